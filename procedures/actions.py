@@ -1,0 +1,218 @@
+"""How does a write-up come to be, change, and get released?"""
+
+from datetime import date, datetime
+from typing import TypeVar
+
+import yaml
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import Max, Model
+
+from procedures import access, texts
+from procedures.access import Person
+from procedures.models import Revision, ShopRules, WriteUp
+from procedures.recording import record
+from procedures.refused import Refused, refused_by
+from procedures.rehearsal.findings import blocks
+from procedures.writeup.ids import write_ids
+from procedures.writeup.rules import BadRules, read_rules
+
+SKELETON = """---
+{title}
+---
+Say what this is for, what it needs, and which manual comes first.
+
+## Make it safe
+
+### Put on the eye protection {{#put-on-the-eye-protection}}
+
+Put on the eye protection.
+"""
+Row = TypeVar("Row", bound=Model)
+
+
+def skeleton(title: str) -> str:
+    """The first lines of a write-up of this title."""
+    header = yaml.safe_dump({"title": " ".join(title.split())}, allow_unicode=True, width=1000)
+    return SKELETON.format(title=header.strip())
+
+
+@transaction.atomic
+def start_writeup(*, name: str, title: str, author: Person, now: datetime) -> Revision:
+    """The first draft of a new write-up, with a few lines to begin with. Raises Refused when the name is taken or not allowed."""
+    _must_write(author)
+    writeup = _kept(WriteUp(name=name, title=" ".join(title.split())))
+    return _kept(Revision(writeup=writeup, number=1, text=skeleton(title), author_id=author.pk, changed_at=now))
+
+
+@transaction.atomic
+def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revision:
+    """A draft of the next number that begins as the newest released text. Raises Refused while another draft is open."""
+    _must_write(author)
+    newest = writeup.revisions.released().order_by("number").last()
+    if newest is None:
+        raise Refused("This write-up has no released revision yet. Finish its first draft.")
+    number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
+    return _kept(Revision(writeup=writeup, number=number, text=newest.text, author_id=author.pk, changed_at=now))
+
+
+@transaction.atomic
+def save_draft(
+    *, revision: Revision, text: str, reason: str, asks: str, by: Person, now: datetime, seen: datetime | None
+) -> Revision:
+    """The draft with this text in it, every step with its id. Who changes the text last counts as its author.
+
+    `seen` is the `changed_at` that the text was taken from. Raises Refused when somebody has saved since then, and for
+    a revision that is no draft any more; the stored text then stays as it is.
+    """
+    kept = _locked(revision)
+    _must_write(by)
+    _must_be_draft(kept)
+    if seen is not None and seen != kept.changed_at:
+        raise Refused(
+            "Somebody saved this draft after you had opened it. Nothing of yours was written over it. "
+            "Compare the two texts, put into yours what it should keep, and save again."
+        )
+    text = write_ids(text)
+    if text != kept.text:
+        kept.text, kept.author_id = text, by.pk
+    kept.reason, kept.asks, kept.changed_at = reason, asks, now
+    return _kept(kept)
+
+
+@transaction.atomic
+def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision:
+    """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal finds an error."""
+    kept = _locked(revision)
+    _must_write(by)
+    _must_be_draft(kept)
+    _must_rehearse(kept, "This draft can't go to review: its rehearsal finds errors. Put them right first.")
+    kept.sent_to_review_at, kept.sent_back_because = now, ""
+    return _kept(kept)
+
+
+@transaction.atomic
+def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
+    """The revision, a draft again, with the reason for its author. Raises Refused without a reason or when not in review."""
+    kept = _locked(revision)
+    _must_write(by)
+    if kept.released_on is not None or kept.sent_to_review_at is None:
+        raise Refused("This revision is not in review, so it can't be sent back.")
+    if not reason.strip():
+        raise Refused("Say why it goes back, so that its author knows what to change.")
+    kept.sent_to_review_at, kept.sent_back_because = None, reason.strip()
+    return _kept(kept)
+
+
+@transaction.atomic
+def release(*, revision: Revision, by: Person, today: date, now: datetime, seen: datetime | None = None) -> Revision:
+    """The revision, released, hashed, recorded in the book and sealed from here on.
+
+    `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this person may not
+    release it, when it is not in review or was changed since, and, with the findings as details, when its rehearsal finds an error.
+    """
+    kept = _locked(revision)
+    refusal = access.why_not_release(by, kept)
+    if refusal:
+        raise Refused(refusal)
+    if seen is not None and seen != kept.changed_at:
+        raise Refused("The text was changed after you had opened it. Read it again, then release it.")
+    _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
+    kept.released_on, kept.recorded_at, kept.released_by_id = today, now, by.pk
+    return _sealed(kept)
+
+
+def bring_writeup(*, name: str, title: str) -> WriteUp:
+    """The write-up of this name, made when there is none yet. Raises Refused for a name that is not allowed."""
+    known = WriteUp.objects.filter(name=name).first()
+    return known or _kept(WriteUp(name=name, title=title))
+
+
+@transaction.atomic
+def bring_revision(
+    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, now: datetime
+) -> Revision:
+    """A revision from a folder, released on that day by nobody of this site, and recorded in the book.
+
+    It is written whatever its rehearsal finds; the caller tells. What the header says of the release is taken out, since
+    the row says it, and the next draft begins as this text. Raises Refused when there is one of that number.
+    """
+    return _sealed(
+        Revision(
+            writeup=writeup, number=number, text=write_ids(texts.undated(text)), asks=asks,
+            changed_at=now, released_on=released_on, recorded_at=now,
+        )
+    )  # fmt: skip
+
+
+@transaction.atomic
+def set_rules(*, text: str, author: Person | None, now: datetime, seen: int | None = None) -> ShopRules:
+    """The next version of the shop's rules, recorded in the book.
+
+    `seen` is the version that the text was taken from, 0 while there was none. Raises Refused for a text that can't be
+    read, and when there is a newer version than the one seen.
+    """
+    newest = texts.newest_rules()
+    if seen is not None and seen != (newest.pk if newest else 0):
+        raise Refused(
+            "Somebody kept a newer version of the rules after you had opened them. Yours is not kept. "
+            "Copy your text, open the page again and put into the newest version what it lacks."
+        )
+    try:
+        read_rules(text)
+    except BadRules as fault:
+        raise Refused(str(fault)) from fault
+    rules = _kept(ShopRules(text=text, author_id=author.pk if author else None, recorded_at=now))
+    record("shop rules", rules)
+    return rules
+
+
+def _sealed(revision: Revision) -> Revision:
+    """Released for good: hashed, its title the write-up's when it is the newest, and in the record book."""
+    writeup = revision.writeup
+    revision.digest = revision.text_digest()
+    _kept(revision)
+    later = writeup.revisions.released().filter(number__gt=revision.number)
+    title = texts.parsed(revision.text).title
+    if title and not later.exists():
+        writeup.title = title
+        _kept(writeup)
+    record("release", revision)
+    return revision
+
+
+def _locked(revision: Revision) -> Revision:
+    """The row as it stands now, held until the transaction ends, so that two people can't pass each other."""
+    rows = Revision.objects.select_for_update(of=("self",)).select_related("writeup")
+    return rows.get(pk=revision.pk)
+
+
+def _kept(row: Row) -> Row:
+    """The row, checked as a whole and saved. Raises Refused with what its fields and constraints say."""
+    try:
+        row.full_clean()
+        with transaction.atomic():
+            row.save()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    except IntegrityError as error:
+        raise Refused("Somebody else changed this at the same moment. Open the page again and look.") from error
+    return row
+
+
+def _must_write(person: Person) -> None:
+    if not access.may_write(person):
+        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+
+
+def _must_be_draft(revision: Revision) -> None:
+    if revision.released_on is not None:
+        raise Refused("This revision is released and can't be changed. Start the next revision.")
+    if revision.sent_to_review_at is not None:
+        raise Refused("This revision is in review. Send it back first, then change it.")
+
+
+def _must_rehearse(revision: Revision, message: str) -> None:
+    found = texts.findings_of(revision.text, name=revision.writeup.name)
+    if blocks(found):
+        raise Refused(message, (f"line {finding.line}: {finding.message}" for finding in found))

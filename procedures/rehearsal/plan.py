@@ -1,0 +1,68 @@
+"""What does each step do, in the order in which it takes effect?"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from procedures.writeup.grammar import NAMES
+from procedures.writeup.model import Step, WriteUp
+from procedures.writeup.names import plain
+from procedures.writeup.rules import Meanings, ShopRules
+
+MOVES = tuple(key for key in NAMES if key != "tool")
+PARTS = ("takes off", "scraps", "fits", "fits new")
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One value of one field: what it is compared by, as it is written, and its line."""
+
+    field: str
+    key: str
+    name: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A fact or part that the header names: the key it is compared by, the name as written, and its line."""
+
+    key: str
+    name: str
+    line: int
+
+
+class Plan:
+    """A write-up and the rules, with one key for each fact, part and source of danger."""
+
+    def __init__(self, writeup: WriteUp, rules: ShopRules) -> None:
+        self.steps = writeup.steps
+        self.ids = frozenset(step.id for step in writeup.steps)
+        self.meanings = Meanings(rules.same)
+        self.safe = {plain(source): (self.meanings.key(fact), fact) for source, fact in rules.safe.items()}
+        self.temporary = frozenset(self.meanings.key(fact) for fact in rules.temporary)
+        self.moves = tuple(tuple(self._moves(step)) for step in writeup.steps)
+        self.given = self._given(writeup, "given", writeup.given)
+        self.leaves = self._given(writeup, "leaves", writeup.leaves)
+        self.off = self._given(writeup, "off", writeup.off)
+        self.leaves_off = self._given(writeup, "leaves off", writeup.leaves_off)
+        every = [move for moves in self.moves for move in moves]
+        self.made = frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
+        moved = {move.key for move in every if move.field in PARTS}
+        self.parts = tuple(dict.fromkeys([*sorted(moved), *self.off, *self.leaves_off]))
+
+    def _moves(self, step: Step) -> Iterable[Move]:
+        for field in MOVES:
+            names: tuple[str, ...] = getattr(step, NAMES[field])
+            for name, line in zip(names, step.lines_of(field), strict=True):
+                yield Move(field, self._key(field, name), name, line)
+
+    def _key(self, field: str, name: str) -> str:
+        if field == "after":
+            return name
+        return plain(name) if field == "opens" else self.meanings.key(name)
+
+    def _given(self, writeup: WriteUp, key: str, names: tuple[str, ...]) -> dict[str, Given]:
+        found: dict[str, Given] = {}
+        for name, line in zip(names, writeup.lines_of(key), strict=True):
+            found.setdefault(self.meanings.key(name), Given(self.meanings.key(name), name, line))
+        return found

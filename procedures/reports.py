@@ -1,0 +1,237 @@
+"""What does each page on write-ups show?"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from procedures import access, texts
+from procedures.access import Person
+from procedures.models import Revision, ShopRules
+from procedures.rehearsal.findings import Finding, blocks
+from procedures.study import Study, studied
+from procedures.writeup.model import WriteUp
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One write-up in the list: what is released, and what is being written."""
+
+    name: str
+    title: str
+    level: str
+    interval: str
+    number: int | None
+    released_on: date | None
+    open_number: int | None
+    open_state: str
+    open_author: str
+    may_start_next: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    entries: tuple[Listed, ...]
+    may_write: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One finding of the rehearsal, told for the page: the line with its text, and for which forks it shows."""
+
+    line: int
+    quoted: str
+    level: str
+    code: str
+    step: str
+    message: str
+    variant: str
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    found: tuple[Found, ...]
+    errors: int
+    advice: int
+
+    @property
+    def blocks(self) -> bool:
+        """Whether something here stands against a release."""
+        return self.errors > 0
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionPage:
+    """One revision with its state, what it rests on, and what this person may do with it."""
+
+    name: str
+    number: int
+    title: str
+    state: str
+    reason: str
+    asks: str
+    author: str
+    changed_at: datetime
+    seen: str
+    sent_back_because: str
+    released_on: date | None
+    released_by: str
+    digest: str
+    current_number: int | None
+    study: Study
+    text: str
+    findings: Findings | None
+    may_edit: bool
+    may_send: bool
+    may_send_back: bool
+    may_release: bool
+    why_not_release: str
+
+
+@dataclass(frozen=True, slots=True)
+class EditPage:
+    """A draft being written: what its rehearsal finds, and, after a clash, the text that somebody else saved."""
+
+    name: str
+    number: int
+    title: str
+    sent_back_because: str
+    findings: Findings
+    saved_text: str | None
+    saved_by: str
+    saved_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class RulesPage:
+    version: int | None
+    text: str
+    author: str
+    recorded_at: datetime | None
+
+
+def list_page(person: Person, today: date) -> ListPage:
+    """Every write-up that this person may know of, by title; two queries."""
+    may_write = access.may_write(person)
+    visible = access.revisions_for(person, today=today).select_related("writeup", "author")
+    current = {row.writeup_id: row for row in visible.current(today)}
+    being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
+    entries = [
+        _listed(shown, current.get(key), being_written.get(key), may_write=may_write)
+        for key, shown in {**being_written, **current}.items()
+    ]
+    return ListPage(tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write)
+
+
+def revision_page(
+    person: Person, revision: Revision, *, today: date, chosen: Mapping[str, str], show_all: bool
+) -> RevisionPage:
+    """One revision as this person may see it; findings and the buttons of writers for writers only."""
+    current = _current_number(revision, today)
+    state = revision.state(latest_released=current)
+    may_write = access.may_write(person)
+    findings = findings_page(revision.text, name=revision.writeup.name) if may_write else None
+    why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
+    if findings and findings.blocks and state == "in review" and not why_not:
+        why_not = "Its rehearsal finds errors. Send it back with them."
+    return RevisionPage(
+        name=revision.writeup.name,
+        number=revision.number,
+        title=texts.parsed(revision.text).title or revision.writeup.title,
+        state=state,
+        reason=revision.reason,
+        asks=revision.asks,
+        author=_called(revision.author),
+        changed_at=revision.changed_at,
+        seen=revision.changed_at.isoformat(),
+        sent_back_because=revision.sent_back_because,
+        released_on=revision.released_on,
+        released_by=_called(revision.released_by),
+        digest=revision.digest,
+        current_number=current,
+        study=study_steps(revision, chosen, show_all),
+        text=revision.text,
+        findings=findings,
+        may_edit=may_write and state == "draft",
+        may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
+        may_send_back=may_write and state == "in review",
+        may_release=may_write and state == "in review" and not why_not,
+        why_not_release=why_not,
+    )
+
+
+def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage:
+    """A draft as it is being written; `text` is what stands in the field, `clash` says that another one was saved since."""
+    return EditPage(
+        name=revision.writeup.name,
+        number=revision.number,
+        title=texts.parsed(text).title or revision.writeup.title,
+        sent_back_because=revision.sent_back_because,
+        findings=findings_page(text, name=revision.writeup.name),
+        saved_text=revision.text if clash else None,
+        saved_by=_called(revision.author),
+        saved_at=revision.changed_at,
+    )
+
+
+def rules_page() -> RulesPage:
+    """The shop's rules as they are in force."""
+    newest: ShopRules | None = texts.newest_rules()
+    if newest is None:
+        return RulesPage(None, "", "", None)
+    return RulesPage(newest.pk, newest.text, _called(newest.author), newest.recorded_at)
+
+
+def study_steps(revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
+    """A revision as it is studied for the fork with the chosen options; asks for them first where any is missing."""
+    return studied(
+        texts.parsed(revision.text), chosen, show_all=show_all,
+        title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
+    )  # fmt: skip
+
+
+def current_parsed(today: date) -> dict[str, WriteUp]:
+    """What the current revision of each write-up says, by the write-up's name; one query."""
+    return {name: texts.parsed(text) for name, text in texts.current_texts(today).items()}
+
+
+def findings_page(text: str, *, name: str) -> Findings:
+    """What the rehearsal of this text finds, told for people."""
+    return told(texts.findings_of(text, name=name), text)
+
+
+def told(found: Sequence[Finding], text: str) -> Findings:
+    """Findings with the lines that they are about."""
+    lines = text.split("\n")
+    errors = sum(1 for finding in found if blocks((finding,)))
+    return Findings(tuple(_told(finding, lines) for finding in found), errors, len(found) - errors)
+
+
+def _told(finding: Finding, lines: Sequence[str]) -> Found:
+    quoted = lines[finding.line - 1].strip() if 0 < finding.line <= len(lines) else ""
+    variant = ", ".join(f"{name} {option}" for name, option in finding.variant.items())
+    return Found(finding.line, quoted, finding.level, finding.code, finding.step or "", finding.message, variant)
+
+
+def _listed(shown: Revision, current: Revision | None, being_written: Revision | None, *, may_write: bool) -> Listed:
+    header = texts.parsed(shown.text)
+    return Listed(
+        name=shown.writeup.name,
+        title=shown.writeup.title,
+        level=header.level,
+        interval=header.interval,
+        number=current.number if current else None,
+        released_on=current.released_on if current else None,
+        open_number=being_written.number if being_written else None,
+        open_state=being_written.state(latest_released=None) if being_written else "",
+        open_author=_called(being_written.author) if being_written else "",
+        may_start_next=may_write and current is not None and being_written is None,
+    )
+
+
+def _current_number(revision: Revision, today: date) -> int | None:
+    numbers: Iterable[int] = revision.writeup.revisions.current(today).values_list("number", flat=True)
+    return next(iter(numbers), None)
+
+
+def _called(person: object | None) -> str:
+    return "" if person is None else str(person)

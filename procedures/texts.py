@@ -1,0 +1,50 @@
+"""What do the texts at hand say, and does one of them rehearse without an error?"""
+
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache
+
+from procedures.models import Revision, ShopRules
+from procedures.rehearsal.findings import Finding
+from procedures.rehearsal.walk import rehearse
+from procedures.writeup import rules
+from procedures.writeup.model import WriteUp
+from procedures.writeup.parse import parse
+
+
+@lru_cache(maxsize=256)
+def parsed(text: str) -> WriteUp:
+    """The write-up that a text describes, with its faults; one and the same value for one and the same text."""
+    return parse(text)
+
+
+def newest_rules() -> ShopRules | None:
+    """The newest version of the shop's rules, or None while nobody has written any."""
+    return ShopRules.objects.select_related("author").last()
+
+
+def rules_in_force() -> rules.ShopRules:
+    """What the newest rules say; without any, no danger is known and nothing is temporary."""
+    newest = newest_rules()
+    return rules.read_rules(newest.text if newest else "")
+
+
+def current_texts(on: date | None = None) -> dict[str, str]:
+    """The text of the current revision of each write-up, by its name, as of the end of a day (of any day without one)."""
+    return dict(Revision.objects.current(on).order_by("writeup__name").values_list("writeup__name", "text"))
+
+
+def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
+    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones."""
+    others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
+    return rehearse(parsed(text), rules_in_force(), others=others)
+
+
+def undated(text: str) -> str:
+    """The text without the header lines that say when a brought revision was released and what it asks."""
+    head, *rest = text.split("\n")
+    if head.strip("\ufeff \r") != "---":
+        return text
+    end = next((place for place, line in enumerate(rest) if line.rstrip() == "---"), 0)
+    kept = [line for line in rest[:end] if not line.startswith(("released:", "asks:"))]
+    return "\n".join([head, *kept, *rest[end:]])

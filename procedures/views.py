@@ -1,0 +1,172 @@
+"""What does each page on write-ups answer, and what does each of its buttons do?"""
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from procedures import access, actions, reports
+from procedures.forms import DraftForm, ReleaseForm, RulesForm, SendBackForm, StartForm
+from procedures.models import Revision
+from procedures.refused import Refused
+
+
+@require_safe
+def writeups(request: HttpRequest) -> HttpResponse:
+    page = reports.list_page(request.user, timezone.localdate())
+    return render(request, "procedures/list.html", {"page": page})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    access.must_write(request.user)
+    form = StartForm(request.POST or None)
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            draft = actions.start_writeup(
+                name=given["name"], title=given["title"], author=request.user, now=timezone.now()
+            )
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            return redirect("procedures:edit", name=draft.writeup.name, number=draft.number)
+    return render(request, "procedures/new.html", {"form": form})
+
+
+@require_POST
+def start_next(request: HttpRequest, name: str) -> HttpResponse:
+    writeup = access.writeup_to_write(request.user, name)
+    try:
+        draft = actions.start_revision(writeup=writeup, author=request.user, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("procedures:list")
+    return redirect("procedures:edit", name=name, number=draft.number)
+
+
+@require_safe
+def revision(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    today = timezone.localdate()
+    row = access.revision_for(request.user, name, number, today=today)
+    return _revision_page(request, row)
+
+
+def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm | None = None) -> HttpResponse:
+    chosen = request.GET.dict()
+    page = reports.revision_page(
+        request.user, row, today=timezone.localdate(), chosen=chosen, show_all=chosen.get("_all") == "yes"
+    )
+    context = {
+        "page": page,
+        "study": page.study,
+        "send_back": send_back or SendBackForm(),
+        "release": ReleaseForm(initial={"seen": page.seen}),
+    }
+    return render(request, "procedures/revision.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    if request.method == "POST":
+        return _edited(request, row)
+    if row.released_on is not None or row.sent_to_review_at is not None:
+        messages.error(request, "Only a draft can be changed. This revision is released or in review.")
+        return redirect("procedures:revision", name=name, number=number)
+    initial = {"text": row.text, "reason": row.reason, "asks": row.asks, "seen": row.changed_at.isoformat()}
+    return _editor(request, row, DraftForm(initial=initial), row.text)
+
+
+def _edited(request: HttpRequest, row: Revision) -> HttpResponse:
+    """Checks or saves what was typed. Whatever goes wrong, the page comes back with the typed text in it."""
+    form = DraftForm(request.POST)
+    typed = form.data.get("text", "")
+    if not form.is_valid():
+        return _editor(request, row, form, typed)
+    given = form.cleaned_data
+    if "check" in request.POST:
+        return _editor(request, row, form, given["text"])
+    try:
+        actions.save_draft(revision=row, by=request.user, now=timezone.now(), **given)
+    except Refused as refused:
+        row.refresh_from_db()
+        clash = given["seen"] != row.changed_at
+        # After a clash the typed text stands beside the saved one, so that the next save may follow upon that one.
+        form = DraftForm({**request.POST.dict(), "seen": row.changed_at.isoformat()})
+        form.full_clean()
+        form.add_error(None, refused.message)
+        return _editor(request, row, form, given["text"], clash=clash)
+    messages.success(request, "The draft is saved.")
+    return redirect("procedures:edit", name=row.writeup.name, number=row.number)
+
+
+def _editor(request: HttpRequest, row: Revision, form: DraftForm, text: str, *, clash: bool = False) -> HttpResponse:
+    page = reports.edit_page(row, text, clash=clash)
+    return render(request, "procedures/edit.html", {"page": page, "form": form})
+
+
+@require_POST
+def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    return _done(
+        request, row, "The draft is in review.",
+        lambda: actions.send_to_review(revision=row, by=request.user, now=timezone.now()),
+    )  # fmt: skip
+
+
+@require_POST
+def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    form = SendBackForm(request.POST)
+    if not form.is_valid():
+        return _revision_page(request, row, form)
+    return _done(
+        request, row, "It is a draft again, with your reason beside it.",
+        lambda: actions.send_back(revision=row, by=request.user, reason=form.cleaned_data["reason"]),
+    )  # fmt: skip
+
+
+@require_POST
+def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    today = timezone.localdate()
+    row = access.revision_to_write(request.user, name, number, today=today)
+    form = ReleaseForm(request.POST)
+    seen = form.cleaned_data["seen"] if form.is_valid() else None
+    if seen is None:
+        messages.error(request, "This page was not sent as it was made. Open it again and release from there.")
+        return redirect("procedures:revision", name=name, number=number)
+    return _done(
+        request, row, "Released. From now on this is the revision to study and to work by.",
+        lambda: actions.release(revision=row, by=request.user, today=today, now=timezone.now(), seen=seen),
+    )  # fmt: skip
+
+
+def _done(request: HttpRequest, row: Revision, said: str, act: Callable[[], Revision]) -> HttpResponse:
+    """Does it and says so, or says why not; back on the revision's page either way."""
+    try:
+        act()
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, said)
+    return redirect("procedures:revision", name=row.writeup.name, number=row.number)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def rules(request: HttpRequest) -> HttpResponse:
+    access.must_write(request.user)
+    page = reports.rules_page()
+    form = RulesForm(request.POST or None, initial={"text": page.text, "seen": page.version or 0})
+    if form.is_valid():
+        try:
+            actions.set_rules(author=request.user, now=timezone.now(), **form.cleaned_data)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, "The rules are kept as the newest version.")
+            return redirect("procedures:rules")
+    return render(request, "procedures/rules.html", {"page": page, "form": form})

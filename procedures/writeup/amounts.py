@@ -1,0 +1,177 @@
+"""How much is meant by "28 ± 2 N·m", and is one amount within another?"""
+
+import re
+from collections.abc import Collection
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING
+
+from procedures.writeup.model import Amount
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+# How a unit is written -> how it is shown, its kind, and its name in the unit library ("" where nothing converts).
+UNITS: dict[str, tuple[str, str, str]] = {
+    "N·m": ("N·m", "torque", "newton * meter"),
+    "Nm": ("N·m", "torque", "newton * meter"),
+    "in·lbf": ("in·lbf", "torque", "inch * force_pound"),
+    "ft·lbf": ("ft·lbf", "torque", "foot * force_pound"),
+    "kgf·cm": ("kgf·cm", "torque", "kilogram_force * centimeter"),
+    "bar": ("bar", "pressure", "bar"),
+    "psi": ("psi", "pressure", "pound_force_per_square_inch"),
+    "kPa": ("kPa", "pressure", "kilopascal"),
+    "MPa": ("MPa", "pressure", "megapascal"),
+    "mL": ("mL", "volume", "milliliter"),
+    "L": ("L", "volume", "liter"),
+    "cm³": ("cm³", "volume", "centimeter ** 3"),
+    "mm": ("mm", "length", "millimeter"),
+    "cm": ("cm", "length", "centimeter"),
+    "m": ("m", "length", "meter"),
+    "in": ("in", "length", "inch"),
+    "g": ("g", "mass", "gram"),
+    "kg": ("kg", "mass", "kilogram"),
+    "s": ("s", "time", "second"),
+    "min": ("min", "time", "minute"),
+    "h": ("h", "time", "hour"),
+    "d": ("d", "time", "day"),
+    "°C": ("°C", "temperature", "degree_Celsius"),
+    "°F": ("°F", "temperature", "degree_Fahrenheit"),
+    "K": ("K", "temperature", "kelvin"),
+    "%": ("%", "share", ""),
+    "turns": ("turns", "count", ""),
+    "clicks": ("clicks", "count", ""),
+    "times": ("times", "count", ""),
+}
+LONGEST = 300
+SLACK = Decimal("1e-12")  # of the bound: what dividing by a factor with endless digits may lose
+
+_NUMBER = r"[0-9]{1,15}(?:[.,][0-9]{1,15})?"
+_AMOUNT = re.compile(
+    rf"(?:^|(?<=\s))(?P<first>[-−]?{_NUMBER})"
+    rf"(?: ?(?:± ?(?P<give>{_NUMBER})(?P<share> ?%(?= ?\S))?|\.\. ?(?P<last>[-−]?{_NUMBER})))?"
+    rf"(?: ?(?P<unit>[^\s\d±]\S*?))?(?: ?± ?(?P<after>{_NUMBER}) ?%)?$"
+)
+
+
+class BadAmount(ValueError):  # noqa: N818
+    """The text is no amount, or amounts cannot be compared; says what is wrong in a sentence."""
+
+
+def read_amount(text: str, kinds: Collection[str] | None = None) -> Amount:
+    """The amount that the whole text says, with tolerances worked out in its own unit.
+
+    `kinds` names the kinds of unit that fit here (torque, pressure, volume, length, mass, time, temperature, share, count).
+    Raises BadAmount for anything else.
+    """
+    name, amount = split_amount(text, kinds)
+    if amount is None or name:
+        raise BadAmount(f"“{text}” is no amount. Write a number and a unit, such as 28 ± 2 N·m or 20..30 %.")
+    return amount
+
+
+def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, Amount | None]:
+    """The name before the amount ("" without one) and the amount at the end (None without one).
+
+    Raises BadAmount when what stands at the end is an amount that cannot be read.
+    """
+    words = " ".join(text.split())
+    if len(words) > LONGEST:
+        raise BadAmount(f"An amount has at most {LONGEST} characters; this one starts “{words[:40]}”.")
+    found = _AMOUNT.search(words)
+    if found is None:
+        if words and words.split()[-1].replace("⋅", "·") in UNITS and any(sign.isdigit() for sign in words):
+            raise BadAmount(f"“{words}” has a unit but no number that can be read. Write it such as 28 ± 2 N·m or 20..30 %.")
+        return words, None
+    name = words[: found.start()].strip()
+    if name and re.fullmatch(_NUMBER, name.split()[-1]):
+        raise BadAmount(f"“{words}” has two numbers one after the other. Write a number without spaces in it.")
+    return name, _amount(found, words, kinds)
+
+
+def _amount(found: re.Match[str], words: str, kinds: Collection[str] | None) -> Amount:
+    text = found.group().strip()
+    unit, kind = _unit(found["unit"], text, kinds)
+    first = _number(found["first"])
+    if found["last"] is not None:
+        last = _number(found["last"])
+        if found["after"] is not None:
+            raise BadAmount(f"“{text}” is a range with a tolerance. Write one of the two.")
+        if last < first:
+            raise BadAmount(f"The range “{text}” runs backwards. Write the lower number first.")
+        return Amount(first, None, last, unit, kind, text)
+    if found["give"] is not None and found["after"] is not None:
+        raise BadAmount(f"“{text}” has two tolerances. Write one.")
+    give = _give(found, first)
+    if give is None:
+        return Amount(None, first, None, unit, kind, text)
+    return Amount(first - give, first, first + give, unit, kind, text)
+
+
+def _give(found: re.Match[str], value: Decimal) -> Decimal | None:
+    if found["after"] is not None:
+        return abs(value) * _number(found["after"]) / 100
+    if found["give"] is None:
+        return None
+    give = _number(found["give"])
+    return abs(value) * give / 100 if found["share"] else give
+
+
+def _unit(written: str | None, text: str, kinds: Collection[str] | None) -> tuple[str, str]:
+    if not written:
+        raise BadAmount(f"“{text}” has no unit. Write one behind the number, such as N·m or mL.")
+    known = UNITS.get(written.replace("⋅", "·"))
+    if known is None:
+        raise BadAmount(f"“{written}” is no unit that is known here. Known are {', '.join(UNITS)}.")
+    unit, kind, _ = known
+    if kinds is not None and kind not in kinds:
+        raise BadAmount(f"“{text}” is a {kind}, but a {' or '.join(sorted(kinds))} belongs here.")
+    return unit, kind
+
+
+def _number(text: str) -> Decimal:
+    return Decimal(text.replace(",", ".").replace("−", "-"))
+
+
+def convert(amount: Amount, unit: str) -> Amount:
+    """The same amount in another unit of its kind, unrounded. Raises BadAmount where no such conversion exists."""
+    target, kind = _unit(unit, unit, None)
+    if target == amount.unit:
+        return amount
+    old, new = UNITS[amount.unit][2], UNITS[target][2]
+    if kind != amount.kind or not old or not new:
+        raise BadAmount(f"{amount.unit} ({amount.kind}) cannot be turned into {target} ({kind}).")
+    registry = _registry()
+
+    def turned(number: Decimal | None) -> Decimal | None:
+        return None if number is None else Decimal(registry.Quantity(number, old).to(new).magnitude)
+
+    low, value, high = turned(amount.low), turned(amount.value), turned(amount.high)
+    return Amount(low, value, high, target, kind, amount.text)
+
+
+def within(given: Amount, wanted: Amount) -> bool:
+    """Does the whole of what is given lie inside what is wanted, both ends included?
+
+    A wanted amount without a tolerance is met by the same amount only. Raises BadAmount when the kinds differ.
+    """
+    here = convert(given, wanted.unit)
+    low, high = _ends(wanted)
+    first, last = _ends(here)
+    slack = max(abs(low), abs(high)) * SLACK
+    return low - slack <= first and last <= high + slack
+
+
+def _ends(amount: Amount) -> tuple[Decimal, Decimal]:
+    """The lowest and the highest number of an amount."""
+    low = amount.low if amount.low is not None else amount.value
+    high = amount.high if amount.high is not None else amount.value
+    return Decimal(0) if low is None else low, Decimal(0) if high is None else high
+
+
+@cache
+def _registry() -> "UnitRegistry[Decimal]":
+    """The unit library, loaded on first use because loading it takes half a second."""
+    from pint import UnitRegistry
+
+    return UnitRegistry(non_int_type=Decimal)

@@ -1,0 +1,114 @@
+"""What stands in the text of a step below its fields: cautions, amounts, running text?"""
+
+import re
+from dataclasses import dataclass, field
+
+from procedures.writeup.amounts import BadAmount, read_amount
+from procedures.writeup.grammar import KEYS
+from procedures.writeup.model import Amount, Caution, Fault
+from procedures.writeup.sections import Sheet
+
+_CAUTION = re.compile(r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE)
+_PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
+_KEY = re.compile(r" {0,3}([a-z][a-z ]{0,20}):")
+_PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
+_HEADING = re.compile(r"#{1,6}(?:\s|$)")
+_CODE = re.compile(r"`[^`]*`")
+INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+)\]\]")
+
+
+@dataclass(slots=True)
+class Body:
+    """What a stretch of text holds. `first_text` is the line of its first running text, 0 without any."""
+
+    text: str = ""
+    cautions: list[Caution] = field(default_factory=list)
+    amounts: list[Amount] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    first_text: int = 0
+
+
+def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
+    """The text on these lines, read; faults carry the step's id."""
+    body = Body()
+    rest: list[str] = []
+    above_is_text = False
+    number = numbers.start
+    while number < numbers.stop:
+        row = sheet.line(number)
+        opening = None if number in sheet.fenced else _CAUTION.match(row)
+        if opening:
+            end = _caution_end(sheet, number, numbers.stop, len(opening[1].expandtabs(4)))
+            body.cautions.append(_caution(sheet, number, end, opening))
+            _amounts(sheet, range(number, end), step, body)
+            above_is_text = False
+            number = end
+            continue
+        rest.append(row)
+        above_is_text = _row(sheet, number, step, body, above_is_text)
+        number += 1
+    body.text = "\n".join(rest).strip("\n")
+    return body
+
+
+def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text: bool) -> bool:
+    """Take one line of running text in; is it one that a paragraph can go on from?"""
+    row = sheet.line(number)
+    if number not in sheet.fenced:
+        _amounts(sheet, range(number, number + 1), step, body)
+    if not row.strip() or (number not in sheet.fenced and (_HEADING.match(row) or _PICTURE.match(row))):
+        return False
+    key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
+    if key and key[1].strip() in KEYS:
+        about = key[1].strip()
+        message = f"“{about}:” stands in the text, where it is not read. Put it directly under the heading, without a blank line."
+        body.faults.append(Fault("bad-field", "error", step, about, number, message))
+        return True
+    body.first_text = body.first_text or number
+    return number not in sheet.fenced
+
+
+def _amounts(sheet: Sheet, numbers: range, step: str | None, body: Body) -> None:
+    for number in numbers:
+        if number in sheet.fenced or "[[" not in sheet.line(number):
+            continue
+        for found in INLINE_AMOUNT.finditer(_CODE.sub("", sheet.line(number))):
+            try:
+                body.amounts.append(read_amount(found[1].strip()))
+            except BadAmount as bad:
+                body.faults.append(Fault("bad-amount", "error", step, found[1].strip(), number, str(bad)))
+
+
+def _indent(row: str) -> int:
+    wide = row.expandtabs(4)
+    return len(wide) - len(wide.lstrip())
+
+
+def _caution_end(sheet: Sheet, start: int, stop: int, indent: int) -> int:
+    """The number of the first line below a caution: its own lines stand further in than its first one."""
+    end = start + 1
+    for number in range(start + 1, stop):
+        row = sheet.line(number)
+        if row.strip():
+            if _indent(row) <= indent:
+                break
+            end = number + 1
+    return end
+
+
+def _caution(sheet: Sheet, start: int, end: int, opening: re.Match[str]) -> Caution:
+    """The caution that starts on a line; lines without a key of their own belong to the one above."""
+    parts: dict[str, list[str]] = {"hazard": [], "harm": [], "avoid": [], "": []}
+    key = ""
+    for number in range(start + 1, end):
+        row = sheet.line(number).strip()
+        found = _PART.match(row)
+        if found:
+            key, row = found[1].lower(), found[2].strip()
+        elif not row:
+            key = ""
+        parts[key].append(row)
+    word = opening[2].lower()
+    title = opening[3].strip().strip("\"“”„'‘’").strip() or word.upper()
+    hazard, harm, avoid = (" ".join(parts[name]).strip() for name in ("hazard", "harm", "avoid"))
+    return Caution(word, title, hazard, harm, avoid, "\n".join(parts[""]).strip(), start)

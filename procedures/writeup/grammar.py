@@ -1,0 +1,41 @@
+"""Which fields may a step have, and how are their values parted?"""
+
+from procedures.writeup.model import Condition
+
+# Field keys whose values are names, in the order in which a step takes effect, and where the model keeps them.
+NAMES = {
+    "after": "after",
+    "opens": "opens",
+    "needs": "needs",
+    "takes off": "takes_off",
+    "scraps": "scraps",
+    "fits": "fits",
+    "fits new": "fits_new",
+    "ends": "ends",
+    "makes": "makes",
+    "tool": "tools",
+}
+KEYS = frozenset({*NAMES, "critical", "only if", "uses", "torque", "measure", "check", "hold"})
+LISTS = ("given", "leaves", "off", "leaves off")
+TEXTS = ("title", "level", "interval", "follows", "released", "asks")
+HEADER = frozenset({*LISTS, *TEXTS, "variants", "never"})
+ASKS = ("nothing", "read again", "answer again", "show again")
+
+
+class BadCondition(ValueError):  # noqa: N818
+    """The text is no condition; says why in a sentence."""
+
+
+def read_condition(text: str, line: int) -> Condition:
+    """`ring = eyelet | prong` as a condition. Raises BadCondition."""
+    variant, equals, rest = text.partition("=")
+    options = tuple(" ".join(option.split()) for option in rest.split("|"))
+    variant = " ".join(variant.split())
+    if not equals or not variant or not all(options):
+        raise BadCondition(f"“{text}” is no condition. Write it such as ring = eyelet | prong.")
+    return Condition(variant, options, line)
+
+
+def parted(value: str) -> list[str]:
+    """The values between the semicolons, without the white space around them."""
+    return [" ".join(part.split()) for part in value.split(";")]

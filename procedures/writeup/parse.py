@@ -1,0 +1,91 @@
+"""What does the text of a write-up say, and what in it cannot be read?"""
+
+from typing import Any
+
+from procedures.writeup.body import Body, read_body
+from procedures.writeup.fields import FieldReader
+from procedures.writeup.header import HeaderReader
+from procedures.writeup.ids import is_id, step_ids
+from procedures.writeup.model import Fault, Phase, Step, WriteUp
+from procedures.writeup.sections import LONGEST, RULER, Section, Sheet, cut
+
+ALARMS = ("danger", "warning")
+
+
+def parse(text: str) -> WriteUp:
+    """The write-up that a text describes. Never raises: what cannot be read is left out and named under `faults`."""
+    if len(text) > LONGEST:
+        message = f"The text is longer than {LONGEST} characters and is not read. Part it into several write-ups."
+        return WriteUp(faults=(Fault("bad-header", "error", None, RULER, 1, message),))
+    sheet = cut(text)
+    header = HeaderReader()
+    header.read(sheet)
+    values: dict[str, Any] = dict(header.values)
+    faults = list(header.faults)
+    phases, steps = _sections(sheet, values, faults)
+    return WriteUp(**values, phases=phases, steps=steps, faults=tuple(faults), lines=tuple(header.lines.items()))
+
+
+def _sections(sheet: Sheet, values: dict[str, Any], faults: list[Fault]) -> tuple[tuple[Phase, ...], tuple[Step, ...]]:
+    """The phases and steps of the text; the introduction goes to `values`, what cannot be read to `faults`."""
+    sections = [section for section in sheet.sections if section.depth == 3]
+    ids = iter(step_ids(sections))
+    phases: list[Phase] = []
+    steps: list[Step] = []
+    for section in sheet.sections:
+        if section.depth == 3:
+            phase = phases[-1].title if phases else ""
+            steps.append(_step(sheet, section, next(ids), phase, len(steps) + 1, faults))
+            continue
+        body = read_body(sheet, section.lines, None)
+        faults.extend(body.faults)
+        if section.depth == 0:
+            values |= {"intro": body.text, "cautions": tuple(body.cautions)}
+        else:
+            phases.append(Phase(section.title, section.line, body.text, tuple(body.cautions)))
+    return tuple(phases), tuple(steps)
+
+
+def _step(sheet: Sheet, section: Section, step_id: str, phase: str, number: int, faults: list[Fault]) -> Step:
+    fields = FieldReader(step_id)
+    start = fields.read(sheet, section.lines)
+    body = read_body(sheet, range(start, section.lines.stop), step_id)
+    faults.extend([*_id_faults(section, step_id), *fields.faults, *body.faults, *_late_cautions(body, step_id)])
+    values: dict[str, Any] = {name: tuple(found) for name, found in fields.values.items() if name not in ("critical", "hold")}
+    return Step(
+        id=step_id,
+        title=section.title,
+        phase=phase,
+        number=number,
+        line=section.line,
+        critical=" ".join(fields.values.get("critical", ())),
+        hold="hold" in fields.values,
+        cautions=tuple(body.cautions),
+        amounts=tuple(body.amounts),
+        body=body.text,
+        lines=fields.lines,
+        **values,
+    )
+
+
+def _id_faults(section: Section, step_id: str) -> list[Fault]:
+    written = section.written_id
+    if written is None or written == step_id:
+        return []
+    if is_id(written):
+        message = f"Another step has the id “{written}” already. Give this one an id of its own."
+        return [Fault("duplicate-id", "error", step_id, written, section.line, message)]
+    message = f"“{written}” cannot be an id. Use small letters, digits and hyphens."
+    return [Fault("bad-field", "error", step_id, written, section.line, message)]
+
+
+def _late_cautions(body: Body, step_id: str) -> list[Fault]:
+    """A DANGER or WARNING that a reader meets only after having begun to act."""
+    return [
+        Fault(
+            "caution-after-action", "error", step_id, caution.title, caution.line,
+            f"The {caution.word.upper()} “{caution.title}” comes after the work it warns of. Put it before the first sentence of the step.",
+        )
+        for caution in body.cautions
+        if caution.word in ALARMS and 0 < body.first_text < caution.line
+    ]

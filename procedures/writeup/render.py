@@ -1,0 +1,99 @@
+"""How does the Markdown of a step look as safe HTML?"""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+from xml.etree.ElementTree import Element
+
+import nh3
+from markdown import Markdown
+from markdown.extensions import Extension
+from markdown.extensions.tables import TableExtension
+from markdown.inlinepatterns import InlineProcessor
+from markdown.treeprocessors import Treeprocessor
+
+from procedures.writeup.amounts import BadAmount, read_amount
+from procedures.writeup.body import INLINE_AMOUNT
+
+DRAWING = "drawing:"
+
+_TAGS = {
+    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "pre", "span",
+    "strong", "table", "tbody", "td", "th", "thead", "tr", "ul",
+}  # fmt: skip
+_CLEANER = nh3.Cleaner(
+    tags=_TAGS,
+    attributes={"a": {"href", "title"}, "img": {"src", "alt"}, "ol": {"start"}, "td": {"align"}, "th": {"align"}},
+    allowed_classes={"span": {"amount", "drawing"}, "img": {"drawing"}},
+    url_schemes={"http", "https", "mailto"},
+    link_rel="noopener noreferrer nofollow",
+    strip_comments=True,
+)
+
+
+def body_html(markdown_text: str, *, drawings: Mapping[str, str] | None = None) -> str:
+    """Safe HTML of a Markdown text; HTML in the text is shown as text.
+
+    An amount in double brackets becomes a span of class amount; a drawing that `drawings` (name -> address) knows becomes
+    a picture, any other its description in a span of class drawing; pictures from elsewhere become their description.
+    """
+    tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
+    reader = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(drawings or {})])
+    return _CLEANER.clean(reader.convert(markdown_text))
+
+
+class _WriteUpText(Extension):
+    """Markdown as a write-up has it: no HTML, amounts, drawings."""
+
+    def __init__(self, drawings: Mapping[str, str]) -> None:
+        super().__init__()
+        self._drawings = drawings
+
+    def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802  (the library's name)
+        md.preprocessors.deregister("html_block")
+        md.inlinePatterns.deregister("html")
+        # Above the pattern for links (170), which takes brackets too, and below the one for code (190).
+        md.inlinePatterns.register(_Amounts(INLINE_AMOUNT.pattern, md), "amount", 175)
+        md.treeprocessors.register(_Pictures(self._drawings), "drawings", 15)
+
+
+class _Amounts(InlineProcessor):
+    """[[28 N·m]] as a span, when it is an amount."""
+
+    def handleMatch(  # type: ignore[override]  # noqa: N802  (the library's name)
+        self, m: re.Match[str], data: str
+    ) -> tuple[Element | None, int | None, int | None]:
+        try:
+            text = read_amount(m[1].strip()).text
+        except BadAmount:
+            return None, None, None
+        span = Element("span", {"class": "amount"})
+        span.text = text
+        return span, m.start(0), m.end(0)
+
+
+class _Pictures(Treeprocessor):
+    """Drawings as pictures where their address is known, every other picture as its description; headings below a step's."""
+
+    def __init__(self, drawings: Mapping[str, str]) -> None:
+        super().__init__()
+        self._drawings = drawings
+
+    def run(self, root: Element) -> None:
+        for element in root.iter():
+            if element.tag == "img":
+                self._picture(element)
+            elif element.tag in ("h1", "h2", "h3"):
+                element.tag = "h4"
+
+    def _picture(self, element: Element) -> None:
+        source, alt, tail = element.get("src", ""), element.get("alt", ""), element.tail
+        address = self._drawings.get(source.removeprefix(DRAWING)) if source.startswith(DRAWING) else None
+        kept: dict[str, Any] = {"class": "drawing"}
+        element.clear()
+        element.tail = tail
+        if address:
+            kept |= {"src": address, "alt": alt}
+        else:
+            element.tag, element.text = "span", alt
+        element.attrib.update(kept)

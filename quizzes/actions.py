@@ -1,0 +1,272 @@
+"""How do questions come in, and how does a sitting begin, take answers and end?"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date, datetime
+from random import Random
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import prefetch_related_objects
+from django.utils import timezone
+
+from procedures.models import WriteUp
+from procedures.recording import record
+from procedures.refused import Refused, refused_by
+from quizzes.access import Person
+from quizzes.marking.draws import Candidate, draw, mixed, wrong_order
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder, QuestionText, as_json
+from quizzes.marking.marks import Marked, marks, percent, shape_fault
+from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
+from quizzes.sources import Source, current_sources, newest_source, outdated, pinned_sources, rules_text
+
+ENDED = "This sitting has ended. Nothing can be changed in it any more."
+OUTDATED = (
+    "What this sitting asks has changed since it began, so it can't count any more. "
+    "Begin a new one: it asks what holds today."
+)
+LARGEST_SEED = 2**31 - 1
+
+
+@transaction.atomic
+def bring_questions(
+    *, writeup: WriteUp, questions: Sequence[QuestionText], now: datetime, author: Person | None = None
+) -> tuple[QuestionVersion, ...]:
+    """The versions that were written: one for each question that is new or says something else than its newest version.
+
+    A question that is not among these stays as it is. Raises Refused, and writes nothing, where a question belongs to
+    another write-up or does not fit the newest revision; its `details` say which and why.
+    """
+    faults = question_faults(writeup=writeup, questions=questions)
+    if faults:
+        raise Refused("These questions do not fit the write-up. Nothing was saved.", faults)
+    newest = {
+        version.question.name: version
+        for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
+    }
+    written = [_next_version(writeup, text, newest.get(text.name), author, now) for text in questions]
+    return tuple(version for version in written if version is not None)
+
+
+def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> tuple[str, ...]:
+    """Why these can't be questions of this write-up, question by question; empty when they can. Writes nothing."""
+    faults = [
+        f"{text.name}: it belongs to the write-up “{text.writeup}”, not to “{writeup.name}”."
+        for text in questions
+        if text.writeup != writeup.name
+    ]
+    source = newest_source(writeup)
+    if source is None:
+        return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
+    rules = rules_text()
+    for text in questions:
+        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules)]
+    return tuple(faults)
+
+
+@transaction.atomic
+def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -> Quiz:
+    """The quiz of this name, made or changed so. Raises Refused for a name or size that can't be."""
+    quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
+    quiz.title, quiz.size = title, size
+    try:
+        quiz.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    quiz.save()
+    quiz.writeups.set(writeups)
+    return quiz
+
+
+def start_sitting(
+    *,
+    quiz: Quiz,
+    person: Person,
+    pass_percent: int,
+    now: datetime,
+    seed: int | None = None,
+    today: date | None = None,
+) -> Sitting:
+    """The open sitting of this person and quiz, or a new one with its questions drawn.
+
+    An open one that asks what no longer holds is dropped for a new one. `today` says which revisions are current
+    (without it: the day of `now` in the site's time zone). Raises Refused where there is nothing to ask.
+    """
+    on = today or timezone.localdate(now)
+    try:
+        with transaction.atomic():
+            standing = (
+                Sitting.objects.select_for_update().filter(quiz=quiz, person_id=person.pk, recorded_at=None).first()
+            )
+            if standing is not None and not outdated(standing, on):
+                return standing
+            if standing is not None:
+                standing.answers.all().delete()
+                standing.delete()
+            return _new_sitting(quiz, person, pass_percent, now, on, seed)
+    except IntegrityError:
+        # Another tab was faster by a moment; its sitting is the one.
+        return Sitting.objects.get(quiz=quiz, person_id=person.pk, recorded_at=None)
+
+
+@transaction.atomic
+def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> Answer:
+    """The answer, saved; it replaces an earlier one. Raises Refused for an ended sitting, a place that is not there, and
+    something that can't be an answer to this question.
+    """
+    _locked_open(sitting)
+    answer = Answer.objects.select_related("version").filter(sitting=sitting, place=place).first()
+    if answer is None:
+        raise Refused("This sitting has no question at that place.")
+    fault = shape_fault(answer.version.content(), given)
+    if fault:
+        raise Refused(fault)
+    answer.given, answer.given_at = given, now
+    answer.save(update_fields=["given", "given_at"])
+    return answer
+
+
+@transaction.atomic
+def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswered: bool = True) -> Sitting:
+    """The sitting, marked and sealed. A question without an answer counts as wrong.
+
+    Raises Refused for a sitting that has ended or asks what no longer holds, and, unless `even_if_unanswered`, for
+    one with questions that are not answered yet.
+    """
+    kept = _locked_open(sitting)
+    if outdated(kept, today):
+        raise Refused(OUTDATED)
+    answers = list(kept.answers.select_related("version__question").order_by("place"))
+    waiting = sum(answer.given is None for answer in answers)
+    if waiting and not even_if_unanswered:
+        raise Refused(f"{waiting} of {len(answers)} questions are not answered yet. They would count as wrong.")
+    marked = _marked(answers)
+    for answer, worth in zip(answers, marked, strict=True):
+        answer.marks = worth.marks
+    Answer.objects.bulk_update(answers, ["marks"])
+    kept.percent = percent(marked)
+    kept.critical_right = all(
+        worth.right for answer, worth in zip(answers, marked, strict=True) if answer.version.critical
+    )
+    kept.happened_on, kept.recorded_at = today, now
+    kept.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
+    ended = Sitting.objects.select_related("quiz", "person").get(pk=kept.pk)
+    prefetch_related_objects([ended], "answers__version__question__writeup")
+    record("sitting", ended)
+    return ended
+
+
+def _next_version(
+    writeup: WriteUp, text: QuestionText, newest: QuestionVersion | None, author: Person | None, now: datetime
+) -> QuestionVersion | None:
+    says = {
+        "kind": text.asked.kind,
+        "stem": text.stem,
+        "asked": as_json(text.asked),
+        "says": text.says,
+        "steps": list(text.steps),
+        "critical": text.critical,
+    }
+    if newest is not None and all(getattr(newest, field) == value for field, value in says.items()):
+        return None
+    question = newest.question if newest is not None else Question(writeup=writeup, name=text.name)
+    number = newest.number + 1 if newest is not None else 1
+    try:
+        if newest is None:
+            question.full_clean()
+            question.save()
+        version = QuestionVersion(
+            question=question, number=number, author_id=None if author is None else author.pk, recorded_at=now, **says
+        )
+        version.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    version.save()
+    return version
+
+
+def _new_sitting(
+    quiz: Quiz, person: Person, pass_percent: int, now: datetime, today: date, seed: int | None
+) -> Sitting:
+    sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
+    rules = rules_text()
+    bank = {version.pk: version for version in _askable(sources, rules)}
+    if not bank:
+        raise Refused("There is no question to ask yet for this quiz. Ask a senior mechanic to write some.")
+    sitting = Sitting(
+        quiz=quiz,
+        person_id=person.pk,
+        seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
+        pass_percent=pass_percent,
+        started_at=now,
+    )
+    try:
+        sitting.full_clean(validate_constraints=False)
+    except ValidationError as error:
+        raise refused_by(error) from error
+    sitting.save()
+    chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
+    candidates = [
+        Candidate(version.pk, sources[version.question.writeup_id].name, version.critical) for version in bank.values()
+    ]
+    drawn = [bank[key] for key in draw(candidates, quiz.size, chance)]
+    Answer.objects.bulk_create(
+        Answer(
+            sitting=sitting,
+            place=place,
+            version=version,
+            shown=_shown(version, sources[version.question.writeup_id], rules, chance),
+        )
+        for place, version in enumerate(drawn, start=1)
+    )
+    return sitting
+
+
+def _askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
+    """The newest version of every question that fits the current revision of its write-up, in a fixed order."""
+    newest = QuestionVersion.objects.newest().filter(question__writeup__in=sources).select_related("question")
+    return [
+        version
+        for version in newest.order_by("question__writeup__name", "question__name")
+        if not sources[version.question.writeup_id].faults(version.content(), version.steps, rules)
+    ]
+
+
+def _shown(version: QuestionVersion, source: Source, rules: str, chance: Random) -> dict[str, Any]:
+    """What the sitter is shown of this question, beside its words: the order, and which revision stands behind it."""
+    asked = version.content()
+    match asked:
+        case ChooseOne() | ChooseAll():
+            return {"revision": source.number, "order": mixed(len(asked.options), chance)}
+        case PutInOrder():
+            order = wrong_order(asked.steps, source.orders(asked, rules), chance)
+            titles = source.titles()
+            return {"revision": source.number, "order": list(order), "titles": [titles[step] for step in order]}
+        case GiveAmount():
+            return {"revision": source.number, "order": []}
+
+
+def _marked(answers: Collection[Answer]) -> list[Marked]:
+    """The worth of each answer, against the revision that it was asked beside and the rules in force."""
+    ordering = [answer for answer in answers if isinstance(answer.version.content(), PutInOrder)]
+    sources = pinned_sources({answer.pin() for answer in ordering})
+    rules = rules_text() if ordering else ""
+    worth = []
+    for answer in answers:
+        asked = answer.version.content()
+        orders = sources[answer.pin()].orders(asked, rules) if isinstance(asked, PutInOrder) else None
+        worth.append(marks(asked, answer.given, orders))
+    return worth
+
+
+def _locked_open(sitting: Sitting) -> Sitting:
+    """The sitting as it stands now, held until the end of the transaction. Raises Refused where it has ended or is gone."""
+    kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
+    if kept is None:
+        raise Refused("This sitting is gone, because a new one has begun. Go on with that one.")
+    if not kept.is_open():
+        raise Refused(ENDED)
+    return kept

@@ -1,0 +1,215 @@
+"""What do people know: questions, quizzes, sittings and their answers?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Exists, OuterRef, Q
+
+from procedures.models import NAME, WriteUp
+from quizzes.marking import kinds
+
+
+class Kind(models.TextChoices):
+    ONE = kinds.ONE, kinds.ONE
+    ALL = kinds.ALL, kinds.ALL
+    ORDER = kinds.ORDER, kinds.ORDER
+    AMOUNT = kinds.AMOUNT, kinds.AMOUNT
+
+
+class Question(models.Model):
+    """One question on steps of a write-up. What it asks lives in its versions; the newest one is asked."""
+
+    writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="questions")
+    name = models.CharField(max_length=80, validators=[NAME])
+
+    class Meta:
+        ordering = ["writeup", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["writeup", "name"],
+                name="question_name_once",
+                violation_error_message="This write-up has a question of that name already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.writeup.name}: {self.name}"
+
+
+class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
+    def newest(self) -> QuestionVersionQuerySet:
+        """The highest number of each question."""
+        later = QuestionVersion.objects.filter(question=OuterRef("question"), number__gt=OuterRef("number"))
+        return self.filter(~Exists(later))
+
+
+class QuestionVersion(models.Model):
+    """One wording of a question, never changed. `asked` holds what the kind needs (options, order, amount)."""
+
+    question = models.ForeignKey(Question, on_delete=models.PROTECT, related_name="versions")
+    number = models.PositiveIntegerField()
+    kind = models.CharField(max_length=20, choices=Kind)
+    stem = models.TextField()
+    asked = models.JSONField()
+    says = models.TextField(blank=True, help_text="Why, in a sentence or two; shown after the sitting.")
+    steps = models.JSONField(help_text="Ids of the steps that this question tests.")
+    critical = models.BooleanField(default=False)
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    recorded_at = models.DateTimeField()
+
+    objects = QuestionVersionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["question", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["question", "number"], name="question_version_once"),
+            models.CheckConstraint(condition=Q(kind__in=Kind.values), name="question_kind_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.question}, version {self.number}"
+
+    def content(self) -> kinds.Asked:
+        """What this version asks, as marking takes it."""
+        return kinds.from_json(self.kind, self.asked)
+
+
+class Quiz(models.Model):
+    """Which questions one service level asks: those on its write-ups, every critical one and a draw of the others."""
+
+    name = models.CharField(max_length=80, unique=True, validators=[NAME])
+    title = models.CharField(max_length=200)
+    writeups = models.ManyToManyField(WriteUp, related_name="quizzes")
+    size = models.PositiveIntegerField(default=12, help_text="How many questions at least; critical ones always come.")
+
+    class Meta:
+        ordering = ["title"]
+        verbose_name_plural = "quizzes"
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Sitting(models.Model):
+    """One run of one person through a quiz; open until it is ended, sealed from then on."""
+
+    quiz = models.ForeignKey(Quiz, on_delete=models.PROTECT, related_name="sittings")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="sittings")
+    seed = models.PositiveIntegerField(help_text="What the draw and the order of options came from.")
+    pass_percent = models.PositiveIntegerField(help_text="The pass mark that held when it began.")
+    started_at = models.DateTimeField()
+    happened_on = models.DateField(null=True, blank=True, help_text="The day on which it ended.")
+    recorded_at = models.DateTimeField(null=True, blank=True)
+    percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    critical_right = models.BooleanField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quiz", "person"],
+                condition=Q(recorded_at__isnull=True),
+                name="one_open_sitting",
+                violation_error_message="There is an open sitting of this quiz already. Go on with that one.",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    recorded_at__isnull=True,
+                    percent__isnull=True,
+                    critical_right__isnull=True,
+                    happened_on__isnull=True,
+                )
+                | Q(
+                    recorded_at__isnull=False,
+                    percent__gte=0,
+                    percent__lte=100,
+                    critical_right__isnull=False,
+                    happened_on__isnull=False,
+                ),
+                name="sitting_ended_with_result",
+            ),
+            models.CheckConstraint(
+                condition=Q(pass_percent__gte=0, pass_percent__lte=100), name="pass_percent_is_percent"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"sitting {self.pk} of {self.quiz}"
+
+    def is_open(self) -> bool:
+        """Whether answers may still be given."""
+        return self.recorded_at is None
+
+    def is_passed(self) -> bool:
+        """Whether the pass mark was reached with every critical question right."""
+        return self.percent is not None and self.percent >= self.pass_percent and bool(self.critical_right)
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this sitting, with every answer as given."""
+        return {
+            "person": self.person.get_username(),
+            "quiz": self.quiz.name,
+            "on": self.happened_on,
+            "percent": self.percent,
+            "critical_right": self.critical_right,
+            "pass_percent": self.pass_percent,
+            "seed": self.seed,
+            "started_at": self.started_at,
+            "recorded_at": self.recorded_at,
+            "answers": [answer.book_body() for answer in sorted(self.answers.all(), key=lambda one: one.place)],
+        }
+
+
+class Answer(models.Model):
+    """One question of a sitting as it was shown, and what was answered (given is null until then)."""
+
+    sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
+    place = models.PositiveIntegerField()
+    version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="+")
+    shown = models.JSONField(
+        help_text="As it was shown: `order` of options (places) or steps (ids), their `titles`, and the `revision` behind it."
+    )
+    given = models.JSONField(null=True, blank=True)
+    given_at = models.DateTimeField(null=True, blank=True)
+    marks = models.DecimalField(
+        max_digits=6, decimal_places=5, null=True, blank=True, help_text="0 to 1; set at the end."
+    )
+
+    class Meta:
+        ordering = ["sitting", "place"]
+        constraints = [
+            models.UniqueConstraint(fields=["sitting", "place"], name="answer_place_once"),
+            models.CheckConstraint(
+                condition=Q(marks__isnull=True) | Q(marks__gte=0, marks__lte=1), name="marks_from_0_to_1"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"answer {self.place} of sitting {self.sitting_id}"
+
+    def pin(self) -> tuple[int, int]:
+        """The revision that this was asked beside: key of the write-up, and number."""
+        return self.version.question.writeup_id, self.shown["revision"]
+
+    def is_right(self) -> bool:
+        """Whether the sitting has ended and this answer was wholly right; a part of the marks is not enough."""
+        return self.marks == 1
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this answer."""
+        return {
+            "place": self.place,
+            "question": str(self.version.question),
+            "version": self.version.number,
+            "asked": self.version.asked,
+            "stem": self.version.stem,
+            "shown": self.shown,
+            "given": self.given,
+            "given_at": self.given_at,
+            "marks": self.marks,
+        }

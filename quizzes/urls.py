@@ -1,0 +1,21 @@
+"""Which address leads to which page on sittings and questions?"""
+
+from django.urls import include, path
+
+from quizzes.views import sittings, writing
+
+app_name = "quizzes"
+
+SITTING = [
+    path("", sittings.overview, name="sitting"),
+    path("<int:place>/", sittings.question, name="question"),
+    path("end/", sittings.end, name="end"),
+    path("result/", sittings.result, name="result"),
+]
+
+urlpatterns = [
+    path("sitting/<int:pk>/", include(SITTING)),
+    path("questions/", writing.questions, name="questions"),
+    path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
+    path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
+]

@@ -1,0 +1,99 @@
+"""What does each page of a sitting answer, and what does each of its buttons do?"""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from procedures.refused import Refused
+from quizzes import access, actions
+from quizzes.forms import ANSWER_FORMS, AnswerForm, PutInOrderForm
+from quizzes.marking.kinds import ORDER
+from quizzes.models import Sitting
+from quizzes.reports import sittings as reports
+
+
+@never_cache
+@require_safe
+def overview(request: HttpRequest, pk: int) -> HttpResponse:
+    sitting = access.sitting_of(request.user, pk)
+    if not sitting.is_open():
+        return redirect("quizzes:result", pk=pk)
+    page = reports.overview_page(sitting, today=timezone.localdate())
+    return render(request, "quizzes/overview.html", {"page": page})
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
+    sitting = access.sitting_of(request.user, pk)
+    if not sitting.is_open():
+        if request.method == "POST":
+            messages.error(request, actions.ENDED)
+        return redirect("quizzes:result", pk=pk)
+    page = reports.question_page(sitting, place)
+    form = ANSWER_FORMS[page.kind](
+        order=page.order, labels=page.labels, given=page.given, data=request.POST if request.method == "POST" else None
+    )
+    if form.is_valid():
+        return _answered(request, sitting, page, form)
+    rows = _rows(page, request.GET.getlist("to")) if page.kind == ORDER else []
+    return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
+
+
+def _answered(request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm) -> HttpResponse:
+    """Saves the answer and goes on; or, where a step was moved up or down, shows the new order without saving it."""
+    if isinstance(form, PutInOrderForm) and "move" in request.POST:
+        moved = form.moved(request.POST["move"])
+        return redirect(reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order")
+    try:
+        actions.save_answer(sitting=sitting, place=page.place, given=form.given, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("quizzes:sitting", pk=page.pk)
+    after = reports.next_unanswered(sitting, page.place)
+    if after is None:
+        return redirect("quizzes:sitting", pk=page.pk)
+    return redirect("quizzes:question", pk=page.pk, place=after)
+
+
+def _rows(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
+    """Place and title of each step of an order, as it was moved to, else as it was answered, else as it was drawn."""
+    titles = {str(place): label for place, label in enumerate(page.labels, start=1)}
+    if sorted(moved) == sorted(titles):
+        return [(place, titles[place]) for place in moved]
+    if page.given is None:
+        return list(titles.items())
+    places = {step: str(place) for place, step in enumerate(page.order, start=1)}
+    return [(places[step], titles[places[step]]) for step in page.given]
+
+
+@require_POST
+def end(request: HttpRequest, pk: int) -> HttpResponse:
+    sitting = access.sitting_of(request.user, pk)
+    sure = request.POST.get("sure") == "yes"
+    try:
+        actions.end_sitting(sitting=sitting, now=timezone.now(), today=timezone.localdate(), even_if_unanswered=sure)
+    except Refused as refused:
+        sitting.refresh_from_db()
+        if not sitting.is_open():
+            messages.error(request, refused.message)
+            return redirect("quizzes:result", pk=pk)
+        page = reports.overview_page(sitting, today=timezone.localdate())
+        return render(request, "quizzes/overview.html", {"page": page, "asks": refused.message})
+    return redirect("quizzes:result", pk=pk)
+
+
+@never_cache
+@require_safe
+def result(request: HttpRequest, pk: int) -> HttpResponse:
+    sitting = access.result_for(request.user, pk)
+    if sitting.is_open():
+        return redirect("quizzes:sitting", pk=pk)
+    page = reports.result_page(sitting)
+    return render(request, "quizzes/result.html", {"page": page, "is_own": sitting.person_id == request.user.pk})

@@ -1,0 +1,72 @@
+"""What does each page on questions answer, for those who write them?"""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures.models import WriteUp
+from procedures.refused import Refused
+from quizzes import access, actions
+from quizzes.forms import QuestionsForm
+from quizzes.marking.kinds import QuestionText
+from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.reports import bank as reports
+
+
+@require_safe
+def questions(request: HttpRequest) -> HttpResponse:
+    access.must_write(request.user)
+    return render(request, "quizzes/questions.html", {"banks": reports.banks(today=timezone.localdate())})
+
+
+@require_safe
+def asked(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
+    question = access.question_to_see(request.user, writeup, name)
+    return render(request, "quizzes/asked.html", {"page": reports.question_page(question, today=timezone.localdate())})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, writeup: str) -> HttpResponse:
+    row = access.writeup_to_ask_about(request.user, writeup)
+    if request.method != "POST":
+        return _editor(request, row, QuestionsForm(initial={"text": reports.questions_text(row)}))
+    form = QuestionsForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _editor(request, row, form)
+    text = form.cleaned_data["text"]
+    shown = QuestionsForm(initial={"text": text})
+    found, faults = _read(text)
+    faults = faults or actions.question_faults(writeup=row, questions=found)
+    if faults or "check" in request.POST:
+        return _editor(request, row, shown, faults=faults, count=len(found))
+    try:
+        written = actions.bring_questions(writeup=row, questions=found, now=timezone.now(), author=request.user)
+    except Refused as refused:
+        return _editor(request, row, shown, faults=refused.details or (refused.message,))
+    messages.success(request, _told(len(written), len(found)))
+    return redirect("quizzes:questions")
+
+
+def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:
+    """The questions in the text, or why it can't be read."""
+    try:
+        return read_questions(text), ()
+    except BadQuestions as bad:
+        return (), tuple(str(fault) for fault in bad.faults)
+
+
+def _editor(
+    request: HttpRequest, row: WriteUp, form: QuestionsForm, *, faults: tuple[str, ...] = (), count: int | None = None
+) -> HttpResponse:
+    context = {"writeup": row, "form": form, "faults": faults, "count": count}
+    return render(request, "quizzes/edit.html", context)
+
+
+def _told(written: int, read: int) -> str:
+    if not written:
+        return f"Nothing changed: all {read} questions say what they said."
+    return f"{written} of {read} questions were written as new versions."

@@ -1,0 +1,63 @@
+"""Which people and settings does every test share?"""
+
+import datetime
+import os
+import shutil
+import tempfile
+
+os.environ.setdefault("BENCHRIGHT_HOME", tempfile.mkdtemp(prefix="benchright-tests-"))
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
+
+import pytest
+
+from tests.training.factories import UserFactory
+
+TODAY = datetime.date(2026, 11, 25)
+
+
+@pytest.fixture(autouse=True)
+def _light_settings(settings):
+    """Passwords are checked cheaply, and pages find their files without a manifest."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.STORAGES = {
+        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+
+
+@pytest.fixture
+def trainee(db):
+    return UserFactory(login="tilda", name="Tilda Trainee", trade="trainee")
+
+
+@pytest.fixture
+def mechanic(db):
+    return UserFactory(login="mika", name="Mika Mechanic", trade="mechanic")
+
+
+@pytest.fixture
+def senior(db):
+    return UserFactory(login="sol", name="Sol Senior", trade="senior")
+
+
+@pytest.fixture
+def owner(db):
+    return UserFactory(login="odile", name="Odile Owner", trade="owner")
+
+
+@pytest.fixture(params=["trainee", "mechanic", "senior", "owner"])
+def anybody(request):
+    """Each kind of person in turn."""
+    return request.getfixturevalue(request.param)
+
+
+def browser_path() -> str | None:
+    """Where Chromium is on this machine, or None."""
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def must_be_there(what: str) -> None:
+    """In CI a missing part is a failure; elsewhere its tests are skipped, and say so."""
+    if os.environ.get("CI"):
+        pytest.fail(f"{what} is missing on this machine; CI needs it.")
+    pytest.skip(f"{what} is missing on this machine.")

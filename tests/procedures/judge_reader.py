@@ -1,0 +1,254 @@
+"""What does the text of a write-up say, line by line? The judge's own reader, written from the language's document alone."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from typing import Any
+
+import yaml
+
+NUMBER = r"[\-−]?\d+(?:[.,]\d+)?"
+KINDS = {
+    "torque": ["N·m", "Nm", "in·lbf", "ft·lbf", "kgf·cm"],
+    "pressure": ["bar", "psi", "kPa", "MPa"],
+    "volume": ["mL", "L", "cm³"],
+    "length": ["mm", "cm", "m", "in"],
+    "mass": ["g", "kg"],
+    "time": ["s", "min", "h", "d"],
+    "temperature": ["°C", "°F", "K"],
+    "other": ["%", "turns", "clicks", "times"],
+}
+PART_FIELDS = ["takes off", "scraps", "fits", "fits new"]
+FACT_FIELDS = ["needs", "ends", "makes"]
+STEP_KEYS = ["critical", "only if", "opens", *FACT_FIELDS, *PART_FIELDS, "uses", "tool", "torque", "measure", "check", "after", "hold"]
+NAME_LISTS = ["given", "leaves", "off", "leaves off", "never"]
+HEADER_KEYS = ["title", "level", "interval", "variants", "follows", *NAME_LISTS]
+
+
+def fold(name: str) -> str:
+    """How names compare: lower case, each run of white space as one space."""
+    return " ".join(name.lower().split())
+
+
+def amount_pattern(kinds: list[str]) -> str:
+    """How an amount of one of these kinds is written, as a pattern; a range is checked apart."""
+    plain, unit = NUMBER.replace(r"[\-−]?", ""), "|".join(re.escape(u) for kind in kinds for u in KINDS[kind])
+    forms = [
+        rf"{NUMBER}\s*(?:{unit})(?:\s*±\s*{plain}\s*%)?",
+        rf"{NUMBER}\s*±\s*{plain}(?:\s*%)?\s*(?:{unit})",
+        rf"{NUMBER}\s*\.\.\s*{NUMBER}\s*(?:{unit})",
+    ]
+    return "|".join(f"(?:{form})" for form in forms)
+
+
+def amount_is_good(text: str, kinds: list[str]) -> bool:
+    """Whether the text is an amount of one of these kinds whose range runs forwards."""
+    if not re.fullmatch(amount_pattern(kinds), text):
+        return False
+    ends = [float(n.replace(",", ".").replace("−", "-")) for n in re.findall(NUMBER, text)] if ".." in text else [0.0]
+    return ends == sorted(ends)
+
+
+def field_amount_is_good(key: str, value: str) -> bool:
+    """Whether a value of `uses`, `torque` or `measure` holds the amount that it must or may have, and nothing of one in its name."""
+    kinds = ["torque"] if key == "torque" else list(KINDS)
+    starts = [at.start() for at in re.finditer(r"(?<!\S)\S", value)]
+    start = next((at for at in starts if amount_is_good(value[at:], kinds)), None)
+    if start is None:
+        return key == "uses" and not re.search(rf"(?<!\S){NUMBER}(?:\s*\S*|\s*(?:±|\.\.).*)$", value)
+    name = value[:start]
+    half = re.search(rf"±|\.\.|(?<!\S)(?:{amount_pattern(list(KINDS))})(?!\S)", name)
+    return not half and bool(name or key != "uses")
+
+
+def read_clauses(text: str) -> tuple[list[tuple[str, list[str]]], list[str]]:
+    """`ring = eyelet | prong; bumper = fitted` as pairs of a variant and its options, and the pieces that are not that shape."""
+    clauses, wrong = [], []
+    for piece in text.split(";"):
+        variant, equals, options = piece.partition("=")
+        names = [option.strip() for option in options.split("|")]
+        if not equals or not variant.strip() or not all(names):
+            wrong.append(piece.strip())
+        else:
+            clauses.append((variant.strip(), names))
+    return clauses, wrong
+
+
+def read_names(node: yaml.Node) -> list[tuple[str, int]] | None:
+    """A list of names, or one name, with the line of each; None for another shape."""
+    items = node.value if isinstance(node, yaml.SequenceNode) else [node]
+    if not all(isinstance(item, yaml.ScalarNode) and item.value.strip() for item in items):
+        return None
+    return [(item.value, item.start_mark.line + 2) for item in items]
+
+
+def read_variants(node: yaml.Node, out: list[tuple[str, str, int]]) -> list[tuple[str, list[str], int]] | None:
+    """The variants with their options and lines; None for another shape, and to `out` what is wrong with one of them."""
+    if not isinstance(node, yaml.MappingNode) or not node.value:
+        return None
+    variants: list[tuple[str, list[str], int]] = []
+    for key, value in node.value:
+        options, line = read_names(value), key.start_mark.line + 2
+        names = [name for n, (name, _) in enumerate(options or []) if fold(name) not in [fold(other) for other, _ in (options or [])[:n]]]
+        twice = fold(key.value) in [fold(name) for name, _, _ in variants]
+        if not options or twice or len(names) < len(options):
+            out.append(("bad-header", key.value, line))
+        if options and not twice:
+            variants.append((key.value, names, line))
+    return variants
+
+
+def read_header(text: str, out: list[tuple[str, str, int]]) -> dict[str, Any]:
+    """The header's values by key; what can't be read goes to `out` as code, about and line."""
+    head: dict[str, Any] = {key: [] for key in [*NAME_LISTS, "variants", "follows"]}
+    try:
+        root = yaml.compose(text, Loader=yaml.BaseLoader)
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        out.append(("bad-header", "---", mark.line + 2 if mark else 1))
+        return head
+    if root is not None and not isinstance(root, yaml.MappingNode):
+        out.append(("bad-header", "---", root.start_mark.line + 2))
+        return head
+    seen = []
+    for key_node, node in root.value if root else []:
+        key, line = key_node.value, key_node.start_mark.line + 2
+        value: Any
+        if key in NAME_LISTS:
+            value = read_names(node)
+        elif key == "variants":
+            value = read_variants(node, out)
+        else:
+            value = [(node.value, line)] if isinstance(node, yaml.ScalarNode) and node.value.strip() else None
+        if key not in HEADER_KEYS or key in seen or value is None:
+            out.append(("bad-header", str(key), line))
+        else:
+            head[key] = value
+        seen.append(key)
+    if "title" not in seen:
+        out.append(("bad-header", "title", 1))
+    never = [(*read_clauses(written), written, line) for written, line in head["never"]]
+    head["never"] = [(clauses, line) for clauses, wrong, _, line in never if not wrong]
+    out.extend(("bad-header", written, line) for _, wrong, written, line in never if wrong)
+    return head
+
+
+def new_id(title: str, taken: list[str]) -> str:
+    """The id that a title gives."""
+    plain = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
+    return next(name for name in itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2))) if name not in taken)
+
+
+def read_field(step: dict[str, Any], line: str, number: int) -> None:
+    """One line of the block of fields under a step's heading."""
+    key, colon, rest = line.partition(":")
+    key = key.strip()
+    values = [value.strip() for value in ([rest] if key == "critical" else rest.split(";"))]
+    if not colon or key not in STEP_KEYS or not all(values):
+        step["text"].append(("bad-field", key if colon else line.strip(), number))
+    if not colon or key not in STEP_KEYS:
+        return
+    for value in filter(None, values):
+        if key == "only if":
+            clauses, wrong = read_clauses(value)
+            step["only"].extend((variant, options, number) for variant, options in clauses)
+            step["text"].extend(("bad-field", piece, number) for piece in wrong)
+        elif key == "hold" and value != "yes":
+            step["text"].append(("bad-field", value, number))
+        elif key in ["uses", "torque", "measure"] and not field_amount_is_good(key, value):
+            step["text"].append(("bad-amount", value, number))
+        else:
+            step["fields"].append((key, value, number))
+
+
+def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool) -> None:
+    """One line of a step's Markdown that stands outside of code."""
+    caution = re.match(r'!!!\s+(danger|warning|caution|notice)(?:\s+"(.*)")?\s*$', line)
+    key = line.partition(":")[0].strip()
+    if caution:
+        step["cautions"].append((caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"]))
+        step["caution open"] = True
+    elif step["caution open"] and re.match(r"    |\t", line):
+        return
+    elif starts and ":" in line and key in STEP_KEYS:
+        step["text"].append(("bad-field", key, number))
+        step["caution open"] = False
+    else:
+        step["caution open"] = False
+        step["running"] = step["running"] or not re.match(r"\s*(\||!\[|#)", line)
+
+
+def read_write_up(text: str) -> dict[str, Any]:
+    """The header, the steps and what can't be read."""
+    lines = text.split("\n")
+    out: list[tuple[str, str, int]] = []
+    close = next((n for n, line in enumerate(lines) if n and line.rstrip() == "---"), None)
+    if lines[0].rstrip() != "---":
+        close = 0
+    elif close is None:
+        out.append(("bad-header", "---", 1))
+        close = 0
+    head = read_header("\n".join(lines[1:close]), out if close or lines[0].rstrip() != "---" else [])
+    steps: list[dict[str, Any]] = []
+    taken = re.findall(r"(?m)^###(?!#).*\{#([a-z0-9-]+)\}\s*$", text)
+    fence, in_fields, starts = "", False, True
+    step: dict[str, Any] | None = None
+    for number, line in enumerate(lines[close + 1 if close else 0 :], close + 2 if close else 1):
+        mark = re.match(r" {0,3}(`{3,}|~{3,})", line)
+        if fence:
+            fence = "" if mark and line.strip().startswith(fence) and not line.strip().strip(fence[0]) else fence
+        elif mark:
+            fence, in_fields, starts = mark.group(1), False, True
+        elif heading := re.match(r"(###?)\s+(.*)$", line):
+            step = None
+            if heading.group(1) == "###":
+                step = read_heading(heading.group(2), number, steps, taken)
+                steps.append(step)
+            in_fields, starts = True, True
+        elif not line.strip():
+            in_fields, starts = False, True
+        elif step and in_fields:
+            read_field(step, line, number)
+        else:
+            for inside in re.findall(r"\[\[([^\[\]]+)\]\]", re.sub(r"`[^`]*`", "", line)):
+                if not amount_is_good(inside.strip(), list(KINDS)):
+                    (step["text"] if step else out).append(("bad-amount", inside.strip(), number))
+            if step:
+                read_running_line(step, line, number, starts)
+            starts = False
+    return {"head": head, "steps": steps, "out": out}
+
+
+def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: list[str]) -> dict[str, Any]:
+    """An empty step from its heading."""
+    step: dict[str, Any] = {"line": number, "text": [], "fields": [], "only": [], "cautions": [], "running": False, "caution open": False}
+    own = re.match(r"(.*?)\s*\{#([a-z0-9-]+)\}\s*$", title)
+    step["id"] = own.group(2) if own else None
+    if own and own.group(2) in [other["id"] for other in steps]:
+        step["text"].append(("duplicate-id", own.group(2), number))
+        step["id"] = None
+    if step["id"] is None:
+        step["id"] = new_id(own.group(1) if own else title, [*taken, *[other["id"] for other in steps]])
+    return step
+
+
+class Words:
+    """Which names mean the same fact or part, which sources are known, and which facts are temporary."""
+
+    def __init__(self, rules_text: str) -> None:
+        rules = yaml.load(rules_text, Loader=yaml.BaseLoader) or {}  # noqa: S506 -- BaseLoader only makes text, lists and mappings
+        self.groups: list[set[str]] = []
+        for names in rules.get("same") or []:
+            group = {fold(name) for name in names}
+            for other in [g for g in self.groups if g & group]:
+                group |= other
+                self.groups.remove(other)
+            self.groups.append(group)
+        self.safe = {fold(source): fact for source, fact in (rules.get("safe") or {}).items()}
+        temporary = rules.get("temporary") or []
+        self.temporary = {self.one(name) for name in ([temporary] if isinstance(temporary, str) else temporary)}
+
+    def one(self, name: str) -> str:
+        """One name for all that mean the same."""
+        return next((min(group) for group in self.groups if fold(name) in group), fold(name))

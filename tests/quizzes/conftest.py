@@ -1,0 +1,34 @@
+"""Which pieces do tests on quizzes share?"""
+
+import pytest
+
+from quizzes.actions import start_sitting
+from tests.procedures import book as stand_in
+from tests.procedures.factories import NOW
+from tests.quizzes.factories import TODAY, quiz_of_four
+
+
+@pytest.fixture
+def book(settings):
+    """What is handed in to the record book, in order."""
+    settings.RECORD_BOOK = "tests.procedures.book.record"
+    stand_in.ENTRIES.clear()
+    return stand_in.ENTRIES
+
+
+@pytest.fixture
+def quiz(db):
+    """One question of each kind on one write-up."""
+    return quiz_of_four()
+
+
+@pytest.fixture
+def sitting(quiz, trainee):
+    """The trainee's open sitting."""
+    return start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=7, today=TODAY)
+
+
+@pytest.fixture
+def answers(sitting):
+    """The sitting's answers by the name of their question."""
+    return {answer.version.question.name: answer for answer in sitting.answers.select_related("version__question")}

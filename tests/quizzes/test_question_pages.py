@@ -1,0 +1,134 @@
+"""What do those who write questions see, and how do questions come in?"""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from quizzes.models import QuestionVersion
+from quizzes.reports.bank import questions_text
+from tests.procedures.factories import RevisionFactory
+from tests.quizzes.factories import ReleasedFactory, VersionFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def writeup(quiz):
+    return quiz.writeups.get()
+
+
+@pytest.fixture
+def editor(client, senior, writeup):
+    """Posts a text of questions to the page of the write-up."""
+    client.force_login(senior)
+    return lambda **data: client.post(f"/questions/{writeup.name}/edit/", data)
+
+
+def test_the_list_names_each_question_with_its_kind_steps_and_version(client, senior, writeup):
+    client.force_login(senior)
+    text = client.get("/questions/").text
+    for word in (
+        "Stem of order?",
+        "put in order",
+        "give the amount",
+        "critical",
+        "let-air-out, guard-shaft",
+        writeup.title,
+    ):
+        assert word in text
+    assert "Not asked" not in text
+
+
+def test_the_list_says_which_question_is_not_asked_and_why(client, senior, writeup):
+    client.force_login(senior)
+    VersionFactory(question__writeup=writeup, steps=["gone"])
+    VersionFactory(question__writeup=RevisionFactory().writeup)
+    text = client.get("/questions/").text
+    assert "The write-up has no step “gone”." in text
+    assert "no released revision yet" in text
+
+
+def test_a_question_is_shown_with_its_right_answer(client, senior, writeup):
+    client.force_login(senior)
+    assert "The rag catches the oil." in client.get(f"/questions/{writeup.name}/one/").text
+    assert "28 ± 2 N·m" in client.get(f"/questions/{writeup.name}/torque/").text
+    # By hand: the air is out before the chamber opens, the guard is on before it comes off: 4!/(2·2) = 6 of 24 orders.
+    assert "6 of 24 orders are right" in client.get(f"/questions/{writeup.name}/order/").text
+    assert client.get(f"/questions/{writeup.name}/none/").status_code == 404
+
+
+def test_the_editor_begins_with_what_is_there(client, senior, writeup):
+    client.force_login(senior)
+    assert "Stem of torque?" in client.get(f"/questions/{writeup.name}/edit/").text
+    assert client.get(f"/questions/{ReleasedFactory().name}/edit/").status_code == 200
+    assert client.get("/questions/none/edit/").status_code == 404
+
+
+def test_saving_writes_new_versions_by_the_writer(editor, writeup, senior):
+    text = questions_text(writeup).replace("Stem of one?", "How do you let it out?").replace("\n", "\r\n")
+    got = editor(text=text, save="yes")
+    assert got.url == "/questions/"
+    version = QuestionVersion.objects.get(number=2)
+    assert (version.stem, version.author, version.question.name) == ("How do you let it out?", senior, "one")
+    editor(text=text, save="yes")
+    assert QuestionVersion.objects.filter(number__gt=1).count() == 1
+
+
+def test_a_file_takes_the_place_of_the_text(editor, writeup):
+    text = questions_text(writeup).replace("Stem of one?", "From a file?")
+    editor(text="rubbish", file=SimpleUploadedFile("q.yaml", text.encode()), save="yes")
+    assert QuestionVersion.objects.filter(stem="From a file?").exists()
+
+
+def test_checking_saves_nothing(editor, writeup):
+    got = editor(text=questions_text(writeup).replace("Stem of one?", "Other?"), check="yes")
+    assert "All 4 questions can be read and fit the write-up" in got.text
+    assert QuestionVersion.objects.count() == 4
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        (("kind: choose one", "kind: guess"), "must be one of"),
+        (("- let-air-out\n", "- gone\n"), "no step “gone”"),
+        (("writeup: ", "writeup: not-"), "belongs to the write-up"),
+        (("questions:", "questions"), "not YAML that can be read"),
+    ],
+)
+def test_what_does_not_fit_is_told_and_the_typed_text_stays(editor, writeup, change, word):
+    text = questions_text(writeup).replace("Stem of one?", "Typed & kept?").replace(*change)
+    got = editor(text=text, save="yes")
+    assert got.status_code == 200
+    assert word in got.text
+    assert "Typed &amp; kept?" in got.text
+    assert QuestionVersion.objects.count() == 4
+
+
+def test_an_empty_text_and_a_file_that_is_no_text_are_told(editor):
+    assert "Type the questions, or choose a file" in editor(text="").text
+    got = editor(text="kept", file=SimpleUploadedFile("q.yaml", b"\xff\xfe\x00"))
+    assert "no text in UTF-8" in got.text
+    assert "kept" in got.text
+
+
+@pytest.mark.parametrize(("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)])
+def test_only_those_who_write_see_questions(request, client, writeup, person, status):
+    client.force_login(request.getfixturevalue(person))
+    for url in ("/questions/", f"/questions/{writeup.name}/edit/", f"/questions/{writeup.name}/one/"):
+        assert client.get(url).status_code == status
+    assert client.post(f"/questions/{writeup.name}/edit/", {"text": "x"}).status_code == status
+
+
+def test_the_list_takes_the_same_number_of_queries_for_a_big_shop(client, senior, quiz):
+    client.force_login(senior)
+    counts = []
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get("/questions/").status_code == 200
+        counts.append(len(queries))
+        writeup = ReleasedFactory()
+        for _ in range(20):
+            VersionFactory(question__writeup=writeup, order=True)
+            VersionFactory(question__writeup=ReleasedFactory())
+    assert counts[0] == counts[1]

@@ -1,0 +1,265 @@
+"""What does somebody see of a sitting, and what does the browser never get?"""
+
+import datetime
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from quizzes.actions import end_sitting, save_answer, start_sitting
+from quizzes.models import Answer, Sitting
+from tests.procedures.factories import NOW, RevisionFactory
+from tests.quizzes.factories import ALL, ONE, TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
+SAYS = [option["says"] for option in ONE["options"] + ALL["options"]] + ["Because of the oil.", "28 ± 2"]
+
+
+@pytest.fixture
+def visit(client, trainee, sitting):
+    """Opens a page of the trainee's sitting, and posts to one."""
+    client.force_login(trainee)
+
+    def opened(name, *args, data=None, **query):
+        url = reverse(f"quizzes:{name}", args=[sitting.pk, *args], query=query or None)
+        return client.get(url) if data is None else client.post(url, data)
+
+    return opened
+
+
+def at(answer, thing):
+    """The place (from 1) at which an option or a step is shown."""
+    return answer.shown["order"].index(thing) + 1
+
+
+def end(sitting):
+    return end_sitting(sitting=sitting, now=NOW, today=TODAY)
+
+
+def test_the_overview_says_which_are_answered(visit, sitting, answers):
+    save_answer(sitting=sitting, place=answers["one"].place, given=0, now=NOW)
+    got = visit("sitting")
+    assert "1 of 4" in got.text
+    assert got.text.count("<b>open</b>") == 3
+
+
+@pytest.mark.parametrize("name", ["one", "all", "order", "torque"])
+def test_a_question_page_shows_the_question_and_nothing_of_the_answer(visit, answers, name):
+    text = visit("question", answers[name].place).text
+    assert f"Stem of {name}?" in text
+    for said in SAYS:
+        assert said not in text
+    assert "critical" not in text.lower()
+    form = re.search(r"(?s)<form[^>]*/sitting/.*?</form>", text)[0]
+    # In what the form carries, only places in the order shown: no ids of steps, no places of the author's list.
+    assert not re.search(r"let-air-out|guard-shaft|open-chamber", form)
+    values = [int(value) for value in re.findall(r'name="answer" value="(\d+)"', form)]
+    assert values in ([], list(range(1, len(values) + 1)))
+
+
+def test_the_right_option_is_not_always_at_one_place(quiz, trainee):
+    places = set()
+    for seed in range(20):
+        Answer.objects.all().delete()
+        Sitting.objects.all().delete()
+        sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=seed, today=TODAY)
+        places.add(at(sitting.answers.get(version__kind="choose one"), 0))
+    assert places == {1, 2, 3}
+
+
+def test_each_kind_is_answered_by_what_was_shown(visit, answers):
+    one, several, order, torque = (answers[name] for name in ("one", "all", "order", "torque"))
+    visit("question", one.place, data={"answer": at(one, 2)})
+    visit("question", several.place, data={"answer": [at(several, 2), at(several, 0)]})
+    wanted = ["let-air-out", "guard-shaft", "open-chamber", "guard-off"]
+    visit("question", order.place, data={"answer": [at(order, step) for step in wanted]})
+    visit("question", torque.place, data={"answer": "28 N·m"})
+    assert dict(Answer.objects.values_list("version__question__name", "given")) == {
+        "one": 2, "all": [0, 2], "order": wanted, "torque": "28 N·m",
+    }  # fmt: skip
+
+
+def test_an_answer_given_is_shown_again(visit, sitting, answers):
+    for name, given in (("one", 1), ("all", [1, 2]), ("torque", "<b> & 28")):
+        save_answer(sitting=sitting, place=answers[name].place, given=given, now=NOW)
+    assert re.search(rf'value="{at(answers["one"], 1)}"[^>]*checked', visit("question", answers["one"].place).text)
+    assert visit("question", answers["all"].place).text.count(" checked") == 2
+    assert 'value="&lt;b&gt; &amp; 28"' in visit("question", answers["torque"].place).text
+    save_answer(sitting=sitting, place=answers["order"].place, given=right_answer(answers["order"]), now=NOW)
+    text = visit("question", answers["order"].place).text
+    titles = ["Let the air out", "Guard the shaft", "Open the chamber", "Take the guard off"]
+    assert re.findall(r'data-name="([^"]+)"', text) == titles
+
+
+def test_saving_goes_on_to_the_next_open_question_and_at_last_to_the_overview(visit, sitting, answers):
+    for answer in answers.values():
+        if answer.place in (1, 4):
+            continue
+        save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
+    by_place = {answer.place: answer for answer in answers.values()}
+
+    def given(answer):
+        right = right_answer(answer)
+        if isinstance(right, list):
+            return [at(answer, thing) for thing in right]
+        return right if isinstance(right, str) else at(answer, right)
+
+    assert visit("question", 4, data={"answer": given(by_place[4])}).url == f"/sitting/{sitting.pk}/1/"
+    assert visit("question", 1, data={"answer": given(by_place[1])}).url == f"/sitting/{sitting.pk}/"
+
+
+def test_up_and_down_move_a_step_without_a_script_and_save_nothing(visit, answers):
+    answer = answers["order"]
+    moved = visit("question", answer.place, data={"answer": [1, 2, 3, 4], "move": "down-1"})
+    assert moved.status_code == 302
+    assert moved.url == f"/sitting/{answer.sitting_id}/{answer.place}/?to=2&to=1&to=3&to=4#order"
+    rows = re.findall(r'name="answer" value="(\d)"', visit("question", answer.place, to=[2, 1, 3, 4]).text)
+    assert rows == ["2", "1", "3", "4"]
+    assert visit("question", answer.place, data={"answer": [2, 1, 3, 4], "move": "up-2"}).url.endswith(
+        "?to=2&to=1&to=3&to=4#order"
+    )
+    answer.refresh_from_db()
+    assert answer.given is None
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "word"),
+    [
+        ("one", [], "Choose one of the options"),
+        ("one", ["9"], "Select a valid choice"),
+        ("all", [], "Choose at least one"),
+        ("order", ["1", "1", "2", "3"], "Put every step that is shown"),
+        ("order", ["1"], "Put every step that is shown"),
+        ("torque", [""], "Write a number with its unit"),
+        ("torque", ["7" * 300], "at most 200 characters"),
+    ],
+)
+def test_what_can_be_no_answer_is_told_and_not_saved(visit, answers, name, given, word):
+    got = visit("question", answers[name].place, data={"answer": given})
+    assert got.status_code == 200
+    assert word in got.text
+    answers[name].refresh_from_db()
+    assert answers[name].given is None
+
+
+def test_ending_with_open_questions_asks_first(visit, sitting):
+    got = visit("end", data={})
+    assert "4 of 4 questions are not answered yet" in got.text
+    assert Sitting.objects.get(pk=sitting.pk).is_open()
+    assert visit("end", data={"sure": "yes"}).url == f"/sitting/{sitting.pk}/result/"
+    assert not Sitting.objects.get(pk=sitting.pk).is_open()
+
+
+def test_an_ended_sitting_takes_no_answer_from_a_tab_left_open(visit, sitting, answers):
+    end(sitting)
+    place = answers["torque"].place
+    got = visit("question", place, data={"answer": "28 N·m"})
+    assert got.url == f"/sitting/{sitting.pk}/result/"
+    assert "has ended" in visit("result").text
+    answers["torque"].refresh_from_db()
+    assert answers["torque"].given is None
+    for again in (visit("sitting"), visit("question", place), visit("end", data={"sure": "yes"})):
+        assert again.url == f"/sitting/{sitting.pk}/result/"
+
+
+def test_the_result_says_what_was_right_why_and_where_it_stands(visit, sitting, answers):
+    save_answer(sitting=sitting, place=answers["one"].place, given=1, now=NOW)
+    save_answer(sitting=sitting, place=answers["all"].place, given=[0], now=NOW)
+    save_answer(sitting=sitting, place=answers["order"].place, now=NOW,
+                given=["guard-shaft", "open-chamber", "let-air-out", "guard-off"])  # fmt: skip
+    save_answer(sitting=sitting, place=answers["torque"].place, given="28 bar", now=NOW)
+    end(sitting)
+    text = visit("result").text
+    for word in (
+        "not passed", "12.50 %", "That sprays oil mist.", "partly right, 50 % of the marks", "Because of the oil.",
+        "“Open the chamber”: this opens the air chamber while it is not safe.", "28 bar” is a pressure; a torque is asked for",
+        "28 ± 2 N·m", "1 critical question not wholly right", "#step-let-air-out",
+    ):  # fmt: skip
+        assert word in text, word
+    writeup = sitting.quiz.writeups.get()
+    assert f'href="/write-ups/{writeup.name}/1/#step-let-air-out"' in text
+
+
+def test_the_step_that_the_result_links_to_is_there(visit, sitting, client):
+    end(sitting)
+    href = re.search(r'href="(/write-ups/[^"]+)#(step-[^"]+)"', visit("result").text)
+    assert f'id="{href[2]}"' in client.get(href[1], {"ring": "prong"}).text
+
+
+def test_a_pass_says_so(visit, sitting):
+    for answer in sitting.answers.select_related("version"):
+        save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
+    end(sitting)
+    text = visit("result").text
+    assert "Air-spring service: passed" in text
+    assert "100.00 %" in text
+
+
+def test_there_is_no_result_before_the_end(visit, sitting):
+    assert visit("result").url == f"/sitting/{sitting.pk}/"
+
+
+def test_an_outdated_sitting_says_so_and_can_not_be_ended(visit, sitting, quiz):
+    writeup = quiz.writeups.get()
+    RevisionFactory(writeup=writeup, number=2, text=writeup.revisions.get().text, released=True, asks="show again",
+                    released_on=datetime.date(2026, 11, 1))  # fmt: skip
+    assert "can’t count any more" in visit("sitting").text
+    assert "can’t count any more" in visit("end", data={"sure": "yes"}).text
+
+
+@pytest.mark.parametrize("person", ["mechanic", "senior", "owner"])
+@pytest.mark.parametrize("ended", [False, True])
+def test_a_sitting_belongs_to_its_sitter_and_its_result_also_to_those_who_see_results(
+    request, client, sitting, answers, person, ended, monkeypatch
+):
+    somebody = request.getfixturevalue(person)
+    client.force_login(somebody)
+    if ended:
+        end(sitting)
+    base = f"/sitting/{sitting.pk}/"
+    assert client.get(base).status_code == 404
+    assert client.get(base + "1/").status_code == 404
+    assert client.post(base + "1/", {"answer": "1"}).status_code == 404
+    assert client.post(base + "end/", {"sure": "yes"}).status_code == 404
+    sees = somebody.has_perm("quizzes.see_results") and ended
+    assert client.get(base + "result/").status_code == (200 if sees else 404)
+    assert not Answer.objects.filter(given__isnull=False).exists()
+
+
+def test_nobody_sees_anything_before_signing_in(client, sitting):
+    assert client.get(f"/sitting/{sitting.pk}/result/").url.startswith(reverse("login"))
+
+
+def test_an_unknown_place_is_not_found(visit):
+    assert visit("question", 99).status_code == 404
+
+
+def test_writes_are_posts(client, trainee, sitting):
+    client.force_login(trainee)
+    assert client.get(f"/sitting/{sitting.pk}/end/").status_code == 405
+    assert client.post(f"/sitting/{sitting.pk}/").status_code == 405
+
+
+def test_pages_take_the_same_number_of_queries_for_a_long_sitting(client, trainee):
+    client.force_login(trainee)
+    counts = []
+    for many in (2, 40):
+        writeup = ReleasedFactory()
+        for _ in range(many):
+            VersionFactory(question__writeup=writeup, order=True)
+        quiz = QuizFactory(writeups=[writeup], size=many)
+        sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, today=TODAY)
+        seen = []
+        for url in ("", "1/"):
+            with CaptureQueriesContext(connection) as queries:
+                assert client.get(f"/sitting/{sitting.pk}/{url}").status_code == 200
+            seen.append(len(queries))
+        for answer in sitting.answers.all():
+            save_answer(sitting=sitting, place=answer.place, given=answer.shown["order"], now=NOW)
+        end(sitting)
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(f"/sitting/{sitting.pk}/result/").status_code == 200
+        counts.append([*seen, len(queries)])
+    assert counts[0] == counts[1]

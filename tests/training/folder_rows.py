@@ -1,0 +1,85 @@
+"""What stands in a bring-in folder, as plain rows for the tests' own judge?"""
+
+import csv
+import re
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import yaml
+
+
+def day_of(text):
+    return date.fromisoformat(text) if text else None
+
+
+def _names(text):
+    return [name.strip() for name in text.split(";") if name.strip()]
+
+
+def _rows(folder, name):
+    path = folder / f"{name}.csv"
+    if not path.exists():
+        return []
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def limits_of(text):
+    """`ring=prong|eyelet;bumper=none` as {"ring": ["prong", "eyelet"], …}; `*` limits nothing."""
+    pairs = [] if text.strip() == "*" else [part.split("=") for part in _names(text)]
+    return {variant.strip(): [option.strip() for option in options.split("|")] for variant, options in pairs}
+
+
+def _writeups(folder, today):
+    """Every revision at hand: (write-up, number, released, asks, variants)."""
+    found = []
+    for path in sorted((folder / "writeups").glob("*.md")):
+        name, number = re.fullmatch(r"(.+?)(?:\.r(\d+))?\.md", path.name).groups()
+        header = yaml.load(path.read_text(encoding="utf-8").split("---")[1], Loader=yaml.BaseLoader)  # noqa: S506  builds text only
+        found.append({
+            "writeup": name,
+            "number": int(number or 1),
+            "released": day_of(header.get("released")) or today,
+            "asks": header.get("asks", "nothing"),
+            "variants": header.get("variants", {}),
+        })
+    return found
+
+
+EVIDENCE = ("appointments", "readings", "passes", "jobs", "observations", "signoffs", "standdowns", "voids")
+DAYS = ("on", "from", "until", "started", "left", "lifted_on")
+FLAGS = ("critical_right", "came_back", "right", "founding", "watched_per_option")
+COUNTS = ("valid_months", "practice_jobs", "practice_months", "watched_jobs", "observations", "observers", "grace_days", "revision")
+
+
+def _typed(row, brought_at):
+    row = {key: value or "" for key, value in row.items()}
+    for key in row.keys() & set(DAYS):
+        row[key] = day_of(row[key])
+    for key in row.keys() & set(FLAGS):
+        row[key] = row[key] == "yes"
+    for key in row.keys() & set(COUNTS):
+        row[key] = int(row[key] or 0)
+    instant = row.get("recorded_at")
+    row["recorded_at"] = datetime.fromisoformat(instant) if instant else brought_at
+    return row
+
+
+def read_folder(folder: Path, brought_at: datetime, time_zone: str = "UTC") -> dict:
+    """The folder as {"people": [row, …], "levels": …, evidence by file name, "revisions": …}, cells turned into days, counts and instants."""
+    today = brought_at.astimezone(ZoneInfo(time_zone)).date()
+    shop = {name: [_typed(row, brought_at) for row in _rows(folder, name)] for name in ("people", "levels", *EVIDENCE)}
+    shop["revisions"] = _writeups(folder, today)
+    for level in shop["levels"]:
+        level["earlier"], level["writeups"] = _names(level["earlier"]), _names(level["writeups"])
+        level["pass_percent"] = Decimal(level["pass_percent"] or 0)
+    for sitting in shop["passes"]:
+        sitting["percent"] = Decimal(sitting["percent"])
+    for signoff in shop["signoffs"]:
+        signoff["limits"] = limits_of(signoff["variants"])
+    for stand_down in shop["standdowns"]:
+        lifted = stand_down.get("lift_recorded_at")
+        stand_down["lift_recorded_at"] = datetime.fromisoformat(lifted) if lifted else stand_down["recorded_at"]
+    return shop

@@ -1,0 +1,299 @@
+"""What could a small shop's records look like, drawn at random, as a bring-in folder with questions to ask about it?
+
+    grow_shop(17, folder)              a folder that `manage.py bring` must accept, and ask.json
+    grow_shop(17, folder, wild=True)   odder records that only the pure rules are asked about
+"""
+
+import csv
+import json
+import random
+from datetime import UTC, date, datetime, time, timedelta, timezone
+from pathlib import Path
+
+BROUGHT_AT = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+TODAY = BROUGHT_AT.date()
+LOGINS = ("ada", "bo", "cyd", "dee", "eli", "fay", "gus")
+LEVELS = ("lower-leg", "air-spring", "travel-change", "rear-can")
+WRITEUPS = ("release-air", "fork-service", "seal-check")
+VARIANTS = {"ring": ("eyelet", "prong"), "bumper": ("fitted", "none")}
+OFFSETS = (None, 0, 60, -300, 330)  # minutes east; None writes Z
+COLUMNS = {
+    "people": "login name workshop trade started left",
+    "levels": "level title earlier writeups valid_months practice_jobs practice_months watched_jobs observations pass_percent grace_days",
+    "appointments": "login level by from until",
+    "readings": "login writeup revision on",
+    "passes": "login level on percent critical_right",
+    "jobs": "login level on watched_by variant came_back note",
+    "observations": "login level on observer right note",
+    "signoffs": "login level on signed_by variants founding note",
+    "standdowns": "login level from by reason lifted_on lifted_by",
+    "voids": "kind login about on by reason",
+}
+OPTIONAL = {"levels": "watched_per_option observers", "jobs": "writeup revision", "standdowns": "lift_recorded_at"}
+WRITEUP = """---
+title: {title}
+level: {level}
+released: {released}
+asks: {asks}
+{variants}---
+Demo values. Do not use on a real fork or shock.
+
+## Look first
+
+### Look at the fork {{#look-at-the-fork}}
+
+Look at the fork in the stand, revision {number}.
+"""
+
+
+def yes(flag):
+    return "yes" if flag else "no"
+
+
+class Growth:
+    """One random shop in the making."""
+
+    def __init__(self, seed, wild):
+        self.rng = random.Random(f"{seed}-{wild}")
+        self.wild = wild
+        self.rows = {name: [] for name in COLUMNS}
+        self.revisions = []
+        month_ends = [date(2024, 2, 29), date(2024, 1, 31), date(2025, 8, 31), date(2026, 2, 28), date(2025, 11, 30), date(2024, 12, 31)]
+        self.pool = self.rng.sample(month_ends, 3) + [self.any_day() for _ in range(6)]
+
+    # ---- chance
+
+    def chance(self, share):
+        return self.rng.random() < share
+
+    def any_day(self, first=date(2023, 1, 1), last=date(2026, 11, 24)):
+        return first + timedelta(days=self.rng.randint(0, max(0, (last - first).days)))
+
+    def day(self, first=date(2022, 6, 1), last=TODAY):
+        """A day, often one of a few that recur, so that entries meet on the same day or on neighbouring ones."""
+        near = self.rng.choice(self.pool) + timedelta(days=self.rng.choice((0, 0, 0, 1, -1, 14)))
+        return near if self.chance(0.6) and first <= near <= last else self.any_day(first, last)
+
+    def later(self, first):
+        return self.day(first, max(first, TODAY))
+
+    def instant(self, day, share_empty=0.15):
+        """When an entry of that day was written down: mostly at once, sometimes long after, sometimes not said."""
+        if self.chance(share_empty):
+            return ""
+        late = self.rng.choice((0, 0, 0, 0, 1, 2, self.rng.randint(20, 400)))
+        moment = datetime.combine(day + timedelta(days=late), time(self.rng.randint(0, 23), 30), UTC)
+        if moment >= BROUGHT_AT:
+            moment = BROUGHT_AT - timedelta(days=self.rng.randint(1, 60), hours=3)
+        return self.written(moment)
+
+    def written(self, moment):
+        offset = self.rng.choice(OFFSETS)
+        if offset is None:
+            return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+        return moment.astimezone(timezone(timedelta(minutes=offset))).isoformat()
+
+    def add(self, kind, day, /, **row):
+        """Write an entry with its moment of recording; one that is the same but for that moment is left out."""
+        if any({**old, "recorded_at": ""} == {**row, "recorded_at": ""} for old in self.rows[kind]):
+            return
+        self.rows[kind].append({**row, "recorded_at": self.instant(day)})
+
+    # ---- the shop
+
+    def grow(self):
+        for step in (self.people, self.levels, self.appointments, self.signoffs, self.study, self.work, self.standdowns, self.voids):
+            step()
+        return self
+
+    def people(self):
+        self.logins = LOGINS[: self.rng.randint(3, 7)]
+        for number, login in enumerate(self.logins):
+            trade = ("owner", "senior")[number] if number < 2 else self.rng.choice(("trainee", "mechanic", "senior"))
+            started = self.day(date(2022, 6, 1), date(2027, 3, 1)) if self.chance(0.2) and number else date(2022, 1, 3)
+            left = self.day(max(started, date(2024, 6, 1)), date(2027, 9, 1)) if self.chance(0.2) else ""
+            started = "" if self.wild and self.chance(0.1) else started
+            name = f"{login.title()} Demo"
+            self.rows["people"].append(
+                {"login": login, "name": name, "workshop": "Demo Works", "trade": trade, "started": started, "left": left}
+            )
+        self.seniors = [row["login"] for row in self.rows["people"] if row["trade"] in ("owner", "senior")]
+
+    def levels(self):
+        rng, names = self.rng, LEVELS[: self.rng.randint(2, 4)]
+        writeups = WRITEUPS[: rng.randint(1, 3)]
+        for number, level in enumerate(names):
+            earlier = rng.sample(names[:number], min(number, rng.choice((0, 1, 1, 2))))
+            covered = [name for name in writeups if self.chance(0.5)]
+            practice = rng.choice(((0, 0), ("", ""), (1, 6), (2, 12), (1, 1), (2, 18)))
+            practice = rng.choice(((0, 6), (1, 0), practice)) if self.wild else practice
+            self.rows["levels"].append({
+                "level": level,
+                "title": f"{level} service",
+                "earlier": ";".join(earlier),
+                "writeups": ";".join(covered),
+                "valid_months": rng.choice((1, 6, 12, 24, 36, 36, 48, 60) if not self.chance(0.02) else (590, 720)),
+                "practice_jobs": practice[0],
+                "practice_months": practice[1],
+                "watched_jobs": rng.choice(("", 0, 1, 2, 3)),
+                "observations": rng.choice(("", 0, 1, 2)),
+                "pass_percent": rng.choice(("", 0, 75, 80, 80, 90)),
+                "grace_days": rng.choice(("", 0, 1, 14, 30)),
+                "watched_per_option": rng.choice(("", "yes", "no")),
+                "observers": rng.choice(("", 0, 1, 2)),
+            })
+        self.options = {name: {v: VARIANTS[v] for v in VARIANTS if self.chance(0.6)} for name in writeups}
+        for name in writeups:
+            self.revise(name)
+
+    def revise(self, name):
+        day = self.day(date(2022, 2, 1), date(2025, 12, 31))
+        level = next((row["level"] for row in self.rows["levels"] if name in row["writeups"].split(";")), LEVELS[0])
+        for number in range(1, self.rng.randint(1, 3) + 1):
+            asks = self.rng.choice(("nothing", "read again", "answer again", "show again", "show again"))
+            self.revisions.append({"writeup": name, "number": number, "released": day, "asks": asks, "level": level})
+            day = self.day(day + timedelta(days=1), max(day + timedelta(days=1), TODAY))
+            if self.wild and self.chance(0.2):
+                day = self.day(date(2022, 2, 1), date(2027, 6, 1))
+
+    def names(self):
+        return [row["level"] for row in self.rows["levels"]]
+
+    def variants_of(self, level):
+        covered = next(row for row in self.rows["levels"] if row["level"] == level)["writeups"].split(";")
+        return {variant: options for name in covered if name for variant, options in self.options[name].items()}
+
+    def appointments(self):
+        for login in self.logins:
+            share = 0.8 if login in self.seniors else 0.3
+            for level in [name for name in self.names() if self.chance(share)]:
+                first = self.day(date(2022, 1, 3), date(2023, 12, 31))
+                until = self.later(first) if self.chance(0.35) else ""
+                self.add("appointments", first, login=login, level=level, by=self.logins[0], **{"from": first, "until": until})
+                if until and self.chance(0.5):
+                    again = until + timedelta(days=self.rng.choice((1, 2, 60)))
+                    self.add("appointments", again, login=login, level=level, by=self.logins[0], **{"from": again, "until": ""})
+
+    def limits(self, level):
+        variants = self.variants_of(level)
+        limited = [name for name in variants if self.chance(0.5)]
+        if not limited or self.chance(0.75):
+            return "*"
+        return ";".join(f"{name}={'|'.join(self.rng.sample(variants[name], self.rng.choice((1, 1, 2))))}" for name in limited)
+
+    def signoffs(self):
+        for login in self.seniors:
+            for level in [name for name in self.names() if self.chance(0.95 if login == self.logins[0] else 0.7)]:
+                for _ in range(self.rng.randint(1, 3)):
+                    self.sign(login, level, self.day(date(2022, 1, 3), date(2025, 12, 31)), self.logins[0], founding=True)
+        for _ in range(self.rng.randint(6, 22)):
+            level = self.rng.choice(self.names())
+            named = [row["login"] for row in self.rows["appointments"] if row["level"] == level]
+            signer = self.rng.choice(named if named and self.chance(0.8) else self.logins)
+            others = [name for name in self.logins if name != signer]
+            login = signer if self.chance(0.05) else self.rng.choice(others)
+            last = date(2027, 6, 1) if self.chance(0.1) else TODAY
+            day = self.day(date(2022, 6, 1), last)
+            self.sign(login, level, day, signer)
+            if self.chance(0.15):  # a ring: each signs for the other
+                self.sign(signer, level, day + timedelta(days=self.rng.choice((0, 0, 1, -1, 30))), login)
+
+    def sign(self, login, level, day, signer, founding=False):
+        limits = self.limits(level)
+        self.add("signoffs", day, login=login, level=level, on=day, signed_by=signer, variants=limits, founding=yes(founding), note="")
+
+    def study(self):
+        for login in [name for name in self.logins if self.chance(0.85)]:
+            for revision in [row for row in self.revisions if self.chance(0.7)]:
+                first = date(2022, 6, 1) if self.wild else revision["released"]
+                day = self.later(first)
+                self.add("readings", day, login=login, writeup=revision["writeup"], revision=revision["number"], on=day)
+            for level in self.names():
+                for _ in range(self.rng.choice((0, 1, 1, 2, 3))):
+                    day, percent = self.day(), self.rng.choice(("70", "74.9", "75", "80", "80", "89.99", "90", "100", "100"))
+                    self.add("passes", day, login=login, level=level, on=day, percent=percent, critical_right=yes(self.chance(0.85)))
+
+    def work(self):
+        for login in self.logins:
+            others = [name for name in self.logins if name != login or (self.wild and self.chance(0.1))]
+            for _ in range(self.rng.choice((0, 2, 5, 9))):
+                day, level = self.day(), self.rng.choice(self.names())
+                watcher = self.rng.choice(others) if self.chance(0.5) else ""
+                variant = ";".join(f"{name}={self.rng.choice(options)}" for name, options in self.variants_of(level).items())
+                self.add(
+                    "jobs", day, login=login, level=level, on=day, watched_by=watcher, variant=variant, came_back=yes(self.chance(0.1)), note=""
+                )
+            for _ in range(self.rng.choice((0, 1, 3, 6))):
+                day, level = self.day(), self.rng.choice(self.names())
+                observer, right = self.rng.choice(others), yes(self.chance(0.8))
+                self.add("observations", day, login=login, level=level, on=day, observer=observer, right=right, note="")
+
+    def standdowns(self):
+        for _ in range(self.rng.choice((0, 0, 1, 2, 3))):
+            login, by = self.rng.choice(self.logins), self.rng.choice(self.seniors)
+            level = "*" if self.chance(0.3) else self.rng.choice(self.names())
+            first = self.day(date(2023, 1, 1), date(2027, 3, 1))
+            lifted = first + timedelta(days=self.rng.choice((0, 1, 10, 45, 200))) if self.chance(0.6) else ""
+            row = {"from": first, "lifted_on": lifted, "lifted_by": by if lifted else ""}
+            row["lift_recorded_at"] = self.instant(lifted, 0.4) if lifted else ""
+            self.add("standdowns", first, login=login, level=level, by=by, reason="Demo", **row)
+
+    def voids(self):
+        kinds = {"signoff": "signoffs", "job": "jobs", "reading": "readings", "pass": "passes", "observation": "observations"}
+        for kind in self.rng.choices(list(kinds), (5, 1, 1, 1, 1), k=self.rng.choice((0, 1, 2, 4))):
+            if not self.rows[kinds[kind]]:
+                continue
+            entry = self.rng.choice(self.rows[kinds[kind]])
+            recorded = entry["recorded_at"] and datetime.fromisoformat(entry["recorded_at"])
+            if recorded and self.wild and self.chance(0.2):
+                recorded -= timedelta(days=1)
+            elif recorded:
+                recorded = min(recorded + timedelta(days=self.rng.choice((0, 1, 30, 300))), max(recorded, BROUGHT_AT))
+            about = entry["writeup"] if kind == "reading" else entry["level"]
+            row = {"kind": kind, "login": entry["login"], "about": about, "on": entry["on"], "by": self.logins[0], "reason": "Demo"}
+            self.rows["voids"].append({**row, "recorded_at": self.written(recorded) if recorded and self.chance(0.9) else ""})
+            if recorded and self.chance(0.25) and recorded < BROUGHT_AT - timedelta(days=2):  # entered once more, afresh
+                again = self.written(recorded + timedelta(days=1))
+                self.rows[kinds[kind]].append({**entry, "recorded_at": again})
+
+    # ---- the questions
+
+    def questions(self, count=20):
+        return [self.question() for _ in range(count)]
+
+    def question(self):
+        level = self.rng.choice(self.names())
+        asked = {"level": level, "on": str(self.day(date(2023, 6, 1), date(2027, 12, 31)))}
+        if self.chance(0.45):
+            turn = datetime.combine(self.day(), time(self.rng.choice((0, 9, 23)), 45), UTC)
+            asked["known_at"] = self.written(turn if self.chance(0.8) else turn + timedelta(days=500))
+        named = {name: self.rng.choice(options) for name, options in self.variants_of(level).items() if self.chance(0.6)}
+        if named or self.chance(0.5):
+            asked["variant"] = named
+        return asked
+
+
+def _write(folder, name, rows, rng):
+    optional = OPTIONAL.get(name, "").split() + ([] if name in ("people", "levels") else ["recorded_at"])
+    kept = [column for column in optional if rng.random() < 0.5 or any(row.get(column) for row in rows)]
+    if not rows and rng.random() < 0.7:
+        return
+    with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, [*COLUMNS[name].split(), *kept], extrasaction="ignore", restval="")
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
+    """Write the bring-in folder of random shop number `seed` and its ask.json; the same number gives the same shop."""
+    shop = Growth(seed, wild).grow()
+    (folder / "writeups").mkdir(parents=True, exist_ok=True)
+    for name, rows in shop.rows.items():
+        _write(folder, name, rows, shop.rng)
+    for revision in shop.revisions:
+        name, number, options = revision["writeup"], revision["number"], shop.options[revision["writeup"]]
+        variants = "variants:\n" + "".join(f"  {key}: [{', '.join(value)}]\n" for key, value in options.items()) if options else ""
+        text = WRITEUP.format(title=name, variants=variants, **{key: revision[key] for key in ("level", "released", "asks", "number")})
+        path = folder / "writeups" / (f"{name}.md" if number == 1 else f"{name}.r{number}.md")
+        path.write_text(text, encoding="utf-8")
+    (folder / "ask.json").write_text(json.dumps(shop.questions(), indent=1), encoding="utf-8")

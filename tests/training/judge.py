@@ -1,0 +1,272 @@
+"""Who may do what, worked out a second time: naively, day by day, straight from a bring-in folder?
+
+Written only from the shop's rules of standing; it shares no code with `training`. Dates are plain days of the shop's time zone.
+Where the rules leave a reason code open, the code is listed under "unsure" and not compared.
+
+    python -m tests.training.judge 1 200        compares the pure answer with this one over random shops 1 … 200
+"""
+
+import calendar
+import itertools
+import sys
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from tests.training.folder_rows import EVIDENCE, day_of, limits_of, read_folder
+
+ASKING = ("read again", "answer again", "show again")
+
+
+def months(day: date, count: int) -> date:
+    """The same day of the month `count` months on, or the last day of that month where it has no such day."""
+    year, month = divmod(day.year * 12 + day.month - 1 + count, 12)
+    return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
+
+
+def _covers(signoff, question):
+    return all(question.get(variant) in options for variant, options in signoff["limits"].items())
+
+
+class Known:
+    """The shop as it is known at one instant: what was recorded later, and what is void, is not in it."""
+
+    def __init__(self, shop, known_at, time_zone):
+        self.people = {person["login"]: person for person in shop["people"]}
+        self.levels = {level["level"]: level for level in shop["levels"]}
+        today = known_at.astimezone(ZoneInfo(time_zone)).date()
+        self.drafted = shop["revisions"]
+        self.revisions = [revision for revision in shop["revisions"] if revision["released"] <= today]
+        voids = [void for void in shop["voids"] if void["recorded_at"] <= known_at]
+        for name in EVIDENCE[:-1]:
+            kind, about = name.removesuffix("es") if name == "passes" else name[:-1], "writeup" if name == "readings" else "level"
+            known = [row for row in shop[name] if row["recorded_at"] <= known_at]
+            grouped = {}
+            for row in known:
+                if not any(self._is_void(row, void, kind, about) for void in voids):
+                    grouped.setdefault((row["login"], row[about]), []).append(row)
+            setattr(self, name, grouped)
+        self.known_at = known_at
+        self.alone_before, self.entitled_before = {}, {}
+
+    @staticmethod
+    def _is_void(row, void, kind, about):
+        same = (void["kind"], void["login"], void["about"], void["on"]) == (kind, row["login"], row[about], row.get("on"))
+        return same and row["recorded_at"] <= void["recorded_at"]
+
+    def counting(self, name, login, about, day):
+        return [row for row in getattr(self, name).get((login, about), []) if row["on"] <= day]
+
+    # rules 1 and 2
+
+    def is_here(self, login, day):
+        person = self.people[login]
+        return (person["started"] is None or person["started"] <= day) and (person["left"] is None or day <= person["left"])
+
+    def is_stood_down(self, login, level, day):
+        for row in [*self.standdowns.get((login, level), []), *self.standdowns.get((login, "*"), [])]:
+            lifted = row["lifted_on"] is not None and row["lifted_on"] <= day and row["lift_recorded_at"] <= self.known_at
+            if row["from"] <= day and not lifted:
+                return True
+        return False
+
+    # rules 3, 4 and 6: one sign-off
+
+    def signoffs_at(self, login, level, day, signing):
+        """The counting sign-offs; `signing`: a signer's own standing on `day` is asked, where only founding ones of that day count."""
+        rows = self.counting("signoffs", login, level, day)
+        return [row for row in rows if row["founding"] or not signing or row["on"] != day]
+
+    def is_entitled(self, signoff):
+        if id(signoff) not in self.entitled_before:
+            self.entitled_before[id(signoff)] = self._is_entitled(signoff)
+        return self.entitled_before[id(signoff)]
+
+    def _is_entitled(self, signoff):
+        if signoff["founding"]:
+            return True
+        signer, level, day = signoff["signed_by"], signoff["level"], signoff["on"]
+        appointed = any(
+            row["from"] <= day and (row["until"] is None or day <= row["until"]) for row in self.appointments.get((signer, level), [])
+        )
+        if signer == signoff["login"] or not appointed:
+            return False
+        limits = signoff["limits"]
+        questions = [dict(zip(limits, options, strict=True)) for options in itertools.product(*limits.values())]
+        return all(self.is_alone(signer, level, day, question, signing=True) for question in questions)
+
+    def has_pass_since(self, login, level, first, day):
+        needed = self.levels[level]["pass_percent"]
+        sittings = self.counting("passes", login, level, day)
+        return not needed or any(row["on"] >= first and row["percent"] >= needed and row["critical_right"] for row in sittings)
+
+    def changes_missed(self, signoff, day):
+        login, rules, missed = signoff["login"], self.levels[signoff["level"]], []
+        for change in self.revisions:
+            released = change["released"]
+            if change["writeup"] not in rules["writeups"] or not signoff["on"] < released <= day or change["asks"] not in ASKING:
+                continue
+            if day <= released + timedelta(days=rules["grace_days"]):
+                continue
+            asked = ASKING.index(change["asks"])
+            readings = self.counting("readings", login, change["writeup"], day)
+            if not any(row["revision"] >= change["number"] for row in readings):
+                missed.append("change-not-read")
+            if asked >= 1 and not self.has_pass_since(login, rules["level"], released, day):
+                missed.append("change-not-answered")
+            seen = self.counting("observations", login, rules["level"], day)
+            if asked == 2 and not any(row["right"] and row["observer"] != login and row["on"] >= released for row in seen):
+                missed.append("change-not-shown")
+        return missed
+
+    def signoff_faults(self, signoff, day, question):
+        faults = [] if self.is_entitled(signoff) else ["signer-not-entitled"]
+        if not _covers(signoff, question):
+            faults.append("variant-not-covered")
+        if day > months(signoff["on"], self.levels[signoff["level"]]["valid_months"]):
+            faults.append("sign-off-ended")
+        return faults + self.changes_missed(signoff, day)
+
+    # rule 5
+
+    def is_after(self, level, other):
+        """True when `other` comes before `level`, through any number of levels."""
+        return any(name == other or self.is_after(name, other) for name in self.levels[level]["earlier"])
+
+    def is_in_practice(self, login, level, day, signing):
+        rules = self.levels[level]
+        if not rules["practice_jobs"] or not rules["practice_months"]:
+            return True
+        first = months(day, -rules["practice_months"])
+        counted = [name for name in self.levels if name == level or self.is_after(name, level)]
+        jobs = [row for name in counted for row in self.counting("jobs", login, name, day) if row["on"] >= first]
+        signed = [row for row in self.signoffs_at(login, level, day, signing) if row["on"] >= first and self.is_entitled(row)]
+        return len(jobs) >= rules["practice_jobs"] or bool(signed)
+
+    # the standing
+
+    def failing(self, login, level, day, question, signing=False):
+        """(codes of the rules that keep the person from *alone*, codes that the rules leave open)."""
+        codes, unsure = [], set()
+        if not self.is_here(login, day):
+            codes.append("not-here")
+        if self.is_stood_down(login, level, day):
+            codes.append("stood-down")
+        held = self.signoffs_at(login, level, day, signing)
+        faults = [(row["on"], self.signoff_faults(row, day, question)) for row in held]
+        if not held:
+            codes.append("no-sign-off")
+        elif all(found for _, found in faults):
+            last = max(on for on, _ in faults)
+            told = [set(found) for on, found in faults if on == last]
+            codes += told[0]
+            unsure = set.union(*told) - set.intersection(*told)
+        if not self.is_in_practice(login, level, day, signing):
+            codes.append("out-of-practice")
+        if not all(self.is_alone(login, name, day, question, signing) for name in self.levels[level]["earlier"]):
+            codes.append("earlier-level")
+        return codes, unsure
+
+    def is_alone(self, login, level, day, question, signing=False):
+        key = (login, level, day, tuple(sorted(question.items())), signing)
+        if key not in self.alone_before:
+            self.alone_before[key] = not self.failing(login, level, day, question, signing)[0]
+        return self.alone_before[key]
+
+    def is_watched(self, login, level, day, question):
+        """True when the person is at least *watched*."""
+        if self.is_alone(login, level, day, question):
+            return True
+        if not self.is_here(login, day) or self.is_stood_down(login, level, day) or self.missing_study(login, level, day)[0]:
+            return False
+        return all(self.is_watched(login, name, day, question) for name in self.levels[level]["earlier"])
+
+    def missing_study(self, login, level, day):
+        """(codes that keep the person from working watched, codes left open)."""
+        rules, codes, unsure = self.levels[level], [], set()
+        for writeup in rules["writeups"]:
+            out = [row["number"] for row in self.revisions if row["writeup"] == writeup and row["released"] <= day]
+            read = [row["revision"] for row in self.counting("readings", login, writeup, day)]
+            if out and max(out) not in read:
+                codes.append("not-read")
+        needed, sittings = rules["pass_percent"], self.counting("passes", login, level, day)
+        good = [row for row in sittings if row["percent"] >= needed and row["critical_right"]]
+        if needed and not any(day <= months(row["on"], rules["valid_months"]) for row in good):
+            last = [row for row in sittings if row["on"] == max(row["on"] for row in sittings)]
+            wrong = {row["percent"] >= needed and not row["critical_right"] for row in last}
+            codes.append("critical-wrong" if True in wrong else "quiz-not-passed")
+            unsure = {"critical-wrong", "quiz-not-passed"} if len(wrong) == 2 else set()
+        return codes, unsure
+
+    def missing_practice(self, login, level, day):
+        """(codes of the watched work that a signature still waits for, codes left open)."""
+        rules, codes, unsure = self.levels[level], [], set()
+        jobs = [row for row in self.counting("jobs", login, level, day) if row["watched_by"] not in ("", login)]
+        options = {
+            (variant, option)
+            for revision in self.drafted
+            if revision["writeup"] in rules["writeups"]
+            for variant, named in revision["variants"].items()
+            for option in named
+        }
+        done = {pair for row in jobs for pair in ((v, o[0]) for v, o in limits_of(row["variant"]).items())}
+        if len(jobs) < rules["watched_jobs"]:
+            codes.append("too-few-watched-jobs")
+        elif rules.get("watched_per_option") and options:
+            codes += ["too-few-watched-jobs"] if options - done else []
+            unsure.add("too-few-watched-jobs")  # how many for each option, and whether where none are asked in all, is open
+        rows = self.counting("observations", login, level, day)
+        observers = [row["observer"] for row in rows if row["right"] and row["observer"] != login]
+        if len(observers) < rules["observations"] or len(set(observers)) < rules.get("observers", 0):
+            codes.append("not-observed")
+        return codes, unsure
+
+    def person_answer(self, login, level, day, question):
+        codes, unsure = self.failing(login, level, day, question)
+        standing = "alone" if not codes else "watched" if self.is_watched(login, level, day, question) else "no"
+        extra = [self.missing_study(login, level, day)] if standing == "no" or "no-sign-off" in codes else []
+        extra += [self.missing_practice(login, level, day)] if "no-sign-off" in codes else []
+        for more, open_codes in extra:
+            codes, unsure = codes + more, unsure | open_codes
+        lapses_on = self.lapses_on(login, level, day, question) if standing == "alone" else None
+        because = self.failing(login, level, lapses_on, question)[0] if lapses_on else []
+        return {
+            "login": login,
+            "standing": standing,
+            "lapses_on": lapses_on.isoformat() if lapses_on else None,
+            "codes": sorted(set(codes)),
+            "unsure": sorted(unsure),
+            "lapse_codes": sorted(set(because)),
+        }
+
+    def lapses_on(self, login, level, day, question):
+        end = months(day, 600)
+        while day < end:
+            day += timedelta(days=1)
+            if not self.is_alone(login, level, day, question):
+                return day
+        return None
+
+
+def answers(shop: dict, ask: list[dict], now: datetime, time_zone: str = "UTC") -> list[dict]:
+    """One answer for each question, every person of the shop in it; `now` is when it is asked."""
+    told = []
+    for question in ask:
+        instant = question.get("known_at")
+        known_at = datetime.fromisoformat(instant) if instant else now
+        day = day_of(question.get("on")) or now.astimezone(ZoneInfo(time_zone)).date()
+        known, variant = Known(shop, known_at, time_zone), question.get("variant") or {}
+        people = [known.person_answer(login, question["level"], day, variant) for login in known.people]
+        told.append({"level": question["level"], "on": day.isoformat(), "people": people})
+    return told
+
+
+def judge(folder: Path, ask: list[dict], brought_at: datetime, time_zone: str = "UTC") -> list[dict]:
+    """The answers for a folder brought in, and asked about, at `brought_at`."""
+    return answers(read_folder(folder, brought_at, time_zone), ask, brought_at, time_zone)
+
+
+if __name__ == "__main__":
+    from tests.training.folder_shop import compare_many
+
+    sys.exit(compare_many(int(sys.argv[1]), int(sys.argv[2])))

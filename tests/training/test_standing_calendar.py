@@ -1,0 +1,56 @@
+"""Do months end where a calendar says, and does a window let go of a day when it should?"""
+
+from datetime import date, timedelta
+
+import pytest
+from dateutil.relativedelta import relativedelta
+from hypothesis import given
+from hypothesis import strategies as st
+
+from training.standing.calendar import days_on, first_day_out_of_window, months, written
+
+DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
+
+
+@given(DAYS, st.integers(-600, 600))
+def test_months_agree_with_a_reference_library(day, number):
+    # Reference: python-dateutil, relativedelta, which also goes to the last day of a shorter month.
+    assert months(day, number) == day + relativedelta(months=number)
+
+
+@pytest.mark.parametrize(
+    ("day", "number", "expected"),
+    [
+        # 36 months from a leap day: our choice, no published source; the Gregorian calendar gives the lengths of months.
+        (date(2024, 2, 29), 36, date(2027, 2, 28)),
+        (date(2024, 2, 29), 48, date(2028, 2, 29)),
+        (date(2100, 1, 31), 1, date(2100, 2, 28)),  # 2100 is no leap year: Gregorian rule, divisible by 100, not by 400
+        (date(2000, 1, 31), 1, date(2000, 2, 29)),  # 2000 is one: divisible by 400
+        (date(2026, 3, 31), -1, date(2026, 2, 28)),
+        (date(2026, 12, 31), 1, date(2027, 1, 31)),
+        (date(2026, 1, 1), -1, date(2025, 12, 1)),
+    ],
+)
+def test_month_ends_and_leap_days(day, number, expected):
+    assert months(day, number) == expected
+
+
+def test_the_calendars_ends_hold():
+    # Python's calendar runs from year 1 to year 9999: documentation of the standard library, datetime.MINYEAR, MAXYEAR.
+    assert months(date(2026, 1, 1), 12 * 9000) == date(9999, 12, 31)
+    assert months(date(2026, 1, 1), -12 * 3000) == date(1, 1, 1)
+    assert days_on(date(9999, 12, 30), 5) == date(9999, 12, 31)
+
+
+@given(DAYS, st.integers(1, 36))
+def test_a_window_lets_go_of_a_day_first_on_the_day_found_by_counting(day, number):
+    # Counted with the reference library, one day after another from a day that is surely inside.
+    counted = day + relativedelta(months=number) - timedelta(days=4)
+    while counted - relativedelta(months=number) <= day:
+        counted += timedelta(days=1)
+    assert first_day_out_of_window(day, number) == counted
+
+
+def test_days_are_written_out():
+    assert written(date(2026, 11, 25)) == "25 Nov 2026"
+    assert written(date(2027, 3, 1)) == "1 Mar 2027"

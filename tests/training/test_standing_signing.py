@@ -1,0 +1,236 @@
+"""Who is entitled to sign, what falls with a signer, and what must be there before a signing?
+
+Expectations follow from the shop's own written rules; that nobody signs for their own work and that a signer must hold the
+task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
+"""
+
+import pytest
+
+from tests.training.standing_shop import (
+    NOON,
+    TODAY,
+    appoint,
+    ask,
+    codes,
+    day,
+    days,
+    job,
+    level,
+    noon,
+    person,
+    read,
+    revision,
+    sat,
+    seen,
+    shop,
+    sign,
+    stand_down,
+    void,
+    with_rows,
+)
+from training.standing.answer import NotInShopError, may_sign, missing_for_signing
+from training.standing.dependants import rested_on
+
+ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
+SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
+
+
+def signing_codes(of, signer="sol", limits=(), on="2026-02-01", who="ana"):
+    return [reason.code for reason in may_sign(of, signer, who, "air", limits, day(on), noon(on))]
+
+
+class TestMaySign:
+    def test_an_appointed_signer_who_is_alone_may(self):
+        assert signing_codes(shop(ANA, level(), SENIOR)) == []
+
+    def test_nobody_signs_for_themselves(self):
+        assert signing_codes(shop(level(), SENIOR), who="sol") == ["signs-for-self"]
+
+    @pytest.mark.parametrize(
+        ("appointed", "on", "expected"),
+        [
+            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-01", []),
+            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-10", []),
+            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-01-31", ["not-appointed"]),
+            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-11", ["not-appointed"]),
+            (appoint("sol", lvl="other"), "2026-02-01", ["not-appointed"]),
+            (appoint("sol", recorded=noon("2026-02-02")), "2026-02-01", ["not-appointed"]),
+        ],
+    )
+    def test_the_appointment_covers_both_its_days(self, appointed, on, expected):
+        rows = shop(ANA, SOL, level(), appointed, sign("sol", "2026-01-05"))
+        assert signing_codes(rows, on=on) == expected
+
+    def test_a_signer_not_alone_may_not(self):
+        told = may_sign(shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON)
+        assert [reason.code for reason in told] == ["signer-not-alone"]
+        assert "No sign-off for Level air" in told[0].text
+        down = shop(ANA, level(), SENIOR, stand_down("sol", "2026-02-01"))
+        assert signing_codes(down) == ["signer-not-alone"]
+        assert signing_codes(down, on="2026-01-31") == []
+
+    def test_a_limited_signer_signs_within_the_same_limits(self):
+        rows = shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-01-05", ring=("prong", "eyelet")))
+        assert signing_codes(rows, limits=(("ring", ("prong", "eyelet")),)) == []
+        assert signing_codes(rows, limits=(("ring", ("prong",)), ("bumper", ("none",)))) == []
+        assert signing_codes(rows, limits=(("ring", ("prong", "coil")),)) == ["signer-not-alone"]
+        assert signing_codes(rows, limits=(("bumper", ("none",)),)) == ["signer-not-alone"]
+        assert signing_codes(rows) == ["signer-not-alone"]
+        assert signing_codes(rows, limits=(("ring", ()),)) == ["signer-not-alone"]
+
+    def test_a_sign_off_of_the_same_day_helps_only_when_founding(self):
+        boss = (TOM, appoint("tom"), sign("tom", "2026-01-05"))
+        same_day = shop(ANA, SOL, level(), appoint("sol"), boss, sign("sol", "2026-02-01", "tom"))
+        assert signing_codes(same_day) == ["signer-not-alone"]
+        assert signing_codes(same_day, on="2026-02-02") == []
+        assert signing_codes(shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-02-01"))) == []
+
+    def test_an_unknown_level_is_named(self):
+        with pytest.raises(NotInShopError, match="nowhere"):
+            may_sign(shop(ANA), "sol", "ana", "nowhere", (), TODAY, NOON)
+
+
+class TestEntitled:
+    def test_a_sign_off_holds_by_the_signers_standing_on_the_day_of_signing(self):
+        rows = shop(ANA, level(valid_months=6), SENIOR, sign("ana", "2026-07-05", "sol"), sign("ana", "2026-07-06", "sol"))
+        first_day = shop(ANA, level(valid_months=6), SENIOR, sign("ana", "2026-07-06", "sol"))
+        assert ask(rows, on="2026-08-01").evidence[0] == "sign-off of ana 2026-07-05"
+        assert codes(ask(first_day, on="2026-08-01")) == ["signer-not-entitled"]
+
+    def test_a_signer_who_left_since_was_entitled_all_the_same(self):
+        gone = person("sol", left="2026-03-01")
+        rows = shop(ANA, level(), gone, SENIOR[1:], sign("ana", "2026-03-01", "sol"))
+        assert ask(rows).standing == "alone"
+        late = shop(ANA, level(), gone, SENIOR[1:], sign("ana", "2026-03-02", "sol"))
+        assert codes(ask(late)) == ["signer-not-entitled"]
+
+    def test_a_limited_signer_covers_only_limited_sign_offs(self):
+        limited = (SOL, appoint("sol"), sign("sol", "2026-01-05", ring="prong"))
+        inside = shop(ANA, level(), limited, sign("ana", "2026-02-01", "sol", ring="prong"))
+        wide = shop(ANA, level(), limited, sign("ana", "2026-02-01", "sol"))
+        assert ask(inside, ring="prong").standing == "alone"
+        assert codes(ask(wide, ring="prong")) == ["signer-not-entitled"]
+
+    def test_the_signer_must_hold_the_earlier_level_too(self):
+        rows = [ANA, level("lower"), level(earlier=("lower",)), SENIOR, sign("ana", "2026-02-01", "sol")]
+        mine = sign("ana", "2026-01-02", lvl="lower")
+        assert codes(ask(shop(rows, mine))) == ["signer-not-entitled"]
+        assert ask(shop(rows, mine, sign("sol", "2026-01-02", lvl="lower"))).standing == "alone"
+
+    def test_a_founding_sign_off_needs_no_entitled_signer(self):
+        assert ask(shop(ANA, level(), sign("ana", "2026-02-01"))).standing == "alone"
+
+    def test_two_who_sign_for_each_other_hold_nothing_up(self):
+        pair = [ANA, SOL, level(), appoint("ana"), appoint("sol")]
+        same_day = shop(pair, sign("ana", "2026-02-01", "sol"), sign("sol", "2026-02-01", "ana"))
+        in_turn = shop(pair, sign("ana", "2026-02-01", "sol"), sign("sol", "2026-02-02", "ana"))
+        for ring in (same_day, in_turn):
+            assert {codes(ask(ring, who))[0] for who in ("ana", "sol")} == {"signer-not-entitled"}
+
+    def test_a_ring_through_two_levels_on_one_day_holds_nothing_up(self):
+        rows = [ANA, SOL, level("lower"), level(earlier=("lower",))]
+        appointed = [appoint(who, lvl) for who in ("ana", "sol") for lvl in ("lower", "air")]
+        ring = shop(
+            rows,
+            appointed,
+            [sign("sol", "2026-01-05"), sign("ana", "2026-01-05")],
+            [sign("ana", "2026-02-01", "sol", lvl="lower"), sign("sol", "2026-02-01", "ana", lvl="lower")],
+        )
+        assert {ask(ring, who, lvl).standing for who in ("ana", "sol") for lvl in ("lower", "air")} == {"watched"}
+
+    def test_a_founding_sign_off_holds_up_what_is_signed_on_its_day(self):
+        rows = shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-02-01"), sign("ana", "2026-02-01", "sol"))
+        assert ask(rows, on="2026-02-01").standing == "alone"
+
+    def test_a_long_chain_of_signers_is_followed_to_its_end(self):
+        names = [f"p{number}" for number in range(400)]
+        rows = [level(valid_months=60), [person(name) for name in names], [appoint(name) for name in names]]
+        chain = [sign(name, days("2024-01-02", place), names[place]) for place, name in enumerate(names[1:])]
+        held = shop(rows, sign("p0", "2024-01-01"), chain)
+        assert ask(held, "p399").standing == "alone"
+        cut = with_rows(held, void("signoff", "p0", "air", "2024-01-01", NOON))
+        assert codes(ask(cut, "p399")) == ["signer-not-entitled"]
+
+
+class TestVoidedSigner:
+    CHAIN = (
+        [ANA, TOM, person("kim"), level(), SENIOR, appoint("tom"), appoint("kim")],
+        [sign("tom", "2026-02-01", "sol"), sign("kim", "2026-03-01", "tom"), sign("ana", "2026-04-01", "kim")],
+        [seen("ana", "2026-03-20", "kim"), seen("ana", "2026-02-20", "kim"), job("ana", "2026-03-21", watched_by="tom")],
+        [job("ana", "2026-03-22"), job("ana", "2026-01-20", watched_by="tom")],
+    )
+
+    def test_what_rested_on_the_signer_falls_from_the_moment_it_is_known(self):
+        held = shop(self.CHAIN, void("signoff", "sol", "air", "2026-01-05", noon("2026-06-01")))
+        assert ask(held, known_at=noon("2026-05-31")).standing == "alone"
+        assert codes(ask(held, known_at=noon("2026-06-01"))) == ["signer-not-entitled"]
+
+    def test_all_that_rested_on_it_is_listed_through_each_step(self):
+        held = shop(self.CHAIN)
+        told = rested_on(held, held.signoffs[0], NOON)
+        assert {row.ref for row in told.signoffs} == {f"sign-off of {name}" for name in self.NAMES}
+        assert [row.ref for row in told.observations] == ["observation 2026-03-20"]
+        assert [row.ref for row in told.jobs] == ["job 2026-03-21"]
+
+    NAMES = ("tom 2026-02-01", "kim 2026-03-01", "ana 2026-04-01")
+
+    def test_what_has_another_support_is_not_listed(self):
+        held = shop(self.CHAIN, sign("kim", "2026-03-15"))
+        told = rested_on(held, held.signoffs[0], NOON)
+        assert {row.person for row in told.signoffs} == {"tom", "kim"}
+        assert told.observations == ()
+
+    def test_work_seen_under_a_limited_sign_off_rests_on_it_too(self):
+        limited = sign("sol", "2026-01-05", ring="prong")
+        held = shop(ANA, SOL, level(), limited, job("ana", "2026-02-01", watched_by="sol"), seen("ana", "2026-01-04"))
+        told = rested_on(held, held.signoffs[0], NOON)
+        assert [row.ref for row in told.jobs] == ["job 2026-02-01"]
+        assert told.observations == ()
+
+
+class TestMissingForSigning:
+    OPTIONS = {"air": (("ring", ("prong", "eyelet")),)}
+
+    def missing(self, *rows, limits=(), on="2026-05-01", **rules):
+        of = shop(ANA, SOL, level(**rules), rows, options=self.OPTIONS)
+        return [reason.code for reason in missing_for_signing(of, "ana", "air", day(on), noon(on), limits)]
+
+    def test_a_level_that_asks_nothing_misses_nothing(self):
+        assert self.missing() == []
+
+    def test_watched_jobs_are_those_watched_by_somebody_else_at_the_level(self):
+        two = [job("ana", "2026-04-01", watched_by="sol"), job("ana", "2026-04-30", watched_by="tom")]
+        assert self.missing(two, watched_jobs=2) == []
+        assert self.missing(two, watched_jobs=3) == ["too-few-watched-jobs"]
+        for other in (
+            job("ana", "2026-04-02"),
+            job("ana", "2026-04-02", watched_by="ana"),
+            job("ana", "2026-05-02", watched_by="sol"),
+            job("ana", "2026-04-02", lvl="damper", watched_by="sol"),
+        ):
+            assert self.missing(two, other, watched_jobs=3) == ["too-few-watched-jobs"]
+
+    def test_each_option_asks_for_a_watched_job(self):
+        prong, eyelet = (job("ana", "2026-04-01", watched_by="sol", ring=ring) for ring in ("prong", "eyelet"))
+        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True) == ["too-few-watched-jobs"]
+        assert self.missing(prong, eyelet, watched_jobs=2, watched_per_option=True) == []
+        assert self.missing(prong, prong, watched_jobs=2) == []
+        within = (("ring", ("prong",)),)
+        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True, limits=within) == []
+
+    def test_observations_are_those_done_right_by_enough_others(self):
+        one = seen("ana", "2026-04-01")
+        asked = {"observations": 2, "observers": 2}
+        assert self.missing(one, seen("ana", "2026-04-02", "tom"), **asked) == []
+        assert self.missing(one, seen("ana", "2026-04-02"), **asked) == ["not-observed"]
+        assert self.missing(one, seen("ana", "2026-04-02"), observations=2) == []
+        assert self.missing(one, seen("ana", "2026-04-02", right=False), observations=2) == ["not-observed"]
+        assert self.missing(one, seen("ana", "2026-04-02", "ana"), observations=2) == ["not-observed"]
+        assert self.missing(one, seen("ana", "2026-05-02"), observations=2) == ["not-observed"]
+
+    def test_readings_and_a_pass_are_those_of_the_day(self):
+        rules = {"writeups": ("sheet",), "pass_percent": 80, "valid_months": 12}
+        done = [revision(1, "2025-01-01"), read("ana", 1, "2025-04-30"), sat("ana", "2025-05-01", 80)]
+        assert self.missing(done, **rules) == []
+        assert self.missing(done, on="2026-05-02", **rules) == ["quiz-not-passed"]
+        assert self.missing(done, revision(2, "2026-05-01"), **rules) == ["not-read"]

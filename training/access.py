@@ -1,0 +1,54 @@
+"""Which people, levels and entries may this person see, and what may be done with them?"""
+
+from __future__ import annotations
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest
+
+from training.models import Level, StandDown, User
+
+
+def who(request: HttpRequest) -> User:
+    """The person who is signed in. Raises PermissionDenied for nobody (the sign-in middleware comes first)."""
+    if not isinstance(request.user, User):
+        raise PermissionDenied
+    return request.user
+
+
+def must(user: User, perm: str) -> None:
+    """Raises PermissionDenied for somebody without this permission."""
+    if not user.has_perm(perm):
+        raise PermissionDenied
+
+
+def person_seen_by(user: User, login: str) -> User:
+    """This person, for themselves and for those who see everyone. Raises Http404 for others: they need not know."""
+    if user.login != login and not user.has_perm("training.see_everyone"):
+        raise Http404
+    try:
+        return User.objects.select_related("workshop").get(login=login)
+    except User.DoesNotExist:
+        raise Http404 from None
+
+
+def person_for(user: User, login: str, perm: str) -> User:
+    """This person, for somebody who may do something with them. Raises PermissionDenied, or Http404 for nobody."""
+    must(user, perm)
+    return person_seen_by(user, login)
+
+
+def level_named(name: str) -> Level:
+    """This level. Raises Http404 where there is none."""
+    try:
+        return Level.objects.select_related("quiz").get(name=name)
+    except Level.DoesNotExist:
+        raise Http404 from None
+
+
+def standdown_to_lift(user: User, pk: int) -> StandDown:
+    """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where there is none."""
+    must(user, "training.stand_down")
+    try:
+        return StandDown.objects.select_related("person", "level", "by").get(pk=pk)
+    except StandDown.DoesNotExist:
+        raise Http404 from None

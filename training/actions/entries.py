@@ -1,0 +1,99 @@
+"""How is a reading, a job or an observation written down?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from typing import TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from procedures.models import Revision
+from procedures.refused import Refused, refused_by
+from procedures.writeup.check_sheet import LineSeen, is_right
+from training.keeping import record
+from training.models import Entry, Job, Level, Observation, Reading, User
+from training.sheets import standing_of
+
+Row = TypeVar("Row", bound=Entry)
+
+
+def write_down(row: Row) -> Row:
+    """Check the row, save it, and link it into the record book; call it inside a transaction. Raises Refused."""
+    try:
+        row.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    row.save()
+    record(row.KIND, row)
+    return row
+
+
+def check_day(on: date, today: date) -> None:
+    """Raises Refused for a day that has not come yet."""
+    if on > today:
+        raise Refused("This day has not come yet. Write down what was done, on the day it was done.")
+
+
+@transaction.atomic
+def record_reading(*, person: User, revision: Revision, on: date, now: datetime) -> Reading:
+    """The statement of a person to have studied this revision. Raises Refused unless it is released."""
+    if revision.released_on is None or revision.released_on > on:
+        raise Refused("This revision is not released. Read the released one.")
+    return write_down(Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person))
+
+
+@transaction.atomic
+def record_job(
+    *, person: User, level: Level, revision: Revision | None, on: date, today: date, watched_by: User | None,
+    variant: Mapping[str, str], by: User, now: datetime, values: Sequence[Mapping[str, str]] = (),
+    came_back: bool = False, note: str = "",
+) -> Job:
+    """One job, alone or watched. Raises Refused where nobody entitled did it or watched it on that day."""
+    check_day(on, today)
+    if watched_by == person:
+        raise Refused("Nobody watches their own job. Name the mechanic who watched, or nobody.")
+    worker = watched_by or person
+    if standing_of(worker, level, on, now) != "alone":
+        what = f"{worker.name} was not alone at this level on that day"
+        raise Refused(
+            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who watched."
+            if watched_by
+            else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
+        )
+    return write_down(
+        Job(
+            person=person, level=level, revision=revision, happened_on=on, recorded_at=now, recorded_by=by,
+            watched_by=watched_by, variant=dict(variant), values=[dict(value) for value in values],
+            came_back=came_back, note=note,
+        )
+    )
+
+
+@transaction.atomic
+def record_observation(
+    *, person: User, level: Level, observer: User, revision: Revision, variant: Mapping[str, str],
+    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "",
+) -> Observation:
+    """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
+
+    Raises Refused for one's own job, an observer who is not alone at the level, or a line left open.
+    """
+    check_day(on, today)
+    if observer == person:
+        raise Refused("Nobody observes their own work.")
+    if not observer.has_perm("training.observe"):
+        raise Refused("A senior mechanic observes.")
+    if standing_of(observer, level, on, now) != "alone":
+        raise Refused("You are not alone at this level on that day, so you cannot observe it.")
+    unseen = [line for line in lines if not line.seen]
+    if unseen or not lines:
+        raise Refused("Say for every line how it was seen.", [line.title for line in unseen])
+    return write_down(
+        Observation(
+            person=person, level=level, observer=observer, revision=revision, variant=dict(variant),
+            lines=[line.as_dict() for line in lines], right=is_right(lines), happened_on=on, recorded_at=now,
+            recorded_by=observer, note=note,
+        )
+    )

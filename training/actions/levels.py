@@ -1,0 +1,90 @@
+"""What is a service level to ask from now on?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from procedures.models import WriteUp
+from procedures.refused import Refused, refused_by
+from quizzes.actions import set_quiz
+from training.keeping import record
+from training.models import Level, LevelRules, User
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a level asks; 0 means not asked."""
+
+    title: str
+    valid_months: int
+    earlier: Sequence[str] = ()
+    writeups: Sequence[str] = ()
+    practice_jobs: int = 0
+    practice_months: int = 0
+    watched_jobs: int = 0
+    watched_per_option: bool = False
+    observations: int = 0
+    observers: int = 0
+    pass_percent: int = 0
+    grace_days: int = 0
+    yardstick: str = ""
+
+
+@transaction.atomic
+def set_level(
+    *, name: str, terms: Terms, now: datetime, from_day: date | None = None, by: User | None = None
+) -> LevelRules:
+    """A new version of a level's rules, with its record book entry; makes the level where it is new.
+
+    Raises Refused where the rules name a level or write-up that is not there, or where levels would wait for each other.
+    """
+    level = Level.objects.filter(name=name).first() or Level(name=name)
+    _check_names(name, terms)
+    try:
+        level.full_clean()
+        level.save()
+        kept = asdict(terms) | {"earlier": list(terms.earlier), "writeups": list(terms.writeups)}
+        rules = LevelRules(level=level, from_day=from_day, by=by, recorded_at=now, **kept)
+        rules.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    rules.save()
+    record("level rules", rules)
+    writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
+    if writeups:
+        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, size=12)
+        level.save()
+    return rules
+
+
+def _check_names(name: str, terms: Terms) -> None:
+    missing = set(terms.writeups) - set(WriteUp.objects.filter(name__in=terms.writeups).values_list("name", flat=True))
+    if missing:
+        raise Refused(f"There is no write-up named {', '.join(sorted(missing))}. Write it first, or take it out here.")
+    missing = set(terms.earlier) - set(Level.objects.values_list("name", flat=True))
+    if missing:
+        raise Refused(f"There is no level named {', '.join(sorted(missing))}. Add it first, or take it out here.")
+    before: dict[str, list[str]] = {
+        rules.level.name: rules.earlier for rules in LevelRules.objects.select_related("level").order_by("pk")
+    }
+    before[name] = list(terms.earlier)
+    if _comes_back(name, before):
+        raise Refused(f"{name} would have to be held before itself. Take one of its earlier levels out.")
+
+
+def _comes_back(name: str, before: dict[str, list[str]]) -> bool:
+    seen: set[str] = set()
+    open_names = list(before[name])
+    while open_names:
+        earlier = open_names.pop()
+        if earlier == name:
+            return True
+        if earlier not in seen:
+            seen.add(earlier)
+            open_names.extend(before.get(earlier, []))
+    return False

@@ -1,0 +1,121 @@
+"""Who signs for whom, who stands whom down, and who may sign at all?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.contrib.auth import authenticate
+from django.db import transaction
+from django.http import HttpRequest
+
+from procedures.refused import Refused
+from training.actions.entries import write_down
+from training.models import Appointment, Level, Lift, SignOff, StandDown, User
+from training.sheets import signing_sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """That a person gave the password again for one thing to sign: it names person and thing, so it serves no other."""
+
+    person: int
+    about: str
+
+
+def prove(request: HttpRequest, person: User, password: str, about: str) -> Proof:
+    """The proof that this person is here. A wrong password is counted and throttled. Raises Refused."""
+    found = authenticate(request, username=person.login, password=password)
+    if getattr(request, "axes_locked_out", False):
+        raise Refused("Too many wrong passwords. Nothing was signed. Wait a quarter of an hour, then try again.")
+    if found is None or found.pk != person.pk:
+        raise Refused("This is not your password. Nothing was signed. Type it again.")
+    return Proof(person.pk, about)
+
+
+def _check_proof(proof: Proof, person: User, about: str) -> None:
+    if proof != Proof(person.pk, about):
+        raise Refused("This password was given for something else. Sign this afresh.")
+
+
+@transaction.atomic
+def sign_off(
+    *, person: User, level: Level, signer: User, limits: Mapping[str, Sequence[str]], shown: str, proof: Proof,
+    on: date, now: datetime, note: str = "", founding: bool = False,
+) -> SignOff:
+    """The sign-off, bound to the digest of exactly what was shown.
+
+    Raises Refused for oneself, for a signer who is not entitled, where something that the level asks is missing, and
+    where what was shown has changed since.
+    """
+    _check_proof(proof, signer, shown)
+    if signer == person:
+        raise Refused("Nobody signs for themselves.")
+    if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
+        raise Refused("A senior mechanic with an appointment signs off; the owner gives a founding sign-off.")
+    if founding and not note.strip():
+        raise Refused("Say in the note on what proof this founding sign-off rests.")
+    sheet = signing_sheet(person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding)
+    if not sheet.may_be_signed():
+        reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]
+        raise Refused("This cannot be signed today.", reasons)
+    if sheet.digest != shown:
+        raise Refused("What was shown has changed since you opened it. Read it again, then sign.")
+    return write_down(
+        SignOff(
+            person=person, level=level, signer=signer, limits=sheet.limits, founding=founding, meaning=sheet.meaning,
+            printed_name=signer.name, shown_digest=sheet.digest, note=note, happened_on=on, recorded_at=now,
+            recorded_by=signer,
+        )
+    )
+
+
+@transaction.atomic
+def stand_down(
+    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof, now: datetime
+) -> StandDown:
+    """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
+    _check_proof(proof, by, f"stand down {person.pk}")
+    if not by.has_perm("training.stand_down"):
+        raise Refused("A senior mechanic or the owner stands somebody down.")
+    if not reason.strip():
+        raise Refused("Say why. The person and whoever lifts this will need it.")
+    return write_down(
+        StandDown(
+            person=person, level=level, happened_on=first, by=by, reason=reason, recorded_at=now, recorded_by=by
+        )
+    )
+
+
+@transaction.atomic
+def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime) -> Lift:
+    """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
+    _check_proof(proof, by, f"lift {standdown.pk}")
+    if by == standdown.person:
+        raise Refused("Nobody lifts their own stand-down.")
+    if not by.has_perm("training.stand_down"):
+        raise Refused("A senior mechanic or the owner lifts a stand-down.")
+    if Lift.objects.filter(standdown=standdown).exists():
+        raise Refused("This stand-down was lifted already.")
+    if on < standdown.happened_on:
+        raise Refused("A stand-down is lifted on or after the day on which it began.")
+    if not reason.strip():
+        raise Refused("Say what was done or found since, so that it can be lifted.")
+    return write_down(
+        Lift(standdown=standdown, happened_on=on, by=by, reason=reason, recorded_at=now, recorded_by=by)
+    )
+
+
+@transaction.atomic
+def appoint(*, person: User, level: Level, by: User, first: date, until: date | None, now: datetime) -> Appointment:
+    """This person may sign off the level between two days. Raises Refused for oneself or without the right."""
+    if not by.has_perm("training.appoint"):
+        raise Refused("The owner appoints.")
+    if not person.has_perm("training.sign_off"):
+        raise Refused(f"{person.name} is no senior mechanic. Only seniors sign off. Change the trade first.")
+    return write_down(
+        Appointment(
+            person=person, level=level, by=by, happened_on=first, until=until, recorded_at=now, recorded_by=by
+        )
+    )

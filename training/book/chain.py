@@ -1,0 +1,77 @@
+"""Is this chain of entries whole, and if not, which entry is the first bad one?"""
+
+import hashlib
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from training.book.canonical import canonical
+
+START = "0" * 64
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One entry as it is kept. `body` is canonical JSON; `previous` and `digest` are SHA-256 in hex."""
+
+    number: int
+    kind: str
+    row: int
+    written_at: datetime
+    body: str
+    previous: str
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """Where a chain is not whole: the entry's number and what is wrong with it."""
+
+    number: int
+    kind: str
+    problem: str
+
+
+def link(*, number: int, kind: str, row: int, written_at: datetime, body: Any, previous: str) -> Link:
+    """The next link of a chain: its digest is SHA-256 over the canonical JSON (RFC 8785) of all the rest."""
+    text = canonical(body).decode()
+    digest = _digest(number, kind, row, written_at, body, previous)
+    return Link(number, kind, row, written_at, text, previous, digest)
+
+
+def breaks(links: Iterable[Link]) -> Iterator[Break]:
+    """What is wrong with a chain, first things first; nothing for a whole chain. Reads as a stream.
+
+    A broken link is told once: the links after it are measured against what they themselves name.
+    """
+    expected_number, expected_previous = 1, START
+    for entry in links:
+        problem = _problem(entry, expected_number, expected_previous)
+        if problem:
+            yield Break(entry.number, entry.kind, problem)
+        expected_number, expected_previous = entry.number + 1, entry.digest
+
+
+def _problem(entry: Link, number: int, previous: str) -> str | None:
+    if entry.number != number:
+        return f"entry {number} is missing: the book goes on with entry {entry.number}"
+    if entry.previous != previous:
+        return "it does not follow from the entry before it: one was changed, dropped or slipped in here"
+    try:
+        body = json.loads(entry.body)
+        whole = canonical(body).decode() == entry.body
+        digest = _digest(entry.number, entry.kind, entry.row, entry.written_at, body, entry.previous)
+    except (ValueError, RecursionError):
+        return "its text is no longer canonical JSON"
+    if not whole or digest != entry.digest:
+        return "its text and its hash do not agree: the entry was changed after it was written"
+    return None
+
+
+def _digest(number: int, kind: str, row: int, written_at: datetime, body: Any, previous: str) -> str:
+    whole = {
+        "number": number, "kind": kind, "row": row, "written_at": written_at, "body": body, "previous": previous,
+    }
+    return hashlib.sha256(canonical(whole)).hexdigest()

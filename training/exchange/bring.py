@@ -1,0 +1,262 @@
+"""How does a shop's folder of records come in: all of it, or nothing?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+
+from procedures import actions as procedures_actions
+from procedures.models import Asks, Revision, WriteUp
+from procedures.refused import Refused
+from quizzes import actions as quizzes_actions
+from quizzes.marking.texts import BadQuestions, read_questions
+from training.exchange.check import faults_in
+from training.exchange.read import BroughtRevision, Delivery, Fault, Record
+from training.keeping import PERSON, record_all
+from training.models import (
+    DAYS,
+    Absence,
+    Appointment,
+    Entry,
+    Job,
+    Level,
+    LevelRules,
+    Lift,
+    Observation,
+    PaperPass,
+    Reading,
+    Rota,
+    SignOff,
+    StandDown,
+    User,
+    Void,
+    Want,
+    Workshop,
+)
+
+BATCH = 500
+PLURALS = {"paper pass": "quizzes on paper", "lift": "lifted stand-downs"}
+
+
+class Faulty(Exception):
+    """A delivery that cannot come in; `faults` says everything that is wrong with it."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        super().__init__(f"{len(faults)} faults")
+        self.faults = tuple(faults)
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """What came in: how many of what, in the order of writing."""
+
+    counts: dict[str, int]
+
+
+@transaction.atomic
+def bring(delivery: Delivery, *, now: datetime, is_demo: bool = False) -> Brought:
+    """Write the whole delivery, with its entries in the record book. Raises Faulty, and then nothing is written."""
+    faults = faults_in(delivery)
+    if faults:
+        raise Faulty(faults)
+    writing = _Writing(delivery, now, is_demo=is_demo)
+    writing.people()
+    writing.writeups()
+    writing.levels()
+    writing.questions()
+    if writing.faults:
+        raise Faulty(writing.faults)
+    writing.evidence()
+    writing.rota()
+    return Brought({what: count for what, count in writing.counts.items() if count})
+
+
+class _Writing:
+    """One delivery on its way into the tables, with the names found so far."""
+
+    def __init__(self, delivery: Delivery, now: datetime, *, is_demo: bool) -> None:
+        self.delivery, self.now, self.is_demo = delivery, now, is_demo
+        self.counts: dict[str, int] = {}
+        self.faults: list[Fault] = []
+        self.logins: dict[str, User] = {user.login: user for user in User.objects.select_related("workshop")}
+        self.workshops = {row.name: row for row in Workshop.objects.all()}
+        self.level_rows: dict[str, Level] = {}
+        self.revisions: dict[tuple[str, int], Revision] = {}
+
+    def today(self) -> date:
+        """The day of bringing in, in the (first) workshop."""
+        return next(iter(self.workshops.values())).day_of(self.now) if self.workshops else self.now.date()
+
+    def people(self) -> None:
+        rows = self.delivery.rows("people.csv")
+        for name in dict.fromkeys(row["workshop"] for row in rows):
+            if name not in self.workshops:
+                workshop = Workshop(name=name, time_zone=settings.TIME_ZONE, is_demo=self.is_demo)
+                workshop.save()
+                self.workshops[name] = workshop
+        people = [
+            User(
+                login=row["login"], name=row["name"], trade=row["trade"], workshop=self.workshops[row["workshop"]],
+                started=row["started"], left=row["left"],
+            )
+            for row in rows
+        ]
+        for person in people:
+            person.set_unusable_password()
+        User.objects.bulk_create(people, batch_size=BATCH)
+        record_all(PERSON, people)
+        self.logins |= {person.login: person for person in people}
+        self.counts["people"] = len(people)
+
+    def writeups(self) -> None:
+        if self.delivery.rules is not None:
+            procedures_actions.set_rules(text=self.delivery.rules, author=None, now=self.now)
+        for brought in sorted(self.delivery.revisions, key=lambda row: (row.writeup, row.number)):
+            try:
+                self._revision(brought)
+            except Refused as refused:
+                self.faults.append(Fault(brought.file, 0, "", refused.message, ""))
+        self.revisions = {
+            (row.writeup.name, row.number): row for row in Revision.objects.released().select_related("writeup")
+        }
+        self.counts["revisions of write-ups"] = len(self.delivery.revisions)
+
+    def _revision(self, brought: BroughtRevision) -> None:
+        parsed = brought.parsed
+        released = date.fromisoformat(parsed.released) if parsed.released else self.today()
+        writeup = procedures_actions.bring_writeup(name=brought.writeup, title=parsed.title or brought.writeup)
+        procedures_actions.bring_revision(
+            writeup=writeup, number=brought.number, text=brought.text, asks=parsed.asks or Asks.NOTHING,
+            released_on=released, now=self.now,
+        )
+
+    def levels(self) -> None:
+        rows = self.delivery.rows("levels.csv")
+        made = [Level(name=row["level"]) for row in rows]
+        Level.objects.bulk_create(made)
+        rules = [
+            LevelRules(level=level, from_day=None, recorded_at=self.now, **self._terms(row))
+            for level, row in zip(made, rows, strict=True)
+        ]
+        LevelRules.objects.bulk_create(rules)
+        record_all("level rules", rules)
+        for level, row in zip(made, rows, strict=True):
+            writeups = WriteUp.objects.filter(name__in=row["writeups"])
+            level.quiz = quizzes_actions.set_quiz(name=level.name, title=row["title"], writeups=writeups, size=12)
+            level.save()
+        self.level_rows = {level.name: level for level in Level.objects.all()}
+        self.counts["levels"] = len(made)
+
+    def _terms(self, row: Record) -> dict[str, Any]:
+        terms = {key: value for key, value in row.values.items() if key != "level"}
+        return terms | {"earlier": list(row["earlier"]), "writeups": list(row["writeups"])}
+
+    def questions(self) -> None:
+        total = 0
+        for stem, text in self.delivery.questions.items():
+            file = f"{stem}.yaml"
+            try:
+                questions = read_questions(text)
+                writeup = WriteUp.objects.get(name=stem)
+                quizzes_actions.bring_questions(writeup=writeup, questions=questions, now=self.now)
+                total += len(questions)
+            except BadQuestions as bad:
+                self.faults += [Fault(file, 0, "", str(fault), "") for fault in bad.faults]
+            except Refused as refused:
+                self.faults += [Fault(file, 0, "", text, "") for text in (refused.details or (refused.message,))]
+            except WriteUp.DoesNotExist:
+                self.faults.append(Fault(file, 0, "", f"there is no write-up '{stem}'", "the file named as its write-up"))
+        self.counts["questions"] = total
+
+    def evidence(self) -> None:
+        self._write("appointments.csv", Appointment, lambda row: {
+            "happened_on": row["from"], "level": self.level_rows[row["level"]], "by": self.logins[row["by"]],
+            "until": row["until"],
+        })
+        self._write("readings.csv", Reading, lambda row: {"revision": self._revision_of(row)})
+        self._write("passes.csv", PaperPass, lambda row: {
+            "level": self.level_rows[row["level"]], "percent": row["percent"], "critical_right": row["critical_right"],
+        })
+        self._write("jobs.csv", Job, lambda row: {
+            "level": self.level_rows[row["level"]], "watched_by": self._somebody(row["watched_by"]),
+            "variant": row["variant"], "came_back": row["came_back"], "note": row["note"],
+            "revision": self._revision_of(row),
+        })
+        self._write("observations.csv", Observation, lambda row: {
+            "level": self.level_rows[row["level"]], "observer": self.logins[row["observer"]], "right": row["right"],
+            "note": row["note"],
+        })
+        self._write("signoffs.csv", SignOff, lambda row: {
+            "level": self.level_rows[row["level"]], "signer": self.logins[row["signed_by"]], "limits": row["variants"],
+            "founding": row["founding"], "note": row["note"],
+        })
+        standdowns = self._write("standdowns.csv", StandDown, lambda row: {
+            "happened_on": row["from"], "level": self.level_rows.get(row["level"]), "by": self.logins[row["by"]],
+            "reason": row["reason"],
+        })
+        self._lifts(standdowns)
+        self._write("voids.csv", Void, lambda row: {
+            "kind": row["kind"], "about": row["about"], "by": self.logins[row["by"]], "reason": row["reason"],
+        })
+
+    def _somebody(self, login: str | None) -> User | None:
+        return self.logins[login] if login else None
+
+    def _revision_of(self, row: Record) -> Revision | None:
+        return self.revisions[row["writeup"], row["revision"]] if row["writeup"] else None
+
+    def _write(
+        self, file: str, model: type[Entry], columns: Callable[[Record], dict[str, Any]]
+    ) -> list[tuple[Record, Any]]:
+        made = [
+            (row, model(**{
+                "person": self.logins[row["login"]],
+                "happened_on": row.values.get("on"),
+                "recorded_at": row["recorded_at"] or self.now,
+                **columns(row),
+            }))
+            for row in self.delivery.rows(file)
+        ]
+        self._keep(model, [entry for _, entry in made])
+        return made
+
+    def _lifts(self, standdowns: list[tuple[Record, Any]]) -> None:
+        self._keep(Lift, [
+            Lift(
+                standdown=entry, happened_on=row["lifted_on"], by=self._somebody(row["lifted_by"]),
+                recorded_at=row["lift_recorded_at"] or entry.recorded_at,
+            )
+            for row, entry in standdowns
+            if row["lifted_on"]
+        ])
+
+    def _keep(self, model: type[Entry], rows: Sequence[Entry]) -> None:
+        model._default_manager.bulk_create(rows, batch_size=BATCH)
+        record_all(model.KIND, rows)
+        self.counts[PLURALS.get(model.KIND, f"{model.KIND}s")] = len(rows)
+
+    def rota(self) -> None:
+        def days(row: Record) -> dict[str, Any]:
+            return {day: row[day] for day in DAYS}
+
+        Rota.objects.bulk_create(
+            Rota(
+                person=self.logins[row["login"]], workshop=self.workshops[row["workshop"]], first=row["from"],
+                until=row["until"], **days(row),
+            )
+            for row in self.delivery.rows("rota.csv")
+        )
+        Absence.objects.bulk_create(
+            Absence(person=self.logins[row["login"]], first=row["from"], until=row["until"], why=row["why"])
+            for row in self.delivery.rows("absences.csv")
+        )
+        Want.objects.bulk_create(
+            Want(workshop=self.workshops[row["workshop"]], level=self.level_rows[row["level"]], **days(row))
+            for row in self.delivery.rows("want.csv")
+        )
+

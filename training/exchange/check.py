@@ -1,0 +1,179 @@
+"""Does everything in a delivery fit together and into the shop as it is?"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from procedures.models import Asks, Revision, WriteUp
+from procedures.writeup.rules import BadRules, read_rules
+from training.exchange.files import FILES
+from training.exchange.read import Delivery, Fault, Record
+from training.models import Level, LevelRules, User, Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The names that may be named: those in the shop and those in the delivery, by kind."""
+
+    names: dict[str, set[str]]
+    revisions: set[tuple[str, int]]
+
+
+WHAT = {
+    "login": "somebody in people.csv or in the shop",
+    "level": "a level in levels.csv or in the shop",
+    "writeup": "a write-up in writeups/ or in the shop",
+    "workshop": "a workshop in people.csv or in the shop",
+}
+
+
+def faults_in(delivery: Delivery) -> list[Fault]:
+    """Every fault of the delivery, also those found in reading it, in the order of files and rows."""
+    known = _known(delivery)
+    found = [
+        *delivery.faults,
+        *_unknown_names(delivery, known),
+        *_taken(delivery),
+        *_levels(delivery),
+        *_days(delivery),
+        *_revisions(delivery, known),
+        *_rules(delivery),
+    ]
+    order = {name: place for place, name in enumerate(FILES)}
+    return sorted(found, key=lambda fault: (order.get(fault.file, len(order)), fault.file, fault.row))
+
+
+def _known(delivery: Delivery) -> Known:
+    return Known(
+        names={
+            "login": {*User.objects.values_list("login", flat=True), *_column(delivery, "people.csv", "login")},
+            "workshop": {*Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop")},
+            "level": {*Level.objects.values_list("name", flat=True), *_column(delivery, "levels.csv", "level")},
+            "writeup": {
+                *WriteUp.objects.values_list("name", flat=True), *(row.writeup for row in delivery.revisions),
+            },
+        },
+        revisions={
+            *Revision.objects.released().values_list("writeup__name", "number"),
+            *((row.writeup, row.number) for row in delivery.revisions),
+        },
+    )
+
+
+def _column(delivery: Delivery, file: str, column: str) -> Iterator[str]:
+    return (record[column] for record in delivery.rows(file))
+
+
+def _unknown_names(delivery: Delivery, known: Known) -> Iterator[Fault]:
+    for file, columns in FILES.items():
+        naming = [column for column in columns if column.names]
+        for record in delivery.rows(file):
+            for column in naming:
+                for name in _each(record[column.name]):
+                    if name not in known.names[column.names]:
+                        yield record.fault(column.name, f"'{name}' is not known", WHAT[column.names])
+
+
+def _each(value: object) -> Iterable[str]:
+    if isinstance(value, str):
+        return (value,)
+    return value if isinstance(value, tuple) else ()
+
+
+def _taken(delivery: Delivery) -> Iterator[Fault]:
+    there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
+        ("people.csv", ("login",)): {(login,) for login in User.objects.values_list("login", flat=True)},
+        ("levels.csv", ("level",)): {(name,) for name in Level.objects.values_list("name", flat=True)},
+        ("want.csv", ("workshop", "level")): set(),
+    }
+    for (file, columns), seen in there.items():
+        for record in delivery.rows(file):
+            key = tuple(str(record[column]) for column in columns)
+            if key in seen:
+                yield record.fault(columns[0], f"'{' '.join(key)}' is there already", "each one once")
+            seen.add(key)
+
+
+def _levels(delivery: Delivery) -> Iterator[Fault]:
+    before = {
+        rules.level.name: tuple(rules.earlier) for rules in LevelRules.objects.select_related("level").order_by("pk")
+    }
+    before |= {record["level"]: record["earlier"] for record in delivery.rows("levels.csv")}
+    for record in delivery.rows("levels.csv"):
+        if not 1 <= record["valid_months"] <= 1200:
+            yield record.fault("valid_months", "this must be there", "how many months a sign-off is valid, 1 to 1200")
+        if record["pass_percent"] > 100:
+            yield record.fault("pass_percent", "this is more than everything", "a percentage from 0 to 100")
+        if record["level"] in _all_before(record["level"], before):
+            yield record.fault("earlier", f"{record['level']} would have to be held before itself", "levels in a row")
+
+
+def _all_before(level: str, before: dict[str, tuple[str, ...]]) -> set[str]:
+    seen: set[str] = set()
+    waiting = list(before.get(level, ()))
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting.extend(before.get(name, ()))
+    return seen
+
+
+SPANS = {
+    "people.csv": ("started", "left"),
+    "appointments.csv": ("from", "until"),
+    "standdowns.csv": ("from", "lifted_on"),
+    "rota.csv": ("from", "until"),
+    "absences.csv": ("from", "until"),
+}
+
+
+def _days(delivery: Delivery) -> Iterator[Fault]:
+    for file, (first, last) in SPANS.items():
+        for record in delivery.rows(file):
+            if record[first] and record[last] and record[last] < record[first]:
+                yield record.fault(last, f"{record[last]} is before {first}, {record[first]}", "a later day")
+    for record in delivery.rows("standdowns.csv"):
+        if not record["lifted_on"] and (record["lifted_by"] or record["lift_recorded_at"]):
+            yield record.fault("lifted_on", "the day of lifting is missing", "a date, or no lifting at all")
+
+
+def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
+    for file in ("readings.csv", "jobs.csv"):
+        for record in delivery.rows(file):
+            if file == "readings.csv" or record["writeup"] or record["revision"]:
+                yield from _names_revision(record, known)
+    there = set(Revision.objects.values_list("writeup__name", "number"))
+    for revision in delivery.revisions:
+        if (revision.writeup, revision.number) in there:
+            yield Fault(revision.file, 0, "", f"revision {revision.number} is in the shop already", "a new number")
+        there.add((revision.writeup, revision.number))
+        for fault in revision.parsed.faults:
+            if fault.code == "bad-header" and fault.about in {"released", "asks"}:
+                expected = "released: a date; asks: " + ", ".join(Asks.values)
+                yield Fault(revision.file, fault.line, fault.about, fault.message, expected)
+    doubled = [name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1]
+    for name in doubled:
+        yield Fault(name, 0, "", "the file is in two of the folders", "each file once")
+
+
+def _names_revision(record: Record, known: Known) -> Iterator[Fault]:
+    named = (record["writeup"], record["revision"])
+    if record["writeup"] in known.names["writeup"] and named not in known.revisions:
+        numbers = sorted(number for name, number in known.revisions if name == record["writeup"])
+        yield record.fault(
+            "revision", f"{record['writeup']} has no revision {record['revision'] or ''}".rstrip(),
+            "one of " + ", ".join(map(str, numbers)),
+        )
+    elif not record["writeup"]:
+        yield record.fault("writeup", "the cell is empty", "the write-up that the revision belongs to")
+
+
+def _rules(delivery: Delivery) -> Iterator[Fault]:
+    if delivery.rules is not None:
+        try:
+            read_rules(delivery.rules)
+        except BadRules as bad:
+            yield Fault("rules.yaml", 0, "", str(bad), "safe, temporary, same")

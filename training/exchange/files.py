@@ -1,0 +1,98 @@
+"""Which files and columns does a folder that is brought in have?"""
+
+from dataclasses import dataclass
+
+from training import roles
+from training.exchange import cells
+from training.exchange.cells import Reader, or_none
+from training.models import DAYS, Void
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: how its cells are read, whether it may be left out, and what its names must name."""
+
+    name: str
+    read: Reader
+    optional: bool = False
+    names: str = ""  # "login", "level", "writeup", "workshop": this must be there
+
+
+def person(name: str = "login", *, empty: bool = False) -> Column:
+    return Column(name, or_none(cells.login) if empty else cells.login, names="login")
+
+
+LEVEL = Column("level", cells.name, names="level")
+ON = Column("on", cells.day)
+NOTE = Column("note", cells.loose, optional=True)
+RECORDED_AT = Column("recorded_at", or_none(cells.instant), optional=True)
+FROM = Column("from", cells.day)
+FROM_ANY = Column("from", or_none(cells.day))
+UNTIL = Column("until", or_none(cells.day))
+WEEKDAYS_OFF_ON = tuple(Column(day, cells.yes_no) for day in DAYS)
+WEEKDAYS_COUNTED = tuple(Column(day, cells.number) for day in DAYS)
+
+
+def _all_or_level(cell: str) -> str | None:
+    return None if cell == "*" else cells.name(cell)
+
+
+FILES: dict[str, tuple[Column, ...]] = {
+    "people.csv": (
+        Column("login", cells.login),
+        Column("name", cells.text),
+        Column("workshop", cells.text),
+        Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
+        Column("started", or_none(cells.day)),
+        Column("left", or_none(cells.day)),
+    ),
+    "levels.csv": (
+        Column("level", cells.name),
+        Column("title", cells.text),
+        Column("earlier", cells.names, names="level"),
+        Column("writeups", cells.names, names="writeup"),
+        Column("valid_months", cells.number),
+        Column("practice_jobs", cells.number),
+        Column("practice_months", cells.number),
+        Column("watched_jobs", cells.number),
+        Column("observations", cells.number),
+        Column("pass_percent", cells.number),
+        Column("grace_days", cells.number),
+        Column("watched_per_option", cells.yes_no, optional=True),
+        Column("observers", cells.number, optional=True),
+    ),
+    "appointments.csv": (person(), LEVEL, person("by"), FROM, UNTIL, RECORDED_AT),
+    "readings.csv": (
+        person(), Column("writeup", cells.name, names="writeup"), Column("revision", cells.number), ON, RECORDED_AT,
+    ),
+    "passes.csv": (
+        person(), LEVEL, ON, Column("percent", cells.percent), Column("critical_right", cells.yes_no), RECORDED_AT,
+    ),
+    "jobs.csv": (
+        person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
+        Column("came_back", cells.yes_no), NOTE,
+        Column("writeup", or_none(cells.name), optional=True, names="writeup"),
+        Column("revision", or_none(cells.number), optional=True), RECORDED_AT,
+    ),
+    "observations.csv": (
+        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, RECORDED_AT,
+    ),
+    "signoffs.csv": (
+        person(), LEVEL, ON, person("signed_by"), Column("variants", cells.limits),
+        Column("founding", cells.yes_no), NOTE, RECORDED_AT,
+    ),
+    "standdowns.csv": (
+        person(), Column("level", _all_or_level, names="level"), FROM, person("by"), Column("reason", cells.text),
+        Column("lifted_on", or_none(cells.day)), person("lifted_by", empty=True),
+        Column("lift_recorded_at", or_none(cells.instant), optional=True), RECORDED_AT,
+    ),
+    "rota.csv": (
+        person(), Column("workshop", cells.text, names="workshop"), *WEEKDAYS_OFF_ON, FROM_ANY, UNTIL,
+    ),
+    "absences.csv": (person(), FROM, Column("until", cells.day), Column("why", cells.loose)),
+    "want.csv": (Column("workshop", cells.text, names="workshop"), LEVEL, *WEEKDAYS_COUNTED),
+    "voids.csv": (
+        Column("kind", cells.one_of(*Void.KINDS)), person(), Column("about", cells.name), ON, person("by"),
+        Column("reason", cells.text), RECORDED_AT,
+    ),
+}

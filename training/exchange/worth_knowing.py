@@ -1,0 +1,56 @@
+"""What came in that is no fault, but that somebody should look at?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from procedures.models import Revision, ShopRules
+from procedures.rehearsal.walk import rehearse
+from procedures.writeup.parse import parse
+from procedures.writeup.rules import ShopRules as ReadRules
+from procedures.writeup.rules import read_rules
+from training.gathering import day_text, gather
+from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.evidence import Job, Shop, SignOff
+
+
+def worth_knowing(now: datetime) -> Iterator[str]:
+    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do not rehearse."""
+    shop = gather()
+    asking = Asking(shop, now)
+    yield from _signoffs(shop, asking)
+    yield from _jobs(shop, asking)
+    yield from _writeups()
+
+
+def _signoffs(shop: Shop, asking: Asking) -> Iterator[str]:
+    for row in shop.signoffs:
+        if row.recorded_at <= asking.known.at and not asking.entitled(row):
+            yield _named(row.person, row.level, row) + ": the signer was not entitled, so it does not count."
+
+
+def _jobs(shop: Shop, asking: Asking) -> Iterator[str]:
+    for row in shop.jobs:
+        asked = Asked(row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant)))
+        if row.recorded_at <= asking.known.at and not asking.alone(asked):
+            who = f"{row.watched_by}, who watched, was" if row.watched_by else f"{row.person} was"
+            yield _named(row.person, row.level, row) + f": {who} not alone at this level on that day."
+
+
+def _named(person: str, level: str, row: SignOff | Job) -> str:
+    what = "sign-off" if isinstance(row, SignOff) else "job"
+    return f"{what} of {person}, {level}, {day_text(row.on)}"
+
+
+def _writeups() -> Iterator[str]:
+    newest = ShopRules.objects.order_by("-pk").values_list("text", flat=True).first()
+    rules = read_rules(newest) if newest else ReadRules()
+    texts = {}
+    for name, number, text in Revision.objects.released().order_by("number").values_list("writeup__name", "number", "text"):
+        texts[name] = (number, parse(text))
+    others = {name: parsed for name, (_, parsed) in texts.items()}
+    for name, (number, parsed) in sorted(texts.items()):
+        errors = [finding for finding in rehearse(parsed, rules, others=others) if finding.level == "error"]
+        if errors:
+            yield f"write-up {name}, revision {number}: its rehearsal finds {len(errors)} errors, such as: {errors[0].message}"

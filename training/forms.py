@@ -1,0 +1,258 @@
+"""What may be typed or chosen on the pages of this app?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+from urllib.parse import urlencode
+
+from crispy_forms.helper import FormHelper
+from django import forms
+from django.utils import timezone
+
+from procedures.models import WriteUp
+from training import gathering, roles
+from training.models import Level, User, Workshop
+
+Variants = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def options_of_shop(level: str = "") -> Variants:
+    """Every variant with its options, of one level's write-ups or of all."""
+    rules = gathering.rules_of_levels()
+    found: dict[str, dict[str, None]] = {}
+    for name, variants in gathering.options_of(rules).items():
+        if not level or name == level:
+            for variant, options in variants:
+                found.setdefault(variant, {}).update(dict.fromkeys(options))
+    return tuple((variant, tuple(options)) for variant, options in found.items())
+
+
+class Bare(forms.Form):
+    """A form whose page writes the form tag and the buttons."""
+
+    @property
+    def helper(self) -> FormHelper:
+        helper = FormHelper()
+        helper.form_tag = False
+        return helper
+
+
+class DayInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")
+
+
+def day_field(**more: Any) -> forms.DateField:
+    return forms.DateField(widget=DayInput(), input_formats=["%Y-%m-%d"], **more)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The question as it was asked, with what was not said filled in."""
+
+    on: date
+    known_at: datetime
+    known_on: date | None
+    variant: Mapping[str, str]
+    workshop: str
+
+    def query(self) -> str:
+        """The question as the end of an address."""
+        said = {"on": self.on.isoformat(), "known_on": self.known_on.isoformat() if self.known_on else ""}
+        said |= {f"v-{name}": option for name, option in self.variant.items()}
+        return urlencode({name: value for name, value in said.items() if value})
+
+
+class QuestionForm(Bare):
+    """Change the question: the day, as known when, which fork, which workshop."""
+
+    on = day_field(label="On", required=False)
+    known_on = day_field(label="As known at the end of", required=False, help_text="Empty: as known now.")
+    workshop = forms.ChoiceField(required=False)
+
+    def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
+        super().__init__(data, initial={"on": today})
+        self.today, self.variants = today, variants
+        workshops = [(name, name) for name in Workshop.objects.values_list("name", flat=True)]
+        self.fields["workshop"] = forms.ChoiceField(required=False, choices=[("", "every workshop"), *workshops])
+        if len(workshops) < 2:
+            del self.fields["workshop"]
+        for name, options in variants:
+            choices = [("", "any"), *((option, option) for option in options)]
+            self.fields[f"v-{name}"] = forms.ChoiceField(label=name.capitalize(), required=False, choices=choices)
+
+    def question(self) -> Asked:
+        """What was asked; where something cannot be read, as if it had not been said (the form tells)."""
+        self.full_clean()
+        said = self.cleaned_data if self.is_bound else {}
+        known_on: date | None = said.get("known_on")
+        known_at = timezone.now()
+        if known_on is not None and known_on < timezone.localdate():
+            known_at = timezone.make_aware(datetime.combine(known_on, time.max))
+        return Asked(
+            on=said.get("on") or self.today,
+            known_at=known_at,
+            known_on=known_on,
+            variant={name: said[f"v-{name}"] for name, _ in self.variants if said.get(f"v-{name}")},
+            workshop=said.get("workshop", ""),
+        )
+
+
+class VariantForm(Bare):
+    """Which fork it is: one option for every variant of a write-up."""
+
+    def __init__(self, data: Any = None, *, variants: Variants, **more: Any) -> None:
+        super().__init__(data, **more)
+        for name, options in variants:
+            self.fields[f"v-{name}"] = forms.ChoiceField(
+                label=name.capitalize(), choices=[(option, option) for option in options], widget=forms.RadioSelect,
+            )
+
+    def variant(self) -> dict[str, str]:
+        """The chosen options by variant."""
+        return {name[2:]: value for name, value in self.cleaned_data.items() if name.startswith("v-")}
+
+
+class JobForm(VariantForm):
+    """A job that was done."""
+
+    on = day_field(label="Day")
+    watched_by = forms.ModelChoiceField(
+        User.objects.none(), required=False, to_field_name="login", label="Watched by", empty_label="nobody: done alone"
+    )
+    note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
+
+    def __init__(self, data: Any = None, *, watchers: Any, variants: Variants, **more: Any) -> None:
+        super().__init__(data, variants=variants, **more)
+        field = self.fields["watched_by"]
+        if isinstance(field, forms.ModelChoiceField):
+            field.queryset = watchers
+
+
+class PasswordAgain(Bare):
+    """The signer's password, asked again."""
+
+    password = forms.CharField(
+        label="Your password, again", strip=False, max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+
+class LimitsForm(Bare):
+    """For which forks a sign-off is to hold; nothing chosen for a variant means every option of it."""
+
+    def __init__(self, data: Any = None, *, variants: Variants) -> None:
+        super().__init__(data)
+        self.variants = variants
+        for name, options in variants:
+            self.fields[f"l-{name}"] = forms.MultipleChoiceField(
+                label=f"Only for {name}", required=False, choices=[(option, option) for option in options],
+                widget=forms.CheckboxSelectMultiple, help_text="None ticked: for all of them.",
+            )
+
+    def limits(self) -> dict[str, list[str]]:
+        """The limits that were chosen; all options ticked is no limit."""
+        if not self.is_bound or not self.is_valid():
+            return {}
+        chosen = {name: list(self.cleaned_data.get(f"l-{name}", [])) for name, _ in self.variants}
+        return {name: chosen[name] for name, options in self.variants if chosen[name] and len(chosen[name]) < len(options)}
+
+
+class SignForm(PasswordAgain):
+    """The note and the password under a sign-off; `shown` is the digest of what the signer saw."""
+
+    note = forms.CharField(required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 2}))
+    shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
+    field_order = ["note", "password", "shown"]
+
+
+class StandDownForm(PasswordAgain):
+    """From when, at which level, and why somebody is stood down."""
+
+    level = forms.ModelChoiceField(
+        Level.objects.all(), required=False, to_field_name="name", empty_label="every level",
+        label="Service level",
+    )
+    first = day_field(label="From")
+    reason = forms.CharField(max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
+    field_order = ["level", "first", "reason", "password"]
+
+
+class LiftForm(PasswordAgain):
+    """From when a stand-down ends, and what was done since."""
+
+    on = day_field(label="Free again from")
+    reason = forms.CharField(
+        max_length=2000, label="What was done or found since", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    field_order = ["on", "reason", "password"]
+
+
+class AppointForm(Bare):
+    """Which level somebody may sign off, and for how long."""
+
+    level = forms.ModelChoiceField(Level.objects.all(), to_field_name="name", label="Service level")
+    first = day_field(label="From")
+    until = day_field(label="Until", required=False, help_text="The last day; empty: with no end.")
+
+
+class PersonForm(Bare):
+    """Who somebody is."""
+
+    name = forms.CharField(max_length=120)
+    trade = forms.ChoiceField(choices=roles.TRADES)
+    workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
+    started = day_field(label="First day at work", required=False)
+    left = day_field(label="Last day at work", required=False, help_text="Empty while the person works here.")
+    is_active = forms.BooleanField(label="May sign in", required=False, initial=True)
+    password = forms.CharField(
+        label="New password", required=False, strip=False, max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least ten characters. Empty: stays as it is. The person can change it after signing in.",
+    )
+
+
+class NewPersonForm(PersonForm):
+    """Who is added."""
+
+    login = forms.CharField(max_length=60, help_text="What the person types to sign in. It stays for good.")
+    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active", "password"]
+
+
+class LevelForm(Bare):
+    """What a level asks from a day on; 0 means not asked."""
+
+    title = forms.CharField(max_length=200)
+    from_day = day_field(label="From", required=False, help_text="The first day of these rules; empty: always.")
+    earlier = forms.ModelMultipleChoiceField(
+        Level.objects.all(), required=False, to_field_name="name", label="Levels that must be held first",
+        widget=forms.CheckboxSelectMultiple,
+    )
+    writeups = forms.ModelMultipleChoiceField(
+        WriteUp.objects.all(), required=False, to_field_name="name", label="Write-ups it covers",
+        widget=forms.CheckboxSelectMultiple,
+    )
+    valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label="Months a sign-off is valid")
+    practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Jobs to stay in practice")
+    practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label="… within how many months")
+    watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Watched jobs before a sign-off")
+    watched_per_option = forms.BooleanField(required=False, label="… at least one for every option of a fork")
+    observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label="Observations before a sign-off")
+    observers = forms.IntegerField(min_value=0, max_value=99, initial=0, label="… by how many different observers")
+    pass_percent = forms.IntegerField(min_value=0, max_value=100, initial=0, label="Pass mark of the quiz, per cent")
+    grace_days = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Days of grace after a release")
+    yardstick = forms.CharField(
+        max_length=300, required=False, label="Inspired by", help_text="The published rule behind these, if there is one."
+    )
+
+
+class NewLevelForm(LevelForm):
+    """A level that is new."""
+
+    level = forms.SlugField(max_length=80, label="Name", help_text="Short, for addresses and tables: air-spring.")
+    field_order = ["level", "title"]

@@ -1,0 +1,198 @@
+"""How does a row become an entry of the record book, and does the book still agree with the tables?"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any, Protocol
+
+from django.db import models, transaction
+from django.utils import timezone
+
+from procedures.models import Revision, ShopRules
+from quizzes.models import Sitting
+from training.book.canonical import canonical
+from training.book.chain import START, Break, Link, breaks, link
+from training.models import (
+    Appointment,
+    BookEntry,
+    BookHead,
+    Job,
+    LevelRules,
+    Lift,
+    Observation,
+    PaperPass,
+    Reading,
+    SignOff,
+    StandDown,
+    User,
+    Void,
+)
+
+PERSON = "person"
+BATCH = 500
+
+
+class Booked(Protocol):
+    """A row that can say what the record book is to hold of it."""
+
+    pk: Any
+
+    def book_body(self) -> dict[str, Any]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Where the rows of one kind of entry are kept, and what a body needs beside its row."""
+
+    rows: models.QuerySet[Any]
+    related: tuple[str, ...] = ()
+
+    def fetch(self) -> models.QuerySet[Any]:
+        return self.rows.select_related(*self.related) if self.related else self.rows
+
+
+def tables() -> dict[str, Table]:
+    """Every kind of entry with the table behind it."""
+    return {
+        PERSON: Table(User.objects.all(), ("workshop",)),
+        "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
+        "shop rules": Table(ShopRules.objects.all(), ("author",)),
+        "level rules": Table(LevelRules.objects.all(), ("level", "by")),
+        "sitting": Table(
+            Sitting.objects.filter(recorded_at__isnull=False).prefetch_related("answers__version__question__writeup"),
+            ("person", "quiz"),
+        ),
+        Reading.KIND: Table(Reading.objects.all(), ("person", "revision__writeup", "recorded_by")),
+        PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
+        Job.KIND: Table(Job.objects.all(), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
+        Observation.KIND: Table(
+            Observation.objects.all(), ("person", "level", "revision__writeup", "observer", "recorded_by")
+        ),
+        SignOff.KIND: Table(SignOff.objects.all(), ("person", "level", "signer", "recorded_by")),
+        StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),
+        Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
+        Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
+        Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
+    }
+
+
+def record(kind: str, row: models.Model) -> None:
+    """Link one row into the book; call it inside the transaction that wrote the row."""
+    record_all(kind, [row])
+
+
+def record_all(kind: str, rows: Sequence[models.Model]) -> None:
+    """Link rows into the book, in their order; call it inside the transaction that wrote them.
+
+    The head is locked first: whoever comes second waits, and links to what the first one wrote.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("The record book is written inside the transaction of the write that it records.")
+    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
+    now, entries = timezone.now(), []
+    for row in rows:
+        made = link(
+            number=head.number + 1, kind=kind, row=row.pk, written_at=now,
+            body=row.book_body(), previous=head.digest,  # type: ignore[attr-defined]
+        )
+        entries.append(_entry(made))
+        head.number, head.digest = made.number, made.digest
+    BookEntry.objects.bulk_create(entries, batch_size=BATCH)
+    head.save()
+
+
+def head() -> tuple[int, str]:
+    """The number and the hash of the newest entry."""
+    kept = BookHead.objects.filter(pk=1).values_list("number", "digest").first()
+    return kept or (0, START)
+
+
+def faults() -> Iterator[Break]:
+    """Everything in which the book and the tables do not agree, in the order of the book."""
+    yield from _merged(list(breaks(_links())), list(_rows_changed()))
+    yield from _tail_cut()
+    yield from _slipped_in()
+
+
+def _entry(made: Link) -> BookEntry:
+    return BookEntry(
+        number=made.number, kind=made.kind, row=made.row, written_at=made.written_at,
+        body=made.body, previous=made.previous, digest=made.digest,
+    )
+
+
+def _links() -> Iterator[Link]:
+    columns = ("number", "kind", "row", "written_at", "body", "previous", "digest")
+    for values in BookEntry.objects.order_by("number").values_list(*columns).iterator(BATCH):
+        yield Link(*values)
+
+
+def _merged(first: list[Break], second: list[Break]) -> list[Break]:
+    told = {broken.number for broken in first}
+    return sorted([*first, *(broken for broken in second if broken.number not in told)], key=lambda b: b.number)
+
+
+def _batches(links: Iterable[Link]) -> Iterator[list[Link]]:
+    stream = iter(links)
+    while batch := list(islice(stream, BATCH)):
+        yield batch
+
+
+def _rows_changed() -> Iterator[Break]:
+    """Entries whose row is gone or says something else by now. Of a person only the newest entry is held against it."""
+    newest = dict(BookEntry.objects.filter(kind=PERSON).values_list("row").annotate(models.Max("number")))
+    for batch in _batches(_links()):
+        wanted = defaultdict(set)
+        for entry in batch:
+            wanted[entry.kind].add(entry.row)
+        kept = {
+            kind: {row.pk: row for row in table.fetch().filter(pk__in=wanted[kind])}
+            for kind, table in tables().items()
+            if kind in wanted
+        }
+        for entry in batch:
+            if entry.kind == PERSON and newest[entry.row] != entry.number:
+                continue
+            problem = _row_problem(entry, kept.get(entry.kind, {}).get(entry.row))
+            if problem:
+                yield Break(entry.number, entry.kind, problem)
+
+
+def _row_problem(entry: Link, row: Any) -> str | None:
+    if row is None:
+        return f"the {entry.kind} that it records is no longer there"
+    now = canonical(row.book_body()).decode()
+    if now == entry.body:
+        return None
+    try:
+        then = json.loads(entry.body)
+    except ValueError:
+        return "its text is no longer JSON"
+    today = json.loads(now)
+    changed = sorted(key for key in then.keys() | today.keys() if then.get(key) != today.get(key))
+    key = changed[0]
+    return (
+        f"the {entry.kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} in the table "
+        f"and {json.dumps(then.get(key))} in the book"
+    )
+
+
+def _tail_cut() -> Iterator[Break]:
+    number, digest = head()
+    last = BookEntry.objects.order_by("-number").values_list("number", "digest", "kind").first() or (0, START, "head")
+    if (number, digest) != last[:2]:
+        yield Break(
+            max(last[0], number), last[2],
+            f"the head of the book names entry {number} ({digest[:12]}), the last entry is {last[0]} ({last[1][:12]})",
+        )
+
+
+def _slipped_in() -> Iterator[Break]:
+    for kind, table in tables().items():
+        booked = BookEntry.objects.filter(kind=kind, row=models.OuterRef("pk"))
+        for pk in table.rows.order_by("pk").filter(~models.Exists(booked)).values_list("pk", flat=True):
+            yield Break(0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book")

@@ -1,0 +1,52 @@
+"""manage.py bring FOLDER…: bring in a shop's records, all of them or none."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandError
+from django.db import transaction
+from django.utils import timezone
+
+from training.exchange.bring import Brought, Faulty, bring
+from training.exchange.read import read_delivery
+from training.exchange.worth_knowing import worth_knowing
+from training.management.prepared import ShopCommand
+
+MOST_NOTES = 200
+
+
+class Command(ShopCommand):
+    help = "Bring in a folder of records (people.csv, levels.csv, …, writeups/): everything, or, where anything is wrong, nothing."
+    makes_records = True
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("folders", nargs="+", type=Path, metavar="FOLDER", help="read together as one delivery")
+        parser.add_argument("--check", action="store_true", help="only say what is wrong; write nothing")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        delivery = read_delivery(options["folders"])
+        now = timezone.now()
+        try:
+            with transaction.atomic():
+                brought = bring(delivery, now=now)
+                notes = [*delivery.notes, *worth_knowing(now)]
+                if options["check"]:
+                    transaction.set_rollback(True)
+        except Faulty as faulty:
+            for fault in faulty.faults:
+                self.stderr.write(str(fault))
+            count = len(faulty.faults)
+            what = "1 fault" if count == 1 else f"{count} faults"
+            raise CommandError(f"{what}. Nothing was brought in. Put them right and bring the folder again.") from faulty
+        self._tell(brought, notes, checked=options["check"])
+
+    def _tell(self, brought: Brought, notes: list[str], *, checked: bool) -> None:
+        for note in notes[:MOST_NOTES]:
+            self.stdout.write(f"Worth knowing: {note}")
+        if len(notes) > MOST_NOTES:
+            self.stdout.write(f"Worth knowing: and {len(notes) - MOST_NOTES} more.")
+        counted = ", ".join(f"{count} {what}" for what, count in brought.counts.items()) or "nothing"
+        self.stdout.write(f"{'Checked only; would bring in' if checked else 'Brought in'}: {counted}.")

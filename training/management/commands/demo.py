@@ -1,0 +1,95 @@
+"""manage.py demo: load the made-up shop, say who may do air-spring work today, and serve the site."""
+
+from __future__ import annotations
+
+import os
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.core.wsgi import get_wsgi_application
+from django.db import transaction
+from django.utils import timezone
+
+from training import roles
+from training.actions.people import set_password
+from training.exchange.bring import bring
+from training.exchange.read import read_delivery
+from training.management.commands.may import lines, today
+from training.models import User, Workshop
+from training.reports.who_may import Question, who_may
+
+FIXTURES = Path(settings.BASE) / "fixtures"
+PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)
+LEVEL = "air-spring"
+
+
+class Command(BaseCommand):
+    help = "Prepare the database, load the demo shop, print who may do air-spring work today, and serve on 127.0.0.1."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--no-serve", action="store_true", help="stop after the printing")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        call_command("migrate", verbosity=0)
+        self._load()
+        self._tell_who_may()
+        self._tell_logins(options["port"])
+        if not options["no_serve"]:
+            call_command("collectstatic", interactive=False, verbosity=0)
+            self.stdout.flush()
+            serve(options["port"])
+
+    def _load(self) -> None:
+        if Workshop.objects.filter(is_demo=False).exists():
+            raise CommandError(
+                "This database holds a real shop, so the demo shop stays out. "
+                "Name another place for it: set BENCHRIGHT_HOME (or DATABASE_URL) and run this again."
+            )
+        if Workshop.objects.exists():
+            self.stdout.write("The demo shop is here already; nothing was changed.")
+            return
+        with transaction.atomic():
+            brought = bring(
+                read_delivery([FIXTURES, FIXTURES / "shop"]), now=timezone.now(), is_demo=True
+            )
+            for person in User.objects.all():
+                set_password(person=person, password=PASSWORD)
+        counted = ", ".join(f"{count} {what}" for what, count in brought.counts.items())
+        self.stdout.write(f"The demo shop is loaded: {counted}.")
+
+    def _tell_who_may(self) -> None:
+        on = today()
+        told = who_may([Question(LEVEL, on, timezone.now(), {})])[0]
+        self.stdout.write(f"\nWho may do air-spring work on {on.day} {on:%b %Y}?\n")
+        self.stdout.write("\n".join(lines(told)))
+        self.stdout.write("\nDemo values. Do not use on a real fork or shock.")
+
+    def _tell_logins(self, port: int) -> None:
+        self.stdout.write(f"\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for everybody)\n")
+        for trade, label in roles.TRADES:
+            person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
+            if person:
+                self.stdout.write(f"  {label:<16} {person.login}")
+
+
+def serve(port: int) -> None:
+    """Hand this process over to a production server on this machine's own address."""
+    address = f"127.0.0.1:{port}"
+    try:
+        import gunicorn  # noqa: F401
+    except ImportError:
+        from waitress.server import create_server
+
+        create_server(get_wsgi_application(), listen=address).run()
+        return
+    command = [
+        sys.executable, "-m", "gunicorn", "training.site.wsgi", "--bind", address, "--worker-class", "gthread",
+        "--workers", "2", "--threads", "4", "--chdir", str(settings.BASE), "--log-level", "warning",
+    ]
+    os.execv(sys.executable, command)  # noqa: S606

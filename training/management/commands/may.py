@@ -1,0 +1,105 @@
+"""manage.py may LEVEL: who may do this service, on which day, and why not the others?"""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from collections.abc import Mapping
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandError
+from django.utils import timezone
+
+from procedures.refused import Refused
+from training.exchange import cells
+from training.management.prepared import ShopCommand
+from training.models import Workshop
+from training.reports.who_may import Question, who_may
+
+
+class Command(ShopCommand):
+    help = "Say who may do a service level, on any day, as known at any instant, with the reasons."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("level", nargs="?", help="the service level, such as air-spring")
+        parser.add_argument("--person", default="", metavar="LOGIN", help="only this person")
+        parser.add_argument("--on", metavar="DATE", help="the day (default: today)")
+        parser.add_argument("--known-at", metavar="INSTANT", help="as known at this instant (default: now)")
+        parser.add_argument("--variant", action="append", default=[], metavar="K=V", help="an option of the fork")
+        parser.add_argument("--workshop", default="", metavar="NAME", help="only people of this workshop")
+        parser.add_argument("--ask", metavar="FILE.json", type=Path, help="many questions at once")
+        parser.add_argument("--format", choices=["text", "json"], default="text")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if bool(options["level"]) == bool(options["ask"]):
+            raise CommandError("Name one level, or give a file of questions with --ask.")
+        try:
+            questions = asked_in(options["ask"]) if options["ask"] else [_asked_by(options)]
+            told = who_may(questions, person=options["person"], workshop=options["workshop"])
+        except Refused as refused:
+            raise CommandError(refused.message) from refused
+        if options["ask"]:
+            self.stdout.write(json.dumps(told, ensure_ascii=False))
+        elif options["format"] == "json":
+            self.stdout.write(json.dumps(told[0], ensure_ascii=False, indent=1))
+        else:
+            self.stdout.write("\n".join(lines(told[0])))
+
+
+def lines(told: Mapping[str, Any]) -> list[str]:
+    """One answer for people to read."""
+    found = []
+    for person in told["people"]:
+        until = f" (lapses {_day(person['lapses_on'])})" if person["lapses_on"] else ""
+        found.append(f"{person['standing']:<8}{person['name']}{until}")
+        found += [f"        - {reason['text']}" for reason in person["reasons"]]
+    return found or ["Nobody works here yet."]
+
+
+def _day(iso: str) -> str:
+    day = date.fromisoformat(iso)
+    return f"{day.day} {day:%b %Y}"
+
+
+def asked_in(path: Path) -> list[Question]:
+    """The questions of a file. Raises Refused where it cannot be read."""
+    try:
+        asked = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise Refused(f"{path} cannot be read as JSON: {error}") from error
+    if not isinstance(asked, list) or not all(isinstance(question, dict) for question in asked):
+        raise Refused(f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].')
+    return [_question(question, f"question {place} of {path.name}") for place, question in enumerate(asked, 1)]
+
+
+def _asked_by(options: Mapping[str, Any]) -> Question:
+    variant = {}
+    for given in options["variant"]:
+        key, sign, value = given.partition("=")
+        if not (key and sign and value):
+            raise Refused(f"'{given}' is no option of a fork. Write it as ring=prong.")
+        variant[key] = value
+    asked = {"level": options["level"], "on": options["on"], "known_at": options["known_at"], "variant": variant}
+    return _question(asked, "the question")
+
+
+def _question(asked: Mapping[str, Any], where: str) -> Question:
+    try:
+        level, variant = asked["level"], asked.get("variant") or {}
+        on = cells.day(asked["on"]) if asked.get("on") else today()
+        known_at: datetime = cells.instant(asked["known_at"]) if asked.get("known_at") else timezone.now()
+    except KeyError:
+        raise Refused(f"In {where} the level is missing.") from None
+    except (cells.Expected, TypeError) as error:
+        raise Refused(f"In {where} a day or instant cannot be read; expected {error}.") from error
+    if not isinstance(level, str) or not isinstance(variant, dict):
+        raise Refused(f"In {where}, level is a name and variant an object such as {{\"ring\": \"prong\"}}.")
+    return Question(level, on, known_at, {str(key): str(value) for key, value in variant.items()})
+
+
+def today() -> date:
+    """The day it is in the (first) workshop."""
+    workshop = Workshop.objects.order_by("pk").first()
+    return workshop.today() if workshop else timezone.localdate()

@@ -1,0 +1,31 @@
+"""Is the database ready for a command of the shop?"""
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
+
+
+class ShopCommand(BaseCommand):
+    """A command on the shop's records: it says so where the database is not prepared, instead of failing half-way.
+
+    `makes_records`: the command may be the first one on a new machine, so an empty database is prepared for it.
+    """
+
+    makes_records = False
+
+    def execute(self, *args: object, **options: object) -> str | None:
+        try:
+            self._prepare()
+        except DatabaseError as error:
+            raise CommandError(f"The database cannot be used: {error}") from error
+        return super().execute(*args, **options)
+
+    def _prepare(self) -> None:
+        executor = MigrationExecutor(connection)
+        if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            return
+        if self.makes_records and not connection.introspection.table_names():
+            call_command("migrate", verbosity=0)
+            return
+        raise CommandError("The database is not prepared for this version. Run: python manage.py migrate")

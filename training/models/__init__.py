@@ -1,0 +1,40 @@
+"""Which rows does the top app keep?"""
+
+from training.models.book import BookEntry, BookHead
+from training.models.evidence import (
+    Appointment,
+    Entry,
+    Job,
+    Lift,
+    Observation,
+    PaperPass,
+    Reading,
+    SignOff,
+    StandDown,
+    Void,
+)
+from training.models.levels import DAYS, Absence, Level, LevelRules, Rota, Want
+from training.models.people import User, Workshop
+
+__all__ = [
+    "DAYS",
+    "Absence",
+    "Appointment",
+    "BookEntry",
+    "BookHead",
+    "Entry",
+    "Job",
+    "Level",
+    "LevelRules",
+    "Lift",
+    "Observation",
+    "PaperPass",
+    "Reading",
+    "Rota",
+    "SignOff",
+    "StandDown",
+    "User",
+    "Void",
+    "Want",
+    "Workshop",
+]

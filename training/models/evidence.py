@@ -1,0 +1,181 @@
+"""What has been seen, done, signed and taken back?
+
+Every row here is an entry: written once, held by the database against change, and linked into the record book. It is
+corrected only by a later entry.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.db.models import F, Q
+
+from procedures.models import Revision
+from training.models.levels import Level
+from training.models.people import User
+
+
+def _plain(value: Any) -> Any:
+    match value:
+        case User():
+            return value.login
+        case Level():
+            return value.name
+        case Revision():
+            return f"{value.writeup.name} {value.number}"
+        case Entry():
+            return value.pk
+        case _:
+            return value
+
+
+class Entry(models.Model):
+    """What all evidence has in common: the day it happened on, and the instant from which the shop knew."""
+
+    happened_on = models.DateField()
+    recorded_at = models.DateTimeField(db_index=True)
+    recorded_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    KIND = ""
+
+    class Meta:
+        abstract = True
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.KIND} of {self.happened_on:%-d %b %Y}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this entry: every column, people and levels by name."""
+        return {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name != "id"}
+
+
+def _person(name: str) -> models.ForeignKey[User, User]:
+    return models.ForeignKey(User, on_delete=models.PROTECT, related_name=name)
+
+
+class Reading(Entry):
+    """A person has studied one revision."""
+
+    KIND = "reading"
+    person = _person("readings")
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="readings")
+
+
+class PaperPass(Entry):
+    """A quiz taken elsewhere, on paper; quizzes taken here are sittings."""
+
+    KIND = "paper pass"
+    person = _person("paper_passes")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="paper_passes")
+    percent = models.DecimalField(max_digits=5, decimal_places=2)
+    critical_right = models.BooleanField()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(percent__gte=0, percent__lte=100), name="paper_percent_is_percent",
+                violation_error_message="A result is a percentage from 0 to 100.",
+            )
+        ]
+
+
+class Job(Entry):
+    """One service done on one customer's fork, alone or watched."""
+
+    KIND = "job"
+    person = _person("jobs")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="jobs")
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs")
+    watched_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="watched_jobs")
+    variant = models.JSONField(default=dict, blank=True)
+    values = models.JSONField(default=list, blank=True)
+    came_back = models.BooleanField(default=False)
+    note = models.TextField(blank=True)
+
+
+class Observation(Entry):
+    """Somebody watched one job against the check sheet of the write-up."""
+
+    KIND = "observation"
+    person = _person("observations")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="observations")
+    observer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="observations_made")
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="observations")
+    variant = models.JSONField(default=dict, blank=True)
+    lines = models.JSONField(default=list, blank=True, help_text="Each line of the check sheet and how it was seen.")
+    right = models.BooleanField()
+    note = models.TextField(blank=True)
+
+
+class SignOff(Entry):
+    """The signed statement that a person may do a service level alone; founding: by the owner, on other proof."""
+
+    KIND = "sign-off"
+    person = _person("signoffs")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="signoffs")
+    signer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="signoffs_given")
+    limits = models.JSONField(default=dict, blank=True, help_text="Options by variant; empty: every fork.")
+    founding = models.BooleanField(default=False)
+    meaning = models.TextField(blank=True, help_text="The sentence that the signer put the name under.")
+    printed_name = models.CharField(max_length=120, blank=True)
+    shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of exactly what was shown.")
+    note = models.TextField(blank=True)
+
+
+class StandDown(Entry):
+    """The signed statement that a person may not, from a day on, at one level or all, until lifted."""
+
+    KIND = "stand-down"
+    person = _person("standdowns")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, null=True, blank=True, related_name="standdowns")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="standdowns_given")
+    reason = models.TextField()
+
+
+class Lift(Entry):
+    """A stand-down ends; on the day of lifting one is free."""
+
+    KIND = "lift"
+    standdown = models.OneToOneField(StandDown, on_delete=models.PROTECT, related_name="lift")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="lifts_given")
+    reason = models.TextField(blank=True)
+
+
+class Appointment(Entry):
+    """A person may sign off a level; `happened_on` is the first day."""
+
+    KIND = "appointment"
+    person = _person("appointments")
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="appointments")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="appointments_given")
+    until = models.DateField(null=True, blank=True)
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(until__isnull=True) | Q(until__gte=F("happened_on")), name="appointment_not_backwards",
+                violation_error_message="An appointment ends on or after its first day.",
+            )
+        ]
+
+
+class Void(Entry):
+    """Every entry of this kind, person and day (`happened_on`) recorded until then is declared never to have counted."""
+
+    KIND = "void"
+    KINDS = ("signoff", "job", "reading", "pass", "observation")
+    kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in KINDS])
+    person = _person("voids")
+    about = models.CharField(max_length=80, help_text="The level; for a reading the write-up.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_given")
+    reason = models.TextField()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=("signoff", "job", "reading", "pass", "observation")), name="void_kind_known",
+                violation_error_message="A void is of a signoff, job, reading, pass or observation.",
+            )
+        ]

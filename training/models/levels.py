@@ -1,0 +1,145 @@
+"""What can one be signed off for, and what does each service level ask?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+
+from procedures.models import NAME
+from quizzes.models import Quiz
+from training.models.people import User, Workshop
+
+
+class Level(models.Model):
+    """One service level. What it asks is kept in versions of its rules."""
+
+    name = models.CharField(max_length=80, unique=True, validators=[NAME])
+    quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def check_names(value: object) -> None:
+    """Raises ValidationError where a JSON value is not a list of names."""
+    if not isinstance(value, list) or not all(isinstance(name, str) and name for name in value):
+        raise ValidationError("This must be a list of names.")
+
+
+class LevelRules(models.Model):
+    """One version of what a level asks, from a first day on; never changed."""
+
+    level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="rules")
+    from_day = models.DateField(null=True, blank=True, help_text="The first day of this version; empty: always.")
+    title = models.CharField(max_length=200)
+    earlier = models.JSONField(default=list, blank=True, validators=[check_names])
+    writeups = models.JSONField(default=list, blank=True, validators=[check_names])
+    valid_months = models.PositiveIntegerField()
+    practice_jobs = models.PositiveIntegerField(default=0)
+    practice_months = models.PositiveIntegerField(default=0)
+    watched_jobs = models.PositiveIntegerField(default=0)
+    watched_per_option = models.BooleanField(default=False)
+    observations = models.PositiveIntegerField(default=0)
+    observers = models.PositiveIntegerField(default=0)
+    pass_percent = models.PositiveIntegerField(default=0)
+    grace_days = models.PositiveIntegerField(default=0)
+    yardstick = models.CharField(max_length=300, blank=True, help_text="The published rule that inspired this one.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["level", "pk"]
+        verbose_name_plural = "level rules"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(valid_months__gte=1, valid_months__lte=1200), name="valid_months_given",
+                violation_error_message="Say for how many months a sign-off is valid (1 to 1200).",
+            ),
+            models.CheckConstraint(
+                condition=Q(pass_percent__lte=100), name="pass_mark_is_percent",
+                violation_error_message="A pass mark is a percentage from 0 to 100.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of these rules."""
+        kept = {field.name: getattr(self, field.name) for field in self._meta.fields if not field.is_relation}
+        kept.pop("id")
+        return kept | {"level": self.level.name, "by": self.by and self.by.login}
+
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+class Rota(models.Model):
+    """On which weekdays somebody works in a workshop, within a span of days."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="rota")
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="rota")
+    mon = models.BooleanField(default=False)
+    tue = models.BooleanField(default=False)
+    wed = models.BooleanField(default=False)
+    thu = models.BooleanField(default=False)
+    fri = models.BooleanField(default=False)
+    sat = models.BooleanField(default=False)
+    sun = models.BooleanField(default=False)
+    first = models.DateField(null=True, blank=True)
+    until = models.DateField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        days = " ".join(day for day in DAYS if getattr(self, day))
+        return f"{self.person}: {days or 'no day'}"
+
+
+class Absence(models.Model):
+    """A span of days on which somebody is away, both days included."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="absences")
+    first = models.DateField()
+    until = models.DateField()
+    why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(until__gte=models.F("first")), name="absence_not_backwards",
+                violation_error_message="An absence ends on or after its first day.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} away from {self.first} until {self.until}"
+
+
+class Want(models.Model):
+    """How many people with standing alone the owner wants for a level, by weekday."""
+
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="wants")
+    level = models.ForeignKey(Level, on_delete=models.CASCADE, related_name="wants")
+    mon = models.PositiveIntegerField(default=0)
+    tue = models.PositiveIntegerField(default=0)
+    wed = models.PositiveIntegerField(default=0)
+    thu = models.PositiveIntegerField(default=0)
+    fri = models.PositiveIntegerField(default=0)
+    sat = models.PositiveIntegerField(default=0)
+    sun = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["workshop", "level"], name="want_once",
+                violation_error_message="What is wanted for this workshop and level is written already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.level} in {self.workshop}"

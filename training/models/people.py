@@ -1,0 +1,108 @@
+"""Who works here, where, and as what?"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any, ClassVar
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.conf import settings
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+from training import roles
+
+LOGIN = RegexValidator(r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores.")
+
+
+def check_time_zone(name: str) -> None:
+    """Raises ValidationError where the name is no time zone of the IANA database."""
+    if name not in available_timezones():
+        raise ValidationError(f"'{name}' is no time zone. Write it as in Europe/Vienna.")
+
+
+def default_time_zone() -> str:
+    return settings.TIME_ZONE
+
+
+class Workshop(models.Model):
+    """One shop floor. All its days are days of its time zone."""
+
+    name = models.CharField(max_length=120, unique=True)
+    time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
+    is_demo = models.BooleanField(default=False, help_text="Holds made-up people and demo values.")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def today(self) -> date:
+        """The day it is in this workshop."""
+        return self.day_of(timezone.now())
+
+    def day_of(self, instant: datetime) -> date:
+        """The day of this workshop on which an instant falls."""
+        return timezone.localtime(instant, ZoneInfo(self.time_zone)).date()
+
+
+class User(AbstractBaseUser):
+    """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
+
+    login = models.CharField(
+        max_length=60, unique=True, validators=[LOGIN],
+        error_messages={"unique": "Somebody has this login already."},
+    )
+    name = models.CharField(max_length=120)
+    trade = models.CharField(max_length=20, choices=roles.TRADES)
+    workshop = models.ForeignKey(Workshop, on_delete=models.PROTECT, related_name="people")
+    started = models.DateField(null=True, blank=True)
+    left = models.DateField(null=True, blank=True, help_text="The last day at work.")
+    is_active = models.BooleanField("may sign in", default=True)
+
+    objects: ClassVar[BaseUserManager[User]] = BaseUserManager()
+
+    USERNAME_FIELD = "login"
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(trade__in=[trade for trade, _ in roles.TRADES]), name="trade_known",
+                violation_error_message="The trade is trainee, mechanic, senior or owner.",
+            ),
+            models.CheckConstraint(
+                condition=Q(started__isnull=True) | Q(left__isnull=True) | Q(left__gte=F("started")),
+                name="left_not_before_started",
+                violation_error_message="Nobody leaves before the first day.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def has_perm(self, perm: str, obj: object = None) -> bool:
+        """Whether this person's trade may do this; a closed account may nothing."""
+        return self.is_active and perm in roles.permissions_of(self.trade)
+
+    def may_sign_in(self) -> bool:
+        """Whether the account is open and the person has not left."""
+        return self.is_active and (self.left is None or self.workshop.today() <= self.left)
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this person."""
+        return {
+            "login": self.login,
+            "name": self.name,
+            "trade": self.trade,
+            "workshop": self.workshop.name,
+            "started": self.started,
+            "left": self.left,
+            "may_sign_in": self.is_active,
+        }

@@ -1,0 +1,140 @@
+"""What stands behind one person's answer at one level, and who may do what about it?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+
+from training.gathering import day_text, gather
+from training.models import Level, StandDown, User
+from training.reports.home import rules_in_force
+from training.sheets import title_of
+from training.standing.answer import Answer, answer, may_sign, missing_for_signing
+from training.standing.evidence import LevelRules, Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """One entry about this person and level, for the list."""
+
+    on: date
+    text: str
+    void: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OnePage:
+    """The one-person answer with its reasons, the entries it rests on, and the buttons this reader has."""
+
+    person: User
+    level: Level
+    title: str
+    answer: Answer
+    asks: tuple[str, ...]
+    entries: tuple[Happened, ...]
+    standdowns: tuple[StandDown, ...]
+    may_observe: bool
+    may_sign: bool
+    may_found: bool
+    may_stand_down: bool
+    is_own: bool
+
+
+def one_page(
+    *, user: User, person: User, level: Level, on: date, known_at: datetime, variant: Mapping[str, str],
+    today: date, now: datetime,
+) -> OnePage | None:
+    """The page for one answer; None for a level that has no rules yet."""
+    shop = gather()
+    if not any(rules.level == level.name for rules in shop.levels):
+        return None
+    given = answer(shop, person.login, level.name, on, known_at, variant)
+    other = user.pk != person.pk
+    lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
+    missing = {reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)}
+    return OnePage(
+        person=person, level=level, title=title_of(shop, level.name, on), answer=given,
+        asks=tuple(asks_of(shop, rules_in_force(shop, level.name, on))),
+        entries=entries_of(shop, person.login, level.name, known_at),
+        standdowns=tuple(open_standdowns(person, level)) if other and user.has_perm("training.stand_down") else (),
+        may_observe=other and user.has_perm("training.observe")
+        and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
+        may_sign=other and user.has_perm("training.sign_off") and not lacks and not missing,
+        may_found=other and user.has_perm("training.sign_founding"),
+        may_stand_down=other and user.has_perm("training.stand_down"),
+        is_own=not other,
+    )
+
+
+def open_standdowns(person: User, level: Level | None = None) -> QuerySet[StandDown]:
+    """Stand-downs of a person that nobody has lifted, of one level (and of all) or any."""
+    rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("level", "by")
+    return rows.filter(level__isnull=True) | rows.filter(level=level) if level else rows
+
+
+def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
+    """What a level asks, in sentences."""
+    if rules is None:
+        return []
+    titles = [title_of(shop, name, date.max) for name in rules.earlier]
+    asked = [
+        (titles, f"Held first: {', '.join(titles)}."),
+        (rules.writeups, f"Read: the current revision of {', '.join(rules.writeups)}."),
+        (rules.pass_percent, f"The quiz passed with {rules.pass_percent} % and every critical question right."),
+        (rules.watched_jobs, f"Watched jobs: {rules.watched_jobs}" + per_option(rules.watched_per_option)),
+        (rules.observations, f"Observations: {rules.observations}" + by_observers(rules.observers)),
+        (True, f"A sign-off is valid for {rules.valid_months} months."),
+        (
+            rules.practice_jobs and rules.practice_months,
+            f"In practice: {rules.practice_jobs} jobs in {rules.practice_months} months.",
+        ),
+        (rules.grace_days, f"Days of grace after a release: {rules.grace_days}."),
+    ]
+    return [text for is_asked, text in asked if is_asked]
+
+
+def per_option(is_asked: bool) -> str:
+    return ", at least one for every option of a fork." if is_asked else "."
+
+
+def by_observers(number: int) -> str:
+    return f", by {number} different observers." if number > 1 else "."
+
+
+def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
+    """Every entry about a person at a level that was known then, the newest first, void ones marked."""
+    writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
+    voided = {
+        (row.kind, row.about, row.on, row.recorded_at)
+        for row in shop.voids
+        if row.person == login and row.recorded_at <= known_at
+    }
+
+    def is_void(kind: str, about: str, on: date, recorded_at: datetime) -> bool:
+        return any(row[:3] == (kind, about, on) and recorded_at <= row[3] for row in voided)
+
+    rows = [
+        (row.on, row.ref, kind, level, row.recorded_at)
+        for kind, table in (
+            ("pass", shop.passings), ("job", shop.jobs), ("observation", shop.observations), ("signoff", shop.signoffs),
+        )
+        for row in table
+        if row.person == login and row.level == level
+    ]
+    rows += [
+        (row.on, row.ref, "reading", row.writeup, row.recorded_at)
+        for row in shop.readings
+        if row.person == login and row.writeup in writeups
+    ]
+    rows += [
+        (row.first, row.ref + (f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""), "", "", row.recorded_at)
+        for row in shop.standdowns
+        if row.person == login and row.level in (level, None)
+    ]
+    found = [
+        Happened(on, text, is_void(kind, about, on, at)) for on, text, kind, about, at in rows if at <= known_at
+    ]
+    return tuple(sorted(found, key=lambda row: (row.on, row.text), reverse=True))

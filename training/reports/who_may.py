@@ -1,0 +1,177 @@
+"""Who may do which service, on which day, as known when, and why?
+
+Pages, commands and (later) the calendar all take this walk: gather the evidence, ask the standing, hand on plain values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.utils import timezone
+
+from procedures.refused import Refused
+from training.gathering import day_text, gather
+from training.keeping import head
+from training.roles import TRADES
+from training.sheets import title_of
+from training.standing.answer import Answer, answer, answers
+from training.standing.evidence import Person, Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question: a level, a day, the moment of knowledge, and options of the fork, where they matter."""
+
+    level: str
+    on: date
+    known_at: datetime
+    variant: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The answer for one person and level, as the grid shows it."""
+
+    level: str
+    title: str
+    answer: Answer
+
+    @property
+    def lapse(self) -> str:
+        """The day on which it lapses, in words; empty where it does not."""
+        return f"lapses {day_text(self.answer.lapses_on)}" if self.answer.lapses_on else ""
+
+    @property
+    def small(self) -> str:
+        """What stands in small letters under the answer: the day it lapses, or the first thing that is missing."""
+        return self.lapse or (self.answer.reasons[0].text if self.answer.reasons else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One person with an answer for every level."""
+
+    person: Person
+    cells: tuple[Cell, ...]
+
+    @property
+    def trade(self) -> str:
+        """The trade in words, and the workshop."""
+        return f"{dict(TRADES).get(self.person.trade, self.person.trade)}, {self.person.workshop}"
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """People down, levels across."""
+
+    on: date
+    known_at: datetime
+    variant: Mapping[str, str]
+    levels: tuple[tuple[str, str], ...]
+    rows: tuple[Row, ...]
+    alone: tuple[int, ...]
+
+    @property
+    def totals(self) -> tuple[tuple[str, int], ...]:
+        """For each level its title and how many are alone."""
+        return tuple((title, count) for (_, title), count in zip(self.levels, self.alone, strict=True))
+
+
+def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
+    """The levels of the shop with their titles on a day, in the order in which they were added."""
+    names = dict.fromkeys(rules.level for rules in shop.levels)
+    return tuple((name, title_of(shop, name, on)) for name in names)
+
+
+def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "") -> Grid:
+    """The whole shop (or one workshop) on a day. People who had left before that day are not shown."""
+    shop = gather()
+    people = [
+        person for person in shop.people
+        if (not workshop or person.workshop == workshop) and (person.left is None or person.left >= on)
+    ]
+    logins = [person.login for person in people]
+    levels = shop_levels(shop, on)
+    columns = [
+        {row.person: row for row in answers(shop, level, on, known_at, variant, people=logins)} for level, _ in levels
+    ]
+    rows = tuple(
+        Row(person, tuple(
+            Cell(level, title, column[person.login]) for (level, title), column in zip(levels, columns, strict=True)
+        ))
+        for person in sorted(people, key=lambda person: person.name)
+    )
+    alone = tuple(sum(found.standing == "alone" for found in column.values()) for column in columns)
+    return Grid(on, known_at, variant, levels, rows, alone)
+
+
+def one(*, login: str, level: str, on: date, known_at: datetime, variant: Mapping[str, str]) -> Answer:
+    """The answer for one person and level."""
+    return answer(gather(), login, level, on, known_at, variant)
+
+
+def standing_row(*, login: str, on: date, known_at: datetime) -> tuple[Cell, ...]:
+    """One person's answers for every level, for a fork that nothing is said about."""
+    shop = gather()
+    return tuple(
+        Cell(level, title, answer(shop, login, level, on, known_at, {})) for level, title in shop_levels(shop, on)
+    )
+
+
+def who_may(
+    questions: Iterable[Question], *, person: str = "", workshop: str = ""
+) -> list[dict[str, Any]]:
+    """The answers as programs read them (import.md), one for each question, in order.
+
+    Raises Refused for a level, person or workshop that the shop does not have.
+    """
+    shop = gather()
+    number, digest = head()
+    known = {rules.level for rules in shop.levels}
+    people = _asked(shop, person, workshop)
+    told = []
+    for question in questions:
+        if question.level not in known:
+            raise Refused(f"There is no level '{question.level}'. There are: {', '.join(sorted(known)) or 'none yet'}.")
+        found = answers(
+            shop, question.level, question.on, question.known_at, question.variant,
+            people=[row.login for row in people],
+        )
+        told.append({
+            "level": question.level, "on": question.on.isoformat(), "known_at": instant_text(question.known_at),
+            "variant": dict(question.variant),
+            "people": [_told(row, given) for row, given in zip(people, found, strict=True)],
+            "book_head": digest if number else "",
+        })
+    return told
+
+
+def _asked(shop: Shop, person: str, workshop: str) -> Sequence[Person]:
+    people = [row for row in shop.people if not workshop or row.workshop == workshop]
+    if workshop and not people:
+        raise Refused(f"Nobody works in a workshop named '{workshop}'.")
+    if person:
+        people = [row for row in people if row.login == person]
+        if not people:
+            raise Refused(f"There is nobody with the login '{person}'.")
+    return people
+
+
+def _told(person: Person, given: Answer) -> dict[str, Any]:
+    return {
+        "login": person.login, "name": person.name, "workshop": person.workshop, "standing": given.standing,
+        "reasons": [
+            {"code": reason.code, "text": reason.text, "evidence": list(reason.evidence)} for reason in given.reasons
+        ],
+        "lapses_on": given.lapses_on.isoformat() if given.lapses_on else None,
+        "lapses_because": given.lapses_because,
+        "next": [{"code": step.code, "text": step.text} for step in given.next],
+    }
+
+
+def instant_text(instant: datetime) -> str:
+    """An instant as programs read it: ISO, in UTC."""
+    return instant.astimezone(timezone.get_fixed_timezone(0)).isoformat().replace("+00:00", "Z")

@@ -1,0 +1,108 @@
+"""What exactly is put before somebody who is about to sign, and what does the signature mean?"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from training.book.canonical import canonical
+from training.gathering import gather, limits_of
+from training.models import Level, User
+from training.standing.answer import answer, may_sign, missing_for_signing
+from training.standing.evidence import Shop
+from training.standing.wording import Reason
+
+Limits = Mapping[str, Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class SigningSheet:
+    """What a signer sees: the sentence, the evidence it rests on, and all that stands against signing today."""
+
+    person: str
+    level: str
+    title: str
+    limits: dict[str, list[str]]
+    signer: str
+    printed_name: str
+    on: date
+    founding: bool
+    meaning: str
+    evidence: tuple[str, ...]
+    missing: tuple[Reason, ...]
+    signer_lacks: tuple[Reason, ...]
+    digest: str
+
+    def may_be_signed(self) -> bool:
+        """Whether nothing stands against signing."""
+        return not self.missing and not self.signer_lacks
+
+
+def title_of(shop: Shop, level: str, on: date) -> str:
+    """The level's title by the rules of a day, or by the newest ones where none hold yet."""
+    versions = [rules for rules in shop.levels if rules.level == level]
+    in_force = [rules for rules in versions if rules.from_day is None or rules.from_day <= on]
+    return (in_force or versions)[-1].title if versions else level
+
+
+def forks_text(limits: Limits) -> str:
+    """For which forks a sign-off holds, in words."""
+    if not limits:
+        return "on every fork the shop works on"
+    return "on forks with " + " and ".join(f"{name} {' or '.join(options)}" for name, options in limits.items())
+
+
+def signing_sheet(
+    *, person: User, level: Level, signer: User, limits: Limits, on: date, now: datetime, founding: bool = False
+) -> SigningSheet:
+    """The sheet for one sign-off. Its digest is SHA-256 over everything that is shown, in canonical JSON (RFC 8785)."""
+    shop = gather()
+    kept = {name: list(options) for name, options in limits.items()}
+    title = title_of(shop, level.name, on)
+    meaning = _meaning(person, title, kept, founding=founding)
+    evidence = _evidence(shop, person.login, level.name, on, now)
+    missing = () if founding else missing_for_signing(shop, person.login, level.name, on, now)
+    lacks = () if founding else may_sign(
+        shop, signer.login, person.login, level.name, limits_of(kept), on, now
+    )
+    shown = {
+        "person": person.login, "level": level.name, "limits": kept, "signer": signer.login, "name": signer.name,
+        "on": on, "founding": founding, "meaning": meaning, "evidence": evidence,
+        "missing": [reason.text for reason in missing],
+    }
+    return SigningSheet(
+        person=person.login, level=level.name, title=title, limits=kept, signer=signer.login,
+        printed_name=signer.name, on=on, founding=founding, meaning=meaning, evidence=evidence,
+        missing=missing, signer_lacks=lacks, digest=hashlib.sha256(canonical(shown)).hexdigest(),
+    )
+
+
+def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str:
+    ground = (
+        "As the owner I have other proof of this work, named in the note"
+        if founding
+        else "I have seen this work or the record of it, and I answer for what I sign"
+    )
+    return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
+
+
+def _evidence(shop: Shop, login: str, level: str, on: date, now: datetime) -> tuple[str, ...]:
+    """Every counting entry of this person for the level, oldest first."""
+    rows = [
+        (row.on, row.ref)
+        for table in (shop.passings, shop.jobs, shop.observations)
+        for row in table
+        if row.person == login and row.level == level and row.on <= on
+    ]
+    writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
+    rows += [(row.on, row.ref) for row in shop.readings if row.person == login and row.writeup in writeups]
+    return tuple(text for _, text in sorted(rows))
+
+
+def standing_of(person: User, level: Level, on: date, now: datetime) -> str:
+    """alone, watched or no, for a fork that nothing is said about."""
+    return answer(gather(), person.login, level.name, on, now, {}).standing
+
+

@@ -1,0 +1,16 @@
+"""Who may sign in: someone who works here today?"""
+
+from django.contrib.auth.backends import ModelBackend
+from django.contrib.auth.base_user import AbstractBaseUser
+
+from training.models import User
+
+
+class ShopBackend(ModelBackend):
+    """Django's own password check; an account that was closed, or whose person has left, is refused at once.
+
+    Django asks again on every request, so that a session ends with the account.
+    """
+
+    def user_can_authenticate(self, user: AbstractBaseUser | None) -> bool:
+        return isinstance(user, User) and user.may_sign_in()

@@ -1,0 +1,38 @@
+"""What does every page of the site need?"""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from training.keeping import head
+from training.models import User, Workshop
+
+# label, route, permission
+PLACES = (
+    ("My bench", "training:home", ""),
+    ("Write-ups", "procedures:list", ""),
+    ("Who may", "training:who-may", "training.see_everyone"),
+    ("Questions", "quizzes:questions", "quizzes.write"),
+    ("People", "training:people", "training.keep_people"),
+    ("Levels", "training:levels", "training.keep_levels"),
+    ("Record book", "training:book", "training.see_book"),
+)
+
+
+def site(request: HttpRequest) -> dict[str, Any]:
+    """The places this person may go to, whether the shop is made up, and the head of the record book."""
+    user = request.user
+    if not isinstance(user, User):
+        return {"nav": (), "demo_shop": Workshop.objects.filter(is_demo=True).exists(), "book_head": ""}
+    number, digest = head()
+    return {
+        "nav": tuple(_place(request, label, reverse(route)) for label, route, perm in PLACES if not perm or user.has_perm(perm)),
+        "demo_shop": user.workshop.is_demo,
+        "book_head": digest[:12] if number else "",
+    }
+
+
+def _place(request: HttpRequest, label: str, url: str) -> tuple[str, str, bool]:
+    here = request.path == url or (url != "/" and request.path.startswith(url))
+    return label, url, here

@@ -1,0 +1,169 @@
+"""How is this site set up, and what does each machine say about it?
+
+Everything that differs between machines comes from the environment; README.md lists the names.
+"""
+
+import sys
+from pathlib import Path
+
+try:  # A newer SQLite than the system's, with the repair that makes write-ahead logging safe (3.51.3).
+    import pysqlite3
+
+    sys.modules["sqlite3"] = pysqlite3
+except ImportError:  # no wheel for this system: the system's SQLite is used, see training.site.database
+    pass
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from training.site.database import sqlite_options
+from training.site.environment import secret_key, text, words, yes
+
+BASE = Path(__file__).resolve().parents[2]
+HOME = Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright")))
+(HOME / "static").mkdir(parents=True, exist_ok=True)
+
+PRODUCTION = yes("BENCHRIGHT_PRODUCTION")
+DEBUG = yes("BENCHRIGHT_DEBUG") and not PRODUCTION
+SECRET_KEY = secret_key(HOME, production=PRODUCTION)
+ALLOWED_HOSTS = words("BENCHRIGHT_HOSTS", "" if PRODUCTION else "127.0.0.1 localhost [::1]")
+
+INSTALLED_APPS = [
+    "training.apps.TrainingConfig",
+    "quizzes.apps.QuizzesConfig",
+    "procedures.apps.ProceduresConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.forms",  # after our own, so that the site's field templates win
+    "axes",
+    "crispy_forms",
+    "csp",
+    "django_htmx",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "training.site.clock.WorkshopTime",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "training.site.urls"
+WSGI_APPLICATION = "training.site.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE / "training" / "site" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "training.site.context.site",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+CRISPY_ALLOWED_TEMPLATE_PACKS = ("bench",)
+CRISPY_TEMPLATE_PACK = "bench"
+CRISPY_FAIL_SILENTLY = False
+
+# --- data -------------------------------------------------------------------------------------------------------
+DATABASES = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{HOME / 'benchright.sqlite3'}", conn_max_age=600, conn_health_checks=True
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = sqlite_options()
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+RECORD_BOOK = "training.keeping.record"  # where the lower apps hand in what belongs into the record book
+
+# --- signing in -------------------------------------------------------------------------------------------------
+AUTH_USER_MODEL = "training.User"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "training.sign_in.ShopBackend"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "training:home"
+LOGOUT_REDIRECT_URL = "login"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
+SESSION_COOKIE_NAME = "benchright"
+SESSION_COOKIE_SAMESITE = "Lax"
+
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_HTTP_RESPONSE_CODE = 429
+AXES_LOCKOUT_TEMPLATE = "locked_out.html"
+AXES_VERBOSE = False
+
+# --- what a browser may do ----------------------------------------------------------------------------------------
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+        "manifest-src": [SELF],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+if PRODUCTION:
+    SECURE_SSL_REDIRECT = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if yes("BENCHRIGHT_BEHIND_PROXY") else None
+    SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]
+DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
+
+# --- files and words ----------------------------------------------------------------------------------------------
+STATIC_URL = "/static/"
+STATIC_ROOT = HOME / "static"
+STATICFILES_DIRS = [BASE / "training" / "site" / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+WHITENOISE_KEEP_ONLY_HASHED_FILES = True
+LANGUAGE_CODE = "en-gb"
+USE_TZ = True
+TIME_ZONE = text("BENCHRIGHT_TIME_ZONE", "UTC")
+DATE_FORMAT = "j M Y"
+FORMAT_MODULE_PATH = ["training.site.formats"]
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,123 @@
+"""Who may do what at a level on a day, as known at a moment, why, until when, and what comes next?"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from training.standing.entitlement import Asked, Asking, StandingWord, as_question
+from training.standing.evidence import NotInShopError, Shop
+from training.standing.foundation import rests_on
+from training.standing.lapses import lapses_on
+from training.standing.next_steps import NextStep, steps_before, steps_for
+from training.standing.reasons import ended_by, reasons
+from training.standing.signing import may_sign, missing_for_signing
+from training.standing.wording import Reason
+
+__all__ = [
+    "Answer",
+    "NextStep",
+    "NotInShopError",
+    "Reason",
+    "answer",
+    "answers",
+    "may_sign",
+    "missing_for_signing",
+    "standings",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A standing with its reasons (none for `alone`), its last support and what can be done next."""
+
+    person: str
+    level: str
+    on: date
+    standing: StandingWord
+    reasons: tuple[Reason, ...]
+    lapses_on: date | None
+    lapses_because: str | None
+    evidence: tuple[str, ...]
+    next: tuple[NextStep, ...]
+
+
+def answer(
+    shop: Shop, person_login: str, level: str, on: date, known_at: datetime, variant: Mapping[str, str]
+) -> Answer:
+    """Return the answer for one person. `known_at` is aware; raises NotInShopError for a name not in the shop."""
+    return answers(shop, level, on, known_at, variant, (person_login,))[0]
+
+
+def answers(
+    shop: Shop,
+    level: str,
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
+    people: Iterable[str] | None = None,
+    asking: Asking | None = None,
+) -> tuple[Answer, ...]:
+    """Return the answers for people (None: all of the shop) in their order; raises NotInShopError as `answer` does.
+
+    Whoever asks about several levels or days may hand in one Asking of this shop and moment to share its work;
+    raises ValueError for one of another shop or moment.
+    """
+    asking = _asking(shop, known_at, asking)
+    logins = _checked(shop, people, (level,))
+    question = as_question(variant)
+    return tuple(_answer(asking, Asked(login, level, on, question)) for login in logins)
+
+
+def standings(
+    shop: Shop,
+    levels: Iterable[str],
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
+    people: Iterable[str] | None = None,
+    asking: Asking | None = None,
+) -> dict[tuple[str, str], StandingWord]:
+    """Return only the standing of each person and level: the same as in the answers, for big tables and forecasts."""
+    asking = _asking(shop, known_at, asking)
+    levels = tuple(levels)
+    logins = _checked(shop, people, levels)
+    question = as_question(variant)
+    return {(who, level): asking.standing(Asked(who, level, on, question)) for who in logins for level in levels}
+
+
+def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:
+    if asking is None:
+        return Asking(shop, known_at)
+    if asking.shop is not shop or asking.known.at != known_at:
+        raise ValueError("The Asking that was handed in belongs to another shop or moment.")
+    return asking
+
+
+def _checked(shop: Shop, people: Iterable[str] | None, levels: Iterable[str]) -> tuple[str, ...]:
+    for level in levels:
+        if level not in shop.files.versions:
+            raise NotInShopError(f"There is no level {level!r} in this shop.")
+    logins = tuple(person.login for person in shop.people) if people is None else tuple(people)
+    for login in logins:
+        if login not in shop.files.people:
+            raise NotInShopError(f"There is nobody with the login {login!r} in this shop.")
+    return logins
+
+
+def _answer(asking: Asking, asked: Asked) -> Answer:
+    title = asking.books.on(asked.day).rules[asked.level].title
+    standing = asking.standing(asked)
+    why = reasons(asking, asked)
+    lapse = lapses_on(asking, asked) if standing == "alone" else None
+    because = ended_by(asking, asked, lapse) if lapse else None
+    return Answer(
+        person=asked.person,
+        level=asked.level,
+        on=asked.day,
+        standing=standing,
+        reasons=why,
+        lapses_on=lapse,
+        lapses_because=because,
+        evidence=rests_on(asking, asked) if standing == "alone" else (),
+        next=steps_before(lapse, because, title) if lapse else steps_for(why, title),
+    )

@@ -1,0 +1,238 @@
+"""What is on record in a shop: its people, the rules of its levels, and every entry that a standing rests on?
+
+All rows are plain values. Days are days of the workshop's time zone; `recorded_at` is an aware instant. `ref` is a
+short text that names the entry to people; it is handed through untouched as evidence.
+"""
+
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Literal, TypeVar
+
+Asks = Literal["nothing", "read again", "answer again", "show again"]
+VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
+Limits = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One of the shop's people; without a first or last day there is no bound on that side."""
+
+    login: str
+    name: str
+    workshop: str
+    trade: str
+    started: date | None
+    left: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class LevelRules:
+    """One version of what a level asks for, in force from `from_day` (None: from the beginning); 0 means not asked."""
+
+    level: str
+    title: str
+    earlier: tuple[str, ...]
+    writeups: tuple[str, ...]
+    valid_months: int
+    practice_jobs: int
+    practice_months: int
+    watched_jobs: int
+    watched_per_option: bool
+    observations: int
+    observers: int
+    pass_percent: int
+    grace_days: int
+    from_day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionFact:
+    """That a revision of a write-up was released, and what it asks of those who were signed off before."""
+
+    writeup: str
+    number: int
+    released: date
+    asks: Asks
+
+
+@dataclass(frozen=True, slots=True)
+class Appointment:
+    """That a person may sign off a level, from the first to the last day (None: with no end), both included."""
+
+    person: str
+    level: str
+    by: str
+    first: date
+    until: date | None
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """That a person has studied one revision."""
+
+    person: str
+    writeup: str
+    revision: int
+    on: date
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Passing:
+    """One finished sitting of a level's quiz, whether it ended as passed or not."""
+
+    person: str
+    level: str
+    on: date
+    percent: Decimal
+    critical_right: bool
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One service done on one fork or shock, alone or watched by somebody."""
+
+    person: str
+    level: str
+    on: date
+    watched_by: str | None
+    variant: tuple[tuple[str, str], ...]
+    came_back: bool
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One job that an observer held against the check sheet."""
+
+    person: str
+    level: str
+    on: date
+    observer: str
+    right: bool
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SignOff:
+    """The signed statement that a person may do a level alone; empty limits mean every variant."""
+
+    person: str
+    level: str
+    on: date
+    signer: str
+    limits: Limits
+    founding: bool
+    recorded_at: datetime
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StandDown:
+    """That a person may not, at one level or (None) at any, from the first day until the day of lifting."""
+
+    person: str
+    level: str | None
+    first: date
+    by: str
+    recorded_at: datetime
+    lifted_on: date | None
+    lift_recorded_at: datetime | None
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Void:
+    """That each such entry of this person and day, recorded up to the recording of this one, never counted."""
+
+    kind: VoidKind
+    person: str
+    about: str
+    on: date
+    recorded_at: datetime
+
+
+class NotInShopError(LookupError):
+    """Asked about a person or a level that the shop does not have; the message says which."""
+
+
+Row = TypeVar("Row")
+Key = TypeVar("Key", bound=Hashable)
+
+
+def _filed(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:
+    files: dict[Key, list[Row]] = {}
+    for row in rows:
+        files.setdefault(key(row), []).append(row)
+    return files
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Files:
+    """Every row of a shop under the key by which it is looked up; made once for a shop."""
+
+    people: Mapping[str, Person]
+    versions: Mapping[str, list[LevelRules]]
+    revisions: Mapping[str, list[RevisionFact]]
+    appointments: Mapping[tuple[str, str], list[Appointment]]
+    readings: Mapping[tuple[str, str], list[Reading]]
+    passings: Mapping[tuple[str, str], list[Passing]]
+    jobs: Mapping[tuple[str, str], list[Job]]
+    observations: Mapping[tuple[str, str], list[Observation]]
+    signoffs: Mapping[tuple[str, str], list[SignOff]]
+    levels_signed: Mapping[str, set[str]]
+    standdowns: Mapping[str, list[StandDown]]
+    voids: Mapping[tuple[VoidKind, str, str, date], list[Void]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shop:
+    """All that is on record, filed once when it is made. `options` names each level's variants and their options."""
+
+    people: tuple[Person, ...]
+    levels: tuple[LevelRules, ...]
+    revisions: tuple[RevisionFact, ...]
+    appointments: tuple[Appointment, ...]
+    readings: tuple[Reading, ...]
+    passings: tuple[Passing, ...]
+    jobs: tuple[Job, ...]
+    observations: tuple[Observation, ...]
+    signoffs: tuple[SignOff, ...]
+    standdowns: tuple[StandDown, ...]
+    voids: tuple[Void, ...]
+    time_zone: str
+    options: Mapping[str, Limits]
+    files: Files = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """File the rows."""
+        object.__setattr__(self, "files", _files(self))
+
+
+def _files(shop: Shop) -> Files:
+    levels_signed: dict[str, set[str]] = {}
+    for row in shop.signoffs:
+        levels_signed.setdefault(row.person, set()).add(row.level)
+    return Files(
+        people={person.login: person for person in shop.people},
+        versions=_filed(sorted(shop.levels, key=lambda rules: rules.from_day or date.min), lambda rules: rules.level),
+        revisions=_filed(sorted(shop.revisions, key=lambda row: (row.released, row.number)), lambda row: row.writeup),
+        appointments=_filed(shop.appointments, lambda row: (row.person, row.level)),
+        readings=_filed(shop.readings, lambda row: (row.person, row.writeup)),
+        passings=_filed(shop.passings, lambda row: (row.person, row.level)),
+        jobs=_filed(shop.jobs, lambda row: (row.person, row.level)),
+        observations=_filed(shop.observations, lambda row: (row.person, row.level)),
+        signoffs=_filed(shop.signoffs, lambda row: (row.person, row.level)),
+        levels_signed=levels_signed,
+        standdowns=_filed(shop.standdowns, lambda row: row.person),
+        voids=_filed(shop.voids, lambda row: (row.kind, row.person, row.about, row.on)),
+    )

@@ -1,0 +1,129 @@
+"""Which entries count, as known at one moment?
+
+An entry counts when it was recorded by then and no void recorded by then says that it never counted. Rows come back in
+the order of their days, later days included: whoever asks about a day leaves out what comes after it.
+"""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Protocol, TypeVar
+from zoneinfo import ZoneInfo
+
+from training.standing.evidence import (
+    Appointment,
+    Job,
+    Observation,
+    Passing,
+    Person,
+    Reading,
+    RevisionFact,
+    Shop,
+    SignOff,
+    StandDown,
+    VoidKind,
+)
+
+
+class _Entry(Protocol):
+    @property
+    def person(self) -> str: ...
+    @property
+    def on(self) -> date: ...
+    @property
+    def recorded_at(self) -> datetime: ...
+
+
+Entry = TypeVar("Entry", bound=_Entry)
+Pair = tuple[str, str]
+
+
+class Known:
+    """What is on record in a shop at one aware instant; `without` takes one sign-off as if it had never been made."""
+
+    def __init__(self, shop: Shop, at: datetime, without: SignOff | None = None) -> None:
+        self.at = at
+        self.day = at.astimezone(ZoneInfo(shop.time_zone)).date()
+        self.files = shop.files
+        self._without = without
+        self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
+        self._readings: dict[Pair, tuple[Reading, ...]] = {}
+        self._passings: dict[Pair, tuple[Passing, ...]] = {}
+        self._jobs: dict[Pair, tuple[Job, ...]] = {}
+        self._observations: dict[Pair, tuple[Observation, ...]] = {}
+        self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
+
+    def person(self, login: str) -> Person | None:
+        """Return the person as the shop knows them now."""
+        return self.files.people.get(login)
+
+    def name(self, login: str) -> str:
+        """Return the printed name, or the login of somebody who is not among the shop's people."""
+        person = self.files.people.get(login)
+        return person.name if person else login
+
+    def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
+        """Return the known revisions of a write-up by day of release; each is known from that day."""
+        if writeup not in self._revisions:
+            rows = self.files.revisions.get(writeup, ())
+            self._revisions[writeup] = tuple(row for row in rows if row.released <= self.day)
+        return self._revisions[writeup]
+
+    def appointments(self, person: str, level: str) -> tuple[Appointment, ...]:
+        """Return the known appointments of a person to sign off a level."""
+        rows = self.files.appointments.get((person, level), ())
+        return tuple(row for row in rows if row.recorded_at <= self.at)
+
+    def standdowns(self, person: str) -> tuple[StandDown, ...]:
+        """Return the known stand-downs of a person, lifted or not."""
+        rows = self.files.standdowns.get(person)
+        return tuple(row for row in rows if row.recorded_at <= self.at) if rows else ()
+
+    def lifted_on(self, row: StandDown) -> date | None:
+        """Return the day of lifting, where the lifting is known; one with no time of its own is as old as its row."""
+        return row.lifted_on if (row.lift_recorded_at or row.recorded_at) <= self.at else None
+
+    def signoffs(self, person: str, level: str) -> tuple[SignOff, ...]:
+        """Return the sign-offs of a person for a level that count."""
+        key = (person, level)
+        if key not in self._signoffs:
+            rows = self._counting("signoff", level, self.files.signoffs.get(key, ()))
+            self._signoffs[key] = tuple(row for row in rows if row is not self._without) if self._without else rows
+        return self._signoffs[key]
+
+    def readings(self, person: str, writeup: str) -> tuple[Reading, ...]:
+        """Return the readings of a write-up by a person that count."""
+        key = (person, writeup)
+        if key not in self._readings:
+            self._readings[key] = self._counting("reading", writeup, self.files.readings.get(key, ()))
+        return self._readings[key]
+
+    def passings(self, person: str, level: str) -> tuple[Passing, ...]:
+        """Return the finished sittings of a person in a level's quiz that count, passed or not."""
+        key = (person, level)
+        if key not in self._passings:
+            self._passings[key] = self._counting("pass", level, self.files.passings.get(key, ()))
+        return self._passings[key]
+
+    def jobs(self, person: str, level: str) -> tuple[Job, ...]:
+        """Return the jobs of a person recorded under one level that count."""
+        key = (person, level)
+        if key not in self._jobs:
+            self._jobs[key] = self._counting("job", level, self.files.jobs.get(key, ()))
+        return self._jobs[key]
+
+    def observations(self, person: str, level: str) -> tuple[Observation, ...]:
+        """Return the observations of a person at a level that count, right or not."""
+        key = (person, level)
+        if key not in self._observations:
+            self._observations[key] = self._counting("observation", level, self.files.observations.get(key, ()))
+        return self._observations[key]
+
+    def _counting(self, kind: VoidKind, about: str, rows: Sequence[Entry]) -> tuple[Entry, ...]:
+        if not rows:
+            return ()
+        kept = [row for row in rows if row.recorded_at <= self.at and not self._is_void(kind, about, row)]
+        return tuple(sorted(kept, key=lambda row: (row.on, row.recorded_at)))
+
+    def _is_void(self, kind: VoidKind, about: str, row: _Entry) -> bool:
+        voids = self.files.voids.get((kind, row.person, about, row.on), ())
+        return any(row.recorded_at <= void.recorded_at <= self.at for void in voids)

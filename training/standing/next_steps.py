@@ -1,0 +1,58 @@
+"""What can the person, a senior or the owner do next about each reason?"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from training.standing.calendar import written
+from training.standing.wording import Reason
+
+Who = Literal["person", "senior", "owner"]
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """One thing to do: its code, one sentence, and whose turn it is."""
+
+    code: str
+    text: str
+    who: Who
+
+
+_STEPS: dict[str, tuple[str, Who, str]] = {
+    "not-here": ("check-days-of-work", "owner", "Correct the first or last day of work, if it is wrong."),
+    "stood-down": ("clear-stand-down", "senior", "Settle what led to the stand-down, then lift it."),
+    "no-sign-off": ("sign-off", "senior", "Sign off for {title} once nothing else is missing."),
+    "signer-not-entitled": ("sign-afresh", "senior", "Have {title} signed afresh by somebody entitled to."),
+    "variant-not-covered": ("widen-sign-off", "senior", "Sign off for {title} with these options, or watch the work."),
+    "sign-off-ended": ("renew-sign-off", "senior", "Renew the sign-off for {title}."),
+    "out-of-practice": ("get-into-practice", "person", "Do jobs at {title} watched, or get a fresh sign-off."),
+    "change-not-read": ("read-change", "person", "Read the changed write-up."),
+    "change-not-answered": ("answer-again", "person", "Sit the quiz of {title} again."),
+    "change-not-shown": ("show-again", "senior", "Watch one job at {title} and record what was seen."),
+    "earlier-level": ("earlier-level-first", "person", "Put the earlier level in order first."),
+    "not-read": ("read", "person", "Read the current revision of each write-up of {title}."),
+    "quiz-not-passed": ("sit-quiz", "person", "Sit the quiz of {title}."),
+    "critical-wrong": ("go-through-critical", "person", "Go through the critical questions with a senior; sit again."),
+    "too-few-watched-jobs": ("do-watched-jobs", "person", "Do the missing jobs with somebody watching."),
+    "not-observed": ("observe", "senior", "Watch a job against the check sheet and record what was seen."),
+}
+
+
+def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
+    """Return a next step for each reason about a level of this title, in the same order."""
+    return tuple(_step(reason.code, title) for reason in reasons)
+
+
+def steps_before(lapse: date, because: str | None, title: str) -> tuple[NextStep, ...]:
+    """Return what keeps a standing from falling on a day, for the code of the rule that would fail."""
+    if because is None:
+        return ()
+    step = _step(because, title)
+    return (NextStep(step.code, f"Before {written(lapse)}: {step.text[0].lower()}{step.text[1:]}", step.who),)
+
+
+def _step(code: str, title: str) -> NextStep:
+    name, who, text = _STEPS[code]
+    return NextStep(name, text.format(title=title), who)

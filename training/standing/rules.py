@@ -1,0 +1,191 @@
+"""Does each single rule of a level hold for a person on a day, leaving aside who was entitled to sign?"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import product
+
+from training.standing.calendar import days_on, months
+from training.standing.evidence import (
+    Asks,
+    Job,
+    LevelRules,
+    Limits,
+    Observation,
+    Passing,
+    Person,
+    Reading,
+    RevisionFact,
+    StandDown,
+)
+from training.standing.known import Known
+
+Question = frozenset[tuple[str, str]]
+"""The options that a question names, as pairs of variant and option."""
+
+
+def is_here(person: Person | None, day: date) -> bool:
+    """Say whether somebody has started and has not left; both days count as here."""
+    if person is None:
+        return False
+    return (person.started is None or person.started <= day) and (person.left is None or day <= person.left)
+
+
+def standdowns_in_force(known: Known, person: str, level: str, day: date) -> tuple[StandDown, ...]:
+    """Return the stand-downs for a level or for all that began by the day and are not lifted by it."""
+    rows = known.standdowns(person)
+    return tuple(row for row in rows if row.level in (None, level) and _in_force(known, row, day)) if rows else ()
+
+
+def _in_force(known: Known, row: StandDown, day: date) -> bool:
+    lifted = known.lifted_on(row)
+    return row.first <= day and (lifted is None or lifted > day)
+
+
+def covers(limits: Limits, question: Question) -> bool:
+    """Say whether limits cover a question: for each variant that they limit it names one of the options."""
+    return all(any((variant, option) in question for option in options) for variant, options in limits)
+
+
+def questions_covered(limits: Limits) -> tuple[Question, ...]:
+    """Return one question for each combination of the options; without limits the one that names nothing."""
+    named = [[(variant, option) for option in options] for variant, options in limits]
+    return tuple(frozenset(pairs) for pairs in product(*named))
+
+
+def is_pass(row: Passing, rules: LevelRules) -> bool:
+    """Say whether a sitting reached the percentage with every critical question right."""
+    return row.critical_right and row.percent >= rules.pass_percent
+
+
+def valid_pass(known: Known, person: str, rules: LevelRules, day: date) -> Passing | None:
+    """Return the latest pass of the level's quiz that is still valid on the day."""
+    for row in reversed(known.passings(person, rules.level)):
+        if row.on <= day and is_pass(row, rules) and day <= months(row.on, rules.valid_months):
+            return row
+    return None
+
+
+def has_quiz_done(known: Known, person: str, rules: LevelRules, day: date) -> bool:
+    """Say whether the quiz is passed and the pass still valid, or no quiz is asked."""
+    return rules.pass_percent == 0 or valid_pass(known, person, rules, day) is not None
+
+
+def unread_revisions(known: Known, person: str, rules: LevelRules, day: date) -> tuple[RevisionFact, ...]:
+    """Return the current revision of each write-up of the level that the person has not read by the day.
+
+    Current is the highest number released by the day; a write-up with none has nothing to be read.
+    """
+    unread = []
+    for writeup in rules.writeups:
+        released = [row for row in known.revisions(writeup) if row.released <= day]
+        if not released:
+            continue
+        current = max(released, key=lambda row: row.number)
+        if not any(row.revision == current.number and row.on <= day for row in known.readings(person, writeup)):
+            unread.append(current)
+    return tuple(unread)
+
+
+def window_start(rules: LevelRules, day: date) -> date:
+    """Return the first day of the window in which a level asks for practice."""
+    return months(day, -rules.practice_months)
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What a person has shown, by a day, about one revision released after the sign-off; None is what is missing."""
+
+    revision: RevisionFact
+    reading: Reading | None
+    passing: Passing | None
+    observation: Observation | None
+    asks_answer: bool
+    asks_showing: bool
+
+    def missing(self) -> tuple[str, ...]:
+        """Return the code of each thing asked and not shown, in the order of the rules."""
+        codes = []
+        if self.reading is None:
+            codes.append("change-not-read")
+        if self.asks_answer and self.passing is None:
+            codes.append("change-not-answered")
+        if self.asks_showing and self.observation is None:
+            codes.append("change-not-shown")
+        return tuple(codes)
+
+
+_ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
+
+
+def changes_since(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
+    """Give what is shown of each revision that asks for something, released after the signing and by the day."""
+    for writeup in rules.writeups:
+        for revision in known.revisions(writeup):
+            if revision.asks != "nothing" and signed < revision.released <= day:
+                yield _proof(known, person, rules, revision, day)
+
+
+def changes_overdue(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
+    """Give the changes with something missing whose days of grace are over."""
+    for proof in changes_since(known, person, rules, signed, day):
+        if proof.missing() and day > days_on(proof.revision.released, rules.grace_days):
+            yield proof
+
+
+def _proof(known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date) -> Proof:
+    since = revision.released
+    readings = (r for r in known.readings(person, revision.writeup) if r.revision >= revision.number and r.on <= day)
+    passings = (p for p in known.passings(person, rules.level) if since <= p.on <= day and is_pass(p, rules))
+    seen = (
+        o
+        for o in known.observations(person, rules.level)
+        if since <= o.on <= day and o.right and o.observer != person
+    )
+    return Proof(
+        revision=revision,
+        reading=next(readings, None),
+        passing=next(passings, None),
+        observation=next(seen, None),
+        asks_answer=revision.asks in _ASK_ANSWER and rules.pass_percent > 0,
+        asks_showing=revision.asks == "show again",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What somebody has shown at a level before a first sign-off: watched jobs and observations done right."""
+
+    watched: tuple[Job, ...]
+    options_lacking: tuple[tuple[str, str], ...]
+    seen_right: tuple[Observation, ...]
+
+    @property
+    def observers(self) -> frozenset[str]:
+        """Return who saw it done right."""
+        return frozenset(row.observer for row in self.seen_right)
+
+    def enough_jobs(self, rules: LevelRules) -> bool:
+        """Say whether the watched jobs are enough, in all and with each option."""
+        return len(self.watched) >= rules.watched_jobs and not self.options_lacking
+
+    def enough_observations(self, rules: LevelRules) -> bool:
+        """Say whether the observations are enough, and by enough different observers."""
+        return len(self.seen_right) >= rules.observations and len(self.observers) >= rules.observers
+
+
+def shown(known: Known, person: str, rules: LevelRules, day: date, options: Limits) -> Shown:
+    """Return what is shown by the day; `options` are those with each of which a watched job may be asked."""
+    jobs = known.jobs(person, rules.level)
+    watched = tuple(row for row in jobs if row.on <= day and row.watched_by not in (None, "", person))
+    done = {pair for row in watched for pair in row.variant}
+    asked = [(variant, option) for variant, its_options in options for option in its_options]
+    return Shown(
+        watched=watched,
+        options_lacking=tuple(pair for pair in asked if pair not in done) if rules.watched_per_option else (),
+        seen_right=tuple(
+            row
+            for row in known.observations(person, rules.level)
+            if row.on <= day and row.right and row.observer != person
+        ),
+    )

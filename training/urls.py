@@ -1,0 +1,35 @@
+"""Which address leads to which page on people and what they may do?"""
+
+from django.urls import include, path
+
+from training.views import book, home, jobs, levels, people, signing, standing, study
+
+app_name = "training"
+
+PERSON_AT_LEVEL = [
+    path("", standing.one, name="one"),
+    path("observe/", signing.observe, name="observe"),
+    path("sign-off/", signing.sign_off, name="sign-off"),
+    path("founding/", signing.founding, name="founding"),
+]
+
+urlpatterns = [
+    path("", home.home, name="home"),
+    path("study/<slug:name>/", study.study, name="study"),
+    path("study/<slug:name>/read/", study.read, name="read"),
+    path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
+    path("levels/<slug:level>/job/", jobs.job, name="job"),
+    path("who-may/", standing.who_may, name="who-may"),
+    path("who-may/<slug:level>/<str:login>/", include(PERSON_AT_LEVEL)),
+    path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),
+    path("lift/<int:pk>/", signing.lift, name="lift"),
+    path("people/", people.people, name="people"),
+    path("people/new/", people.new, name="new-person"),
+    path("people/<str:login>/", people.person, name="person"),
+    path("people/<str:login>/appoint/", people.appoint, name="appoint"),
+    path("levels/", levels.levels, name="levels"),
+    path("levels/new/", levels.new, name="new-level"),
+    path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
+    path("book/", book.book, name="book"),
+    path("healthz/", home.healthz, name="healthz"),
+]

@@ -1,0 +1,40 @@
+"""How does a mechanic write down a job?"""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from procedures.refused import Refused
+from training import access
+from training.actions.entries import record_job
+from training.forms import JobForm, options_of_shop
+from training.models import User
+from training.reports.levels import level_title
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def job(request: HttpRequest, level: str) -> HttpResponse:
+    user = access.who(request)
+    row = access.level_named(level)
+    today = user.workshop.today()
+    watchers = User.objects.filter(left__isnull=True).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
+    form = JobForm(
+        request.POST or None, watchers=watchers, variants=options_of_shop(level), initial={"on": today}
+    )
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            record_job(
+                person=user, level=row, revision=None, on=given["on"], today=today, watched_by=given["watched_by"],
+                variant=form.variant(), by=user, now=timezone.now(), note=given["note"],
+            )
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, "The job is written down.")
+            return redirect("training:one", level=level, login=user.login)
+    return render(request, "training/job.html", {"form": form, "level": row, "title": level_title(level, today)})

@@ -1,0 +1,66 @@
+"""What does each service level ask? The owner's pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures.refused import Refused
+from training import access
+from training.actions.levels import Terms, set_level
+from training.forms import LevelForm, NewLevelForm
+from training.models import LevelRules
+from training.reports.levels import level_list
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_safe
+def levels(request: HttpRequest) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.keep_levels")
+    return render(request, "training/levels.html", {"levels": level_list(user.workshop.today())})
+
+
+@require_http_methods(METHODS)
+def new(request: HttpRequest) -> HttpResponse:
+    access.must(access.who(request), "training.keep_levels")
+    form = NewLevelForm(request.POST or None)
+    if form.is_valid() and _kept(request, form, form.cleaned_data["level"]):
+        return redirect("training:levels")
+    return render(request, "training/level.html", {"form": form, "level": None, "versions": []})
+
+
+@require_http_methods(METHODS)
+def rules(request: HttpRequest, level: str) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.keep_levels")
+    row = access.level_named(level)
+    versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
+    initial: dict[str, Any] = {"from_day": user.workshop.today()}
+    if versions:
+        initial |= {name: getattr(versions[0], name) for name in LevelForm.base_fields if name != "from_day"}
+    form = LevelForm(request.POST or None, initial=initial)
+    if form.is_valid() and _kept(request, form, level):
+        return redirect("training:levels")
+    return render(request, "training/level.html", {"form": form, "level": row, "versions": versions})
+
+
+def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
+    given = dict(form.cleaned_data)
+    given.pop("level", None)
+    from_day = given.pop("from_day")
+    given["earlier"] = [row.name for row in given["earlier"]]
+    given["writeups"] = [row.name for row in given["writeups"]]
+    try:
+        set_level(name=name, terms=Terms(**given), now=timezone.now(), from_day=from_day, by=access.who(request))
+    except Refused as refused:
+        form.add_error(None, [refused.message, *refused.details])
+        return False
+    messages.success(request, f"The rules of {given['title']} are kept as a new version.")
+    return True

@@ -1,0 +1,98 @@
+"""Who works here, and who may sign off what? The owner's pages."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures.refused import Refused
+from training import access
+from training.actions import people as actions
+from training.actions.signing import appoint as appoint_action
+from training.forms import AppointForm, NewPersonForm, PersonForm
+from training.models import Appointment, User
+from training.reports.person import open_standdowns
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_safe
+def people(request: HttpRequest) -> HttpResponse:
+    access.must(access.who(request), "training.keep_people")
+    rows = User.objects.select_related("workshop").order_by("left", "name")
+    return render(request, "training/people.html", {"people": sorted(rows, key=lambda row: (row.left is not None, row.name))})
+
+
+@require_http_methods(METHODS)
+def new(request: HttpRequest) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.keep_people")
+    form = NewPersonForm(request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop})
+    if form.is_valid():
+        given = dict(form.cleaned_data)
+        given.pop("is_active")
+        try:
+            person = actions.add_person(**given)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"{person.name} is added.")
+            return redirect("training:people")
+    return render(request, "training/new_person.html", {"form": form})
+
+
+@require_http_methods(METHODS)
+def person(request: HttpRequest, login: str) -> HttpResponse:
+    user = access.who(request)
+    row = access.person_for(user, login, "training.keep_people")
+    form = PersonForm(request.POST or None, initial=_as_form(row))
+    if form.is_valid():
+        given = dict(form.cleaned_data)
+        password = given.pop("password")
+        try:
+            if password:
+                actions.set_password(person=row, password=password)
+            actions.change_person(person=row, **given)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+            row.refresh_from_db()
+        else:
+            messages.success(request, f"{row.name} is kept as you wrote it.")
+            return redirect("training:people")
+    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}))
+
+
+@require_http_methods(["POST"])
+def appoint(request: HttpRequest, login: str) -> HttpResponse:
+    user = access.who(request)
+    row = access.person_for(user, login, "training.appoint")
+    form = AppointForm(request.POST)
+    if form.is_valid():
+        try:
+            appoint_action(person=row, by=user, now=timezone.now(), **form.cleaned_data)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"{row.name} may sign off {form.cleaned_data['level']}.")
+            return redirect("training:person", login=login)
+    return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
+
+
+def _as_form(row: User) -> dict[str, Any]:
+    names = ("name", "trade", "workshop", "started", "left", "is_active")
+    return {name: getattr(row, name) for name in names}
+
+
+def _person_page(request: HttpRequest, row: User, form: PersonForm, appoint_form: AppointForm) -> HttpResponse:
+    context = {
+        "person": row, "form": form, "appoint_form": appoint_form,
+        "appointments": Appointment.objects.filter(person=row).select_related("level", "by").order_by("-happened_on"),
+        "standdowns": open_standdowns(row),
+        "may_sign": row.has_perm("training.sign_off"),
+    }
+    return render(request, "training/person.html", context)

@@ -1,0 +1,148 @@
+"""How does a senior write down what was seen, sign off, and stand somebody down?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from procedures.refused import Refused
+from training import access
+from training.actions import entries
+from training.actions import signing as actions
+from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
+from training.models import Level, User
+from training.reports.levels import level_title
+from training.reports.observing import observing_page, read_sheet
+from training.sheets import SigningSheet, signing_sheet
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_http_methods(METHODS)
+def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    """Three pages on one address: which write-up, which fork, then the check sheet."""
+    user = access.who(request)
+    person = access.person_for(user, login, "training.observe")
+    row = access.level_named(level)
+    today = user.workshop.today()
+    page = observing_page(row, request.GET, today=today)
+    refused: Refused | None = None
+    lines = page.lines
+    if request.method == "POST" and page.revision is not None and page.is_ready:
+        lines = read_sheet(page.lines, request.POST)
+        try:
+            entries.record_observation(
+                person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
+                on=today, today=today, now=timezone.now(), note=request.POST.get("note", "")[:2000],
+            )
+        except Refused as error:
+            refused = error
+        else:
+            messages.success(request, f"Written down: what you saw of {person.name}.")
+            return redirect("training:one", level=level, login=login)
+    context = {
+        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": lines, "refused": refused,
+        "note": request.POST.get("note", ""),
+    }
+    return render(request, "training/observe.html", context)
+
+
+@require_http_methods(METHODS)
+def sign_off(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    user = access.who(request)
+    person = access.person_for(user, login, "training.sign_off")
+    return _signed(request, user, person, access.level_named(level), founding=False)
+
+
+@require_http_methods(METHODS)
+def founding(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    user = access.who(request)
+    person = access.person_for(user, login, "training.sign_founding")
+    return _signed(request, user, person, access.level_named(level), founding=True)
+
+
+def _signed(request: HttpRequest, user: User, person: User, level: Level, *, founding: bool) -> HttpResponse:
+    """The sheet, and under it the box to sign. What is signed is what was shown: the digest goes out and comes back."""
+    now, today = timezone.now(), user.workshop.today()
+    limits_form = LimitsForm(request.GET or {"_": ""}, variants=options_of_shop(level.name))
+    limits = limits_form.limits()
+    sheet = signing_sheet(
+        person=person, level=level, signer=user, limits=limits, on=today, now=now, founding=founding
+    )
+    form = SignForm(request.POST or None, initial={"shown": sheet.digest})
+    if form.is_valid():
+        given = form.cleaned_data
+
+        def act() -> object:
+            proof = actions.prove(request, user, given["password"], given["shown"])
+            return actions.sign_off(
+                person=person, level=level, signer=user, limits=limits, shown=given["shown"], proof=proof, on=today,
+                now=now, note=given["note"], founding=founding,
+            )
+
+        if _done(request, form, act, f"Signed: {sheet.meaning}"):
+            return redirect("training:one", level=level.name, login=person.login)
+        form.data = form.data.copy() | {"shown": sheet.digest}
+    return _sign_page(request, person, level, sheet, form, limits_form)
+
+
+def _sign_page(
+    request: HttpRequest, person: User, level: Level, sheet: SigningSheet, form: SignForm, limits_form: LimitsForm
+) -> HttpResponse:
+    context = {"person": person, "level": level, "sheet": sheet, "form": form, "limits_form": limits_form}
+    return render(request, "training/sign_off.html", context)
+
+
+@require_http_methods(METHODS)
+def stand_down(request: HttpRequest, login: str) -> HttpResponse:
+    user = access.who(request)
+    person = access.person_for(user, login, "training.stand_down")
+    form = StandDownForm(request.POST or None, initial={"first": user.workshop.today(), "level": request.GET.get("level")})
+    if form.is_valid():
+        given = form.cleaned_data
+
+        def act() -> object:
+            proof = actions.prove(request, user, given["password"], f"stand down {person.pk}")
+            return actions.stand_down(
+                person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"],
+                proof=proof, now=timezone.now(),
+            )
+
+        if _done(request, form, act, f"{person.name} is stood down."):
+            return redirect("training:who-may")
+    return render(request, "training/stand_down.html", {"form": form, "person": person})
+
+
+@require_http_methods(METHODS)
+def lift(request: HttpRequest, pk: int) -> HttpResponse:
+    user = access.who(request)
+    standdown = access.standdown_to_lift(user, pk)
+    form = LiftForm(request.POST or None, initial={"on": user.workshop.today()})
+    if form.is_valid():
+        given = form.cleaned_data
+
+        def act() -> object:
+            proof = actions.prove(request, user, given["password"], f"lift {standdown.pk}")
+            return actions.lift(
+                standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof, now=timezone.now()
+            )
+
+        if _done(request, form, act, f"The stand-down of {standdown.person.name} is lifted."):
+            return redirect("training:who-may")
+    return render(request, "training/lift.html", {"form": form, "standdown": standdown})
+
+
+def _done(request: HttpRequest, form: Bare, act: Callable[[], object], said: str) -> bool:
+    """Does it and says so, or puts the refusal at the top of the form."""
+    try:
+        act()
+    except Refused as refused:
+        form.add_error(None, [refused.message, *refused.details])
+        return False
+    messages.success(request, said)
+    return True

@@ -1,0 +1,41 @@
+"""Who may do which service, and why not the others?"""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from training import access
+from training.forms import QuestionForm, options_of_shop
+from training.reports import who_may as report
+from training.reports.person import one_page
+
+
+@require_safe
+def who_may(request: HttpRequest) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.see_everyone")
+    form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop())
+    asked = form.question()
+    grid = report.grid(
+        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop
+    )
+    return render(request, "training/who_may.html", {"form": form, "grid": grid, "asked": asked, "query": asked.query()})
+
+
+@require_safe
+def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    user = access.who(request)
+    person = access.person_seen_by(user, login)
+    row = access.level_named(level)
+    form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop(level))
+    asked = form.question()
+    page = one_page(
+        user=user, person=person, level=row, on=asked.on, known_at=asked.known_at, variant=asked.variant,
+        today=user.workshop.today(), now=timezone.now(),
+    )
+    if page is None:
+        raise Http404
+    return render(request, "training/one.html", {"form": form, "page": page, "asked": asked})

@@ -1,0 +1,72 @@
+"""How does somebody study a write-up, say so, and begin its quiz?"""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from procedures.models import Revision
+from procedures.refused import Refused
+from procedures.reports import study_steps
+from quizzes.actions import start_sitting
+from training import access
+from training.actions.entries import record_reading
+from training.gathering import gather
+from training.models import Reading, User
+from training.reports.home import rules_in_force
+
+
+def _current(user: User, name: str) -> Revision:
+    rows = Revision.objects.released(user.workshop.today()).select_related("writeup")
+    revision = rows.filter(writeup__name=name).order_by("number").last()
+    if revision is None:
+        raise Http404
+    return revision
+
+
+@require_safe
+def study(request: HttpRequest, name: str) -> HttpResponse:
+    user = access.who(request)
+    revision = _current(user, name)
+    chosen = request.GET.dict()
+    page = study_steps(revision, chosen, show_all=chosen.get("_all") == "yes")
+    read = Reading.objects.filter(person=user, revision__writeup__name=name, revision__number__gte=revision.number)
+    context = {"study": page, "revision": revision, "reading": read.order_by("pk").first()}
+    return render(request, "training/study.html", context)
+
+
+@require_POST
+def read(request: HttpRequest, name: str) -> HttpResponse:
+    user = access.who(request)
+    revision = _current(user, name)
+    if request.POST.get("revision") != str(revision.number):
+        messages.error(request, "A newer revision was released while you read. Study this one, then say so.")
+        return redirect("training:study", name=name)
+    try:
+        record_reading(person=user, revision=revision, on=user.workshop.today(), now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("training:study", name=name)
+    messages.success(request, f"Written down: you have studied {revision.writeup.title}, revision {revision.number}.")
+    return redirect("training:home")
+
+
+@require_POST
+def quiz(request: HttpRequest, level: str) -> HttpResponse:
+    user = access.who(request)
+    row = access.level_named(level)
+    rules = rules_in_force(gather(), level, user.workshop.today())
+    if row.quiz is None or rules is None or not rules.pass_percent:
+        messages.error(request, "This level asks no quiz.")
+        return redirect("training:home")
+    try:
+        sitting = start_sitting(
+            quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=timezone.now(),
+        )
+    except Refused as refused:
+        messages.error(request, refused.message)
+        return redirect("training:home")
+    return redirect("quizzes:sitting", pk=sitting.pk)
