@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from typing import Any, Protocol
 
 from django.core.exceptions import PermissionDenied
 from django.db.models import Q
 from django.http import Http404
+from django.utils import timezone
 
 from procedures.models import WriteUp
 from quizzes.models import Question, Sitting
@@ -21,6 +23,13 @@ class Person(Protocol):
     def pk(self) -> Any: ...
 
     def has_perm(self, perm: str) -> bool: ...
+
+
+def day_for(person: Person, now: datetime) -> date:
+    """The day on which an instant falls where this person works; in the site's time zone for somebody without a workshop."""
+    workshop = getattr(person, "workshop", None)
+    day: date = timezone.localdate(now) if workshop is None else workshop.day_of(now)
+    return day
 
 
 def sitting_of(person: Person, pk: int) -> Sitting:

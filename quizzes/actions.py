@@ -11,12 +11,11 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
-from django.utils import timezone
 
 from procedures.models import WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
-from quizzes.access import Person
+from quizzes.access import Person, day_for
 from quizzes.marking.draws import Candidate, draw, mixed, wrong_order
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder, QuestionText, as_json
 from quizzes.marking.marks import Marked, marks, percent, shape_fault
@@ -93,9 +92,9 @@ def start_sitting(
     """The open sitting of this person and quiz, or a new one with its questions drawn.
 
     An open one that asks what no longer holds is dropped for a new one. `today` says which revisions are current
-    (without it: the day of `now` in the site's time zone). Raises Refused where there is nothing to ask.
+    (without it: the day of `now` where the person works). Raises Refused where there is nothing to ask.
     """
-    on = today or timezone.localdate(now)
+    on = today or day_for(person, now)
     try:
         with transaction.atomic():
             standing = (

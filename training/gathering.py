@@ -30,7 +30,7 @@ def gather() -> evidence.Shop:
         revisions=tuple(_revisions()),
         appointments=tuple(_appointments(names)),
         readings=tuple(_readings(names)),
-        passings=tuple([*_sittings(names), *_paper_passes(names)]),
+        passings=(*_sittings(names), *_paper_passes(names)),
         jobs=tuple(_jobs(names)),
         observations=tuple(_observations(names)),
         signoffs=tuple(_signoffs(names)),
@@ -54,10 +54,8 @@ def day_text(day: date) -> str:
 def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
     """For each level, the variants and options that the newest released revisions of its write-ups have."""
     wanted = {name for version in rules for name in version.writeups}
-    texts: dict[str, str] = {}
-    newest = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
-    for name, text in newest.values_list("writeup__name", "text"):
-        texts[name] = text
+    oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
+    texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
     found: dict[str, Limits] = {}
     for version in rules:
         variants = [variant for name in version.writeups if name in texts for variant in variants_of(texts[name])]
@@ -102,12 +100,12 @@ def _revisions() -> Iterator[evidence.RevisionFact]:
     columns = ("writeup__name", "number", "released_on", "asks")
     for name, number, released, asks in Revision.objects.released().values_list(*columns):
         if released is not None:
-            yield evidence.RevisionFact(name, number, released, asks)  # type: ignore[arg-type]
+            yield evidence.RevisionFact(name, number, released, asks)
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
     columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
-    for pk, person, level, by, first, until, at in models.Appointment.objects.order_by("pk").values_list(*columns):
+    for _pk, person, level, by, first, until, at in models.Appointment.objects.order_by("pk").values_list(*columns):
         ref = f"appointed by {names.names[by]} from {day_text(first)}"
         yield evidence.Appointment(
             names.logins[person], names.levels[level], names.logins[by], first, until, at, ref
@@ -127,8 +125,8 @@ def _sittings(names: _Names) -> Iterator[evidence.Passing]:
     ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__level__isnull=False).order_by("pk")
     for person, level, on, percent, critical, at in ended.values_list(*columns):
         yield evidence.Passing(
-            names.logins[person], names.levels[level], on, percent, critical, at,  # type: ignore[arg-type]
-            f"sitting of {day_text(on)}: {percent.normalize():f} %",  # type: ignore[arg-type, union-attr]
+            names.logins[person], names.levels[level], on, percent, critical, at,
+            f"sitting of {day_text(on)}: {percent.normalize():f} %",
         )
 
 
@@ -186,4 +184,4 @@ def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
 def _voids(names: _Names) -> Iterator[evidence.Void]:
     columns = ("kind", "person", "about", "happened_on", "recorded_at")
     for kind, person, about, on, at in models.Void.objects.order_by("pk").values_list(*columns):
-        yield evidence.Void(kind, names.logins[person], about, on, at)  # type: ignore[arg-type]
+        yield evidence.Void(kind, names.logins[person], about, on, at)

@@ -63,7 +63,9 @@ def signing_sheet(
     title = title_of(shop, level.name, on)
     meaning = _meaning(person, title, kept, founding=founding)
     evidence = _evidence(shop, person.login, level.name, on, now)
-    missing = () if founding else missing_for_signing(shop, person.login, level.name, on, now)
+    missing = () if founding else missing_for_signing(
+        shop, person.login, level.name, on, now, limits_of(kept)
+    )
     lacks = () if founding else may_sign(
         shop, signer.login, person.login, level.name, limits_of(kept), on, now
     )

@@ -1,7 +1,7 @@
 """Who may sign in: someone who works here today?"""
 
 from django.contrib.auth.backends import ModelBackend
-from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
 
 from training.models import User
 
@@ -12,5 +12,5 @@ class ShopBackend(ModelBackend):
     Django asks again on every request, so that a session ends with the account.
     """
 
-    def user_can_authenticate(self, user: AbstractBaseUser | None) -> bool:
+    def user_can_authenticate(self, user: User | AnonymousUser | None) -> bool:
         return isinstance(user, User) and user.may_sign_in()

@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
             name='WriteUp',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
+                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
                 ('title', models.CharField(help_text='As in the header of the newest revision.', max_length=200)),
             ],
             options={

@@ -16,7 +16,7 @@ MOST_STEPS = 1_000_000
 MOST_TRIES = 200_000
 
 
-class TooManyCases(Exception):  # noqa: N818
+class TooManyCases(Exception):
     """The options of the write-up meet in more ways than can be worked through."""
 
 

@@ -54,7 +54,7 @@ _AMOUNT = re.compile(
 )
 
 
-class BadAmount(ValueError):  # noqa: N818
+class BadAmount(ValueError):
     """The text is no amount, or amounts cannot be compared; says what is wrong in a sentence."""
 
 

@@ -22,7 +22,7 @@ HEADER = frozenset({*LISTS, *TEXTS, "variants", "never"})
 ASKS = ("nothing", "read again", "answer again", "show again")
 
 
-class BadCondition(ValueError):  # noqa: N818
+class BadCondition(ValueError):
     """The text is no condition; says why in a sentence."""
 
 

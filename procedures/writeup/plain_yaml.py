@@ -7,7 +7,7 @@ LONGEST = 20_000
 DEEPEST = 4
 
 
-class BadYaml(ValueError):  # noqa: N818
+class BadYaml(ValueError):
     """The text cannot be read; `line` counts from 1 at the start of the text."""
 
     def __init__(self, message: str, line: int = 1) -> None:

@@ -7,7 +7,7 @@ from procedures.writeup.names import plain
 from procedures.writeup.plain_yaml import BadYaml, entries, lists, read_mapping, word, words
 
 
-class BadRules(ValueError):  # noqa: N818
+class BadRules(ValueError):
     """The rules cannot be read; says where and why in a sentence."""
 
 

@@ -15,7 +15,7 @@ LONGEST = 500_000  # characters; far above a bank of a thousand questions
 DEEPEST = 8
 
 
-class BadYaml(ValueError):  # noqa: N818
+class BadYaml(ValueError):
     """The text can't be read; the message says where and what to do."""
 
     def __init__(self, message: str, line: int = 0) -> None:

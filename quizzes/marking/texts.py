@@ -45,7 +45,7 @@ class Fault:
         return f"{where}{self.question}: {self.message}" if self.question else f"{where}{self.message}"
 
 
-class BadQuestions(ValueError):  # noqa: N818
+class BadQuestions(ValueError):
     """The text can't be taken; `faults` says why, one by one."""
 
     def __init__(self, faults: tuple[Fault, ...]) -> None:

@@ -20,7 +20,7 @@ class Migration(migrations.Migration):
             name='Question',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
+                ('name', models.CharField(max_length=80, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
                 ('writeup', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='questions', to='procedures.writeup')),
             ],
             options={
@@ -50,7 +50,7 @@ class Migration(migrations.Migration):
             name='Quiz',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
+                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
                 ('title', models.CharField(max_length=200)),
                 ('size', models.PositiveIntegerField(default=12, help_text='How many questions at least; critical ones always come.')),
                 ('writeups', models.ManyToManyField(related_name='quizzes', to='procedures.writeup')),

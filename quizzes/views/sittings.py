@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -18,13 +20,17 @@ from quizzes.models import Sitting
 from quizzes.reports import sittings as reports
 
 
+def _today(request: HttpRequest) -> date:
+    return access.day_for(request.user, timezone.now())
+
+
 @never_cache
 @require_safe
 def overview(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.sitting_of(request.user, pk)
     if not sitting.is_open():
         return redirect("quizzes:result", pk=pk)
-    page = reports.overview_page(sitting, today=timezone.localdate())
+    page = reports.overview_page(sitting, today=_today(request))
     return render(request, "quizzes/overview.html", {"page": page})
 
 
@@ -78,13 +84,13 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
     try:
-        actions.end_sitting(sitting=sitting, now=timezone.now(), today=timezone.localdate(), even_if_unanswered=sure)
+        actions.end_sitting(sitting=sitting, now=timezone.now(), today=_today(request), even_if_unanswered=sure)
     except Refused as refused:
         sitting.refresh_from_db()
         if not sitting.is_open():
             messages.error(request, refused.message)
             return redirect("quizzes:result", pk=pk)
-        page = reports.overview_page(sitting, today=timezone.localdate())
+        page = reports.overview_page(sitting, today=_today(request))
         return render(request, "quizzes/overview.html", {"page": page, "asks": refused.message})
     return redirect("quizzes:result", pk=pk)
 

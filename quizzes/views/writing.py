@@ -20,13 +20,19 @@ from quizzes.reports import bank as reports
 @require_safe
 def questions(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
-    return render(request, "quizzes/questions.html", {"banks": reports.banks(today=timezone.localdate())})
+    return render(
+        request, "quizzes/questions.html", {"banks": reports.banks(today=access.day_for(request.user, timezone.now()))}
+    )
 
 
 @require_safe
 def asked(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
-    return render(request, "quizzes/asked.html", {"page": reports.question_page(question, today=timezone.localdate())})
+    return render(
+        request,
+        "quizzes/asked.html",
+        {"page": reports.question_page(question, today=access.day_for(request.user, timezone.now()))},
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -4,6 +4,7 @@ import datetime
 import re
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -263,3 +264,11 @@ def test_pages_take_the_same_number_of_queries_for_a_long_sitting(client, traine
             assert client.get(f"/sitting/{sitting.pk}/result/").status_code == 200
         counts.append([*seen, len(queries)])
     assert counts[0] == counts[1]
+
+
+def test_a_sitting_counts_on_the_day_it_is_in_the_workshop(client, trainee, sitting):
+    # The test workshop is in Vienna, an hour ahead of UTC in November.
+    with time_machine.travel(datetime.datetime(2026, 11, 25, 23, 30, tzinfo=datetime.UTC), tick=False):
+        client.force_login(trainee)
+        client.post(f"/sitting/{sitting.pk}/end/", {"sure": "yes"})
+    assert Sitting.objects.get().happened_on == datetime.date(2026, 11, 26)

@@ -117,10 +117,7 @@ def or_none(reader: Reader) -> Reader:
 
 def variant(cell: str) -> dict[str, str]:
     """One fork's options: ring=prong;bumper=none."""
-    chosen: dict[str, str] = {}
-    for key, value in _pairs(cell, "options such as ring=prong;bumper=none"):
-        chosen[key] = value
-    return chosen
+    return dict(_pairs(cell, "options such as ring=prong;bumper=none"))
 
 
 def limits(cell: str) -> dict[str, list[str]]:
@@ -135,7 +132,7 @@ def limits(cell: str) -> dict[str, list[str]]:
 
 
 def _pairs(cell: str, expected: str) -> list[tuple[str, str]]:
-    pairs = []
+    pairs: list[tuple[str, str]] = []
     for part in cell.split(";") if cell else ():
         key, sign, value = (piece.strip() for piece in part.partition("="))
         if not (key and sign and value) or key in dict(pairs):

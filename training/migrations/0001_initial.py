@@ -32,7 +32,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('password', models.CharField(max_length=128, verbose_name='password')),
                 ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('login', models.CharField(error_messages={'unique': 'Somebody has this login already.'}, max_length=60, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z', 'Use letters, digits, points, hyphens and underscores.')])),
+                ('login', models.CharField(error_messages={'unique': 'Somebody has this login already.'}, max_length=60, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9][A-Za-z0-9._@+-]*\\Z', 'Use letters, digits, points, hyphens and underscores.')])),
                 ('name', models.CharField(max_length=120)),
                 ('trade', models.CharField(choices=[('trainee', 'trainee'), ('mechanic', 'mechanic'), ('senior', 'senior mechanic'), ('owner', 'owner')], max_length=20)),
                 ('started', models.DateField(blank=True, null=True)),

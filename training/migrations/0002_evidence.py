@@ -48,7 +48,7 @@ class Migration(migrations.Migration):
             name='Level',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
+                ('name', models.CharField(max_length=80, unique=True, validators=[django.core.validators.RegexValidator('^[A-Za-z0-9_-]+\\Z', 'Use letters, digits and hyphens, such as air-spring-service.')])),
                 ('quiz', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='level', to='quizzes.quiz')),
             ],
             options={

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any, ClassVar
+from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.conf import settings
@@ -65,7 +65,7 @@ class User(AbstractBaseUser):
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
 
-    objects: ClassVar[BaseUserManager[User]] = BaseUserManager()
+    objects = BaseUserManager()
 
     USERNAME_FIELD = "login"
     REQUIRED_FIELDS = ["name"]

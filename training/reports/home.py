@@ -129,7 +129,7 @@ def _waiting(
                 continue
             lacks = may_sign(shop, user.login, login, level, (), on, now)
             missing = {reason.code for reason in missing_for_signing(shop, login, level, on, now)}
-            if not lacks and missing <= {"not-observed"}:
+            if not lacks and missing <= {"not-observed", "change-not-shown"}:
                 yield Waiting(people[login], level, title, "observe" if missing else "sign off")
 
 

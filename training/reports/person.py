@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import QuerySet
 
 from training.gathering import day_text, gather
 from training.models import Level, StandDown, User
 from training.reports.home import rules_in_force
-from training.sheets import title_of
+from training.sheets import forks_text, title_of
 from training.standing.answer import Answer, answer, may_sign, missing_for_signing
-from training.standing.evidence import LevelRules, Shop
+from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
+from training.standing.evidence import StandDown as StandDownFact
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,34 +109,59 @@ def by_observers(number: int) -> str:
 def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
     """Every entry about a person at a level that was known then, the newest first, void ones marked."""
     writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
-    voided = {
-        (row.kind, row.about, row.on, row.recorded_at)
-        for row in shop.voids
-        if row.person == login and row.recorded_at <= known_at
-    }
+    voids = [row for row in shop.voids if row.person == login and row.recorded_at <= known_at]
 
-    def is_void(kind: str, about: str, on: date, recorded_at: datetime) -> bool:
-        return any(row[:3] == (kind, about, on) and recorded_at <= row[3] for row in voided)
+    def is_void(kind: str, about: str, row: Passing | Job | Observation | SignOff | Reading) -> bool:
+        return any(
+            (void.kind, void.about, void.on) == (kind, about, row.on) and row.recorded_at <= void.recorded_at
+            for void in voids
+        )
 
-    rows = [
-        (row.on, row.ref, kind, level, row.recorded_at)
-        for kind, table in (
-            ("pass", shop.passings), ("job", shop.jobs), ("observation", shop.observations), ("signoff", shop.signoffs),
+    people = {person.login: person.name for person in shop.people}
+    found = [
+        Happened(row.on, say(row, people), is_void(kind, level, row))
+        for kind, table, say in (
+            ("pass", shop.passings, _said_of_sitting),
+            ("job", shop.jobs, _said_of_job),
+            ("observation", shop.observations, _said_of_observation),
+            ("signoff", shop.signoffs, _said_of_signoff),
         )
         for row in table
-        if row.person == login and row.level == level
+        if row.person == login and row.level == level and row.recorded_at <= known_at
     ]
-    rows += [
-        (row.on, row.ref, "reading", row.writeup, row.recorded_at)
+    found += [
+        Happened(row.on, f"Read {row.writeup}, revision {row.revision}", is_void("reading", row.writeup, row))
         for row in shop.readings
-        if row.person == login and row.writeup in writeups
+        if row.person == login and row.writeup in writeups and row.recorded_at <= known_at
     ]
-    rows += [
-        (row.first, row.ref + (f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""), "", "", row.recorded_at)
+    found += [
+        Happened(row.first, _said_of_standdown(row, people), void=False)
         for row in shop.standdowns
-        if row.person == login and row.level in (level, None)
+        if row.person == login and row.level in (level, None) and row.recorded_at <= known_at
     ]
-    found = [
-        Happened(on, text, is_void(kind, about, on, at)) for on, text, kind, about, at in rows if at <= known_at
-    ]
-    return tuple(sorted(found, key=lambda row: (row.on, row.text), reverse=True))
+    return tuple(sorted(found, key=lambda entry: (entry.on, entry.text), reverse=True))
+
+
+def _said_of_sitting(row: Any, people: Mapping[str, str]) -> str:
+    critical = "every critical question right" if row.critical_right else "a critical question wrong"
+    return f"Quiz: {row.percent.normalize():f} %, {critical}"
+
+
+def _said_of_job(row: Any, people: Mapping[str, str]) -> str:
+    how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
+    fork = "".join(f", {name} {option}" for name, option in row.variant)
+    return f"Job, {how}{fork}{', came back' if row.came_back else ''}"
+
+
+def _said_of_observation(row: Any, people: Mapping[str, str]) -> str:
+    return f"Observed by {people[row.observer]}: {'right' if row.right else 'not right'}"
+
+
+def _said_of_signoff(row: Any, people: Mapping[str, str]) -> str:
+    kind = "Founding sign-off" if row.founding else "Signed off"
+    return f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
+
+
+def _said_of_standdown(row: StandDownFact, people: Mapping[str, str]) -> str:
+    lifted = f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""
+    return f"Stood down by {people[row.by]}{lifted}"

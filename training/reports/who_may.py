@@ -59,8 +59,13 @@ class Row:
 
     @property
     def trade(self) -> str:
+        """The trade in words."""
+        return dict(TRADES).get(self.person.trade, self.person.trade)
+
+    @property
+    def trade_and_workshop(self) -> str:
         """The trade in words, and the workshop."""
-        return f"{dict(TRADES).get(self.person.trade, self.person.trade)}, {self.person.workshop}"
+        return f"{self.trade}, {self.person.workshop}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +78,11 @@ class Grid:
     levels: tuple[tuple[str, str], ...]
     rows: tuple[Row, ...]
     alone: tuple[int, ...]
+
+    @property
+    def has_workshops(self) -> bool:
+        """Whether the people shown work in more than one workshop."""
+        return len({row.person.workshop for row in self.rows}) > 1
 
     @property
     def totals(self) -> tuple[tuple[str, int], ...]:

@@ -39,6 +39,11 @@ _STEPS: dict[str, tuple[str, Who, str]] = {
     "not-observed": ("observe", "senior", "Watch a job against the check sheet and record what was seen."),
 }
 
+# What keeps a standing is not always what brings it back.
+_KEEPS: dict[str, tuple[str, Who, str]] = {
+    "out-of-practice": ("stay-in-practice", "person", "Do more jobs at {title}."),
+}
+
 
 def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
     """Return a next step for each reason about a level of this title, in the same order."""
@@ -49,8 +54,9 @@ def steps_before(lapse: date, because: str | None, title: str) -> tuple[NextStep
     """Return what keeps a standing from falling on a day, for the code of the rule that would fail."""
     if because is None:
         return ()
-    step = _step(because, title)
-    return (NextStep(step.code, f"Before {written(lapse)}: {step.text[0].lower()}{step.text[1:]}", step.who),)
+    name, who, text = _KEEPS.get(because, _STEPS[because])
+    said = text.format(title=title)
+    return (NextStep(name, f"Before {written(lapse)}: {said[0].lower()}{said[1:]}", who),)
 
 
 def _step(code: str, title: str) -> NextStep:

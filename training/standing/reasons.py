@@ -136,9 +136,25 @@ def _changes(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason
     row = told_signoff(asking, asked)
     if row is None or asking.resting_on(asked) is not None:
         return
-    overdue = tuple(rule.changes_overdue(asking.known, asked.person, rules, row.on, asked.day))
+    yield from _told_changes(tuple(rule.changes_overdue(asking.known, asked.person, rules, row.on, asked.day)))
+
+
+def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
+    """Return what releases since the last sign-off ask for and is not there, days of grace or not, but for readings.
+
+    A fresh sign-off puts earlier releases behind it, so whoever gives one must have had them answered and shown.
+    """
+    row = told_signoff(asking, asked)
+    if row is None:
+        return ()
+    changes = tuple(rule.changes_since(asking.known, asked.person, rules, row.on, asked.day))
+    return tuple(reason for reason in _told_changes(changes) if reason.code != "change-not-read")
+
+
+def _told_changes(changes: Iterable[rule.Proof]) -> Iterator[Reason]:
+    """Give one reason for each code, naming every revision that lacks it."""
     for code, said in _CHANGE_SAID.items():
-        revisions = [proof.revision for proof in overdue if code in proof.missing()]
+        revisions = [proof.revision for proof in changes if code in proof.missing()]
         if revisions:
             named = [f"{r.writeup} revision {r.number} of {written(r.released)}" for r in revisions]
             evidence = tuple(f"{r.writeup} revision {r.number}" for r in revisions)

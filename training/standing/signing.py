@@ -4,10 +4,10 @@ from datetime import date, datetime
 
 from training.standing import rules as rule
 from training.standing.calendar import written
-from training.standing.entitlement import Asked, Asking
+from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Limits, Shop
 from training.standing.missing import unfulfilled
-from training.standing.reasons import reasons
+from training.standing.reasons import reasons, still_owed
 from training.standing.wording import Reason
 
 
@@ -16,11 +16,15 @@ def missing_for_signing(
 ) -> tuple[Reason, ...]:
     """Return what the level asks before a senior may sign and is not there on the day of signing; empty when all is.
 
+    For a renewal that includes what releases since the last sign-off ask to be answered or shown.
+
     Where the level asks for a watched job with each option, a sign-off with limits asks it of their options only.
     Raises NotInShopError for a level that the shop does not have.
     """
     asking = Asking(shop, known_at)
-    return tuple(unfulfilled(asking, person, asking.books.on(on).of(level), on, limits))
+    rules = asking.books.on(on).of(level)
+    owed = still_owed(asking, Asked(person, level, on, as_question({})), rules)
+    return (*unfulfilled(asking, person, rules, on, limits), *owed)
 
 
 def may_sign(

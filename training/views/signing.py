@@ -87,7 +87,8 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
 
         if _done(request, form, act, f"Signed: {sheet.meaning}"):
             return redirect("training:one", level=level.name, login=person.login)
-        form.data = form.data.copy() | {"shown": sheet.digest}
+        form.data = request.POST.copy()
+        form.data["shown"] = sheet.digest  # what the page shows now
     return _sign_page(request, person, level, sheet, form, limits_form)
 
 

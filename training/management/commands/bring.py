@@ -27,7 +27,7 @@ class Command(ShopCommand):
         parser.add_argument("--check", action="store_true", help="only say what is wrong; write nothing")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        delivery = read_delivery(options["folders"])
+        delivery = read_delivery([Path(folder) for folder in options["folders"]])
         now = timezone.now()
         try:
             with transaction.atomic():

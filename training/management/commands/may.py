@@ -36,7 +36,7 @@ class Command(ShopCommand):
         if bool(options["level"]) == bool(options["ask"]):
             raise CommandError("Name one level, or give a file of questions with --ask.")
         try:
-            questions = asked_in(options["ask"]) if options["ask"] else [_asked_by(options)]
+            questions = asked_in(Path(options["ask"])) if options["ask"] else [_asked_by(options)]
             told = who_may(questions, person=options["person"], workshop=options["workshop"])
         except Refused as refused:
             raise CommandError(refused.message) from refused
