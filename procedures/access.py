@@ -69,6 +69,6 @@ def why_not_release(person: Person, revision: Revision) -> str:
         return "Your sign-in does not allow releasing. Ask a senior mechanic or the owner."
     if revision.sent_to_review_at is None:
         return "This is still a draft. Send it to review first."
-    if revision.author_id is not None and revision.author_id == person.pk:
-        return "You changed this text last, so another person must release it."
+    if person.pk in (revision.author_id, *revision.writers):
+        return "You changed this draft, so another person must release it."
     return ""

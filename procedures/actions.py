@@ -1,7 +1,7 @@
 """How does a write-up come to be, change, and get released?"""
 
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import yaml
 from django.core.exceptions import ValidationError
@@ -42,7 +42,7 @@ def start_writeup(*, name: str, title: str, author: Person, now: datetime) -> Re
     """The first draft of a new write-up, with a few lines to begin with. Raises Refused when the name is taken or not allowed."""
     _must_write(author)
     writeup = _kept(WriteUp(name=name, title=" ".join(title.split())))
-    return _kept(Revision(writeup=writeup, number=1, text=skeleton(title), author_id=author.pk, changed_at=now))
+    return _kept(Revision(writeup=writeup, number=1, text=skeleton(title), changed_at=now, **_by(author)))
 
 
 @transaction.atomic
@@ -53,14 +53,15 @@ def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revisi
     if newest is None:
         raise Refused("This write-up has no released revision yet. Finish its first draft.")
     number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
-    return _kept(Revision(writeup=writeup, number=number, text=newest.text, author_id=author.pk, changed_at=now))
+    return _kept(Revision(writeup=writeup, number=number, text=newest.text, changed_at=now, **_by(author)))
 
 
 @transaction.atomic
 def save_draft(
     *, revision: Revision, text: str, reason: str, asks: str, by: Person, now: datetime, seen: datetime | None
 ) -> Revision:
-    """The draft with this text in it, every step with its id. Who changes the text last counts as its author.
+    """The draft with this text in it, every step with its id. Who changes the text last counts as its author; whoever
+    changed anything in it does not release it.
 
     `seen` is the `changed_at` that the text was taken from. Raises Refused when somebody has saved since then, and for
     a revision that is no draft any more; the stored text then stays as it is.
@@ -75,8 +76,10 @@ def save_draft(
         )
     text = write_ids(text)
     if text != kept.text:
-        kept.text, kept.author_id = text, by.pk
-    kept.reason, kept.asks, kept.changed_at = reason, asks, now
+        kept.author_id = by.pk
+    if (text, reason, asks) != (kept.text, kept.reason, kept.asks) and by.pk not in kept.writers:
+        kept.writers = [*kept.writers, by.pk]
+    kept.text, kept.reason, kept.asks, kept.changed_at = text, reason, asks, now
     return _kept(kept)
 
 
@@ -179,6 +182,11 @@ def _sealed(revision: Revision) -> Revision:
         _kept(writeup)
     record("release", revision)
     return revision
+
+
+def _by(author: Person) -> dict[str, Any]:
+    """Whose draft a new one is."""
+    return {"author_id": author.pk, "writers": [author.pk]}
 
 
 def _locked(revision: Revision) -> Revision:

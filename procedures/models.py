@@ -64,6 +64,9 @@ class Revision(models.Model):
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    writers = models.JSONField(
+        default=list, blank=True, help_text="The keys of all who changed this draft; none of them releases it."
+    )
     changed_at = models.DateTimeField()
     sent_to_review_at = models.DateTimeField(null=True, blank=True)
     sent_back_because = models.TextField(

@@ -47,6 +47,7 @@ class Migration(migrations.Migration):
                 ('text', models.TextField()),
                 ('reason', models.TextField(blank=True, help_text='Why this revision, in a sentence for those who know the last one.')),
                 ('asks', models.CharField(choices=[('nothing', 'nothing'), ('read again', 'read again'), ('answer again', 'answer again'), ('show again', 'show again')], default='nothing', max_length=20)),
+                ('writers', models.JSONField(blank=True, default=list, help_text='The keys of all who changed this draft; none of them releases it.')),
                 ('changed_at', models.DateTimeField()),
                 ('sent_to_review_at', models.DateTimeField(blank=True, null=True)),
                 ('sent_back_because', models.TextField(blank=True, help_text='Why the last review sent it back; gone when it is sent again.')),

@@ -200,3 +200,14 @@ def test_the_database_keeps_every_version_of_the_rules():
         ShopRules.objects.filter(pk=kept.pk).update(text="safe: {}")
     with pytest.raises(IntegrityError, match="kept as they were written"), transaction.atomic():
         kept.delete()
+
+
+def test_nobody_who_changed_the_draft_releases_it_even_if_somebody_changed_it_after_them(senior, owner):
+    first = actions.start_writeup(name="two-hands", title="Two hands", author=senior, now=NOW)
+    actions.save_draft(
+        revision=first, text=first.text + "\nOne more line.\n", reason="", asks="nothing", by=owner, now=NOW, seen=None
+    )
+    actions.send_to_review(revision=first, by=owner, now=NOW)
+    for writer in (senior, owner):
+        with pytest.raises(Refused, match="another person must release"):
+            actions.release(revision=first, by=writer, today=TODAY, now=NOW)

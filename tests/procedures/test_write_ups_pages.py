@@ -250,7 +250,7 @@ def test_sending_back_wants_a_reason(writer, second):
 def test_a_refusal_is_told_on_the_page(writer, senior):
     revision = RevisionFactory(author=senior, in_review=True)
     page = writer.post(address("release", revision), {"seen": revision.changed_at.isoformat()}, follow=True).text
-    assert "You changed this text last" in page
+    assert "You changed this draft, so another person must release it." in page
     assert Revision.objects.get().released_on is None
 
 

@@ -234,3 +234,26 @@ class TestMissingForSigning:
         assert self.missing(done, **rules) == []
         assert self.missing(done, on="2026-05-02", **rules) == ["quiz-not-passed"]
         assert self.missing(done, revision(2, "2026-05-01"), **rules) == ["not-read"]
+
+
+def missing_codes(of, on, lvl="air"):
+    return [reason.code for reason in missing_for_signing(of, "ana", lvl, day(on), noon(on))]
+
+
+def test_a_renewal_waits_for_what_a_release_asks_to_be_shown():
+    changed = shop(
+        ANA, level(writeups=("sheet",)), SENIOR, sign("ana", "2026-01-10"), revision(2, "2026-03-01", "show again"),
+        read("ana", 2, "2026-03-02"),
+    )
+    assert missing_codes(changed, "2026-04-01") == ["change-not-shown"]
+    assert missing_codes(with_rows(changed, seen("ana", "2026-03-03", right=False)), "2026-04-01") == ["change-not-shown"]
+    assert missing_codes(with_rows(changed, seen("ana", "2026-03-03")), "2026-04-01") == []
+
+
+def test_nobody_is_signed_off_while_something_stands_in_the_way_that_a_signature_cannot_mend():
+    assert missing_codes(shop(ANA, level(), SENIOR, stand_down("ana", "2026-03-01")), "2026-04-01") == ["stood-down"]
+    early = shop(person("ana", started="2026-05-01"), level(), SENIOR)
+    assert missing_codes(early, "2026-04-01") == ["not-here"]
+    steep = shop(ANA, level(), level("damper", earlier=("air",)), SENIOR)
+    assert missing_codes(steep, "2026-04-01", "damper") == ["earlier-level"]
+    assert missing_codes(with_rows(steep, sign("ana", "2026-03-01")), "2026-04-01", "damper") == []

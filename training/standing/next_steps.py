@@ -39,6 +39,8 @@ _STEPS: dict[str, tuple[str, Who, str]] = {
     "not-observed": ("observe", "senior", "Watch a job against the check sheet and record what was seen."),
 }
 
+_SIGNATURES = {"no-sign-off", "sign-off-ended", "variant-not-covered", "signer-not-entitled"}
+
 # What keeps a standing is not always what brings it back.
 _KEEPS: dict[str, tuple[str, Who, str]] = {
     "out-of-practice": ("stay-in-practice", "person", "Do more jobs at {title}."),
@@ -46,8 +48,21 @@ _KEEPS: dict[str, tuple[str, Who, str]] = {
 
 
 def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
-    """Return a next step for each reason about a level of this title, in the same order."""
-    return tuple(_step(reason.code, title) for reason in reasons)
+    """Return what to do about the reasons, in the order of doing: what comes first, and the sign-off last of all.
+
+    Before a first sign-off nobody can be out of practice, so that reason asks nothing more.
+    """
+    codes = [reason.code for reason in reasons]
+    if "no-sign-off" in codes:
+        codes = [code for code in codes if code != "out-of-practice"]
+    return tuple(_step(code, title) for code in sorted(codes, key=_turn))
+
+
+def _turn(code: str) -> int:
+    """Say when a step has its turn: earlier levels, then one's own doing, then a senior's eye, then the signature."""
+    if code == "earlier-level":
+        return 0
+    return {"person": 1, "owner": 1, "senior": 2}[_STEPS[code][1]] + 2 * (code in _SIGNATURES)
 
 
 def steps_before(lapse: date, because: str | None, title: str) -> tuple[NextStep, ...]:

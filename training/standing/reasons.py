@@ -151,6 +151,12 @@ def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason,
     return tuple(reason for reason in _told_changes(changes) if reason.code != "change-not-read")
 
 
+def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
+    """Return what no sign-off can mend: not here, stood down, an earlier level that is not held."""
+    checks = (_not_here, _stood_down, _earlier)
+    return tuple(reason for check in checks for reason in check(asking, asked, rules))
+
+
 def _told_changes(changes: Iterable[rule.Proof]) -> Iterator[Reason]:
     """Give one reason for each code, naming every revision that lacks it."""
     for code, said in _CHANGE_SAID.items():

@@ -7,7 +7,7 @@ from training.standing.calendar import written
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Limits, Shop
 from training.standing.missing import unfulfilled
-from training.standing.reasons import reasons, still_owed
+from training.standing.reasons import in_the_way, reasons, still_owed
 from training.standing.wording import Reason
 
 
@@ -16,15 +16,19 @@ def missing_for_signing(
 ) -> tuple[Reason, ...]:
     """Return what the level asks before a senior may sign and is not there on the day of signing; empty when all is.
 
-    For a renewal that includes what releases since the last sign-off ask to be answered or shown.
+    First comes what a sign-off could not mend (not here, stood down, an earlier level not held), then, for a renewal,
+    what releases since the last sign-off ask to be answered or shown.
 
     Where the level asks for a watched job with each option, a sign-off with limits asks it of their options only.
     Raises NotInShopError for a level that the shop does not have.
     """
     asking = Asking(shop, known_at)
     rules = asking.books.on(on).of(level)
-    owed = still_owed(asking, Asked(person, level, on, as_question({})), rules)
-    return (*unfulfilled(asking, person, rules, on, limits), *owed)
+    found: list[Reason] = []
+    for question in rule.questions_covered(limits) or (as_question({}),):
+        asked = Asked(person, level, on, question)
+        found += (*in_the_way(asking, asked, rules), *still_owed(asking, asked, rules))
+    return (*dict.fromkeys(found), *unfulfilled(asking, person, rules, on, limits))
 
 
 def may_sign(
