@@ -21,7 +21,8 @@ from training.site.environment import secret_key, text, words, yes
 
 BASE = Path(__file__).resolve().parents[2]
 HOME = Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright")))
-(HOME / "static").mkdir(parents=True, exist_ok=True)
+HOME.mkdir(mode=0o700, parents=True, exist_ok=True)  # the records are nobody else's business on this machine
+(HOME / "static").mkdir(exist_ok=True)
 
 PRODUCTION = yes("BENCHRIGHT_PRODUCTION")
 DEBUG = yes("BENCHRIGHT_DEBUG") and not PRODUCTION
