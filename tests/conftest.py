@@ -3,9 +3,7 @@
 import datetime
 import os
 import shutil
-import tempfile
 
-os.environ.setdefault("BENCHRIGHT_HOME", tempfile.mkdtemp(prefix="benchright-tests-"))
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
 import pytest

@@ -85,6 +85,18 @@ def combination_of(writeup: WriteUp, variant: Sequence[tuple[str, str]]) -> Mapp
     return None if any(agrees(never.conditions, found) for never in writeup.never) else found
 
 
+def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
+    """One option for every variant, such that this step is done; the first option where the step does not care."""
+    only_if = next((one.only_if for one in writeup.steps if one.id == step), ())
+    wanted = {plain(condition.variant): {plain(option) for option in condition.options} for condition in only_if}
+
+    def chosen(variant: Variant) -> str:
+        fitting = (one for one in variant.options if plain(one) in wanted.get(plain(variant.name), {plain(one)}))
+        return next(fitting, variant.options[0])
+
+    return {variant.name: chosen(variant) for variant in writeup.variants if variant.options}
+
+
 def misfits(asked: object, steps: Sequence[str], writeup: WriteUp) -> tuple[str, ...]:
     """Why a question on these steps can't be asked beside this text of the write-up, in sentences; empty when it can."""
     known = {step.id: step for step in writeup.steps}

@@ -109,7 +109,9 @@ def question_page(question: Question, *, today: date) -> QuestionPage:
         order=order,
         right_orders=right_orders,
         all_orders=all_orders,
-        steps=step_links(source, version.steps) if source else tuple(StepLink(step, "") for step in version.steps),
+        steps=step_links(source, asked, version.steps)
+        if source
+        else tuple(StepLink(step, "") for step in version.steps),
         set_aside=set_aside,
     )
 

@@ -16,9 +16,10 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from procedures.writeup.render import body_html
+from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder
 from quizzes.marking.marks import marks
-from quizzes.marking.rehearsed import in_text_order
+from quizzes.marking.rehearsed import fork_with, in_text_order
 from quizzes.models import Answer, Sitting
 from quizzes.sources import Source, outdated, pinned_sources, rules_text
 
@@ -205,11 +206,16 @@ def variant_words(variant: Iterable[tuple[str, str]]) -> str:
     return ", ".join(f"{name}: {option}" for name, option in variant)
 
 
-def step_links(source: Source, steps: Iterable[str]) -> tuple[StepLink, ...]:
-    """Where each of these steps stands in the revision."""
-    titles = source.titles()
-    page = reverse("procedures:revision", args=[source.name, source.number])
-    return tuple(StepLink(titles.get(step, step), f"{page}#step-{step}") for step in steps)
+def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
+    """Where each of these steps stands in the revision, shown for a fork that has it."""
+    titles, variant = source.titles(), dict(asked.variant) if isinstance(asked, PutInOrder) else {}
+
+    def link(step: str) -> str:
+        fork = variant or fork_with(source.writeup, step)
+        page = reverse("procedures:revision", args=[source.name, source.number], query=fork or None)
+        return f"{page}#step-{step}"
+
+    return tuple(StepLink(titles.get(step, step), link(step)) for step in steps)
 
 
 def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
@@ -242,7 +248,7 @@ def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
         says=says,
         why=html(version.says),
         writeup=version.question.writeup.title,
-        steps=step_links(source, version.steps),
+        steps=step_links(source, asked, version.steps),
         is_order=isinstance(asked, PutInOrder),
     )
 
