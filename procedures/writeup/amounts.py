@@ -84,6 +84,8 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
             raise BadAmount(f"“{words}” has a unit but no number that can be read. Write it such as 28 ± 2 N·m or 20..30 %.")
         return words, None
     name = words[: found.start()].strip()
+    if "±" in name or ".." in name:
+        raise BadAmount(f"“{words}” is no amount. Write a number, its tolerance and one unit, such as 28 ± 2 N·m or 20..30 %.")
     if name and re.fullmatch(_NUMBER, name.split()[-1]):
         raise BadAmount(f"“{words}” has two numbers one after the other. Write a number without spaces in it.")
     return name, _amount(found, words, kinds)

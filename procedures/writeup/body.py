@@ -12,8 +12,10 @@ _CAUTION = re.compile(r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*
 _PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
 _KEY = re.compile(r" {0,3}([a-z][a-z ]{0,20}):")
 _PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
+_TABLE = re.compile(r"\s*\|")
 _HEADING = re.compile(r"#{1,6}(?:\s|$)")
 _CODE = re.compile(r"`[^`]*`")
+_NO_TEXT = (_HEADING, _PICTURE, _TABLE)  # what tells nobody to do anything
 INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+)\]\]")
 
 
@@ -56,7 +58,7 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
     row = sheet.line(number)
     if number not in sheet.fenced:
         _amounts(sheet, range(number, number + 1), step, body)
-    if not row.strip() or (number not in sheet.fenced and (_HEADING.match(row) or _PICTURE.match(row))):
+    if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in _NO_TEXT)):
         return False
     key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
     if key and key[1].strip() in KEYS:

@@ -37,5 +37,5 @@ def read_condition(text: str, line: int) -> Condition:
 
 
 def parted(value: str) -> list[str]:
-    """The values between the semicolons, without the white space around them."""
-    return [" ".join(part.split()) for part in value.split(";")]
+    """The values between the semicolons as written, without the white space around them."""
+    return [part.strip() for part in value.split(";")]

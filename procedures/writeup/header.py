@@ -59,6 +59,7 @@ class HeaderReader:
         try:
             readers.get(key, self._list if key in LISTS else self._text)(key, line, node)
         except BadYaml as bad:
+            del self.lines[key]
             self.fault(key, line, f"“{key}” cannot be read. {bad.message}")
 
     def _text(self, key: str, line: int, node: Node) -> None:

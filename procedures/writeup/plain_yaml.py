@@ -66,7 +66,7 @@ def word(node: Node) -> str:
     """The text of a scalar. Raises BadYaml for any other shape and for an empty one."""
     if not isinstance(node, ScalarNode):
         raise BadYaml("One name or text belongs here, no list.", node.start_mark.line + 1)
-    text = " ".join(str(node.value).split())
+    text = str(node.value).strip()
     if not text:
         raise BadYaml("Nothing is written here. Write a value or leave the line out.", node.start_mark.line + 1)
     return text

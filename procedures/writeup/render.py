@@ -2,6 +2,9 @@
 
 import re
 from collections.abc import Mapping
+from html import escape
+from threading import local
+from types import MappingProxyType
 from typing import Any
 from xml.etree.ElementTree import Element
 
@@ -37,24 +40,39 @@ def body_html(markdown_text: str, *, drawings: Mapping[str, str] | None = None) 
     An amount in double brackets becomes a span of class amount; a drawing that `drawings` (name -> address) knows becomes
     a picture, any other its description in a span of class drawing; pictures from elsewhere become their description.
     """
-    tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
-    reader = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(drawings or {})])
-    return _CLEANER.clean(reader.convert(markdown_text))
+    return _CLEANER.clean(_READER.html(markdown_text, drawings or {}))
+
+
+class _Reader(local):
+    """The Markdown reader of one thread: making one takes longer than reading a step with it, and it is not to be shared."""
+
+    def __init__(self) -> None:
+        self._pictures = _Pictures()
+        tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
+        self._markdown = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(self._pictures)])
+
+    def html(self, text: str, drawings: Mapping[str, str]) -> str:
+        self._pictures.drawings = drawings
+        try:
+            return self._markdown.reset().convert(text)
+        except RecursionError:
+            # Quotations in quotations without end: shown as they are written.
+            return f"<pre>{escape(text)}</pre>"
 
 
 class _WriteUpText(Extension):
     """Markdown as a write-up has it: no HTML, amounts, drawings."""
 
-    def __init__(self, drawings: Mapping[str, str]) -> None:
+    def __init__(self, pictures: "_Pictures") -> None:
         super().__init__()
-        self._drawings = drawings
+        self._pictures = pictures
 
     def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802  (the library's name)
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
         # Above the pattern for links (170), which takes brackets too, and below the one for code (190).
         md.inlinePatterns.register(_Amounts(INLINE_AMOUNT.pattern, md), "amount", 175)
-        md.treeprocessors.register(_Pictures(self._drawings), "drawings", 15)
+        md.treeprocessors.register(self._pictures, "drawings", 15)
 
 
 class _Amounts(InlineProcessor):
@@ -75,9 +93,7 @@ class _Amounts(InlineProcessor):
 class _Pictures(Treeprocessor):
     """Drawings as pictures where their address is known, every other picture as its description; headings below a step's."""
 
-    def __init__(self, drawings: Mapping[str, str]) -> None:
-        super().__init__()
-        self._drawings = drawings
+    drawings: Mapping[str, str] = MappingProxyType({})
 
     def run(self, root: Element) -> None:
         for element in root.iter():
@@ -88,7 +104,7 @@ class _Pictures(Treeprocessor):
 
     def _picture(self, element: Element) -> None:
         source, alt, tail = element.get("src", ""), element.get("alt", ""), element.tail
-        address = self._drawings.get(source.removeprefix(DRAWING)) if source.startswith(DRAWING) else None
+        address = self.drawings.get(source.removeprefix(DRAWING)) if source.startswith(DRAWING) else None
         kept: dict[str, Any] = {"class": "drawing"}
         element.clear()
         element.tail = tail
@@ -97,3 +113,6 @@ class _Pictures(Treeprocessor):
         else:
             element.tag, element.text = "span", alt
         element.attrib.update(kept)
+
+
+_READER = _Reader()

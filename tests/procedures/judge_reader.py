@@ -23,7 +23,7 @@ PART_FIELDS = ["takes off", "scraps", "fits", "fits new"]
 FACT_FIELDS = ["needs", "ends", "makes"]
 STEP_KEYS = ["critical", "only if", "opens", *FACT_FIELDS, *PART_FIELDS, "uses", "tool", "torque", "measure", "check", "after", "hold"]
 NAME_LISTS = ["given", "leaves", "off", "leaves off", "never"]
-HEADER_KEYS = ["title", "level", "interval", "variants", "follows", *NAME_LISTS]
+HEADER_KEYS = ["released", "asks", "title", "level", "interval", "variants", "follows", *NAME_LISTS]
 
 
 def fold(name: str) -> str:
@@ -115,13 +115,16 @@ def read_header(text: str, out: list[tuple[str, str, int]]) -> dict[str, Any]:
     for key_node, node in root.value if root else []:
         key, line = key_node.value, key_node.start_mark.line + 2
         value: Any
+        if key in seen:  # one fault, one finding: the second one is not read at all
+            out.append(("bad-header", str(key), line))
+            continue
         if key in NAME_LISTS:
             value = read_names(node)
         elif key == "variants":
             value = read_variants(node, out)
         else:
             value = [(node.value, line)] if isinstance(node, yaml.ScalarNode) and node.value.strip() else None
-        if key not in HEADER_KEYS or key in seen or value is None:
+        if key not in HEADER_KEYS or value is None:
             out.append(("bad-header", str(key), line))
         else:
             head[key] = value
@@ -196,6 +199,8 @@ def read_write_up(text: str) -> dict[str, Any]:
     step: dict[str, Any] | None = None
     for number, line in enumerate(lines[close + 1 if close else 0 :], close + 2 if close else 1):
         mark = re.match(r" {0,3}(`{3,}|~{3,})", line)
+        if step and (fence or mark):
+            step["running"] = True  # "what stands in a code fence is text"
         if fence:
             fence = "" if mark and line.strip().startswith(fence) and not line.strip().strip(fence[0]) else fence
         elif mark:

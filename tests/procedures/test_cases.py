@@ -1,5 +1,6 @@
 """Do sets of combinations, and their smallest description, agree with trying every combination?"""
 
+from functools import reduce
 from itertools import combinations, product
 
 import pytest
@@ -79,8 +80,6 @@ def test_too_many_variants_and_too_tangled_sets_are_refused():
         Cases((2,) * 101)
     cases = Cases((2,) * 60)
     # Pairs that each join a variant of the first half with one of the second need 2^30 nodes in this order of variants.
-    tangled = NONE
+    pairs = [cases.both(cases.option(variant, [1]), cases.option(variant + 30, [1])) for variant in range(30)]
     with pytest.raises(TooManyCases):
-        for variant in range(30):
-            pair = cases.both(cases.option(variant, [1]), cases.option(variant + 30, [1]))
-            tangled = cases.either(tangled, pair)
+        reduce(cases.either, pairs)

@@ -220,7 +220,7 @@ def test_line_ends_and_a_byte_order_mark_change_nothing(end, mark):
 
 def test_tabs_are_white_space():
     (step,) = parse(text("###\tStep\t{#it}\nneeds:\ta \t b\t;\tc\n\n!!! warning \"T\"\n\thazard: h\n")).steps
-    assert (step.id, step.needs, step.cautions[0].hazard) == ("it", ("a b", "c"), "h")
+    assert (step.id, step.needs, step.cautions[0].hazard) == ("it", ("a \t b", "c"), "h")
 
 
 @pytest.mark.parametrize(

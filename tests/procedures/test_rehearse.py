@@ -37,7 +37,7 @@ def only(body, header=""):
         ("### A\nscraps: cap\n", "leaves off: cap\n", ("part-not-replaced", None, "cap")),
         ("### A\nmakes: shaft guarded\n", "", ("guard-left", None, "shaft guarded")),
         ("### A\n", "given: shaft guarded\n", ("guard-left", None, "shaft guarded")),
-        ("### A\nmakes: shaft guarded\n### B\nmakes: Shaft  guarded\n### C\nends: shaft guarded\n", "", ("made-twice", "b", "Shaft guarded")),
+        ("### A\nmakes: shaft guarded\n### B\nmakes: Shaft  guarded\n### C\nends: shaft guarded\n", "", ("made-twice", "b", "Shaft  guarded")),
         ("### A\nafter: b\n### B\n", "", ("out-of-order", "a", "b")),
         ("### A\nafter: a\n", "", ("out-of-order", "a", "a")),
         ("### A\n### B\nafter: A\n", "", ("out-of-order", "b", "A")),

@@ -1,0 +1,92 @@
+"""Is the text of a step shown as it is meant, and is nothing in it dangerous?"""
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from procedures.writeup.render import body_html
+
+ALLOWED = {
+    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "pre", "span", "strong",
+    "table", "tbody", "td", "th", "thead", "tr", "ul",
+}  # fmt: skip
+
+
+class Seen(HTMLParser):
+    """Collects tags and attributes as the standard library's parser sees them."""
+
+    def __init__(self, html):
+        super().__init__()
+        self.tags = []
+        self.feed(html)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+
+@pytest.mark.parametrize(
+    ("markdown", "html"),
+    [
+        ("Give it [[28 N·m]].", '<p>Give it <span class="amount">28 N·m</span>.</p>'),
+        ("Give it [[28 drops]].", "<p>Give it [[28 drops]].</p>"),
+        ("`[[28 N·m]]`", "<p><code>[[28 N·m]]</code></p>"),
+        ("<b onclick='x'>bold</b>", "<p>&lt;b onclick='x'&gt;bold&lt;/b&gt;</p>"),
+        ("![taper up](drawing:glide-ring)", '<p><span class="drawing">taper up</span></p>'),
+        ("![taper up](https://elsewhere.test/a.png)", '<p><span class="drawing">taper up</span></p>'),
+        ("Press {: .red onclick=x }", "<p>Press {: .red onclick=x }</p>"),
+        ("# Big", "<h4>Big</h4>"),
+        ("*a* and **b**", "<p><em>a</em> and <strong>b</strong></p>"),
+    ],
+)
+def test_markdown_becomes_html(markdown, html):
+    assert body_html(markdown) == html
+
+
+def test_a_drawing_that_is_known_is_shown():
+    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings={"ring": "/drawings/ring.svg"})).tags if each[0] == "img"]
+    assert picture[1] == {"class": "drawing", "src": "/drawings/ring.svg", "alt": "up"}
+
+
+def test_tables_and_definitions_are_shown():
+    tags = [tag for tag, _ in Seen(body_html("| a | b |\n|--:|---|\n| 1 | [[5 mL]] |\n\nword\n: meaning\n")).tags]
+    assert {"table", "th", "td", "span", "dl", "dt", "dd"} <= set(tags)
+
+
+def scheme(href):
+    """The scheme as the URL Standard (WHATWG, "basic URL parser") finds it: without tabs, line ends and what stands before."""
+    bare = re.sub(r"[\t\r\n]", "", href or "").lstrip("".join(map(chr, range(33))))
+    found = re.match(r"([A-Za-z][A-Za-z0-9+.-]*):", bare)
+    return found[1].lower() if found else ""
+
+
+@pytest.mark.parametrize(
+    "address", ["javascript:alert(1)", "JaVaScRiPt:alert(1)", "data:text/html,x", "vbscript:x", "&#106;avascript:alert(1)", "java\tscript:alert(1)", "java\nscript:alert(1)", "\x01javascript:x"]
+)
+def test_a_link_never_carries_a_script(address):
+    hrefs = [attributes.get("href") for tag, attributes in Seen(body_html(f"[x]({address}) <{address}> [y](/here)")).tags if tag == "a"]
+    assert hrefs[-1] == "/here"
+    assert {scheme(href) for href in hrefs} == {""}
+
+
+PIECES = ["<script>", "</p>", "<img src=x onerror=y>", "[a](", "javascript:", ")", "![", "](drawing:x)", "[[5 mL]]", '"', "\n\n", "    ", "`", "```\n", "| a |\n|--|\n", "<!--", "-->", "&lt;", "<"]  # fmt: skip
+
+
+@given(st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=25).map("".join))
+def test_only_harmless_elements_and_attributes_come_out(markdown):
+    for tag, attributes in Seen(body_html(markdown)).tags:
+        assert tag in ALLOWED
+        assert set(attributes) <= {"href", "title", "rel", "src", "alt", "class", "align", "start"}
+        assert scheme(attributes.get("href")) in ("", "http", "https", "mailto")
+
+
+def test_quotations_without_end_are_shown_as_they_are_written():
+    assert "quoted" in body_html(">" * 3_000 + " quoted <b>")
+
+
+def test_a_text_leaves_nothing_for_the_next_one():
+    assert "href" in body_html("[a][ref]\n\n[ref]: https://one.test")
+    assert "href" not in body_html("[a][ref]")
+    assert "src" not in body_html("![a](drawing:x)")
