@@ -44,8 +44,7 @@ class Walk:
         self.given = {one(name) for name, _ in head["given"]}
         self.made_somewhere = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key == "makes"}
         self.fact: dict[str, str] = dict.fromkeys(self.given, "holds")
-        self.last = {("fact", one(name)): (line, name) for name, line in reversed(head["given"])}
-        self.last |= {("part", one(name)): (line, name) for name, line in reversed(head["off"])}
+        self.last = {("part", one(name)): (line, name) for name, line in reversed(head["off"])}
         self.off = {one(name) for name, _ in head["off"]}
         named = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key in PART_FIELDS}
         self.part = {name: "off" if name in self.off else "on" for name in [*named, *self.off, *[one(n) for n, _ in head["leaves off"]]]}
@@ -131,9 +130,10 @@ class Walk:
                 self.say("part-not-replaced", None, *self.last["part", part])
             elif state == "off" and part not in leaves_off:
                 self.say("part-left-off", None, *self.last["part", part])
+        given = {one(name): (line, name) for name, line in reversed(head["given"])}
         for fact, state in self.fact.items():
             if state == "holds" and fact in self.words.temporary and fact not in leaves:
-                self.say("guard-left", None, *self.last["fact", fact])
+                self.say("guard-left", None, *(self.last.get(("fact", fact)) or given[fact]))
         for name, line in head["leaves"]:
             if one(name) not in self.fact:
                 self.say("leaves-not-met", None, *self.last.get(("fact", one(name)), (line, name)))
@@ -203,7 +203,8 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
         key = (code, step, same_about(code, about, words))
         row = rows.setdefault(key, {"line": line, "about": about, "shown": set()})
         row["shown"] |= set(shown)
-        if line < row["line"]:
+        place = doc["lines"][line - 1].find  # two in one line: the one further left
+        if line < row["line"] or (line == row["line"] and place(about) < place(row["about"])):
             row["line"], row["about"] = line, about
 
     for code, about, line in [*doc["out"], *follows_findings(doc, others, words)]:

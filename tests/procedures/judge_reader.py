@@ -121,7 +121,7 @@ def read_header(text: str, out: list[tuple[str, str, int]]) -> dict[str, Any]:
         if key in NAME_LISTS:
             value = read_names(node)
         elif key == "variants":
-            value = read_variants(node, out)
+            value = None if key in seen else read_variants(node, out)
         else:
             value = [(node.value, line)] if isinstance(node, yaml.ScalarNode) and node.value.strip() else None
         if key not in HEADER_KEYS or value is None:
@@ -222,7 +222,7 @@ def read_write_up(text: str) -> dict[str, Any]:
             if step:
                 read_running_line(step, line, number, starts)
             starts = False
-    return {"head": head, "steps": steps, "out": out}
+    return {"head": head, "steps": steps, "out": out, "lines": lines}
 
 
 def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: list[str]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What stands in a bring-in folder, as plain rows for the tests' own judge?"""
+"""What stands in a bring-in folder, as plain rows that the tests read and write?"""
 
 import csv
 import re
@@ -8,6 +8,20 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import yaml
+
+COLUMNS = {
+    "people": "login name workshop trade started left",
+    "levels": "level title earlier writeups valid_months practice_jobs practice_months watched_jobs observations pass_percent grace_days",
+    "appointments": "login level by from until",
+    "readings": "login writeup revision on",
+    "passes": "login level on percent critical_right",
+    "jobs": "login level on watched_by variant came_back note",
+    "observations": "login level on observer right note",
+    "signoffs": "login level on signed_by variants founding note",
+    "standdowns": "login level from by reason lifted_on lifted_by",
+    "voids": "kind login about on by reason",
+}
+OPTIONAL = {"levels": "watched_per_option observers", "jobs": "writeup revision", "standdowns": "lift_recorded_at"}
 
 
 def day_of(text):
@@ -83,3 +97,15 @@ def read_folder(folder: Path, brought_at: datetime, time_zone: str = "UTC") -> d
         lifted = stand_down.get("lift_recorded_at")
         stand_down["lift_recorded_at"] = datetime.fromisoformat(lifted) if lifted else stand_down["recorded_at"]
     return shop
+
+
+def write_rows(folder, name, rows, rng):
+    """Write NAME.csv; optional columns with nothing in them, and files with no rows, are mostly left out."""
+    optional = OPTIONAL.get(name, "").split() + ([] if name in ("people", "levels") else ["recorded_at"])
+    kept = [column for column in optional if rng.random() < 0.5 or any(row.get(column) for row in rows)]
+    if not rows and rng.random() < 0.7:
+        return
+    with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, [*COLUMNS[name].split(), *kept], extrasaction="ignore", restval="")
+        writer.writeheader()
+        writer.writerows(rows)

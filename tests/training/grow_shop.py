@@ -4,11 +4,13 @@
     grow_shop(17, folder, wild=True)   odder records that only the pure rules are asked about
 """
 
-import csv
 import json
 import random
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from pathlib import Path
+
+from tests.training.folder_rows import COLUMNS, write_rows
+from tests.training.grow_questions import questions
 
 BROUGHT_AT = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 TODAY = BROUGHT_AT.date()
@@ -17,19 +19,6 @@ LEVELS = ("lower-leg", "air-spring", "travel-change", "rear-can")
 WRITEUPS = ("release-air", "fork-service", "seal-check")
 VARIANTS = {"ring": ("eyelet", "prong"), "bumper": ("fitted", "none")}
 OFFSETS = (None, 0, 60, -300, 330)  # minutes east; None writes Z
-COLUMNS = {
-    "people": "login name workshop trade started left",
-    "levels": "level title earlier writeups valid_months practice_jobs practice_months watched_jobs observations pass_percent grace_days",
-    "appointments": "login level by from until",
-    "readings": "login writeup revision on",
-    "passes": "login level on percent critical_right",
-    "jobs": "login level on watched_by variant came_back note",
-    "observations": "login level on observer right note",
-    "signoffs": "login level on signed_by variants founding note",
-    "standdowns": "login level from by reason lifted_on lifted_by",
-    "voids": "kind login about on by reason",
-}
-OPTIONAL = {"levels": "watched_per_option observers", "jobs": "writeup revision", "standdowns": "lift_recorded_at"}
 WRITEUP = """---
 title: {title}
 level: {level}
@@ -107,7 +96,7 @@ class Growth:
         return self
 
     def people(self):
-        self.logins = LOGINS[: self.rng.randint(3, 7)]
+        self.logins = LOGINS[: self.rng.choice((3, 3, 4, 4, 5, 6, 7))]
         for number, login in enumerate(self.logins):
             trade = ("owner", "senior")[number] if number < 2 else self.rng.choice(("trainee", "mechanic", "senior"))
             started = self.day(date(2022, 6, 1), date(2027, 3, 1)) if self.chance(0.2) and number else date(2022, 1, 3)
@@ -120,7 +109,7 @@ class Growth:
         self.seniors = [row["login"] for row in self.rows["people"] if row["trade"] in ("owner", "senior")]
 
     def levels(self):
-        rng, names = self.rng, LEVELS[: self.rng.randint(2, 4)]
+        rng, names = self.rng, LEVELS[: self.rng.choice((2, 2, 3, 4))]
         writeups = WRITEUPS[: rng.randint(1, 3)]
         for number, level in enumerate(names):
             earlier = rng.sample(names[:number], min(number, rng.choice((0, 1, 1, 2))))
@@ -150,7 +139,7 @@ class Growth:
         day = self.day(date(2022, 2, 1), date(2025, 12, 31))
         level = next((row["level"] for row in self.rows["levels"] if name in row["writeups"].split(";")), LEVELS[0])
         for number in range(1, self.rng.randint(1, 3) + 1):
-            asks = self.rng.choice(("nothing", "read again", "answer again", "show again", "show again"))
+            asks = self.rng.choice(("nothing", "read again", "answer again", "show again", "show again", "show again"))
             self.revisions.append({"writeup": name, "number": number, "released": day, "asks": asks, "level": level})
             day = self.day(day + timedelta(days=1), max(day + timedelta(days=1), TODAY))
             if self.wild and self.chance(0.2):
@@ -195,11 +184,16 @@ class Growth:
             last = date(2027, 6, 1) if self.chance(0.1) else TODAY
             day = self.day(date(2022, 6, 1), last)
             self.sign(login, level, day, signer)
+            if self.chance(0.25):  # one day for every level, so that one rests on another of the same day
+                for name in self.names():
+                    self.sign(login, name, day, self.logins[0])
+            if self.chance(0.25):  # who was signed for signs for a third on the same day or soon after
+                self.sign(self.rng.choice(self.logins), level, day + timedelta(days=self.rng.choice((0, 0, 1))), login)
             if self.chance(0.15):  # a ring: each signs for the other
                 self.sign(signer, level, day + timedelta(days=self.rng.choice((0, 0, 1, -1, 30))), login)
 
     def sign(self, login, level, day, signer, founding=False):
-        limits = self.limits(level)
+        limits = "*" if founding and self.chance(0.7) else self.limits(level)
         self.add("signoffs", day, login=login, level=level, on=day, signed_by=signer, variants=limits, founding=yes(founding), note="")
 
     def study(self):
@@ -212,6 +206,26 @@ class Growth:
                 for _ in range(self.rng.choice((0, 1, 1, 2, 3))):
                     day, percent = self.day(), self.rng.choice(("70", "74.9", "75", "80", "80", "89.99", "90", "100", "100"))
                     self.add("passes", day, login=login, level=level, on=day, percent=percent, critical_right=yes(self.chance(0.85)))
+
+        for login in [name for name in self.logins if self.chance(0.8 if name in self.seniors else 0.4)]:
+            self.catch_up(login)
+
+    def catch_up(self, login):
+        """Somebody who keeps up: does, mostly in time, what each release asks."""
+        for revision in [row for row in self.revisions if row["asks"] != "nothing"]:
+            writeup, levels = revision["writeup"], [row["level"] for row in self.rows["levels"] if revision["writeup"] in row["writeups"].split(";")]
+            day = self.soon(revision["released"])
+            self.add("readings", day, login=login, writeup=writeup, revision=revision["number"], on=day)
+            for level in levels:
+                day, right = self.soon(revision["released"]), yes(self.chance(0.85))
+                self.add("passes", day, login=login, level=level, on=day, percent="95", critical_right=right)
+                day, observer = self.soon(revision["released"]), self.rng.choice([name for name in self.logins if self.wild or name != login])
+                self.add("observations", day, login=login, level=level, on=day, observer=observer, right=yes(self.chance(0.85)), note="")
+
+    def soon(self, released):
+        """A day at or soon after a release, now and then just before it where that makes sense."""
+        day = released + timedelta(days=self.rng.choice((0, 0, 0, 1, 2, 10, 16) if not self.wild else (-1, 0, 0, 5)))
+        return min(day, max(TODAY, released))
 
     def work(self):
         for login in self.logins:
@@ -256,44 +270,17 @@ class Growth:
                 again = self.written(recorded + timedelta(days=1))
                 self.rows[kinds[kind]].append({**entry, "recorded_at": again})
 
-    # ---- the questions
-
-    def questions(self, count=20):
-        return [self.question() for _ in range(count)]
-
-    def question(self):
-        level = self.rng.choice(self.names())
-        asked = {"level": level, "on": str(self.day(date(2023, 6, 1), date(2027, 12, 31)))}
-        if self.chance(0.45):
-            turn = datetime.combine(self.day(), time(self.rng.choice((0, 9, 23)), 45), UTC)
-            asked["known_at"] = self.written(turn if self.chance(0.8) else turn + timedelta(days=500))
-        named = {name: self.rng.choice(options) for name, options in self.variants_of(level).items() if self.chance(0.6)}
-        if named or self.chance(0.5):
-            asked["variant"] = named
-        return asked
-
-
-def _write(folder, name, rows, rng):
-    optional = OPTIONAL.get(name, "").split() + ([] if name in ("people", "levels") else ["recorded_at"])
-    kept = [column for column in optional if rng.random() < 0.5 or any(row.get(column) for row in rows)]
-    if not rows and rng.random() < 0.7:
-        return
-    with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
-        writer = csv.DictWriter(file, [*COLUMNS[name].split(), *kept], extrasaction="ignore", restval="")
-        writer.writeheader()
-        writer.writerows(rows)
-
 
 def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
     """Write the bring-in folder of random shop number `seed` and its ask.json; the same number gives the same shop."""
     shop = Growth(seed, wild).grow()
     (folder / "writeups").mkdir(parents=True, exist_ok=True)
     for name, rows in shop.rows.items():
-        _write(folder, name, rows, shop.rng)
+        write_rows(folder, name, rows, shop.rng)
     for revision in shop.revisions:
         name, number, options = revision["writeup"], revision["number"], shop.options[revision["writeup"]]
         variants = "variants:\n" + "".join(f"  {key}: [{', '.join(value)}]\n" for key, value in options.items()) if options else ""
         text = WRITEUP.format(title=name, variants=variants, **{key: revision[key] for key in ("level", "released", "asks", "number")})
         path = folder / "writeups" / (f"{name}.md" if number == 1 else f"{name}.r{number}.md")
         path.write_text(text, encoding="utf-8")
-    (folder / "ask.json").write_text(json.dumps(shop.questions(), indent=1), encoding="utf-8")
+    (folder / "ask.json").write_text(json.dumps(questions(shop, BROUGHT_AT), indent=1), encoding="utf-8")

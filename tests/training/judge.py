@@ -229,14 +229,14 @@ class Known:
         for more, open_codes in extra:
             codes, unsure = codes + more, unsure | open_codes
         lapses_on = self.lapses_on(login, level, day, question) if standing == "alone" else None
-        because = self.failing(login, level, lapses_on, question)[0] if lapses_on else []
+        because, either = self.failing(login, level, lapses_on, question) if lapses_on else ([], set())
         return {
             "login": login,
             "standing": standing,
             "lapses_on": lapses_on.isoformat() if lapses_on else None,
             "codes": sorted(set(codes)),
             "unsure": sorted(unsure),
-            "lapse_codes": sorted(set(because)),
+            "lapse_codes": sorted({*because, *either}),
         }
 
     def lapses_on(self, login, level, day, question):

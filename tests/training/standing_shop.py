@@ -72,7 +72,8 @@ def revision(number, released, asks="nothing", writeup="sheet"):
 
 
 def appoint(who, lvl="air", first="2020-01-01", until=None, recorded=None):
-    return ev.Appointment(who, lvl, "owner", day(first), until and day(until), recorded or noon(first), f"appoint {who}")
+    recorded = recorded or noon(first)
+    return ev.Appointment(who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}")
 
 
 def read(who, number, on, writeup="sheet", recorded=None):

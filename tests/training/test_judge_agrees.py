@@ -31,7 +31,7 @@ def test_the_site_answers_like_the_judge_after_bringing_a_folder_in(seed, tmp_pa
     with time_machine.travel(BROUGHT_AT, tick=False):
         call_command("bring", str(tmp_path), stdout=StringIO())
         out = StringIO()
-        call_command("may", ask=str(asked), format="json", stdout=out)
+        call_command("may", "--ask", str(asked), "--format", "json", stdout=out)
     told = json.loads(out.getvalue())
     judged = judge(tmp_path, ask, BROUGHT_AT, settings.TIME_ZONE)
     assert [(answer["level"], answer["on"]) for answer in told] == [(answer["level"], answer["on"]) for answer in judged]

@@ -45,7 +45,8 @@ def jobs(draw):
 def sittings(draw):
     on = draw(DAYS)
     percent = draw(st.sampled_from([70, 80, 100, 100]))
-    return made.sat(draw(WHO), on, percent, draw(st.sampled_from([True, True, False])), draw(LVL), _recorded(on, draw(DELAY)))
+    critical_right = draw(st.sampled_from([True, True, False]))
+    return made.sat(draw(WHO), on, percent, critical_right, draw(LVL), _recorded(on, draw(DELAY)))
 
 
 @st.composite

@@ -21,7 +21,7 @@ def test_months_agree_with_a_reference_library(day, number):
 @pytest.mark.parametrize(
     ("day", "number", "expected"),
     [
-        # 36 months from a leap day: our choice, no published source; the Gregorian calendar gives the lengths of months.
+        # 36 months from a leap day: our choice, no published source; lengths of months: Gregorian calendar.
         (date(2024, 2, 29), 36, date(2027, 2, 28)),
         (date(2024, 2, 29), 48, date(2028, 2, 29)),
         (date(2100, 1, 31), 1, date(2100, 2, 28)),  # 2100 is no leap year: Gregorian rule, divisible by 100, not by 400

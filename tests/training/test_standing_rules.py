@@ -1,7 +1,7 @@
 """Does each rule of a level fail when it should, and not a day or a piece of evidence earlier?
 
-The days and counts follow from the shop's own written rules; where a fact of the trade is used it is common practice, no
-source.
+The days and counts follow from the shop's own written rules; where a fact of the trade is used it is common practice,
+no source.
 """
 
 from datetime import UTC, datetime
@@ -250,7 +250,7 @@ class TestChanges:
     @pytest.mark.parametrize(
         ("zone", "known_at", "expected"),
         [
-            # Offsets from the IANA time zone database: Berlin is one hour ahead in winter and two in summer (from memory).
+            # Offsets of the IANA time zone database: Berlin is one hour ahead in winter (from memory).
             ("UTC", datetime(2026, 3, 9, 23, 30, tzinfo=UTC), []),
             ("Europe/Berlin", datetime(2026, 3, 9, 22, 59, tzinfo=UTC), []),
             ("Europe/Berlin", datetime(2026, 3, 9, 23, 0, tzinfo=UTC), ["change-not-read"]),

@@ -1,7 +1,7 @@
 """Who is entitled to sign, what falls with a signer, and what must be there before a signing?
 
-Expectations follow from the shop's own written rules; that nobody signs for their own work and that a signer must hold the
-task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
+Expectations follow from the shop's own written rules; that nobody signs for their own work and that a signer must hold
+the task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
 """
 
 import pytest
@@ -92,10 +92,11 @@ class TestMaySign:
 
 class TestEntitled:
     def test_a_sign_off_holds_by_the_signers_standing_on_the_day_of_signing(self):
-        rows = shop(ANA, level(valid_months=6), SENIOR, sign("ana", "2026-07-05", "sol"), sign("ana", "2026-07-06", "sol"))
-        first_day = shop(ANA, level(valid_months=6), SENIOR, sign("ana", "2026-07-06", "sol"))
-        assert ask(rows, on="2026-08-01").evidence[0] == "sign-off of ana 2026-07-05"
-        assert codes(ask(first_day, on="2026-08-01")) == ["signer-not-entitled"]
+        last_day, day_after = sign("ana", "2026-07-05", "sol"), sign("ana", "2026-07-06", "sol")
+        both = shop(ANA, level(valid_months=6), SENIOR, last_day, day_after)
+        late = shop(ANA, level(valid_months=6), SENIOR, day_after)
+        assert ask(both, on="2026-08-01").evidence[0] == "sign-off of ana 2026-07-05"
+        assert codes(ask(late, on="2026-08-01")) == ["signer-not-entitled"]
 
     def test_a_signer_who_left_since_was_entitled_all_the_same(self):
         gone = person("sol", left="2026-03-01")
@@ -156,8 +157,8 @@ class TestVoidedSigner:
     CHAIN = (
         [ANA, TOM, person("kim"), level(), SENIOR, appoint("tom"), appoint("kim")],
         [sign("tom", "2026-02-01", "sol"), sign("kim", "2026-03-01", "tom"), sign("ana", "2026-04-01", "kim")],
-        [seen("ana", "2026-03-20", "kim"), seen("ana", "2026-02-20", "kim"), job("ana", "2026-03-21", watched_by="tom")],
-        [job("ana", "2026-03-22"), job("ana", "2026-01-20", watched_by="tom")],
+        [seen("ana", "2026-03-20", "kim"), seen("ana", "2026-02-20", "kim"), job("ana", "2026-03-22")],
+        [job("ana", "2026-03-21", watched_by="tom"), job("ana", "2026-01-20", watched_by="tom")],
     )
 
     def test_what_rested_on_the_signer_falls_from_the_moment_it_is_known(self):

@@ -22,7 +22,7 @@ def reasons(asking: Asking, asked: Asked) -> tuple[Reason, ...]:
     found = failing_rules(asking, asked)
     if not asking.signoffs(asked):
         found += unfulfilled(asking, asked.person, rules, asked.day)
-    elif not asking.watched(asked):
+    else:  # whoever is watched has these, so that for them nothing is added
         found += unstudied(asking, asked.person, rules, asked.day)
     return tuple(found)
 
@@ -62,12 +62,16 @@ def _stood_down(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Rea
 
 
 def told_signoff(asking: Asking, asked: Asked) -> SignOff | None:
-    """Return the sign-off whose faults are told: the latest that counts; of one day's, the nearest to holding."""
+    """Return the sign-off whose faults are told: the latest that counts.
+
+    Of several of that day it is the one with the fewest faults, and rather one by an entitled signer.
+    """
     rows = asking.signoffs(asked)
     if not rows:
         return None
     rules = asking.books.on(asked.day).rules[asked.level]
-    return min((row for row in rows if row.on == rows[0].on), key=lambda row: len(_faults(asking, asked, rules, row)))
+    same_day = (row for row in rows if row.on == rows[0].on)
+    return min(same_day, key=lambda row: (len(_faults(asking, asked, rules, row)), not asking.entitled(row)))
 
 
 def _signoff(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason]:
