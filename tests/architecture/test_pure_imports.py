@@ -1,0 +1,48 @@
+"""Does the computation know no Django, and does the site start without the heavy libraries?"""
+
+import pkgutil
+import subprocess
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml")
+
+
+def modules(package: str) -> list[str]:
+    return [f"{package}.{found.name}" for found in pkgutil.iter_modules(import_module(package).__path__)]
+
+
+def loaded_after(statement: str) -> set[str]:
+    """The top-level packages that a fresh interpreter has loaded after a statement."""
+    code = f"{statement}\nimport sys\nprint(' '.join({{name.partition('.')[0] for name in sys.modules}}))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, timeout=60, check=True)
+    return set(done.stdout.split())
+
+
+@pytest.mark.parametrize("package", PURE)
+def test_a_pure_package_loads_no_django(package):
+    names = modules(package)
+    assert names
+    assert "django" not in loaded_after(f"import {', '.join(names)}")
+
+
+def test_the_site_starts_without_the_heavy_libraries():
+    start = "import os; os.environ['DJANGO_SETTINGS_MODULE'] = 'training.site.settings'\nimport django; django.setup()\n"
+    loaded = loaded_after(start + "from django.urls import get_resolver; get_resolver().url_patterns")
+    assert "django" in loaded
+    assert not loaded & set(HEAVY)
+
+
+def test_every_package_file_is_empty_so_that_nothing_comes_along():
+    filled = [
+        path.relative_to(ROOT)
+        for app in ("procedures", "quizzes", "training")
+        for path in (ROOT / app).rglob("__init__.py")
+        if path.read_text(encoding="utf-8").strip() and path.parent.name != "models"
+    ]
+    assert filled == []

@@ -1,0 +1,26 @@
+"""Do the templates keep to the house: no lower app names a higher one, nothing inline, nothing from elsewhere?"""
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+HIGHER = {"procedures": ("quizzes", "training"), "quizzes": ("training",), "training": ()}
+TEMPLATES = sorted(path for app in HIGHER for path in (ROOT / app).rglob("*.html"))
+
+
+def named(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=named)
+def test_a_template_keeps_to_the_house(path):
+    text = path.read_text(encoding="utf-8")
+    app = path.relative_to(ROOT).parts[0]
+    upward = [higher for higher in HIGHER[app] if re.search(rf'(url|include|extends)\s+"{higher}[:/]', text)]
+    assert upward == []
+    assert len(text.splitlines()) < 120
+    assert not re.search(r"\sstyle=|<style|\son[a-z]+=|javascript:", text)
+    assert not re.search(r"<script(?![^>]*\bsrc=)", text)
+    assert not re.search(r'(src|href|action)="(https?:)?//', text)

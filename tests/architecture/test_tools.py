@@ -1,0 +1,25 @@
+"""Do the project's own tools find nothing to say?"""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+TEMPLATES = sorted(str(path.relative_to(ROOT)) for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html"))
+BIN = Path(sys.executable).parent
+
+TOOLS = {
+    "ruff": [str(BIN / "ruff"), "check", "--no-cache", "."],
+    "mypy": [sys.executable, "-m", "mypy"],
+    "import-linter": [str(BIN / "lint-imports"), "--no-cache"],
+    "djade": [str(BIN / "djade"), "--check", "--target-version", "5.2", *TEMPLATES],
+    "djlint": [str(BIN / "djlint"), "--lint", "--quiet", *TEMPLATES],
+}
+
+
+@pytest.mark.parametrize("tool", TOOLS)
+def test_the_tool_is_content(tool):
+    done = subprocess.run(TOOLS[tool], cwd=ROOT, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode == 0, f"{tool} says:\n{done.stdout}\n{done.stderr}"
