@@ -12,6 +12,9 @@ from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
 from procedures.writeup.render import body_html
 
 
+SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
+
+
 @dataclass(frozen=True, slots=True)
 class OptionShown:
     name: str
@@ -195,8 +198,10 @@ def _target(target: Target) -> str:
 
 
 def _cautions(cautions: Iterable[Caution]) -> tuple[CautionShown, ...]:
+    """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede notices)."""
     return tuple(
-        CautionShown(one.word, one.title, one.hazard, one.harm, one.avoid, _html(one.text)) for one in cautions
+        CautionShown(one.word, one.title, one.hazard, one.harm, one.avoid, _html(one.text))
+        for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )
 
 
