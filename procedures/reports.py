@@ -9,7 +9,6 @@ from procedures.access import Person
 from procedures.models import Revision, ShopRules
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.study import Study, studied
-from procedures.writeup.model import WriteUp
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,11 +186,6 @@ def study_steps(revision: Revision, chosen: Mapping[str, str], show_all: bool) -
         texts.parsed(revision.text), chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
     )  # fmt: skip
-
-
-def current_parsed(today: date) -> dict[str, WriteUp]:
-    """What the current revision of each write-up says, by the write-up's name; one query."""
-    return {name: texts.parsed(text) for name, text in texts.current_texts(today).items()}
 
 
 def findings_page(text: str, *, name: str) -> Findings:

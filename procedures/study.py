@@ -11,7 +11,6 @@ from procedures.rehearsal.variants import agrees
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
 from procedures.writeup.render import body_html
 
-
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
 

@@ -39,7 +39,8 @@ BATCH = 500
 class Booked(Protocol):
     """A row that can say what the record book is to hold of it."""
 
-    pk: Any
+    @property
+    def pk(self) -> Any: ...
 
     def book_body(self) -> dict[str, Any]: ...
 
@@ -80,12 +81,12 @@ def tables() -> dict[str, Table]:
     }
 
 
-def record(kind: str, row: models.Model) -> None:
+def record(kind: str, row: Booked) -> None:
     """Link one row into the book; call it inside the transaction that wrote the row."""
     record_all(kind, [row])
 
 
-def record_all(kind: str, rows: Sequence[models.Model]) -> None:
+def record_all(kind: str, rows: Sequence[Booked]) -> None:
     """Link rows into the book, in their order; call it inside the transaction that wrote them.
 
     The head is locked first: whoever comes second waits, and links to what the first one wrote.
@@ -97,7 +98,7 @@ def record_all(kind: str, rows: Sequence[models.Model]) -> None:
     for row in rows:
         made = link(
             number=head.number + 1, kind=kind, row=row.pk, written_at=now,
-            body=row.book_body(), previous=head.digest,  # type: ignore[attr-defined]
+            body=row.book_body(), previous=head.digest,
         )
         entries.append(_entry(made))
         head.number, head.digest = made.number, made.digest

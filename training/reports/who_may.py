@@ -17,7 +17,8 @@ from training.gathering import day_text, gather
 from training.keeping import head
 from training.roles import TRADES
 from training.sheets import title_of
-from training.standing.answer import Answer, answer, answers
+from training.standing.answer import Answer, answers
+from training.standing.entitlement import Asking
 from training.standing.evidence import Person, Shop
 
 
@@ -104,9 +105,9 @@ def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: 
         if (not workshop or person.workshop == workshop) and (person.left is None or person.left >= on)
     ]
     logins = [person.login for person in people]
-    levels = shop_levels(shop, on)
+    levels, asking = shop_levels(shop, on), Asking(shop, known_at)
     columns = [
-        {row.person: row for row in answers(shop, level, on, known_at, variant, people=logins)} for level, _ in levels
+        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)} for level, _ in levels
     ]
     rows = tuple(
         Row(person, tuple(
@@ -116,19 +117,6 @@ def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: 
     )
     alone = tuple(sum(found.standing == "alone" for found in column.values()) for column in columns)
     return Grid(on, known_at, variant, levels, rows, alone)
-
-
-def one(*, login: str, level: str, on: date, known_at: datetime, variant: Mapping[str, str]) -> Answer:
-    """The answer for one person and level."""
-    return answer(gather(), login, level, on, known_at, variant)
-
-
-def standing_row(*, login: str, on: date, known_at: datetime) -> tuple[Cell, ...]:
-    """One person's answers for every level, for a fork that nothing is said about."""
-    shop = gather()
-    return tuple(
-        Cell(level, title, answer(shop, login, level, on, known_at, {})) for level, title in shop_levels(shop, on)
-    )
 
 
 def who_may(
@@ -141,14 +129,15 @@ def who_may(
     shop = gather()
     number, digest = head()
     known = {rules.level for rules in shop.levels}
+    askings: dict[datetime, Asking] = {}
     people = _asked(shop, person, workshop)
     told = []
     for question in questions:
         if question.level not in known:
             raise Refused(f"There is no level '{question.level}'. There are: {', '.join(sorted(known)) or 'none yet'}.")
+        asking = askings.setdefault(question.known_at, Asking(shop, question.known_at))
         found = answers(
-            shop, question.level, question.on, question.known_at, question.variant,
-            people=[row.login for row in people],
+            shop, question.level, question.on, question.known_at, question.variant, [row.login for row in people], asking
         )
         told.append({
             "level": question.level, "on": question.on.isoformat(), "known_at": instant_text(question.known_at),
