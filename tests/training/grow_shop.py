@@ -11,6 +11,7 @@ from pathlib import Path
 
 from tests.training.folder_rows import COLUMNS, write_rows
 from tests.training.grow_questions import questions
+from tests.training.grow_stage import stage
 
 BROUGHT_AT = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 TODAY = BROUGHT_AT.date()
@@ -109,7 +110,7 @@ class Growth:
         self.seniors = [row["login"] for row in self.rows["people"] if row["trade"] in ("owner", "senior")]
 
     def levels(self):
-        rng, names = self.rng, LEVELS[: self.rng.choice((2, 2, 3, 4))]
+        rng, names = self.rng, LEVELS[: self.rng.choice((2, 2, 3, 3, 4))]
         writeups = WRITEUPS[: rng.randint(1, 3)]
         for number, level in enumerate(names):
             earlier = rng.sample(names[:number], min(number, rng.choice((0, 1, 1, 2))))
@@ -204,7 +205,7 @@ class Growth:
                 self.add("readings", day, login=login, writeup=revision["writeup"], revision=revision["number"], on=day)
             for level in self.names():
                 for _ in range(self.rng.choice((0, 1, 1, 2, 3))):
-                    day, percent = self.day(), self.rng.choice(("70", "74.9", "75", "80", "80", "89.99", "90", "100", "100"))
+                    day, percent = self.day(), self.rng.choice(("70", "74.9", "75", "75", "80", "80", "89.99", "90", "90", "100"))
                     self.add("passes", day, login=login, level=level, on=day, percent=percent, critical_right=yes(self.chance(0.85)))
 
         for login in [name for name in self.logins if self.chance(0.8 if name in self.seniors else 0.4)]:
@@ -218,7 +219,7 @@ class Growth:
             self.add("readings", day, login=login, writeup=writeup, revision=revision["number"], on=day)
             for level in levels:
                 day, right = self.soon(revision["released"]), yes(self.chance(0.85))
-                self.add("passes", day, login=login, level=level, on=day, percent="95", critical_right=right)
+                self.add("passes", day, login=login, level=level, on=day, percent=self.rng.choice(("75", "80", "90", "95")), critical_right=right)
                 day, observer = self.soon(revision["released"]), self.rng.choice([name for name in self.logins if self.wild or name != login])
                 self.add("observations", day, login=login, level=level, on=day, observer=observer, right=yes(self.chance(0.85)), note="")
 
@@ -274,6 +275,7 @@ class Growth:
 def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
     """Write the bring-in folder of random shop number `seed` and its ask.json; the same number gives the same shop."""
     shop = Growth(seed, wild).grow()
+    staged = stage(shop)
     (folder / "writeups").mkdir(parents=True, exist_ok=True)
     for name, rows in shop.rows.items():
         write_rows(folder, name, rows, shop.rng)
@@ -283,4 +285,4 @@ def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
         text = WRITEUP.format(title=name, variants=variants, **{key: revision[key] for key in ("level", "released", "asks", "number")})
         path = folder / "writeups" / (f"{name}.md" if number == 1 else f"{name}.r{number}.md")
         path.write_text(text, encoding="utf-8")
-    (folder / "ask.json").write_text(json.dumps(questions(shop, BROUGHT_AT), indent=1), encoding="utf-8")
+    (folder / "ask.json").write_text(json.dumps([*questions(shop, BROUGHT_AT), staged], indent=1), encoding="utf-8")

@@ -113,6 +113,7 @@ SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
 SESSION_COOKIE_NAME = "benchright"
 SESSION_COOKIE_SAMESITE = "Lax"
 
+AXES_USERNAME_FORM_FIELD = "username"  # as Django's own form and authenticate() call it; the default is the model's name
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]

@@ -1,0 +1,37 @@
+"""Which pieces do tests of the training app share?"""
+
+import pytest
+import time_machine
+
+from tests.training.shop import NOW, make_ready, small_shop
+
+
+@pytest.fixture
+def clock():
+    """It is 25 Nov 2026, 9:30 UTC; move it with `clock.move_to`."""
+    with time_machine.travel(NOW, tick=False) as traveller:
+        yield traveller
+
+
+@pytest.fixture
+def shop(db, clock):
+    """A small shop with its record book."""
+    return small_shop()
+
+
+@pytest.fixture
+def ready(shop):
+    """The trainee, with all that the level asks before a sign-off."""
+    make_ready(shop, shop.trainee)
+    return shop.trainee
+
+
+@pytest.fixture
+def as_(client):
+    """A browser in which somebody is signed in: `as_(person).get(...)`."""
+
+    def signed_in(person):
+        client.force_login(person, backend="training.sign_in.ShopBackend")
+        return client
+
+    return signed_in

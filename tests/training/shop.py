@@ -1,0 +1,126 @@
+"""Which small shop do the tests of pages and actions work in?
+
+One workshop; a write-up of one level with a quiz of four questions; a senior who may sign; somebody who is ready to be
+signed off. Everything is written through the actions of the site, so that the record book is whole.
+"""
+
+import datetime
+from types import SimpleNamespace
+
+from procedures import actions as procedures_actions
+from procedures.models import Revision
+from quizzes.actions import end_sitting, save_answer, set_quiz, start_sitting
+from quizzes.models import Question
+from tests.procedures.factories import RULES, TEXT
+from tests.quizzes.factories import VersionFactory, right_answer
+from tests.training.factories import PASSWORD, WorkshopFactory
+from training.actions import entries, signing
+from training.actions.levels import Terms, set_level
+from training.actions.people import add_person
+from training.keeping import PERSON, record
+from training.models import Level, Workshop
+from training.sheets import signing_sheet
+
+TODAY = datetime.date(2026, 11, 25)
+NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
+LONG_AGO = datetime.date(2026, 1, 5)
+TERMS = Terms(
+    title="Air-spring service", valid_months=24, writeups=("air-spring-service",), watched_jobs=1, observations=1,
+    pass_percent=80, grace_days=14,
+)  # fmt: skip
+
+
+def proof(person, about):
+    return signing.Proof(person.pk, about)
+
+
+def found(person, level, owner, on=LONG_AGO, now=NOW):
+    """A founding sign-off by the owner."""
+    sheet = signing_sheet(person=person, level=level, signer=owner, limits={}, on=on, now=now, founding=True)
+    return signing.sign_off(
+        person=person, level=level, signer=owner, limits={}, shown=sheet.digest, proof=proof(owner, sheet.digest),
+        on=on, now=now, note="Ten years at another bench.", founding=True,
+    )  # fmt: skip
+
+
+def sit(person, quiz, *, wrong=(), now=NOW, today=TODAY):
+    """An ended sitting with everything right but the questions named."""
+    sitting = start_sitting(quiz=quiz, person=person, pass_percent=80, now=now, seed=1, today=today)
+    for answer in sitting.answers.select_related("version__question"):
+        if answer.version.question.name not in wrong:
+            save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=now)
+    return end_sitting(sitting=sitting, now=now, today=today)
+
+
+def watched_job(shop, person, on=TODAY):
+    return entries.record_job(
+        person=person, level=shop.level, revision=shop.revision, on=on, today=TODAY, watched_by=shop.senior,
+        variant={"ring": "prong"}, by=person, now=NOW,
+    )  # fmt: skip
+
+
+def seen_lines(revision, seen="unaided"):
+    from dataclasses import replace
+
+    from training.reports.observing import observing_page
+
+    level = Level.objects.get()
+    page = observing_page(level, {"writeup": revision.writeup.name, "v-ring": "prong"}, today=TODAY)
+    return [replace(line, seen=seen) for line in page.lines]
+
+
+def observe(shop, person, seen="unaided"):
+    return entries.record_observation(
+        person=person, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
+        lines=seen_lines(shop.revision, seen), on=TODAY, today=TODAY, now=NOW,
+    )  # fmt: skip
+
+
+def make_ready(shop, person):
+    """All that the level asks before a sign-off."""
+    entries.record_reading(person=person, revision=shop.revision, on=TODAY, now=NOW)
+    sit(person, shop.quiz)
+    watched_job(shop, person)
+    observe(shop, person)
+
+
+def small_shop():
+    """The shop, with what is in it by name."""
+    workshop: Workshop = WorkshopFactory()
+    people = {
+        trade: add_person(
+            login=login, name=name, trade=trade.partition(" ")[0], workshop=workshop, started=datetime.date(2020, 1, 1)
+        )
+        for trade, login, name in (
+            ("owner", "odile", "Odile Owner"), ("senior", "sol", "Sol Senior"), ("senior two", "wim", "Wim Writer"),
+            ("mechanic", "mika", "Mika Mechanic"), ("trainee", "tilda", "Tilda Trainee"),
+        )
+    }  # fmt: skip
+    for person in people.values():
+        person.set_password(PASSWORD)
+        person.save(update_fields=["password"])
+    procedures_actions.set_rules(text=RULES, author=None, now=NOW)
+    writeup = procedures_actions.bring_writeup(name="air-spring-service", title="Air-spring service")
+    revision = procedures_actions.bring_revision(
+        writeup=writeup, number=1, text=TEXT.format(title="Air-spring service"), asks="nothing", released_on=LONG_AGO, now=NOW
+    )
+    for name, traits in {"one": {}, "all": {"several": True}, "order": {"order": True}, "torque": {"amount": True}}.items():
+        question = Question.objects.create(writeup=writeup, name=name)
+        VersionFactory(question=question, critical=name == "torque", **traits)
+    set_level(name="air-spring", terms=TERMS, now=NOW, from_day=None)
+    level = Level.objects.get()
+    set_quiz(name="air-spring", title=TERMS.title, writeups=[writeup], size=4)
+    shop = SimpleNamespace(
+        workshop=workshop, owner=people["owner"], senior=people["senior"], other_senior=people["senior two"],
+        mechanic=people["mechanic"], trainee=people["trainee"], writeup=writeup,
+        revision=Revision.objects.get(pk=revision.pk), level=level, quiz=level.quiz,
+    )  # fmt: skip
+    found(shop.senior, level, shop.owner)
+    signing.appoint(person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    return shop
+
+
+def rebook(person):
+    """A person as changed by a test, known to the record book."""
+    person.save()
+    record(PERSON, person)

@@ -1,0 +1,163 @@
+"""Does a signature say what it means, bind to what was shown, and come from nobody who may not?
+
+The wishes behind these rules are published for another trade: printed name, moment and meaning (21 CFR 11.50), bound to the record
+(11.70), two parts of proof and counted misuse (11.200, 11.300), nobody signs for their own work (14 CFR 121.371(c)), the signer holds
+the task (14 CFR 65.81(a)). They inspired ours; we do not claim to conform.
+"""
+
+import pytest
+from django.urls import reverse
+
+from procedures.refused import Refused
+from tests.training.factories import PASSWORD
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, sit, watched_job
+from training.actions import entries, signing
+from training.keeping import faults
+from training.models import SignOff
+from training.reports.who_may import Question, who_may
+from training.sheets import signing_sheet
+
+
+def address(person, name="sign-off"):
+    return reverse(f"training:{name}", args=["air-spring", person.login])
+
+
+def sheet_of(shop, person, signer=None, **more):
+    return signing_sheet(person=person, level=shop.level, signer=signer or shop.senior, limits={}, on=TODAY, now=NOW, **more)
+
+
+def sign(shop, person, signer=None, *, shown=None, given=None, **more):
+    signer = signer or shop.senior
+    shown = shown or sheet_of(shop, person, signer).digest
+    return signing.sign_off(
+        person=person, level=shop.level, signer=signer, limits={}, shown=shown, proof=given or proof(signer, shown), on=TODAY,
+        now=NOW, **more,
+    )  # fmt: skip
+
+
+def standing(person):
+    told = who_may([Question("air-spring", TODAY, NOW, {})], person=person.login)
+    return told[0]["people"][0]
+
+
+def test_a_signature_makes_somebody_alone(shop, ready, as_):
+    page = as_(shop.senior).get(address(ready))
+    shown = page.context["sheet"].digest
+    assert "Tilda Trainee may do Air-spring service alone, on every fork the shop works on." in page.text
+    done = as_(shop.senior).post(address(ready), {"password": PASSWORD, "shown": shown, "note": ""})
+    assert done.status_code == 302
+    assert standing(ready)["standing"] == "alone"
+
+
+def test_it_keeps_name_moment_meaning_and_the_hash_of_what_was_shown(shop, ready):
+    sheet = sheet_of(shop, ready)
+    row = sign(shop, ready)
+    row.refresh_from_db()
+    assert (row.printed_name, row.recorded_at, row.meaning) == ("Sol Senior", NOW, sheet.meaning)
+    assert row.shown_digest == sheet.digest
+    assert list(faults()) == []
+
+
+def test_a_wrong_password_signs_nothing(shop, ready, as_):
+    shown = sheet_of(shop, ready).digest
+    page = as_(shop.senior).post(address(ready), {"password": "not it", "shown": shown, "note": ""})
+    assert "This is not your password. Nothing was signed." in page.text
+    assert SignOff.objects.filter(person=ready).count() == 0
+
+
+def test_after_five_wrong_passwords_the_right_one_is_refused_too(shop, ready, as_):
+    shown, browser = sheet_of(shop, ready).digest, as_(shop.senior)
+    for _ in range(5):
+        browser.post(address(ready), {"password": "not it", "shown": shown, "note": ""})
+    page = browser.post(address(ready), {"password": PASSWORD, "shown": shown, "note": ""})
+    assert SignOff.objects.filter(person=ready).count() == 0
+    assert page.status_code == 429
+    assert "quarter of an hour" in page.text
+
+
+def test_nobody_signs_for_themselves(shop):
+    with pytest.raises(Refused, match="Nobody signs for themselves"):
+        sign(shop, shop.senior, shop.senior, shown="0" * 64)
+    with pytest.raises(Refused, match="Nobody signs for themselves"):
+        found(shop.owner, shop.level, shop.owner)
+
+
+def test_the_address_for_oneself_shows_no_box_to_sign(shop, as_):
+    page = as_(shop.senior).get(address(shop.senior))
+    assert "Nobody signs for themselves." in page.text
+    assert "name=\"password\"" not in page.text
+
+
+def test_a_senior_without_appointment_does_not_sign(shop, ready):
+    found(shop.other_senior, shop.level, shop.owner)
+    with pytest.raises(Refused) as refused:
+        sign(shop, ready, shop.other_senior)
+    assert "no appointment" in refused.value.details[0]
+
+
+def test_a_senior_who_is_not_alone_does_not_sign(shop, ready):
+    signing.appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    with pytest.raises(Refused) as refused:
+        sign(shop, ready, shop.other_senior)
+    assert any("not alone" in detail for detail in refused.value.details)
+
+
+@pytest.mark.parametrize("trade", ["trainee", "mechanic", "owner"])
+def test_only_a_senior_signs(shop, ready, trade):
+    signer = getattr(shop, trade)
+    with pytest.raises(Refused):
+        sign(shop, shop.other_senior, signer, shown="0" * 64)
+
+
+def test_what_is_missing_is_told_and_nothing_is_signed(shop):
+    with pytest.raises(Refused) as refused:
+        sign(shop, shop.trainee)
+    told = " ".join(refused.value.details)
+    for part in ("Not read yet", "quiz of Air-spring service is not passed", "0 of 1 watched job", "0 of 1 observation"):
+        assert part in told
+    assert not SignOff.objects.filter(person=shop.trainee).exists()
+
+
+def test_what_has_changed_since_it_was_shown_is_not_signed(shop, ready):
+    shown = sheet_of(shop, ready).digest
+    watched_job(shop, ready)
+    with pytest.raises(Refused, match="What was shown has changed"):
+        sign(shop, ready, shown=shown)
+
+
+def test_a_password_given_for_one_thing_signs_no_other(shop, ready):
+    with pytest.raises(Refused, match="given for something else"):
+        sign(shop, ready, given=proof(shop.senior, "something else"))
+    with pytest.raises(Refused, match="given for something else"):
+        shown = sheet_of(shop, ready).digest
+        sign(shop, ready, given=proof(shop.other_senior, shown))
+
+
+def test_a_founding_sign_off_says_on_what_proof_it_rests(shop, as_):
+    sheet = sheet_of(shop, shop.mechanic, shop.owner, founding=True)
+    data = {"password": PASSWORD, "shown": sheet.digest, "note": ""}
+    assert "on what proof" in as_(shop.owner).post(address(shop.mechanic, "founding"), data).text
+    data["note"] = "Certificate of another workshop, seen on paper."
+    assert as_(shop.owner).post(address(shop.mechanic, "founding"), data).status_code == 302
+    assert standing(shop.mechanic)["standing"] == "alone"
+
+
+def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
+    query = "?l-ring=prong"
+    page = as_(shop.senior).get(address(ready) + query)
+    assert "on forks with ring prong" in page.text
+    data = {"password": PASSWORD, "shown": page.context["sheet"].digest, "note": ""}
+    assert as_(shop.senior).post(address(ready) + query, data).status_code == 302
+    asked = [Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {}) for ring in ("prong", "eyelet", "")]
+    told = [answer["people"][0]["standing"] for answer in who_may(asked, person=ready.login)]
+    assert told == ["alone", "watched", "watched"]
+
+
+def test_an_observation_with_a_prompted_critical_line_is_not_right(shop):
+    entries.record_reading(person=shop.trainee, revision=shop.revision, on=TODAY, now=NOW)
+    sit(shop.trainee, shop.quiz)
+    watched_job(shop, shop.trainee)
+    assert observe(shop, shop.trainee, "prompted").right is False
+    with pytest.raises(Refused) as refused:
+        sign(shop, shop.trainee)
+    assert refused.value.details == ("0 of 1 observation done right.",)
