@@ -1,0 +1,116 @@
+"""Does every route let in exactly those who may, and does no page show a way that its reader may not go?"""
+
+import re
+from collections.abc import Iterator
+from urllib.parse import urlsplit
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
+
+from procedures import actions as procedures_actions
+from quizzes.actions import start_sitting
+from tests.pages import PUBLIC, ROUTES, TRADES
+from tests.training.shop import NOW, TODAY, make_ready, proof, sit, small_shop
+from training.actions import signing
+
+
+def named_routes(resolver=None, prefix="") -> Iterator[str]:
+    for found in (resolver or get_resolver()).url_patterns:
+        if isinstance(found, URLResolver):
+            inner = f"{prefix}{found.namespace}:" if found.namespace else prefix
+            yield from named_routes(found, inner)
+        elif isinstance(found, URLPattern):
+            yield f"{prefix}{found.name}"
+
+
+@pytest.fixture
+def shop(db, time_machine):
+    time_machine.move_to(NOW, tick=False)
+    shop = small_shop()
+    make_ready(shop, shop.trainee)
+    ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
+    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=80, now=NOW, seed=2, today=TODAY)
+    down = signing.stand_down(
+        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
+        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
+    )  # fmt: skip
+    procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    shop.args = {
+        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
+        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
+        **{trade: getattr(shop, trade).login for trade in TRADES},
+    }  # fmt: skip
+    return shop
+
+
+def address(shop, route):
+    return reverse(route.name, args=[shop.args[arg] for arg in route.args])
+
+
+def ask(client, shop, route):
+    return getattr(client, route.method)(address(shop, route))
+
+
+def test_every_route_stands_in_the_table():
+    assert set(named_routes()) == {route.name for route in ROUTES}
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_each_kind_of_person_gets_what_the_table_says(client, shop, trade):
+    wrong = []
+    for route in ROUTES:
+        client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+        status = ask(client, shop, route).status_code
+        if status != route.status(trade):
+            wrong.append(f"{route.method} {route.name}: {status}, the table says {route.status(trade)}")
+    assert wrong == []
+
+
+def test_nobody_gets_past_the_sign_in(client, shop):
+    for route in ROUTES:
+        answer = ask(client, shop, route)
+        assert answer.status_code == route.nobody, route.name
+        if answer.status_code == 302:
+            assert answer.url.startswith("/sign-in/"), route.name
+        else:
+            assert route.name in (*PUBLIC, "logout")
+
+
+def ways_on(page: str) -> set[tuple[str, str]]:
+    """Method and path of every link and form on a page that stays on this site."""
+    links = {("get", urlsplit(href).path) for href in re.findall(r'<a [^>]*href="(/[^"]*)"', page)}
+    forms = re.findall(r"<form([^>]*)>", page)
+    for form in forms:
+        action = re.search(r'action="(/[^"]*)"', form)
+        if action:
+            links.add(("post" if 'method="post"' in form else "get", urlsplit(action[1]).path))
+    return links
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_no_page_shows_a_way_that_its_reader_may_not_go(client, shop, trade):
+    refused = {(route.name, route.method) for route in ROUTES if route.status(trade) >= 400}
+    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    shown = {
+        way: route.name
+        for route in ROUTES
+        if route.method == "get" and route.status(trade) == 200
+        for way in ways_on(ask(client, shop, route).text)
+    }
+    assert ("post", "/sign-out/") in shown
+    for (method, path), page in shown.items():
+        if method == "get":
+            assert client.get(path).status_code < 400, f"{page} links to {path}"
+        else:
+            assert (resolve(path).view_name, method) not in refused, f"{page} has a form to {path}"
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_every_page_carries_the_policy_against_foreign_scripts(client, shop, trade):
+    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    for route in ROUTES:
+        if route.method == "get" and route.status(trade) == 200:
+            policy = ask(client, shop, route).headers["Content-Security-Policy"]
+            assert "script-src 'self'" in policy
+            assert "default-src 'none'" in policy
+            assert "unsafe" not in policy

@@ -1,0 +1,83 @@
+"""Which status does each route answer to each kind of person?
+
+A route that is missing here fails the suite (tests/architecture/test_routes.py). Statuses are for the small shop of
+tests/training/shop.py, with somebody ready to be signed off, an open draft, an ended and an open sitting and a stand-down.
+"""
+
+from dataclasses import dataclass
+
+TRADES = ("trainee", "mechanic", "senior", "owner")
+SIGN_IN = 302  # somebody who is not signed in is sent to the sign-in page
+
+
+@dataclass(frozen=True)
+class Route:
+    """One route: its arguments by name in the shop, the method, and the status for each trade; then for nobody."""
+
+    name: str
+    args: tuple[str, ...]
+    trainee: int
+    mechanic: int
+    senior: int
+    owner: int
+    method: str = "get"
+    nobody: int = SIGN_IN
+
+    def status(self, trade: str) -> int:
+        return getattr(self, trade)
+
+
+def everybody(name, *args, status=200, **more):
+    return Route(name, args, status, status, status, status, **more)
+
+
+def those_who_write(name, *args, others=403, status=200, **more):
+    return Route(name, args, others, others, status, status, **more)
+
+
+PUBLIC = ("login", "training:healthz")
+
+ROUTES = (
+    everybody("login", status=302, nobody=200),
+    everybody("logout", status=302, method="post"),
+    everybody("password_change"),
+    everybody("password_change_done"),
+    everybody("training:healthz", nobody=200),
+    everybody("training:home"),
+    everybody("training:study", "writeup"),
+    everybody("training:read", "writeup", status=302, method="post"),
+    everybody("training:quiz", "level", status=302, method="post"),
+    everybody("training:job", "level"),
+    those_who_write("training:who-may"),
+    Route("training:one", ("level", "trainee"), 200, 404, 200, 200),
+    Route("training:observe", ("level", "trainee"), 403, 403, 200, 403),
+    Route("training:sign-off", ("level", "trainee"), 403, 403, 200, 403),
+    Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),
+    those_who_write("training:stand-down", "mechanic"),
+    those_who_write("training:lift", "standdown"),
+    Route("training:people", (), 403, 403, 403, 200),
+    Route("training:new-person", (), 403, 403, 403, 200),
+    Route("training:person", ("trainee",), 403, 403, 403, 200),
+    Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
+    Route("training:levels", (), 403, 403, 403, 200),
+    Route("training:new-level", (), 403, 403, 403, 200),
+    Route("training:level-rules", ("level",), 403, 403, 403, 200),
+    those_who_write("training:book"),
+    everybody("procedures:list"),
+    those_who_write("procedures:new"),
+    those_who_write("procedures:rules"),
+    those_who_write("procedures:next", "writeup", status=302, method="post"),
+    everybody("procedures:revision", "writeup", "1"),
+    those_who_write("procedures:revision", "writeup", "2", others=404),
+    those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
+    those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),
+    Route("quizzes:sitting", ("open_sitting",), 200, 404, 404, 404),
+    Route("quizzes:question", ("open_sitting", "1"), 200, 404, 404, 404),
+    Route("quizzes:end", ("open_sitting",), 200, 404, 404, 404, method="post"),
+    Route("quizzes:result", ("ended_sitting",), 200, 404, 200, 200),
+    those_who_write("quizzes:questions"),
+    those_who_write("quizzes:edit", "writeup"),
+    those_who_write("quizzes:asked", "writeup", "question"),
+)
