@@ -7,6 +7,7 @@ import shutil
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
 import pytest
+from django.db.backends.sqlite3.operations import DatabaseOperations
 
 from tests.training.factories import UserFactory
 
@@ -21,6 +22,26 @@ def _light_settings(settings):
         "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _flush_past_the_seals():
+    """Emptying the test database between journeys takes the triggers off for that moment (SQLite deletes row by row)."""
+    flush = DatabaseOperations.execute_sql_flush
+
+    def past_the_seals(self, sql_list):
+        with self.connection.cursor() as cursor:
+            cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+            triggers = cursor.fetchall()
+            for name, _ in triggers:
+                cursor.execute(f'DROP TRIGGER "{name}"')
+            flush(self, sql_list)
+            for _, sql in triggers:
+                cursor.execute(sql)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(DatabaseOperations, "execute_sql_flush", past_the_seals)
+        yield
 
 
 @pytest.fixture

@@ -204,7 +204,7 @@ class AppointForm(Bare):
 class PersonForm(Bare):
     """Who somebody is."""
 
-    name = forms.CharField(max_length=120)
+    name = forms.CharField(max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"}))
     trade = forms.ChoiceField(choices=roles.TRADES)
     workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
     started = day_field(label="First day at work", required=False)
@@ -220,7 +220,10 @@ class PersonForm(Bare):
 class NewPersonForm(PersonForm):
     """Who is added."""
 
-    login = forms.CharField(max_length=60, help_text="What the person types to sign in. It stays for good.")
+    login = forms.CharField(
+        max_length=60, help_text="What the person types to sign in. It stays for good.",
+        widget=forms.TextInput(attrs={"autocomplete": "username"}),
+    )
     field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active", "password"]
 
 

@@ -1,16 +1,22 @@
 """Do README and DEVELOPERS say what is there, and is what they say so?"""
 
+import os
 import re
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from django.core.management import get_commands
+from django.core.management import get_commands, load_command_class
+from django.urls import get_resolver
+
+from training.book.chain import START, link
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-BOTH = README + (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+BOTH = README + DEVELOPERS
 OWN_COMMANDS = sorted(name for name, app in get_commands().items() if app in ("procedures", "quizzes", "training"))
 VARIABLES = sorted(
     {
@@ -45,6 +51,68 @@ def test_every_command_of_ours_explains_itself(name):
     )
     assert done.returncode == 0, done.stderr
     assert "usage:" in done.stdout
+
+
+def options_of(command):
+    parser = load_command_class(get_commands()[command], command).create_parser("manage.py", command)
+    return {option for action in parser._actions for option in action.option_strings}
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_every_option_shown_is_there(name):
+    """An option stands on the line of its command, or in the command's row of the table."""
+    lines = [line for line in BOTH.splitlines() if line.count("manage.py") == 1 and f"manage.py {name}" in line]
+    shown = {option for line in lines for option in re.findall(r"(?<![\w-])--[a-z][a-z-]+", line)}
+    assert shown <= options_of(name)
+
+
+def first_parts():
+    """The first part of every address, such as "who-may"."""
+    parts = set()
+    for found in get_resolver().url_patterns:
+        inner = getattr(found, "url_patterns", [found]) if str(found.pattern) == "" else [found]
+        parts |= {str(pattern.pattern).partition("/")[0] for pattern in inner}
+    return sorted(parts - {""})
+
+
+@pytest.mark.parametrize("part", first_parts())
+def test_every_address_is_on_the_map(part):
+    assert f"`/{part}/`" in DEVELOPERS
+
+
+@pytest.mark.parametrize("name", sorted(get_resolver().namespace_dict))
+def test_every_family_of_route_names_is_on_the_map(name):
+    assert f"`{name}:…`" in DEVELOPERS
+
+
+def test_the_steps_to_open_a_shop_lead_to_a_page(tmp_path):
+    section = README.partition("## Your own shop")[2].partition("\n## ")[0]
+    steps = [line.strip() for line in section.splitlines() if line.startswith("    .venv/bin/python manage.py")]
+    place = {**os.environ, "BENCHRIGHT_HOME": str(tmp_path), "DJANGO_SETTINGS_MODULE": "training.site.settings"}
+    place.pop("DATABASE_URL", None)
+    ask = "import django; django.setup(); from django.test import Client; print(Client(SERVER_NAME='127.0.0.1').get('/sign-in/').status_code)"
+    assert len(steps) == 2
+    for step in [*steps, f'.venv/bin/python -c "{ask}"']:
+        step = step.replace(".venv/bin/python", sys.executable)
+        step += " --password 'a long one for trying'" if "open_shop" in step else ""
+        done = subprocess.run(step, shell=True, cwd=ROOT, env=place, capture_output=True, text=True, timeout=120, check=False)  # noqa: S602
+        assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == "200"
+
+
+def test_a_stranger_computes_a_digest_as_the_map_says():
+    code = DEVELOPERS.partition("```python\n")[2].partition("```")[0]
+    told: dict = {}
+    exec(code, told)  # noqa: S102
+    made = link(
+        number=1, kind="job", row=7, written_at=datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
+        body={"person": "Zoë", "watched_by": None, "on": "2026-11-24"}, previous=START,
+    )  # fmt: skip
+    entry = {
+        "number": made.number, "kind": made.kind, "row": made.row, "written_at": "2026-11-25T09:30:00.000000Z",
+        "body": made.body, "previous": made.previous,
+    }  # fmt: skip
+    assert told["digest"](entry) == made.digest
 
 
 def test_two_lines_of_the_readme_do_all_set_up():

@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 # Words of another kind of program, which do not fit a workshop.
-FOREIGN = re.compile(r"\b(courses?|learners?|badges?|grade[sd]?|gradebook|streaks?|leaderboards?|dashboards?|points)\b", re.IGNORECASE)
+FOREIGN = re.compile(r"\b(courses?|modules?|learners?|badges?|grade[sd]?|gradebook|streaks?|leaderboards?|dashboards?|points)\b", re.IGNORECASE)
 TEMPLATES = sorted(path for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html"))
 
 

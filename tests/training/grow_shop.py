@@ -122,7 +122,7 @@ class Growth:
                 "title": f"{level} service",
                 "earlier": ";".join(earlier),
                 "writeups": ";".join(covered),
-                "valid_months": rng.choice((1, 6, 12, 24, 36, 36, 48, 60) if not self.chance(0.02) else (590, 720)),
+                "valid_months": rng.choice((590, 720) if self.wild and self.chance(0.02) else (1, 6, 12, 24, 36, 36, 48, 60)),
                 "practice_jobs": practice[0],
                 "practice_months": practice[1],
                 "watched_jobs": rng.choice(("", 0, 1, 2, 3)),

@@ -128,8 +128,8 @@ def test_what_has_changed_since_it_was_shown_is_not_signed(shop, ready):
 def test_a_password_given_for_one_thing_signs_no_other(shop, ready):
     with pytest.raises(Refused, match="given for something else"):
         sign(shop, ready, given=proof(shop.senior, "something else"))
+    shown = sheet_of(shop, ready).digest
     with pytest.raises(Refused, match="given for something else"):
-        shown = sheet_of(shop, ready).digest
         sign(shop, ready, given=proof(shop.other_senior, shown))
 
 

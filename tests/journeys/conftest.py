@@ -1,0 +1,59 @@
+"""How does a journey get its browser, its shop and its watchful eye?"""
+
+import pytest
+
+from tests.conftest import browser_path, must_be_there
+from tests.journeys.walker import Walker
+from tests.training.shop import NOW, small_shop
+
+ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+def pytest_addoption(parser):
+    parser.addoption("--shots", default="", metavar="DIR", help="write a screenshot of every page into this folder")
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if "tests/journeys" in str(item.path):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    if browser_path() is None:
+        must_be_there("Chromium")
+    return {**browser_type_launch_args, "executable_path": browser_path(), "args": ARGUMENTS}
+
+
+@pytest.fixture
+def shop(transactional_db, time_machine):
+    """The small shop, on 25 Nov 2026."""
+    time_machine.move_to(NOW, tick=True)
+    return small_shop()
+
+
+@pytest.fixture
+def walk(browser, live_server, shop):
+    """`walk(person)` is a signed-in browser of its own: phone-sized, unless `wide=True` is said."""
+    walkers = []
+
+    def start(person=None, *, wide=False, scripts=True, dark=False):
+        context = browser.new_context(
+            viewport={"width": 1440, "height": 900} if wide else {"width": 360, "height": 800},
+            java_script_enabled=scripts,
+            color_scheme="dark" if dark else "light",
+        )
+        walker = Walker(context, live_server.url)
+        walkers.append(walker)
+        if person is not None:
+            walker.sign_in(person)
+        return walker
+
+    yield start
+    for walker in walkers:
+        walker.context.close()
+        assert walker.complaints == [], "the browser complained"

@@ -1,0 +1,144 @@
+"""Is every page usable by everyone: no fault that axe can find, nothing sideways, all by keyboard?"""
+
+import re
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+
+from procedures import actions as procedures_actions
+from quizzes.actions import start_sitting
+from tests.journeys.test_to_alone import PLACES
+from tests.pages import ROUTES, TRADES
+from tests.training.shop import NOW, TODAY, make_ready, proof, sit
+from training.actions import signing
+
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+
+
+@pytest.fixture
+def full(shop):
+    """The small shop with something to show on every page; the arguments of every route."""
+    make_ready(shop, shop.trainee)
+    ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
+    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=80, now=NOW, seed=2, today=TODAY)
+    down = signing.stand_down(
+        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
+        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
+    )  # fmt: skip
+    procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    shop.args = {
+        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
+        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
+        **{trade: getattr(shop, trade).login for trade in TRADES},
+    }  # fmt: skip
+    return shop
+
+
+def pages_of(shop, trade):
+    """The addresses of every page that this kind of person sees, with the chosen forks where a page asks for one."""
+    for route in ROUTES:
+        if route.method == "get" and route.status(trade) == 200 and route.name != "training:healthz":
+            yield route.name, reverse(route.name, args=[shop.args[arg] for arg in route.args])
+    yield "study-prong", "/study/air-spring-service/?ring=prong"
+    yield "study-struck", "/study/air-spring-service/?ring=prong&_all=yes"
+    if trade == "senior":
+        yield "check-sheet", "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+        yield "book-checked", "/book/?check=yes"
+    if trade == "trainee":
+        for place in range(2, PLACES + 1):
+            yield f"question-{place}", reverse("quizzes:question", args=[shop.args["open_sitting"], place])
+
+
+@pytest.mark.parametrize("trade", TRADES)
+@pytest.mark.parametrize("look", ["phone", "wide-dark"])
+def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, trade, look):
+    walker = walk(getattr(full, trade), wide=look == "wide-dark", dark=look == "wide-dark")
+    axe, found = Axe(), []
+    for name, path in pages_of(full, trade):
+        page = walker.go(path).page
+        if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+            found.append(f"{name}: runs sideways")
+        found += [
+            f"{name}: {fault['id']} at {[node['target'] for node in fault['nodes']][:3]}"
+            for fault in axe.run(page, options=RULES).response["violations"]
+        ]
+        if folder := request.config.getoption("--shots"):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            page.screenshot(path=Path(folder) / f"{trade}-{name.replace(':', '-')}-{look}.png", full_page=True)
+    assert found == []
+
+
+def test_the_sign_in_page_is_usable_by_everyone(walk):
+    page = walk().go("/sign-in/").page
+    assert Axe().run(page, options=RULES).response["violations"] == []
+
+
+def stop(page):
+    """Where the keyboard stands: the focused element's name, and whether its focus can be seen."""
+    return page.evaluate(
+        """() => { const e = document.activeElement; const box = e.closest('label') || e;
+        const seen = [e, box].some(x => getComputedStyle(x).outlineStyle !== 'none' && getComputedStyle(x).outlineWidth !== '0px');
+        return [e.tagName, (e.innerText || e.value || e.name || '').trim().slice(0, 60), seen]; }"""
+    )
+
+
+def tab_to(page, wanted, limit=80):
+    """Press Tab until the wanted text or name has the focus, which must be visible on the way."""
+    for _ in range(limit):
+        page.keyboard.press("Tab")
+        tag, name, seen = stop(page)
+        if tag not in ("BODY", "HTML"):
+            assert seen, f"the focus on {tag} '{name}' cannot be seen"
+        if re.search(wanted, name):
+            return
+    raise AssertionError(f"'{wanted}' was not reached by keyboard")
+
+
+def test_signing_off_by_keyboard_alone(shop, walk):
+    make_ready(shop, shop.trainee)
+    walker = walk()
+    page = walker.go("/sign-in/").page
+    page.keyboard.type("sol")
+    page.keyboard.press("Tab")
+    page.keyboard.type("a fork in the stand")
+    page.keyboard.press("Enter")
+    page.wait_for_url(walker.url + "/")
+    page.keyboard.press("Tab")
+    assert stop(page)[1] == "Skip to the page"
+    page.keyboard.press("Enter")
+    tab_to(page, "^Sign off")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/sign-off/")
+    tab_to(page, "^note$|^$")
+    while page.evaluate("document.activeElement.name") != "password":
+        page.keyboard.press("Tab")
+    page.keyboard.type("a fork in the stand")
+    page.keyboard.press("Enter")
+    walker.page.wait_for_url("**/who-may/air-spring/tilda/")
+    walker.sees("Signed:")
+
+
+def test_every_kind_of_question_by_keyboard_alone(shop, walk):
+    walker = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    page, start = walker.page, walker.path
+    for place in range(1, PLACES + 1):
+        walker.go(f"{start}{place}/")
+        if page.locator("ol.order").count():
+            tab_to(page, "^Down")
+            page.keyboard.press("Enter")
+            tab_to(page, "^Save this order")
+        elif page.locator("main input[type=radio], main input[type=checkbox]").count():
+            while page.evaluate("!document.activeElement.matches('main input[type=radio], main input[type=checkbox]')"):
+                page.keyboard.press("Tab")
+            page.keyboard.press("Space")
+            tab_to(page, "^Save the answer")
+        else:
+            while page.evaluate("!document.activeElement.matches('main input[type=text]')"):
+                page.keyboard.press("Tab")
+            page.keyboard.type("28 N·m")
+            tab_to(page, "^Save the answer")
+        page.keyboard.press("Enter")
+        page.wait_for_load_state()
+    walker.go(start).sees("4 of 4")

@@ -1,0 +1,83 @@
+"""Is what must not be done refused, in words, with nothing written?"""
+
+import re
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+
+from tests.journeys.test_to_alone import answer_rightly, sit_the_quiz
+from tests.training.shop import make_ready
+from training.models import SignOff
+
+
+def test_a_wrong_password_signs_nothing(shop, walk):
+    make_ready(shop, shop.trainee)
+    senior = walk(shop.senior).go("/who-may/air-spring/tilda/sign-off/")
+    senior.sign(re.compile("^Sign as"), "guessed").sees("This is not your password. Nothing was signed.")
+    assert not SignOff.objects.filter(person=shop.trainee).exists()
+    senior.sign(re.compile("^Sign as")).sees("Signed:")
+
+
+def test_five_wrong_passwords_close_the_door_for_a_while(shop, walk):
+    visitor = walk()
+    visitor.expected.add(429)
+    for _ in range(5):
+        visitor.sign_in(shop.senior, "guessed")
+    visitor.sees("Too many wrong passwords")
+    visitor.sign_in(shop.senior).sees("Too many wrong passwords")
+
+
+def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
+    senior = walk(shop.senior).go("/who-may/air-spring/sol/")
+    assert not senior.has("link", re.compile("Sign off|Observe|Stand down"))
+    senior.go("/who-may/air-spring/sol/sign-off/").sees("Nobody signs for themselves.")
+    assert not senior.page.locator("[name=password]").count()
+
+
+def test_a_critical_question_wrong_is_not_passed_whatever_the_percentage(shop, walk):
+    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    sit_the_quiz(trainee, amount="40 N·m").sees("not passed", "Every critical one must be, whatever the percent.", "75.00 %")
+    trainee.click(re.compile("Let the air out")).sees("Let the air out")
+    assert trainee.page.url.endswith("#step-let-air-out")
+    assert trainee.page.locator("#step-let-air-out").is_visible()
+
+
+def test_an_ended_sitting_stays_as_it_is(shop, walk):
+    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    start = trainee.path
+    sit_the_quiz(trainee).sees("passed")
+    trainee.go(f"{start}1/")
+    assert trainee.path == f"{start}result/"
+
+
+def test_a_released_revision_is_not_edited(shop, walk):
+    senior = walk(shop.senior).go("/write-ups/air-spring-service/1/")
+    assert not senior.has("link", re.compile("Edit"))
+    senior.go("/write-ups/air-spring-service/1/edit/").sees("Only a draft can be changed.")
+    with pytest.raises(DatabaseError, match="can be neither changed nor deleted"), transaction.atomic():
+        connection.cursor().execute("UPDATE procedures_revision SET text = 'other'")
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("/who-may/", 403), ("/who-may/air-spring/mika/", 404), ("/who-may/air-spring/mika/sign-off/", 403),
+        ("/people/", 403), ("/book/", 403), ("/questions/", 403), ("/write-ups/new/", 403), ("/nowhere/", 404),
+    ],
+)  # fmt: skip
+def test_a_trainee_is_told_plainly(shop, walk, path, status):
+    trainee = walk(shop.trainee).go(path, expect=status)
+    assert "Traceback" not in trainee.text
+    assert trainee.has("link", re.compile("bench", re.IGNORECASE))
+
+
+def test_a_question_page_does_not_give_the_answer_away(shop, walk):
+    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    start = trainee.path
+    for place in range(1, 5):
+        source = trainee.go(f"{start}{place}/").page.content()
+        for secret in ("The rag catches the oil.", "That sprays oil mist.", "28 ± 2", "Because of the oil."):
+            assert secret not in source
+        answer_rightly(trainee)
+        for secret in ("The rag catches the oil.", "Because of the oil."):
+            assert secret not in trainee.page.content()

@@ -1,0 +1,73 @@
+"""How does somebody walk through the site in a browser?"""
+
+from urllib.parse import urlsplit
+
+from tests.training.factories import PASSWORD
+
+class Walker:
+    """A browser window in one person's hands. It notes every failed answer, console message and request to elsewhere."""
+
+    def __init__(self, context, url):
+        self.context, self.url = context, url
+        self.complaints: list[str] = []
+        self.expected: set[int] = set()
+        self.page = self.watched(context.new_page())
+        self.page.set_default_timeout(10_000)
+
+    def watched(self, page):
+        page.on("console", lambda message: self._note_console(message.text))
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("response", self._note_response)
+        return page
+
+    def _note_console(self, text):
+        refused = "Failed to load resource" in text and any(str(status) in text for status in self.expected)
+        if not refused:
+            self.complaints.append(text)
+
+    def _note_response(self, response):
+        if not response.url.startswith((self.url, "data:")):
+            self.complaints.append(f"a request left the site: {response.url}")
+        elif response.status >= 400 and response.status not in self.expected:
+            self.complaints.append(f"{response.status} {response.url}")
+
+    def go(self, path, expect=200):
+        if expect >= 400:
+            self.expected.add(expect)
+        answer = self.page.goto(self.url + path)
+        assert answer.status == expect, (path, answer.status)
+        return self
+
+    def sign_in(self, person, password=PASSWORD):
+        self.go("/sign-in/")
+        self.page.fill("[name=username]", person.login)
+        self.page.fill("[name=password]", password)
+        self.page.click("main button[type=submit]")
+        return self
+
+    @property
+    def path(self):
+        return urlsplit(self.page.url).path
+
+    @property
+    def text(self):
+        return self.page.inner_text("main")
+
+    def click(self, name, role="link", **more):
+        self.page.get_by_role(role, name=name, **more).first.click()
+        return self
+
+    def press(self, name):
+        return self.click(name, "button")
+
+    def has(self, role, name):
+        return self.page.get_by_role(role, name=name).count() > 0
+
+    def sign(self, button, password=PASSWORD):
+        self.page.fill("[name=password]", password)
+        return self.press(button)
+
+    def sees(self, *parts):
+        for part in parts:
+            assert part in self.text, f"'{part}' is not on {self.path}:\n{self.text[:1500]}"
+        return self
