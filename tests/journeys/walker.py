@@ -4,6 +4,7 @@ from urllib.parse import urlsplit
 
 from tests.training.factories import PASSWORD
 
+
 class Walker:
     """A browser window in one person's hands. It notes every failed answer, console message and request to elsewhere."""
 

@@ -53,4 +53,5 @@ def _writeups() -> Iterator[str]:
     for name, (number, parsed) in sorted(texts.items()):
         errors = [finding for finding in rehearse(parsed, rules, others=others) if finding.level == "error"]
         if errors:
-            yield f"write-up {name}, revision {number}: its rehearsal finds {len(errors)} errors, such as: {errors[0].message}"
+            counted = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
+            yield f"write-up {name}, revision {number}: its rehearsal finds {counted}, such as: {errors[0].message}"

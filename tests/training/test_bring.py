@@ -1,0 +1,207 @@
+"""Does a folder of records come in whole or not at all, with every fault told by file, row and column?"""
+
+import io
+from datetime import UTC, date, datetime
+
+import pytest
+from django.apps import apps
+from django.core.management import CommandError, call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from training import models as rows
+from training.keeping import faults
+
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+WRITEUP = "---\ntitle: Air spring\nvariants: {ring: [eyelet, prong]}\nreleased: 2025-01-06\nasks: nothing\n---\n## Work\n\n### Do it {#do-it}\nonly if: ring = prong\n\nDo it.\n"
+GOOD = {
+    "people.csv": "login,name,workshop,trade,started,left\nada,Ada,Main,owner,2024-01-01,\nbo,Bo,Main,senior,2024-01-01,\ncai,Cai,Main,mechanic,2024-01-01,2026-12-31\n",
+    "levels.csv": "level,title,earlier,writeups,valid_months,practice_jobs,practice_months,watched_jobs,observations,pass_percent,grace_days,watched_per_option,observers\nlower,Lower legs,,air-spring,24,,,,,,,,\nair,Air spring,lower,air-spring,24,1,12,1,1,80,14,yes,1\n",
+    "appointments.csv": "login,level,by,from,until\nbo,air,ada,2025-01-01,\n",
+    "readings.csv": "login,writeup,revision,on,recorded_at\ncai,air-spring,1,2025-02-01,2025-02-01T10:00:00Z\n",
+    "passes.csv": "login,level,on,percent,critical_right,recorded_at\ncai,air,2025-02-02,87.5,yes,2025-02-02T11:00:00+01:00\n",
+    "jobs.csv": "login,level,on,watched_by,variant,came_back,note\ncai,air,2025-02-03,bo,ring=prong,no,\"first, watched\"\n",
+    "observations.csv": "login,level,on,observer,right,note\ncai,air,2025-02-04,bo,yes,\n",
+    "signoffs.csv": "login,level,on,signed_by,variants,founding,note\nbo,air,2025-01-02,ada,*,yes,paper\nbo,lower,2025-01-02,ada,*,yes,paper\ncai,air,2025-02-05,bo,ring=prong|eyelet,no,\n",
+    "standdowns.csv": "login,level,from,by,reason,lifted_on,lifted_by\ncai,*,2025-03-01,ada,ring out,2025-03-10,ada\n",
+    "rota.csv": "login,workshop,mon,tue,wed,thu,fri,sat,sun,from,until\nbo,Main,yes,yes,yes,yes,no,no,no,,\n",
+    "absences.csv": "login,from,until,why\nbo,2026-12-24,2026-12-31,holidays\n",
+    "want.csv": "workshop,level,mon,tue,wed,thu,fri,sat,sun\nMain,air,1,1,1,1,1,0,0\n",
+    "voids.csv": "kind,login,about,on,by,reason\njob,cai,air,2025-02-03,ada,another fork\n",
+    "writeups/air-spring.md": WRITEUP,
+}  # fmt: skip
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _now(time_machine):
+    time_machine.move_to(NOW, tick=False)
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for name, text in GOOD.items():
+        write(tmp_path, name, text)
+    return tmp_path
+
+
+def write(folder, name, text):
+    path = folder / name
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+
+
+def bring(*folders, **more):
+    out, err = io.StringIO(), io.StringIO()
+    try:
+        call_command("bring", *map(str, folders), stdout=out, stderr=err, **more)
+    except CommandError as error:
+        return False, err.getvalue().splitlines(), str(error)
+    return True, out.getvalue().splitlines(), ""
+
+
+def count_all():
+    return {model.__name__: model._default_manager.count() for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models()}
+
+
+def test_a_good_folder_comes_in_whole(folder):
+    done, said, _ = bring(folder)
+    assert done, said
+    assert "3 people" in said[-1]
+    assert rows.SignOff.objects.get(person__login="cai").limits == {"ring": ["prong", "eyelet"]}
+    assert rows.Job.objects.get().note == "first, watched"
+    assert rows.Lift.objects.get().happened_on == date(2025, 3, 10)
+    assert rows.Level.objects.get(name="air").rules.get().watched_per_option is True
+    assert list(faults()) == []
+
+
+def test_without_an_instant_the_time_of_bringing_in_counts(folder):
+    bring(folder)
+    assert rows.Job.objects.get().recorded_at == NOW
+    assert rows.Reading.objects.get().recorded_at == datetime(2025, 2, 1, 10, tzinfo=UTC)
+    assert rows.PaperPass.objects.get().recorded_at == datetime(2025, 2, 2, 10, tzinfo=UTC)
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_read(folder):
+    write(folder, "people.csv", b"\xef\xbb\xbf" + GOOD["people.csv"].replace("\n", "\r\n").encode())
+    assert bring(folder)[0]
+
+
+def test_checking_writes_nothing(folder):
+    before = count_all()
+    done, said, _ = bring(folder, check=True)
+    assert done
+    assert said[-1].startswith("Checked only; would bring in: 3 people")
+    assert count_all() == before
+
+
+def test_a_folder_is_not_brought_twice(folder):
+    bring(folder)
+    done, said, _ = bring(folder)
+    assert not done
+    assert "people.csv, row 2, login: 'ada' is there already; expected each one once" in said
+
+
+# file, what is put in place of what, the one line that is told
+FAULTS = [
+    ("people.csv", "senior,2024", "boss,2024", "people.csv, row 3, trade: 'boss' cannot be read; expected trainee, mechanic, senior or owner"),
+    ("people.csv", "2026-12-31", "31.12.2026", "people.csv, row 4, left: '31.12.2026' cannot be read; expected a date such as 2026-11-25"),
+    ("people.csv", "2026-12-31", "2023-12-31", "people.csv, row 4, left: 2023-12-31 is before started, 2024-01-01; expected a later day"),
+    ("people.csv", "bo,Bo,", "bo,,", "people.csv, row 3, name: the cell is empty; expected some text"),
+    ("levels.csv", "24,1,12", ",1,12", "levels.csv, row 3, valid_months: this must be there; expected how many months a sign-off is valid, 1 to 1200"),
+    ("levels.csv", ",80,14", ",180,14", "levels.csv, row 3, pass_percent: this is more than everything; expected a percentage from 0 to 100"),
+    ("levels.csv", "Lower legs,,", "Lower legs,air,", "levels.csv, row 2, earlier: lower would have to be held before itself; expected levels in a row"),
+    ("levels.csv", "Air spring,lower,", "Air spring,upper,", "levels.csv, row 3, earlier: 'upper' is not known; expected a level in levels.csv or in the shop"),
+    ("appointments.csv", "2025-01-01,", "2025-01-01,2024-12-31", "appointments.csv, row 2, until: 2024-12-31 is before from, 2025-01-01; expected a later day"),
+    ("readings.csv", "air-spring,1", "air-spring,3", "readings.csv, row 2, revision: air-spring has no revision 3; expected one of 1"),
+    ("readings.csv", "air-spring,1", "damper,1", "readings.csv, row 2, writeup: 'damper' is not known; expected a write-up in writeups/ or in the shop"),
+    ("readings.csv", "10:00:00Z", "10:00:00", "readings.csv, row 2, recorded_at: '2025-02-01T10:00:00' cannot be read; expected an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00"),
+    ("passes.csv", "87.5", "101", "passes.csv, row 2, percent: '101' cannot be read; expected a percentage from 0 to 100, with two places at most"),
+    ("passes.csv", "87.5", "most", "passes.csv, row 2, percent: 'most' cannot be read; expected a percentage from 0 to 100, such as 85 or 87.5"),
+    ("passes.csv", "yes", "nearly", "passes.csv, row 2, critical_right: 'nearly' cannot be read; expected yes or no"),
+    ("jobs.csv", "cai,air,2025-02-03,bo", "cai,air,2025-02-03,zoe", "jobs.csv, row 2, watched_by: 'zoe' is not known; expected somebody in people.csv or in the shop"),
+    ("jobs.csv", "ring=prong", "prong", "jobs.csv, row 2, variant: 'prong' cannot be read; expected options such as ring=prong;bumper=none"),
+    ("signoffs.csv", "ring=prong|eyelet", "ring=prong|", "signoffs.csv, row 4, variants: 'ring=prong|' cannot be read; expected * or options such as ring=prong|eyelet"),
+    ("standdowns.csv", "2025-03-10,ada", ",ada", "standdowns.csv, row 2, lifted_on: the day of lifting is missing; expected a date, or no lifting at all"),
+    ("voids.csv", "job,cai", "jobs,cai", "voids.csv, row 2, kind: 'jobs' cannot be read; expected signoff, job, reading, pass or observation"),
+    ("want.csv", "air,1,1", "air,one,1", "want.csv, row 2, mon: 'one' cannot be read; expected a whole number from 0 on"),
+    ("observations.csv", "observer,right", "watcher,right", "observations.csv, row 1, observer: the column is missing; expected the columns login, level, on, observer, right"),
+    ("jobs.csv", "came_back,note", "note,note", "jobs.csv, row 1, came_back: the column is missing; expected the columns login, level, on, watched_by, variant, came_back"),
+    ("jobs.csv", '"first, watched"', "first, watched", "jobs.csv, row 2: there are 8 cells under 7 columns; expected one cell for each column; put text with commas in quotes"),
+    ("jobs.csv", '"first, watched"', '"first', "jobs.csv, row 2: the row cannot be read (unexpected end of data); expected comma-separated cells"),
+    ("writeups/air-spring.md", "2025-01-06", "soon", "air-spring.md, row 4, released: “released” cannot be read. It is a day such as 2026-11-25.; expected released: a date; asks: nothing, read again, answer again, show again"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("file", "old", "new", "told"), FAULTS, ids=[f"{file}-{new}" for file, _, new, _ in FAULTS])
+def test_a_fault_is_one_line_and_nothing_comes_in(folder, file, old, new, told):
+    assert old in GOOD[file]
+    write(folder, file, GOOD[file].replace(old, new, 1))
+    before = count_all()
+    done, said, why = bring(folder)
+    assert not done
+    assert told in said
+    assert "Nothing was brought in" in why
+    assert count_all() == before
+
+
+def test_all_faults_are_told_at_once(folder):
+    for file, old, new, _ in FAULTS[:8]:
+        write(folder, file, (folder / file).read_text().replace(old, new, 1))
+    done, said, _ = bring(folder)
+    assert not done
+    assert len(said) >= 6
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "told"),
+    [
+        ("jobs.csv", "login,level\nJürgen".encode("latin-1"), "jobs.csv, row 2: the text is not UTF-8; expected a file saved as UTF-8"),
+        ("jobs.csv", b"login\0", "jobs.csv: the file holds a null character; expected plain text"),
+        ("writeups/air-spring.final.md", WRITEUP.encode(), "air-spring.final.md: the file's name cannot be read; expected NAME.md or NAME.r2.md"),
+        ("rules.yaml", b"safe: [", "rules.yaml:"),
+        ("questions/air-spring.yaml", b"writeup: air-spring\nquestions: 3\n", "air-spring.yaml:"),
+        ("questions/damper.yaml", b"writeup: damper\nquestions:\n- name: one\n  kind: choose one\n  steps: [do-it]\n  stem: Which?\n  options:\n  - {text: a, right: yes}\n  - {text: b}\n", "damper.yaml: there is no write-up 'damper'"),
+    ],
+)  # fmt: skip
+def test_a_file_that_cannot_be_read_is_named(folder, name, content, told):
+    write(folder, name, content)
+    done, said, _ = bring(folder)
+    assert not done
+    assert any(line.startswith(told) for line in said), said
+
+
+def test_a_folder_that_is_not_there_or_holds_nothing_is_named(tmp_path):
+    assert "there is no such folder" in bring(tmp_path / "nowhere")[1][0]
+    assert "there is nothing to bring in" in bring(tmp_path)[1][0]
+
+
+def test_what_is_not_read_is_listed(folder):
+    write(folder, "tools.csv", "tool\nwrench\n")
+    write(folder, "absences.csv", "login,from,until,why,colour\nbo,2026-12-24,2026-12-31,holidays,blue\n")
+    done, said, _ = bring(folder)
+    assert done
+    assert "Worth knowing: tools.csv is no file of a delivery and was not read." in said
+    assert "Worth knowing: absences.csv: the column 'colour' is not known and was not read." in said
+
+
+def test_what_holds_nothing_up_is_brought_in_and_listed(folder):
+    write(folder, "signoffs.csv", GOOD["signoffs.csv"] + "cai,lower,2025-02-06,cai,*,no,\n")
+    write(folder, "jobs.csv", GOOD["jobs.csv"] + "cai,lower,2025-02-07,,,no,\n")
+    write(folder, "writeups/air-spring.md", WRITEUP.replace("only if", "needs: dry\nonly if"))
+    done, said, _ = bring(folder)
+    assert done
+    assert "Worth knowing: sign-off of cai, lower, 6 Feb 2025: the signer was not entitled, so it does not count." in said
+    assert "Worth knowing: job of cai, lower, 7 Feb 2025: cai was not alone at this level on that day." in said
+    assert any("write-up air-spring, revision 1: its rehearsal finds 1 error, such as: " in line for line in said)
+
+
+def test_the_number_of_queries_does_not_grow_with_every_row(folder, tmp_path_factory):
+    def queries(jobs):
+        write(folder, "jobs.csv", GOOD["jobs.csv"].splitlines()[0] + "\n" + "cai,air,2025-02-03,bo,,no,\n" * jobs)
+        with CaptureQueriesContext(connection) as taken:
+            assert bring(folder, check=True)[0]
+        return len(taken)
+
+    few, many = queries(10), queries(1000)
+    assert many - few < 20
