@@ -1,0 +1,110 @@
+"""Does a newcomer to the demo shop get from nothing to alone, and does a fork with two choices show only its own steps?
+
+What is right is known from the folder of the demo shop; when a standing lapses, from the rules of its levels.csv.
+"""
+
+import re
+
+import pytest
+
+from procedures.models import Revision
+from tests.journeys.demo_answers import FIXTURES, demo_questions, plain, right_options, titles_in_order
+from tests.journeys.test_to_alone import fill_check_sheet
+from tests.training.factories import PASSWORD
+from tests.training.shop import NOW
+from training.exchange.bring import bring
+from training.exchange.read import read_delivery
+from training.keeping import faults
+from training.models import Job, User
+
+# 7 N·m = 62 in·lbf: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m). Everything else is typed in the folder's unit.
+IN_OTHER_UNITS = {"foot-bolt-torque": "62 in·lbf"}
+
+
+@pytest.fixture
+def shop(transactional_db, time_machine):
+    """The demo shop on 25 Nov 2026, people by login."""
+    time_machine.move_to(NOW, tick=True)
+    bring(read_delivery([FIXTURES, FIXTURES / "shop"]), now=NOW, is_demo=True)
+    people = {person.login: person for person in User.objects.all()}
+    for person in people.values():
+        person.set_password(PASSWORD)
+        person.save(update_fields=["password"])
+    return people
+
+
+def answer_from_the_folder(walker, questions):
+    page = walker.page
+    question = questions[plain(page.inner_text("#stem"))]
+    if "options" in question:
+        for text in right_options(question):
+            page.get_by_label(text, exact=True).check()
+    elif "amount" in question:
+        amount = IN_OTHER_UNITS.get(question["name"], re.sub(r" ± \S+", "", str(question["amount"])))
+        page.get_by_label("Amount with its unit").fill(amount)
+    else:
+        move_up_into(page, titles_in_order(question))
+        return walker.press("Save this order")
+    return walker.press("Save the answer")
+
+
+def move_up_into(page, titles):
+    for place, title in enumerate(titles):
+        rows = [plain(text) for text in page.locator("ol.order > li > span").all_inner_texts()]
+        for _ in range(rows.index(title) - place):
+            page.get_by_role("button", name=f"Up: {title}", exact=True).click()
+    assert [plain(text) for text in page.locator("ol.order > li > span").all_inner_texts()] == titles
+
+
+def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
+    kit = walk(shop["kit"]).sees("Lower-leg service", "no", "Read")
+    assert kit.page.get_by_text("Demo values. Do not use on a real fork or shock.").first.is_visible()
+    for title in ("Release the air", "Lower-leg service"):
+        kit.go("/").click(re.compile(f"^{title}.*, revision"))
+        kit.press(re.compile("I have studied revision")).sees(f"Written down: you have studied {title}")
+
+    questions = demo_questions("release-the-air") | demo_questions("lower-leg-service")
+    kit.press(re.compile("Sit the quiz of Lower-leg service")).click(re.compile("Go on with question"))
+    while kit.has("heading", re.compile("^Question ")):
+        answer_from_the_folder(kit, questions)
+    kit.press("End the sitting").sees("passed", "100 %")
+
+    for _ in range(3):
+        kit.go("/").click(re.compile("Write down a job of Lower-leg"))
+        kit.page.get_by_label(re.compile("^Watched by")).select_option("bo")
+        kit.press("Write it down").sees("The job is written down.")
+    assert set(Job.objects.filter(person=shop["kit"]).values_list("watched_by__login", flat=True)) == {"bo"}
+
+    bo = walk(shop["bo"]).sees("Kit Moss needs an observation, and nothing else.")
+    bo.click("Observe Kit Moss at Lower-leg service")
+    bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
+    fill_check_sheet(bo.press("Show the check sheet")).sees("Written down: what you saw of Kit Moss.")
+    bo.go("/").click("Sign off Kit Moss at Lower-leg service").sign("Sign as Bo Marsh").sees("Signed:")
+
+    # levels.csv: valid 24 months, but four jobs in twelve: with three, the practice ends a year after the signing.
+    ada = walk(shop["ada"], wide=True).click("Who may").click(re.compile("why, for Kit Moss at Lower-leg service"))
+    ada.sees("May do this work alone.", "26 Nov 2027", "sign-off of 25 Nov 2026 by Bo Marsh")
+    ada.go("/who-may/air-spring/kit/").sees("May not do this work.", "What to do next")
+    assert list(faults()) == []
+
+
+def test_a_prong_fork_without_bumper_shows_its_own_steps_and_cautions_first(shop, walk):
+    fay = walk(shop["fay"]).go("/study/air-spring-service/").sees("Which fork is it?")
+    assert fay.page.locator(".step").count() == 0
+    fay.page.get_by_label("prong").check()
+    fay.page.locator("fieldset", has_text="bumper").get_by_label("none").check()
+    fay.press("Show the steps").sees("Walk the prong ring out")
+    shown = {step.get_attribute("id") for step in fay.page.locator(".step").all()}
+    assert not shown & {"step-take-out-eyelet-ring", "step-seat-eyelet-ring", "step-unscrew-bumper-housing"}
+    # Each caution of the text stands on the page, above what it warns of (ANSI Z535.6 as publicly told; IEC/IEEE 82079-1).
+    steps = fay.page.locator(".step:has(.safety)").all()
+    assert len(steps) > 5
+    for step in steps:
+        action = step.locator(".say").bounding_box()
+        for panel in step.locator(".safety").all():
+            box = panel.bounding_box()
+            assert box["y"] + box["height"] <= action["y"]
+        assert step.evaluate(
+            "e => !!(e.querySelector('.safety').compareDocumentPosition(e.querySelector('.say')) & Node.DOCUMENT_POSITION_FOLLOWING)"
+        )
+    assert Revision.objects.filter(writeup__name="air-spring-service").count() == 2

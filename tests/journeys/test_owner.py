@@ -1,0 +1,106 @@
+"""Does the owner's asking tell why, and do the doors stay shut for whoever comes a second way?"""
+
+import re
+
+from procedures.models import Revision
+from quizzes.models import Sitting
+from tests.journeys.test_to_alone import answer_rightly, sit_the_quiz
+from tests.training.shop import found, make_ready
+from training.keeping import faults
+from training.models import SignOff, User
+
+
+def cell_of(walker, person):
+    """The standing that the grid shows for a person at the one level."""
+    row = walker.page.locator("table.grid tbody tr", has_text=person.name)
+    return row.locator("td a.answer").inner_text().split()[0]
+
+
+def test_a_no_tells_what_is_missing_and_what_to_do(shop, walk):
+    owner = walk(shop.owner, wide=True).click("Who may").click(re.compile("why, for Tilda Trainee"))
+    owner.sees("May not do this work.", "Not read yet", "What to do next", "The person:")
+    owner.click("Who may")
+    assert (cell_of(owner, shop.senior), cell_of(owner, shop.trainee)) == ("alone", "no")
+
+
+def test_a_newcomer_is_added_and_signs_in(shop, walk):
+    owner = walk(shop.owner, wide=True).click("People").click("Add somebody")
+    owner.page.get_by_label(re.compile("^Login")).fill("nell")
+    owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
+    owner.page.get_by_label(re.compile("^Trade")).select_option("trainee")
+    owner.page.get_by_label(re.compile("^New password")).fill("a spoke in the wheel")
+    owner.press("Add").sees("Nell Newcomer is added.")
+    newcomer = walk().sign_in(User.objects.get(login="nell"), "a spoke in the wheel")
+    newcomer.sees("Air-spring service", "Read the current revision")
+    assert cell_of(owner.click("Who may"), User.objects.get(login="nell")) == "no"
+    assert list(faults()) == []
+
+
+def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
+    found(shop.mechanic, shop.level, shop.owner)
+    owner = walk(shop.owner, wide=True).go("/who-may/")
+    assert cell_of(owner, shop.mechanic) == "alone"
+    senior = walk(shop.senior).go("/who-may/air-spring/mika/").click("Stand down")
+    senior.page.fill("[name=reason]", "A fork came back with the ring out.")
+    senior.sign("Sign the stand-down").sees("Mika Mechanic is stood down.")
+    owner.page.reload()
+    assert cell_of(owner, shop.mechanic) == "no"
+    owner.go("/who-may/?on=2026-11-24")
+    assert cell_of(owner, shop.mechanic) == "alone"
+    mechanic = walk(shop.mechanic).sees("no", "stood down")
+    assert not mechanic.has("link", re.compile("Lift it"))
+    owner.go("/who-may/air-spring/mika/").click("Lift it")
+    owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
+    owner.sign("Sign the lift")
+    assert cell_of(owner.go("/who-may/"), shop.mechanic) == "alone"
+
+
+def test_five_wrong_passwords_at_signing_close_the_door_to_the_right_one(shop, walk):
+    make_ready(shop, shop.trainee)
+    senior = walk(shop.senior).go("/who-may/air-spring/tilda/sign-off/")
+    senior.expected.add(429)
+    for _ in range(5):
+        senior.page.fill("[name=password]", "guessed")
+        senior.press(re.compile("^Sign as"))
+    senior.sees("Too many wrong passwords", "quarter of an hour")
+    senior.go("/who-may/air-spring/tilda/sign-off/").sign(re.compile("^Sign as")).sees("Too many wrong passwords")
+    assert not SignOff.objects.filter(person=shop.trainee).exists()
+
+
+def test_an_answer_from_a_window_that_was_left_open_does_not_reach_an_ended_sitting(shop, walk):
+    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    start = trainee.path
+    left_open = trainee.watched(trainee.context.new_page())
+    left_open.goto(f"{trainee.url}{start}1/")
+    trainee.go(start)
+    sit_the_quiz(trainee).sees("passed")
+    kept = list(Sitting.objects.get().answers.order_by("place").values_list("given", "marks"))
+    trainee.page = left_open
+    answer_rightly(trainee, amount="1 N·m").sees("passed")
+    assert trainee.path == f"{start}result/"
+    assert list(Sitting.objects.get().answers.order_by("place").values_list("given", "marks")) == kept
+
+
+def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
+    writer = walk(shop.other_senior, wide=True).click("Write-ups").press(re.compile("Start the next revision"))
+    writer.page.get_by_label(re.compile("asks", re.IGNORECASE)).select_option("nothing")
+    text = writer.page.input_value("[name=text]").replace("Put the guard on", "Put the clean guard on")
+    writer.page.fill("[name=text]", text)
+    writer.page.fill("[name=reason]", "Cleaner words.")
+    writer.press("Save draft").sees("The draft is saved.")
+    left_open = writer.page
+    writer.page = writer.watched(writer.context.new_page())
+    writer.go("/write-ups/air-spring-service/2/").press("Send to review").sees("in review")
+    walk(shop.senior).go("/write-ups/air-spring-service/2/").press(re.compile("^Release")).sees("Released.")
+    kept = Revision.objects.get(number=2).text
+    writer.page = left_open
+    writer.page.fill("[name=text]", text.replace("clean guard", "dirty guard"))
+    writer.press("Save draft").sees("Only a draft can be changed.")
+    assert Revision.objects.get(number=2).text == kept
+
+
+def test_a_mechanic_sees_no_door_that_is_shut(shop, walk):
+    mechanic = walk(shop.mechanic)
+    for name in ("Who may", "People", "Record book", "Questions", "Levels"):
+        assert not mechanic.has("link", name)
+    mechanic.go("/who-may/", expect=403).go("/people/new/", expect=403).go("/book/", expect=403)

@@ -1,0 +1,54 @@
+"""Are a level's rules kept version by version, and refused where they cannot hold?"""
+
+import pytest
+
+from procedures.refused import Refused
+from tests.training.shop import NOW, TERMS, TODAY
+from training.actions.levels import Terms, set_level
+from training.keeping import faults
+from training.models import Level, LevelRules
+from training.reports.who_may import Question, who_may
+
+TYPED = {
+    "title": "Air-spring service", "from_day": "2026-11-25", "writeups": ["air-spring-service"], "valid_months": 1,
+    "practice_jobs": 0, "practice_months": 0, "watched_jobs": 1, "observations": 1, "observers": 0, "pass_percent": 75,
+    "grace_days": 14, "yardstick": "14 CFR 65.81(a)",
+}  # fmt: skip
+
+
+def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_before(shop, as_):
+    assert as_(shop.owner).post("/levels/air-spring/rules/", TYPED).status_code == 302
+    assert LevelRules.objects.count() == 2
+    told = who_may([Question("air-spring", day, NOW, {}) for day in (TODAY, TODAY.replace(day=24))], person="sol")
+    assert [answer["people"][0]["standing"] for answer in told] == ["no", "alone"]
+    assert "inspired by 14 CFR 65.81(a)" in as_(shop.owner).get("/levels/air-spring/rules/").text
+    assert list(faults()) == []
+
+
+def test_a_new_level_comes_with_its_quiz(shop, as_):
+    answer = as_(shop.owner).post("/levels/new/", TYPED | {"level": "travel-change", "title": "Travel change", "earlier": ["air-spring"]})
+    assert answer.status_code == 302
+    level = Level.objects.get(name="travel-change")
+    assert list(level.quiz.writeups.values_list("name", flat=True)) == ["air-spring-service"]
+
+
+@pytest.mark.parametrize(
+    ("terms", "said"),
+    [
+        (Terms("T", 24, earlier=("damper",)), "There is no level named damper."),
+        (Terms("T", 24, writeups=("damper",)), "There is no write-up named damper."),
+        (Terms("T", 24, earlier=("air-spring",)), "would have to be held before itself"),
+        (Terms("T", 0), "Say for how many months a sign-off is valid"),
+        (Terms("T", 24, pass_percent=101), "A pass mark is a percentage"),
+    ],
+)
+def test_rules_that_cannot_hold_are_refused(shop, terms, said):
+    with pytest.raises(Refused, match=said):
+        set_level(name="air-spring", terms=terms, now=NOW, from_day=TODAY)
+    assert LevelRules.objects.count() == 1
+
+
+def test_levels_do_not_wait_for_each_other(shop):
+    set_level(name="damper", terms=Terms("Damper", 24, earlier=("air-spring",)), now=NOW)
+    with pytest.raises(Refused, match="held before itself"):
+        set_level(name="air-spring", terms=Terms(TERMS.title, 24, earlier=("damper",)), now=NOW)

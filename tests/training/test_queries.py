@@ -1,0 +1,41 @@
+"""Does a page ask the database the same number of times for a small shop and for one twenty times as large?"""
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from tests.training.factories import UserFactory
+from tests.training.shop import NOW, TODAY
+from training import models
+
+PAGES = [
+    ("senior", "/"), ("owner", "/"), ("trainee", "/"), ("senior", "/who-may/"), ("owner", "/who-may/air-spring/tilda/"),
+    ("senior", "/who-may/air-spring/tilda/"), ("owner", "/people/"), ("owner", "/levels/"), ("owner", "/book/"),
+]  # fmt: skip
+
+
+def grow(shop, times):
+    """More people, each with a reading, a job, an observation and a sign-off."""
+    for _ in range(times):
+        person = UserFactory(workshop=shop.workshop)
+        common = {"person": person, "happened_on": TODAY, "recorded_at": NOW}
+        models.Reading.objects.create(revision=shop.revision, **common)
+        models.Job.objects.create(level=shop.level, watched_by=shop.senior, **common)
+        models.Observation.objects.create(level=shop.level, observer=shop.senior, right=True, **common)
+        models.SignOff.objects.create(level=shop.level, signer=shop.senior, **common)
+
+
+def queries(browser, path):
+    browser.get(path)  # what is kept from the first time on is not counted
+    with CaptureQueriesContext(connection) as taken:
+        assert browser.get(path).status_code == 200
+    return len(taken)
+
+
+@pytest.mark.parametrize(("trade", "path"), PAGES)
+def test_the_number_of_queries_does_not_grow(shop, as_, trade, path):
+    browser = as_(getattr(shop, trade))
+    grow(shop, 1)
+    small = queries(browser, path)
+    grow(shop, 20)
+    assert queries(browser, path) == small
