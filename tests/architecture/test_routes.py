@@ -7,11 +7,8 @@ from urllib.parse import urlsplit
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 
-from procedures import actions as procedures_actions
-from quizzes.actions import start_sitting
 from tests.pages import PUBLIC, ROUTES, TRADES
-from tests.training.shop import NOW, TODAY, make_ready, proof, sit, small_shop
-from training.actions import signing
+from tests.training.shop import NOW, small_shop, with_something_on_every_page
 
 
 def named_routes(resolver=None, prefix="") -> Iterator[str]:
@@ -26,21 +23,7 @@ def named_routes(resolver=None, prefix="") -> Iterator[str]:
 @pytest.fixture
 def shop(db, time_machine):
     time_machine.move_to(NOW, tick=False)
-    shop = small_shop()
-    make_ready(shop, shop.trainee)
-    ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
-    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=80, now=NOW, seed=2, today=TODAY)
-    down = signing.stand_down(
-        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
-    )  # fmt: skip
-    procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
-    shop.args = {
-        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
-        **{trade: getattr(shop, trade).login for trade in TRADES},
-    }  # fmt: skip
-    return shop
+    return with_something_on_every_page(small_shop())
 
 
 def address(shop, route):

@@ -7,12 +7,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
-from procedures import actions as procedures_actions
-from quizzes.actions import start_sitting
 from tests.journeys.test_to_alone import PLACES
 from tests.pages import ROUTES, TRADES
-from tests.training.shop import NOW, TODAY, make_ready, proof, sit
-from training.actions import signing
+from tests.training.shop import make_ready, with_something_on_every_page
 
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 
@@ -20,20 +17,7 @@ RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "
 @pytest.fixture
 def full(shop):
     """The small shop with something to show on every page; the arguments of every route."""
-    make_ready(shop, shop.trainee)
-    ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
-    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=80, now=NOW, seed=2, today=TODAY)
-    down = signing.stand_down(
-        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
-    )  # fmt: skip
-    procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
-    shop.args = {
-        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
-        **{trade: getattr(shop, trade).login for trade in TRADES},
-    }  # fmt: skip
-    return shop
+    return with_something_on_every_page(shop)
 
 
 def pages_of(shop, trade):
@@ -139,6 +123,6 @@ def test_every_kind_of_question_by_keyboard_alone(shop, walk):
                 page.keyboard.press("Tab")
             page.keyboard.type("28 N·m")
             tab_to(page, "^Save the answer")
-        page.keyboard.press("Enter")
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
     walker.go(start).sees("4 of 4")

@@ -11,13 +11,13 @@ from procedures import actions as procedures_actions
 from procedures.models import Revision
 from quizzes.actions import end_sitting, save_answer, set_quiz, start_sitting
 from quizzes.models import Question
+from tests.pages import TRADES
 from tests.procedures.factories import RULES, TEXT
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
 from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
-from training.keeping import PERSON, record
 from training.models import Level, Workshop
 from training.sheets import signing_sheet
 
@@ -120,7 +120,19 @@ def small_shop():
     return shop
 
 
-def rebook(person):
-    """A person as changed by a test, known to the record book."""
-    person.save()
-    record(PERSON, person)
+def with_something_on_every_page(shop):
+    """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args` for every route."""
+    make_ready(shop, shop.trainee)
+    ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
+    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
+    down = signing.stand_down(
+        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
+        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
+    )  # fmt: skip
+    procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    shop.args = {
+        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
+        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
+        **{trade: getattr(shop, trade).login for trade in TRADES},
+    }  # fmt: skip
+    return shop
