@@ -171,7 +171,7 @@ def _fields(step: Step) -> Iterator[tuple[str, str]]:
     yield from _each("opens", step.opens)
     yield from _each("tool", step.tools)
     for used in step.uses:
-        yield "uses", f"{used.name} {used.amount.text}" if used.amount else used.name
+        yield "uses", f"{used.name} {used.amount.said}" if used.amount else used.name
     yield from _each("torque", map(_target, step.torques))
     yield from _each("measure", map(_target, step.measures))
     for check in step.checks:
@@ -193,7 +193,7 @@ def _condition(condition: Condition) -> str:
 
 
 def _target(target: Target) -> str:
-    return f"{target.name} {target.amount.text}".strip()
+    return f"{target.name} {target.amount.said}".strip()
 
 
 def _cautions(cautions: Iterable[Caution]) -> tuple[CautionShown, ...]:

@@ -8,10 +8,18 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driv
 
 import pytest
 from django.db.backends.sqlite3.operations import DatabaseOperations
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
 
 from tests.training.factories import UserFactory
 
 TODAY = datetime.date(2026, 11, 25)
+
+# No test here is about time: a slow machine fails none. In CI the same examples come in every run.
+hypothesis_settings.register_profile(
+    "bench", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize="CI" in os.environ, database=None
+)
+hypothesis_settings.load_profile("bench")
 
 
 @pytest.fixture(autouse=True)

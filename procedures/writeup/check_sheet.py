@@ -47,7 +47,7 @@ def check_sheet(steps: Iterable[Step]) -> tuple[Line, ...]:
     lines = (
         Line(
             step.id, step.title, step.number, step.critical, step.hold,
-            tuple(f"{value.name} {value.amount.text}".strip() for value in (*step.torques, *step.measures)),
+            tuple(f"{value.name} {value.amount.said}".strip() for value in (*step.torques, *step.measures)),
         )
         for step in steps
     )

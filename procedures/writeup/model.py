@@ -22,6 +22,11 @@ class Amount:
     kind: str
     text: str
 
+    @property
+    def said(self) -> str:
+        """The amount for people to read: a range as "3 to 4 turns"."""
+        return " to ".join(part.strip() for part in self.text.split(".."))
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:

@@ -82,7 +82,7 @@ class _Amounts(InlineProcessor):
         self, m: re.Match[str], data: str
     ) -> tuple[Element | None, int | None, int | None]:
         try:
-            text = read_amount(m[1].strip()).text
+            text = read_amount(m[1].strip()).said
         except BadAmount:
             return None, None, None
         span = Element("span", {"class": "amount"})

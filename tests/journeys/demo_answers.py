@@ -9,10 +9,12 @@ from django.conf import settings
 FIXTURES = Path(settings.BASE) / "fixtures"
 
 
-def demo_questions(writeup):
-    """The questions of one demo write-up by their words."""
-    text = (FIXTURES / "questions" / f"{writeup}.yaml").read_text(encoding="utf-8")
-    return {plain(question["stem"]): {**question, "writeup": writeup} for question in yaml.safe_load(text)["questions"]}
+def demo_questions(*writeups):
+    """The questions of some demo write-ups."""
+    for writeup in writeups:
+        text = (FIXTURES / "questions" / f"{writeup}.yaml").read_text(encoding="utf-8")
+        for question in yaml.safe_load(text)["questions"]:
+            yield {**question, "writeup": writeup, "stem": plain(question["stem"])}
 
 
 def plain(text):
@@ -26,7 +28,6 @@ def right_options(question):
 
 def titles_in_order(question):
     """The titles of an ordering question's steps, in the order in which the write-up does them."""
-    newest = sorted((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"))[-1]
-    titles = {step: title for title, step in re.findall(r"^### (.+) \{#(.+)\}$", newest.read_text(encoding="utf-8"), re.MULTILINE)}
-    in_text = list(titles)
-    return [titles[step] for step in sorted(question["steps"], key=in_text.index)]
+    newest = max((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"), key=lambda path: ".r2" in path.name)
+    steps = re.findall(r"^### (.+) \{#(.+)\}$", newest.read_text(encoding="utf-8"), re.MULTILINE)
+    return [title for title, step in steps if step in question["steps"]]

@@ -47,7 +47,9 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     assert cell_of(owner, shop.mechanic) == "no"
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
-    mechanic = walk(shop.mechanic).sees("no", "stood down")
+    mechanic = walk(shop.mechanic).sees("no", "A senior: Settle what led to the stand-down, then lift it.")
+    mechanic.click("The reasons for Air-spring service")
+    mechanic.sees("May not do this work.", "Stood down from Air-spring service since 25 Nov 2026 by Sol Senior.")
     assert not mechanic.has("link", re.compile("Lift it"))
     owner.go("/who-may/air-spring/mika/").click("Lift it")
     owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
@@ -95,7 +97,7 @@ def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
     kept = Revision.objects.get(number=2).text
     writer.page = left_open
     writer.page.fill("[name=text]", text.replace("clean guard", "dirty guard"))
-    writer.press("Save draft").sees("Only a draft can be changed.")
+    writer.press("Save draft").sees("This revision is released and can't be changed.")
     assert Revision.objects.get(number=2).text == kept
 
 

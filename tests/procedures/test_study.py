@@ -117,7 +117,7 @@ def test_fields_stand_in_the_order_of_the_work():
         ("tool", "ring pliers"),
         ("uses", "suspension oil 1 mL"),
         ("torque", "cap 28 ± 2 N·m"),
-        ("measure", "sag 20..30 %"),
+        ("measure", "sag 20 to 30 %"),
         ("check", "shaft free of scratches"),
         ("if not", "replace the shaft"),
         ("off", "ring"),
