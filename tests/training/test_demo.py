@@ -2,6 +2,7 @@
 
 import io
 import re
+import socket
 from collections import Counter
 
 import pytest
@@ -71,3 +72,12 @@ def test_every_page_of_the_demo_says_that_its_values_are_made_up(client):
     client.force_login(User.objects.filter(trade="owner").get(), backend="training.sign_in.ShopBackend")
     for path in ("/", "/who-may/", "/write-ups/", "/people/"):
         assert "Demo values. Do not use on a real fork or shock." in client.get(path).text
+
+
+def test_a_port_that_is_taken_is_said_before_anything_is_done():
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        with pytest.raises(CommandError, match="another program has it"):
+            call_command("demo", port=other.getsockname()[1])
+    assert User.objects.count() == 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import socket
 import sys
 from argparse import ArgumentParser
 from pathlib import Path
@@ -36,6 +37,8 @@ class Command(BaseCommand):
         parser.add_argument("--no-serve", action="store_true", help="stop after the printing")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if not options["no_serve"]:
+            must_be_free(options["port"])
         call_command("migrate", verbosity=0)
         self._load()
         self._tell_who_may()
@@ -76,6 +79,18 @@ class Command(BaseCommand):
             person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
             if person:
                 self.stdout.write(f"  {label:<16} {person.login}")
+
+
+def must_be_free(port: int) -> None:
+    """Raises CommandError where another program listens on this port already, or where there is no such port."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(("127.0.0.1", port))
+        except (OSError, OverflowError) as error:
+            raise CommandError(
+                f"Port {port} cannot be used: another program has it, or it is no port. Choose another one, such as --port 8080."
+            ) from error
 
 
 def serve(port: int) -> None:
