@@ -134,6 +134,7 @@ class Revision(models.Model):
             "released_by": self.released_by and self.released_by.get_username(),
             "author": self.author and self.author.get_username(),
             "text_sha256": self.text_digest(),
+            "shown_sha256": self.digest,
             "recorded_at": self.recorded_at,
         }
 

@@ -153,7 +153,7 @@ def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswe
     kept.happened_on, kept.recorded_at = today, now
     kept.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
     ended = Sitting.objects.select_related("quiz", "person").get(pk=kept.pk)
-    prefetch_related_objects([ended], "answers__version__question__writeup")
+    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author")
     record("sitting", ended)
     return ended
 

@@ -78,6 +78,21 @@ class QuestionVersion(models.Model):
         """What this version asks, as marking takes it."""
         return kinds.from_json(self.kind, self.asked)
 
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this version, beside each answer to it."""
+        return {
+            "question": str(self.question),
+            "version": self.number,
+            "kind": self.kind,
+            "stem": self.stem,
+            "asked": self.asked,
+            "says": self.says,
+            "steps": self.steps,
+            "critical": self.critical,
+            "author": self.author and self.author.get_username(),
+            "written_at": self.recorded_at,
+        }
+
 
 class Quiz(models.Model):
     """Which questions one service level asks: those on its write-ups, every critical one and a draw of the others."""
@@ -201,13 +216,10 @@ class Answer(models.Model):
         return self.marks == 1
 
     def book_body(self) -> dict[str, Any]:
-        """What the record book says of this answer."""
+        """What the record book says of this answer, and of the question as it was asked."""
         return {
             "place": self.place,
-            "question": str(self.version.question),
-            "version": self.version.number,
-            "asked": self.version.asked,
-            "stem": self.version.stem,
+            **self.version.book_body(),
             "shown": self.shown,
             "given": self.given,
             "given_at": self.given_at,

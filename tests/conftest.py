@@ -7,7 +7,7 @@ import shutil
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
 import pytest
-from django.db.backends.sqlite3.operations import DatabaseOperations
+from django.db.backends.sqlite3.base import DatabaseOperations  # from base: operations by itself is a circular import
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 

@@ -64,7 +64,9 @@ def tables() -> dict[str, Table]:
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
-            Sitting.objects.filter(recorded_at__isnull=False).prefetch_related("answers__version__question__writeup"),
+            Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(
+                "answers__version__question__writeup", "answers__version__author"
+            ),
             ("person", "quiz"),
         ),
         Reading.KIND: Table(Reading.objects.all(), ("person", "revision__writeup", "recorded_by")),

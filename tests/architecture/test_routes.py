@@ -8,7 +8,9 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 
 from tests.pages import PUBLIC, ROUTES, TRADES
+from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, small_shop, with_something_on_every_page
+from training.keeping import head
 
 
 def named_routes(resolver=None, prefix="") -> Iterator[str]:
@@ -57,6 +59,39 @@ def test_nobody_gets_past_the_sign_in(client, shop):
             assert answer.url.startswith("/sign-in/"), route.name
         else:
             assert route.name in (*PUBLIC, "logout")
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_whoever_may_not_look_may_not_write_either(client, shop, trade):
+    """Every refusal holds for both methods, says nothing of how the site is made, and leaves the record book as it was."""
+    before = head()
+    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    refused = [route for route in ROUTES if route.status(trade) in {403, 404}]
+    for route in refused:
+        answer = client.post(address(shop, route), {"password": PASSWORD, "reason": "x", "first": "2026-11-25", "note": "x"})
+        assert answer.status_code in {route.status(trade), 405}, route.name
+        assert "Traceback" not in answer.text
+    assert head() == before
+
+
+def test_an_address_that_only_takes_what_is_sent_shows_nothing(client, shop):
+    client.force_login(shop.senior, backend="training.sign_in.ShopBackend")
+    for route in ROUTES:
+        if route.method == "post" and route.status("senior") != 404:
+            assert client.get(address(shop, route)).status_code in {405, 403}, route.name
+
+
+NOWHERE = {"writeup": "nowhere", "level": "nowhere", "standdown": 999, "open_sitting": 999, "ended_sitting": 999, "question": "nowhere", "2": 9, "1": 9}
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_what_is_not_there_is_not_found_or_not_allowed(client, shop, trade):
+    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    for route in ROUTES:
+        for arg in route.args:
+            changed = shop.args | {arg: NOWHERE.get(arg, "nobody")}
+            path = reverse(route.name, args=[changed[name] for name in route.args])
+            assert getattr(client, route.method)(path).status_code in {403, 404}, path
 
 
 def ways_on(page: str) -> set[tuple[str, str]]:

@@ -43,8 +43,7 @@ class Walker:
         self.go("/sign-in/")
         self.page.fill("[name=username]", person.login)
         self.page.fill("[name=password]", password)
-        self.page.click("main button[type=submit]")
-        return self
+        return self.press("Sign in")
 
     @property
     def path(self):
@@ -56,6 +55,7 @@ class Walker:
 
     def click(self, name, role="link", **more):
         self.page.get_by_role(role, name=name, **more).first.click()
+        self.page.wait_for_load_state()  # a page that has only begun to arrive has neither all its words nor its lines
         return self
 
     def press(self, name):

@@ -1,4 +1,4 @@
-"""Which write-ups and rules does a seed stand for? Good ones of a made-up shop, with faults of every kind planted in them.
+"""Which write-ups and rules does a seed stand for? Good ones of a made-up shop, with faults planted in them.
 
 All names and numbers are invented for the tests: nothing here is a value for a real fork.
 """
@@ -8,26 +8,20 @@ from __future__ import annotations
 import random
 from typing import Any
 
-PARTS = ["lower legs", "air piston", "main seal", "foam ring", "off", "32", "yes"]
-FACTS = ["fork in the stand", "bench clean", "oil drained", "on", "no"]
-VARIANTS = {"ring": ["eyelet", "prong"], "bumper": ["fitted", "none"], "off": ["yes", "no", "32"], "travel": ["140", "150", "160"]}
-STEMS = ["lower-leg-removal", "air-spring-service", "travel-change", "Damper Bleed"]
-SOURCES = {"air chamber": "air let out", "damper": "oil drained", "coil": "spring slack"}
-SAME = [["air let out", "Depressurised"], ["lower legs", "sliders"], ["sliders", "Lowers"], ["bench clean", "tidy bench"]]
-TEMPORARY = ["shaft guarded", "shaft in the vise", "wedge in place"]
-GOOD_LINES = ["torque: 28 ± 2 N·m", "torque: top cap 28 N·m ± 10 %", "measure: sag 20..30 %", "measure: 1,5 .. 2,5 mm", "uses: suspension oil 1 mL",
-              "uses: clean rag", "tool: shock pump; 8 mm hex key", "hold: yes", "critical: a cap under pressure can blind; look away",
-              "check: shaft free of scratches | replace the shaft", "torque: 3,5 ft·lbf; seal head 7 in·lbf", "uses: oil 5 mL; grease 2 g"]  # fmt: skip
-BAD_LINES = ["torque: 28", "torque: 28 bar", "torque: tight", "measure: 30..20 %", "uses: suspension oil 1 furlong", "measure: sag 20 ± 5", "needs:",
-             "opens:", "note: look here", "just a line", "torque: foot nut 9 ± 1 mL", "measure: 5 N·m ± 2 psi", "uses: oil 5", "after:"]  # fmt: skip
-GOOD_BODY = ["Press the valve core until the hiss stops.", "- Wipe it.\n- Look again.", "Turn to [[28 N·m]] and stop.", "![which end up](drawing:glide-ring-taper)",
-             "```\n## Not a phase\n### Not a step {#nothing}\nneeds: nothing\n[[5 nothing]]\n\nmakes: nothing\n```", "~~~text\ntorque: 5\n~~~",
-             "| reading | says |\n|---|---|\n| 20 % | good |", "Wait for [[10 min]], then go on.\nThe rest of the paragraph.",
-             "Slide it on.\nneeds: a line inside a paragraph is text"]  # fmt: skip
-BAD_BODY = ["Turn to [[28 bananas]] and stop.", "needs: something", "torque: 5 N·m is right.", "Fill [[9 .. 3 mL]].", "Fill in [[5]] of it."]
-CAUTIONS = ['!!! {0} "{1}"\n    hazard: Air can stay in the fork.\n    harm: A cap let go can blind.\n    avoid: Let out all the air first.',
-            '!!! {0} "{1}"\n    Free text, in two lines,\n    needs: no three lines.', '!!! {0} "{1}"\n\n    hazard: Sharp ring.\n\n    harm: It cuts.'
-            ]  # fmt: skip
+from tests.procedures.grow_words import (
+    BAD_BODY,
+    BAD_LINES,
+    CAUTIONS,
+    FACTS,
+    GOOD_BODY,
+    GOOD_LINES,
+    PARTS,
+    SAME,
+    SOURCES,
+    STEMS,
+    TEMPORARY,
+    VARIANTS,
+)
 
 Step = dict[str, Any]
 
@@ -54,7 +48,11 @@ def grow_rules(rng: random.Random) -> str:
     """The shop's rules; now and then none of a kind."""
     lines = []
     if some(rng, 0.92):
-        lines += ["safe:", *[f"  {scrawl(rng, source)}: {synonym(rng, fact)}" for source, fact in SOURCES.items() if some(rng, 0.9)], "  valve: air let out"]
+        lines += [
+            "safe:",
+            *[f"  {scrawl(rng, source)}: {synonym(rng, fact)}" for source, fact in SOURCES.items() if some(rng, 0.9)],
+            "  valve: air let out",
+        ]
     if some(rng, 0.92):
         lines.append(f"temporary: [{', '.join(scrawl(rng, name) for name in TEMPORARY)}]")
     if some(rng, 0.8):
@@ -73,7 +71,14 @@ def grow_clause(rng: random.Random, variants: dict[str, list[str]]) -> str:
 
 def new_step(title: str, fields: list[tuple[str, str]], only: str = "") -> Step:
     """A step with its fields, not yet written down."""
-    return {"title": title, "id": title.lower().replace(" ", "-"), "fields": fields, "only": only, "lines": [], "body": []}
+    return {
+        "title": title,
+        "id": title.lower().replace(" ", "-"),
+        "fields": fields,
+        "only": only,
+        "lines": [],
+        "body": [],
+    }
 
 
 def good_steps(rng: random.Random, variants: dict[str, list[str]], parts: list[str]) -> list[Step]:
@@ -104,7 +109,10 @@ def good_steps(rng: random.Random, variants: dict[str, list[str]], parts: list[s
 def random_field(rng: random.Random) -> tuple[str, str]:
     """A field with a name that may or may not fit here."""
     key = rng.choice(["needs", "makes", "ends", "takes off", "fits", "scraps", "fits new", "opens", "after"])
-    names = {"opens": [*SOURCES, "valve", "gas bottle"], "after": ["let-the-air-out", "guard-it", "free-it", "bring-part-1-back", "no-such-step"]}
+    names = {
+        "opens": [*SOURCES, "valve", "gas bottle"],
+        "after": ["let-the-air-out", "guard-it", "free-it", "bring-part-1-back", "no-such-step"],
+    }
     facts = [*FACTS, *TEMPORARY, "air let out", "spring slack", "never heard of", "dust gone"]
     return key, rng.choice(names.get(key, facts if key in ["needs", "makes", "ends"] else PARTS))
 
@@ -113,7 +121,9 @@ def wild_steps(rng: random.Random, variants: dict[str, list[str]]) -> list[Step]
     """Steps that do anything to a few names, so that the walk comes through every state."""
     names = {"after": [f"step-{n}" for n in range(1, 10)], "opens": ["air chamber", "valve", "damper"]}
     facts, parts = ["air let out", "oil drained", *rng.sample(TEMPORARY, 2), "dust gone"], rng.sample(PARTS, 2)
-    names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(["takes off", "fits", "scraps", "fits new"], parts)
+    names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(
+        ["takes off", "fits", "scraps", "fits new"], parts
+    )
     steps = []
     for number in range(1, rng.randint(3, 9)):
         keys = rng.choices([*names], weights=[1, 2, 4, 4, 4, 3, 3, 3, 3], k=rng.randint(1, 4))
@@ -126,8 +136,28 @@ def plant_in_steps(rng: random.Random, steps: list[Step], variants: dict[str, li
     """One fault in the steps (it may turn out to be harmless)."""
     here = rng.randrange(len(steps))
     step = steps[here]
-    fault = rng.choice(["drop", "drop field", "swap", "double", "when", "field", "field", "field", "unknown", "bad line", "bad body",
-                        "late", "never", "same id", "no id", "self", "other move", "other move"])  # fmt: skip
+    fault = rng.choice(
+        [
+            "drop",
+            "drop field",
+            "swap",
+            "double",
+            "when",
+            "field",
+            "field",
+            "field",
+            "unknown",
+            "bad line",
+            "bad body",
+            "late",
+            "never",
+            "same id",
+            "no id",
+            "self",
+            "other move",
+            "other move",
+        ]
+    )
     if fault == "drop" and len(steps) > 2:
         steps.pop(here)
     elif fault == "drop field" and step["fields"]:
@@ -136,21 +166,39 @@ def plant_in_steps(rng: random.Random, steps: list[Step], variants: dict[str, li
         there = rng.randrange(len(steps))
         steps[here], steps[there] = steps[there], steps[here]
     elif fault == "double":
-        steps.insert(rng.randint(here, len(steps)), {**step, "title": step["title"] + " again", "id": step["id"] + "-again", "fields": [*step["fields"]],
-                                                     "lines": [], "body": [*step["body"]]})  # fmt: skip
+        steps.insert(
+            rng.randint(here, len(steps)),
+            {
+                **step,
+                "title": step["title"] + " again",
+                "id": step["id"] + "-again",
+                "fields": [*step["fields"]],
+                "lines": [],
+                "body": [*step["body"]],
+            },
+        )
     elif fault == "when" and variants:
         step["only"] = grow_clause(rng, variants)
     elif fault == "field":
         step["fields"].insert(rng.randint(0, len(step["fields"])), random_field(rng))
     elif fault == "unknown":
-        clauses = ["tube = steel", "ring = bent", "ring = eyelet | bent", "bumper = yes", "tube = steel; bumper = fitted"]
+        clauses = [
+            "tube = steel",
+            "ring = bent",
+            "ring = eyelet | bent",
+            "bumper = yes",
+            "tube = steel; bumper = fitted",
+        ]
         step["only"] = "; ".join(filter(None, [step["only"], rng.choice(clauses)]))
     elif fault == "bad line":
         step["lines"].append(rng.choice(BAD_LINES))
     elif fault == "bad body":
         step["body"].append(rng.choice(BAD_BODY))
     elif fault == "late":
-        step["body"] += [rng.choice(GOOD_BODY), rng.choice(CAUTIONS).format(rng.choice(["danger", "warning", "caution"]), "Late word")]
+        step["body"] += [
+            rng.choice(GOOD_BODY),
+            rng.choice(CAUTIONS).format(rng.choice(["danger", "warning", "caution"]), "Late word"),
+        ]
     elif fault == "never" and variants:
         first = sorted(variants)[0]
         step["only"] = f"{first} = {variants[first][0]}; {first} = {variants[first][-1]}"
@@ -170,7 +218,9 @@ def write_step(rng: random.Random, step: Step) -> list[str]:
     lines = [f"### {step['title']}" + (f" {{#{step['id']}}}" if step["id"] else "")]
     only = step["only"].split("; ") if some(rng, 0.3) else [step["only"]]
     fields = [f"only if: {clause}" for clause in only if clause]
-    waiting: list[tuple[str, str]] = [(key, scrawl(rng, synonym(rng, name)) if key != "after" else name) for key, name in step["fields"]]
+    waiting: list[tuple[str, str]] = [
+        (key, scrawl(rng, synonym(rng, name)) if key != "after" else name) for key, name in step["fields"]
+    ]
     while waiting:
         key, name = waiting.pop(0)
         while waiting and waiting[0][0] == key and some(rng, 0.6):
@@ -180,7 +230,13 @@ def write_step(rng: random.Random, step: Step) -> list[str]:
     rng.shuffle(fields)
     body = list(step["body"])
     if some(rng, 0.8 if any(key == "opens" for key, _ in step["fields"]) else 0.1):
-        body.insert(0, rng.choice(CAUTIONS).format(rng.choice(["danger", "warning", "warning", "caution"]), rng.choice(["Air under pressure", "Sharp ring"])))
+        body.insert(
+            0,
+            rng.choice(CAUTIONS).format(
+                rng.choice(["danger", "warning", "warning", "caution"]),
+                rng.choice(["Air under pressure", "Sharp ring"]),
+            ),
+        )
     body += rng.sample(GOOD_BODY, rng.choice([0, 1, 1, 2]))
     return [*lines, *fields, "", *[line for block in body for line in [*block.split("\n"), ""]]]
 
@@ -194,7 +250,9 @@ def write_names(rng: random.Random, key: str, names: list[str]) -> list[str]:
     return [f"{key}: [{', '.join(names)}]"]
 
 
-def grow_header(rng: random.Random, variants: dict[str, list[str]], lists: dict[str, list[str]], follows: str) -> list[str]:
+def grow_header(
+    rng: random.Random, variants: dict[str, list[str]], lists: dict[str, list[str]], follows: str
+) -> list[str]:
     """The lines of the header, some of them bad."""
     blocks = [["title: A demo write-up"]] if some(rng, 0.97) else []
     blocks += [["level: air-spring"], [rng.choice(["interval: 200 h", "interval: 365 d"])]]
@@ -206,8 +264,24 @@ def grow_header(rng: random.Random, variants: dict[str, list[str]], lists: dict[
     if follows:
         blocks.append([f"follows: {scrawl(rng, follows)}"])
     if some(rng, 0.1):
-        blocks.append([rng.choice(["colour: red", "given: {a: b}", "title: [a, b]", "tool: shock pump", "level:\n  a: b", "off: [[a], b]", "follows: [a, b]",
-                                   "leaves:", "variants: [ring, bumper]", "variants: {ring: [eyelet, Eyelet], spare: {a: b}}"])])
+        blocks.append(
+            [
+                rng.choice(
+                    [
+                        "colour: red",
+                        "given: {a: b}",
+                        "title: [a, b]",
+                        "tool: shock pump",
+                        "level:\n  a: b",
+                        "off: [[a], b]",
+                        "follows: [a, b]",
+                        "leaves:",
+                        "variants: [ring, bumper]",
+                        "variants: {ring: [eyelet, Eyelet], spare: {a: b}}",
+                    ]
+                )
+            ]
+        )
     if some(rng, 0.06):
         blocks.append(list(rng.choice(blocks)))
     rng.shuffle(blocks)
@@ -220,8 +294,16 @@ def grow_write_up(rng: random.Random, stems: list[str]) -> str:
     parts = rng.sample(PARTS, rng.randint(1, 4))
     steps = wild_steps(rng, variants) if some(rng, 0.3) else good_steps(rng, variants, parts)
     if some(rng, 0.7):
-        variants = {name: options for name, options in variants.items() if any(name in step["only"].lower() for step in steps)}
-    lists: dict[str, list[str]] = {"given": ["fork in the stand"], "leaves": ["air let out"] if some(rng, 0.5) else [], "off": [], "leaves off": [], "never": []}
+        variants = {
+            name: options for name, options in variants.items() if any(name in step["only"].lower() for step in steps)
+        }
+    lists: dict[str, list[str]] = {
+        "given": ["fork in the stand"],
+        "leaves": ["air let out"] if some(rng, 0.5) else [],
+        "off": [],
+        "leaves off": [],
+        "never": [],
+    }
     if len(variants) > 1 and some(rng, 0.3):
         first, second = list(variants)[:2]
         lists["never"].append(f"{first} = {variants[first][0]}; {second} = {variants[second][-1]}")
@@ -234,7 +316,11 @@ def grow_write_up(rng: random.Random, stems: list[str]) -> str:
         if key == "follows":
             follows = rng.choice([*STEMS, "no such write-up"])
         elif key == "never":
-            lists[key].append(rng.choice(["tube = steel", "ring = bent", "ring = eyelet", "bumper = fitted | none", "off = 32; ring = prong"]))
+            lists[key].append(
+                rng.choice(
+                    ["tube = steel", "ring = bent", "ring = eyelet", "bumper = fitted | none", "off = 32; ring = prong"]
+                )
+            )
         elif key in ["given", "leaves"]:
             lists[key].append(rng.choice([*FACTS, *TEMPORARY, "air let out"]))
         else:

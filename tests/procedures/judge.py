@@ -19,130 +19,8 @@ import django
 from django.core.management import CommandError, call_command
 
 from tests.procedures.grow import grow
-from tests.procedures.judge_reader import PART_FIELDS, Words, fold, read_write_up
-
-WALK_ORDER = ["after", "opens", "needs", "takes off", "scraps", "fits", "fits new", "ends", "makes"]
-OF_FACTS_AND_PARTS = ["need-not-met", "never-made", "guard-left", "made-twice", "ends-nothing", "leaves-not-met", "follows-not-met",
-                      "part-not-on", "part-already-on", "part-was-scrapped", "old-part-still-there", "part-left-off", "part-not-replaced"]  # fmt: skip
-OF_OTHER_NAMES = ["opens-unsafe", "unknown-danger", "opens-without-caution", "unknown-option", "variant-changes-nothing"]
-
-
-def same_about(code: str, about: str, words: Words) -> str:
-    """What two findings of a code must share to be about the same: names compare as names, the rest as written."""
-    if code in OF_FACTS_AND_PARTS:
-        return words.one(about)
-    return fold(about) if code in OF_OTHER_NAMES else about
-
-
-class Walk:
-    """One walk through the steps with one combination; `found` maps code, step, key to line and about."""
-
-    def __init__(self, doc: dict[str, Any], words: Words, reached: list[dict[str, Any]]) -> None:
-        self.doc, self.words, self.reached = doc, words, reached
-        self.found: dict[tuple[str, str | None, str], tuple[int, str]] = {}
-        head, one = doc["head"], words.one
-        self.given = {one(name) for name, _ in head["given"]}
-        self.made_somewhere = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key == "makes"}
-        self.fact: dict[str, str] = dict.fromkeys(self.given, "holds")
-        self.last = {("part", one(name)): (line, name) for name, line in reversed(head["off"])}
-        self.off = {one(name) for name, _ in head["off"]}
-        named = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key in PART_FIELDS}
-        self.part = {name: "off" if name in self.off else "on" for name in [*named, *self.off, *[one(n) for n, _ in head["leaves off"]]]}
-        self.moved: set[str] = set()
-        self.done: list[str] = []
-
-    def say(self, code: str, step: str | None, line: int, about: str) -> None:
-        """Keep one finding per code, step and about: the first that this walk comes to."""
-        self.found.setdefault((code, step, same_about(code, about, self.words)), (line, about))
-
-    def walk(self) -> None:
-        """All steps of this combination, then the end."""
-        for step in self.reached:
-            for wanted in WALK_ORDER:
-                for key, value, line in step["fields"]:
-                    if key == wanted:
-                        getattr(self, "do_" + key.replace(" ", "_"))(step, value, line)
-            self.done.append(step["id"])
-        self.end()
-
-    def do_after(self, step: dict[str, Any], value: str, line: int) -> None:
-        exists = value in [other["id"] for other in self.doc["steps"]]
-        applies = value in [other["id"] for other in self.reached]
-        if not exists or value == step["id"] or (applies and value not in self.done):
-            self.say("out-of-order", step["id"], line, value)
-
-    def do_opens(self, step: dict[str, Any], value: str, line: int) -> None:
-        if not any(signal in ["danger", "warning"] for signal, *_ in step["cautions"]):
-            self.say("opens-without-caution", step["id"], line, value)
-        if fold(value) not in self.words.safe:
-            self.say("unknown-danger", step["id"], line, value)
-            return
-        fact = self.words.one(self.words.safe[fold(value)])
-        if self.fact.get(fact) not in ["holds", "taken by opens"]:
-            self.say("opens-unsafe", step["id"], line, value)
-            self.fact[fact] = "taken by opens"
-
-    def do_needs(self, step: dict[str, Any], value: str, line: int) -> None:
-        fact = self.words.one(value)
-        if fact not in self.fact:
-            known = fact in self.given or fact in self.made_somewhere
-            self.say("need-not-met" if known else "never-made", step["id"], line, value)
-            self.fact[fact] = "taken by needs"
-
-    def do_ends(self, step: dict[str, Any], value: str, line: int) -> None:
-        if self.fact.pop(self.words.one(value), None) is None:
-            self.say("ends-nothing", step["id"], line, value)
-
-    def do_makes(self, step: dict[str, Any], value: str, line: int) -> None:
-        fact = self.words.one(value)
-        if fact in self.words.temporary and self.fact.get(fact) == "holds":
-            self.say("made-twice", step["id"], line, value)
-        self.fact[fact] = "holds"
-        self.last["fact", fact] = (line, value)
-
-    def do_takes_off(self, step: dict[str, Any], value: str, line: int) -> None:
-        self.move(step, value, line, {"off": "part-not-on", "scrapped": "part-not-on"}, "off")
-
-    def do_scraps(self, step: dict[str, Any], value: str, line: int) -> None:
-        self.move(step, value, line, {"scrapped": "part-not-on"}, "scrapped")
-
-    def do_fits(self, step: dict[str, Any], value: str, line: int) -> None:
-        self.move(step, value, line, {"on": "part-already-on", "scrapped": "part-was-scrapped"}, "on")
-
-    def do_fits_new(self, step: dict[str, Any], value: str, line: int) -> None:
-        part = self.words.one(value)
-        first = part in self.off and part not in self.moved
-        self.move(step, value, line, {"on": "old-part-still-there"} | ({} if first else {"off": "old-part-still-there"}), "on")
-
-    def move(self, step: dict[str, Any], value: str, line: int, faults: dict[str, str], to: str) -> None:
-        part = self.words.one(value)
-        if self.part[part] in faults:
-            self.say(faults[self.part[part]], step["id"], line, value)
-        self.part[part] = to
-        self.moved.add(part)
-        self.last["part", part] = (line, value)
-
-    def end(self) -> None:
-        head, one = self.doc["head"], self.words.one
-        leaves, leaves_off = {one(n) for n, _ in head["leaves"]}, {one(n) for n, _ in head["leaves off"]}
-        for part, state in self.part.items():
-            if state == "scrapped":
-                self.say("part-not-replaced", None, *self.last["part", part])
-            elif state == "off" and part not in leaves_off:
-                self.say("part-left-off", None, *self.last["part", part])
-        given = {one(name): (line, name) for name, line in reversed(head["given"])}
-        for fact, state in self.fact.items():
-            if state == "holds" and fact in self.words.temporary and fact not in leaves:
-                self.say("guard-left", None, *(self.last.get(("fact", fact)) or given[fact]))
-        for name, line in head["leaves"]:
-            if one(name) not in self.fact:
-                self.say("leaves-not-met", None, *self.last.get(("fact", one(name)), (line, name)))
-        for name, line in head["leaves off"]:
-            if self.part[one(name)] == "on":
-                self.say("leaves-not-met", None, *self.last.get(("part", one(name)), (line, name)))
-
-
-# ---- all combinations
+from tests.procedures.judge_reader import Words, fold, read_write_up
+from tests.procedures.judge_walk import Walk, same_about
 
 
 def holds(clauses: list[tuple[str, list[str]]], combination: dict[str, str]) -> bool:
@@ -161,19 +39,23 @@ def unknown_options(clauses: list[tuple[str, list[str]]], variants: dict[str, li
     return wrong
 
 
-def follows_findings(doc: dict[str, Any], others: dict[str, dict[str, Any]], words: Words) -> list[tuple[str, str, int]]:
+def follows_findings(
+    doc: dict[str, Any], others: dict[str, dict[str, Any]], words: Words
+) -> list[tuple[str, str, int]]:
     """What does not fit between this write-up and the one that it follows."""
     out: list[tuple[str, str, int]] = []
     for name, line in doc["head"]["follows"]:
         before = next((other for stem, other in others.items() if fold(stem) == fold(name)), None)
         if before is None:
-            out.append(("follows-not-met", name, line))
-            continue
+            return [("follows-not-met", name, line)]
         left, left_off = ([words.one(n) for n, _ in before["head"][key]] for key in ("leaves", "leaves off"))
         off = [words.one(n) for n, _ in doc["head"]["off"]]
-        out += [("follows-not-met", n, line) for n, _ in doc["head"]["given"] if words.one(n) not in left]
-        out += [("follows-not-met", n, line) for n, _ in doc["head"]["off"] if words.one(n) not in left_off]
-        out += [("follows-not-met", n, line) for n, _ in before["head"]["leaves off"] if words.one(n) not in off]
+        wrong = [n for n, _ in doc["head"]["given"] if words.one(n) not in left]
+        wrong += [n for n, _ in doc["head"]["off"] if words.one(n) not in left_off]
+        out = [
+            ("follows-not-met", n, line)
+            for n in wrong + [n for n, _ in before["head"]["leaves off"] if words.one(n) not in off]
+        ]
     return out
 
 
@@ -199,13 +81,12 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
     everywhere = list(range(len(combinations)))
     rows: dict[tuple[str, str | None, str], dict[str, Any]] = {}
 
-    def add(code: str, step: str | None, about: str, line: int, shown: list[int]) -> None:
+    def add(code: str, step: str | None, about: str, line: int, shown: list[int], rank: tuple[int, ...] = ()) -> None:
         key = (code, step, same_about(code, about, words))
-        row = rows.setdefault(key, {"line": line, "about": about, "shown": set()})
+        row = rows.setdefault(key, {"rank": rank or (line,), "line": line, "about": about, "shown": set()})
         row["shown"] |= set(shown)
-        place = doc["lines"][line - 1].find  # two in one line: the one further left
-        if line < row["line"] or (line == row["line"] and place(about) < place(row["about"])):
-            row["line"], row["about"] = line, about
+        if (rank or (line,)) < row["rank"]:
+            row |= {"rank": rank or (line,), "line": line, "about": about}
 
     for code, about, line in [*doc["out"], *follows_findings(doc, others, words)]:
         add(code, None, about, line, everywhere)
@@ -216,41 +97,58 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
     for variant, _, line in head["variants"]:
         if fold(variant) not in named:
             add("variant-changes-nothing", None, variant, line, everywhere)
-    reach = [[n for n, c in enumerate(combinations) if holds([(v, o) for v, o, _ in step["only"]], c)] for step in steps]
+    reach = [
+        [n for n, c in enumerate(combinations) if holds([(v, o) for v, o, _ in step["only"]], c)] for step in steps
+    ]
     for step, shown in zip(steps, reach, strict=True):
-        late = [("caution-after-action", title, at) for signal, title, at, after in step["cautions"] if after and signal in ["danger", "warning"]]
+        late = [
+            ("caution-after-action", title, at)
+            for signal, title, at, after in step["cautions"]
+            if after and signal in ["danger", "warning"]
+        ]
         step["text"] += late if shown else []
         wrong = [(about, line) for v, o, line in step["only"] for about in unknown_options([(v, o)], variants)]
         for code, about, line in [*step["text"], *[("unknown-option", about, line) for about, line in wrong]]:
             add(code, step["id"], about, line, shown or everywhere)
         if not shown and not wrong:
-            add("step-never-applies", step["id"], step["id"], min([line for _, _, line in step["only"]], default=step["line"]), everywhere)
-    lacking: dict[str, list[tuple[int, int, str, str]]] = {}
+            add(
+                "step-never-applies",
+                step["id"],
+                step["id"],
+                min([line for _, _, line in step["only"]], default=step["line"]),
+                everywhere,
+            )
+    lacking: dict[str, list[tuple[int, tuple[int, ...], int, str, str]]] = {}
     for n in everywhere:
         walk = Walk(doc, words, [step for step, shown in zip(steps, reach, strict=True) if n in shown])
         walk.walk()
-        for (code, at, key), (line, about) in walk.found.items():
+        for (code, at, key), (rank, line, about) in walk.found.items():
             if code == "never-made":
-                lacking.setdefault(key, []).append((line, n, str(at), about))
+                lacking.setdefault(key, []).append((line, rank, n, str(at), about))
             else:
-                add(code, at, about, line, [n])
+                add(code, at, about, line, [n], rank)
     for places in lacking.values():
-        line, _, at, about = min(places)
-        add("never-made", at, about, line, [n for _, n, _, _ in places])
+        line, _, _, at, about = min(places)
+        add("never-made", at, about, line, [n for _, _, n, _, _ in places])
     return [
         {
-            "file": name, "code": code, "level": "advice" if code == "variant-changes-nothing" else "error", "step": at,
-            "about": row["about"], "line": row["line"], "variant": smallest(doc, combinations, sorted(row["shown"])),
+            "file": name,
+            "code": code,
+            "level": "advice" if code == "variant-changes-nothing" else "error",
+            "step": at,
+            "about": row["about"],
+            "line": row["line"],
+            "variant": smallest(doc, combinations, sorted(row["shown"])),
         }
         for (code, at, _), row in rows.items()
-    ]  # fmt: skip
+    ]
 
 
 def judge(files: dict[str, str], rules_text: str) -> list[dict[str, Any]]:
-    """The findings of these write-ups (text by file name), sorted by file, line, code and about; without their messages."""
+    """The findings of these write-ups (text by file name), by file, line, code and about, without their messages."""
     words = Words(rules_text)
     docs = {name: read_write_up(text) for name, text in files.items()}
-    stems = {name.removesuffix(".md"): doc for name, doc in docs.items()}
+    stems = {Path(name).stem: doc for name, doc in docs.items()}
     found = [row for name, doc in docs.items() for row in judge_one(name, doc, stems, words)]
     return sorted(found, key=lambda row: (row["file"], row["line"], row["code"], row["about"]))
 
@@ -272,14 +170,19 @@ def ask_command(files: dict[str, str], rules_text: str, folder: Path) -> tuple[l
     except CommandError as error:
         code = error.returncode
     rows = json.loads(said.getvalue())
-    return [{key: Path(value).name if key == "file" else value for key, value in row.items() if key != "message"} for row in rows], code
+    return [
+        {key: Path(value).name if key == "file" else value for key, value in row.items() if key != "message"}
+        for row in rows
+    ], code
 
 
 def differences(files: dict[str, str], rules_text: str, folder: Path) -> list[str]:
     """Where the judge and the command differ about these files, one line each."""
     ours = judge(files, rules_text)
     theirs, code = ask_command(files, rules_text, folder)
-    out = [f"only the judge: {row}" for row in ours if row not in theirs] + [f"only the command: {row}" for row in theirs if row not in ours]
+    out = [f"only the judge: {row}" for row in ours if row not in theirs] + [
+        f"only the command: {row}" for row in theirs if row not in ours
+    ]
     if not out and ours != theirs:
         out.append("the same findings in another order")
     should = 1 if any(row["level"] == "error" for row in ours) else 0

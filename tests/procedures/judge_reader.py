@@ -1,4 +1,4 @@
-"""What does the text of a write-up say, line by line? The judge's own reader, written from the language's document alone."""
+"""What does the text of a write-up say, line by line? The judge's own reader, from the language's document."""
 
 from __future__ import annotations
 
@@ -21,7 +21,20 @@ KINDS = {
 }
 PART_FIELDS = ["takes off", "scraps", "fits", "fits new"]
 FACT_FIELDS = ["needs", "ends", "makes"]
-STEP_KEYS = ["critical", "only if", "opens", *FACT_FIELDS, *PART_FIELDS, "uses", "tool", "torque", "measure", "check", "after", "hold"]
+STEP_KEYS = [
+    "critical",
+    "only if",
+    "opens",
+    *FACT_FIELDS,
+    *PART_FIELDS,
+    "uses",
+    "tool",
+    "torque",
+    "measure",
+    "check",
+    "after",
+    "hold",
+]
 NAME_LISTS = ["given", "leaves", "off", "leaves off", "never"]
 HEADER_KEYS = ["released", "asks", "title", "level", "interval", "variants", "follows", *NAME_LISTS]
 
@@ -51,7 +64,7 @@ def amount_is_good(text: str, kinds: list[str]) -> bool:
 
 
 def field_amount_is_good(key: str, value: str) -> bool:
-    """Whether a value of `uses`, `torque` or `measure` holds the amount that it must or may have, and nothing of one in its name."""
+    """Whether a value of `uses`, `torque` or `measure` holds the amount it must or may have, and its name none."""
     kinds = ["torque"] if key == "torque" else list(KINDS)
     starts = [at.start() for at in re.finditer(r"(?<!\S)\S", value)]
     start = next((at for at in starts if amount_is_good(value[at:], kinds)), None)
@@ -63,7 +76,7 @@ def field_amount_is_good(key: str, value: str) -> bool:
 
 
 def read_clauses(text: str) -> tuple[list[tuple[str, list[str]]], list[str]]:
-    """`ring = eyelet | prong; bumper = fitted` as pairs of a variant and its options, and the pieces that are not that shape."""
+    """`ring = eyelet | prong; bumper = fitted` as variants with options, and the pieces of another shape."""
     clauses, wrong = [], []
     for piece in text.split(";"):
         variant, equals, options = piece.partition("=")
@@ -84,13 +97,17 @@ def read_names(node: yaml.Node) -> list[tuple[str, int]] | None:
 
 
 def read_variants(node: yaml.Node, out: list[tuple[str, str, int]]) -> list[tuple[str, list[str], int]] | None:
-    """The variants with their options and lines; None for another shape, and to `out` what is wrong with one of them."""
+    """The variants with options and lines; None for another shape; to `out` what is wrong with one."""
     if not isinstance(node, yaml.MappingNode) or not node.value:
         return None
     variants: list[tuple[str, list[str], int]] = []
     for key, value in node.value:
         options, line = read_names(value), key.start_mark.line + 2
-        names = [name for n, (name, _) in enumerate(options or []) if fold(name) not in [fold(other) for other, _ in (options or [])[:n]]]
+        names = [
+            name
+            for n, (name, _) in enumerate(options or [])
+            if fold(name) not in [fold(other) for other, _ in (options or [])[:n]]
+        ]
         twice = fold(key.value) in [fold(name) for name, _, _ in variants]
         if not options or twice or len(names) < len(options):
             out.append(("bad-header", key.value, line))
@@ -140,7 +157,9 @@ def read_header(text: str, out: list[tuple[str, str, int]]) -> dict[str, Any]:
 def new_id(title: str, taken: list[str]) -> str:
     """The id that a title gives."""
     plain = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
-    return next(name for name in itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2))) if name not in taken)
+    return next(
+        name for name in itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2))) if name not in taken
+    )
 
 
 def read_field(step: dict[str, Any], line: str, number: int) -> None:
@@ -170,7 +189,9 @@ def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool
     caution = re.match(r'!!!\s+(danger|warning|caution|notice)(?:\s+"(.*)")?\s*$', line)
     key = line.partition(":")[0].strip()
     if caution:
-        step["cautions"].append((caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"]))
+        step["cautions"].append(
+            (caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"])
+        )
         step["caution open"] = True
     elif step["caution open"] and re.match(r"    |\t", line):
         return
@@ -179,7 +200,7 @@ def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool
         step["caution open"] = False
     else:
         step["caution open"] = False
-        step["running"] = step["running"] or not re.match(r"\s*(\||!\[|#)", line)
+        step["running"] = step["running"] or not re.match(r"\s*(\||#|(!\[[^\]]*\]\([^)]*\)\s*)+$)", line)
 
 
 def read_write_up(text: str) -> dict[str, Any]:
@@ -204,6 +225,8 @@ def read_write_up(text: str) -> dict[str, Any]:
         if fence:
             fence = "" if mark and line.strip().startswith(fence) and not line.strip().strip(fence[0]) else fence
         elif mark:
+            if step and in_fields:
+                step["text"].append(("bad-field", line.strip(), number))
             fence, in_fields, starts = mark.group(1), False, True
         elif heading := re.match(r"(###?)\s+(.*)$", line):
             step = None
@@ -222,12 +245,20 @@ def read_write_up(text: str) -> dict[str, Any]:
             if step:
                 read_running_line(step, line, number, starts)
             starts = False
-    return {"head": head, "steps": steps, "out": out, "lines": lines}
+    return {"head": head, "steps": steps, "out": out}
 
 
 def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: list[str]) -> dict[str, Any]:
     """An empty step from its heading."""
-    step: dict[str, Any] = {"line": number, "text": [], "fields": [], "only": [], "cautions": [], "running": False, "caution open": False}
+    step: dict[str, Any] = {
+        "line": number,
+        "text": [],
+        "fields": [],
+        "only": [],
+        "cautions": [],
+        "running": False,
+        "caution open": False,
+    }
     own = re.match(r"(.*?)\s*\{#([a-z0-9-]+)\}\s*$", title)
     step["id"] = own.group(2) if own else None
     if own and own.group(2) in [other["id"] for other in steps]:
@@ -242,7 +273,7 @@ class Words:
     """Which names mean the same fact or part, which sources are known, and which facts are temporary."""
 
     def __init__(self, rules_text: str) -> None:
-        rules = yaml.load(rules_text, Loader=yaml.BaseLoader) or {}  # noqa: S506 -- BaseLoader only makes text, lists and mappings
+        rules = yaml.load(rules_text, Loader=yaml.BaseLoader) or {}  # noqa: S506 -- makes only text, lists, mappings
         self.groups: list[set[str]] = []
         for names in rules.get("same") or []:
             group = {fold(name) for name in names}

@@ -7,7 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.writeup.check_sheet import NOT_RIGHT, PROMPTED, SEEN, UNAIDED, LineSeen, check_sheet, is_right, seen, unseen
+from procedures.writeup.check_sheet import (
+    NOT_RIGHT,
+    PROMPTED,
+    SEEN,
+    UNAIDED,
+    LineSeen,
+    check_sheet,
+    is_right,
+    seen,
+    unseen,
+)
 from procedures.writeup.parse import parse
 
 TEXT = """---

@@ -6,6 +6,7 @@ import socket
 from collections import Counter
 
 import pytest
+from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
@@ -13,6 +14,7 @@ from procedures.models import Revision
 from procedures.writeup.parse import parse
 from quizzes.models import QuestionVersion
 from tests.training.factories import UserFactory
+from training.exchange.worth_knowing import worth_knowing
 from training.keeping import faults, head
 from training.models import User
 from training.reports.who_may import Question, who_may
@@ -65,6 +67,29 @@ def test_every_critical_step_has_a_question_and_every_write_up_enough_of_them():
         assert versions.count() >= 12, name
         asked = {step for version in versions for step in version.steps}
         assert {step.id for step in writeup.steps if step.critical} <= asked, name
+
+
+def test_every_write_up_of_the_demo_rehearses_without_an_error():
+    demo()
+    assert [note for note in worth_knowing(timezone.now()) if "rehearsal" in note] == []
+
+
+def test_a_second_run_adds_no_row_anywhere():
+    demo()
+    models = [model for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models()]
+    before = [model._default_manager.count() for model in models]
+    demo()
+    assert [model._default_manager.count() for model in models] == before
+
+
+def test_the_password_that_is_printed_opens_the_door_for_each_trade_that_is_named(client):
+    said = demo()
+    password = re.search(r"^Password: (\S+)", said, flags=re.MULTILINE)[1]
+    named = re.findall(r"^  (?:trainee|senior mechanic|mechanic|owner) +(\S+)$", said, flags=re.MULTILINE)
+    assert len(named) == 4
+    for login in named:
+        assert client.post("/sign-in/", {"username": login, "password": password}).url == "/"
+        client.logout()
 
 
 def test_every_page_of_the_demo_says_that_its_values_are_made_up(client):

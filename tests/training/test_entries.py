@@ -125,3 +125,84 @@ def test_a_watched_job_and_a_reading_show_on_the_record(shop, as_):
     watched_job(shop, shop.trainee)
     page = as_(shop.trainee).get("/who-may/air-spring/tilda/").text
     assert "Job, watched by Sol Senior, ring prong" in page
+
+
+def test_a_job_is_written_down_on_its_page(shop, as_):
+    page = as_(shop.trainee).post("/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"})
+    assert "Tilda Trainee was not alone at this level on that day. Name the mechanic who watched." in page.text
+    assert not Job.objects.exists()
+    data = {"on": "2026-11-24", "watched_by": "sol", "v-ring": "prong", "note": "Smooth."}
+    assert as_(shop.trainee).post("/levels/air-spring/job/", data).status_code == 302
+    kept = Job.objects.get()
+    assert (kept.watched_by, kept.variant, kept.note) == (shop.senior, {"ring": "prong"}, "Smooth.")
+    assert (kept.happened_on, kept.recorded_at, kept.recorded_by) == (datetime.date(2026, 11, 24), NOW, shop.trainee)
+    assert list(faults()) == []
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        ({"on": "2026-11-26"}, "has not come yet"),
+        ({"on": "soon"}, "valid date"),
+        ({"on": ""}, "required"),
+        ({"watched_by": "nobody"}, "not one of the available choices"),
+        ({"watched_by": "sol"}, "not one of the available choices"),
+        ({"v-ring": ""}, "required"),
+        ({"v-ring": "bolted"}, "not one of the available choices"),
+    ],
+)
+def test_a_job_that_cannot_be_is_told_beside_its_field(shop, as_, data, said):
+    page = as_(shop.senior).post("/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"} | data)
+    assert page.status_code == 200
+    assert said in page.text
+    assert not Job.objects.exists()
+
+
+def test_after_five_wrong_passwords_nobody_is_stood_down_with_the_right_one(shop, as_):
+    """The count is one for all that is signed, and for the sign-in too: guessing goes on nowhere."""
+    browser = as_(shop.senior)
+    data = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": "guessed"}
+    for _ in range(5):
+        browser.post("/stand-down/mika/", data)
+    assert browser.post("/stand-down/mika/", data | {"password": PASSWORD}).status_code == 429
+    assert browser.post("/sign-in/", {"username": "sol", "password": PASSWORD}).status_code in {302, 429}
+    assert not StandDown.objects.exists()
+
+
+def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
+    common = {"level": None, "first": TODAY, "by": shop.senior, "reason": "A ring came out.", "now": NOW}
+    for given in (proof(shop.senior, f"stand down {shop.trainee.pk}"), proof(shop.owner, f"stand down {shop.mechanic.pk}")):
+        with pytest.raises(Refused, match="given for something else"):
+            signing.stand_down(person=shop.mechanic, proof=given, **common)
+    down = signing.stand_down(person=shop.mechanic, proof=proof(shop.senior, f"stand down {shop.mechanic.pk}"), **common)
+    with pytest.raises(Refused, match="given for something else"):
+        signing.lift(standdown=down, on=TODAY, by=shop.owner, reason="Settled.", proof=proof(shop.owner, "lift 0"), now=NOW)
+    assert not Lift.objects.exists()
+
+
+@pytest.mark.parametrize("reason", ["", "   "])
+def test_a_stand_down_has_a_reason(shop, as_, reason):
+    data = {"level": "", "first": "2026-11-25", "reason": reason, "password": PASSWORD}
+    assert as_(shop.owner).post("/stand-down/mika/", data).status_code == 200
+    assert not StandDown.objects.exists()
+
+
+def test_a_wrong_password_lifts_nothing(shop, as_):
+    down = signing.stand_down(
+        person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.",
+        proof=proof(shop.senior, f"stand down {shop.mechanic.pk}"), now=NOW,
+    )  # fmt: skip
+    page = as_(shop.owner).post(f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": "guessed"})
+    assert "Nothing was signed." in page.text
+    assert not Lift.objects.exists()
+
+
+def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
+    signing.stand_down(
+        person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
+        proof=proof(shop.owner, f"stand down {shop.senior.pk}"), now=NOW,
+    )  # fmt: skip
+    with pytest.raises(Refused, match="not watched by somebody entitled"):
+        watched_job(shop, shop.trainee)
+    with pytest.raises(Refused, match="not alone at this level"):
+        observe(shop, shop.trainee)

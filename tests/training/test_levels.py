@@ -52,3 +52,25 @@ def test_levels_do_not_wait_for_each_other(shop):
     set_level(name="damper", terms=Terms("Damper", 24, earlier=("air-spring",)), now=NOW)
     with pytest.raises(Refused, match="held before itself"):
         set_level(name="air-spring", terms=Terms(TERMS.title, 24, earlier=("damper",)), now=NOW)
+
+
+@pytest.mark.parametrize(
+    ("path", "changes", "said"),
+    [
+        ("/levels/new/", {"level": "air spring"}, "letters"),
+        ("/levels/new/", {"level": ""}, "required"),
+        ("/levels/air-spring/rules/", {"valid_months": 0}, "greater than or equal to 1"),
+        ("/levels/air-spring/rules/", {"pass_percent": 101}, "less than or equal to 100"),
+        ("/levels/air-spring/rules/", {"earlier": ["air-spring"]}, "would have to be held before itself"),
+        ("/levels/air-spring/rules/", {"writeups": ["damper"]}, "not one of the available choices"),
+        ("/levels/air-spring/rules/", {"from_day": "soon"}, "valid date"),
+        ("/levels/air-spring/rules/", {"title": ""}, "required"),
+    ],
+)
+def test_a_page_of_rules_that_cannot_hold_says_so_and_keeps_nothing(shop, as_, path, changes, said):
+    page = as_(shop.owner).post(path, TYPED | changes)
+    assert page.status_code == 200
+    assert said in page.text
+    assert LevelRules.objects.count() == 1
+    assert Level.objects.count() == 1
+    assert list(faults()) == []

@@ -63,6 +63,12 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
         (("air-spring",), {"person": "zoe"}, "There is nobody with the login 'zoe'."),
         (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named 'Nowhere'."),
         ((), {"ask": "nowhere.json"}, "nowhere.json cannot be read as JSON"),
+        (("air-spring",), {"ask": "nowhere.json"}, "Name one level, or give a file of questions with --ask."),
+        (("air-spring",), {"on": "2026-02-29"}, "expected a date such as 2026-11-25"),
+        (("air-spring",), {"variant": ["ring=prong", "ring=eyelet"]}, "'ring' is named twice."),
+        # no day in every time zone: the last and the first instant that the calendar of the language knows
+        (("air-spring",), {"known_at": "9999-12-31T23:59:59-23:59"}, "expected an instant with its offset"),
+        (("air-spring",), {"known_at": "0001-01-01T00:00:00+23:59"}, "expected an instant with its offset"),
     ],
 )
 def test_what_is_not_understood_is_said(shop, args, options, said):
@@ -71,11 +77,48 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
     assert said in str(refused.value)
 
 
-@pytest.mark.parametrize("content", ["{}", "[1]", "[{}]", "not JSON", '[{"level": 3}]', '[{"level": "air-spring", "on": 7}]'])
-def test_a_file_of_questions_that_cannot_be_read_is_said(shop, tmp_path, content):
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        ("{}", "ask.json: expected a list such as"),
+        ("[1]", "ask.json: expected a list such as"),
+        ("not JSON", "ask.json cannot be read as JSON"),
+        ("[" * 100_000, "ask.json cannot be read as JSON"),
+        ("[{}]", "In question 1 of ask.json the level is missing."),
+        ('[{"level": 3}]', "In question 1 of ask.json, level is a name"),
+        ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level 'damper'."),
+        ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),
+        ('[{"level": "air-spring", "variant": "ring=prong"}]', "variant an object such as"),
+        ('[{"level": "air-spring", "on": 7}]', "a day or instant is no text. Write it in quotes"),
+        ('[{"level": "air-spring", "known_at": true}]', "a day or instant is no text. Write it in quotes"),
+        ('[{"level": "air-spring", "on": "25.11.2026"}]', "In question 1 of ask.json a day or instant cannot be read"),
+    ],
+)
+def test_a_file_of_questions_that_cannot_be_read_is_said(shop, tmp_path, content, said):
     (tmp_path / "ask.json").write_text(content)
-    with pytest.raises(CommandError):
+    with pytest.raises(CommandError) as refused:
         may(ask=str(tmp_path / "ask.json"))
+    assert said in str(refused.value)
+
+
+def test_no_questions_get_no_answers(shop, tmp_path):
+    (tmp_path / "ask.json").write_text("[]")
+    assert json.loads(may(ask=str(tmp_path / "ask.json"))) == []
+
+
+@pytest.mark.parametrize("on", ["0001-01-01", "9999-12-31"])
+def test_the_ends_of_the_calendar_are_days_like_others(shop, on):
+    told = json.loads(may("air-spring", on=on, format="json"))
+    assert {person["standing"] for person in told["people"]} == {"no"}
+
+
+def test_one_asking_of_many_questions_equals_one_asking_each(shop, tmp_path):
+    make_ready(shop, shop.trainee)
+    days = ("2026-11-24", "2026-11-25", "2028-06-01")
+    asked = [{"level": "air-spring", "on": day, "known_at": "2026-11-25T10:00:00Z"} for day in days]
+    (tmp_path / "ask.json").write_text(json.dumps(asked))
+    alone = [json.loads(may("air-spring", on=day, known_at="2026-11-25T10:00:00Z", format="json")) for day in days]
+    assert json.loads(may(ask=str(tmp_path / "ask.json"))) == alone
 
 
 def test_the_moment_of_knowledge_is_now_unless_it_is_said(shop):

@@ -7,7 +7,7 @@ import pytest
 from tests.training.factories import PASSWORD
 from tests.training.shop import TODAY
 from training.keeping import faults
-from training.models import Appointment, User
+from training.models import Appointment, BookEntry, User
 
 NEW = {
     "login": "nia", "name": "Nia New", "trade": "trainee", "started": "2026-11-25", "left": "",
@@ -82,3 +82,50 @@ def test_only_a_senior_is_appointed(shop, as_):
 def test_an_appointment_does_not_end_before_it_begins(shop, as_):
     data = {"level": "air-spring", "first": "2026-11-25", "until": "2026-11-24"}
     assert "An appointment ends on or after its first day." in as_(shop.owner).post("/people/wim/appoint/", data).text
+
+
+def test_the_owner_appoints_on_the_page(shop, as_):
+    data = {"level": "air-spring", "first": "2026-11-25", "until": "2026-12-31"}
+    assert as_(shop.owner).post("/people/wim/appoint/", data).status_code == 302
+    kept = Appointment.objects.get(person=shop.other_senior)
+    assert (kept.level, kept.by, kept.happened_on, kept.until) == (shop.level, shop.owner, TODAY, datetime.date(2026, 12, 31))
+    assert "31 Dec 2026" in as_(shop.owner).get("/people/wim/").text
+    assert list(faults()) == []
+
+
+@pytest.mark.parametrize("changes", [{"level": "damper"}, {"level": ""}, {"first": ""}, {"first": "soon"}])
+def test_an_appointment_that_cannot_be_is_told_on_the_page(shop, as_, changes):
+    page = as_(shop.owner).post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""} | changes)
+    assert page.status_code == 200
+    assert "error" in page.text
+    assert not Appointment.objects.filter(person=shop.other_senior).exists()
+
+
+def test_a_change_of_somebody_is_kept_with_an_entry_and_the_one_before(shop, as_):
+    as_(shop.owner).post("/people/mika/", as_typed(shop.mechanic, name="Mika Mechanic-Smith", trade="senior"))
+    entries = BookEntry.objects.filter(kind="person", row=shop.mechanic.pk).order_by("number")
+    assert ["Mechanic-Smith" in entry.body for entry in entries] == [False, True]
+    assert list(faults()) == []
+
+
+def test_a_change_that_is_refused_changes_nothing_not_even_the_password(shop, as_):
+    data = as_typed(shop.owner, trade="mechanic", password="a fork without air")
+    as_(shop.owner).post("/people/odile/", data)
+    shop.owner.refresh_from_db()
+    assert shop.owner.check_password(PASSWORD)
+
+
+def test_a_password_set_by_the_owner_works_and_an_easy_one_is_refused(shop, as_, client):
+    page = as_(shop.owner).post("/people/mika/", as_typed(shop.mechanic, password="mikamechanic"))
+    assert "too similar" in page.text
+    assert as_(shop.owner).post("/people/mika/", as_typed(shop.mechanic, password="a fork without air")).status_code == 302
+    client.logout()
+    assert client.post("/sign-in/", {"username": "mika", "password": "a fork without air"}).url == "/"
+
+
+def test_no_password_and_no_hash_of_one_stands_in_the_record_book(shop, as_):
+    as_(shop.owner).post("/people/new/", NEW | {"workshop": shop.workshop.pk})
+    nia = User.objects.get(login="nia")
+    bodies = "".join(BookEntry.objects.values_list("body", flat=True))
+    assert nia.password not in bodies
+    assert "password" not in bodies

@@ -46,9 +46,12 @@ def add_person(
 @transaction.atomic
 def change_person(
     *, person: User, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None,
-    is_active: bool,
+    is_active: bool, password: str = "",
 ) -> User:
-    """The person as changed, with a record book entry. Raises Refused where the last open owner would be gone."""
+    """The person as changed, with a record book entry; an empty password leaves the old one.
+
+    Raises Refused where the last open owner would be gone, or for a password that is too easy.
+    """
     person.name, person.trade, person.workshop = name, trade, workshop
     person.started, person.left, person.is_active = started, left, is_active
     _check(person)
@@ -56,6 +59,8 @@ def change_person(
     stays_owner = trade == "owner" and is_active and left is None
     if not stays_owner and not others.exists():
         raise Refused("The shop would be left without an owner. Make somebody else owner first.")
+    if password:
+        _put_password(person, password)
     person.save()
     record(PERSON, person)
     return person

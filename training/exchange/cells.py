@@ -3,9 +3,10 @@
 Each reader takes the cell's text and returns the value, or raises Expected with what it should have been.
 """
 
+import re
 from collections.abc import Callable
-from datetime import date, datetime
-from decimal import Decimal, InvalidOperation
+from datetime import MAXYEAR, MINYEAR, date, datetime
+from decimal import Decimal
 from typing import Any
 
 Reader = Callable[[str], Any]
@@ -22,22 +23,33 @@ def text(cell: str) -> str:
     return cell
 
 
+def up_to(length: int, reader: Reader = text) -> Reader:
+    """What the reader reads, when it is no longer than this many characters."""
+
+    def read(cell: str) -> Any:
+        if len(cell) > length:
+            raise Expected(f"{length} characters at most")
+        return reader(cell)
+
+    return read
+
+
 def loose(cell: str) -> str:
     """Any words, or none."""
     return cell
 
 
 def name(cell: str) -> str:
-    """A name as used in addresses: letters, digits, hyphens, underscores."""
-    if not cell or not all(char.isascii() and (char.isalnum() or char in "-_") for char in cell):
-        raise Expected("a name of letters, digits and hyphens, such as air-spring")
+    """A name as used in addresses: up to 80 letters, digits, hyphens, underscores."""
+    if not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", cell):
+        raise Expected("a name of up to 80 letters, digits and hyphens, such as air-spring")
     return cell
 
 
 def login(cell: str) -> str:
-    """A login: letters, digits and . _ @ + -"""
-    if not cell or not all(char.isascii() and (char.isalnum() or char in "._@+-") for char in cell):
-        raise Expected("a login of letters, digits, points and hyphens, such as first.mechanic")
+    """A login: up to 60 letters, digits and . _ @ + -, the first one a letter or digit."""
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", cell):
+        raise Expected("a login of up to 60 letters, digits, points and hyphens, such as first.mechanic")
     return cell
 
 
@@ -57,7 +69,8 @@ def instant(cell: str) -> datetime:
         found = datetime.fromisoformat(cell)
     except ValueError:
         found = None
-    if found is None or found.tzinfo is None or len(cell) < len("2026-11-25T09:30Z"):
+    # The first and the last year are left out, so that every instant falls on a day in every time zone.
+    if found is None or found.tzinfo is None or len(cell) < len("2026-11-25T09:30Z") or found.year in {MINYEAR, MAXYEAR}:
         raise Expected("an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00")
     return found
 
@@ -81,11 +94,10 @@ def number(cell: str) -> int:
 
 def percent(cell: str) -> Decimal:
     """A percentage from 0 to 100."""
-    try:
-        found = Decimal(cell)
-    except InvalidOperation:
-        raise Expected("a percentage from 0 to 100, such as 85 or 87.5") from None
-    if not found.is_finite() or not 0 <= found <= 100 or found != found.quantize(Decimal("0.01")):
+    if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", cell):
+        raise Expected("a percentage from 0 to 100, such as 85 or 87.5")
+    found = Decimal(cell)
+    if found > 100 or found != found.quantize(Decimal("0.01")):
         raise Expected("a percentage from 0 to 100, with two places at most")
     return found
 

@@ -74,6 +74,10 @@ def _unknown_names(delivery: Delivery, known: Known) -> Iterator[Fault]:
                 for name in _each(record[column.name]):
                     if name not in known.names[column.names]:
                         yield record.fault(column.name, f"'{name}' is not known", WHAT[column.names])
+    for record in delivery.rows("voids.csv"):
+        kind = "writeup" if record["kind"] == "reading" else "level"
+        if record["about"] not in known.names[kind]:
+            yield record.fault("about", f"'{record['about']}' is not known", WHAT[kind])
 
 
 def _each(value: object) -> Iterable[str]:

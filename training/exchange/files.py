@@ -40,15 +40,15 @@ def _all_or_level(cell: str) -> str | None:
 FILES: dict[str, tuple[Column, ...]] = {
     "people.csv": (
         Column("login", cells.login),
-        Column("name", cells.text),
-        Column("workshop", cells.text),
+        Column("name", cells.up_to(120)),
+        Column("workshop", cells.up_to(120)),
         Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
         Column("started", or_none(cells.day)),
         Column("left", or_none(cells.day)),
     ),
     "levels.csv": (
         Column("level", cells.name),
-        Column("title", cells.text),
+        Column("title", cells.up_to(200)),
         Column("earlier", cells.names, names="level"),
         Column("writeups", cells.names, names="writeup"),
         Column("valid_months", cells.number),
@@ -89,7 +89,7 @@ FILES: dict[str, tuple[Column, ...]] = {
     "rota.csv": (
         person(), Column("workshop", cells.text, names="workshop"), *WEEKDAYS_OFF_ON, FROM_ANY, UNTIL,
     ),
-    "absences.csv": (person(), FROM, Column("until", cells.day), Column("why", cells.loose)),
+    "absences.csv": (person(), FROM, Column("until", cells.day), Column("why", cells.up_to(200, cells.loose))),
     "want.csv": (Column("workshop", cells.text, names="workshop"), LEVEL, *WEEKDAYS_COUNTED),
     "voids.csv": (
         Column("kind", cells.one_of(*Void.KINDS)), person(), Column("about", cells.name), ON, person("by"),

@@ -52,12 +52,8 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     row = access.person_for(user, login, "training.keep_people")
     form = PersonForm(request.POST or None, initial=_as_form(row))
     if form.is_valid():
-        given = dict(form.cleaned_data)
-        password = given.pop("password")
         try:
-            if password:
-                actions.set_password(person=row, password=password)
-            actions.change_person(person=row, **given)
+            actions.change_person(person=row, **form.cleaned_data)
         except Refused as refused:
             form.add_error(None, refused.message)
             row.refresh_from_db()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from argparse import ArgumentParser
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -67,7 +67,7 @@ def asked_in(path: Path) -> list[Question]:
     """The questions of a file. Raises Refused where it cannot be read."""
     try:
         asked = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         raise Refused(f"{path} cannot be read as JSON: {error}") from error
     if not isinstance(asked, list) or not all(isinstance(question, dict) for question in asked):
         raise Refused(f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].')
@@ -80,23 +80,33 @@ def _asked_by(options: Mapping[str, Any]) -> Question:
         key, sign, value = given.partition("=")
         if not (key and sign and value):
             raise Refused(f"'{given}' is no option of a fork. Write it as ring=prong.")
+        if key in variant:
+            raise Refused(f"'{key}' is named twice. A fork has one option of each kind.")
         variant[key] = value
     asked = {"level": options["level"], "on": options["on"], "known_at": options["known_at"], "variant": variant}
     return _question(asked, "the question")
 
 
 def _question(asked: Mapping[str, Any], where: str) -> Question:
-    try:
-        level, variant = asked["level"], asked.get("variant") or {}
-        on = cells.day(asked["on"]) if asked.get("on") else today()
-        known_at: datetime = cells.instant(asked["known_at"]) if asked.get("known_at") else timezone.now()
-    except KeyError:
-        raise Refused(f"In {where} the level is missing.") from None
-    except (cells.Expected, TypeError) as error:
-        raise Refused(f"In {where} a day or instant cannot be read; expected {error}.") from error
-    if not isinstance(level, str) or not isinstance(variant, dict):
+    if "level" not in asked:
+        raise Refused(f"In {where} the level is missing.")
+    level, variant = asked["level"], asked.get("variant") or {}
+    on, known_at = asked.get("on") or "", asked.get("known_at") or ""
+    if not isinstance(level, str) or not _is_fork(variant):
         raise Refused(f"In {where}, level is a name and variant an object such as {{\"ring\": \"prong\"}}.")
-    return Question(level, on, known_at, {str(key): str(value) for key, value in variant.items()})
+    if not (isinstance(on, str) and isinstance(known_at, str)):
+        raise Refused(f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".')
+    try:
+        return Question(
+            level, cells.day(on) if on else today(), cells.instant(known_at) if known_at else timezone.now(),
+            {str(key): str(value) for key, value in variant.items()},
+        )
+    except cells.Expected as expected:
+        raise Refused(f"In {where} a day or instant cannot be read; expected {expected}.") from expected
+
+
+def _is_fork(variant: object) -> bool:
+    return isinstance(variant, dict) and all(isinstance(option, str | int) for option in variant.values())
 
 
 def today() -> date:
