@@ -82,7 +82,7 @@ def other(field, value):
         case _ if field.choices:
             return next(choice for choice, _ in field.choices if choice != value)
         case _:
-            return f"{value}x"
+            return value[:-1] + ("x" if value[-1:] != "x" else "y")  # no longer than the column is wide
 
 
 def said_by_the_command(**options):
