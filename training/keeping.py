@@ -171,17 +171,24 @@ def _row_problem(entry: Link, row: Any) -> str | None:
     now = canonical(row.book_body()).decode()
     if now == entry.body:
         return None
-    try:
-        then = json.loads(entry.body)
-    except ValueError:
-        return "its text is no longer JSON"
-    today = json.loads(now)
+    then, today = _read(entry.body), json.loads(now)
     changed = sorted(key for key in then.keys() | today.keys() if then.get(key) != today.get(key))
+    if not then or not changed:
+        return "its text is no longer as the book writes it"
     key = changed[0]
     return (
         f"the {entry.kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} in the table "
         f"and {json.dumps(then.get(key))} in the book"
     )
+
+
+def _read(body: str) -> dict[str, Any]:
+    """What an entry says; nothing where somebody made its text unreadable."""
+    try:
+        said = json.loads(body)
+    except (ValueError, RecursionError):
+        return {}
+    return said if isinstance(said, dict) else {}
 
 
 def _tail_cut() -> Iterator[Break]:

@@ -12,6 +12,7 @@ from training.gathering import gather, limits_of
 from training.models import Level, User
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.evidence import Shop
+from training.standing.levels import version_on
 from training.standing.wording import Reason
 
 Limits = Mapping[str, Sequence[str]]
@@ -41,10 +42,9 @@ class SigningSheet:
 
 
 def title_of(shop: Shop, level: str, on: date) -> str:
-    """The level's title by the rules of a day, or by the newest ones where none hold yet."""
-    versions = [rules for rules in shop.levels if rules.level == level]
-    in_force = [rules for rules in versions if rules.from_day is None or rules.from_day <= on]
-    return (in_force or versions)[-1].title if versions else level
+    """The level's title by the rules of a day; its name where it has none."""
+    versions = shop.files.versions.get(level)
+    return version_on(versions, on).title if versions else level
 
 
 def forks_text(limits: Limits) -> str:
@@ -103,8 +103,8 @@ def _evidence(shop: Shop, login: str, level: str, on: date, now: datetime) -> tu
     return tuple(text for _, text in sorted(rows))
 
 
-def standing_of(person: User, level: Level, on: date, now: datetime) -> str:
-    """alone, watched or no, for a fork that nothing is said about."""
-    return answer(gather(), person.login, level.name, on, now, {}).standing
+def standing_of(person: User, level: Level, on: date, now: datetime, variant: Mapping[str, str]) -> str:
+    """alone, watched or no, for this fork."""
+    return answer(gather(), person.login, level.name, on, now, variant).standing
 
 

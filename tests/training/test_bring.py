@@ -1,6 +1,7 @@
 """Does a folder of records come in whole or not at all, with every fault told by file, row and column?"""
 
 import io
+import random
 from datetime import UTC, date, datetime
 
 import pytest
@@ -86,6 +87,40 @@ def test_without_an_instant_the_time_of_bringing_in_counts(folder):
 def test_a_byte_order_mark_and_windows_line_ends_are_read(folder):
     write(folder, "people.csv", b"\xef\xbb\xbf" + GOOD["people.csv"].replace("\n", "\r\n").encode())
     assert bring(folder)[0]
+
+
+@pytest.mark.parametrize("mark", ["\u2028", "\u2029", "\x85", "\x0b", "\x0c", "\x1c"])
+def test_only_a_line_end_ends_a_row(folder, mark):
+    """RFC 4180, section 2: records are parted by line breaks, CRLF; other marks of the text are part of a cell."""
+    write(folder, "jobs.csv", GOOD["jobs.csv"] + f"cai,air,2025-02-05,bo,,no,torn{mark}apart\ncai,air,2025-02-30,bo,,no,\n")
+    assert bring(folder)[1] == ["jobs.csv, row 4, on: '2025-02-30' cannot be read; expected a date such as 2026-11-25"]
+    write(folder, "jobs.csv", GOOD["jobs.csv"] + f"cai,air,2025-02-05,bo,,no,torn{mark}apart\n")
+    assert bring(folder)[0]
+    assert rows.Job.objects.order_by("pk").last().note == f"torn{mark}apart"
+
+
+ODD = (
+    " ", "x", "-1", "0", "1200", "999999", "2026-02-30", "9999-12-31", "0001-01-01", "yes", "*", "ring=prong", "ring=", "=", "|", ";",
+    "ring=prong;ring=eyelet", "\ufeff", "\u0661", "1e3", "NaN", "x" * 300, "ada", "air", "air;lower", '"', "'", "\U0001f600", "Main",
+    "0001-01-01T00:00:00Z", "9999-12-31T23:59:59+00:00", "2025-01-01T00:00:00+23:59", "air-spring", "\u2028",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("file", sorted(name for name in GOOD if name.endswith(".csv")))
+def test_whatever_stands_in_a_cell_it_comes_in_or_is_told(folder, file):
+    """Every column in turn, a few odd cells each: no failure, and never half a delivery. The drawing is the same every time."""
+    drawn = random.Random(file)
+    lines = GOOD[file].splitlines()
+    before = count_all()
+    for place, column in enumerate(lines[0].split(",")):
+        for odd in drawn.sample(ODD, 3):
+            cells = lines[-1].split(",")
+            cells[place:place + 1] = [odd]
+            write(folder, file, "\n".join([*lines[:-1], ",".join(cells)]) + "\n")
+            done, said, _ = bring(folder, check=True)
+            assert said, (column, odd)
+            assert done or all(": " in line for line in said), (column, odd, said)
+            assert count_all() == before
 
 
 def test_checking_writes_nothing(folder):

@@ -11,6 +11,7 @@ from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, see
 from training.actions import entries, signing
 from training.keeping import faults
 from training.models import Job, Lift, Observation, Reading, StandDown
+from training.sheets import signing_sheet
 
 
 def job(shop, person, **changes):
@@ -206,3 +207,27 @@ def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
         watched_job(shop, shop.trainee)
     with pytest.raises(Refused, match="not alone at this level"):
         observe(shop, shop.trainee)
+
+
+def test_somebody_alone_on_some_forks_works_and_watches_on_those_only(shop, ready):
+    """A sign-off limited to options holds where the question names one of them: so a prong job alone is one, an eyelet job is not."""
+    limits = {"ring": ["prong"]}
+    sheet = signing_sheet(person=ready, level=shop.level, signer=shop.senior, limits=limits, on=TODAY, now=NOW)
+    signing.sign_off(
+        person=ready, level=shop.level, signer=shop.senior, limits=limits, shown=sheet.digest,
+        proof=proof(shop.senior, sheet.digest), on=TODAY, now=NOW,
+    )  # fmt: skip
+    assert job(shop, ready, variant={"ring": "prong"}).watched_by is None
+    assert job(shop, shop.mechanic, variant={"ring": "prong"}, watched_by=ready).watched_by == ready
+    for refused in ({"ring": "eyelet"}, {}):
+        with pytest.raises(Refused, match="was not alone"):
+            job(shop, ready, variant=refused)
+        with pytest.raises(Refused, match="not watched by somebody entitled"):
+            job(shop, shop.mechanic, variant=refused, watched_by=ready)
+
+
+def test_whoever_leaves_later_can_still_be_named_as_watching(shop, as_):
+    for left, named in ((TODAY, True), (TODAY - datetime.timedelta(days=1), False)):
+        shop.other_senior.left = left
+        shop.other_senior.save()
+        assert ("Wim" in as_(shop.trainee).get("/levels/air-spring/job/").text) is named

@@ -1,13 +1,21 @@
 """Are a level's rules kept version by version, and refused where they cannot hold?"""
 
+import datetime
+from dataclasses import replace
+
 import pytest
 
 from procedures.refused import Refused
-from tests.training.shop import NOW, TERMS, TODAY
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
 from training.actions.levels import Terms, set_level
+from training.gathering import gather
 from training.keeping import faults
 from training.models import Level, LevelRules
+from training.reports.home import rules_in_force
+from training.reports.observing import observing_page
+from training.reports.person import asks_of
 from training.reports.who_may import Question, who_may
+from training.sheets import title_of
 
 TYPED = {
     "title": "Air-spring service", "from_day": "2026-11-25", "writeups": ["air-spring-service"], "valid_months": 1,
@@ -74,3 +82,20 @@ def test_a_page_of_rules_that_cannot_hold_says_so_and_keeps_nothing(shop, as_, p
     assert LevelRules.objects.count() == 1
     assert Level.objects.count() == 1
     assert list(faults()) == []
+
+
+def test_of_two_versions_from_one_day_the_later_written_holds_on_every_page(shop):
+    for percent in (80, 90):
+        set_level(name="air-spring", terms=replace(TERMS, pass_percent=percent), now=NOW, from_day=TODAY)
+    assert rules_in_force(gather(), "air-spring", TODAY).pass_percent == 90
+    assert "The quiz passed with 90 %" in asks_of(gather(), rules_in_force(gather(), "air-spring", TODAY))[1]
+
+
+def test_rules_written_earlier_for_a_later_day_hold_from_that_day_on(shop):
+    later, empty = TODAY + datetime.timedelta(days=5), ()
+    set_level(name="air-spring", terms=replace(TERMS, title="Later", writeups=empty), now=NOW, from_day=later)
+    set_level(name="air-spring", terms=replace(TERMS, title="Sooner"), now=NOW, from_day=TODAY)
+    titles = [title_of(gather(), "air-spring", day) for day in (LONG_AGO, TODAY, later)]
+    assert titles == ["Air-spring service", "Sooner", "Later"]
+    seen = [len(observing_page(shop.level, {}, today=day).writeups) for day in (TODAY, later)]
+    assert seen == [1, 0]

@@ -1,7 +1,7 @@
 """Is a byte that was changed in any table behind the record book found, and the entry named?"""
 
 import io
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
+from procedures import actions as procedures_actions
 from procedures.models import WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sit
@@ -50,6 +51,19 @@ def full(shop):
 
 
 @pytest.fixture
+def something_else(full):
+    """A second row of everything that a row of the book can name, so that each name can be changed to another one."""
+    rows.Workshop.objects.create(name="Second Workshop")
+    set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
+    procedures_actions.bring_writeup(name="damper", title="Damper")
+    procedures_actions.start_revision(writeup=full.writeup, author=full.senior, now=NOW)
+    signing.stand_down(
+        person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.",
+        proof=proof(full.owner, f"stand down {full.mechanic.pk}"), now=NOW,
+    )  # fmt: skip
+
+
+@pytest.fixture
 def unsealed(db):
     """The triggers are off, as for somebody with the database file in hand."""
     with connection.cursor() as cursor:
@@ -77,12 +91,14 @@ def other(field, value):
             return (value or NOW) + timedelta(seconds=1)
         case models.DateField():
             return (value or TODAY) - timedelta(days=1)
-        case models.IntegerField() | models.DecimalField():
-            return (value or 0) + 1
+        case models.DecimalField():
+            return value - 1 if value else 1
+        case models.IntegerField():
+            return (value or 0) + 7  # no other row has it
         case _ if field.choices:
             return next(choice for choice, _ in field.choices if choice != value)
         case _:
-            return value[:-1] + ("x" if value[-1:] != "x" else "y")  # no longer than the column is wide
+            return value[:-1] + ("a" if value[-1:] != "a" else "b")  # no longer than the column is wide; a hash stays one
 
 
 def said_by_the_command(**options):
@@ -100,8 +116,8 @@ def test_a_whole_book_says_so(full):
 
 
 @pytest.mark.parametrize("kind", sorted(tables()))
-def test_a_change_in_any_column_is_found_and_names_the_entry(full, unsealed, kind):
-    """One column after the other, each undone again."""
+def test_a_change_in_any_column_is_found_and_names_the_entry(full, something_else, unsealed, kind):
+    """One column after the other, each undone again; a column that could not be changed at all is told too."""
     table = tables()[kind].rows
     row = table.order_by("pk").last()
     entry = rows.BookEntry.objects.filter(kind=kind, row=row.pk).last()
@@ -116,7 +132,8 @@ def test_a_change_in_any_column_is_found_and_names_the_entry(full, unsealed, kin
                 with transaction.atomic():
                     changed = type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: new})
             except DatabaseError:
-                continue  # a constraint refuses this value anyway
+                missed.append(f"{field.name} was not changed to {new}")
+                continue
             assert changed == 1
             # a row that no longer is of its kind (a release without its day) is found as gone
             found = [fault.number for fault in faults()]
@@ -172,6 +189,14 @@ def test_a_level_tied_to_another_quiz_gives_nobody_a_pass(full):
     rows.Level.objects.filter(name="air-spring").update(quiz=None)
     rows.Level.objects.filter(name="travel-change").update(quiz=full.quiz)
     assert "quiz-not-passed" in codes()
+
+
+@pytest.mark.parametrize("text", ["{body} ", "[]", "null", "3", "", "[" * 100_000], ids=["spaced", "list", "null", "number", "empty", "deep"])
+def test_a_text_that_is_no_entry_any_more_is_a_fault_and_no_failure(full, unsealed, as_, text):
+    entry = rows.BookEntry.objects.order_by("number")[3]
+    rows.BookEntry.objects.filter(pk=entry.pk).update(body=text.replace("{body}", entry.body))
+    assert said_by_the_command().startswith(f"Entry {entry.number} ({entry.kind}): its text")
+    assert f"entry {entry.number}" in as_(full.owner).get("/book/?check=yes").text.lower()
 
 
 @pytest.mark.parametrize("column", ["kind", "row", "written_at", "body", "previous", "digest"])

@@ -55,7 +55,7 @@ def record_job(
     if watched_by == person:
         raise Refused("Nobody watches their own job. Name the mechanic who watched, or nobody.")
     worker = watched_by or person
-    if standing_of(worker, level, on, now) != "alone":
+    if standing_of(worker, level, on, now, variant) != "alone":
         what = f"{worker.name} was not alone at this level on that day"
         raise Refused(
             f"{what}, so this job was not watched by somebody entitled. Name the mechanic who watched."
@@ -85,7 +85,7 @@ def record_observation(
         raise Refused("Nobody observes their own work.")
     if not observer.has_perm("training.observe"):
         raise Refused("A senior mechanic observes.")
-    if standing_of(observer, level, on, now) != "alone":
+    if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused("You are not alone at this level on that day, so you cannot observe it.")
     unseen = [line for line in lines if not line.seen]
     if unseen or not lines:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -121,7 +122,7 @@ def _records(path: Path, delivery: Delivery) -> Iterator[Record]:
     text = _text(path, delivery)
     if text is None:
         return
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
         header = [cell.strip() for cell in next(reader, [])]
         columns = _columns(path.name, header, delivery)

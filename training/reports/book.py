@@ -52,7 +52,7 @@ def about(body: str) -> str:
     """What an entry is about, in a few words: whom, which level, which day."""
     try:
         said = json.loads(body)
-    except ValueError:
+    except (ValueError, RecursionError):
         return "not readable"
     keys = ("person", "login", "writeup", "revision", "level", "quiz", "happened_on", "on")
     return ", ".join(str(said[key]) for key in keys if said.get(key)) if isinstance(said, dict) else ""

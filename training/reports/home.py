@@ -13,6 +13,7 @@ from training.models import User
 from training.reports.who_may import Cell, shop_levels
 from training.standing.answer import answer, may_sign, missing_for_signing, standings
 from training.standing.evidence import LevelRules, Person, Shop
+from training.standing.levels import version_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +82,9 @@ def home_page(user: User, *, on: date, now: datetime) -> Home:
 
 
 def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
-    """The version of the level's rules for a day; None before the first one."""
-    versions = [rules for rules in shop.levels if rules.level == level and (rules.from_day or date.min) <= on]
-    return max(versions, key=lambda rules: rules.from_day or date.min) if versions else None
+    """The version of the level's rules by which the standing reads a day; None for a level without any."""
+    versions = shop.files.versions.get(level)
+    return version_on(versions, on) if versions else None
 
 
 def _at_bench(

@@ -10,8 +10,9 @@ from procedures.models import Revision
 from procedures.rehearsal.variants import steps_for
 from procedures.writeup.check_sheet import SEEN, Line, LineSeen, check_sheet, seen, unseen
 from procedures.writeup.parse import parse
-from training.gathering import Limits, variants_of
-from training.models import Level, LevelRules
+from training.gathering import Limits, gather, variants_of
+from training.models import Level
+from training.reports.home import rules_in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[L
 
 
 def _current_writeups(level: Level, today: date) -> tuple[Revision, ...]:
-    rules = LevelRules.objects.filter(level=level).order_by("pk").last()
+    rules = rules_in_force(gather(), level.name, today)
     if rules is None:
         return ()
     newest: dict[str, Revision] = {}

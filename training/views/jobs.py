@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -21,7 +22,8 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
     user = access.who(request)
     row = access.level_named(level)
     today = user.workshop.today()
-    watchers = User.objects.filter(left__isnull=True).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
+    here = Q(left__isnull=True) | Q(left__gte=today)
+    watchers = User.objects.filter(here).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
     form = JobForm(
         request.POST or None, watchers=watchers, variants=options_of_shop(level), initial={"on": today}
     )
