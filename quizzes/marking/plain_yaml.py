@@ -13,6 +13,7 @@ import yaml
 
 LONGEST = 500_000  # characters; far above a bank of a thousand questions
 DEEPEST = 8
+TOO_DEEP = "Lists and mappings stand too deep inside each other here."
 
 
 class BadYaml(ValueError):
@@ -46,7 +47,7 @@ def read_plain(text: str) -> Plain:
         message = f"The text is too long: {len(text)} characters. Split it so that each has at most {LONGEST}."
         raise BadYaml(message)
     try:
-        _refuse_anchors(text)
+        _refuse_what_grows(text)
         node = yaml.compose(text.removeprefix("\ufeff"), Loader=yaml.BaseLoader)
     except yaml.MarkedYAMLError as fault:
         line = fault.problem_mark.line + 1 if fault.problem_mark else 0
@@ -59,8 +60,13 @@ def read_plain(text: str) -> Plain:
     return _plain(node, DEEPEST)
 
 
-def _refuse_anchors(text: str) -> None:
+def _refuse_what_grows(text: str) -> None:
+    """Stops at the first anchor, and as soon as brackets stand too deep: the reader needs ever longer for deeper ones."""
+    depth = 0
     for event in yaml.parse(text.removeprefix("\ufeff"), Loader=yaml.BaseLoader):
+        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        if depth >= DEEPEST:
+            raise BadYaml(TOO_DEEP, event.start_mark.line + 1 if event.start_mark else 0)
         if isinstance(event, yaml.NodeEvent) and event.anchor is not None:
             message = "`&` and `*` at the start of a value have a meaning of their own in YAML. Put it in quotes."
             raise BadYaml(message, event.start_mark.line + 1 if event.start_mark else 0)
@@ -69,8 +75,7 @@ def _refuse_anchors(text: str) -> None:
 def _plain(node: yaml.Node, depth: int) -> Plain:
     line = node.start_mark.line + 1
     if depth == 0:
-        message = "Lists and mappings stand too deep inside each other here."
-        raise BadYaml(message, line)
+        raise BadYaml(TOO_DEEP, line)
     if isinstance(node, yaml.SequenceNode):
         return [_plain(child, depth - 1) for child in node.value]
     if isinstance(node, yaml.MappingNode):

@@ -35,8 +35,9 @@ def pages_of(shop, trade):
             yield f"question-{place}", reverse("quizzes:question", args=[shop.args["open_sitting"], place])
 
 
-@pytest.mark.parametrize("trade", TRADES)
-@pytest.mark.parametrize("look", ["phone", "wide-dark"])
+@pytest.mark.parametrize(
+    ("trade", "look"), [*((trade, "phone") for trade in TRADES), ("senior", "wide-dark"), ("owner", "wide-dark")]
+)
 def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, trade, look):
     walker = walk(getattr(full, trade), wide=look == "wide-dark", dark=look == "wide-dark")
     axe, found = Axe(), []
