@@ -231,3 +231,15 @@ def test_whoever_leaves_later_can_still_be_named_as_watching(shop, as_):
         shop.other_senior.left = left
         shop.other_senior.save()
         assert ("Wim" in as_(shop.trainee).get("/levels/air-spring/job/").text) is named
+
+
+def test_somebody_stood_down_sees_why_and_what_comes_first_but_lifts_nothing(shop, as_):
+    signing.stand_down(
+        person=shop.trainee, level=None, first=TODAY, by=shop.senior, reason="A ring came out of its groove.",
+        proof=proof(shop.senior, f"stand down {shop.trainee.pk}"), now=NOW,
+    )  # fmt: skip
+    page = as_(shop.trainee).get("/who-may/air-spring/tilda/")
+    assert "A ring came out of its groove." in page.text
+    assert "Lift it" not in page.text
+    assert page.context["page"].answer.next[0].code == "clear-stand-down"
+    assert "Lift it" in as_(shop.owner).get("/who-may/air-spring/tilda/").text

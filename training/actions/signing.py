@@ -15,6 +15,8 @@ from training.actions.entries import write_down
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.sheets import signing_sheet
 
+NO_PROOF = "Say in the note on what proof this founding sign-off rests."
+
 
 @dataclass(frozen=True, slots=True)
 class Proof:
@@ -55,7 +57,7 @@ def sign_off(
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
         raise Refused("A senior mechanic with an appointment signs off; the owner gives a founding sign-off.")
     if founding and not note.strip():
-        raise Refused("Say in the note on what proof this founding sign-off rests.")
+        raise Refused(NO_PROOF)
     sheet = signing_sheet(person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding)
     if not sheet.may_be_signed():
         reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]

@@ -61,7 +61,7 @@ def one_page(
         person=person, level=level, title=title_of(shop, level.name, on), answer=given,
         asks=tuple(asks_of(shop, rules_in_force(shop, level.name, on))),
         entries=entries_of(shop, person.login, level.name, known_at),
-        standdowns=tuple(open_standdowns(person, level)) if other and user.has_perm("training.stand_down") else (),
+        standdowns=tuple(open_standdowns(person, level)),
         may_observe=other and user.has_perm("training.observe")
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
         may_sign=other and user.has_perm("training.sign_off") and not lacks and not missing,

@@ -59,7 +59,9 @@ def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
 
 
 def _turn(code: str) -> int:
-    """Say when a step has its turn: earlier levels, then one's own doing, then a senior's eye, then the signature."""
+    """Say when a step has its turn: what bars all work, earlier levels, then one's own doing, then a senior's eye, then the signature."""
+    if code in {"not-here", "stood-down"}:
+        return -1
     if code == "earlier-level":
         return 0
     return {"person": 1, "owner": 1, "senior": 2}[_STEPS[code][1]] + 2 * (code in _SIGNATURES)

@@ -75,6 +75,9 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
         person=person, level=level, signer=user, limits=limits, on=today, now=now, founding=founding
     )
     form = SignForm(request.POST or None, initial={"shown": sheet.digest})
+    if founding:
+        form.fields["note"].required = True
+        form.fields["note"].error_messages["required"] = actions.NO_PROOF
     if form.is_valid():
         given = form.cleaned_data
 
