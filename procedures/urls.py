@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures import views
+from procedures.views import writeups as views
 
 app_name = "procedures"
 

@@ -13,7 +13,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.refused import Refused
-from quizzes import access, actions
+from quizzes import access
+from quizzes.actions import sittings as actions
 from quizzes.forms import ANSWER_FORMS, AnswerForm, PutInOrderForm
 from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting

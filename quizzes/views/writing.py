@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.models import WriteUp
 from procedures.refused import Refused
-from quizzes import access, actions
+from quizzes import access
+from quizzes.actions import questions as actions
 from quizzes.forms import QuestionsForm
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions

@@ -8,7 +8,8 @@ from django.db import IntegrityError, transaction
 from hypothesis import given, settings, strategies
 from hypothesis.extra.django import TestCase
 
-from procedures import actions, texts
+from procedures import texts
+from procedures.actions import writeups as actions
 from procedures.models import Revision, WriteUp
 from procedures.refused import Refused
 from procedures.rehearsal.findings import blocks

@@ -6,7 +6,7 @@ import hashlib
 import pytest
 from django.db import IntegrityError, transaction
 
-from procedures import actions
+from procedures.actions import writeups as actions
 from procedures.models import Revision, ShopRules
 from procedures.refused import Refused
 from tests.procedures.factories import NOW, RULES, RevisionFactory, ShopRulesFactory, WriteUpFactory

@@ -2,7 +2,7 @@
 
 import pytest
 
-from quizzes.actions import start_sitting
+from quizzes.actions.sittings import start_sitting
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, quiz_of_four

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, IntegrityError, transaction
 
-from quizzes.actions import end_sitting
+from quizzes.actions.sittings import end_sitting
 from quizzes.models import Answer, QuestionVersion, Sitting
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, VersionFactory
@@ -44,7 +44,7 @@ def test_an_ended_sitting_is_sealed_with_its_answers(sitting, answers):
 
 
 def test_no_answer_can_be_moved_into_an_ended_sitting(sitting, quiz, mechanic):
-    from quizzes.actions import start_sitting
+    from quizzes.actions.sittings import start_sitting
 
     other = start_sitting(quiz=quiz, person=mechanic, pass_percent=75, now=NOW, today=TODAY)
     end_sitting(sitting=sitting, now=NOW, today=TODAY)

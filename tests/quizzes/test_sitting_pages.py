@@ -10,7 +10,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from quizzes.actions import end_sitting, save_answer, start_sitting
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW, RevisionFactory
 from tests.quizzes.factories import ALL, ONE, ORDER, TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer

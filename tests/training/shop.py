@@ -7,9 +7,10 @@ signed off. Everything is written through the actions of the site, so that the r
 import datetime
 from types import SimpleNamespace
 
-from procedures import actions as procedures_actions
+from procedures.actions import writeups as procedures_actions
 from procedures.models import Revision
-from quizzes.actions import end_sitting, save_answer, set_quiz, start_sitting
+from quizzes.actions.questions import set_quiz
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Question
 from tests.pages import TRADES
 from tests.procedures.factories import RULES, TEXT

@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
-from procedures import actions as procedures_actions
+from procedures.actions import writeups as procedures_actions
 from procedures.models import WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sit

@@ -11,7 +11,7 @@ from django.db import transaction
 
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
-from quizzes.actions import set_quiz
+from quizzes.actions.questions import set_quiz
 from training.keeping import record
 from training.models import Level, LevelRules, User
 

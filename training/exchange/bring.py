@@ -10,10 +10,10 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 
-from procedures import actions as procedures_actions
+from procedures.actions import writeups as procedures_actions
 from procedures.models import Asks, Revision, WriteUp
 from procedures.refused import Refused
-from quizzes import actions as quizzes_actions
+from quizzes.actions import questions as quizzes_actions
 from quizzes.marking.texts import BadQuestions, read_questions
 from training.exchange.check import faults_in
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
 from procedures.refused import Refused
-from procedures.reports import study_steps
-from quizzes.actions import start_sitting
+from procedures.reports.writeups import study_steps
+from quizzes.actions.sittings import start_sitting
 from training import access
 from training.actions.entries import record_reading
 from training.gathering import gather

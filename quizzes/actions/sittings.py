@@ -1,9 +1,9 @@
-"""How do questions come in, and how does a sitting begin, take answers and end?"""
+"""How does a sitting begin, take answers and end?"""
 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from random import Random
 from typing import Any
@@ -12,15 +12,14 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 
-from procedures.models import WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person, day_for
 from quizzes.marking.draws import Candidate, draw, mixed, wrong_order
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder, QuestionText, as_json
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder
 from quizzes.marking.marks import Marked, marks, percent, shape_fault
-from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
-from quizzes.sources import Source, current_sources, newest_source, outdated, pinned_sources, rules_text
+from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
+from quizzes.sources import Source, current_sources, outdated, pinned_sources, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -28,56 +27,6 @@ OUTDATED = (
     "Begin a new one: it asks what holds today."
 )
 LARGEST_SEED = 2**31 - 1
-
-
-@transaction.atomic
-def bring_questions(
-    *, writeup: WriteUp, questions: Sequence[QuestionText], now: datetime, author: Person | None = None
-) -> tuple[QuestionVersion, ...]:
-    """The versions that were written: one for each question that is new or says something else than its newest version.
-
-    A question that is not among these stays as it is. Raises Refused, and writes nothing, where a question belongs to
-    another write-up or does not fit the newest revision; its `details` say which and why.
-    """
-    faults = question_faults(writeup=writeup, questions=questions)
-    if faults:
-        raise Refused("These questions do not fit the write-up. Nothing was saved.", faults)
-    newest = {
-        version.question.name: version
-        for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
-    }
-    written = [_next_version(writeup, text, newest.get(text.name), author, now) for text in questions]
-    return tuple(version for version in written if version is not None)
-
-
-def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> tuple[str, ...]:
-    """Why these can't be questions of this write-up, question by question; empty when they can. Writes nothing."""
-    faults = [
-        f"{text.name}: it belongs to the write-up “{text.writeup}”, not to “{writeup.name}”."
-        for text in questions
-        if text.writeup != writeup.name
-    ]
-    source = newest_source(writeup)
-    if source is None:
-        return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
-    rules = rules_text()
-    for text in questions:
-        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules)]
-    return tuple(faults)
-
-
-@transaction.atomic
-def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -> Quiz:
-    """The quiz of this name, made or changed so. Raises Refused for a name or size that can't be."""
-    quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
-    quiz.title, quiz.size = title, size
-    try:
-        quiz.full_clean()
-    except ValidationError as error:
-        raise refused_by(error) from error
-    quiz.save()
-    quiz.writeups.set(writeups)
-    return quiz
 
 
 def start_sitting(
@@ -156,35 +105,6 @@ def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswe
     prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author")
     record("sitting", ended)
     return ended
-
-
-def _next_version(
-    writeup: WriteUp, text: QuestionText, newest: QuestionVersion | None, author: Person | None, now: datetime
-) -> QuestionVersion | None:
-    says = {
-        "kind": text.asked.kind,
-        "stem": text.stem,
-        "asked": as_json(text.asked),
-        "says": text.says,
-        "steps": list(text.steps),
-        "critical": text.critical,
-    }
-    if newest is not None and all(getattr(newest, field) == value for field, value in says.items()):
-        return None
-    question = newest.question if newest is not None else Question(writeup=writeup, name=text.name)
-    number = newest.number + 1 if newest is not None else 1
-    try:
-        if newest is None:
-            question.full_clean()
-            question.save()
-        version = QuestionVersion(
-            question=question, number=number, author_id=None if author is None else author.pk, recorded_at=now, **says
-        )
-        version.full_clean()
-    except ValidationError as error:
-        raise refused_by(error) from error
-    version.save()
-    return version
 
 
 def _new_sitting(

@@ -8,10 +8,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from procedures import access, actions, reports
+from procedures import access
+from procedures.actions import writeups as actions
 from procedures.forms import DraftForm, ReleaseForm, RulesForm, SendBackForm, StartForm
 from procedures.models import Revision
 from procedures.refused import Refused
+from procedures.reports import writeups as reports
 
 
 @require_safe
