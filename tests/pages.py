@@ -74,6 +74,7 @@ ROUTES = (
     everybody("procedures:revision", "writeup", "1"),
     those_who_write("procedures:revision", "writeup", "2", others=404),
     those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:answer", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),

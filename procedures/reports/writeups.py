@@ -9,6 +9,7 @@ from procedures.access import Person
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.finding import Around, Misfit, around, misfits
+from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
 
 
@@ -83,6 +84,7 @@ class RevisionPage:
     misfits: tuple[Misfit, ...]
     text: str
     findings: Findings | None
+    proof: ProofPage | None
     may_edit: bool
     may_send: bool
     may_send_back: bool
@@ -99,6 +101,7 @@ class EditPage:
     title: str
     sent_back_because: str
     findings: Findings
+    proof: ProofPage
     saved_text: str | None
     saved_by: str
     saved_at: datetime
@@ -149,6 +152,7 @@ def revision_page(
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
+        proof=proof_page(revision.writeup, revision.text) if may_write else None,
         may_edit=may_write and state == "draft",
         may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
         may_send_back=may_write and state == "in review",
@@ -165,6 +169,7 @@ def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage
         title=texts.parsed(text).title or revision.writeup.title,
         sent_back_because=revision.sent_back_because,
         findings=findings_page(text, name=revision.writeup.name),
+        proof=proof_page(revision.writeup, text),
         saved_text=revision.text if clash else None,
         saved_by=_called(revision.author),
         saved_at=revision.changed_at,
