@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml")
+PURE = ("procedures.writeup", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL")
 
 
 def modules(package: str) -> list[str]:
