@@ -63,6 +63,7 @@ ROUTES = (
     Route("training:new-level", (), 403, 403, 403, 200),
     Route("training:level-rules", ("level",), 403, 403, 403, 200),
     those_who_write("training:book"),
+    Route("training:book-export", (), 403, 403, 403, 200),
     everybody("procedures:list"),
     those_who_write("procedures:new"),
     those_who_write("procedures:rules"),

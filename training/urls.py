@@ -31,5 +31,6 @@ urlpatterns = [
     path("levels/new/", levels.new, name="new-level"),
     path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
     path("book/", book.book, name="book"),
+    path("book/export/", book.export, name="book-export"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -41,12 +41,13 @@ def link(*, number: int, kind: str, row: int, written_at: datetime, body: Any, p
     return Link(number, kind, row, written_at, text, previous, digest)
 
 
-def breaks(links: Iterable[Link]) -> Iterator[Break]:
+def breaks(links: Iterable[Link], number: int = 1, previous: str = START) -> Iterator[Break]:
     """What is wrong with a chain, first things first; nothing for a whole chain. Reads as a stream.
 
-    A broken link is told once: the links after it are measured against what they themselves name.
+    `number` and `previous` are what the first link must carry; both are taken for granted. A broken link is told once:
+    the links after it are measured against what they themselves name.
     """
-    expected_number, expected_previous = 1, START
+    expected_number, expected_previous = number, previous
     for entry in links:
         problem = _problem(entry, expected_number, expected_previous)
         if problem:

@@ -54,9 +54,9 @@ def login(cell: str) -> str:
 
 
 def day(cell: str) -> date:
-    """An ISO date."""
+    """A calendar date as 2026-11-25. Python also reads ISO's weeks (2026-W48-3); a spreadsheet's reader does not."""
     try:
-        if len(cell) != len("2026-11-25"):
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", cell):
             raise ValueError
         return date.fromisoformat(cell)
     except ValueError:
