@@ -34,7 +34,7 @@ def main(sizes: list[int], *, memory: bool) -> None:
             print(_checked(size, memory=memory), flush=True)
 
 
-def _fill(shop, size: int) -> None:  # noqa: ANN001
+def _fill(shop, size: int) -> None:
     from django.db import transaction
 
     from tests.training.shop import NOW, TODAY

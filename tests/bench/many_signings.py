@@ -15,7 +15,6 @@ import time
 from pathlib import Path
 
 
-
 def main(count: int, processes: int) -> int:
     """0 comes back when every signing stands in one whole chain, else 1; what was found is printed."""
     with tempfile.TemporaryDirectory() as folder:
@@ -83,7 +82,7 @@ def _sign(name: str, people: list[int], at_once: int, processes: int) -> int:
     return int(failed.value)
 
 
-def _worker(name: str, people: list[int], threads: int, start, failed) -> None:  # noqa: ANN001
+def _worker(name: str, people: list[int], threads: int, start, failed) -> None:
     _set_up()
     from django.db import connection, connections
 
@@ -96,7 +95,7 @@ def _worker(name: str, people: list[int], threads: int, start, failed) -> None: 
         for key in share:
             try:
                 _sign_one(key)
-            except Exception as error:  # noqa: BLE001  counted and told
+            except Exception as error:
                 print(f"{type(error).__name__}: {error}", file=sys.stderr)
                 with failed.get_lock():
                     failed.value += 1

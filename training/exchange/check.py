@@ -10,7 +10,7 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.files import FILES
 from training.exchange.read import Delivery, Fault, Record
-from training.models import Level, LevelRules, User, Workshop
+from training.models import Level, LevelRules, User, Want, Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +36,19 @@ def faults_in(delivery: Delivery) -> list[Fault]:
         *delivery.faults,
         *_unknown_names(delivery, known),
         *_taken(delivery),
+        *_logins_alike(delivery),
         *_levels(delivery),
         *_days(delivery),
         *_revisions(delivery, known),
         *_rules(delivery),
     ]
-    order = {name: place for place, name in enumerate(FILES)}
-    return sorted(found, key=lambda fault: (order.get(fault.file, len(order)), fault.file, fault.row))
+    return sorted(found, key=lambda fault: (_place(fault.file), fault.file, fault.row))
+
+
+def _place(file: str) -> int:
+    """Where a file stands in the order of files, also as a sheet of a workbook; the last place for any other."""
+    name = file.rpartition(", sheet ")[2].lower().removesuffix(".csv")
+    return next((place for place, known in enumerate(FILES) if known == f"{name}.csv"), len(FILES))
 
 
 def _known(delivery: Delivery) -> Known:
@@ -90,7 +96,7 @@ def _taken(delivery: Delivery) -> Iterator[Fault]:
     there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
         ("people.csv", ("login",)): {(login,) for login in User.objects.values_list("login", flat=True)},
         ("levels.csv", ("level",)): {(name,) for name in Level.objects.values_list("name", flat=True)},
-        ("want.csv", ("workshop", "level")): set(),
+        ("want.csv", ("workshop", "level")): set(Want.objects.values_list("workshop__name", "level__name")),
     }
     for (file, columns), seen in there.items():
         for record in delivery.rows(file):
@@ -98,6 +104,16 @@ def _taken(delivery: Delivery) -> Iterator[Fault]:
             if key in seen:
                 yield record.fault(columns[0], f"'{' '.join(key)}' is there already", "each one once")
             seen.add(key)
+
+
+def _logins_alike(delivery: Delivery) -> Iterator[Fault]:
+    """Two logins that differ only in capitals would be taken for one another."""
+    seen = {login.casefold(): login for login in User.objects.values_list("login", flat=True)}
+    for record in delivery.rows("people.csv"):
+        other = seen.setdefault(record["login"].casefold(), record["login"])
+        if other != record["login"]:
+            wrong = f"'{record['login']}' differs from '{other}' only in capitals"
+            yield record.fault("login", wrong, "logins that nobody takes for one another")
 
 
 def _levels(delivery: Delivery) -> Iterator[Fault]:

@@ -82,9 +82,7 @@ class Command(ShopCommand):
 
     def _export(self, target: str) -> None:
         with Progress(self.stderr) as tell:
-            total = head()[0]
-            lines = (tell(f"Entry {place} of {total}") or line for place, line in enumerate(book_lines()))
-            self._write(target, lines)
+            self._write(target, _with_progress(book_lines(), tell))
 
     def _write(self, target: str, lines: Iterator[str]) -> None:
         if target == "-":
@@ -97,6 +95,13 @@ class Command(ShopCommand):
         except OSError as error:
             raise CommandError(f"{target} cannot be written: {error.strerror}.") from error
         self.stdout.write(f"Written to {target}.")
+
+
+def _with_progress(lines: Iterator[str], tell: Progress) -> Iterator[str]:
+    total = head()[0]
+    for place, line in enumerate(lines):
+        tell(f"Entry {place} of {total}")
+        yield line
 
 
 def first_entry(since: str) -> int:
