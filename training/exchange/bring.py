@@ -102,7 +102,7 @@ class _Writing:
         self.counts: dict[str, int] = {}
         self.faults: list[Fault] = []
         self.logins: dict[str, User] = {user.login: user for user in User.objects.select_related("workshop")}
-        self.workshops = {row.name: row for row in Workshop.objects.all()}
+        self.workshops = {row.name: row for row in Workshop.objects.order_by("pk")}
         self.level_rows: dict[str, Level] = {}
         self.revisions: dict[tuple[str, int], Revision] = {}
 
@@ -112,11 +112,11 @@ class _Writing:
 
     def people(self) -> None:
         rows = self.delivery.rows("people.csv")
+        for row in self.delivery.rows("workshops.csv"):
+            self._workshop(row["workshop"], row["time_zone"], is_demo=row["demo"] or self.is_demo)
         for name in dict.fromkeys(row["workshop"] for row in rows):
             if name not in self.workshops:
-                workshop = Workshop(name=name, time_zone=settings.TIME_ZONE, is_demo=self.is_demo)
-                workshop.save()
-                self.workshops[name] = workshop
+                self._workshop(name, settings.TIME_ZONE, is_demo=self.is_demo)
         people = [
             User(
                 login=row["login"], name=row["name"], trade=row["trade"], workshop=self.workshops[row["workshop"]],
@@ -130,6 +130,10 @@ class _Writing:
         record_all(PERSON, people)
         self.logins |= {person.login: person for person in people}
         self.counts["person"] = len(people)
+
+    def _workshop(self, name: str, time_zone: str, *, is_demo: bool) -> None:
+        self.workshops[name] = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
+        self.workshops[name].save()
 
     def writeups(self) -> None:
         if self.delivery.rules is not None:
@@ -156,24 +160,25 @@ class _Writing:
 
     def levels(self) -> None:
         rows = self.delivery.rows("levels.csv")
-        made = [Level(name=row["level"]) for row in rows]
-        Level.objects.bulk_create(made)
-        rules = [
-            LevelRules(level=level, from_day=None, recorded_at=self.now, **self._terms(row))
-            for level, row in zip(made, rows, strict=True)
-        ]
+        made = {row["level"]: Level(name=row["level"]) for row in rows}
+        Level.objects.bulk_create(made.values())
+        rules = [LevelRules(level=made[row["level"]], recorded_at=self.now, **self._terms(row)) for row in rows]
         LevelRules.objects.bulk_create(rules)
         record_all("level rules", rules)
-        for level, row in zip(made, rows, strict=True):
+        newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
+        for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            level.quiz = quizzes_actions.set_quiz(name=level.name, title=row["title"], writeups=writeups, size=12)
-            level.save()
+            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12)
+            made[name].quiz = quiz
+            made[name].save()
         self.level_rows = {level.name: level for level in Level.objects.all()}
         self.counts["level"] = len(made)
 
     def _terms(self, row: Record) -> dict[str, Any]:
-        terms = {key: value for key, value in row.values.items() if key != "level"}
-        return terms | {"earlier": list(row["earlier"]), "writeups": list(row["writeups"])}
+        terms = {key: value for key, value in row.values.items() if key not in {"level", "from"}}
+        return terms | {
+            "earlier": list(row["earlier"]), "writeups": list(row["writeups"]), "from_day": row["from"],
+        }
 
     def questions(self) -> None:
         total = 0

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import MAXYEAR, MINYEAR, date, datetime
 from decimal import Decimal
 from typing import Any
+from zoneinfo import available_timezones
 
 Reader = Callable[[str], Any]
 
@@ -61,6 +62,13 @@ def day(cell: str) -> date:
         return date.fromisoformat(cell)
     except ValueError:
         raise Expected("a date such as 2026-11-25") from None
+
+
+def time_zone(cell: str) -> str:
+    """A name of the IANA time zone database."""
+    if cell not in available_timezones():
+        raise Expected("a time zone such as Europe/Vienna")
+    return cell
 
 
 def instant(cell: str) -> datetime:

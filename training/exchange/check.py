@@ -55,7 +55,10 @@ def _known(delivery: Delivery) -> Known:
     return Known(
         names={
             "login": {*User.objects.values_list("login", flat=True), *_column(delivery, "people.csv", "login")},
-            "workshop": {*Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop")},
+            "workshop": {
+                *Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop"),
+                *_column(delivery, "workshops.csv", "workshop"),
+            },
             "level": {*Level.objects.values_list("name", flat=True), *_column(delivery, "levels.csv", "level")},
             "writeup": {
                 *WriteUp.objects.values_list("name", flat=True), *(row.writeup for row in delivery.revisions),
@@ -93,15 +96,17 @@ def _each(value: object) -> Iterable[str]:
 
 
 def _taken(delivery: Delivery) -> Iterator[Fault]:
+    levels = {(name,) for name in Level.objects.values_list("name", flat=True)}
     there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
+        ("workshops.csv", ("workshop",)): {(name,) for name in Workshop.objects.values_list("name", flat=True)},
         ("people.csv", ("login",)): {(login,) for login in User.objects.values_list("login", flat=True)},
-        ("levels.csv", ("level",)): {(name,) for name in Level.objects.values_list("name", flat=True)},
+        ("levels.csv", ("level", "from")): set(),
         ("want.csv", ("workshop", "level")): set(Want.objects.values_list("workshop__name", "level__name")),
     }
     for (file, columns), seen in there.items():
         for record in delivery.rows(file):
-            key = tuple(str(record[column]) for column in columns)
-            if key in seen:
+            key = tuple(str(record[column]) for column in columns if record[column])
+            if key in seen or (file == "levels.csv" and key[:1] in levels):
                 yield record.fault(columns[0], f"'{' '.join(key)}' is there already", "each one once")
             seen.add(key)
 
