@@ -58,6 +58,8 @@ ROUTES = (
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
+    Route("training:person-record", ("trainee",), 403, 403, 403, 200),
+    everybody("training:own-record"),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),

@@ -18,7 +18,7 @@ from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
 PORTION = 20_000  # entries that one request checks; a longer book is checked in several, so that none takes too long
-NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind")
+NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind", "about")
 DAYS = ("happened_on", "released_on", "from_day")
 
 
