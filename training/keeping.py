@@ -33,6 +33,7 @@ from training.models import (
 
 PERSON = "person"
 BATCH = 500
+TEXT = "revision__text"  # long, and in no body of an entry that only names its revision
 
 
 class Booked(Protocol):
@@ -68,11 +69,11 @@ def tables() -> dict[str, Table]:
             ),
             ("person", "quiz"),
         ),
-        Reading.KIND: Table(Reading.objects.all(), ("person", "revision__writeup", "recorded_by")),
+        Reading.KIND: Table(Reading.objects.defer(TEXT), ("person", "revision__writeup", "recorded_by")),
         PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
-        Job.KIND: Table(Job.objects.all(), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
+        Job.KIND: Table(Job.objects.defer(TEXT), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
         Observation.KIND: Table(
-            Observation.objects.all(), ("person", "level", "revision__writeup", "observer", "recorded_by")
+            Observation.objects.defer(TEXT), ("person", "level", "revision__writeup", "observer", "recorded_by")
         ),
         SignOff.KIND: Table(SignOff.objects.all(), ("person", "level", "signer", "recorded_by")),
         StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),

@@ -17,7 +17,7 @@ from training.keeping import entry_faults, faults, head, tables
 from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
-PORTION = 20_000  # entries that one request checks; a longer book is checked in several, so that none takes too long
+PORTION = 5_000  # entries that one request checks; a longer book is checked in several, so that none takes too long
 NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind", "about")
 DAYS = ("happened_on", "released_on", "from_day")
 
