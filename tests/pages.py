@@ -35,6 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
+NO_PAGE = ("training:healthz", "training:book-export")  # a word for machines, and a file
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
