@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+from procedures.views import finding, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -17,7 +18,11 @@ REVISION = [
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
-    path("rules/", views.rules, name="rules"),
+    path("find/", finding.find, name="find"),
+    path("rules/", rules.rules, name="rules"),
+    path("rules/<int:version>/", rules.version, name="rules-version"),
     path("<slug:name>/next/", views.start_next, name="next"),
+    path("<slug:name>/fork/", studying.fork, name="fork"),
+    path("<slug:name>/current/", views.current, name="current"),
     path("<slug:name>/<int:number>/", include(REVISION)),
 ]

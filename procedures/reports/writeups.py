@@ -6,9 +6,10 @@ from datetime import date, datetime
 
 from procedures import access, texts
 from procedures.access import Person
-from procedures.models import Revision, ShopRules
+from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
-from procedures.study import Study, studied
+from procedures.reports.finding import Around, Misfit, around, misfits
+from procedures.study import Study, known_options, studied
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,7 @@ class Listed:
     title: str
     level: str
     interval: str
+    follows: str
     number: int | None
     released_on: date | None
     open_number: int | None
@@ -77,6 +79,8 @@ class RevisionPage:
     digest: str
     current_number: int | None
     study: Study
+    around: Around
+    misfits: tuple[Misfit, ...]
     text: str
     findings: Findings | None
     may_edit: bool
@@ -100,22 +104,15 @@ class EditPage:
     saved_at: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class RulesPage:
-    version: int | None
-    text: str
-    author: str
-    recorded_at: datetime | None
-
-
 def list_page(person: Person, today: date) -> ListPage:
     """Every write-up that this person may know of, by title; two queries."""
     may_write = access.may_write(person)
     visible = access.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
     being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
+    titles = {row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())}
     entries = [
-        _listed(shown, current.get(key), being_written.get(key), may_write=may_write)
+        _listed(shown, titles, current.get(key), being_written.get(key), may_write=may_write)
         for key, shown in {**being_written, **current}.items()
     ]
     return ListPage(tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write)
@@ -147,7 +144,9 @@ def revision_page(
         released_by=_called(revision.released_by),
         digest=revision.digest,
         current_number=current,
-        study=study_steps(revision, chosen, show_all),
+        study=study_steps(person, revision, chosen, show_all),
+        around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
+        misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
         may_edit=may_write and state == "draft",
@@ -172,18 +171,15 @@ def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage
     )
 
 
-def rules_page() -> RulesPage:
-    """The shop's rules as they are in force."""
-    newest: ShopRules | None = texts.newest_rules()
-    if newest is None:
-        return RulesPage(None, "", "", None)
-    return RulesPage(newest.pk, newest.text, _called(newest.author), newest.recorded_at)
-
-
-def study_steps(revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
-    """A revision as it is studied for the fork with the chosen options; asks for them first where any is missing."""
+def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
+    """A revision as it is studied for the fork with the chosen options, or without any for the fork that this person
+    chose last; asks for them first where any is missing."""
+    writeup = texts.parsed(revision.text)
+    if writeup.variants and not known_options(writeup, chosen):
+        kept = ChosenFork.objects.filter(person_id=person.pk, writeup=revision.writeup_id).first()
+        chosen = kept.options if kept else chosen
     return studied(
-        texts.parsed(revision.text), chosen, show_all=show_all,
+        writeup, chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
     )  # fmt: skip
 
@@ -206,13 +202,16 @@ def _told(finding: Finding, lines: Sequence[str]) -> Found:
     return Found(finding.line, quoted, finding.level, finding.code, finding.step or "", finding.message, variant)
 
 
-def _listed(shown: Revision, current: Revision | None, being_written: Revision | None, *, may_write: bool) -> Listed:
+def _listed(
+    shown: Revision, titles: Mapping[str, str], current: Revision | None, being_written: Revision | None, *, may_write: bool
+) -> Listed:
     header = texts.parsed(shown.text)
     return Listed(
         name=shown.writeup.name,
         title=shown.writeup.title,
         level=header.level,
         interval=header.interval,
+        follows=titles.get(header.follows, header.follows),
         number=current.number if current else None,
         released_on=current.released_on if current else None,
         open_number=being_written.number if being_written else None,
