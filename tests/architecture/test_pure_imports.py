@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:
