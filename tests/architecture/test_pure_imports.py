@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PURE = ("procedures.writeup", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:
