@@ -80,8 +80,8 @@ class DrawingForm(forms.Form):
         help_text="For write-ups, such as ring-pliers. Left empty, it is made from the title. It then stands for this picture for good.",
     )  # fmt: skip
 
-    def clean_file(self) -> UploadedFile:
-        file: UploadedFile = self.cleaned_data["file"]
+    def clean_file(self) -> "UploadedFile[Any]":
+        file: "UploadedFile[Any]" = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
             raise ValidationError(f"The file is too large: at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
         return file

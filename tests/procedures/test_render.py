@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.writeup.drawings import Picture
 from procedures.writeup.render import body_html
 
 ALLOWED = {
@@ -46,8 +47,9 @@ def test_markdown_becomes_html(markdown, html):
 
 
 def test_a_drawing_that_is_known_is_shown():
-    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings={"ring": "/drawings/ring.svg"})).tags if each[0] == "img"]
-    assert picture[1] == {"class": "drawing", "src": "/drawings/ring.svg", "alt": "up"}
+    drawings = {"ring": Picture("a ring", address="/drawings/ring.jpg", width=40, height=30)}
+    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings=drawings)).tags if each[0] == "img"]
+    assert picture[1] == {"src": "/drawings/ring.jpg", "alt": "a ring", "width": "40", "height": "30", "loading": "lazy"}
 
 
 def test_tables_and_definitions_are_shown():
