@@ -29,6 +29,8 @@ from training.models import (
     StandDown,
     User,
     Void,
+    VoidAsked,
+    VoidDecided,
 )
 
 PERSON = "person"
@@ -80,6 +82,8 @@ def tables() -> dict[str, Table]:
         Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
         Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
         Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
+        VoidAsked.KIND: Table(VoidAsked.objects.all(), ("person", "by", "recorded_by")),
+        VoidDecided.KIND: Table(VoidDecided.objects.all(), ("asked", "void", "by", "recorded_by")),
     }
 
 
