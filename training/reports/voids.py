@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from training.actions.voids import entries_named
 from training.gathering import day_text, gather
 from training.models import Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked
 from training.reports.who_may import shop_levels
@@ -167,8 +166,3 @@ def _said(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
 def said_of(row: VoidAsked) -> str:
     """What a void that was asked for names, in words."""
     return _said(row.kind, row.about, row.happened_on, _titles(gather()))
-
-
-def how_many(row: VoidAsked) -> int:
-    """How many entries on record it names."""
-    return len(entries_named(row.kind, row.person, row.about, row.happened_on))
