@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+from procedures.views import proofing
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -11,6 +12,7 @@ REVISION = [
     path("edit/", views.edit, name="edit"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
+    path("answer-finding/", proofing.answer_finding, name="answer-finding"),
     path("release/", views.release, name="release"),
 ]
 

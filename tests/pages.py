@@ -72,6 +72,7 @@ ROUTES = (
     those_who_write("procedures:edit", "writeup", "2", others=404),
     those_who_write("procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
+    those_who_write("procedures:answer-finding", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),
     Route("quizzes:sitting", ("open_sitting",), 200, 404, 404, 404),
     Route("quizzes:question", ("open_sitting", "1"), 200, 404, 404, 404),
