@@ -6,7 +6,7 @@ from typing import Any, Protocol
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from procedures.models import Revision, RevisionQuerySet, WriteUp
+from procedures.models import Revision, RevisionQuerySet, ShopRules, WriteUp
 
 WRITE, RELEASE = "procedures.write", "procedures.release"
 
@@ -45,6 +45,21 @@ def revision_for(person: Person, name: str, number: int, *, today: date) -> Revi
         raise Http404 from None
 
 
+def current_revision(name: str, *, today: date) -> Revision:
+    """The revision to work by of this write-up, for everybody; raises Http404 where none is released."""
+    found = Revision.objects.current(today).filter(writeup__name=name).select_related("writeup").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def revision_named(person: Person, name: str, number: str, *, today: date) -> Revision:
+    """As revision_for, with the number as somebody sent it; the current revision for what is no number."""
+    if not number.isdecimal() or len(number) > 6:
+        return current_revision(name, today=today)
+    return revision_for(person, name, int(number), today=today)
+
+
 def revision_to_write(person: Person, name: str, number: int, *, today: date) -> Revision:
     """This revision for somebody who may write; raises Http404 where it may not be known, else PermissionDenied."""
     revision = revision_for(person, name, number, today=today)
@@ -59,6 +74,14 @@ def writeup_to_write(person: Person, name: str) -> WriteUp:
         return WriteUp.objects.get(name=name)
     except WriteUp.DoesNotExist:
         raise Http404 from None
+
+
+def rules_version(number: int) -> ShopRules:
+    """This version of the shop's rules; raises Http404 when there is none."""
+    found = ShopRules.objects.select_related("author").filter(pk=number).first()
+    if found is None:
+        raise Http404
+    return found
 
 
 def why_not_release(person: Person, revision: Revision) -> str:

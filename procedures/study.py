@@ -42,11 +42,14 @@ class CautionShown:
 
 @dataclass(frozen=True, slots=True)
 class StepShown:
-    """A step as a page shows it. `id` is the anchor on the page, `key` the id in the text; `struck` when not for this fork."""
+    """A step as a page shows it. `id` is the anchor on the page, `key` the id in the text; `struck` when not for this fork.
+
+    `number` counts the steps for this fork without a gap; it is empty for one that is struck.
+    """
 
     id: str
     key: str
-    number: int
+    number: str
     title: str
     critical: str
     hold: bool
@@ -81,6 +84,8 @@ class Study:
     cautions: tuple[CautionShown, ...]
     html: SafeString
     phases: tuple[PhaseShown, ...]
+    left_out: int
+    follows: str
 
 
 def studied(
@@ -110,6 +115,8 @@ def studied(
         cautions=_cautions(writeup.cautions),
         html=_html(writeup.intro),
         phases=() if is_asking else tuple(_phases(writeup, combination, show_all=show_all)),
+        left_out=0 if is_asking else sum(1 for step in writeup.steps if not agrees(step.only_if, combination)),
+        follows=writeup.follows,
     )
 
 
@@ -131,31 +138,32 @@ def _problem(writeup: WriteUp, combination: Mapping[str, str]) -> str:
 
 def _phases(writeup: WriteUp, combination: Mapping[str, str], *, show_all: bool) -> Iterator[PhaseShown]:
     """The phases that have something to show; a step before the first phase stands in one without a title."""
+    here = [step for step in writeup.steps if agrees(step.only_if, combination)]
+    numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
     ends = [phase.line for phase in writeup.phases] + [10**9]
     before = [step for step in writeup.steps if step.line < ends[0]]
     if before:
-        yield PhaseShown("", (), SafeString(""), _steps(before, combination, show_all=show_all))
+        yield PhaseShown("", (), SafeString(""), _steps(before, numbers, show_all=show_all))
     for phase, end in zip(writeup.phases, ends[1:], strict=True):
-        here = [step for step in writeup.steps if phase.line < step.line < end]
-        shown = _steps(here, combination, show_all=show_all)
+        shown = _steps([step for step in writeup.steps if phase.line < step.line < end], numbers, show_all=show_all)
         if shown or phase.body or phase.cautions:
             yield PhaseShown(phase.title, _cautions(phase.cautions), _html(phase.body), shown)
 
 
-def _steps(steps: Iterable[Step], combination: Mapping[str, str], *, show_all: bool) -> tuple[StepShown, ...]:
-    applies = [(step, agrees(step.only_if, combination)) for step in steps]
-    return tuple(_step(step, struck=not here) for step, here in applies if here or show_all)
+def _steps(steps: Iterable[Step], numbers: Mapping[str, str], *, show_all: bool) -> tuple[StepShown, ...]:
+    """The steps that have a number, which are those for this fork; with `show_all` the others too."""
+    return tuple(_step(step, numbers.get(step.id, "")) for step in steps if show_all or step.id in numbers)
 
 
-def _step(step: Step, *, struck: bool) -> StepShown:
+def _step(step: Step, number: str) -> StepShown:
     return StepShown(
         id=f"step-{step.id}",
         key=step.id,
-        number=step.number,
+        number=number,
         title=step.title,
         critical=step.critical,
         hold=step.hold,
-        struck=struck,
+        struck=not number,
         cautions=_cautions(step.cautions),
         html=_html(step.body),
         fields=tuple(_fields(step)),

@@ -27,9 +27,9 @@ class ProofAnswer(models.Model):
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="proof_answers")
     rule = models.CharField(max_length=10)
-    step = models.TextField(blank=True, help_text="The id of the step; empty for what stands outside steps.")
+    step = models.CharField(max_length=200, blank=True, help_text="The id of the step, empty outside steps.")
     about = models.TextField(help_text="The words that the finding is about.")
-    reason = models.TextField(blank=True, max_length=2000, help_text="Why it may stand; empty takes the answer back.")
+    reason = models.TextField(blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 

@@ -73,7 +73,7 @@ class Cases:
         """
         hidden = self.without(among, shown)
         tries = iter(range(MOST_TRIES))
-        for size in range(len(self._sizes) + 1):
+        for size in range(len(self._must_be_named(hidden, among)), len(self._sizes) + 1):
             found = self._smallest(hidden, among, -1, size, tries)
             if found is not None:
                 return found
@@ -85,12 +85,15 @@ class Cases:
             raise TooManyCases
         if hidden == NONE:
             return ()
-        if size == 0:
+        named = self._must_be_named(hidden, among)
+        if size < max(1, len(named)) or (named and named[0] <= last):
             return None
         # An option of a variant that the hidden set does not ask for can't make it smaller.
         for variant in sorted(self._asked(hidden)):
             if variant <= last:
                 continue
+            if named and variant > named[0]:
+                return None
             for option in range(self._sizes[variant]):
                 left = self._fixed(among, variant, option)
                 if left == NONE:
@@ -99,6 +102,21 @@ class Cases:
                 if found is not None:
                     return ((variant, option), *found)
         return None
+
+    def _must_be_named(self, hidden: int, among: int) -> list[int]:
+        """The variants with an option whose combinations are all there and all hidden: whoever leaves nothing hidden names them.
+
+        Where some combinations of the option are not there, other options could keep clear of it, so it proves nothing.
+        """
+        shown = self.without(among, hidden)
+        return [
+            variant
+            for variant in sorted(self._asked(hidden))
+            if any(
+                self._fixed(shown, variant, option) == NONE and self._fixed(among, variant, option) == ALL
+                for option in range(self._sizes[variant])
+            )
+        ]
 
     def _asked(self, cases: int) -> set[int]:
         """The variants on which it depends whether a combination is in the set."""

@@ -5,9 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from procedures import access, texts
-from procedures.access import Person
-from procedures.models import ProofAnswer, Revision
+from procedures import texts
+from procedures.models import ProofAnswer, WriteUp
 from procedures.writeup.proof import signal_words
 from procedures.writeup.proof.catalogue import LEVELS
 from procedures.writeup.proof.findings import ProofFinding
@@ -32,7 +31,7 @@ class ProofFound:
     source: str
     level: str
     asks: bool
-    line: int
+    line: str
     about: str
     message: str
     answer: Answered | None
@@ -48,7 +47,7 @@ class ProofGroup:
     """The findings in one step; those in the header, the introduction and the phases stand under an empty step."""
 
     step: str
-    number: int | None
+    number: str
     title: str
     found: tuple[ProofFound, ...]
 
@@ -61,35 +60,28 @@ class ProofPage:
     open: int
     answered: int
     hints: int
-    may_answer: bool
-    name: str
-    number: int
 
     @property
     def blocks(self) -> bool:
         """Whether something here stands against a review and a release."""
         return self.open > 0
 
+    @property
+    def which_word(self) -> tuple[tuple[str, str, str, str], ...]:
+        """From harm and chances to the signal word, in capitals, for somebody who writes a caution."""
+        return tuple((*row[:3], row[3].upper()) for row in signal_words.table())
 
-def proof_page(revision: Revision, text: str, *, person: Person | None = None) -> ProofPage:
-    """What the proofing finds in this text of a revision, with the answers that hold; one query.
 
-    The findings can be answered only where the person may write, the revision is not released, and the text is the saved one.
-    """
-    answers = ProofAnswer.objects.standing(revision.writeup)
+def proof_page(writeup: WriteUp, text: str) -> ProofPage:
+    """What the proofing finds in this text of a write-up, with the answers that hold; one query."""
+    answers = ProofAnswer.objects.standing(writeup)
     found = texts.proofed(text)
     told = [_told(each, answers) for each in found]
-    may_answer = (
-        person is not None and access.may_write(person) and revision.released_on is None and text == revision.text
-    )
     return ProofPage(
         groups=_groups(found, told, text),
         open=sum(each.is_open for each in told),
         answered=sum(each.asks and each.answer is not None for each in told),
         hints=sum(not each.asks for each in told),
-        may_answer=may_answer,
-        name=revision.writeup.name,
-        number=revision.number,
     )
 
 
@@ -103,16 +95,11 @@ def found_by_key(text: str, key: str) -> ProofFinding | None:
     return next((found for found in texts.proofed(text) if key_of(found) == key), None)
 
 
-def which_word() -> tuple[tuple[str, str, str, str], ...]:
-    """The six rows from harm and chances to the signal word, for somebody who writes a caution; the word in capitals."""
-    return tuple((*row[:3], row[3].upper()) for row in signal_words.table())
-
-
 def _told(found: ProofFinding, answers: Mapping[tuple[str, str, str], ProofAnswer]) -> ProofFound:
     answer = answers.get(found.key)
     return ProofFound(
         key=key_of(found), rule=found.rule, name=found.name, source=found.source, level=LEVELS[found.level], asks=found.asks,
-        line=found.line, about=found.about, message=found.message,
+        line=str(found.line), about=found.about, message=found.message,
         answer=Answered(answer.reason, str(answer.by), answer.at) if answer else None,
     )  # fmt: skip
 
@@ -124,6 +111,5 @@ def _groups(found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str
     for each, shown in zip(found, told, strict=True):
         by_step.setdefault(each.step or "", []).append(shown)
     order = sorted(by_step, key=lambda step: steps[step][0] if step in steps else 0)
-    return tuple(
-        ProofGroup(step, *steps.get(step, (None, "The write-up as a whole")), tuple(by_step[step])) for step in order
-    )
+    heads = {step: (str(number), title) for step, (number, title) in steps.items()}
+    return tuple(ProofGroup(step, *heads.get(step, ("", "The write-up as a whole")), tuple(by_step[step])) for step in order)

@@ -6,9 +6,11 @@ from datetime import date, datetime
 
 from procedures import access, texts
 from procedures.access import Person
-from procedures.models import Revision, ShopRules
+from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
-from procedures.study import Study, studied
+from procedures.reports.finding import Around, Misfit, around, misfits
+from procedures.reports.proofing import ProofPage, proof_page
+from procedures.study import Study, known_options, studied
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +21,7 @@ class Listed:
     title: str
     level: str
     interval: str
+    follows: str
     number: int | None
     released_on: date | None
     open_number: int | None
@@ -77,8 +80,12 @@ class RevisionPage:
     digest: str
     current_number: int | None
     study: Study
+    around: Around
+    misfits: tuple[Misfit, ...]
     text: str
     findings: Findings | None
+    proof: ProofPage | None
+    may_answer: bool
     may_edit: bool
     may_send: bool
     may_send_back: bool
@@ -95,17 +102,10 @@ class EditPage:
     title: str
     sent_back_because: str
     findings: Findings
+    proof: ProofPage
     saved_text: str | None
     saved_by: str
     saved_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class RulesPage:
-    version: int | None
-    text: str
-    author: str
-    recorded_at: datetime | None
 
 
 def list_page(person: Person, today: date) -> ListPage:
@@ -114,8 +114,9 @@ def list_page(person: Person, today: date) -> ListPage:
     visible = access.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
     being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
+    titles = {row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())}
     entries = [
-        _listed(shown, current.get(key), being_written.get(key), may_write=may_write)
+        _listed(shown, titles, current.get(key), being_written.get(key), may_write=may_write)
         for key, shown in {**being_written, **current}.items()
     ]
     return ListPage(tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write)
@@ -132,6 +133,9 @@ def revision_page(
     why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
     if findings and findings.blocks and state == "in review" and not why_not:
         why_not = "Its rehearsal finds errors. Send it back with them."
+    proofing = proof_page(revision.writeup, revision.text) if may_write else None
+    if proofing and proofing.blocks and state == "in review" and not why_not:
+        why_not = "Its proofing asks for answers. Give them above, or send it back with them."
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -147,11 +151,15 @@ def revision_page(
         released_by=_called(revision.released_by),
         digest=revision.digest,
         current_number=current,
-        study=study_steps(revision, chosen, show_all),
+        study=study_steps(person, revision, chosen, show_all),
+        around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
+        misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
+        proof=proofing,
+        may_answer=may_write and revision.released_on is None,
         may_edit=may_write and state == "draft",
-        may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
+        may_send=may_write and state == "draft" and bool(findings and not findings.blocks and proofing and not proofing.blocks),
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
@@ -166,24 +174,22 @@ def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage
         title=texts.parsed(text).title or revision.writeup.title,
         sent_back_because=revision.sent_back_because,
         findings=findings_page(text, name=revision.writeup.name),
+        proof=proof_page(revision.writeup, text),
         saved_text=revision.text if clash else None,
         saved_by=_called(revision.author),
         saved_at=revision.changed_at,
     )
 
 
-def rules_page() -> RulesPage:
-    """The shop's rules as they are in force."""
-    newest: ShopRules | None = texts.newest_rules()
-    if newest is None:
-        return RulesPage(None, "", "", None)
-    return RulesPage(newest.pk, newest.text, _called(newest.author), newest.recorded_at)
-
-
-def study_steps(revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
-    """A revision as it is studied for the fork with the chosen options; asks for them first where any is missing."""
+def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
+    """A revision as it is studied for the fork with the chosen options, or without any for the fork that this person
+    chose last; asks for them first where any is missing."""
+    writeup = texts.parsed(revision.text)
+    if writeup.variants and not known_options(writeup, chosen):
+        kept = ChosenFork.objects.filter(person_id=person.pk, writeup=revision.writeup_id).first()
+        chosen = kept.options if kept else chosen
     return studied(
-        texts.parsed(revision.text), chosen, show_all=show_all,
+        writeup, chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
     )  # fmt: skip
 
@@ -206,13 +212,16 @@ def _told(finding: Finding, lines: Sequence[str]) -> Found:
     return Found(finding.line, quoted, finding.level, finding.code, finding.step or "", finding.message, variant)
 
 
-def _listed(shown: Revision, current: Revision | None, being_written: Revision | None, *, may_write: bool) -> Listed:
+def _listed(
+    shown: Revision, titles: Mapping[str, str], current: Revision | None, being_written: Revision | None, *, may_write: bool
+) -> Listed:
     header = texts.parsed(shown.text)
     return Listed(
         name=shown.writeup.name,
         title=shown.writeup.title,
         level=header.level,
         interval=header.interval,
+        follows=titles.get(header.follows, header.follows),
         number=current.number if current else None,
         released_on=current.released_on if current else None,
         open_number=being_written.number if being_written else None,

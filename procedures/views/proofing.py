@@ -8,14 +8,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from procedures import access
-from procedures.actions.proofing import answer_finding as keep_answer
+from procedures.actions.proofing import answer_finding
 from procedures.forms import AnswerForm
 from procedures.refused import Refused
 from procedures.reports.proofing import found_by_key
 
 
 @require_POST
-def answer_finding(request: HttpRequest, name: str, number: int) -> HttpResponse:
+def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """Keeps an answer, or takes it back, and goes back to where the finding stands."""
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
     form = AnswerForm(request.POST)
@@ -23,14 +23,14 @@ def answer_finding(request: HttpRequest, name: str, number: int) -> HttpResponse
     found = found_by_key(row.text, key)
     page = reverse("procedures:revision", args=[name, number])
     if not form.is_valid():
-        messages.error(request, f"This answer is not kept: {' '.join(said for errors in form.errors.values() for said in errors)}")
+        messages.error(request, f"This answer is not kept: {' '.join(str(said) for errors in form.errors.values() for said in errors)}")
     elif found is None:
         messages.error(request, "The text has changed, and the proofing no longer finds this. Look at the findings again.")
     else:
         rule, step, about = found.key
         reason = form.cleaned_data["reason"]
         try:
-            keep_answer(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user, now=timezone.now())
+            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user, now=timezone.now())
         except Refused as refused:
             messages.error(request, refused.message)
         else:

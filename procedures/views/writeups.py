@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from procedures import access
 from procedures.actions import writeups as actions
-from procedures.forms import DraftForm, ReleaseForm, RulesForm, SendBackForm, StartForm
+from procedures.forms import DraftForm, ReleaseForm, SendBackForm, StartForm
 from procedures.models import Revision
 from procedures.refused import Refused
 from procedures.reports import writeups as reports
@@ -48,6 +48,12 @@ def start_next(request: HttpRequest, name: str) -> HttpResponse:
         messages.error(request, refused.message)
         return redirect("procedures:list")
     return redirect("procedures:edit", name=name, number=draft.number)
+
+
+@require_safe
+def current(request: HttpRequest, name: str) -> HttpResponse:
+    row = access.current_revision(name, today=timezone.localdate())
+    return redirect("procedures:revision", name=name, number=row.number)
 
 
 @require_safe
@@ -156,19 +162,3 @@ def _done(request: HttpRequest, row: Revision, said: str, act: Callable[[], Revi
     else:
         messages.success(request, said)
     return redirect("procedures:revision", name=row.writeup.name, number=row.number)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def rules(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
-    page = reports.rules_page()
-    form = RulesForm(request.POST or None, initial={"text": page.text, "seen": page.version or 0})
-    if form.is_valid():
-        try:
-            actions.set_rules(author=request.user, now=timezone.now(), **form.cleaned_data)
-        except Refused as refused:
-            form.add_error(None, refused.message)
-        else:
-            messages.success(request, "The rules are kept as the newest version.")
-            return redirect("procedures:rules")
-    return render(request, "procedures/rules.html", {"page": page, "form": form})

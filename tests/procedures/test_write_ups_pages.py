@@ -1,10 +1,12 @@
 """Do the pages show each person what they may see, and does each button do its one thing?"""
 
+import re
+
 import pytest
 from django.urls import reverse
 
 from procedures.models import Revision, ShopRules, WriteUp
-from tests.procedures.factories import RevisionFactory, ShopRulesFactory, WriteUpFactory
+from tests.procedures.factories import RULES, RevisionFactory, ShopRulesFactory, WriteUpFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -255,6 +257,38 @@ def test_a_refusal_is_told_on_the_page(writer, senior):
 
 
 # --- the rules
+
+
+def test_rules_that_change_what_released_write_ups_rehearse_are_shown_first_and_kept_at_the_second_press(writer, book):
+    RevisionFactory(released=True)
+    ShopRulesFactory()
+    stricter = RULES.replace("air let out}", "air let out, new danger: never so}").replace("[shaft guarded]", "[shaft guarded, air let out]")
+    sent = {"text": stricter, "seen": str(ShopRules.objects.get().pk)}
+    page = writer.post(reverse("procedures:rules"), sent)
+    assert "Look first:" in page.text
+    assert "new error:" in page.text
+    assert ShopRules.objects.count() == 1
+    known = re.search(r'name="known" value="([0-9a-f]+)"', page.text)[1]
+    assert writer.post(reverse("procedures:rules"), {**sent, "known": known}).status_code == 302
+    newest = ShopRules.objects.latest("pk")
+    assert newest.text.strip() == stricter.strip()
+    compared = writer.get(reverse("procedures:rules-version", args=[newest.pk])).text
+    assert "<ins>" in compared
+    assert "<del>" in compared
+
+
+def test_a_draft_that_a_follower_would_not_fit_any_more_says_so(writer, book):
+    before = RevisionFactory(released=True, text="---\ntitle: Before\ngiven: [dry]\nleaves: [dry]\n---\n## A\n\n### Wipe\n\nWipe it.\n")
+    RevisionFactory(
+        released=True,
+        text=f"---\ntitle: Later\ngiven: [dry]\nfollows: {before.writeup.name}\n---\n## A\n\n### Look\n\nLook at it.\n",
+    )
+    draft = RevisionFactory(writeup=before.writeup, number=2, text=before.text.replace("leaves: [dry]\n", ""))
+    page = writer.get(reverse("procedures:revision", args=[before.writeup.name, draft.number])).text
+    assert "would not fit it any more" in page
+    assert "Later" in page
+
+
 
 
 def test_a_writer_keeps_new_rules(writer, book):

@@ -8,7 +8,7 @@ import datetime
 from types import SimpleNamespace
 
 from procedures.actions import writeups as procedures_actions
-from procedures.models import Revision
+from procedures.models import Revision, ShopRules
 from quizzes.actions.questions import set_quiz
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Question
@@ -133,7 +133,7 @@ def with_something_on_every_page(shop):
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

@@ -10,12 +10,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
 from procedures.refused import Refused
+from procedures.reports.finding import around
 from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
 from training import access
 from training.actions.entries import record_reading
 from training.gathering import gather
-from training.models import Reading, User
+from training.models import LevelRules, Reading, User
 from training.reports.home import rules_in_force
 
 
@@ -32,9 +33,16 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
     user = access.who(request)
     revision = _current(user, name)
     chosen = request.GET.dict()
-    page = study_steps(revision, chosen, show_all=chosen.get("_all") == "yes")
+    page = study_steps(user, revision, chosen, show_all=chosen.get("_all") == "yes")
     read = Reading.objects.filter(person=user, revision__writeup__name=name, revision__number__gte=revision.number)
-    context = {"study": page, "revision": revision, "reading": read.order_by("pk").first()}
+    titles = LevelRules.objects.filter(level__name=page.level).order_by("pk").values_list("title", flat=True)
+    context = {
+        "study": page,
+        "revision": revision,
+        "reading": read.order_by("pk").first(),
+        "level_title": titles.last() or page.level,
+        "around": around(name, page.follows, today=user.workshop.today()),
+    }
     return render(request, "training/study.html", context)
 
 

@@ -3,15 +3,13 @@
 import re
 from dataclasses import dataclass
 
-from procedures.writeup.proof.words import LEADS, NAMES_TOO, VERBS
+from procedures.writeup.proof.words import LEADS, NAMES_TOO, VERBS, listed
 
 _WORD = re.compile(r"[\w’'-]+|[,;:.]|\([^()]*\)|[^\s\w]")
-_SHOWS_VERB = frozenset(
-    """the a an each both every all it them your this that these those one two three its again until to from by off out in on up down away then
-    once only slowly , . ; not""".split()
-)
+_SHOWS_VERB = listed("""the a an each both every all it them your this that these those one two three its again until to from by off out in on up down away then
+    once only slowly , . ; not""")
 _JOINS = frozenset({"and", "then", ",", ";"})
-_TELLS = frozenset("of is are was were can could will may might must has have does runs comes stays stands goes gets lies".split())  # “Oil is …”
+_TELLS = listed("of is are was were can could will may might must has have does runs comes stays stands goes gets lies")  # “Oil is …”
 BRANCH = frozenset({"if", "unless"})
 _TOGETHER = re.compile(r"\bwhile\b|\bat the same time\b|\btogether\b", re.IGNORECASE)
 _HOLDING = frozenset({"hold", "keep"})

@@ -120,7 +120,7 @@ def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
 
 def safety_comes_first(reading: Reading) -> Iterator[ProofFinding]:
     """DC-10: a write-up that opens a part under air has a caution in its introduction."""
-    opened = any(opens_pressure(part) or any(_PRESSURISED.search(name) for name in part.step.opens if part.step) for part in reading.steps if part.step)
+    opened = any(opens_pressure(part) for part in reading.steps) or any(_PRESSURISED.search(name) for step in reading.writeup.steps for name in step.opens)
     grouped = any(part.messages for part in reading.parts if part.step is None and part.phase < 0)
     if opened and not grouped:
         message = "This write-up opens a part that may stand under air. Gather its safety messages above the first phase: put at least one caution there."

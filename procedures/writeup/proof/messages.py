@@ -9,7 +9,7 @@ from procedures.writeup.proof.counting import count_words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import EMBEDDED, GROUPED, Message, Part, Reading
 
-_WORK = frozenset("unscrew remove install press pull drain fill tighten torque inject disassemble".split())
+_WORK = words.listed("unscrew remove install press pull drain fill tighten torque inject disassemble")
 _UNLESS = frozenset({"before", "after", "until"})
 _OPENERS = frozenset({"do", "don't", "don’t", "never", "before", "if", "when", "until", *BRANCH})
 _NAMES = {"hazard": "hazard:", "harm": "harm:", "avoid": "avoid:"}

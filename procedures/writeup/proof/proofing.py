@@ -3,7 +3,17 @@
 from collections.abc import Callable, Iterable, Iterator
 
 from procedures.writeup.model import WriteUp
-from procedures.writeup.proof import hazards, language, lists, messages, numbers, panels, protections, readability, steps
+from procedures.writeup.proof import (
+    hazards,
+    language,
+    lists,
+    messages,
+    numbers,
+    panels,
+    protections,
+    readability,
+    steps,
+)
 from procedures.writeup.proof.findings import ProofFinding, in_order
 from procedures.writeup.proof.reading import Reading, read
 

@@ -5,7 +5,12 @@ The lists are this trade's (common practice, no source) unless a line says other
 
 import re
 
-VERBS = frozenset(
+
+def listed(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+VERBS = listed(
     """add adjust aim air align apply arrange ask assemble attach balance be begin bleed block blow bolt bring brush bump call cap
     carry catch centre change charge check choose clamp clean clear clip close coat collect compare compress confirm connect continue
     count cover crack cut cycle deflate disassemble discard disconnect dismantle dispose do dip drain draw drill drive drop dry
@@ -19,20 +24,20 @@ VERBS = frozenset(
     soap space spin spray spread squeeze stand start stay stick stop store straighten strap strip stroke support swap sweep swing
     switch take tag tap tell test thread throw tie tighten tilt top torque touch transfer trim try turn twist unclamp unclip unbolt
     undo unfold unhook unload unlock unplug unscrew unthread use utilise vent ventilate verify wait walk warm wash watch wear wedge
-    weigh wind wipe withdraw work wrap write""".split()
+    weigh wind wipe withdraw work wrap write"""
 )
 # Verbs that are names of things too: after “and” they count as a verb only where the next word shows it (“lock ring”).
-NAMES_TOO = frozenset(
+NAMES_TOO = listed(
     """air block bolt brush bump cap catch change charge check clamp clip coat count cover crack cut cycle drain draw drill drive drop
     ease feed feel file fill finish fit fold free go grease grip guard guide hammer hand hang heat hold inject join label lay level
     lever lift line load lock look lower make mark match measure mix mount move note oil open pack park peel pick pinch place plug
     point polish position press pull pump push reach record release report rest return reverse roll rub run scrape screw seal seat
     set shake shine show sit slide snap soak soap space spin spray spread squeeze stand start stay stick stop store strap strip
     stroke support swap sweep swing switch tag tap test thread throw tie tilt top torque touch transfer trim turn twist use vent wait
-    walk warm wash watch wear wedge wind wipe work wrap""".split()
+    walk warm wash watch wear wedge wind wipe work wrap"""
 )
-LEADS = frozenset(
-    """if when whenever before after until unless while once with without at from in for on during by as to under where""".split()
+LEADS = listed(
+    """if when whenever before after until unless while once with without at from in for on during by as to under where"""
 )
 
 # ANSI Z535.4 speaks of injury; the words are the list of the rule set, with a few more from review.
@@ -110,9 +115,9 @@ TERMS = (
     "back-up ring", "foam ring", "glide ring", "crush washer", "dust wiper", "rebound knob", "end eye", "damper leg", "spring leg", "shock pump",
     "torque wrench", "drain tray", "lock ring", "bumper housing", "piston seal", "shaft seal", "travel spacer", "test wheel", "job sheet",
 )  # fmt: skip
-THINGS = frozenset(
+THINGS = listed(
     """axle bearing bleed body bolt bore bottle bumper bushing cap cartridge casting chamber clamp collar cone core crown cup cylinder damper
     disc end eyelet eye fork frame gasket groove guard guide handle head hole hose housing key knob label leg lever lip nut o-ring pad pick pin
     piston plate plug port pump rag reservoir rim ring rod rotor screw seal shaft shim shock sleeve socket spacer spring stanchion stand syringe
-    tag thread tool tray tube tyre valve vise washer wheel wiper wrench x-ring""".split()
+    tag thread tool tray tube tyre valve vise washer wheel wiper wrench x-ring"""
 )

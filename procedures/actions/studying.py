@@ -1,0 +1,23 @@
+"""How is the fork that somebody studies for kept?"""
+
+from collections.abc import Mapping
+
+from django.db import transaction
+
+from procedures import texts
+from procedures.access import Person
+from procedures.models import ChosenFork, Revision
+from procedures.refused import Refused
+from procedures.study import known_options
+
+
+@transaction.atomic
+def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) -> dict[str, str]:
+    """The options that are kept for this person and write-up. Raises Refused while an option is missing or unknown."""
+    writeup = texts.parsed(revision.text)
+    options = known_options(writeup, chosen)
+    if len(options) < len(writeup.variants):
+        missing = ", ".join(variant.name for variant in writeup.variants if variant.name not in options)
+        raise Refused(f"Say which fork it is: choose an option for {missing}.")
+    ChosenFork.objects.update_or_create(person_id=person.pk, writeup=revision.writeup, defaults={"options": options})
+    return options

@@ -1,0 +1,17 @@
+"""Where does somebody find words in all write-ups?"""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from procedures.reports.finding import find_page
+
+LONGEST = 200
+
+
+@require_safe
+def find(request: HttpRequest) -> HttpResponse:
+    asked = " ".join(request.GET.get("words", "").split())[:LONGEST]
+    page = find_page(asked, today=timezone.localdate())
+    return render(request, "procedures/find.html", {"page": page})
