@@ -19,7 +19,7 @@ The words: DANGER and WARNING mean death or serious injury, CAUTION means a less
 
 def step(body, fields="", before=""):
     """A write-up whose last step has these fields and this body; `before` stands above it."""
-    return f"---\n{HEADER}---\n{INTRO}## Work\n\n{before}### The step {{#it}}\n{fields}\n{body}\n"
+    return f"---\n{HEADER}---\n{INTRO}## Work\n\n{before}### The step {{#it}}\n{fields.rstrip()}\n\n{body}\n"
 
 
 def caution(word, *, hazard="Pressurised air stays in the fork.", harm="", avoid="Keep your face away from the valve.", title="It", body="Lay the rag down."):

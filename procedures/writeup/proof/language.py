@@ -155,7 +155,7 @@ def _bare_thing(text: str) -> str:
     pair = " ".join(pieces[1:3])
     if pair in words.TERMS:
         return pair
-    return pieces[1] if pieces[1] in words.THINGS and pieces[1] not in words.VERBS and pieces[2:3] != ["up"] else ""
+    return pieces[1] if pieces[1] in words.THINGS and not {"up", "a", "the"} & set(pieces[2:3]) else ""
 
 
 def pronouns_are_clear(reading: Reading) -> Iterator[ProofFinding]:
