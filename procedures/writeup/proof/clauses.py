@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from procedures.writeup.proof.words import LEADS, NAMES_TOO, VERBS, listed
 
@@ -38,6 +39,7 @@ class Commands:
         return self.lead.partition(" ")[0].lower() in BRANCH
 
 
+@lru_cache(maxsize=4096)
 def commands(sentence: str) -> Commands:
     """The commands of one sentence."""
     lead, main = _main_clause(sentence)

@@ -33,9 +33,11 @@ def _words(pattern: str) -> re.Pattern[str]:
 
 _PRYING = (acts_on("remove|lever|pry|prise|pick", _SEALS), carries_out(_SEALS))
 _PRY_TOOL = _words(r"lever|picks?\b|screwdriver")
-TRAPPED_PRESSURE = "trapped pressure"
+OPENING = Trigger(
+    "trapped pressure", (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)), _words("pressur|trapped|air\\b|gas\\b")
+)  # fmt: skip
 TRIGGERS = (
-    Trigger(TRAPPED_PRESSURE, (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)), _words("pressur|trapped|air\\b|gas\\b")),
+    OPENING,
     Trigger(
         "ejected air and oil", (acts_on("press|push", r"valve pins?|valve cores?"), acts_on("release|vent", "air"), re.compile(r"\blet\b.{0,20}\bair\b.{0,10}\bout\b|\blet out\b.{0,20}\bair\b", re.IGNORECASE)),
         _words("air\\b|oil|mist|eject|spray|pressur"),
@@ -55,13 +57,13 @@ TRIGGERS = (
 NEEDS_NOTICE_ONLY = frozenset({"damage to the surface", "oil on the brake"})
 
 
-def triggered(part: Part) -> Iterator[tuple[Trigger, str, int]]:
+def triggered(part: Part, triggers: tuple[Trigger, ...] = TRIGGERS) -> Iterator[tuple[Trigger, str, int]]:
     """The triggers in the words of a step, each with the words and their line; the title counts where the text has none."""
     if part.step is None:
         return
     told = [(sentence.text, sentence.line) for each in part.paragraphs if each.kind != NOTE for sentence in each.sentences]
     told = [(text, line) for text, line in told if not commands(text).forbids]
-    for trigger in TRIGGERS:
+    for trigger in triggers:
         found = next(((text, line) for text, line in (*told, (part.title, part.line)) if _fits(trigger, text, part)), None)
         if found is None and trigger.consumable:
             found = next(((used.name, used.line) for used in part.step.uses if trigger.consumable.search(used.name)), None)
@@ -80,7 +82,7 @@ def _fits(trigger: Trigger, text: str, part: Part) -> bool:
 
 def opens_pressure(part: Part) -> bool:
     """Do the words of this step open a part that may stand under air?"""
-    return any(trigger.hazard == TRAPPED_PRESSURE for trigger, _, _ in triggered(part))
+    return any(True for _ in triggered(part, (OPENING,)))
 
 
 def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
@@ -112,10 +114,9 @@ def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
         told = told or bool(part.step and part.step.opens)
         if told:
             continue
-        for trigger, words, line in triggered(part):
-            if trigger.hazard == TRAPPED_PRESSURE:
-                message = f"“{words}” opens a part that may stand under air, but no step up to here has an “opens:” field, so the rehearsal can't prove that the air is out."
-                yield finding("DC-04", part.id, line, words, message)
+        for _, words, line in triggered(part, (OPENING,)):
+            message = f"“{words}” opens a part that may stand under air, but no step up to here has an “opens:” field, so the rehearsal can't prove that the air is out."
+            yield finding("DC-04", part.id, line, words, message)
 
 
 def safety_comes_first(reading: Reading) -> Iterator[ProofFinding]:

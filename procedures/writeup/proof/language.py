@@ -36,6 +36,8 @@ _INSTEAD = (
     (re.compile(r"\byou may\b|\bmay be used\b", re.IGNORECASE), "can", HINT),
     (re.compile(r"\b(?:should|shall)\b", re.IGNORECASE), "must, or a command", ASK),
 )
+_ANY_INSTEAD = re.compile("|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE)  # one look before nine
+_TERMS = re.compile(rf"\b(?:{'|'.join(words.TERMS)})s?\b")
 _OUGHT_BE = re.compile(r"\bshould be\b", re.IGNORECASE)
 _PRONOUN = re.compile(r"(?:it|they|this|these)\b", re.IGNORECASE)
 _WORD = re.compile(r"[\w-]+")
@@ -87,7 +89,7 @@ def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
         pair = _TWO_WORD_VERBS.search(text)
         if pair:
             yield finding("LG-09", part.id, sentence.line, sentence.text, f"“{pair.group()}” is two words for one action. Name the action: assemble, learn, do, raise, fill.")
-        for name, banned in words.BANNED_NAMES.items():
+        for name, banned in words.BANNED_NAMES.items() if words.ANY_BANNED_NAME.search(text) else ():
             found = banned.search(text)
             if found:
                 yield finding("LG-10", part.id, sentence.line, f"{name}: {sentence.text}", f"“{found.group()}” is called “{name}” elsewhere. Use one name for one thing.")
@@ -95,7 +97,7 @@ def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
 
 
 def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding]:
-    for pattern, plainer, level in _INSTEAD:
+    for pattern, plainer, level in _INSTEAD if _ANY_INSTEAD.search(text) else ():
         found = pattern.search(text)
         if found and not (part.step and _OUGHT_BE.search(text) and level == ASK):  # ST-02 tells that one
             yield finding("LG-07", part.id, sentence.line, f"{found.group().lower()}: {sentence.text}", f"For “{found.group()}” write “{plainer}”.", level)
@@ -173,9 +175,7 @@ def pronouns_are_clear(reading: Reading) -> Iterator[ProofFinding]:
 def _nouns(text: str) -> list[str]:
     """The things that a sentence names, each word in turn; "" for a word that is none."""
     lower = text.lower()
-    for term in words.TERMS:
-        if term in lower:
-            lower = re.sub(rf"\b{re.escape(term)}(s?)\b", lambda found: found.group().replace(" ", "_"), lower)
+    lower = _TERMS.sub(lambda found: found.group().replace(" ", "_"), lower)
     named = []
     for word in _WORD.findall(lower):
         bare = word.removesuffix("s")

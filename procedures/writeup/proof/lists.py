@@ -23,7 +23,7 @@ def tools_are_listed(reading: Reading) -> Iterator[ProofFinding]:
     known = {name for name, pattern in words.TOOL.items() if any(pattern.search(tool) for tool in listed)}
     for part in reading.steps:
         for sentence in part.sentences:
-            for name, pattern in words.TOOL.items():
+            for name, pattern in words.TOOL.items() if words.ANY_TOOL.search(sentence.text) else ():
                 if name not in known and pattern.search(sentence.text):
                     told = f"The text uses a {name}, but no tool: line names one, so it is missing from the tools to lay out. Add tool: {name} to this step."
                     yield finding("DC-02", part.id, sentence.line, name, told)

@@ -5,7 +5,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-LONGEST_ROW = 4_000  # a longer line is no writing; it is cut, so that no pattern runs long
+LONGEST_ROW, LONGEST_SENTENCE = 4_000, 800  # anything longer is no writing; it is cut, so that no pattern runs long
 
 _PICTURE = re.compile(r"!\[[^\[\]]*\]\([^()]*\)")
 _LINK = re.compile(r"\[([^\[\]]+)\]\([^()]*\)")
@@ -48,8 +48,8 @@ def _cut(text: str) -> list[tuple[int, str]]:
     for end in _END.finditer(text):
         if _NO_END.search(text[max(0, end.start() - 8) : end.start() + 1]):
             continue
-        found.append((start, text[start : end.end()].strip()))
+        found.append((start, text[start : end.end()][:LONGEST_SENTENCE].strip()))
         start = end.end()
     if text[start:].strip():
-        found.append((start, text[start:].strip()))
+        found.append((start, text[start:][:LONGEST_SENTENCE].strip()))
     return found

@@ -97,6 +97,7 @@ FULLY = re.compile(r"\bfully\b", re.IGNORECASE)
 NAMES = {
     "stanchion": r"upper tubes?", "lower leg": r"lowers|sliders?", "top cap": r"crown caps?", "air shaft": r"air rods?", "seal head": r"end plugs?",
 }  # fmt: skip
+ANY_BANNED_NAME = re.compile(rf"\b(?:{'|'.join(NAMES.values())})\b", re.IGNORECASE)
 BANNED_NAMES = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()}
 
 TOOLS = {
@@ -107,6 +108,7 @@ TOOLS = {
     "measuring cylinder": r"measuring cylinder", "drain tray": r"drain tray", "lamp": r"lamp|torch", "ruler": r"ruler", "heat gun": r"heat gun",
     "screwdriver": r"screwdriver", "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)", "camera": r"camera",
 }  # fmt: skip
+ANY_TOOL = re.compile("|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE)  # one look before twenty
 TOOL = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in TOOLS.items()}
 
 # Things that are counted: they take an article, and stand in rows of nouns. Names of two words are one thing.
