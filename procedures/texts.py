@@ -56,3 +56,10 @@ def undated(text: str) -> str:
     end = next((place for place, line in enumerate(rest) if line.rstrip() == "---"), 0)
     kept = [line for line in rest[:end] if not line.startswith(("released:", "asks:"))]
     return "\n".join([head, *kept, *rest[end:]])
+
+
+def dated(text: str, *, released: str, asks: str) -> str:
+    """The text with the two header lines that `undated` takes out, as the first of its header."""
+    head, _, rest = undated(text).partition("\n")
+    lines = f"released: {released}\nasks: {asks}\n"
+    return f"{head}\n{lines}{rest}" if head.strip("\ufeff \r") == "---" else f"---\n{lines}---\n{text}"

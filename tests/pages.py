@@ -35,6 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
+NO_PAGE = ("training:healthz", "training:book-export")  # a word for machines, and a file
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -58,11 +59,14 @@ ROUTES = (
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
+    Route("training:person-record", ("trainee",), 403, 403, 403, 200),
+    everybody("training:own-record"),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),
     Route("training:level-rules", ("level",), 403, 403, 403, 200),
     those_who_write("training:book"),
+    Route("training:book-export", (), 403, 403, 403, 200),
     everybody("procedures:list"),
     everybody("procedures:find"),
     everybody("procedures:current", "writeup", status=302),

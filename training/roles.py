@@ -26,6 +26,7 @@ PERMISSIONS: dict[str, frozenset[str]] = {
         "training.keep_levels",
         "training.appoint",
         "training.sign_founding",
+        "training.take_out",
     },
 }
 

@@ -38,6 +38,10 @@ def _all_or_level(cell: str) -> str | None:
 
 
 FILES: dict[str, tuple[Column, ...]] = {
+    "workshops.csv": (
+        Column("workshop", cells.up_to(120)), Column("time_zone", cells.time_zone),
+        Column("demo", cells.yes_no, optional=True),
+    ),
     "people.csv": (
         Column("login", cells.login),
         Column("name", cells.up_to(120)),
@@ -60,6 +64,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("grace_days", cells.number),
         Column("watched_per_option", cells.yes_no, optional=True),
         Column("observers", cells.number, optional=True),
+        Column("from", or_none(cells.day), optional=True),
     ),
     "appointments.csv": (person(), LEVEL, person("by"), FROM, UNTIL, RECORDED_AT),
     "readings.csv": (
