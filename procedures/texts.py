@@ -10,6 +10,8 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
 
 
 @lru_cache(maxsize=256)
@@ -38,6 +40,12 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones."""
     others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
     return rehearse(parsed(text), rules_in_force(), others=others)
+
+
+@lru_cache(maxsize=256)
+def proofed(text: str) -> tuple[ProofFinding, ...]:
+    """What the proofing finds in a text, whoever answered what."""
+    return proof(parsed(text), text)
 
 
 def undated(text: str) -> str:
