@@ -11,6 +11,8 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
 
 
 @lru_cache(maxsize=256)
@@ -41,6 +43,12 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
     found = rehearse(parsed(text), rules_in_force(), others=others)
     return in_order((*found, *unknown(text, parsed(text))))
+
+
+@lru_cache(maxsize=256)
+def proofed(text: str) -> tuple[ProofFinding, ...]:
+    """What the proofing finds in a text, whoever answered what."""
+    return proof(parsed(text), text)
 
 
 def undated(text: str) -> str:

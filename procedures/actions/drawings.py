@@ -46,5 +46,5 @@ def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Pe
         raise Refused("Somebody gave this name to a picture at the same moment. Choose another name.") from error
     except OSError as error:
         raise Refused("The picture could not be written on this machine: its disk may be full. Tell whoever looks after it.") from error
-    record("picture", row)
+    record(Drawing.KIND, row)
     return row

@@ -20,6 +20,8 @@ class Kind(models.TextChoices):
 class Drawing(models.Model):
     """A picture of the shop. Its name stands for this one picture for good, because released write-ups show it by that name."""
 
+    KIND = "picture"
+
     name = models.CharField(
         max_length=80, unique=True, validators=[PICTURE_NAME],
         error_messages={"unique": "This name stands for another picture already, and released write-ups may show it. Choose a new one."},

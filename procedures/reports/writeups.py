@@ -87,6 +87,7 @@ class RevisionPage:
     text: str
     findings: Findings | None
     proof: ProofPage | None
+    may_answer: bool
     may_edit: bool
     may_send: bool
     may_send_back: bool
@@ -134,6 +135,9 @@ def revision_page(
     why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
     if findings and findings.blocks and state == "in review" and not why_not:
         why_not = "Its rehearsal finds errors. Send it back with them."
+    proofing = proof_page(revision.writeup, revision.text) if may_write else None
+    if proofing and proofing.blocks and state == "in review" and not why_not:
+        why_not = "Its proofing asks for answers. Give them above, or send it back with them."
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -154,9 +158,10 @@ def revision_page(
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
-        proof=proof_page(revision.writeup, revision.text) if may_write else None,
+        proof=proofing,
+        may_answer=may_write and revision.released_on is None,
         may_edit=may_write and state == "draft",
-        may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
+        may_send=may_write and state == "draft" and bool(findings and not findings.blocks and proofing and not proofing.blocks),
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,

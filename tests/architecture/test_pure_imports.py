@@ -9,7 +9,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PURE = ("procedures.writeup", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
+PURE = (
+    "procedures.writeup", "procedures.writeup.proof", "procedures.pictures", "procedures.rehearsal", "quizzes.marking",
+    "training.standing", "training.book",
+)  # fmt: skip
 HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")
 
 

@@ -1,6 +1,7 @@
 """Is every drawing of the library in the shop's one hand, and does mirroring keep its words readable and its sense?"""
 
 import re
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -24,6 +25,14 @@ def entry(request):
 
 def tree(svg):
     return ElementTree.fromstring(svg)
+
+
+def test_the_worked_example_of_the_map_is_one():
+    told = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    svg = told.partition("```svg\n")[2].partition("```")[0]
+    assert clean(svg.encode(), title="t", description="d").width == 320
+    assert may_mirror(svg)
+    assert "crush washer" not in placed(svg, uid="a", labels=False).partition("</desc>")[2]
 
 
 def test_there_are_enough():

@@ -21,6 +21,7 @@ from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
 from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
+from training.actions.voids import ask_for_void
 from training.models import Level, Workshop
 from training.sheets import signing_sheet
 
@@ -136,9 +137,14 @@ def with_something_on_every_page(shop):
     picture = keep_drawing(
         name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW
     )
+    about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
+    asked = ask_for_void(
+        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
+        proof=proof(shop.other_senior, about), now=NOW,
+    )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop
