@@ -11,8 +11,10 @@ from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
 from procedures.actions import writeups as procedures_actions
+from procedures.actions.drawings import keep_drawing
 from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
+from tests.procedures.picture_files import photo_bytes
 from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sit
 from training import models as rows
 from training.actions import signing
@@ -47,6 +49,7 @@ def full(shop):
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
     write_down(ProofAnswer(writeup=shop.writeup, rule="ST-01", step="let-air-out", about="Press.", reason="So.", by=shop.senior, at=NOW))
     write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
     assert set(rows.BookEntry.objects.values_list("kind", flat=True)) == set(tables())
     return shop
 
