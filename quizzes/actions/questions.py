@@ -32,7 +32,9 @@ def bring_questions(
         version.question.name: version
         for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
     }
-    written = [_next_version(writeup, text, newest.get(text.name), author, now) for text in questions]
+    beside = newest_source(writeup)
+    number = None if beside is None else beside.number
+    written = [_next_version(writeup, text, newest.get(text.name), author, now, number) for text in questions]
     return tuple(version for version in written if version is not None)
 
 
@@ -48,15 +50,17 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
         return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
     rules = rules_text()
     for text in questions:
-        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules)]
+        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules, mirror=text.mirror)]
     return tuple(faults)
 
 
 @transaction.atomic
-def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -> Quiz:
-    """The quiz of this name, made or changed so. Raises Refused for a name or size that can't be."""
+def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int | None = None) -> Quiz:
+    """The quiz of this name, made or changed so; without a size, one that is there keeps its own. Its rules stay as
+    they are. Raises Refused for a name or size that can't be.
+    """
     quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
-    quiz.title, quiz.size = title, size
+    quiz.title, quiz.size = title, quiz.size if size is None else size
     try:
         quiz.full_clean()
     except ValidationError as error:
@@ -67,7 +71,12 @@ def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -
 
 
 def _next_version(
-    writeup: WriteUp, text: QuestionText, newest: QuestionVersion | None, author: Person | None, now: datetime
+    writeup: WriteUp,
+    text: QuestionText,
+    newest: QuestionVersion | None,
+    author: Person | None,
+    now: datetime,
+    beside: int | None,
 ) -> QuestionVersion | None:
     says = {
         "kind": text.asked.kind,
@@ -76,6 +85,7 @@ def _next_version(
         "says": text.says,
         "steps": list(text.steps),
         "critical": text.critical,
+        "mirror": text.mirror,
     }
     if newest is not None and all(getattr(newest, field) == value for field, value in says.items()):
         return None
@@ -86,7 +96,12 @@ def _next_version(
             question.full_clean()
             question.save()
         version = QuestionVersion(
-            question=question, number=number, author_id=None if author is None else author.pk, recorded_at=now, **says
+            question=question,
+            number=number,
+            revision=beside,
+            author_id=None if author is None else author.pk,
+            recorded_at=now,
+            **says,
         )
         version.full_clean()
     except ValidationError as error:
