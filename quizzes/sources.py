@@ -20,7 +20,6 @@ from quizzes.marking.spots import spot_faults
 from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
 from quizzes.pictures import box_of
 
-
 COLUMNS = ("writeup__name", "number", "text", "changed_at")
 
 

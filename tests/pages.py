@@ -79,9 +79,13 @@ ROUTES = (
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),
     Route("quizzes:sitting", ("open_sitting",), 200, 404, 404, 404),
     Route("quizzes:question", ("open_sitting", "1"), 200, 404, 404, 404),
+    Route("quizzes:more-time", ("open_sitting",), 302, 404, 404, 404, method="post"),
     Route("quizzes:end", ("open_sitting",), 200, 404, 404, 404, method="post"),
     Route("quizzes:result", ("ended_sitting",), 200, 404, 200, 200),
     those_who_write("quizzes:questions"),
     those_who_write("quizzes:edit", "writeup"),
     those_who_write("quizzes:asked", "writeup", "question"),
+    those_who_write("quizzes:confirm", "writeup", "question", status=302, method="post"),
+    those_who_write("quizzes:withdraw", "writeup", "question", status=302, method="post"),
+    those_who_write("quizzes:quiz", "quiz"),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -11,6 +12,7 @@ from django.db import transaction
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person
+from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
 from quizzes.models import Question, QuestionVersion, Quiz
 from quizzes.sources import newest_source, rules_text
@@ -67,6 +69,29 @@ def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int | 
         raise refused_by(error) from error
     quiz.save()
     quiz.writeups.set(writeups)
+    return quiz
+
+
+@transaction.atomic
+def set_quiz_rules(
+    *,
+    quiz: Quiz,
+    size: int,
+    critical_percent: int = 100,
+    parts: Sequence[FromPart] = (),
+    minutes: int = 0,
+    wait_days: int = 0,
+    sittings_a_day: int = 0,
+) -> Quiz:
+    """The quiz with these rules, which hold for sittings that begin from now on. Raises Refused for numbers that can't be."""
+    quiz.size, quiz.critical_percent, quiz.minutes = size, critical_percent, minutes
+    quiz.wait_days, quiz.sittings_a_day = wait_days, sittings_a_day
+    quiz.parts = [asdict(part) for part in parts]
+    try:
+        quiz.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    quiz.save()
     return quiz
 
 

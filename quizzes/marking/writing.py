@@ -8,7 +8,17 @@ from typing import Any
 
 import yaml
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, Option, Pair, PointAt, PutInOrder, QuestionText
+from quizzes.marking.kinds import (
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    Option,
+    Pair,
+    PointAt,
+    PutInOrder,
+    QuestionText,
+)
 
 
 class _Dumper(yaml.SafeDumper):

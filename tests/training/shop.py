@@ -133,7 +133,7 @@ def with_something_on_every_page(shop):
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "quiz": shop.quiz.name, "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop
