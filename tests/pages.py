@@ -55,6 +55,8 @@ ROUTES = (
     Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),
     those_who_write("training:stand-down", "mechanic"),
     those_who_write("training:lift", "standdown"),
+    Route("training:gone-through", ("ended_sitting",), 403, 403, 200, 403),
+    Route("training:talk", ("ended_sitting",), 403, 403, 200, 403),
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),

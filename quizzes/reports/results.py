@@ -100,6 +100,35 @@ def result_page(sitting: Sitting) -> Result:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class MissedStep:
+    """A step on which a question was not wholly right, with the title of its write-up and where it stands."""
+
+    about: tuple[str, str]
+    writeup: str
+    title: str
+    url: str
+
+    @property
+    def key(self) -> str:
+        return "/".join(self.about)
+
+
+def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
+    """The steps of every question of an ended sitting that was not wholly right, each once, in the order asked; two queries."""
+    rows = sitting.answers.select_related("version__question__writeup").order_by("place")
+    wrong = [answer for answer in rows if not answer.is_right()]
+    sources = pinned_sources({answer.pin() for answer in wrong})
+    found: dict[tuple[str, str], MissedStep] = {}
+    for answer in wrong:
+        version, source = answer.version, sources[answer.pin()]
+        links = step_links(source, version.content(), version.steps)
+        for step, link in zip(version.steps, links, strict=True):
+            about = (source.name, step)
+            found.setdefault(about, MissedStep(about, version.question.writeup.title, link.title, link.url))
+    return tuple(found.values())
+
+
 def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
     """Where each of these steps stands in the revision, shown for a fork that has it."""
     titles, variant = source.titles(), dict(asked.variant) if isinstance(asked, PutInOrder) else {}

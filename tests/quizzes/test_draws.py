@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, mixed, wrong_order
+from quizzes.marking.draws import Candidate, DrawRules, draw, mixed, wrong_order
 
 BANKS = st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1, max_size=30).map(
     lambda rows: [Candidate(key, writeup, critical) for key, (writeup, critical) in enumerate(rows)]
