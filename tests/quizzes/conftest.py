@@ -2,10 +2,11 @@
 
 import pytest
 
+from quizzes import pictures
 from quizzes.actions.sittings import start_sitting
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, quiz_of_four
+from tests.quizzes.factories import DRAWING, TODAY, quiz_of_four
 
 
 @pytest.fixture
@@ -14,6 +15,16 @@ def book(settings):
     settings.RECORD_BOOK = "tests.procedures.book.record"
     stand_in.ENTRIES.clear()
     return stand_in.ENTRIES
+
+
+@pytest.fixture
+def drawing(monkeypatch):
+    """One drawing is there, named stand-in."""
+
+    def drawn(name, *, mirror, uid):
+        return DRAWING.format(mirror=str(mirror).lower(), uid=uid) if name == "stand-in" else ""
+
+    monkeypatch.setattr(pictures, "drawn", drawn)
 
 
 @pytest.fixture
