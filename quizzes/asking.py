@@ -10,22 +10,24 @@ from quizzes.confirming import changed_since
 from quizzes.marking.draws import Candidate, mixed, wrong_order
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import QuestionVersion
-from quizzes.sources import Source
+from quizzes.pictures import Album
+from quizzes.sources import Source, pictures_of
 
 
 def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
     """The version in use of every question that fits the current revision of its write-up and is not set aside, in a fixed
-    order; three queries.
+    order; four queries.
     """
     newest = QuestionVersion.objects.in_use().filter(question__writeup__in=sources).select_related("question")
     versions = list(newest.order_by("question__writeup__name", "question__name"))
     aside = changed_since(versions, sources)
+    pictures = pictures_of(versions)
     return [
         version
         for version in versions
         if version.pk not in aside
         and not sources[version.question.writeup_id].faults(
-            version.content(), version.steps, rules, mirror=version.mirror
+            version.content(), version.steps, rules, pictures, mirror=version.mirror
         )
     ]
 
@@ -37,13 +39,16 @@ def candidate(version: QuestionVersion, source: Source) -> Candidate:
     return Candidate(version.pk, source.name, version.critical, steps, phases)
 
 
-def shown(version: QuestionVersion, source: Source, rules: str, chance: Random) -> dict[str, Any]:
+def shown(version: QuestionVersion, source: Source, rules: str, pictures: Album, chance: Random) -> dict[str, Any]:
     """What the sitter is shown of this question, beside its words: the order, whether its drawings are mirrored, and which
     revision stands behind it.
     """
     kept: dict[str, Any] = {"revision": source.number} | _ordered(version, source, rules, chance)
     if version.mirror:
-        kept["mirrored"] = chance.random() < 0.5  # in half of the sittings
+        wanted = chance.random() < 0.5  # in half of the sittings
+        asked = version.content()
+        # A drawing to point at that must stay as it is keeps its regions where they are.
+        kept["mirrored"] = wanted and (not isinstance(asked, PointAt) or pictures.mirrors(asked.drawing))
     return kept
 
 

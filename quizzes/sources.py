@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache, reduce
@@ -16,9 +16,9 @@ from procedures.writeup import model
 from procedures.writeup.rules import read_rules
 from quizzes.marking.kinds import Asked, PointAt, PutInOrder
 from quizzes.marking.rehearsed import Rehearsed, misfits
-from quizzes.marking.spots import spot_faults
+from quizzes.marking.spots import drawings_of, spot_faults
 from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
-from quizzes.pictures import box_of
+from quizzes.pictures import NO_PICTURES, Album, album
 
 COLUMNS = ("writeup__name", "number", "text", "changed_at")
 
@@ -45,11 +45,15 @@ class Source:
         """Who judges the orders of this question by these rules (their text)."""
         return _rehearsed(self.text, rules, asked)
 
-    def faults(self, asked: Asked, steps: Collection[str], rules: str, *, mirror: bool = False) -> tuple[str, ...]:
-        """Why this can't be asked beside this revision by these rules (their text), in sentences; empty when it can."""
+    def faults(
+        self, asked: Asked, steps: Collection[str], rules: str, pictures: Album = NO_PICTURES, *, mirror: bool = False
+    ) -> tuple[str, ...]:
+        """Why this can't be asked beside this revision, by these rules (their text) and with these drawings, in sentences;
+        empty when it can.
+        """
         found = misfits(asked, tuple(steps), self.writeup)
         if isinstance(asked, PointAt):
-            box = box_of(asked.drawing)
+            box = pictures.box(asked.drawing)
             if box is None:
                 return (*found, f"There is no drawing “{asked.drawing}” to point at.")
             return (*found, *spot_faults(asked, box, mirror=mirror))
@@ -59,6 +63,13 @@ class Source:
         if right == every:
             return ("Every order of these steps is right, so there is nothing to ask. Choose other steps.",)
         return found
+
+
+def pictures_of(versions: Iterable[QuestionVersion]) -> Album:
+    """Every drawing that these versions show; at most one query."""
+    return album(
+        name for version in versions for name in drawings_of(f"{version.stem}\n{version.says}", version.content())
+    )
 
 
 @lru_cache(maxsize=128)

@@ -14,7 +14,9 @@ from procedures.refused import Refused, refused_by
 from quizzes.access import Person
 from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
+from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz
+from quizzes.pictures import album
 from quizzes.sources import newest_source, rules_text
 
 
@@ -51,8 +53,10 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
     if source is None:
         return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
     rules = rules_text()
+    pictures = album(name for text in questions for name in drawings_of("", text.asked))
     for text in questions:
-        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules, mirror=text.mirror)]
+        found = source.faults(text.asked, text.steps, rules, pictures, mirror=text.mirror)
+        faults += [f"{text.name}: {fault}" for fault in found]
     return tuple(faults)
 
 

@@ -10,7 +10,7 @@ from django.db import transaction
 from procedures.refused import Refused
 from quizzes.access import WRITE, Person
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
-from quizzes.sources import newest_source, rules_text
+from quizzes.sources import newest_source, pictures_of, rules_text
 
 OTHERS = "Another person than its author accepts a question. Ask somebody else who writes questions to read it."
 
@@ -30,7 +30,9 @@ def confirm_question(*, question: Question, number: int, by: Person, now: dateti
     source = newest_source(question.writeup)
     if source is None:
         raise Refused("The write-up has no text yet. Write that first.")
-    faults = source.faults(version.content(), version.steps, rules_text(), mirror=version.mirror)
+    faults = source.faults(
+        version.content(), version.steps, rules_text(), pictures_of([version]), mirror=version.mirror
+    )
     if faults:
         raise Refused("This question does not fit the write-up any more. Rewrite it, or withdraw it.", faults)
     row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)

@@ -22,7 +22,7 @@ from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import Marked, marks, percent, shape_fault
 from quizzes.models import Answer, Quiz, Sitting
 from quizzes.retry import hindrance
-from quizzes.sources import current_sources, outdated, pinned_sources, rules_text
+from quizzes.sources import current_sources, outdated, pictures_of, pinned_sources, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -147,12 +147,13 @@ def _new_sitting(
     chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
     candidates = [candidate(version, sources[version.question.writeup_id]) for version in bank.values()]
     drawn = [bank[key] for key in draw(candidates, drawing, chance)]
+    pictures = pictures_of(drawn)
     Answer.objects.bulk_create(
         Answer(
             sitting=sitting,
             place=place,
             version=version,
-            shown=shown(version, sources[version.question.writeup_id], rules, chance),
+            shown=shown(version, sources[version.question.writeup_id], rules, pictures, chance),
         )
         for place, version in enumerate(drawn, start=1)
     )

@@ -56,9 +56,9 @@ def cells(box: Box) -> tuple[Cell, ...]:
     )
 
 
-def drawings_of(stem: str, asked: Asked) -> tuple[str, ...]:
-    """The names of the drawings that a question shows, in its stem, to point at, and beside its options."""
-    names = [name for _, name in SHOWN.findall(stem)]
+def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
+    """The names of the drawings that a question shows: in its words, to point at, and beside its options."""
+    names = [name for _, name in SHOWN.findall(words)]
     match asked:
         case ChooseOne() | ChooseAll():
             names += [option.drawing for option in asked.options if option.drawing]

@@ -29,8 +29,8 @@ from quizzes.models import Question, QuestionVersion
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
-from quizzes.reports.showing import Spot, first_line, html, pictures_of, spot_after_the_end, variant_words
-from quizzes.sources import current_sources, rules_text
+from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_after_the_end, variant_words
+from quizzes.sources import current_sources, pictures_of, rules_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +86,12 @@ class QuestionPage:
 
 
 def banks(*, today: date) -> tuple[Bank, ...]:
-    """Every write-up with the newest version of each of its questions, and what nothing asks about; nine queries."""
+    """Every write-up with the newest version of each of its questions, and what nothing asks about; ten queries."""
     writeups = list(WriteUp.objects.order_by("title"))
     sources = current_sources([writeup.pk for writeup in writeups], today)
     rules = rules_text()
     versions = list(QuestionVersion.objects.newest().select_related("question").order_by("question__name"))
-    told = reviews(versions, sources, rules)
+    told = reviews(versions, sources, rules, pictures_of(versions))
     listed: dict[int, list[Listed]] = {}
     for version in versions:
         listed.setdefault(version.question.writeup_id, []).append(_listed(version, told[version.pk]))
@@ -105,7 +105,7 @@ def banks(*, today: date) -> tuple[Bank, ...]:
 
 def question_page(question: Question, *, today: date, reader: Person) -> QuestionPage:
     """The newest version of a question, with its right answer and how many orders are right, for one who may write
-    questions; eight queries. Raises Http404 without one.
+    questions; nine queries. Raises Http404 without one.
     """
     version = question.versions.select_related("author", "question").order_by("number").last()
     if version is None:
@@ -113,7 +113,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     sources = current_sources([question.writeup_id], today)
     source = sources.get(question.writeup_id)
     rules = rules_text()
-    asked = version.content()
+    asked, pictures = version.content(), pictures_of([version])
     order: tuple[str, ...] = ()
     right_orders = all_orders = 0
     if isinstance(asked, PutInOrder) and source is not None and not source.faults(asked, version.steps, rules):
@@ -130,13 +130,15 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         author=str(version.author) if version.author else "",
         kind=version.kind,
         critical=version.critical,
-        stem=html(version.stem, uid="stem"),
-        why=html(version.says, uid="why"),
+        stem=html(version.stem, pictures, uid="stem"),
+        why=html(version.says, pictures, uid="why"),
         options=options,
-        pictures=pictures_of(asked, {"order": range(len(options))}, "option"),
+        pictures=option_pictures(asked, {"order": range(len(options))}, pictures, "option"),
         pairs=asked.pairs if isinstance(asked, Match) else (),
         spare=asked.spare if isinstance(asked, Match) else (),
-        spot=spot_after_the_end(asked, mirrored=False, given=None, uid="spot") if isinstance(asked, PointAt) else None,
+        spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot")
+        if isinstance(asked, PointAt)
+        else None,
         amount=asked.amount if isinstance(asked, GiveAmount) else "",
         variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
         order=order,
@@ -145,7 +147,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),
-        review=reviews([version], sources, rules)[version.pk],
+        review=reviews([version], sources, rules, pictures)[version.pk],
         is_own=version.author_id == reader.pk,
     )
 

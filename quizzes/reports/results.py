@@ -16,8 +16,9 @@ from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, Point
 from quizzes.marking.marks import marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
 from quizzes.models import Answer, Sitting
-from quizzes.reports.showing import Spot, html, pictures_of, spot_after_the_end
-from quizzes.sources import Source, pinned_sources, rules_text
+from quizzes.pictures import Album
+from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
+from quizzes.sources import Source, pictures_of, pinned_sources, rules_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +83,11 @@ class Result:
 
 
 def result_page(sitting: Sitting) -> Result:
-    """An ended sitting with every answer; three queries. Raises Http404 while it is open."""
+    """An ended sitting with every answer; four queries. Raises Http404 while it is open."""
     answers = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
     sources = pinned_sources({answer.pin() for answer in answers})
     rules = rules_text()
+    pictures = pictures_of([answer.version for answer in answers])
     if sitting.percent is None or sitting.happened_on is None:
         raise Http404
     return Result(
@@ -96,7 +98,7 @@ def result_page(sitting: Sitting) -> Result:
         pass_percent=sitting.pass_percent,
         critical_wrong=sum(answer.version.critical and not answer.is_right() for answer in answers),
         is_passed=sitting.is_passed(),
-        answers=tuple(_answer_result(answer, sources[answer.pin()], rules) for answer in answers),
+        answers=tuple(_answer_result(answer, sources[answer.pin()], rules, pictures) for answer in answers),
     )
 
 
@@ -141,7 +143,7 @@ def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tupl
     return tuple(StepLink(titles.get(step, step), link(step)) for step in steps)
 
 
-def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
+def _answer_result(answer: Answer, source: Source, rules: str, pictures: Album) -> AnswerResult:
     version, asked = answer.version, answer.version.content()
     options: tuple[OptionResult, ...] = ()
     given: tuple[str, ...] = ()
@@ -153,11 +155,11 @@ def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
     mirrored, uid = answer.shown.get("mirrored", False), f"q{answer.place}"
     match asked:
         case ChooseOne() | ChooseAll():
-            options = _options(asked, answer, uid)
+            options = _options(asked, answer, pictures, uid)
         case Match():
             pairs = _pairs(asked, answer)
         case PointAt():
-            spot = spot_after_the_end(asked, mirrored=mirrored, given=answer.given, uid=uid)
+            spot = spot_after_the_end(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
         case PutInOrder():
             given = tuple(titles.get(step, step) for step in answer.given or ())
             right = tuple(titles.get(step, step) for step in in_text_order(source.writeup, asked.steps))
@@ -168,7 +170,7 @@ def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
             says = marks(asked, answer.given).says if answer.given and not answer.is_right() else ()
     return AnswerResult(
         place=answer.place,
-        stem=html(version.stem, mirrored=mirrored, uid=uid),
+        stem=html(version.stem, pictures, mirrored=mirrored, uid=uid),
         critical=version.critical,
         word=_word(answer),
         percent=(answer.marks or Decimal(0)) * 100,
@@ -178,19 +180,21 @@ def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
         given=given,
         right=right,
         says=says,
-        why=html(version.says),
+        why=html(version.says, pictures, mirrored=mirrored, uid=f"{uid}-why"),
         writeup=version.question.writeup.title,
         steps=step_links(source, asked, version.steps),
         is_order=isinstance(asked, PutInOrder),
     )
 
 
-def _options(asked: ChooseOne | ChooseAll, answer: Answer, uid: str) -> tuple[OptionResult, ...]:
+def _options(
+    asked: ChooseOne | ChooseAll, answer: Answer, pictures: Album, uid: str
+) -> tuple[OptionResult, ...]:
     picked = answer.given if isinstance(answer.given, list) else [answer.given]
-    pictures = pictures_of(asked, answer.shown, uid)
+    drawn = option_pictures(asked, answer.shown, pictures, uid)
     return tuple(
         OptionResult(asked.options[at].text, shown, at in picked, asked.options[at].right, asked.options[at].says)
-        for at, shown in zip(answer.shown["order"], pictures, strict=True)
+        for at, shown in zip(answer.shown["order"], drawn, strict=True)
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from quizzes.confirming import change_words, changed_since
 from quizzes.models import QuestionVersion, QuestionWithdrawn
+from quizzes.pictures import Album
 from quizzes.sources import Source
 
 NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."
@@ -29,7 +30,7 @@ class Review:
 
 
 def reviews(
-    versions: Collection[QuestionVersion], sources: Mapping[int, Source], rules: str
+    versions: Collection[QuestionVersion], sources: Mapping[int, Source], rules: str, pictures: Album
 ) -> dict[int, Review]:
     """The review of each of these newest versions, by its key; five queries."""
     keys = [version.pk for version in versions]
@@ -49,7 +50,7 @@ def reviews(
         if source is None:
             why_not.append(NOT_RELEASED)
         else:
-            why_not += source.faults(version.content(), version.steps, rules, mirror=version.mirror)
+            why_not += source.faults(version.content(), version.steps, rules, pictures, mirror=version.mirror)
         if source is not None and version.pk in changed:
             number, steps = changed[version.pk]
             names = source.titles()

@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 from procedures.writeup.render import body_html
 from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle
 from quizzes.marking.spots import SHOWN, Box, Cell, cells
-from quizzes.pictures import box_of, picture
+from quizzes.pictures import Album
 
 # Two characters of the private use area stand for a drawing while the words around it become HTML.
 STAND_IN = re.compile("\ue000(\\d+)\ue001")
@@ -53,7 +53,7 @@ class Spot:
         return {name: str(value) for name, value in ends.items()} | {"radius": str(max(3, self.box.width // 60))}
 
 
-def html(markdown: str, *, mirrored: bool = False, uid: str = "q") -> SafeString:
+def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) -> SafeString:
     """Markdown as HTML with the drawings it names; a drawing that is not there is told in its own words.
 
     `body_html` lets only harmless elements through, and drawings come from the site's own library, so that a page may take
@@ -64,7 +64,7 @@ def html(markdown: str, *, mirrored: bool = False, uid: str = "q") -> SafeString
     found: list[SafeString] = []
 
     def stand_in(shown: re.Match[str]) -> str:
-        svg = picture(shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}")
+        svg = pictures.svg(shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}")
         if not svg:
             return shown[0]
         named = format_html('<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg)
@@ -81,7 +81,9 @@ def first_line(stem: str) -> str:
     return next((line for line in lines if line), "")
 
 
-def pictures_of(asked: Asked, shown: Mapping[str, Any], uid: str) -> tuple[SafeString, ...]:
+def option_pictures(
+    asked: Asked, shown: Mapping[str, Any], pictures: Album, uid: str
+) -> tuple[SafeString, ...]:
     """The drawing of each option, in the order shown, empty where it has none. The option's words say the same to who can't
     see it.
     """
@@ -89,7 +91,7 @@ def pictures_of(asked: Asked, shown: Mapping[str, Any], uid: str) -> tuple[SafeS
         return ()
     mirrored = shown.get("mirrored", False)
     names = [asked.options[at].drawing for at in shown["order"]]
-    svgs = [picture(name, mirrored=mirrored, uid=f"{uid}-o{place}") for place, name in enumerate(names)]
+    svgs = [pictures.svg(name, mirrored=mirrored, labels=False, uid=f"{uid}-o{place}") for place, name in enumerate(names)]
     return tuple(
         format_html('<span class="drawing" aria-hidden="true">{}</span>', svg) if svg else SafeString("") for svg in svgs
     )
@@ -100,18 +102,25 @@ def variant_words(variant: Iterable[tuple[str, str]]) -> str:
     return ", ".join(f"{name}: {option}" for name, option in variant)
 
 
-def spot_to_point_at(asked: PointAt, *, mirrored: bool, given: Any, uid: str) -> Spot | None:
-    """The drawing as it is seen, with the cross where somebody pointed and without any region; None where it is gone."""
-    box = box_of(asked.drawing)
+def spot_to_point_at(
+    asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str, labels: bool = False
+) -> Spot | None:
+    """The drawing as it is seen, with the cross where somebody pointed and without any region; None where it is gone. The
+    names of its parts are left out: they could be what is asked for.
+    """
+    box = pictures.box(asked.drawing)
     if box is None:
         return None
     cross = None if given is None else (box.mirrored(given[0]) if mirrored else given[0], given[1])
-    return Spot(picture(asked.drawing, mirrored=mirrored, uid=uid), box, mirrored, cells(box), cross)
+    svg = pictures.svg(asked.drawing, mirrored=mirrored, uid=uid, labels=labels)
+    return Spot(svg, box, mirrored, cells(box), cross)
 
 
-def spot_after_the_end(asked: PointAt, *, mirrored: bool, given: Any, uid: str) -> Spot | None:
+def spot_after_the_end(
+    asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str
+) -> Spot | None:
     """The drawing with the cross and the regions that were right; only for an ended sitting and for those who write."""
-    spot = spot_to_point_at(asked, mirrored=mirrored, given=given, uid=uid)
+    spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=given, uid=uid, labels=True)
     if spot is None:
         return None
     marks = tuple(_mark(region, spot.box, mirrored) for region in asked.regions)

@@ -16,8 +16,8 @@ from django.utils.safestring import SafeString
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import Sitting
-from quizzes.reports.showing import Spot, first_line, html, pictures_of, spot_to_point_at, variant_words
-from quizzes.sources import outdated
+from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_to_point_at, variant_words
+from quizzes.sources import outdated, pictures_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +99,17 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
 
 
 def question_page(sitting: Sitting, place: int) -> Asked:
-    """One question of an open sitting; two queries. Raises Http404 for a place that it does not have."""
+    """One question of an open sitting; three queries. Raises Http404 for a place that it does not have."""
     answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
     if place not in answers:
         raise Http404
     answer = answers[place]
     asked = answer.version.content()
+    pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
-    spot = spot_to_point_at(asked, mirrored=mirrored, given=answer.given, uid=uid) if isinstance(asked, PointAt) else None
+    spot = None
+    if isinstance(asked, PointAt):
+        spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
     return Asked(
         pk=sitting.pk,
         title=sitting.quiz.title,
@@ -114,13 +117,13 @@ def question_page(sitting: Sitting, place: int) -> Asked:
         total=len(answers),
         answered=sum(one.given is not None for one in answers.values()),
         kind=answer.version.kind,
-        stem=html(answer.version.stem, mirrored=mirrored, uid=uid),
+        stem=html(answer.version.stem, pictures, mirrored=mirrored, uid=uid),
         variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
         order=tuple(answer.shown["order"]),
         labels=_labels(asked, answer.shown),
         given=answer.given,
         partners=_partners(asked, answer.shown),
-        pictures=pictures_of(asked, answer.shown, uid),
+        pictures=option_pictures(asked, answer.shown, pictures, uid),
         spot=spot,
         ends_at=sitting.ends_at(),
     )

@@ -21,10 +21,11 @@ def book(settings):
 def drawing(monkeypatch):
     """One drawing is there, named stand-in."""
 
-    def drawn(name, *, mirror, uid):
-        return DRAWING.format(mirror=str(mirror).lower(), uid=uid) if name == "stand-in" else ""
+    class StandIn:
+        def html(self, *, uid, mirror=False, labels=True):
+            return DRAWING.format(mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else "")
 
-    monkeypatch.setattr(pictures, "drawn", drawn)
+    monkeypatch.setattr(pictures, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"})
 
 
 @pytest.fixture

@@ -38,7 +38,7 @@ MATCH = {
 }
 POINT = {"drawing": "stand-in", "regions": [{"x": 11, "y": 13, "width": 57, "height": 49}, {"x": 133, "y": 91, "radius": 17}]}
 # Stands in for a drawing of the shop: 160 wide, 120 high, not beginning at 0.
-DRAWING = '<svg viewBox="8 4 160 120" data-mirrored="{mirror}"><title>A leg</title><path id="leg-{uid}" d="M0 0h9"/></svg>'
+DRAWING = '<svg viewBox="8 4 160 120" data-mirrored="{mirror}"><title>A leg</title><path id="leg-{uid}" d="M0 0h9"/><text>{labels}</text></svg>'
 
 
 class ReleasedFactory(WriteUpFactory):
