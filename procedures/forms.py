@@ -76,6 +76,13 @@ class ReleaseForm(forms.Form):
         return instant(self.cleaned_data["seen"])
 
 
+class AnswerForm(forms.Form):
+    """An answer to a finding of the proofing; an empty reason takes it back."""
+
+    key = forms.CharField(max_length=16)
+    reason = forms.CharField(required=False, max_length=2000)
+
+
 class RulesForm(forms.Form):
     text = TextField(label="The shop's rules", widget=code(18))
     seen = forms.IntegerField(widget=forms.HiddenInput)

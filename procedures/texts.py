@@ -10,6 +10,8 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
 
 
 @lru_cache(maxsize=256)
@@ -40,6 +42,12 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     return rehearse(parsed(text), rules_in_force(), others=others)
 
 
+@lru_cache(maxsize=256)
+def proofed(text: str) -> tuple[ProofFinding, ...]:
+    """What the proofing finds in a text, whoever answered what."""
+    return proof(parsed(text), text)
+
+
 def undated(text: str) -> str:
     """The text without the header lines that say when a brought revision was released and what it asks."""
     head, *rest = text.split("\n")
@@ -48,3 +56,10 @@ def undated(text: str) -> str:
     end = next((place for place, line in enumerate(rest) if line.rstrip() == "---"), 0)
     kept = [line for line in rest[:end] if not line.startswith(("released:", "asks:"))]
     return "\n".join([head, *kept, *rest[end:]])
+
+
+def dated(text: str, *, released: str, asks: str) -> str:
+    """The text with the two header lines that `undated` takes out, as the first of its header."""
+    head, _, rest = undated(text).partition("\n")
+    lines = f"released: {released}\nasks: {asks}\n"
+    return f"{head}\n{lines}{rest}" if head.strip("\ufeff \r") == "---" else f"---\n{lines}---\n{text}"

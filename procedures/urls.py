@@ -2,13 +2,14 @@
 
 from django.urls import include, path
 
-from procedures.views import finding, rules, studying
+from procedures.views import finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
 
 REVISION = [
     path("", views.revision, name="revision"),
+    path("answer/", proofing.answer, name="answer"),
     path("edit/", views.edit, name="edit"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),

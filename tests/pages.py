@@ -35,6 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
+NO_PAGE = ("training:healthz", "training:book-export")  # a word for machines, and a file
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -60,11 +61,20 @@ ROUTES = (
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
+    Route("training:person-record", ("trainee",), 403, 403, 403, 200),
+    everybody("training:own-record"),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),
     Route("training:level-rules", ("level",), 403, 403, 403, 200),
+    those_who_write("training:voids"),
+    those_who_write("training:void", "void"),
+    those_who_write("training:void-choose", "trainee"),
+    those_who_write("training:void-ask", "trainee", "reading", "writeup", "day"),
+    those_who_write("training:recall"),
+    those_who_write("training:signers"),
     those_who_write("training:book"),
+    Route("training:book-export", (), 403, 403, 403, 200),
     everybody("procedures:list"),
     everybody("procedures:find"),
     everybody("procedures:current", "writeup", status=302),
@@ -76,6 +86,7 @@ ROUTES = (
     everybody("procedures:revision", "writeup", "1"),
     those_who_write("procedures:revision", "writeup", "2", others=404),
     those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:answer", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
 from typing import Any, Protocol
 
 from django.db import models, transaction
 from django.utils import timezone
 
-from procedures.models import Revision, ShopRules
+from procedures.models import ProofAnswer, Revision, ShopRules
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
@@ -30,10 +29,13 @@ from training.models import (
     StandDown,
     User,
     Void,
+    VoidAsked,
+    VoidDecided,
 )
 
 PERSON = "person"
 BATCH = 500
+TEXT = "revision__text"  # long, and in no body of an entry that only names its revision
 
 
 class Booked(Protocol):
@@ -62,6 +64,7 @@ def tables() -> dict[str, Table]:
         PERSON: Table(User.objects.all(), ("workshop",)),
         "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
+        ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
             Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(
@@ -71,17 +74,19 @@ def tables() -> dict[str, Table]:
         ),
         GoneThrough.KIND: Table(GoneThrough.objects.all(), ("sitting__person", "sitting__quiz", "by")),
         Talk.KIND: Table(Talk.objects.all(), ("sitting__person", "sitting__quiz", "by")),
-        Reading.KIND: Table(Reading.objects.all(), ("person", "revision__writeup", "recorded_by")),
+        Reading.KIND: Table(Reading.objects.defer(TEXT), ("person", "revision__writeup", "recorded_by")),
         PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
-        Job.KIND: Table(Job.objects.all(), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
+        Job.KIND: Table(Job.objects.defer(TEXT), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
         Observation.KIND: Table(
-            Observation.objects.all(), ("person", "level", "revision__writeup", "observer", "recorded_by")
+            Observation.objects.defer(TEXT), ("person", "level", "revision__writeup", "observer", "recorded_by")
         ),
         SignOff.KIND: Table(SignOff.objects.all(), ("person", "level", "signer", "recorded_by")),
         StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),
         Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
         Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
         Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
+        VoidAsked.KIND: Table(VoidAsked.objects.all(), ("person", "by", "recorded_by")),
+        VoidDecided.KIND: Table(VoidDecided.objects.all(), ("asked", "void", "by", "recorded_by")),
     }
 
 
@@ -116,11 +121,46 @@ def head() -> tuple[int, str]:
     return kept or (0, START)
 
 
-def faults() -> Iterator[Break]:
-    """Everything in which the book and the tables do not agree, in the order of the book."""
-    yield from _merged(list(breaks(_links())), list(_rows_changed()))
+def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterator[Break]:
+    """Everything in which the book and the tables do not agree, in the order of the book, from entry `first` on.
+
+    Reads as a stream, in bounded memory however long the book is; `seen` hears the number of entries behind it.
+    """
+    yield from entry_faults(first, None, seen)
     yield from _tail_cut()
     yield from _slipped_in()
+
+
+def entry_faults(
+    first: int = 1, last: int | None = None, seen: Callable[[int], None] | None = None
+) -> Iterator[Break]:
+    """What is wrong with the entries from `first` to `last`. The entry before the first one is taken for granted."""
+    number, previous = first, digest_of(first - 1)
+    if previous is None:
+        yield Break(first - 1, "entry", "it is missing, so that nothing can be checked from here on")
+        return
+    newest = dict(BookEntry.objects.filter(kind=PERSON).values_list("row").annotate(models.Max("number")))
+    for batch in _batches(first, last):
+        broken = {found.number: found for found in breaks(batch, number, previous)}
+        for entry, row_problem in _held_against_rows(batch, newest):
+            if entry.number in broken:
+                yield broken[entry.number]
+            elif row_problem:
+                yield Break(entry.number, entry.kind, row_problem)
+        number, previous = batch[-1].number + 1, batch[-1].digest
+        if seen:
+            seen(batch[-1].number)
+
+
+def digest_of(number: int) -> str | None:
+    """The digest of an entry, 64 zeros for the one before the first; None where there is no such entry."""
+    return BookEntry.objects.filter(number=number).values_list("digest", flat=True).first() if number else START
+
+
+def links(first: int = 1, last: int | None = None) -> Iterator[Link]:
+    """The entries from one number to another, read in portions."""
+    for batch in _batches(first, last):
+        yield from batch
 
 
 def _entry(made: Link) -> BookEntry:
@@ -130,41 +170,35 @@ def _entry(made: Link) -> BookEntry:
     )
 
 
-def _links() -> Iterator[Link]:
+def _batches(first: int, last: int | None) -> Iterator[list[Link]]:
     columns = ("number", "kind", "row", "written_at", "body", "previous", "digest")
-    for values in BookEntry.objects.order_by("number").values_list(*columns).iterator(BATCH):
-        yield Link(*values)
-
-
-def _merged(first: list[Break], second: list[Break]) -> list[Break]:
-    told = {broken.number for broken in first}
-    return sorted([*first, *(broken for broken in second if broken.number not in told)], key=lambda b: b.number)
-
-
-def _batches(links: Iterable[Link]) -> Iterator[list[Link]]:
-    stream = iter(links)
-    while batch := list(islice(stream, BATCH)):
+    rows = BookEntry.objects.order_by("number").values_list(*columns)
+    if last is not None:
+        rows = rows.filter(number__lte=last)
+    # From number to number and not by one long query, which a database may hold in memory, or open, for minutes.
+    while batch := [Link(*values) for values in rows.filter(number__gte=first)[:BATCH]]:
         yield batch
+        first = batch[-1].number + 1
 
 
-def _rows_changed() -> Iterator[Break]:
-    """Entries whose row is gone or says something else by now. Of a person only the newest entry is held against it."""
-    newest = dict(BookEntry.objects.filter(kind=PERSON).values_list("row").annotate(models.Max("number")))
-    for batch in _batches(_links()):
-        wanted = defaultdict(set)
-        for entry in batch:
-            wanted[entry.kind].add(entry.row)
-        kept = {
-            kind: {row.pk: row for row in table.fetch().filter(pk__in=wanted[kind])}
-            for kind, table in tables().items()
-            if kind in wanted
-        }
-        for entry in batch:
-            if entry.kind == PERSON and newest[entry.row] != entry.number:
-                continue
-            problem = _row_problem(entry, kept.get(entry.kind, {}).get(entry.row))
-            if problem:
-                yield Break(entry.number, entry.kind, problem)
+def _held_against_rows(batch: Sequence[Link], newest: Mapping[int, int]) -> Iterator[tuple[Link, str | None]]:
+    """Each entry, and what is wrong where its row is gone or says something else by now.
+
+    Of a person only the newest entry is held against the row.
+    """
+    wanted = defaultdict(set)
+    for entry in batch:
+        wanted[entry.kind].add(entry.row)
+    kept = {
+        kind: {row.pk: row for row in table.fetch().filter(pk__in=wanted[kind])}
+        for kind, table in tables().items()
+        if kind in wanted
+    }
+    for entry in batch:
+        if entry.kind == PERSON and newest.get(entry.row) != entry.number:
+            yield entry, None
+        else:
+            yield entry, _row_problem(entry, kept.get(entry.kind, {}).get(entry.row))
 
 
 def _row_problem(entry: Link, row: Any) -> str | None:

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from training.views import book, clearing, home, jobs, levels, people, signing, standing, study
+from training.views import book, clearing, home, jobs, levels, people, record, signing, standing, study, voids
 
 app_name = "training"
 
@@ -29,9 +29,18 @@ urlpatterns = [
     path("people/new/", people.new, name="new-person"),
     path("people/<str:login>/", people.person, name="person"),
     path("people/<str:login>/appoint/", people.appoint, name="appoint"),
+    path("people/<str:login>/record/", record.of_person, name="person-record"),
+    path("record/", record.own, name="own-record"),
     path("levels/", levels.levels, name="levels"),
     path("levels/new/", levels.new, name="new-level"),
     path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
     path("book/", book.book, name="book"),
+    path("book/export/", book.export, name="book-export"),
+    path("voids/", voids.voids, name="voids"),
+    path("voids/<int:pk>/", voids.void, name="void"),
+    path("voids/of/<str:login>/", voids.choose, name="void-choose"),
+    path("voids/of/<str:login>/<slug:kind>/<slug:about>/<str:day>/", voids.ask, name="void-ask"),
+    path("recall/", voids.recall, name="recall"),
+    path("signers/", voids.signers, name="signers"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -1,6 +1,7 @@
 """Which rows does the lowest app keep?"""
 
+from procedures.models.proofing import ProofAnswer
 from procedures.models.studying import ChosenFork
 from procedures.models.writeups import NAME, Asks, Revision, RevisionQuerySet, ShopRules, WriteUp
 
-__all__ = ["NAME", "Asks", "ChosenFork", "Revision", "RevisionQuerySet", "ShopRules", "WriteUp"]
+__all__ = ["NAME", "Asks", "ChosenFork", "ProofAnswer", "Revision", "RevisionQuerySet", "ShopRules", "WriteUp"]

@@ -9,6 +9,7 @@ from procedures.access import Person
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.finding import Around, Misfit, around, misfits
+from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
 
 
@@ -83,6 +84,8 @@ class RevisionPage:
     misfits: tuple[Misfit, ...]
     text: str
     findings: Findings | None
+    proof: ProofPage | None
+    may_answer: bool
     may_edit: bool
     may_send: bool
     may_send_back: bool
@@ -99,6 +102,7 @@ class EditPage:
     title: str
     sent_back_because: str
     findings: Findings
+    proof: ProofPage
     saved_text: str | None
     saved_by: str
     saved_at: datetime
@@ -129,6 +133,9 @@ def revision_page(
     why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
     if findings and findings.blocks and state == "in review" and not why_not:
         why_not = "Its rehearsal finds errors. Send it back with them."
+    proofing = proof_page(revision.writeup, revision.text) if may_write else None
+    if proofing and proofing.blocks and state == "in review" and not why_not:
+        why_not = "Its proofing asks for answers. Give them above, or send it back with them."
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -149,8 +156,10 @@ def revision_page(
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
+        proof=proofing,
+        may_answer=may_write and revision.released_on is None,
         may_edit=may_write and state == "draft",
-        may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
+        may_send=may_write and state == "draft" and bool(findings and not findings.blocks and proofing and not proofing.blocks),
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
@@ -165,6 +174,7 @@ def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage
         title=texts.parsed(text).title or revision.writeup.title,
         sent_back_because=revision.sent_back_because,
         findings=findings_page(text, name=revision.writeup.name),
+        proof=proof_page(revision.writeup, text),
         saved_text=revision.text if clash else None,
         saved_by=_called(revision.author),
         saved_at=revision.changed_at,

@@ -1,5 +1,6 @@
 """Do README and DEVELOPERS say what is there, and is what they say so?"""
 
+import json
 import os
 import re
 import subprocess
@@ -102,7 +103,8 @@ def test_the_steps_to_open_a_shop_lead_to_a_page(tmp_path):
 
 def test_a_stranger_computes_a_digest_as_the_map_says():
     code = DEVELOPERS.partition("```python\n")[2].partition("```")[0]
-    told: dict = {}
+    assert len(code.splitlines()) <= 40
+    told: dict = {"__name__": "a stranger's"}
     exec(code, told)  # noqa: S102
     made = link(
         number=1, kind="job", row=7, written_at=datetime(2026, 11, 25, 9, 30, tzinfo=UTC),
@@ -110,7 +112,7 @@ def test_a_stranger_computes_a_digest_as_the_map_says():
     )  # fmt: skip
     entry = {
         "number": made.number, "kind": made.kind, "row": made.row, "written_at": "2026-11-25T09:30:00.000000Z",
-        "body": made.body, "previous": made.previous,
+        "body": json.loads(made.body), "previous": made.previous,
     }  # fmt: skip
     assert told["digest"](entry) == made.digest
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml")
+PURE = ("procedures.writeup", "procedures.writeup.proof", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:

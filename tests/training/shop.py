@@ -20,6 +20,7 @@ from training.actions import entries, signing
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
+from training.actions.voids import ask_for_void
 from training.clearing import clearing_sheet
 from training.models import Level, Workshop
 from training.sheets import signing_sheet
@@ -143,9 +144,14 @@ def with_something_on_every_page(shop):
         proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
     )  # fmt: skip
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
+    asked = ask_for_void(
+        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
+        proof=proof(shop.other_senior, about), now=NOW,
+    )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "quiz": shop.quiz.name, "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

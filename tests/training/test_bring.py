@@ -265,7 +265,8 @@ def test_all_faults_are_told_at_once(folder):
 @pytest.mark.parametrize(
     ("name", "content", "told"),
     [
-        ("jobs.csv", "login,level\nJürgen".encode("latin-1"), "jobs.csv, row 2: the text is not UTF-8; expected a file saved as UTF-8"),
+        ("jobs.csv", b"login,level\nJ\x81rgen", "jobs.csv, row 2: the text is neither UTF-8 nor Windows-1252; expected a file saved as UTF-8"),
+        ("rules.yaml", "safe: []\n# Jürgen".encode("latin-1"), "rules.yaml, row 2: the text is not UTF-8; expected a file saved as UTF-8"),
         ("jobs.csv", b"login\0", "jobs.csv: the file holds a null character; expected plain text"),
         ("writeups/air-spring.final.md", WRITEUP.encode(), "air-spring.final.md: the file's name cannot be read; expected NAME.md or NAME.r2.md"),
         ("rules.yaml", b"safe: [", "rules.yaml:"),

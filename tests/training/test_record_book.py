@@ -11,7 +11,7 @@ from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
 from procedures.actions import writeups as procedures_actions
-from procedures.models import WriteUp
+from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sign_clearing, sit
 from training import models as rows
@@ -45,6 +45,7 @@ def full(shop):
 
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
+    write_down(ProofAnswer(writeup=shop.writeup, rule="ST-01", step="let-air-out", about="Press.", reason="So.", by=shop.senior, at=NOW))
     write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
     failed = sit(shop.mechanic, shop.quiz, wrong=("torque",))
     sign_clearing(shop, failed)

@@ -40,7 +40,13 @@ from training.models import (
 )
 
 BATCH = 500
-PLURALS = {"paper pass": "quizzes on paper", "lift": "lifted stand-downs"}
+PORTION = 5_000  # rows between two words on how far it is
+# One of them, and several, where it is not the kind with an s
+COUNTED = {
+    "person": "people", "revision of a write-up": "revisions of write-ups", "quiz on paper": "quizzes on paper",
+    "row of the rota": "rows of the rota",
+}
+KINDS = {PaperPass.KIND: "quiz on paper", Lift.KIND: "lifted stand-down"}
 
 
 class Faulty(Exception):
@@ -57,14 +63,24 @@ class Brought:
 
     counts: dict[str, int]
 
+    def __str__(self) -> str:
+        """1 reading, 2 jobs …, or nothing."""
+        counted = [f"{count} {one if count == 1 else COUNTED.get(one, one + 's')}" for one, count in self.counts.items()]
+        return ", ".join(counted) or "nothing"
+
 
 @transaction.atomic
-def bring(delivery: Delivery, *, now: datetime, is_demo: bool = False) -> Brought:
-    """Write the whole delivery, with its entries in the record book. Raises Faulty, and then nothing is written."""
+def bring(
+    delivery: Delivery, *, now: datetime, is_demo: bool = False, tell: Callable[[str], None] | None = None
+) -> Brought:
+    """Write the whole delivery, with its entries in the record book; `tell` hears what is being written.
+
+    Raises Faulty, and then nothing is written.
+    """
     faults = faults_in(delivery)
     if faults:
         raise Faulty(faults)
-    writing = _Writing(delivery, now, is_demo=is_demo)
+    writing = _Writing(delivery, now, is_demo=is_demo, tell=tell)
     writing.people()
     writing.writeups()
     writing.levels()
@@ -79,12 +95,14 @@ def bring(delivery: Delivery, *, now: datetime, is_demo: bool = False) -> Brough
 class _Writing:
     """One delivery on its way into the tables, with the names found so far."""
 
-    def __init__(self, delivery: Delivery, now: datetime, *, is_demo: bool) -> None:
-        self.delivery, self.now, self.is_demo = delivery, now, is_demo
+    def __init__(
+        self, delivery: Delivery, now: datetime, *, is_demo: bool, tell: Callable[[str], None] | None
+    ) -> None:
+        self.delivery, self.now, self.is_demo, self.tell = delivery, now, is_demo, tell or (lambda _: None)
         self.counts: dict[str, int] = {}
         self.faults: list[Fault] = []
         self.logins: dict[str, User] = {user.login: user for user in User.objects.select_related("workshop")}
-        self.workshops = {row.name: row for row in Workshop.objects.all()}
+        self.workshops = {row.name: row for row in Workshop.objects.order_by("pk")}
         self.level_rows: dict[str, Level] = {}
         self.revisions: dict[tuple[str, int], Revision] = {}
 
@@ -94,11 +112,11 @@ class _Writing:
 
     def people(self) -> None:
         rows = self.delivery.rows("people.csv")
+        for row in self.delivery.rows("workshops.csv"):
+            self._workshop(row["workshop"], row["time_zone"], is_demo=row["demo"] or self.is_demo)
         for name in dict.fromkeys(row["workshop"] for row in rows):
             if name not in self.workshops:
-                workshop = Workshop(name=name, time_zone=settings.TIME_ZONE, is_demo=self.is_demo)
-                workshop.save()
-                self.workshops[name] = workshop
+                self._workshop(name, settings.TIME_ZONE, is_demo=self.is_demo)
         people = [
             User(
                 login=row["login"], name=row["name"], trade=row["trade"], workshop=self.workshops[row["workshop"]],
@@ -111,12 +129,17 @@ class _Writing:
         User.objects.bulk_create(people, batch_size=BATCH)
         record_all(PERSON, people)
         self.logins |= {person.login: person for person in people}
-        self.counts["people"] = len(people)
+        self.counts["person"] = len(people)
+
+    def _workshop(self, name: str, time_zone: str, *, is_demo: bool) -> None:
+        self.workshops[name] = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
+        self.workshops[name].save()
 
     def writeups(self) -> None:
         if self.delivery.rules is not None:
             procedures_actions.set_rules(text=self.delivery.rules, author=None, now=self.now)
         for brought in sorted(self.delivery.revisions, key=lambda row: (row.writeup, row.number)):
+            self.tell(f"Writing {brought.file}")
             try:
                 self._revision(brought)
             except Refused as refused:
@@ -124,7 +147,7 @@ class _Writing:
         self.revisions = {
             (row.writeup.name, row.number): row for row in Revision.objects.released().select_related("writeup")
         }
-        self.counts["revisions of write-ups"] = len(self.delivery.revisions)
+        self.counts["revision of a write-up"] = len(self.delivery.revisions)
 
     def _revision(self, brought: BroughtRevision) -> None:
         parsed = brought.parsed
@@ -137,24 +160,25 @@ class _Writing:
 
     def levels(self) -> None:
         rows = self.delivery.rows("levels.csv")
-        made = [Level(name=row["level"]) for row in rows]
-        Level.objects.bulk_create(made)
-        rules = [
-            LevelRules(level=level, from_day=None, recorded_at=self.now, **self._terms(row))
-            for level, row in zip(made, rows, strict=True)
-        ]
+        made = {row["level"]: Level(name=row["level"]) for row in rows}
+        Level.objects.bulk_create(made.values())
+        rules = [LevelRules(level=made[row["level"]], recorded_at=self.now, **self._terms(row)) for row in rows]
         LevelRules.objects.bulk_create(rules)
         record_all("level rules", rules)
-        for level, row in zip(made, rows, strict=True):
+        newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
+        for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            level.quiz = quizzes_actions.set_quiz(name=level.name, title=row["title"], writeups=writeups, size=12)
-            level.save()
+            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12)
+            made[name].quiz = quiz
+            made[name].save()
         self.level_rows = {level.name: level for level in Level.objects.all()}
-        self.counts["levels"] = len(made)
+        self.counts["level"] = len(made)
 
     def _terms(self, row: Record) -> dict[str, Any]:
-        terms = {key: value for key, value in row.values.items() if key != "level"}
-        return terms | {"earlier": list(row["earlier"]), "writeups": list(row["writeups"])}
+        terms = {key: value for key, value in row.values.items() if key not in {"level", "from"}}
+        return terms | {
+            "earlier": list(row["earlier"]), "writeups": list(row["writeups"]), "from_day": row["from"],
+        }
 
     def questions(self) -> None:
         total = 0
@@ -171,7 +195,7 @@ class _Writing:
                 self.faults += [Fault(file, 0, "", text, "") for text in (refused.details or (refused.message,))]
             except WriteUp.DoesNotExist:
                 self.faults.append(Fault(file, 0, "", f"there is no write-up '{stem}'", "the file named as its write-up"))
-        self.counts["questions"] = total
+        self.counts["question"] = total
 
     def evidence(self) -> None:
         self._write("appointments.csv", Appointment, lambda row: {
@@ -185,11 +209,11 @@ class _Writing:
         self._write("jobs.csv", Job, lambda row: {
             "level": self.level_rows[row["level"]], "watched_by": self._somebody(row["watched_by"]),
             "variant": row["variant"], "came_back": row["came_back"], "note": row["note"],
-            "revision": self._revision_of(row),
+            "revision": self._revision_of(row), "tools": row.values.get("tools") or [],
         })
         self._write("observations.csv", Observation, lambda row: {
             "level": self.level_rows[row["level"]], "observer": self.logins[row["observer"]], "right": row["right"],
-            "note": row["note"],
+            "note": row["note"], "tools": row.values.get("tools") or [],
         })
         self._write("signoffs.csv", SignOff, lambda row: {
             "level": self.level_rows[row["level"]], "signer": self.logins[row["signed_by"]], "limits": row["variants"],
@@ -236,9 +260,12 @@ class _Writing:
         ])
 
     def _keep(self, model: type[Entry], rows: Sequence[Entry]) -> None:
-        model._default_manager.bulk_create(rows, batch_size=BATCH)
-        record_all(model.KIND, rows)
-        self.counts[PLURALS.get(model.KIND, f"{model.KIND}s")] = len(rows)
+        for start in range(0, len(rows), PORTION):
+            some = rows[start:start + PORTION]
+            self.tell(f"Writing {model.KIND} {start + 1} of {len(rows)}")
+            model._default_manager.bulk_create(some, batch_size=BATCH)
+            record_all(model.KIND, some)
+        self.counts[KINDS.get(model.KIND, model.KIND)] = len(rows)
 
     def rota(self) -> None:
         def days(row: Record) -> dict[str, Any]:
@@ -259,4 +286,6 @@ class _Writing:
             Want(workshop=self.workshops[row["workshop"]], level=self.level_rows[row["level"]], **days(row))
             for row in self.delivery.rows("want.csv")
         )
+        for one, file in (("row of the rota", "rota.csv"), ("absence", "absences.csv"), ("want", "want.csv")):
+            self.counts[one] = len(self.delivery.rows(file))
 

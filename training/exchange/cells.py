@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import MAXYEAR, MINYEAR, date, datetime
 from decimal import Decimal
 from typing import Any
+from zoneinfo import available_timezones
 
 Reader = Callable[[str], Any]
 
@@ -54,13 +55,20 @@ def login(cell: str) -> str:
 
 
 def day(cell: str) -> date:
-    """An ISO date."""
+    """A calendar date as 2026-11-25. Python also reads ISO's weeks (2026-W48-3); a spreadsheet's reader does not."""
     try:
-        if len(cell) != len("2026-11-25"):
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", cell):
             raise ValueError
         return date.fromisoformat(cell)
     except ValueError:
         raise Expected("a date such as 2026-11-25") from None
+
+
+def time_zone(cell: str) -> str:
+    """A name of the IANA time zone database."""
+    if cell not in available_timezones():
+        raise Expected("a time zone such as Europe/Vienna")
+    return cell
 
 
 def instant(cell: str) -> datetime:
@@ -93,7 +101,8 @@ def number(cell: str) -> int:
 
 
 def percent(cell: str) -> Decimal:
-    """A percentage from 0 to 100."""
+    """A percentage from 0 to 100, with a decimal point or a decimal comma."""
+    cell = re.sub(r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell)  # no more places: 1,000 may be a thousand
     if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", cell):
         raise Expected("a percentage from 0 to 100, such as 85 or 87.5")
     found = Decimal(cell)
@@ -105,6 +114,11 @@ def percent(cell: str) -> Decimal:
 def names(cell: str) -> tuple[str, ...]:
     """Names parted by semicolons, or nothing."""
     return tuple(name(part.strip()) for part in cell.split(";")) if cell else ()
+
+
+def marks(cell: str) -> list[str]:
+    """Marks of tools parted by semicolons, each once, in capitals; or nothing."""
+    return list(dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip()))
 
 
 def one_of(*allowed: str) -> Reader:

@@ -10,7 +10,7 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.files import FILES
 from training.exchange.read import Delivery, Fault, Record
-from training.models import Level, LevelRules, User, Workshop
+from training.models import Level, LevelRules, User, Want, Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +36,29 @@ def faults_in(delivery: Delivery) -> list[Fault]:
         *delivery.faults,
         *_unknown_names(delivery, known),
         *_taken(delivery),
+        *_logins_alike(delivery),
         *_levels(delivery),
         *_days(delivery),
         *_revisions(delivery, known),
         *_rules(delivery),
     ]
-    order = {name: place for place, name in enumerate(FILES)}
-    return sorted(found, key=lambda fault: (order.get(fault.file, len(order)), fault.file, fault.row))
+    return sorted(found, key=lambda fault: (_place(fault.file), fault.file, fault.row))
+
+
+def _place(file: str) -> int:
+    """Where a file stands in the order of files, also as a sheet of a workbook; the last place for any other."""
+    name = file.rpartition(", sheet ")[2].lower().removesuffix(".csv")
+    return next((place for place, known in enumerate(FILES) if known == f"{name}.csv"), len(FILES))
 
 
 def _known(delivery: Delivery) -> Known:
     return Known(
         names={
             "login": {*User.objects.values_list("login", flat=True), *_column(delivery, "people.csv", "login")},
-            "workshop": {*Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop")},
+            "workshop": {
+                *Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop"),
+                *_column(delivery, "workshops.csv", "workshop"),
+            },
             "level": {*Level.objects.values_list("name", flat=True), *_column(delivery, "levels.csv", "level")},
             "writeup": {
                 *WriteUp.objects.values_list("name", flat=True), *(row.writeup for row in delivery.revisions),
@@ -87,17 +96,29 @@ def _each(value: object) -> Iterable[str]:
 
 
 def _taken(delivery: Delivery) -> Iterator[Fault]:
+    levels = {(name,) for name in Level.objects.values_list("name", flat=True)}
     there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
+        ("workshops.csv", ("workshop",)): {(name,) for name in Workshop.objects.values_list("name", flat=True)},
         ("people.csv", ("login",)): {(login,) for login in User.objects.values_list("login", flat=True)},
-        ("levels.csv", ("level",)): {(name,) for name in Level.objects.values_list("name", flat=True)},
-        ("want.csv", ("workshop", "level")): set(),
+        ("levels.csv", ("level", "from")): set(),
+        ("want.csv", ("workshop", "level")): set(Want.objects.values_list("workshop__name", "level__name")),
     }
     for (file, columns), seen in there.items():
         for record in delivery.rows(file):
-            key = tuple(str(record[column]) for column in columns)
-            if key in seen:
+            key = tuple(str(record[column]) for column in columns if record[column])
+            if key in seen or (file == "levels.csv" and key[:1] in levels):
                 yield record.fault(columns[0], f"'{' '.join(key)}' is there already", "each one once")
             seen.add(key)
+
+
+def _logins_alike(delivery: Delivery) -> Iterator[Fault]:
+    """Two logins that differ only in capitals would be taken for one another."""
+    seen = {login.casefold(): login for login in User.objects.values_list("login", flat=True)}
+    for record in delivery.rows("people.csv"):
+        other = seen.setdefault(record["login"].casefold(), record["login"])
+        if other != record["login"]:
+            wrong = f"'{record['login']}' differs from '{other}' only in capitals"
+            yield record.fault("login", wrong, "logins that nobody takes for one another")
 
 
 def _levels(delivery: Delivery) -> Iterator[Fault]:

@@ -25,6 +25,7 @@ def person(name: str = "login", *, empty: bool = False) -> Column:
 LEVEL = Column("level", cells.name, names="level")
 ON = Column("on", cells.day)
 NOTE = Column("note", cells.loose, optional=True)
+TOOLS = Column("tools", cells.marks, optional=True)
 RECORDED_AT = Column("recorded_at", or_none(cells.instant), optional=True)
 FROM = Column("from", cells.day)
 FROM_ANY = Column("from", or_none(cells.day))
@@ -38,6 +39,10 @@ def _all_or_level(cell: str) -> str | None:
 
 
 FILES: dict[str, tuple[Column, ...]] = {
+    "workshops.csv": (
+        Column("workshop", cells.up_to(120)), Column("time_zone", cells.time_zone),
+        Column("demo", cells.yes_no, optional=True),
+    ),
     "people.csv": (
         Column("login", cells.login),
         Column("name", cells.up_to(120)),
@@ -60,6 +65,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("grace_days", cells.number),
         Column("watched_per_option", cells.yes_no, optional=True),
         Column("observers", cells.number, optional=True),
+        Column("from", or_none(cells.day), optional=True),
     ),
     "appointments.csv": (person(), LEVEL, person("by"), FROM, UNTIL, RECORDED_AT),
     "readings.csv": (
@@ -72,10 +78,10 @@ FILES: dict[str, tuple[Column, ...]] = {
         person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
         Column("came_back", cells.yes_no), NOTE,
         Column("writeup", or_none(cells.name), optional=True, names="writeup"),
-        Column("revision", or_none(cells.number), optional=True), RECORDED_AT,
+        Column("revision", or_none(cells.number), optional=True), TOOLS, RECORDED_AT,
     ),
     "observations.csv": (
-        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, RECORDED_AT,
+        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, TOOLS, RECORDED_AT,
     ),
     "signoffs.csv": (
         person(), LEVEL, ON, person("signed_by"), Column("variants", cells.limits),

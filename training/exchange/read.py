@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.parse import parse
 from training.exchange.cells import Expected
+from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.files import FILES, Column
+from training.exchange.workbook import Workbook
 
 LARGEST = 50 * 1024 * 1024  # bytes of one file
+WORKBOOK = ".xlsx"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,91 +70,148 @@ class Delivery:
     questions: dict[str, str] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    tell: Callable[[str], None] | None = None
+    told: set[str] = field(default_factory=set)
+
+    def say_once(self, note: str, *, about: str) -> None:
+        """A note that stands for all of its kind in one file."""
+        if about not in self.told:
+            self.told.add(about)
+            self.notes.append(note)
 
     def rows(self, file: str) -> list[Record]:
         return self.records.get(file, [])
 
 
-def read_delivery(folders: list[Path]) -> Delivery:
-    """Everything in the folders, read as one delivery. Nothing is raised for what they hold: it is told as faults."""
-    delivery = Delivery()
+def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None) -> Delivery:
+    """Everything in the folders (or workbooks), read as one delivery; `tell` hears which file is read.
+
+    Nothing is raised for what they hold: it is told as faults.
+    """
+    delivery = Delivery(tell=tell)
     for folder in folders:
-        if not folder.is_dir():
-            delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", "a folder of CSV files"))
-            continue
-        for file in FILES:
-            if (folder / file).is_file():
-                delivery.records.setdefault(file, []).extend(_records(folder / file, delivery))
-        _note_unknown_files(folder, delivery)
-        _read_writeups(folder / "writeups", delivery)
-        _read_texts(folder, delivery)
+        if folder.is_file() and folder.suffix == WORKBOOK:
+            _read_workbook(folder, delivery, set())
+        elif folder.is_dir():
+            _read_tables(folder, delivery)
+            _read_writeups(folder / "writeups", delivery)
+            _read_texts(folder, delivery)
+        else:
+            wanted = "a folder of CSV files, or a workbook"
+            delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", wanted))
     if not (delivery.records or delivery.revisions or delivery.questions or delivery.rules or delivery.faults):
         names = ", ".join(FILES)
         delivery.faults.append(Fault(str(folders[0]), 0, "", "there is nothing to bring in", f"any of {names}, writeups/"))
     return delivery
 
 
-def _note_unknown_files(folder: Path, delivery: Delivery) -> None:
+def _read_tables(folder: Path, delivery: Delivery) -> None:
+    there = {file for file in FILES if (folder / file).is_file()}
+    for file in FILES:
+        if file in there:
+            data = _bytes(folder / file, delivery)
+            if data is not None:
+                _read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
+    for path in sorted(folder.glob(f"*{WORKBOOK}")):
+        if not path.name.startswith("~$"):  # what a spreadsheet leaves beside an open workbook
+            _read_workbook(path, delivery, there)
     unknown = sorted(path.name for path in folder.glob("*.csv") if path.name not in FILES)
     delivery.notes += [f"{name} is no file of a delivery and was not read." for name in unknown]
 
 
-def _text(path: Path, delivery: Delivery) -> str | None:
-    name = path.name
+def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
+    """One workbook: each sheet that has the name of a file; or, in NAME.xlsx with no such sheet, the first one."""
     try:
         if path.stat().st_size > LARGEST:
-            delivery.faults.append(Fault(name, 0, "", "the file is larger than 50 MB", "a smaller file"))
-            return None
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            text = file.read()
-    except UnicodeDecodeError as error:
-        row = path.read_bytes()[: error.start].count(b"\n") + 1
-        delivery.faults.append(Fault(name, row, "", "the text is not UTF-8", "a file saved as UTF-8"))
-        return None
+            raise Unreadable(0, "the file is larger than 50 MB", "a smaller file")
+        book = Workbook(path)
+    except Unreadable as bad:
+        delivery.faults.append(Fault(path.name, bad.row, "", bad.wrong, bad.expected))
+        return
+    files = {name: f"{name.strip().lower().removesuffix('.csv')}.csv" for name in book.names}
+    if f"{path.stem}.csv" in FILES and not FILES.keys() & set(files.values()):
+        files[book.names[0]] = f"{path.stem}.csv"
+    for name, file in files.items():
+        shown = f"{path.name}, sheet {name}"
+        if file not in FILES:
+            delivery.notes.append(f"{shown} is no file of a delivery and was not read.")
+        elif file in there:
+            delivery.faults.append(Fault(shown, 0, "", f"{file} is in this folder already", "each file once"))
+        else:
+            there.add(file)
+            _read_rows(file, shown, partial(book.rows, name), delivery)
+    book.close()
+
+
+def _bytes(path: Path, delivery: Delivery) -> bytes | None:
+    try:
+        if path.stat().st_size <= LARGEST:
+            return path.read_bytes()
+        delivery.faults.append(Fault(path.name, 0, "", "the file is larger than 50 MB", "a smaller file"))
     except OSError as error:
-        delivery.faults.append(Fault(name, 0, "", f"the file cannot be opened ({error.strerror})", "a readable file"))
+        wrong = f"the file cannot be opened ({error.strerror})"
+        delivery.faults.append(Fault(path.name, 0, "", wrong, "a readable file"))
+    return None
+
+
+def _text(path: Path, delivery: Delivery) -> str | None:
+    """The text of a write-up, rules or questions: UTF-8 only, since a sign that is read wrongly could be a value."""
+    data = _bytes(path, delivery)
+    if data is None:
+        return None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        row = data[: error.start].count(b"\n") + 1
+        delivery.faults.append(Fault(path.name, row, "", "the text is not UTF-8", "a file saved as UTF-8"))
         return None
     if "\0" in text:
-        delivery.faults.append(Fault(name, 0, "", "the file holds a null character", "plain text"))
+        delivery.faults.append(Fault(path.name, 0, "", "the file holds a null character", "plain text"))
         return None
     return text
 
 
-def _records(path: Path, delivery: Delivery) -> Iterator[Record]:
-    text = _text(path, delivery)
-    if text is None:
-        return
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+def _names(file: str) -> set[str]:
+    return {column.name for column in FILES[file]}
+
+
+def _read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Delivery) -> None:
+    """Every row of one file; `shown` is what people call it."""
+    if delivery.tell:
+        delivery.tell(f"Reading {shown}")
+    records = delivery.records.setdefault(file, [])
     try:
-        header = [cell.strip() for cell in next(reader, [])]
-        columns = _columns(path.name, header, delivery)
-        if columns is None:
-            return
-        row = reader.line_num
-        for line in reader:
-            first, row = row + 1, reader.line_num
+        rows = opened()
+        delivery.notes += [f"{shown}: {said}." for said in rows.said]
+        header = [cell.strip() for cell in rows.header]
+        while header and not header[-1]:
+            header.pop()
+        columns = _columns(file, shown, rows.header_row, header, delivery)
+        for row, line in rows.lines if columns else ():
             if any(cell.strip() for cell in line):
-                yield from _record(path.name, first, columns, header, line, delivery)
-    except csv.Error as error:
-        delivery.faults.append(
-            Fault(path.name, reader.line_num, "", f"the row cannot be read ({error})", "comma-separated cells")
-        )
+                if rows.is_padded:
+                    line += [""] * (len(header) - len(line))
+                records.extend(_record(shown, row, columns or [], header, line, delivery))
+    except Unreadable as bad:
+        delivery.faults.append(Fault(shown, bad.row, "", bad.wrong, bad.expected))
 
 
-def _columns(file: str, header: list[str], delivery: Delivery) -> list[tuple[Column, int | None]] | None:
+def _columns(
+    file: str, shown: str, row: int, header: list[str], delivery: Delivery
+) -> list[tuple[Column, int | None]] | None:
     known = {column.name: column for column in FILES[file]}
     wanted = ", ".join(column.name for column in FILES[file] if not column.optional)
     twice = sorted({name for name in header if header.count(name) > 1 and name in known})
     missing = [column.name for column in FILES[file] if not column.optional and column.name not in header]
     for name in twice:
-        delivery.faults.append(Fault(file, 1, name, "the column is there twice", "each column once"))
+        delivery.faults.append(Fault(shown, row, name, "the column is there twice", "each column once"))
     for name in missing:
-        delivery.faults.append(Fault(file, 1, name, "the column is missing", f"the columns {wanted}"))
+        delivery.faults.append(Fault(shown, row, name, "the column is missing", f"the columns {wanted}"))
     if twice or missing:
         return None
     for name in header:
         if name not in known and name != "recorded_at":
-            delivery.notes.append(f"{file}: the column '{name}' is not known and was not read.")
+            delivery.notes.append(f"{shown}: the column '{name}' is not known and was not read.")
     return [(column, header.index(name) if name in header else None) for name, column in known.items()]
 
 
@@ -160,18 +219,23 @@ def _record(
     file: str, row: int, columns: list[tuple[Column, int | None]], header: list[str], line: list[str],
     delivery: Delivery,
 ) -> Iterator[Record]:
-    if len(line) > len(header) and any(cell.strip() for cell in line[len(header):]):
+    too_many = len(line) > len(header) and any(cell.strip() for cell in line[len(header):])
+    if too_many or len(line) < len(header):
         wrong = f"there are {len(line)} cells under {len(header)} columns"
-        delivery.faults.append(Fault(file, row, "", wrong, "one cell for each column; put text with commas in quotes"))
+        why = "put text with commas in quotes" if too_many else "an empty one too"
+        delivery.faults.append(Fault(file, row, "", wrong, f"one cell for each column; {why}"))
         return
     values: dict[str, Any] = {}
     for column, place in columns:
-        cell = line[place].strip() if place is not None and place < len(line) else ""
+        cell = line[place].strip() if place is not None else ""
         try:
             values[column.name] = column.read(cell)
         except Expected as expected:
             wrong = f"'{cell}' cannot be read" if cell else "the cell is empty"
             delivery.faults.append(Fault(file, row, column.name, wrong, str(expected)))
+        else:
+            if column.name == "percent" and "," in cell:
+                delivery.say_once(f"{file}: decimal commas, as in {cell}, are read as {values['percent']}.", about=file)
     if len(values) == len(columns):
         yield Record(file, row, values)
 

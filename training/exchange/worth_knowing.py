@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from procedures.models import Revision, ShopRules
@@ -15,23 +15,29 @@ from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, Shop, SignOff
 
 
-def worth_knowing(now: datetime) -> Iterator[str]:
-    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do not rehearse."""
-    shop = gather()
+def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
+    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do not rehearse.
+
+    `tell` hears how far it is.
+    """
+    shop, tell = gather(), tell or (lambda _: None)
     asking = Asking(shop, now)
-    yield from _signoffs(shop, asking)
-    yield from _jobs(shop, asking)
+    yield from _signoffs(shop, asking, tell)
+    yield from _jobs(shop, asking, tell)
+    tell("Rehearsing the write-ups")
     yield from _writeups()
 
 
-def _signoffs(shop: Shop, asking: Asking) -> Iterator[str]:
-    for row in shop.signoffs:
+def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
+    for place, row in enumerate(shop.signoffs, start=1):
+        tell(f"Looking at sign-off {place} of {len(shop.signoffs)}")
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
             yield _named(row.person, row.level, row) + ": the signer was not entitled, so it does not count."
 
 
-def _jobs(shop: Shop, asking: Asking) -> Iterator[str]:
-    for row in shop.jobs:
+def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
+    for place, row in enumerate(shop.jobs, start=1):
+        tell(f"Looking at job {place} of {len(shop.jobs)}")
         asked = Asked(row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant)))
         if row.recorded_at <= asking.known.at and not asking.alone(asked):
             who = f"{row.watched_by}, who watched, was" if row.watched_by else f"{row.person} was"

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.db.models import Q, QuerySet
 
 from training.book.chain import Break
-from training.keeping import faults, head
-from training.models import BookEntry
+from training.gathering import day_text
+from training.keeping import entry_faults, faults, head, tables
+from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
+PORTION = 5_000  # entries that one request checks; a longer book is checked in several, so that none takes too long
+NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind", "about")
+DAYS = ("happened_on", "released_on", "from_day")
 
 
 @dataclass(frozen=True, slots=True)
 class EntryShown:
     """One entry in the list."""
 
-    number: int
+    number: str
     kind: str
     written_at: datetime
     about: str
@@ -27,32 +34,100 @@ class EntryShown:
 
 
 @dataclass(frozen=True, slots=True)
-class BookPage:
-    """The newest entries first; the head; and, where it was asked for, what the check found."""
+class Check:
+    """How far the book was checked, whether that was the whole of it, and the first thing that was wrong."""
 
-    number: int
+    upto: str
+    total: str
+    next: str
+    fault: Break | None
+
+    def is_done(self) -> bool:
+        return not self.next
+
+
+@dataclass(frozen=True, slots=True)
+class BookPage:
+    """The newest entries first, those of one person or kind where asked; the head; and what a check found."""
+
+    number: str
     digest: str
     entries: tuple[EntryShown, ...]
     page: Page[BookEntry]
-    checked: bool
-    fault: Break | None
+    people: tuple[tuple[str, str], ...]
+    kinds: tuple[str, ...]
+    person: str
+    kind: str
+    check: Check | None
 
 
-def book_page(page: str, *, check: bool) -> BookPage:
-    """One page of the book; with `check`, the whole chain is held against the tables first."""
+def book_page(page: str, *, person: str = "", kind: str = "", check_from: int = 0) -> BookPage:
+    """One page of the book; with `check_from`, a portion from that entry on is held against the tables first."""
     number, digest = head()
-    shown = Paginator(BookEntry.objects.order_by("-number"), PER_PAGE).get_page(page)
+    shown = Paginator(_chosen(person, kind), PER_PAGE).get_page(page)
+    said = [(row, _said(row.body)) for row in shown]
+    lifts = _lifts(row.row for row in shown if row.kind == Lift.KIND)
     entries = tuple(
-        EntryShown(row.number, row.kind, row.written_at, about(row.body), row.digest[:12]) for row in shown
+        EntryShown(
+            str(row.number), row.kind, row.written_at, _about({**lifts.get(row.row, {}), **body})
+            if row.kind == Lift.KIND else about(row.body), row.digest[:12],
+        )
+        for row, body in said
     )
-    return BookPage(number, digest, entries, shown, check, next(faults(), None) if check else None)
+    return BookPage(
+        str(number), digest, entries, shown,
+        people=tuple(User.objects.order_by("name").values_list("login", "name")), kinds=tuple(sorted(tables())),
+        person=person, kind=kind, check=_check(check_from, number) if check_from else None,
+    )
+
+
+def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
+    rows = BookEntry.objects.order_by("-number")
+    if kind:
+        rows = rows.filter(kind=kind)
+    if person:
+        lifts = Lift.objects.filter(standdown__person__login=person).values("pk")
+        named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(body__contains=f'"login":{json.dumps(person)}')
+        rows = rows.filter(named | Q(kind=Lift.KIND, row__in=lifts))
+    return rows
+
+
+def _check(first: int, total: int) -> Check:
+    last = first + PORTION - 1
+    found = entry_faults(first, last) if last < total else faults(first)
+    fault = next(found, None)
+    return Check(
+        upto=str(min(last, total)), total=str(total), fault=fault,
+        next=str(last + 1) if last < total and not fault else "",
+    )
+
+
+def _lifts(keys: Iterable[int]) -> dict[int, dict[str, Any]]:
+    """Whom and which level each lift is about: the entry itself names the stand-down only."""
+    rows = Lift.objects.filter(pk__in=list(keys)).values_list("pk", "standdown__person__login", "standdown__level__name")
+    return {pk: {"person": login, "level": level or "every level"} for pk, login, level in rows}
 
 
 def about(body: str) -> str:
     """What an entry is about, in a few words: whom, which level, which day."""
+    said = _said(body)
+    return _about(said) if said else "not readable"
+
+
+def _said(body: str) -> dict[str, Any]:
     try:
         said = json.loads(body)
     except (ValueError, RecursionError):
-        return "not readable"
-    keys = ("person", "login", "writeup", "revision", "level", "quiz", "happened_on", "on")
-    return ", ".join(str(said[key]) for key in keys if said.get(key)) if isinstance(said, dict) else ""
+        return {}
+    return said if isinstance(said, dict) else {}
+
+
+def _about(said: Mapping[str, Any]) -> str:
+    return ", ".join([*(str(said[key]) for key in NAMES if said.get(key)), *(_day(said[key]) for key in DAYS if said.get(key))])
+
+
+def _day(said: Any) -> str:
+    try:
+        return day_text(date.fromisoformat(str(said)))
+    except ValueError:
+        return str(said)

@@ -1,15 +1,42 @@
 """Is the record book whole, and what stands in it?"""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from training import access
+from training.exchange.book_lines import book_lines
+from training.keeping import head
 from training.reports.book import book_page
+
+LONGEST = 15  # digits of an entry's number
 
 
 @require_safe
 def book(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.see_book")
-    page = book_page(request.GET.get("page", "1"), check=request.GET.get("check") == "yes")
-    return render(request, "training/book.html", {"book": page})
+    user = access.who(request)
+    access.must(user, "training.see_book")
+    page = book_page(
+        request.GET.get("page", "1"), person=request.GET.get("person", ""), kind=request.GET.get("kind", ""),
+        check_from=_check_from(request),
+    )
+    return render(request, "training/book.html", {"book": page, "may_take_out": user.has_perm("training.take_out")})
+
+
+@require_safe
+def export(request: HttpRequest) -> StreamingHttpResponse:
+    """The whole book as JSON lines, its head first and in the file's name."""
+    access.must(access.who(request), "training.take_out")
+    number, digest = head()
+    name = f"record-book-{number}-{digest[:12]}.jsonl"
+    return StreamingHttpResponse(
+        book_lines(), content_type="application/jsonl", headers={"Content-Disposition": f'attachment; filename="{name}"'}
+    )
+
+
+def _check_from(request: HttpRequest) -> int:
+    """The entry from which to check; 0 where no check was asked for."""
+    if request.GET.get("check") != "yes":
+        return 0
+    first = request.GET.get("from", "1")
+    return int(first) if first.isascii() and first.isdigit() and len(first) <= LONGEST and int(first) else 1

@@ -14,6 +14,7 @@ from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
 from training.exchange.worth_knowing import worth_knowing
 from training.management.prepared import ShopCommand
+from training.management.progress import Progress
 
 MOST_NOTES = 200
 
@@ -23,16 +24,16 @@ class Command(ShopCommand):
     makes_records = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("folders", nargs="+", type=Path, metavar="FOLDER", help="read together as one delivery")
+        parser.add_argument("folders", nargs="+", type=Path, metavar="FOLDER", help="folders or .xlsx workbooks, read together as one delivery")
         parser.add_argument("--check", action="store_true", help="only say what is wrong; write nothing")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        delivery = read_delivery([Path(folder) for folder in options["folders"]])
         now = timezone.now()
         try:
-            with transaction.atomic():
-                brought = bring(delivery, now=now)
-                notes = [*delivery.notes, *worth_knowing(now)]
+            with Progress(self.stderr) as tell, transaction.atomic():
+                delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
+                brought = bring(delivery, now=now, tell=tell)
+                notes = [*delivery.notes, *worth_knowing(now, tell)]
                 if options["check"]:
                     transaction.set_rollback(True)
         except Faulty as faulty:
@@ -48,5 +49,4 @@ class Command(ShopCommand):
             self.stdout.write(f"Worth knowing: {note}")
         if len(notes) > MOST_NOTES:
             self.stdout.write(f"Worth knowing: and {len(notes) - MOST_NOTES} more.")
-        counted = ", ".join(f"{count} {what}" for what, count in brought.counts.items()) or "nothing"
-        self.stdout.write(f"{'Checked only; would bring in' if checked else 'Brought in'}: {counted}.")
+        self.stdout.write(f"{'Checked only; would bring in' if checked else 'Brought in'}: {brought}.")

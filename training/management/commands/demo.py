@@ -63,8 +63,7 @@ class Command(BaseCommand):
             )
             for person in User.objects.all():
                 set_password(person=person, password=PASSWORD)
-        counted = ", ".join(f"{count} {what}" for what, count in brought.counts.items())
-        self.stdout.write(f"The demo shop is loaded: {counted}.")
+        self.stdout.write(f"The demo shop is loaded: {brought}.")
 
     def _tell_who_may(self) -> None:
         on = today()

@@ -1,0 +1,38 @@
+"""What does the button beside a finding of the proofing do?"""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from procedures import access
+from procedures.actions.proofing import answer_finding
+from procedures.forms import AnswerForm
+from procedures.refused import Refused
+from procedures.reports.proofing import found_by_key
+
+
+@require_POST
+def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    """Keeps an answer, or takes it back, and goes back to where the finding stands."""
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    form = AnswerForm(request.POST)
+    key = form.data.get("key", "")
+    found = found_by_key(row.text, key)
+    page = reverse("procedures:revision", args=[name, number])
+    if not form.is_valid():
+        messages.error(request, f"This answer is not kept: {' '.join(str(said) for errors in form.errors.values() for said in errors)}")
+    elif found is None:
+        messages.error(request, "The text has changed, and the proofing no longer finds this. Look at the findings again.")
+    else:
+        rule, step, about = found.key
+        reason = form.cleaned_data["reason"]
+        try:
+            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user, now=timezone.now())
+        except Refused as refused:
+            messages.error(request, refused.message)
+        else:
+            messages.success(request, "The answer is kept." if reason.strip() else "The answer is taken back.")
+    return redirect(f"{page}#proof-{key}" if found else page)

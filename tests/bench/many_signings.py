@@ -1,0 +1,140 @@
+"""Do two hundred people who sign at the same moment leave one unbroken chain, with none of them lost?
+
+`python -m tests.bench.many_signings 200` makes a database of its own beside the configured one (SQLite: a file; or what
+DATABASE_URL names), lets every signing wait for one starting shot, in several processes and many threads, and checks the
+book afterwards. Each is the site's own `sign_off`: the sheet made, its digest given back, row and entry in one transaction.
+"""
+
+import argparse
+import multiprocessing
+import os
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+
+
+def main(count: int, processes: int) -> int:
+    """0 comes back when every signing stands in one whole chain, else 1; what was found is printed."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["BENCHRIGHT_HOME"] = folder
+        _set_up()
+        from django.db import connection, connections
+
+        old = connection.settings_dict["NAME"]
+        name = str(Path(folder) / "many.sqlite3") if connection.vendor == "sqlite" else f"many_signings_{os.getpid()}"
+        connection.settings_dict["TEST"]["NAME"] = name
+        connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
+        try:
+            people = _shop(count)
+            at_once = min(count, _most_at_once())
+            connections.close_all()
+            began = time.perf_counter()
+            failed = _sign(name, people, at_once, processes)
+            return _told(count, at_once, failed, time.perf_counter() - began)
+        finally:
+            connection.creation.destroy_test_db(old, verbosity=0)
+
+
+def _set_up() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
+    import django
+
+    django.setup()
+
+
+def _most_at_once() -> int:
+    """SQLite takes any number of connections; PostgreSQL what its setting leaves free, less a few for others."""
+    from django.db import connection
+
+    if connection.vendor == "sqlite":
+        return sys.maxsize
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('max_connections')::int - count(*) FROM pg_stat_activity")
+        return max(2, int(cursor.fetchone()[0]) - 10)
+
+
+def _shop(count: int) -> list[int]:
+    from tests.training.shop import LONG_AGO, small_shop
+    from training.actions.people import add_person
+
+    workshop = small_shop().workshop
+    return [
+        add_person(login=f"p{place}", name=f"Person {place}", trade="mechanic", workshop=workshop, started=LONG_AGO).pk
+        for place in range(count)
+    ]
+
+
+def _sign(name: str, people: list[int], at_once: int, processes: int) -> int:
+    """How many signings failed. Each thread signs for its share, one after the other."""
+    fork = multiprocessing.get_context("spawn")
+    threads = max(1, at_once // processes)
+    start, failed = fork.Barrier(processes), fork.Value("i", 0)
+    workers = [
+        fork.Process(target=_worker, args=(name, people[place::processes], threads, start, failed))
+        for place in range(processes)
+    ]
+    for worker in workers:
+        worker.start()
+    for worker in workers:
+        worker.join()
+    return int(failed.value)
+
+
+def _worker(name: str, people: list[int], threads: int, start, failed) -> None:
+    _set_up()
+    from django.db import connection, connections
+
+    connections.settings["default"]["NAME"] = name
+    connection.settings_dict["NAME"] = name
+    gate = threading.Barrier(min(threads, len(people)), action=start.wait)
+
+    def sign(share: list[int]) -> None:
+        gate.wait()
+        for key in share:
+            try:
+                _sign_one(key)
+            except Exception as error:
+                print(f"{type(error).__name__}: {error}", file=sys.stderr)
+                with failed.get_lock():
+                    failed.value += 1
+        connection.close()
+
+    number = min(threads, len(people))
+    running = [threading.Thread(target=sign, args=(people[place::number],)) for place in range(number)]
+    for thread in running:
+        thread.start()
+    for thread in running:
+        thread.join()
+
+
+def _sign_one(key: int) -> None:
+    from tests.training.shop import found
+    from training.models import Level, User
+
+    found(User.objects.get(pk=key), Level.objects.get(), User.objects.get(trade="owner"))
+
+
+def _told(count: int, at_once: int, failed: int, seconds: float) -> int:
+    from django.db import connection
+
+    from training.keeping import faults, head
+    from training.models import SignOff
+
+    broken = [fault.problem for fault in faults()]
+    kept = SignOff.objects.filter(person__login__startswith="p").count()
+    whole = not failed and kept == count and not broken
+    print(
+        f"{connection.vendor}: {count} signings, {at_once} at once, {failed} failed, {kept} kept, "
+        f"{head()[0]} entries in the book, {'one whole chain' if whole else broken or 'some lost'}; {seconds:.1f} s"
+    )
+    return 0 if whole else 1
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("count", type=int, nargs="?", default=200)
+    parser.add_argument("--processes", type=int, default=4)
+    given = parser.parse_args()
+    sys.exit(main(given.count, given.processes))

@@ -1,0 +1,79 @@
+"""Which rows of cells does a CSV file hold, however a spreadsheet wrote it?
+
+Ours is UTF-8 with commas. Spreadsheets also write semicolons or tabs (where the comma is the decimal sign), the old
+Windows code page, a byte order mark, or UTF-16: all of these are read, and it is said that they were.
+"""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field
+
+SIGNS = {",": "", ";": "its cells are parted by semicolons", "\t": "its cells are parted by tabs"}
+
+
+class Unreadable(Exception):
+    """Why a file, or the rest of it from one row on, cannot be read."""
+
+    def __init__(self, row: int, wrong: str, expected: str) -> None:
+        super().__init__(wrong)
+        self.row, self.wrong, self.expected = row, wrong, expected
+
+
+@dataclass(slots=True)
+class Rows:
+    """The rows of one file: `header` in row `header_row`, then each row by its number; `said` is worth telling people."""
+
+    header_row: int
+    header: list[str]
+    lines: Iterator[tuple[int, list[str]]]
+    said: list[str] = field(default_factory=list)
+    is_padded: bool = False  # whether empty cells at the end of a row may be missing
+
+
+def csv_rows(data: bytes, known: Collection[str]) -> Rows:
+    """The rows of a CSV file; `known` are the names of columns, by which its sign is told. Raises Unreadable."""
+    text, encoding = _decoded(data)
+    if "\0" in text:
+        raise Unreadable(0, "the file holds a null character", "plain text")
+    sign = _sign(text, known)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
+    header = next(_lines(reader), (1, []))
+    said = [why for why in (encoding, SIGNS[sign]) if why]
+    return Rows(header[0], header[1], _lines(reader), said)
+
+
+def _decoded(data: bytes) -> tuple[str, str]:
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        try:
+            return data.decode("utf-16"), "it is written in UTF-16"
+        except UnicodeDecodeError as error:
+            raise Unreadable(0, "the text begins as UTF-16 and is none", "a file saved as UTF-8") from error
+    try:
+        return data.decode("utf-8-sig"), ""
+    except UnicodeDecodeError as error:
+        row = data[: error.start].count(b"\n") + 1
+    try:
+        return data.decode("cp1252"), "it is written in Windows-1252, the old code page; look at names with accents"
+    except UnicodeDecodeError as error:
+        raise Unreadable(row, "the text is neither UTF-8 nor Windows-1252", "a file saved as UTF-8") from error
+
+
+def _sign(text: str, known: Collection[str]) -> str:
+    """The sign that parts the header into the most names of columns; the comma where none is better."""
+    first = text.partition("\n")[0]
+    return max(SIGNS, key=lambda sign: len({cell.strip(' "\r') for cell in first.split(sign)} & set(known)))
+
+
+def _lines(reader: csv._reader) -> Iterator[tuple[int, list[str]]]:  # type: ignore[name-defined]
+    row = reader.line_num
+    try:
+        for line in reader:
+            first, row = row + 1, reader.line_num
+            yield first, line
+    except csv.Error as error:
+        wrong = f"the row cannot be read ({error})"
+        raise Unreadable(reader.line_num, wrong, "comma-separated cells") from error

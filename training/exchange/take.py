@@ -1,0 +1,156 @@
+"""How does a shop, or what it holds about one person, go out again as a folder that can be brought in?"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from procedures.models import Revision, WriteUp
+from procedures.refused import Refused
+from procedures.texts import dated, newest_rules
+from quizzes.marking.kinds import QuestionText
+from quizzes.marking.writing import write_questions
+from quizzes.models import QuestionVersion
+from quizzes.sources import Source, rules_text
+from training.exchange.files import FILES
+from training.exchange.read import read_delivery
+from training.exchange.take_rows import rows_of
+from training.exchange.written import cell
+from training.gathering import day_text
+from training.keeping import head
+from training.models import BookEntry, BookHead, SignOff, User, Workshop
+
+HEAD_FILE = "HEAD.txt"
+SIGNERS = "signers.csv"
+NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by")  # columns that name somebody else
+
+
+@dataclass(slots=True)
+class Taken:
+    """What was written: rows by file, and what somebody should know of it."""
+
+    counts: dict[str, int] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+
+
+def take(folder: Path, *, person: User | None = None, tell: Callable[[str], None] | None = None) -> Taken:
+    """Write the shop, or one person's own record, into a folder that is new or empty; `tell` hears what is written.
+
+    The folder is read back, and a cell that would not come in again is among the notes. Raises Refused for a folder
+    that holds something or cannot be written.
+    """
+    taken = Taken()
+    try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise Refused(f"{folder} holds something already. Name a new folder, so that nothing old is taken for new.")
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with transaction.atomic():
+            BookHead.objects.select_for_update().first()  # whoever writes evidence waits here until the folder is whole
+            _write(folder, person, taken, tell or (lambda _: None))
+    except OSError as error:
+        raise Refused(f"{folder} cannot be written: {error.strerror}.") from error
+    taken.notes += [f"{fault}" for fault in read_delivery([folder]).faults if taken.counts]
+    return taken
+
+
+def _write(folder: Path, person: User | None, taken: Taken, tell: Callable[[str], None]) -> None:
+    named: dict[str, None] = {}
+    for file, columns in FILES.items():
+        tell(f"Writing {file}")
+        names = [column.name for column in columns]
+        count = _write_csv(folder / file, names, _noting(rows_of(file, person), named))
+        if count:
+            taken.counts[file] = count
+    if person is None:
+        _write_writeups(folder, taken)
+        _write_questions(folder, taken)
+        rules = newest_rules()
+        if rules:
+            _write_text(folder / "rules.yaml", rules.text)
+    else:
+        _write_csv(folder / SIGNERS, ["login", "name"], _printed_names(named, person))
+    _write_text(folder / HEAD_FILE, _head_text(person))
+
+
+def _noting(rows: Iterable[Mapping[str, Any]], named: dict[str, None]) -> Iterator[Mapping[str, Any]]:
+    """The same rows; the logins of everybody whom they name are noted on the way."""
+    for row in rows:
+        named |= {row[column].login: None for column in NAMING if row.get(column)}
+        yield row
+
+
+def _write_csv(path: Path, columns: list[str], rows: Iterable[Mapping[str, Any]]) -> int:
+    """How many rows were written; a file without any is left out, since a file that is absent is simply not brought."""
+    count = 0
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(columns)
+        for row in rows:
+            writer.writerow([cell(row.get(column)) for column in columns])
+            count += 1
+    if not count:
+        path.unlink()
+    return count
+
+
+def _write_text(path: Path, text: str) -> None:
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(text.encode())
+
+
+def _write_writeups(folder: Path, taken: Taken) -> None:
+    rows = Revision.objects.released().select_related("writeup").order_by("writeup__name", "number")
+    for row in rows.iterator(100):
+        name = f"{row.writeup.name}.md" if row.number == 1 else f"{row.writeup.name}.r{row.number}.md"
+        _write_text(folder / "writeups" / name, dated(row.text, released=str(row.released_on), asks=row.asks))
+        taken.counts["writeups/"] = taken.counts.get("writeups/", 0) + 1
+
+
+def _write_questions(folder: Path, taken: Taken) -> None:
+    """The newest version of every question that can be asked beside the current revision of its write-up."""
+    rules = rules_text()
+    current = {row.writeup_id: row for row in Revision.objects.current().select_related("writeup")}
+    for writeup in WriteUp.objects.filter(pk__in=current).order_by("name"):
+        source = Source(writeup.name, current[writeup.pk].number, current[writeup.pk].text)
+        fitting = []
+        newest = QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
+        for row in newest.order_by("question__pk"):
+            if source.faults(row.content(), row.steps, rules):
+                taken.notes.append(f"question {row.question} does not fit the current revision and is left out.")
+                continue
+            fitting.append(QuestionText(
+                writeup.name, row.question.name, row.stem, row.content(), tuple(row.steps), row.critical, row.says
+            ))
+        if fitting:
+            _write_text(folder / "questions" / f"{writeup.name}.yaml", write_questions(writeup.name, fitting))
+            taken.counts["questions/"] = taken.counts.get("questions/", 0) + len(fitting)
+
+
+def _printed_names(named: Iterable[str], person: User) -> Iterator[Mapping[str, Any]]:
+    """Everybody named in the rows, as printed under the newest signature, else as the shop writes the name now."""
+    printed = dict(
+        SignOff.objects.filter(person=person).exclude(printed_name="").order_by("pk")
+        .values_list("signer__login", "printed_name")
+    )
+    now = dict(User.objects.filter(login__in=list(named)).values_list("login", "name"))
+    for login in named:
+        yield {"login": login, "name": printed.get(login, now[login])}
+
+
+def _head_text(person: User | None) -> str:
+    """Where the record book stood; nothing here changes while the book does not."""
+    number, digest = head()
+    last = BookEntry.objects.filter(number=number).values_list("written_at", flat=True).first()
+    lines = [
+        f"The record of {person.name} ({person.login})." if person else "The records of the shop.",
+        f"Record book: entry {number}" + (f" of {day_text(last)}" if last else "") + ".",
+        f"Head: {digest}",
+    ]
+    if Workshop.objects.filter(is_demo=True).exists():
+        lines.append("Demo values. Do not use on a real fork or shock.")
+    return "\n".join(lines) + "\n"

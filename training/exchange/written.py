@@ -1,0 +1,49 @@
+"""How is a value written into a cell, so that bringing the folder in reads the same value again?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any
+
+from procedures.models import Revision
+from training.models import Level, User, Workshop
+
+
+def cell(value: Any) -> str:
+    """The text of a cell: yes and no, ISO days, instants in UTC, plain digits, names parted by semicolons."""
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case datetime():
+            return value.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
+        case date():
+            return value.isoformat()
+        case Decimal():
+            return f"{value.normalize():f}"
+        case User():
+            return value.login
+        case Level() | Workshop():
+            return value.name
+        case list() | tuple():
+            return ";".join(value)
+        case _:
+            return str(value)
+
+
+def fork(variant: Mapping[str, str]) -> str:
+    """One fork's options, as ring=prong;bumper=none."""
+    return ";".join(f"{name}={option}" for name, option in variant.items())
+
+
+def limits(covered: Mapping[str, list[str]]) -> str:
+    """The options that a sign-off covers: ring=prong|eyelet, or * for every fork."""
+    return fork({name: "|".join(options) for name, options in covered.items()}) or "*"
+
+
+def of_revision(revision: Revision | None) -> dict[str, Any]:
+    """The two columns that name a revision of a write-up."""
+    return {"writeup": revision.writeup.name if revision else None, "revision": revision.number if revision else None}

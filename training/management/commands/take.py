@@ -1,0 +1,39 @@
+"""manage.py take FOLDER: write the shop's records out again, or one person's own."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import CommandError
+
+from procedures.refused import Refused
+from training.exchange.take import take
+from training.keeping import head
+from training.management.prepared import ShopCommand
+from training.management.progress import Progress
+from training.models import User
+
+
+class Command(ShopCommand):
+    help = "Write the shop into a new folder that can be brought in again; with --person, only what it holds about one person."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that is new or empty")
+        parser.add_argument("--person", default="", metavar="LOGIN", help="only this person's own record")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        person = User.objects.filter(login=options["person"]).first() if options["person"] else None
+        if options["person"] and person is None:
+            raise CommandError(f"There is nobody with the login '{options['person']}'.")
+        try:
+            with Progress(self.stderr) as tell:
+                taken = take(Path(options["folder"]), person=person, tell=tell)
+        except Refused as refused:
+            raise CommandError(refused.message) from refused
+        for note in taken.notes:
+            self.stdout.write(f"Worth knowing: {note}")
+        counted = ", ".join(f"{file} {count}" for file, count in taken.counts.items()) or "nothing"
+        number, digest = head()
+        self.stdout.write(f"Taken into {options['folder']}: {counted}. Record book: entry {number}, head {digest}.")

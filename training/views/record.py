@@ -1,0 +1,24 @@
+"""What does the shop hold about me, or about somebody of the owner's people?"""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from training import access
+from training.models import User
+from training.reports.record import person_record
+
+
+@require_safe
+def own(request: HttpRequest) -> HttpResponse:
+    return _page(request, access.who(request))
+
+
+@require_safe
+def of_person(request: HttpRequest, login: str) -> HttpResponse:
+    return _page(request, access.person_for(access.who(request), login, "training.keep_people"))
+
+
+def _page(request: HttpRequest, person: User) -> HttpResponse:
+    return render(request, "training/record.html", {"record": person_record(person, timezone.now())})
