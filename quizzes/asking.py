@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from random import Random
 from typing import Any
 
+from quizzes.album import Album
 from quizzes.confirming import changed_since
 from quizzes.marking.draws import Candidate, mixed, wrong_order
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import QuestionVersion
-from quizzes.pictures import Album
 from quizzes.sources import Source, pictures_of
 
 

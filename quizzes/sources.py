@@ -14,11 +14,11 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.texts import newest_rules, parsed
 from procedures.writeup import model
 from procedures.writeup.rules import read_rules
+from quizzes.album import NO_PICTURES, Album, album
 from quizzes.marking.kinds import Asked, PointAt, PutInOrder
 from quizzes.marking.rehearsed import Rehearsed, misfits
 from quizzes.marking.spots import drawings_of, spot_faults
 from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
-from quizzes.pictures import NO_PICTURES, Album, album
 
 COLUMNS = ("writeup__name", "number", "text", "changed_at")
 

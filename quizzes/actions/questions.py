@@ -12,11 +12,11 @@ from django.db import transaction
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person
+from quizzes.album import album
 from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
 from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz
-from quizzes.pictures import album
 from quizzes.sources import newest_source, rules_text
 
 

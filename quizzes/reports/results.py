@@ -11,12 +11,12 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils.safestring import SafeString
 
+from quizzes.album import Album
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.marks import marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
 from quizzes.models import Answer, Sitting
-from quizzes.pictures import Album
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
 from quizzes.sources import Source, pictures_of, pinned_sources, rules_text
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from quizzes.album import Album
 from quizzes.confirming import change_words, changed_since
 from quizzes.models import QuestionVersion, QuestionWithdrawn
-from quizzes.pictures import Album
 from quizzes.sources import Source
 
 NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."

@@ -2,7 +2,7 @@
 
 import pytest
 
-from quizzes import pictures
+from quizzes import album
 from quizzes.actions.sittings import start_sitting
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
@@ -25,7 +25,7 @@ def drawing(monkeypatch):
         def html(self, *, uid, mirror=False, labels=True):
             return DRAWING.format(mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else "")
 
-    monkeypatch.setattr(pictures, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"})
+    monkeypatch.setattr(album, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"})
 
 
 @pytest.fixture
