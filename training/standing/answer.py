@@ -82,7 +82,12 @@ def standings(
     levels = tuple(levels)
     logins = _checked(shop, people, levels)
     question = as_question(variant)
-    return {(who, level): asking.standing(Asked(who, level, on, question)) for who in logins for level in levels}
+    hopeful = {level: asking.hopeful(level, on) for level in levels}
+    return {
+        (who, level): asking.standing(Asked(who, level, on, question)) if may_hope(who) else "no"
+        for who in logins
+        for level, may_hope in hopeful.items()
+    }
 
 
 def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:

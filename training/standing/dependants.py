@@ -44,17 +44,17 @@ def rested_on(shop: Shop, signoff: SignOff, known_at: datetime) -> Dependants:
 
 
 def _counting_signoffs(asking: Asking) -> Iterator[SignOff]:
-    for person, level in asking.shop.files.signoffs:
+    for person, level in asking.shop.files.signoffs.keys():
         yield from asking.known.signoffs(person, level)
 
 
 def _counting_observations(asking: Asking) -> Iterator[Observation]:
-    for person, level in asking.shop.files.observations:
+    for person, level in asking.shop.files.observations.keys():
         yield from asking.known.observations(person, level)
 
 
 def _counting_jobs(asking: Asking) -> Iterator[Job]:
-    for person, level in asking.shop.files.jobs:
+    for person, level in asking.shop.files.jobs.keys():
         yield from asking.known.jobs(person, level)
 
 
