@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
-from functools import lru_cache, partial
+from functools import lru_cache
 
 from django.conf import settings
 from django.db.models import F
@@ -31,12 +31,13 @@ def gather() -> evidence.Shop:
     """Everything on record in the shop."""
     names = _Names()
     rules = tuple(_rules(names.levels))
+    titles = dict(WriteUp.objects.values_list("name", "title"))
     return evidence.Shop(
         people=names.people,
         levels=rules,
         revisions=tuple(_revisions()),
         appointments=tuple(_appointments(names)),
-        readings=_readings(names),
+        readings=_readings(names, titles),
         passings=_passings(names),
         jobs=_jobs(names),
         observations=_observations(names),
@@ -45,6 +46,7 @@ def gather() -> evidence.Shop:
         voids=tuple(_voids(names)),
         time_zone=names.time_zone,
         options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
+        titles=titles,
     )
 
 
@@ -120,11 +122,11 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
         )
 
 
-def _readings(names: _Names) -> Shelf[evidence.Reading]:
+def _readings(names: _Names, titles: Mapping[str, str]) -> Shelf[evidence.Reading]:
     def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
         _key, number, on, at = columns
         happened = day(on)
-        ref = f"read {writeup} revision {number} on {written(happened)}"
+        ref = f"read {titles.get(writeup, writeup)} revision {number} on {written(happened)}"
         return evidence.Reading(login, writeup, int(number), happened, instant(at), ref)
 
     named = models.Reading.objects.annotate(writeup=F("revision__writeup_id"), number=F("revision__number"))

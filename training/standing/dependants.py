@@ -44,17 +44,17 @@ def rested_on(shop: Shop, signoff: SignOff, known_at: datetime) -> Dependants:
 
 
 def _counting_signoffs(asking: Asking) -> Iterator[SignOff]:
-    for person, level in asking.shop.files.signoffs.keys():
+    for person, level in asking.shop.files.signoffs.pairs():
         yield from asking.known.signoffs(person, level)
 
 
 def _counting_observations(asking: Asking) -> Iterator[Observation]:
-    for person, level in asking.shop.files.observations.keys():
+    for person, level in asking.shop.files.observations.pairs():
         yield from asking.known.observations(person, level)
 
 
 def _counting_jobs(asking: Asking) -> Iterator[Job]:
-    for person, level in asking.shop.files.jobs.keys():
+    for person, level in asking.shop.files.jobs.pairs():
         yield from asking.known.jobs(person, level)
 
 

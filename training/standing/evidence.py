@@ -197,7 +197,8 @@ class Files:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shop:
-    """All that is on record, filed once when it is made. Entries come as tuples or on shelves. `options` names each level's variants and their options."""
+    """All that is on record, filed once when it is made. Entries come as tuples or on shelves. `options` names each level's
+    variants and their options, `titles` the write-ups as people call them."""
 
     people: tuple[Person, ...]
     levels: tuple[LevelRules, ...]
@@ -212,6 +213,7 @@ class Shop:
     voids: tuple[Void, ...]
     time_zone: str
     options: Mapping[str, Limits]
+    titles: Mapping[str, str] = field(default_factory=dict)
     files: Files = field(init=False, repr=False)
 
     def __post_init__(self) -> None:

@@ -45,6 +45,7 @@ class Known:
         self.at = at
         self.day = at.astimezone(ZoneInfo(shop.time_zone)).date()
         self.files = shop.files
+        self.titles = shop.titles
         self._without = without
         self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
         self._readings: dict[Pair, tuple[Reading, ...]] = {}
@@ -61,6 +62,10 @@ class Known:
         """Return the printed name, or the login of somebody who is not among the shop's people."""
         person = self.files.people.get(login)
         return person.name if person else login
+
+    def title(self, writeup: str) -> str:
+        """Return a write-up as people call it, or its name where the shop gives no title."""
+        return self.titles.get(writeup, writeup)
 
     def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
         """Return the known revisions of a write-up by day of release; each is known from that day."""

@@ -76,15 +76,17 @@ def unread_revisions(known: Known, person: str, rules: LevelRules, day: date) ->
 
     Current is the highest number released by the day; a write-up with none has nothing to be read.
     """
-    unread = []
-    for writeup in rules.writeups:
-        released = [row for row in known.revisions(writeup) if row.released <= day]
-        if not released:
-            continue
-        current = max(released, key=lambda row: row.number)
-        if not any(row.revision == current.number and row.on <= day for row in known.readings(person, writeup)):
-            unread.append(current)
-    return tuple(unread)
+    return tuple(
+        current
+        for current in current_revisions(known, rules, day)
+        if not any(r.revision == current.number and r.on <= day for r in known.readings(person, current.writeup))
+    )
+
+
+def current_revisions(known: Known, rules: LevelRules, day: date) -> list[RevisionFact]:
+    """Return the current revision of each write-up of the level that has one."""
+    released = ([row for row in known.revisions(name) if row.released <= day] for name in rules.writeups)
+    return [max(rows, key=lambda row: row.number) for rows in released if rows]
 
 
 def window_start(rules: LevelRules, day: date) -> date:

@@ -39,17 +39,17 @@ class Shelf(Collection[Row], Generic[Row]):
         """Return one person's entries about a level (a reading: about a write-up), in the order of their keeping."""
         return self.drawer(person).get(about, ())
 
-    def keys(self) -> Iterator[tuple[str, str]]:
+    def pairs(self) -> Iterator[tuple[str, str]]:
         """Give each pair of person and level (or write-up) that there are entries of."""
         return ((person, about) for person in self._people for about in self.drawer(person))
 
     def __iter__(self) -> Iterator[Row]:
         """Give every entry."""
-        return (row for person, about in self.keys() for row in self.rows(person, about))
+        return (row for person, about in self.pairs() for row in self.rows(person, about))
 
     def __len__(self) -> int:
         """Count them."""
-        return sum(len(self.rows(person, about)) for person, about in self.keys())
+        return sum(len(self.rows(person, about)) for person, about in self.pairs())
 
     def __contains__(self, row: object) -> bool:
         """Say whether this very entry is here."""
