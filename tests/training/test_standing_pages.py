@@ -122,7 +122,7 @@ class TestTimeLine:
     def test_a_hostile_title_stays_text_in_the_drawing(self, shop, as_):
         set_rules(shop, title=HOSTILE)
         text = as_(shop.owner).get("/line/sol/").text
-        assert "<b>" not in text.partition("<svg class=\"drawing")[2].partition("</svg>")[0]
+        assert "<b>" not in text.partition("<svg class=\"time-line")[2].partition("</svg>")[0]
 
 
 class TestWhatChanged:

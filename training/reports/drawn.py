@@ -57,7 +57,7 @@ def drawing(rows: Sequence[DrawnRow], first: date, until: date, *, title: str, t
     scale = _Scale(first, until)
     height = TOP + ROW * len(rows) + 6
     return format_html(
-        '<svg class="drawing spans" viewBox="0 0 {} {}" role="img" aria-labelledby="spans-title spans-desc">'
+        '<svg class="time-line" viewBox="0 0 {} {}" role="img" aria-labelledby="spans-title spans-desc">'
         '<title id="spans-title">{}</title><desc id="spans-desc">{}</desc>{}{}{}{}</svg>',
         LEFT + WIDTH + 10, height, title, _described(rows, first, until), _DEFS, _axis(scale, height),
         format_html_join("", "{}", ((_row(row, place, scale),) for place, row in enumerate(rows))),
