@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import pairwise
 
 from django.utils.safestring import SafeString
 
@@ -12,7 +13,7 @@ from training.gathering import gather
 from training.models import User
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
-from training.standing.calendar import months
+from training.standing.calendar import months, written
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.reasons import reasons
 from training.standing.spans import Span, spans
@@ -60,16 +61,18 @@ def line_page(
     first = min(first, until)
     until = min(until, months(first, MOST_MONTHS))
     asking = Asking(shop, known_at)
-    lines = tuple(
-        LevelLine(level, title, tuple(_told(asking, person.login, level, first, until)), tuple(_marks(asking, person.login, level)))
-        for level, title in shop_levels(shop, today)
-    )
+    lines = tuple(_line(asking, person.login, level, title, first, until) for level, title in shop_levels(shop, today))
     rows = [
         DrawnRow(line.title, tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans), line.marks)
         for line in lines
     ]
     picture = drawing(rows, first, until, title=f"Standing of {person.name}, level by level", today=today)
     return LinePage(person, first, until, lines, picture)
+
+
+def _line(asking: Asking, login: str, level: str, title: str, first: date, until: date) -> LevelLine:
+    told = tuple(_told(asking, login, level, first, until))
+    return LevelLine(level, title, told, tuple(_marks(asking, login, level, told)))
 
 
 def _told(asking: Asking, login: str, level: str, first: date, until: date) -> Iterator[LineSpan]:
@@ -79,8 +82,13 @@ def _told(asking: Asking, login: str, level: str, first: date, until: date) -> I
         yield LineSpan(span, why[0].text if why else "")
 
 
-def _marks(asking: Asking, login: str, level: str) -> Iterator[DrawnMark]:
-    """Sign-offs and stand-downs, oldest first; where a standing of alone ends the spans say it."""
+def _marks(asking: Asking, login: str, level: str, told: tuple[LineSpan, ...]) -> Iterator[DrawnMark]:
+    """Sign-offs, stand-downs and lapses, oldest first."""
+    fell = [
+        DrawnMark(after.span.first, "lapse", f"no longer alone from {written(after.span.first)}")
+        for before, after in pairwise(told)
+        if before.span.standing == "alone"
+    ]
     signed = [DrawnMark(row.on, "signature", row.ref) for row in asking.known.signoffs(login, level)]
     down = [DrawnMark(row.first, "down", row.ref) for row in asking.known.standdowns(login) if row.level in (level, None)]
-    yield from sorted([*signed, *down], key=lambda mark: mark.on)
+    yield from sorted([*signed, *down, *fell], key=lambda mark: mark.on)

@@ -30,7 +30,8 @@ def changed(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.see_everyone")
     today = user.workshop.today()
-    form = ChangedForm(request.GET or None, initial={"since": months(today, -1), "on": today})
+    usual = {"since": months(today, -1), "on": today}
+    form = ChangedForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     page = changed_page(
         since=form.day("since") or months(today, -1), on=form.day("on") or today, known_at=timezone.now()
     )

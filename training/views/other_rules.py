@@ -28,7 +28,8 @@ def other_rules(request: HttpRequest, level: str) -> HttpResponse:
     if own is None:
         raise Http404
     first = months(today, -BACK_MONTHS)
-    form = OtherRulesForm(request.GET or None, initial=asdict(own) | {"first": first, "until": today})
+    usual = asdict(own) | {"first": first, "until": today}
+    form = OtherRulesForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     other = own
     if form.is_valid():
         other = OtherRules(**{name: form.cleaned_data[name] for name in asdict(own)})
