@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from training.views import book, home, jobs, levels, people, record, signing, standing, study, voids
+from training.views import book, home, impact, jobs, levels, people, record, signing, standing, study, voids
 
 app_name = "training"
 
@@ -19,6 +19,7 @@ urlpatterns = [
     path("study/<slug:name>/read/", study.read, name="read"),
     path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
     path("levels/<slug:level>/job/", jobs.job, name="job"),
+    path("impact/<slug:name>/<int:number>/", impact.impact, name="impact"),
     path("who-may/", standing.who_may, name="who-may"),
     path("who-may/<slug:level>/<str:login>/", include(PERSON_AT_LEVEL)),
     path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),

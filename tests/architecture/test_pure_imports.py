@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
+PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book", "training.cover")
 HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "cryptography", "openpyxl")
 
 
