@@ -58,8 +58,16 @@ def _pieces(before: Sequence[str], after: Sequence[str], was: list[str], now: li
         if tag == "equal":
             yield Piece("same", "".join(after[start:end]))
         else:
-            yield Piece("gone", "".join(before[first:last]))
+            gone = "".join(before[first:last])
+            yield Piece("gone", _apart(gone, led=first > 0, starts=start == 0))
             yield Piece("new", "".join(after[start:end]))
+
+
+def _apart(gone: str, *, led: bool, starts: bool) -> str:
+    """Words that went, kept apart from their neighbours: the first word of either text has no white space before it."""
+    if not gone:
+        return ""
+    return f"{'' if led or starts else ' '}{gone}{' ' if starts else ''}"
 
 
 def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int, int]]:
