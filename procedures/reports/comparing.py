@@ -14,14 +14,23 @@ from procedures.writeup.word_diff import Piece
 
 
 @dataclass(frozen=True, slots=True)
+class Run:
+    """Words in a row with one mark; the white space before them stands apart, so that no line runs under a gap."""
+
+    mark: str
+    space: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class FieldShown:
     """One field: its words as they were, as they are, and both in one run."""
 
     label: str
     why: str
-    was: tuple[Piece, ...]
-    now: tuple[Piece, ...]
-    both: tuple[Piece, ...]
+    was: tuple[Run, ...]
+    now: tuple[Run, ...]
+    both: tuple[Run, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,10 +189,15 @@ def _marks(change: StepChange) -> tuple[str, ...]:
 
 
 def _field(field: FieldChange) -> FieldShown:
-    words = field.words or (Piece("same", field.new),)
+    words = tuple(map(_run, field.words)) or (Run("same", "", field.new),)
     return FieldShown(
         field.label, field.why,
-        tuple(piece for piece in words if piece.mark != "new"),
-        tuple(piece for piece in words if piece.mark != "gone"),
+        tuple(run for run in words if run.mark != "new"),
+        tuple(run for run in words if run.mark != "gone"),
         words,
     )  # fmt: skip
+
+
+def _run(piece: Piece) -> Run:
+    text = piece.text.lstrip()
+    return Run(piece.mark, piece.text[: len(piece.text) - len(text)], text)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
-from training.cover.gaps import Gap, IsAlone, broken, days_between, gaps
+from training.cover.gaps import Gap, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
 from training.standing.calendar import days_on
 from training.standing.entitlement import Asking
@@ -50,10 +50,17 @@ class Standings:
 
     def is_alone(self, person: str, level: str, day: date) -> bool:
         """Say so for a day of the span."""
+        return any(one.first <= day <= one.until and one.standing == "alone" for one in self._of(person, level))
+
+    def is_ever_alone(self, person: str, level: str) -> bool:
+        """Say so for the whole span."""
+        return any(one.standing == "alone" for one in self._of(person, level))
+
+    def _of(self, person: str, level: str) -> tuple[Spell, ...]:
         key = (person, level)
         if key not in self._spells:
             self._spells[key] = timeline(self._asking, person, level, self._first, self._until)
-        return any(one.first <= day <= one.until and one.standing == "alone" for one in self._spells[key])
+        return self._spells[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +110,7 @@ class _Before:
 
     def if_all(self) -> tuple[tuple[Gap, ...], tuple[Late, ...]]:
         """The gaps if everybody does at once what is asked, and who is late all the same."""
-        doing = tuple(_doing(self.stage, self.release, self.without.is_alone, self.until))
+        doing = tuple(_doing(self.stage, self.release, self.without, self.until))
         late = _late(self.stage.shop, self.release, doing)
         # Where nobody is late, whoever is alone without the release is so with it: nothing can break.
         return (self.fall(_done(self.with_it, self.release, doing, self.known_at)) if late else ()), late
@@ -118,15 +125,15 @@ class _Before:
         return gaps(self.stage.rota, self.stage.wanted, days, standings.is_alone)
 
 
-def _doing(stage: Stage, release: RevisionFact, is_alone: IsAlone, until: date) -> Iterator[_Doing]:
-    """For everybody on the rota with a sign-off at a level of the write-up: when each thing asked is done at the earliest."""
+def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date) -> Iterator[_Doing]:
+    """For everybody on the rota who is alone at a level of the write-up without it: when each thing asked is done at the earliest."""
     if release.asks == "nothing":
         return
     levels = dict.fromkeys(rules.level for rules in stage.shop.levels if release.writeup in rules.writeups)
     seniors = {person.login for person in stage.shop.people if person.trade == "senior"}
     for person, level in ((one.login, level) for one in stage.shop.people for level in levels):
         places = stage.rota.workshops_of(person)
-        if not places or (person, level) not in stage.shop.files.signoffs:
+        if not places or not without.is_ever_alone(person, level):
             continue
         at_work = [
             (day, place)
@@ -137,7 +144,7 @@ def _doing(stage: Stage, release: RevisionFact, is_alone: IsAlone, until: date) 
         seen = (
             day
             for day, place in at_work
-            if any(who in seniors and who != person and is_alone(who, level, day) for who in stage.rota.at_work(place, day))
+            if any(who in seniors and who != person and without.is_alone(who, level, day) for who in stage.rota.at_work(place, day))
         )
         reads = at_work[0][0] if at_work else None
         yield _Doing(person, level, reads, next(seen, None) if release.asks == "show again" else reads)

@@ -48,13 +48,22 @@ class SetAside:
 
 @dataclass(frozen=True, slots=True)
 class GapSpan:
-    """Days running from one to another on which one workshop has too few at one level."""
+    """Days running from one to another on which the same people are there, fewer than wanted."""
 
-    workshop: str
-    level: str
     days: str
     wanted: str
     there: str
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """One workshop and level with all the days on which too few are there: how many, from when, and each span."""
+
+    workshop: str
+    level: str
+    count: str
+    days: str
+    spans: tuple[GapSpan, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +91,8 @@ class ImpactPage:
     assumed: tuple[str, ...]
     set_aside: tuple[SetAside, ...]
     has_wants: bool
-    if_nobody: tuple[GapSpan, ...]
-    if_all: tuple[GapSpan, ...]
+    if_nobody: tuple[Short, ...]
+    if_all: tuple[Short, ...]
     late: tuple[LateShown, ...]
     earliest: date | None
     horizon: str
@@ -223,8 +232,8 @@ def _assumed() -> tuple[str, ...]:
     )
 
 
-def _spans(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[GapSpan, ...]:
-    """Gaps of one workshop and level with the same people there on neighbouring days, as one line."""
+def _spans(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[Short, ...]:
+    """Gaps by workshop and level; neighbouring days with the same people there as one span."""
     runs: dict[tuple[str, str], list[list[Gap]]] = {}
     for gap in gaps:
         so_far = runs.setdefault((gap.workshop, gap.level), [])
@@ -234,10 +243,17 @@ def _spans(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[GapSpan, ...
         else:
             so_far.append([gap])
     return tuple(
-        GapSpan(workshop, title(level), _days(run[0].day, run[-1].day), str(run[0].wanted), ", ".join(_name(shop, who) for who in run[0].there))
+        Short(
+            workshop, title(level), _count(sum(map(len, lines)), "day", "days"), _days(lines[0][0].day, lines[-1][-1].day),
+            tuple(
+                GapSpan(
+                    _days(run[0].day, run[-1].day), str(run[0].wanted), ", ".join(_name(shop, who) for who in run[0].there)
+                )
+                for run in lines
+            ),
+        )
         for (workshop, level), lines in runs.items()
-        for run in lines
-    )
+    )  # fmt: skip
 
 
 def _days(first: date, until: date | None) -> str:
