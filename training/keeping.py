@@ -11,7 +11,7 @@ from typing import Any, Protocol
 from django.db import models, transaction
 from django.utils import timezone
 
-from procedures.models import Revision, ShopRules
+from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
 from quizzes.models import Sitting
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
@@ -64,6 +64,8 @@ def tables() -> dict[str, Table]:
         PERSON: Table(User.objects.all(), ("workshop",)),
         "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
+        ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
+        Drawing.KIND: Table(Drawing.objects.all(), ("by",)),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
             Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(

@@ -9,7 +9,7 @@ from datetime import datetime
 from training.gathering import gather
 from training.standing.rings import rings
 
-RADIUS, MIDDLE = 150, 230
+RADIUS, MIDDLE = 110, 230
 
 
 @dataclass(frozen=True, slots=True)
