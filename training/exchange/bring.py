@@ -209,11 +209,11 @@ class _Writing:
         self._write("jobs.csv", Job, lambda row: {
             "level": self.level_rows[row["level"]], "watched_by": self._somebody(row["watched_by"]),
             "variant": row["variant"], "came_back": row["came_back"], "note": row["note"],
-            "revision": self._revision_of(row),
+            "revision": self._revision_of(row), "tools": row.values.get("tools") or [],
         })
         self._write("observations.csv", Observation, lambda row: {
             "level": self.level_rows[row["level"]], "observer": self.logins[row["observer"]], "right": row["right"],
-            "note": row["note"],
+            "note": row["note"], "tools": row.values.get("tools") or [],
         })
         self._write("signoffs.csv", SignOff, lambda row: {
             "level": self.level_rows[row["level"]], "signer": self.logins[row["signed_by"]], "limits": row["variants"],
