@@ -81,7 +81,7 @@ class DrawingForm(forms.Form):
     )  # fmt: skip
 
     def clean_file(self) -> "UploadedFile[Any]":
-        file: "UploadedFile[Any]" = self.cleaned_data["file"]
+        file: UploadedFile[Any] = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
             raise ValidationError(f"The file is too large: at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
         return file

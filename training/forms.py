@@ -178,7 +178,7 @@ class StandDownForm(PasswordAgain):
     """From when, at which level, and why somebody is stood down."""
 
     level = forms.ModelChoiceField(
-        Level.objects.all(), required=False, to_field_name="name", empty_label="every level",
+        Level.objects.titled(), required=False, to_field_name="name", empty_label="every level",
         label="Service level",
     )
     first = day_field(label="From")
@@ -199,7 +199,7 @@ class LiftForm(PasswordAgain):
 class AppointForm(Bare):
     """Which level somebody may sign off, and for how long."""
 
-    level = forms.ModelChoiceField(Level.objects.all(), to_field_name="name", label="Service level")
+    level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label="Service level")
     first = day_field(label="From")
     until = day_field(label="Until", required=False, help_text="The last day; empty: with no end.")
 
@@ -236,7 +236,7 @@ class LevelForm(Bare):
     title = forms.CharField(max_length=200)
     from_day = day_field(label="From", required=False, help_text="The first day of these rules; empty: always.")
     earlier = forms.ModelMultipleChoiceField(
-        Level.objects.all(), required=False, to_field_name="name", label="Levels that must be held first",
+        Level.objects.titled(), required=False, to_field_name="name", label="Levels that must be held first",
         widget=forms.CheckboxSelectMultiple,
     )
     writeups = forms.ModelMultipleChoiceField(

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from training.views import book, home, jobs, levels, people, record, signing, standing, study, voids
+from training.views import book, clearing, home, jobs, levels, people, record, signing, standing, study, voids
 
 app_name = "training"
 
@@ -23,6 +23,8 @@ urlpatterns = [
     path("who-may/<slug:level>/<str:login>/", include(PERSON_AT_LEVEL)),
     path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),
     path("lift/<int:pk>/", signing.lift, name="lift"),
+    path("gone-through/<int:pk>/", clearing.gone_through, name="gone-through"),
+    path("talk/<int:pk>/", clearing.talk, name="talk"),
     path("people/", people.people, name="people"),
     path("people/new/", people.new, name="new-person"),
     path("people/<str:login>/", people.person, name="person"),

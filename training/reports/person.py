@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from training.gathering import day_text, gather
-from training.models import Level, StandDown, User
+from training.models import Appointment, Level, StandDown, User
 from training.reports.home import rules_in_force
 from training.sheets import forks_text, title_of
 from training.standing.answer import Answer, answer, may_sign, missing_for_signing
@@ -71,9 +71,16 @@ def one_page(
     )
 
 
+def appointments_of(person: User) -> QuerySet[Appointment]:
+    """Every appointment of a person, the latest first, with its level by title; two queries."""
+    rows = Appointment.objects.filter(person=person).select_related("by").order_by("-happened_on")
+    return rows.prefetch_related(Prefetch("level", Level.objects.titled()))
+
+
 def open_standdowns(person: User, level: Level | None = None) -> QuerySet[StandDown]:
     """Stand-downs of a person that nobody has lifted, of one level (and of all) or any."""
-    rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("level", "by")
+    rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("by")
+    rows = rows.prefetch_related(Prefetch("level", Level.objects.titled()))
     return rows.filter(level__isnull=True) | rows.filter(level=level) if level else rows
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from quizzes.retry import hindrance
 from training import access
 from training.forms import QuestionForm, options_of_shop
 from training.reports import who_may as report
@@ -38,4 +39,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     )
     if page is None:
         raise Http404
-    return render(request, "training/one.html", {"form": form, "page": page, "asked": asked})
+    before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
+    may_clear = user.has_perm("training.sign_off") and user != person
+    context = {"form": form, "page": page, "asked": asked, "hindrance": before, "may_clear": may_clear}
+    return render(request, "training/one.html", context)
