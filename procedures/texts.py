@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
+from procedures.library import unknown
 from procedures.models import Revision, ShopRules
-from procedures.rehearsal.findings import Finding
+from procedures.rehearsal.findings import Finding, in_order
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
@@ -37,9 +38,11 @@ def current_texts(on: date | None = None) -> dict[str, str]:
 
 
 def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
-    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones."""
+    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones, and
+    which drawings it names that there are not."""
     others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
-    return rehearse(parsed(text), rules_in_force(), others=others)
+    found = rehearse(parsed(text), rules_in_force(), others=others)
+    return in_order((*found, *unknown(text, parsed(text))))
 
 
 @lru_cache(maxsize=256)

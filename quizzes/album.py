@@ -8,32 +8,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Protocol
 
 from django.utils.safestring import SafeString
 
+from procedures.library import pictures
+from procedures.writeup.drawings import Picture
 from quizzes.marking.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
 VIEW_BOX = re.compile(rf'<svg\b[^>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"')
 
 
-class Drawn(Protocol):
-    """A drawing of the library or the shop."""
-
-    def html(self, *, uid: str, mirror: bool = False, labels: bool = True) -> str: ...
-
-
-def fetched(names: Iterable[str]) -> Mapping[str, Drawn]:
+def fetched(names: Iterable[str]) -> Mapping[str, Picture]:
     """The drawings of these names, as far as there are any; at most one query."""
-    return {}
+    return pictures(names)
 
 
 @dataclass(frozen=True, slots=True)
 class Album:
     """The drawings of a page, by name."""
 
-    drawn: Mapping[str, Drawn]
+    drawn: Mapping[str, Picture]
 
     def svg(self, name: str, *, uid: str, mirrored: bool = False, labels: bool = True) -> SafeString:
         """The drawing for a page, from the site's own library, so that a page may take it as it is; empty where there is none."""

@@ -35,7 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
-NO_PAGE = ("training:healthz", "training:book-export")  # a word for machines, and a file
+NO_PAGE = ("training:healthz", "training:book-export", "procedures:photo")  # a word for machines, and files
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -80,6 +80,9 @@ ROUTES = (
     everybody("procedures:current", "writeup", status=302),
     everybody("procedures:fork", "writeup", status=302, method="post"),
     those_who_write("procedures:new"),
+    everybody("procedures:drawings"),
+    those_who_write("procedures:new-drawing"),
+    everybody("procedures:photo", "photo"),
     those_who_write("procedures:rules"),
     those_who_write("procedures:rules-version", "rules"),
     those_who_write("procedures:next", "writeup", status=302, method="post"),

@@ -11,7 +11,7 @@ from typing import Any, Protocol
 from django.db import models, transaction
 from django.utils import timezone
 
-from procedures.models import ProofAnswer, Revision, ShopRules
+from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
@@ -65,6 +65,7 @@ def tables() -> dict[str, Table]:
         "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
+        Drawing.KIND: Table(Drawing.objects.all(), ("by",)),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
             Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(

@@ -6,11 +6,13 @@ from datetime import date, datetime
 
 from procedures import access, texts
 from procedures.access import Person
+from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.finding import Around, Misfit, around, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
+from procedures.writeup.drawings import names_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +193,7 @@ def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], s
     return studied(
         writeup, chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
+        pictures=pictures(names_in(revision.text)),
     )  # fmt: skip
 
 
