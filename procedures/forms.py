@@ -54,9 +54,9 @@ class DraftForm(forms.Form):
         help_text="A sentence or two for those who know the last one.",
     )  # fmt: skip
     asks = forms.ChoiceField(
-        choices=Asks.choices, label="What it asks of people who are signed off already",
+        choices=Asks.choices, label="What it asks of people who are signed off already, at least",
         help_text="Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
-        "Show again: a critical step changed.",
+        "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page.",
     )  # fmt: skip
     seen = forms.CharField(widget=forms.HiddenInput)
 

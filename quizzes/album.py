@@ -8,18 +8,24 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from django.utils.safestring import SafeString
 
 from procedures.library import pictures
-from procedures.writeup.drawings import Picture
 from quizzes.marking.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
 VIEW_BOX = re.compile(rf'<svg\b[^>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"')
 
 
-def fetched(names: Iterable[str]) -> Mapping[str, Picture]:
+class Drawn(Protocol):
+    """A drawing of the library or the shop."""
+
+    def html(self, *, uid: str, mirror: bool = False, labels: bool = True) -> str: ...
+
+
+def fetched(names: Iterable[str]) -> Mapping[str, Drawn]:
     """The drawings of these names, as far as there are any; at most one query."""
     return pictures(names)
 
@@ -28,7 +34,7 @@ def fetched(names: Iterable[str]) -> Mapping[str, Picture]:
 class Album:
     """The drawings of a page, by name."""
 
-    drawn: Mapping[str, Picture]
+    drawn: Mapping[str, Drawn]
 
     def svg(self, name: str, *, uid: str, mirrored: bool = False, labels: bool = True) -> SafeString:
         """The drawing for a page, from the site's own library, so that a page may take it as it is; empty where there is none."""

@@ -62,7 +62,7 @@ def tables() -> dict[str, Table]:
     """Every kind of entry with the table behind it."""
     return {
         PERSON: Table(User.objects.all(), ("workshop",)),
-        "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
+        "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
         Drawing.KIND: Table(Drawing.objects.all(), ("by",)),

@@ -48,10 +48,12 @@ def full(shop):
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
     write_down(ProofAnswer(writeup=shop.writeup, rule="ST-01", step="let-air-out", about="Press.", reason="So.", by=shop.senior, at=NOW))
-    write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    void = write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    asked = write_down(rows.VoidAsked(kind="job", about="air-spring", by=shop.senior, reason="Another fork.", **common))
+    write_down(rows.VoidDecided(asked=asked, void=void, by=shop.owner, happened_on=TODAY, recorded_at=NOW))
+    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
     failed = sit(shop.mechanic, shop.quiz, wrong=("torque",))
     sign_clearing(shop, failed)
-    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
     assert set(rows.BookEntry.objects.values_list("kind", flat=True)) == set(tables())
     return shop
 

@@ -12,6 +12,7 @@ from training import access
 from training.forms import QuestionForm, options_of_shop
 from training.reports import who_may as report
 from training.reports.person import one_page
+from training.reports.who_may_table import table_rows
 
 
 @require_safe
@@ -21,9 +22,12 @@ def who_may(request: HttpRequest) -> HttpResponse:
     form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop())
     asked = form.question()
     grid = report.grid(
-        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop
+        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop, page=request.GET.get("page", "1")
     )
-    return render(request, "training/who_may.html", {"form": form, "grid": grid, "asked": asked, "query": asked.query()})
+    said = request.GET.copy()
+    said.pop("page", None)
+    page = {"form": form, "grid": grid, "asked": asked, "query": said.urlencode(), "rows": table_rows(grid, asked.query())}
+    return render(request, "training/who_may.html", page)
 
 
 @require_safe
