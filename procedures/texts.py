@@ -12,9 +12,16 @@ from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
 
 
-@lru_cache(maxsize=256)
+LONGEST_KEPT = 60_000  # letters; texts longer than that would fill the memory while somebody types on one
+
+
 def parsed(text: str) -> WriteUp:
-    """The write-up that a text describes, with its faults; one and the same value for one and the same text."""
+    """The write-up that a text describes, with its faults; one and the same value for one and the same text, if it is not very long."""
+    return _kept(text) if len(text) <= LONGEST_KEPT else parse(text)
+
+
+@lru_cache(maxsize=256)
+def _kept(text: str) -> WriteUp:
     return parse(text)
 
 

@@ -10,7 +10,7 @@ from django.db.models import Max, Model
 
 from procedures import access, texts
 from procedures.access import Person
-from procedures.models import Revision, ShopRules, WriteUp
+from procedures.models import EarlierText, Revision, ShopRules, WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 from procedures.rehearsal.findings import blocks
@@ -75,6 +75,7 @@ def save_draft(
             "Compare the two texts, put into yours what it should keep, and save again."
         )
     text = write_ids(text)
+    EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
     if text != kept.text:
         kept.author_id = by.pk
     if (text, reason, asks) != (kept.text, kept.reason, kept.asks) and by.pk not in kept.writers:

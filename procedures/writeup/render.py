@@ -19,6 +19,10 @@ from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 
 DRAWING = "drawing:"
+# The Markdown reader takes a time that grows with the square of these; no step that somebody reads comes near them.
+LONGEST, MOST_LINES, DEEPEST = 20_000, 500, 20
+TOO_MUCH = "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is shown as it is written."
+_BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
 
 _TAGS = {
     "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "pre", "span",
@@ -53,11 +57,32 @@ class _Reader(local):
 
     def html(self, text: str, drawings: Mapping[str, str]) -> str:
         self._pictures.drawings = drawings
+        if _is_too_much(text):
+            return f"<p>{TOO_MUCH}</p><pre>{escape(text)}</pre>"
         try:
             return self._markdown.reset().convert(text)
         except RecursionError:
             # Quotations in quotations without end: shown as they are written.
             return f"<pre>{escape(text)}</pre>"
+
+
+def _is_too_much(text: str) -> bool:
+    """Whether a text is longer, or its open brackets are more, than the Markdown reader takes in good time."""
+    if len(text) > LONGEST or text.count("\n") > MOST_LINES:
+        return True
+    depth = {"[": 0, "(": 0}
+    for found in _BRACKETS.finditer(text):
+        mark = found[0]
+        if mark in "[(":
+            depth[mark] += 1
+            if depth[mark] > DEEPEST:
+                return True
+        elif mark in "])":
+            opening = "[" if mark == "]" else "("
+            depth[opening] = max(0, depth[opening] - 1)
+        else:
+            depth = {"[": 0, "(": 0}  # a new paragraph
+    return False
 
 
 class _WriteUpText(Extension):
