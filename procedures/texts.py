@@ -11,7 +11,6 @@ from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
 
-
 LONGEST_KEPT = 60_000  # letters; texts longer than that would fill the memory while somebody types on one
 
 

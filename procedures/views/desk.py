@@ -120,7 +120,7 @@ def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """What stands beside the text and how it will be studied, for the page that is being typed on; nothing is kept."""
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
     form = TypingForm(request.POST)
-    told = "" if form.is_valid() else " ".join(error for errors in form.errors.values() for error in errors)
+    told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
     page = {"name": name, "number": number}
     checked = reports.checked(row, text, _forks(request))
@@ -133,14 +133,17 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
     form = TypingForm(request.POST)
     if not form.is_valid() or form.cleaned_data["seen"] is None:
-        wrong = " ".join(error for errors in form.errors.values() for error in errors)
-        return JsonResponse({"said": wrong or "This page was not sent as it was made."}, status=400)
+        return JsonResponse({"said": _wrong(form) or "This page was not sent as it was made."}, status=400)
     given, now = form.cleaned_data, timezone.now()
     try:
         actions.keep_typing(revision=row, by=request.user, now=now, **given)
     except Refused as refused:
         return JsonResponse({"said": refused.message}, status=409)
     return JsonResponse({"said": f"Kept at {date_format(timezone.localtime(now), 'H:i:s')}, not saved yet."})
+
+
+def _wrong(form: TypingForm) -> str:
+    return " ".join(str(error) for errors in form.errors.values() for error in errors)
 
 
 @require_POST

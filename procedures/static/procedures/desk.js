@@ -70,7 +70,8 @@ function besideLines(text, found) {
     const few = lines.length <= MOST_LINES;
     mirror.hidden = !few;
     if (few) copy(lines);
-    text.style.blockSize = few ? `${mirror.scrollHeight}px` : "70vh";
+    const last = mirror.lastElementChild;
+    text.style.blockSize = few ? `${last.offsetTop + last.offsetHeight + 16}px` : "70vh";
     text.style.overflow = few ? "" : "auto";
     mark(found);
     place(found, few);
