@@ -6,9 +6,11 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 from django.utils.text import slugify
 
-from procedures.models import NAME, Asks
+from procedures.models import NAME, PICTURE_NAME, Asks
+from procedures.pictures.clean import LARGEST_FILE
 
 LONGEST = 400_000
 
@@ -126,6 +128,37 @@ class TypingForm(forms.Form):
         return instant(self.cleaned_data["seen"]) if self.cleaned_data["seen"] else None
 
 
+class DrawingForm(forms.Form):
+    file = forms.FileField(
+        label="File", max_length=200,
+        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp,image/svg+xml"}),
+        help_text="A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, such as the place, is taken out.",
+    )  # fmt: skip
+    title = forms.CharField(max_length=120, help_text="What it shows, such as: Ring pliers in the eyelets.")
+    description = forms.CharField(
+        max_length=500, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="For those who cannot see it: what lies where. Don’t give the answer to a question away.",
+    )  # fmt: skip
+    name = forms.CharField(
+        max_length=80, required=False, validators=[PICTURE_NAME],
+        help_text="For write-ups, such as ring-pliers. Left empty, it is made from the title. It then stands for this picture for good.",
+    )  # fmt: skip
+
+    def clean_file(self) -> "UploadedFile[Any]":
+        file: "UploadedFile[Any]" = self.cleaned_data["file"]
+        if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
+            raise ValidationError(f"The file is too large: at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
+        return file
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not given.get("name") and "name" not in self.errors and given.get("title"):
+            given["name"] = re.sub("[-_]+", "-", slugify(given["title"]))[:80].strip("-")
+            if not given["name"]:
+                self.add_error("name", "No name could be made from this title. Type one.")
+        return given
+
+
 class SendBackForm(forms.Form):
     reason = forms.CharField(
         max_length=2000, widget=forms.Textarea(attrs={"rows": 2}), label="Why it goes back",
@@ -138,6 +171,13 @@ class ReleaseForm(forms.Form):
 
     def clean_seen(self) -> datetime:
         return instant(self.cleaned_data["seen"])
+
+
+class AnswerForm(forms.Form):
+    """An answer to a finding of the proofing; an empty reason takes it back."""
+
+    key = forms.CharField(max_length=16)
+    reason = forms.CharField(required=False, max_length=2000)
 
 
 class RulesForm(forms.Form):

@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
+from types import MappingProxyType
 
 from django.utils.safestring import SafeString
 
+from procedures.library import shown
 from procedures.rehearsal.variants import agrees
+from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
-from procedures.writeup.render import body_html
 
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
@@ -89,9 +90,13 @@ class Study:
 
 
 def studied(
-    writeup: WriteUp, chosen: Mapping[str, str], *, show_all: bool, title: str, number: int, released_on: date | None
-) -> Study:
-    """The write-up for the fork with these options; with `show_all` the steps for other forks too, struck through."""
+    writeup: WriteUp, chosen: Mapping[str, str], *, show_all: bool, title: str, number: int, released_on: date | None,
+    pictures: Mapping[str, Picture] = MappingProxyType({}),
+) -> Study:  # fmt: skip
+    """The write-up for the fork with these options; with `show_all` the steps for other forks too, struck through.
+
+    `pictures` holds the drawings that it may show, by name.
+    """
     combination = known_options(writeup, chosen)
     problem = _problem(writeup, combination)
     is_asking = bool(problem) or len(combination) < len(writeup.variants)
@@ -112,9 +117,9 @@ def studied(
         is_asking=is_asking,
         problem=problem,
         show_all=show_all,
-        cautions=_cautions(writeup.cautions),
-        html=_html(writeup.intro),
-        phases=() if is_asking else tuple(_phases(writeup, combination, show_all=show_all)),
+        cautions=_cautions(writeup.cautions, pictures),
+        html=shown(writeup.intro, uid="intro", given=pictures),
+        phases=() if is_asking else tuple(_phases(writeup, combination, pictures, show_all=show_all)),
         left_out=0 if is_asking else sum(1 for step in writeup.steps if not agrees(step.only_if, combination)),
         follows=writeup.follows,
     )
@@ -136,26 +141,32 @@ def _problem(writeup: WriteUp, combination: Mapping[str, str]) -> str:
     return ""
 
 
-def _phases(writeup: WriteUp, combination: Mapping[str, str], *, show_all: bool) -> Iterator[PhaseShown]:
+def _phases(
+    writeup: WriteUp, combination: Mapping[str, str], pictures: Mapping[str, Picture], *, show_all: bool
+) -> Iterator[PhaseShown]:
     """The phases that have something to show; a step before the first phase stands in one without a title."""
     here = [step for step in writeup.steps if agrees(step.only_if, combination)]
     numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
     ends = [phase.line for phase in writeup.phases] + [10**9]
     before = [step for step in writeup.steps if step.line < ends[0]]
     if before:
-        yield PhaseShown("", (), SafeString(""), _steps(before, numbers, show_all=show_all))
+        yield PhaseShown("", (), SafeString(""), _steps(before, numbers, pictures, show_all=show_all))
     for phase, end in zip(writeup.phases, ends[1:], strict=True):
-        shown = _steps([step for step in writeup.steps if phase.line < step.line < end], numbers, show_all=show_all)
-        if shown or phase.body or phase.cautions:
-            yield PhaseShown(phase.title, _cautions(phase.cautions), _html(phase.body), shown)
+        steps = [step for step in writeup.steps if phase.line < step.line < end]
+        kept = _steps(steps, numbers, pictures, show_all=show_all)
+        if kept or phase.body or phase.cautions:
+            html = shown(phase.body, uid=f"line-{phase.line}", given=pictures)
+            yield PhaseShown(phase.title, _cautions(phase.cautions, pictures), html, kept)
 
 
-def _steps(steps: Iterable[Step], numbers: Mapping[str, str], *, show_all: bool) -> tuple[StepShown, ...]:
+def _steps(
+    steps: Iterable[Step], numbers: Mapping[str, str], pictures: Mapping[str, Picture], *, show_all: bool
+) -> tuple[StepShown, ...]:
     """The steps that have a number, which are those for this fork; with `show_all` the others too."""
-    return tuple(_step(step, numbers.get(step.id, "")) for step in steps if show_all or step.id in numbers)
+    return tuple(_step(step, numbers.get(step.id, ""), pictures) for step in steps if show_all or step.id in numbers)
 
 
-def _step(step: Step, number: str) -> StepShown:
+def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown:
     return StepShown(
         id=f"step-{step.id}",
         key=step.id,
@@ -164,8 +175,8 @@ def _step(step: Step, number: str) -> StepShown:
         critical=step.critical,
         hold=step.hold,
         struck=not number,
-        cautions=_cautions(step.cautions),
-        html=_html(step.body),
+        cautions=_cautions(step.cautions, pictures),
+        html=shown(step.body, uid=f"line-{step.line}", given=pictures),
         fields=tuple(_fields(step)),
     )
 
@@ -204,15 +215,9 @@ def _target(target: Target) -> str:
     return f"{target.name} {target.amount.said}".strip()
 
 
-def _cautions(cautions: Iterable[Caution]) -> tuple[CautionShown, ...]:
+def _cautions(cautions: Iterable[Caution], pictures: Mapping[str, Picture]) -> tuple[CautionShown, ...]:
     """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede notices)."""
     return tuple(
-        CautionShown(one.word, one.title, one.hazard, one.harm, one.avoid, _html(one.text))
+        CautionShown(one.word, one.title, one.hazard, one.harm, one.avoid, shown(one.text, uid=f"line-{one.line}", given=pictures))
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )
-
-
-@lru_cache(maxsize=4096)
-def _html(markdown: str) -> SafeString:
-    """The Markdown as HTML; `body_html` lets only harmless elements through, so that a page may take it as it is."""
-    return SafeString(body_html(markdown)) if markdown else SafeString("")

@@ -4,12 +4,15 @@ from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
 
+from procedures.library import unknown
 from procedures.models import Revision, ShopRules
-from procedures.rehearsal.findings import Finding
+from procedures.rehearsal.findings import Finding, in_order
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
 
 LONGEST_KEPT = 60_000  # letters; texts longer than that would fill the memory while somebody types on one
 
@@ -41,9 +44,21 @@ def current_texts(on: date | None = None) -> dict[str, str]:
 
 
 def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
-    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones."""
+    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones, and
+    which drawings it names that there are not."""
     others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
-    return rehearse(parsed(text), rules_in_force(), others=others)
+    found = rehearse(parsed(text), rules_in_force(), others=others)
+    return in_order((*found, *unknown(text, parsed(text))))
+
+
+def proofed(text: str) -> tuple[ProofFinding, ...]:
+    """What the proofing finds in a text, whoever answered what."""
+    return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parsed(text), text)
+
+
+@lru_cache(maxsize=256)
+def _proofed(text: str) -> tuple[ProofFinding, ...]:
+    return proof(parsed(text), text)
 
 
 def undated(text: str) -> str:

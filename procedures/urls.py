@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures.views import desk, finding, proofing, rules, studying
+from procedures.views import desk, drawings, finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -24,6 +24,9 @@ urlpatterns = [
     path("new/", views.new, name="new"),
     path("old-text/", desk.old_text, name="old-text"),
     path("find/", finding.find, name="find"),
+    path("drawings/", drawings.drawings, name="drawings"),
+    path("drawings/new/", drawings.new, name="new-drawing"),
+    path("drawings/<slug:digest>.jpg", drawings.photo, name="photo"),
     path("rules/", rules.rules, name="rules"),
     path("rules/<int:version>/", rules.version, name="rules-version"),
     path("<slug:name>/next/", views.start_next, name="next"),

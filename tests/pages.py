@@ -35,7 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
-NO_PAGE = ("training:healthz", "training:book-export")  # a word for machines, and a file
+NO_PAGE = ("training:healthz", "training:book-export", "procedures:photo")  # a word for machines, and files
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -65,6 +65,12 @@ ROUTES = (
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),
     Route("training:level-rules", ("level",), 403, 403, 403, 200),
+    those_who_write("training:voids"),
+    those_who_write("training:void", "void"),
+    those_who_write("training:void-choose", "trainee"),
+    those_who_write("training:void-ask", "trainee", "reading", "writeup", "day"),
+    those_who_write("training:recall"),
+    those_who_write("training:signers"),
     those_who_write("training:book"),
     Route("training:book-export", (), 403, 403, 403, 200),
     everybody("procedures:list"),
@@ -73,6 +79,9 @@ ROUTES = (
     everybody("procedures:fork", "writeup", status=302, method="post"),
     those_who_write("procedures:new"),
     those_who_write("procedures:old-text"),
+    everybody("procedures:drawings"),
+    those_who_write("procedures:new-drawing"),
+    everybody("procedures:photo", "photo"),
     those_who_write("procedures:rules"),
     those_who_write("procedures:rules-version", "rules"),
     those_who_write("procedures:next", "writeup", status=302, method="post"),

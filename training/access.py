@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 
-from training.models import Level, StandDown, User
+from training.models import Level, StandDown, User, VoidAsked
 
 
 def who(request: HttpRequest) -> User:
@@ -51,4 +51,13 @@ def standdown_to_lift(user: User, pk: int) -> StandDown:
     try:
         return StandDown.objects.select_related("person", "level", "by").get(pk=pk)
     except StandDown.DoesNotExist:
+        raise Http404 from None
+
+
+def void_asked(user: User, pk: int) -> VoidAsked:
+    """This void that was asked for, for somebody who may decide one. Raises PermissionDenied, or Http404 where there is none."""
+    must(user, "training.void")
+    try:
+        return VoidAsked.objects.select_related("person__workshop", "by", "decided__void", "decided__by").get(pk=pk)
+    except VoidAsked.DoesNotExist:
         raise Http404 from None

@@ -125,6 +125,9 @@ class JobForm(VariantForm):
     watched_by = forms.ModelChoiceField(
         User.objects.none(), required=False, to_field_name="login", label="Watched by", empty_label="nobody: done alone"
     )
+    tools = forms.CharField(
+        required=False, max_length=200, label="Marked tools used", help_text="Such as TW-2, TW-5; for a recall, should one turn out wrong.",
+    )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
 
     def __init__(self, data: Any = None, *, watchers: Any, variants: Variants, **more: Any) -> None:
@@ -259,3 +262,45 @@ class NewLevelForm(LevelForm):
 
     level = forms.SlugField(max_length=80, label="Name", help_text="Short, for addresses and tables: air-spring.")
     field_order = ["level", "title"]
+
+
+class VoidForm(PasswordAgain):
+    """Why an entry should never have counted."""
+
+    reason = forms.CharField(
+        max_length=2000, label="Why it should never have counted", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    field_order = ["reason", "password"]
+
+
+class DecideForm(PasswordAgain):
+    """The second person's word on a void."""
+
+    reason = forms.CharField(
+        required=False, max_length=2000, label="Why, if it is to stay as it is", widget=forms.Textarea(attrs={"rows": 2})
+    )
+    field_order = ["reason", "password"]
+
+
+class RecallForm(Bare):
+    """From what to recall: a tool, a revision or a person, and between which days."""
+
+    tool = forms.CharField(required=False, max_length=60, label="Tool", help_text="Its mark, such as TW-2.")
+    writeup = forms.ModelChoiceField(WriteUp.objects.all(), required=False, to_field_name="name", label="Write-up", empty_label="–")
+    revision = forms.IntegerField(required=False, min_value=1, label="Revision", help_text="Empty: every revision.")
+    person = forms.ModelChoiceField(User.objects.order_by("name"), required=False, to_field_name="login", label="Person", empty_label="–")
+    since = day_field(label="Since", required=False)
+    until = day_field(label="Until", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not (given.get("tool") or given.get("writeup") or given.get("person")):
+            raise forms.ValidationError("Name a tool, a write-up or a person to recall from.")
+        if given.get("revision") and not given.get("writeup"):
+            raise forms.ValidationError("Name the write-up of this revision.")
+        return given
+
+
+def tool_marks(text: str) -> list[str]:
+    """The marks in a line such as "TW-2, TW-5": each once, in capitals."""
+    return list(dict.fromkeys(" ".join(mark.split()).upper() for mark in text.replace(";", ",").split(",") if mark.strip()))

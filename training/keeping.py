@@ -11,7 +11,7 @@ from typing import Any, Protocol
 from django.db import models, transaction
 from django.utils import timezone
 
-from procedures.models import Revision, ShopRules
+from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
 from quizzes.models import Sitting
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
@@ -29,6 +29,8 @@ from training.models import (
     StandDown,
     User,
     Void,
+    VoidAsked,
+    VoidDecided,
 )
 
 PERSON = "person"
@@ -62,6 +64,8 @@ def tables() -> dict[str, Table]:
         PERSON: Table(User.objects.all(), ("workshop",)),
         "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
+        ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
+        Drawing.KIND: Table(Drawing.objects.all(), ("by",)),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
             Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(
@@ -80,6 +84,8 @@ def tables() -> dict[str, Table]:
         Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
         Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
         Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
+        VoidAsked.KIND: Table(VoidAsked.objects.all(), ("person", "by", "recorded_by")),
+        VoidDecided.KIND: Table(VoidDecided.objects.all(), ("asked", "void", "by", "recorded_by")),
     }
 
 

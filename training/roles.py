@@ -15,12 +15,13 @@ PERMISSIONS: dict[str, frozenset[str]] = {
     MECHANIC: EVERYBODY,
     SENIOR: EVERYBODY
     | WRITES
-    | {"training.see_everyone", "training.observe", "training.sign_off", "training.stand_down", "training.see_book"},
+    | {"training.see_everyone", "training.observe", "training.sign_off", "training.stand_down", "training.void", "training.see_book"},
     OWNER: EVERYBODY
     | WRITES
     | {
         "training.see_everyone",
         "training.stand_down",
+        "training.void",
         "training.see_book",
         "training.keep_people",
         "training.keep_levels",

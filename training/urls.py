@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from training.views import book, home, jobs, levels, people, record, signing, standing, study
+from training.views import book, home, jobs, levels, people, record, signing, standing, study, voids
 
 app_name = "training"
 
@@ -34,5 +34,11 @@ urlpatterns = [
     path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
     path("book/", book.book, name="book"),
     path("book/export/", book.export, name="book-export"),
+    path("voids/", voids.voids, name="voids"),
+    path("voids/<int:pk>/", voids.void, name="void"),
+    path("voids/of/<str:login>/", voids.choose, name="void-choose"),
+    path("voids/of/<str:login>/<slug:kind>/<slug:about>/<str:day>/", voids.ask, name="void-ask"),
+    path("recall/", voids.recall, name="recall"),
+    path("signers/", voids.signers, name="signers"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -1,27 +1,52 @@
-"""How is a finding of proofing answered?"""
+"""How is a finding of the proofing answered, and which of them stand against a review and a release?"""
 
 from datetime import datetime
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from procedures import access, texts
 from procedures.access import Person
 from procedures.models import ProofAnswer, Revision
-from procedures.refused import Refused
-from procedures.writeup.proof.proofread import proofread
+from procedures.recording import record
+from procedures.refused import Refused, refused_by
+from procedures.writeup.proof.proofing import unanswered
 
 
 @transaction.atomic
-def answer_finding(*, revision: Revision, rule: str, step: str, about: str, reason: str, by: Person, now: datetime) -> ProofAnswer:
-    """The answer to a finding of this revision; an empty reason takes the last answer back.
+def answer_finding(
+    *, revision: Revision, rule: str, step: str, about: str, reason: str, by: Person, now: datetime
+) -> ProofAnswer:
+    """An answer to one finding in the text of a revision that is not released yet, recorded in the book.
 
-    Raises Refused when this person may not write or the revision has no such finding (any more).
+    It is kept for the write-up and holds in later revisions while rule, step and words stay the same. An empty reason
+    takes the answer back. Raises Refused for somebody who may not write, for a released revision, for a finding that its
+    text does not have, and when there is nothing to take back.
     """
     if not access.may_write(by):
         raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
-    found = proofread(texts.parsed(revision.text), revision.text)
-    if not any((advice.rule, advice.step or "", advice.about) == (rule, step, about) for advice in found):
-        raise Refused("This finding is not there any more. Open the page again.")
-    return ProofAnswer.objects.create(
-        writeup=revision.writeup, rule=rule, step=step, about=about, reason=reason.strip(), by_id=by.pk, at=now
+    # The row is held until the end, so that nobody releases the text between the look and the answer.
+    kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
+    if kept.released_on is not None:
+        raise Refused("This revision is released. Findings are answered on a draft or in review.")
+    if (rule, step, about) not in {found.key for found in texts.proofed(kept.text)}:
+        raise Refused("The text has changed, and the proofing no longer finds this. Look at the findings again.")
+    if not reason.strip() and (rule, step, about) not in ProofAnswer.objects.standing(kept.writeup):
+        raise Refused("Say why this may stand, so that the next one who reads it knows.")
+    answer = ProofAnswer(
+        writeup=kept.writeup, rule=rule, step=step, about=about, reason=reason.strip(), by_id=by.pk, at=now
     )
+    try:
+        answer.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    answer.save()
+    record(ProofAnswer.KIND, answer)
+    return answer
+
+
+def must_be_proofed(revision: Revision, message: str) -> None:
+    """Raises Refused with this message, and the findings as details, while one that asks for an answer has none."""
+    still = unanswered(texts.proofed(revision.text), ProofAnswer.objects.standing(revision.writeup))
+    if still:
+        raise Refused(message, (f"line {found.line}, {found.rule}: {found.message}" for found in still))

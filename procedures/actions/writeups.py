@@ -10,6 +10,7 @@ from django.db.models import Max, Model
 
 from procedures import access, texts
 from procedures.access import Person
+from procedures.actions.proofing import must_be_proofed
 from procedures.models import EarlierText, Revision, ShopRules, WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
@@ -86,11 +87,13 @@ def save_draft(
 
 @transaction.atomic
 def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision:
-    """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal finds an error."""
+    """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal finds an error or
+    a finding of the proofing has no answer."""
     kept = _locked(revision)
     _must_write(by)
     _must_be_draft(kept)
     _must_rehearse(kept, "This draft can't go to review: its rehearsal finds errors. Put them right first.")
+    must_be_proofed(kept, "This draft can't go to review: its proofing asks for answers. Put these right, or say why they may stand.")
     kept.sent_to_review_at, kept.sent_back_because = now, ""
     return _kept(kept)
 
@@ -113,7 +116,8 @@ def release(*, revision: Revision, by: Person, today: date, now: datetime, seen:
     """The revision, released, hashed, recorded in the book and sealed from here on.
 
     `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this person may not
-    release it, when it is not in review or was changed since, and, with the findings as details, when its rehearsal finds an error.
+    release it, when it is not in review or was changed since, and, with the findings as details, when its
+    rehearsal finds an error or a finding of its proofing has no answer.
     """
     kept = _locked(revision)
     refusal = access.why_not_release(by, kept)
@@ -122,6 +126,7 @@ def release(*, revision: Revision, by: Person, today: date, now: datetime, seen:
     if seen is not None and seen != kept.changed_at:
         raise Refused("The text was changed after you had opened it. Read it again, then release it.")
     _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
+    must_be_proofed(kept, "This revision can't be released: its proofing asks for answers. Answer these, or send it back with them.")
     kept.released_on, kept.recorded_at, kept.released_by_id = today, now, by.pk
     return _sealed(kept)
 

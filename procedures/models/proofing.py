@@ -1,16 +1,29 @@
-"""Which findings of proofing has somebody answered, and with what reason?"""
+"""What did somebody answer to a finding of the proofing, and when?"""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
 
 from django.conf import settings
 from django.db import models
 
 from procedures.models.writeups import WriteUp
 
+Key = tuple[str, str, str]
+
+
+class ProofAnswerQuerySet(models.QuerySet["ProofAnswer"]):
+    def standing(self, writeup: WriteUp) -> Mapping[Key, ProofAnswer]:
+        """The newest answer to each finding of a write-up, without those that were taken back."""
+        newest = {row.key: row for row in self.filter(writeup=writeup).select_related("by").order_by("pk")}
+        return {key: row for key, row in newest.items() if row.reason}
+
 
 class ProofAnswer(models.Model):
-    """Why a finding may stand as it is. It holds for every revision while rule, step and words stay the same; the newest counts,
-    and one without a reason takes the answer back. Never changed."""
+    """Why a finding may stand. It holds in every revision in which rule, step and words are the same; the newest row counts."""
+
+    KIND = "proof answer"
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="proof_answers")
     rule = models.CharField(max_length=10)
@@ -20,8 +33,26 @@ class ProofAnswer(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
+    objects = ProofAnswerQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"{self.writeup}: {self.rule}, {self.about}"
+        return f"{self.rule}, {self.writeup.name}"
+
+    @property
+    def key(self) -> Key:
+        return self.rule, self.step, self.about
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this answer."""
+        return {
+            "writeup": self.writeup.name,
+            "rule": self.rule,
+            "step": self.step,
+            "about": self.about,
+            "reason": self.reason,
+            "by": self.by.get_username(),
+            "at": self.at,
+        }

@@ -8,23 +8,26 @@ from itertools import islice, product
 
 from procedures import texts
 from procedures.access import Person
+from procedures.library import pictures
 from procedures.models import Revision, Typed
 from procedures.rehearsal.variants import agrees
-from procedures.reports.proofing import Proofed, proof_page
+from procedures.reports.proofing import ProofFound, proof_page
 from procedures.reports.writeups import Findings, findings_page
 from procedures.study import Study, VariantShown, studied
+from procedures.writeup.drawings import names_in
 from procedures.writeup.model import WriteUp
 from procedures.writeup.pieces import FIELDS, PIECES, Piece
 from procedures.writeup.three_texts import AROUND, Stretch, stretches
 
 LONGEST_SHOWN = 150_000  # letters of a text that is laid out while it is typed
+MOST_DRAWN = 200  # drawings in it
 MOST_BESIDE = 300  # findings beside the text; the rest are counted
 MOST_TRIED = 2_000  # combinations tried to find a fork that exists
 
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """One finding as it stands beside its line; `where` is the line as text, `kind` error, advice or proofing."""
+    """One finding as it stands beside its line; `where` is the line as text, `kind` error, advice, proofing or hint."""
 
     line: int
     where: str
@@ -44,7 +47,7 @@ class Checked:
     errors: str
     advice: str
     blocks: bool
-    hints: tuple[Proofed, ...]
+    hints: tuple[Beside, ...]
     study: Study | None
     forks: tuple[VariantShown, ...]
 
@@ -158,23 +161,30 @@ def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     """What the rehearsal and the proofing find in this text, by line, and how it will be studied for the fork named."""
     found: Findings = findings_page(text, name=row.writeup.name)
     proof = proof_page(row.writeup, text)
+    proofed = [_proofed(one) for group in proof.groups for one in group.found if one.answer is None]
     beside = [
         *(Beside(one.line, str(one.line), one.level, one.code, one.message, one.variant, "") for one in found.found),
-        *(Beside(int(one.line), one.line, "proofing", one.name, f"“{one.about}” {one.message}", "", f"{one.rule}, {one.source}") for one in proof.open),
-    ]  # fmt: skip
+        *(each for each in proofed if each.kind == "proofing"),
+    ]
     beside.sort(key=lambda one: one.line)
     left_out = len(beside) - MOST_BESIDE
-    study = _study(row, text, forks) if len(text) <= LONGEST_SHOWN else None
+    is_short = len(text) <= LONGEST_SHOWN and text.count("drawing:") <= MOST_DRAWN
+    study = _study(row, text, forks) if is_short else None
     return Checked(
         beside=tuple(beside[:MOST_BESIDE]),
         left_out=str(left_out) if left_out > 0 else "",
         errors=_counted(found.errors, "error"),
         advice=_counted(len(beside) - found.errors, "piece of advice", "pieces of advice"),
-        blocks=found.blocks,
-        hints=proof.hints,
+        blocks=found.blocks or proof.blocks,
+        hints=tuple(each for each in proofed if each.kind == "hint")[:MOST_BESIDE],
         study=replace(study, variants=()) if study else None,
         forks=study.variants if study else (),
     )
+
+
+def _proofed(one: ProofFound) -> Beside:
+    message = f"“{one.about}” {one.message}" if one.about else one.message
+    return Beside(int(one.line), one.line, "proofing" if one.asks else "hint", one.name, message, "", f"{one.rule}, {one.source}")
 
 
 def _counted(count: int, one: str, several: str = "") -> str:
@@ -185,8 +195,9 @@ def _study(row: Revision, text: str, forks: Mapping[str, str]) -> Study:
     """The text as it will be studied for the fork named; what is not said is filled up so that such a fork exists."""
     read = texts.parsed(text)
     return studied(
-        read, _some_fork(read, forks), show_all=False, title=row.writeup.title, number=row.number, released_on=None
-    )
+        read, _some_fork(read, forks), show_all=False, title=row.writeup.title, number=row.number, released_on=None,
+        pictures=pictures(names_in(text)),
+    )  # fmt: skip
 
 
 def _some_fork(read: WriteUp, forks: Mapping[str, str]) -> dict[str, str]:

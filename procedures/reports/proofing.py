@@ -1,61 +1,115 @@
-"""What does proofing say of a text, told for people, and what has been answered?"""
+"""What does a page show of the proofing: findings by step, each with its rule, its source and its answer?"""
 
-from collections.abc import Callable, Iterable
+import hashlib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from procedures import texts
 from procedures.models import ProofAnswer, WriteUp
-from procedures.writeup.proof.catalogue import RULES
-from procedures.writeup.proof.proofread import proofread
+from procedures.writeup.proof import signal_words
+from procedures.writeup.proof.catalogue import LEVELS
+from procedures.writeup.proof.findings import ProofFinding
 
 
 @dataclass(frozen=True, slots=True)
-class Proofed:
-    """One finding: where, what, by which rule from which source; and its answer, if it has one."""
+class Answered:
+    """Why a finding may stand, who said so and when."""
 
-    line: str
-    rule: str
-    level: str
-    name: str
-    source: str
-    step: str
-    about: str
-    message: str
     reason: str
     by: str
-    at: datetime | None
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ProofFound:
+    """One finding, told for the page. `key` names it on the page and in the form that answers it."""
+
+    key: str
+    rule: str
+    name: str
+    source: str
+    level: str
+    asks: bool
+    line: str
+    about: str
+    message: str
+    answer: Answered | None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it stands against a review and a release."""
+        return self.asks and self.answer is None
+
+
+@dataclass(frozen=True, slots=True)
+class ProofGroup:
+    """The findings in one step; those in the header, the introduction and the phases stand under an empty step."""
+
+    step: str
+    number: str
+    title: str
+    found: tuple[ProofFound, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ProofPage:
-    """What is still open (not answered, hints apart), the hints, and what has been answered."""
+    """The findings in a text by step, in the order of the text, with how many wait, are answered and are hints."""
 
-    open: tuple[Proofed, ...]
-    hints: tuple[Proofed, ...]
-    answered: tuple[Proofed, ...]
+    groups: tuple[ProofGroup, ...]
+    open: int
+    answered: int
+    hints: int
+
+    @property
+    def blocks(self) -> bool:
+        """Whether something here stands against a review and a release."""
+        return self.open > 0
+
+    @property
+    def which_word(self) -> tuple[tuple[str, str, str, str], ...]:
+        """From harm and chances to the signal word, in capitals, for somebody who writes a caution."""
+        return tuple((*row[:3], row[3].upper()) for row in signal_words.table())
 
 
 def proof_page(writeup: WriteUp, text: str) -> ProofPage:
-    """Everything that proofing finds in this text of a write-up, with the answers given so far; one query."""
-    rows = ProofAnswer.objects.filter(writeup=writeup).select_related("by").order_by("pk")
-    answers = {(row.rule, row.step, row.about): row for row in rows}
-    found = [_told(advice.rule, advice.step or "", advice.line, advice.about, advice.message, answers) for advice in proofread(texts.parsed(text), text)]
+    """What the proofing finds in this text of a write-up, with the answers that hold; one query."""
+    answers = ProofAnswer.objects.standing(writeup)
+    found = texts.proofed(text)
+    told = [_told(each, answers) for each in found]
     return ProofPage(
-        open=_those(found, lambda one: not one.reason and one.level != "hint"),
-        hints=_those(found, lambda one: not one.reason and one.level == "hint"),
-        answered=_those(found, lambda one: bool(one.reason)),
+        groups=_groups(found, told, text),
+        open=sum(each.is_open for each in told),
+        answered=sum(each.asks and each.answer is not None for each in told),
+        hints=sum(not each.asks for each in told),
     )
 
 
-def _those(found: Iterable[Proofed], wanted: Callable[[Proofed], bool]) -> tuple[Proofed, ...]:
-    return tuple(one for one in found if wanted(one))
+def key_of(found: ProofFinding) -> str:
+    """A short name of a finding: the same for as long as its rule, its step and its words are."""
+    return hashlib.sha256("\0".join(found.key).encode()).hexdigest()[:16]
 
 
-def _told(rule: str, step: str, line: int, about: str, message: str, answers: dict[tuple[str, str, str], ProofAnswer]) -> Proofed:
-    known, answer = RULES[rule], answers.get((rule, step, about))
-    given = answer if answer is not None and answer.reason else None
-    return Proofed(
-        line=str(line), rule=rule, level=known.level, name=known.name, source=known.source, step=step, about=about, message=message,
-        reason=given.reason if given else "", by=str(given.by) if given else "", at=given.at if given else None,
+def found_by_key(text: str, key: str) -> ProofFinding | None:
+    """The finding of this short name in a text, None when the text does not have it (any more)."""
+    return next((found for found in texts.proofed(text) if key_of(found) == key), None)
+
+
+def _told(found: ProofFinding, answers: Mapping[tuple[str, str, str], ProofAnswer]) -> ProofFound:
+    answer = answers.get(found.key)
+    return ProofFound(
+        key=key_of(found), rule=found.rule, name=found.name, source=found.source, level=LEVELS[found.level], asks=found.asks,
+        line=str(found.line), about=found.about, message=found.message,
+        answer=Answered(answer.reason, str(answer.by), answer.at) if answer else None,
     )  # fmt: skip
+
+
+def _groups(found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str) -> tuple[ProofGroup, ...]:
+    """The findings of each step together; what stands outside steps comes first."""
+    steps = {step.id: (step.number, step.title) for step in texts.parsed(text).steps}
+    by_step: dict[str, list[ProofFound]] = {}
+    for each, shown in zip(found, told, strict=True):
+        by_step.setdefault(each.step or "", []).append(shown)
+    order = sorted(by_step, key=lambda step: steps[step][0] if step in steps else 0)
+    heads = {step: (str(number), title) for step, (number, title) in steps.items()}
+    return tuple(ProofGroup(step, *heads.get(step, ("", "The write-up as a whole")), tuple(by_step[step])) for step in order)

@@ -6,11 +6,13 @@ from datetime import date, datetime
 
 from procedures import access, texts
 from procedures.access import Person
+from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.finding import Around, Misfit, around, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
+from procedures.writeup.drawings import names_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,7 @@ class RevisionPage:
     text: str
     findings: Findings | None
     proof: ProofPage | None
+    may_answer: bool
     may_edit: bool
     may_send: bool
     may_send_back: bool
@@ -117,6 +120,9 @@ def revision_page(
     why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
     if findings and findings.blocks and state == "in review" and not why_not:
         why_not = "Its rehearsal finds errors. Send it back with them."
+    proofing = proof_page(revision.writeup, revision.text) if may_write else None
+    if proofing and proofing.blocks and state == "in review" and not why_not:
+        why_not = "Its proofing asks for answers. Give them above, or send it back with them."
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -137,9 +143,10 @@ def revision_page(
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
         findings=findings,
-        proof=proof_page(revision.writeup, revision.text) if may_write else None,
+        proof=proofing,
+        may_answer=may_write and revision.released_on is None,
         may_edit=may_write and state == "draft",
-        may_send=may_write and state == "draft" and bool(findings and not findings.blocks),
+        may_send=may_write and state == "draft" and bool(findings and not findings.blocks and proofing and not proofing.blocks),
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
@@ -156,6 +163,7 @@ def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], s
     return studied(
         writeup, chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
+        pictures=pictures(names_in(revision.text)),
     )  # fmt: skip
 
 

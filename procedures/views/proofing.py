@@ -1,4 +1,4 @@
-"""How is a finding of proofing answered?"""
+"""What does the button beside a finding of the proofing do?"""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -9,21 +9,30 @@ from django.views.decorators.http import require_POST
 
 from procedures import access
 from procedures.actions.proofing import answer_finding
+from procedures.forms import AnswerForm
 from procedures.refused import Refused
-
-LONGEST = 500
+from procedures.reports.proofing import found_by_key
 
 
 @require_POST
 def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    """Keeps an answer, or takes it back, and goes back to where the finding stands."""
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
-    rule, step, about, reason = (request.POST.get(key, "") for key in ("rule", "step", "about", "reason"))
-    try:
-        kept = answer_finding(
-            revision=row, rule=rule, step=step, about=about, reason=reason[:LONGEST], by=request.user, now=timezone.now()
-        )
-    except Refused as refused:
-        messages.error(request, refused.message)
+    form = AnswerForm(request.POST)
+    key = form.data.get("key", "")
+    found = found_by_key(row.text, key)
+    page = reverse("procedures:revision", args=[name, number])
+    if not form.is_valid():
+        messages.error(request, f"This answer is not kept: {' '.join(str(said) for errors in form.errors.values() for said in errors)}")
+    elif found is None:
+        messages.error(request, "The text has changed, and the proofing no longer finds this. Look at the findings again.")
     else:
-        messages.success(request, "The reason is kept." if kept.reason else "The answer is taken back.")
-    return redirect(reverse("procedures:revision", args=[name, number]) + "#proofing")
+        rule, step, about = found.key
+        reason = form.cleaned_data["reason"]
+        try:
+            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user, now=timezone.now())
+        except Refused as refused:
+            messages.error(request, refused.message)
+        else:
+            messages.success(request, "The answer is kept." if reason.strip() else "The answer is taken back.")
+    return redirect(f"{page}#proof-{key}" if found else page)

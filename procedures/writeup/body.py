@@ -8,14 +8,14 @@ from procedures.writeup.grammar import KEYS
 from procedures.writeup.model import Amount, Caution, Fault
 from procedures.writeup.sections import Sheet
 
-_CAUTION = re.compile(r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE)
-_PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
+CAUTION = re.compile(r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE)
+PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
 _KEY = re.compile(r" {0,3}([a-z][a-z ]{0,20}):")
-_PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
-_TABLE = re.compile(r"\s*\|")
-_HEADING = re.compile(r"#{1,6}(?:\s|$)")
+PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
+TABLE = re.compile(r"\s*\|")
+HEADING = re.compile(r"#{1,6}(?:\s|$)")
 _CODE = re.compile(r"`[^`]*`")
-_NO_TEXT = (_HEADING, _PICTURE, _TABLE)  # what tells nobody to do anything
+NO_TEXT = (HEADING, PICTURE, TABLE)  # what tells nobody to do anything
 INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+)\]\]")
 
 
@@ -38,9 +38,9 @@ def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
     number = numbers.start
     while number < numbers.stop:
         row = sheet.line(number)
-        opening = None if number in sheet.fenced else _CAUTION.match(row)
+        opening = None if number in sheet.fenced else CAUTION.match(row)
         if opening:
-            end = _caution_end(sheet, number, numbers.stop, len(opening[1].expandtabs(4)))
+            end = caution_end(sheet, number, numbers.stop, len(opening[1].expandtabs(4)))
             body.cautions.append(_caution(sheet, number, end, opening))
             _amounts(sheet, range(number, end), step, body)
             above_is_text = False
@@ -58,7 +58,7 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
     row = sheet.line(number)
     if number not in sheet.fenced:
         _amounts(sheet, range(number, number + 1), step, body)
-    if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in _NO_TEXT)):
+    if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in NO_TEXT)):
         return False
     key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
     if key and key[1].strip() in KEYS:
@@ -86,7 +86,7 @@ def _indent(row: str) -> int:
     return len(wide) - len(wide.lstrip())
 
 
-def _caution_end(sheet: Sheet, start: int, stop: int, indent: int) -> int:
+def caution_end(sheet: Sheet, start: int, stop: int, indent: int) -> int:
     """The number of the first line below a caution: its own lines stand further in than its first one."""
     end = start + 1
     for number in range(start + 1, stop):
@@ -104,7 +104,7 @@ def _caution(sheet: Sheet, start: int, end: int, opening: re.Match[str]) -> Caut
     key = ""
     for number in range(start + 1, end):
         row = sheet.line(number).strip()
-        found = _PART.match(row)
+        found = PART.match(row)
         if found:
             key, row = found[1].lower(), found[2].strip()
         elif not row:

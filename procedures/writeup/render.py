@@ -1,11 +1,10 @@
 """How does the Markdown of a step look as safe HTML?"""
 
+import hashlib
 import re
 from collections.abc import Mapping
 from html import escape
 from threading import local
-from types import MappingProxyType
-from typing import Any
 from xml.etree.ElementTree import Element
 
 import nh3
@@ -17,34 +16,35 @@ from markdown.treeprocessors import Treeprocessor
 
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
+from procedures.writeup.drawings import SCHEME, Picture
 
-DRAWING = "drawing:"
 # The Markdown reader takes a time that grows with the square of these; no step that somebody reads comes near them.
 LONGEST, MOST_LINES, DEEPEST = 20_000, 500, 20
 TOO_MUCH = "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is shown as it is written."
 _BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
 
 _TAGS = {
-    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "pre", "span",
+    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "li", "ol", "p", "pre", "span",
     "strong", "table", "tbody", "td", "th", "thead", "tr", "ul",
 }  # fmt: skip
 _CLEANER = nh3.Cleaner(
     tags=_TAGS,
-    attributes={"a": {"href", "title"}, "img": {"src", "alt"}, "ol": {"start"}, "td": {"align"}, "th": {"align"}},
-    allowed_classes={"span": {"amount", "drawing"}, "img": {"drawing"}},
+    attributes={"a": {"href", "title"}, "ol": {"start"}, "td": {"align"}, "th": {"align"}},
+    allowed_classes={"span": {"amount", "drawing"}},
     url_schemes={"http", "https", "mailto"},
     link_rel="noopener noreferrer nofollow",
     strip_comments=True,
 )
 
 
-def body_html(markdown_text: str, *, drawings: Mapping[str, str] | None = None) -> str:
+def body_html(markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing") -> str:
     """Safe HTML of a Markdown text; HTML in the text is shown as text.
 
-    An amount in double brackets becomes a span of class amount; a drawing that `drawings` (name -> address) knows becomes
-    a picture, any other its description in a span of class drawing; pictures from elsewhere become their description.
+    An amount in double brackets becomes a span of class amount. A drawing that `drawings` knows becomes a figure where it stands
+    alone, and a span of class drawing inside running text; any other its description in such a span. Pictures from elsewhere
+    become their description. `uid` begins the ids in the drawings and is to be another one for each text on a page.
     """
-    return _CLEANER.clean(_READER.html(markdown_text, drawings or {}))
+    return _READER.html(markdown_text, drawings or {}, uid)
 
 
 class _Reader(local):
@@ -55,15 +55,24 @@ class _Reader(local):
         tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
         self._markdown = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(self._pictures)])
 
-    def html(self, text: str, drawings: Mapping[str, str]) -> str:
-        self._pictures.drawings = drawings
+    def html(self, text: str, drawings: Mapping[str, Picture], uid: str) -> str:
+        # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place of each, and they are put in
+        # afterwards. No text can hold the mark, since that is the hash of the text itself.
+        data = text.encode(errors="replace")  # half a character of two halves is no character
+        text, mark = data.decode(), hashlib.sha256(data).hexdigest()
+        self._pictures.start(drawings, mark, uid)
         if _is_too_much(text):
-            return f"<p>{TOO_MUCH}</p><pre>{escape(text)}</pre>"
+            return _CLEANER.clean(f"<p>{TOO_MUCH}</p><pre>{escape(text)}</pre>")
         try:
-            return self._markdown.reset().convert(text)
+            html = self._markdown.reset().convert(text)
         except RecursionError:
             # Quotations in quotations without end: shown as they are written.
-            return f"<pre>{escape(text)}</pre>"
+            self._pictures.start({}, mark, uid)
+            html = f"<pre>{escape(text)}</pre>"
+        clean = _CLEANER.clean(html)
+        for place, shown in self._pictures.placed.items():
+            clean = clean.replace(place, shown, 1)
+        return clean
 
 
 def _is_too_much(text: str) -> bool:
@@ -116,28 +125,62 @@ class _Amounts(InlineProcessor):
 
 
 class _Pictures(Treeprocessor):
-    """Drawings as pictures where their address is known, every other picture as its description; headings below a step's."""
+    """A mark for each drawing that is known, every other picture as its description; headings below a step's."""
 
-    drawings: Mapping[str, str] = MappingProxyType({})
+    def start(self, drawings: Mapping[str, Picture], mark: str, uid: str) -> None:
+        """Be ready for a text with this mark; `placed` then holds what belongs in the place of each mark."""
+        self._drawings, self._mark, self._uid, self._count = drawings, mark, uid, 0
+        self.placed: dict[str, str] = {}
 
     def run(self, root: Element) -> None:
+        for element in list(root.iter()):
+            if element.tag == "p":
+                self._figures(element)
+            elif element.tag in ("h1", "h2", "h3"):
+                element.tag = "h4"
         for element in root.iter():
             if element.tag == "img":
                 self._picture(element)
-            elif element.tag in ("h1", "h2", "h3"):
-                element.tag = "h4"
+
+    def _figures(self, paragraph: Element) -> None:
+        """Figures instead of a paragraph that holds nothing but drawings that are known."""
+        words = [paragraph.text, *(child.tail for child in paragraph)]
+        if not len(paragraph) or any((text or "").strip() for text in words):
+            return
+        shown = [self._shown(child, "figure", "figcaption") for child in paragraph]
+        if all(shown):
+            for child in list(paragraph):
+                paragraph.remove(child)
+            html = "".join(shown)
+            paragraph.text = self._place(f'<div class="drawings">{html}</div>' if len(shown) > 1 else html, "<p>", "</p>")
 
     def _picture(self, element: Element) -> None:
-        source, alt, tail = element.get("src", ""), element.get("alt", ""), element.tail
-        address = self.drawings.get(source.removeprefix(DRAWING)) if source.startswith(DRAWING) else None
-        kept: dict[str, Any] = {"class": "drawing"}
+        shown, alt, tail = self._shown(element, "span", "span"), element.get("alt", ""), element.tail
         element.clear()
-        element.tail = tail
-        if address:
-            kept |= {"src": address, "alt": alt}
+        element.tag, element.tail = "span", tail
+        if shown:
+            element.text = self._place(shown, "<span>", "</span>")
         else:
-            element.tag, element.text = "span", alt
-        element.attrib.update(kept)
+            element.text = alt
+            element.set("class", "drawing")
+
+    def _shown(self, element: Element, around: str, below: str) -> str:
+        """The drawing of an img element with its caption; nothing where it is no drawing that is known."""
+        source = element.get("src", "") if element.tag == "img" else ""
+        picture = self._drawings.get(source.removeprefix(SCHEME)) if source.startswith(SCHEME) else None
+        if picture is None:
+            return ""
+        self._count += 1
+        html = picture.html(uid=f"{self._uid}-{self._count}")
+        alt = element.get("alt", "")
+        caption = f'<{below} class="caption">{escape(alt)}</{below}>' if alt else ""
+        return f'<{around} class="drawing">{html}{caption}</{around}>'
+
+    def _place(self, html: str, before: str, after: str) -> str:
+        """The mark for this piece; the tags around it go with it."""
+        mark = f"{self._mark}-{len(self.placed)}-"
+        self.placed[f"{before}{mark}{after}"] = html
+        return mark
 
 
 _READER = _Reader()

@@ -65,7 +65,7 @@ def _caution(caution: Caution) -> str:
 
 def _pieces(text: str, sought: re.Pattern[str]) -> tuple[tuple[str, bool], ...]:
     """A piece of the text around the first word found, cut at spaces, with every word sought marked."""
-    plain = " ".join(re.sub(r"[*_`#\[\]]|!\[|\]\([^)]*\)", " ", text).split())
+    plain = " ".join(re.sub(r"[*_`#\[\]|]|-{3,}|!\[|\]\([^)]*\)", " ", text).split())
     first = sought.search(plain)
     middle = first.start() if first else 0
     start, end = max(0, middle - AROUND), middle + 2 * AROUND

@@ -5,7 +5,7 @@ from django.core.management import call_command
 from django.db import connection
 
 SEALED = {
-    "procedures_revision", "procedures_shoprules", "quizzes_questionversion", "quizzes_sitting", "quizzes_answer",
+    "procedures_revision", "procedures_shoprules", "procedures_drawing", "quizzes_questionversion", "quizzes_sitting", "quizzes_answer",
     "training_reading", "training_paperpass", "training_job", "training_observation", "training_signoff",
     "training_standdown", "training_lift", "training_appointment", "training_void", "training_levelrules",
     "training_bookentry",

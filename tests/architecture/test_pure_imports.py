@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PURE = ("procedures.writeup", "procedures.rehearsal", "quizzes.marking", "training.standing", "training.book")
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "cryptography", "openpyxl")
+PURE = (
+    "procedures.writeup", "procedures.writeup.proof", "procedures.pictures", "procedures.rehearsal", "quizzes.marking",
+    "training.standing", "training.book",
+)  # fmt: skip
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:

@@ -18,6 +18,7 @@ same: [[air let out, depressurised]]
 """
 
 # Rehearses without an error under RULES: the air is out before the chamber is opened, the guard goes on and comes off.
+# The proofing asks for nothing.
 TEXT = """\
 ---
 title: {title}
@@ -26,7 +27,12 @@ interval: 200 h
 variants:
   ring: [eyelet, prong]
 ---
-What this is for.
+What this is for. WARNING means death or serious injury.
+
+!!! warning "Air in the fork"
+    hazard: Pressurised air can stay in the fork.
+    harm: A part can fly out and blind you.
+    avoid: Keep your face out of the line of the tube.
 
 ## Make it safe
 
@@ -38,7 +44,7 @@ tool: shock pump
 !!! warning "Air under pressure"
     hazard: Air can stay in the fork.
     harm: A cap let go under pressure can blind.
-    avoid: Press the valve core once more.
+    avoid: Keep your face away from the valve.
 
 Press the valve core until the hiss stops.
 

@@ -10,21 +10,27 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.writeup.parse import parse
-from procedures.writeup.proof.catalogue import RULES
-from procedures.writeup.proof.cautions import derive
-from procedures.writeup.proof.proofread import proofread
+from procedures.writeup.proof.catalogue import CATALOGUE as RULES
+from procedures.writeup.proof.proofing import proof as proofread
+from procedures.writeup.proof.signal_words import DAMAGE, MINOR, SEVERE, derive
 from tests.procedures.planted import library
 
 AIR = '!!! warning "Air"\n    hazard: Air pressure stays in the chamber.\n    harm: A part can fly out and injure an eye.\n    avoid: Wear gloves.\n\n'
 
 
 def write_up(body, *, fields="", given="[gloves]", before=""):
-    return f"---\ntitle: Demo\nlevel: air-spring\ngiven: {given}\n---\n{before}\n\n## Work\n\n### A step {{#a-step}}\n{fields}\n\n{body}\n"
+    return f"---\ntitle: Demo\nlevel: air-spring\ngiven: {given}\n---\nThis is for trying.\n\n{before}\n\n## Work\n\n### A step {{#a-step}}\n{fields}\n\n{body}\n"
 
 
 def rules(body, **more):
     text = write_up(body, **more)
     return {advice.rule for advice in proofread(parse(text), text)}
+
+
+def asked(body):
+    """The rules whose findings ask for an answer."""
+    text = write_up(body)
+    return {advice.rule for advice in proofread(parse(text), text) if advice.asks}
 
 
 def caution(word, hazard="Pressurised air stays in the chamber.", harm="A part can fly out and blind you.", avoid="Wear gloves.", title="Air"):
@@ -56,20 +62,20 @@ def test_the_mini_test_pack_comes_out_as_stated(number, body, expected):
 
 
 def test_two_actions_at_once_are_no_fault():
-    """Items 15 and 16 of the pack: simultaneous actions pass, and a good step passes everything."""
-    assert rules("Hold the air shaft and turn the foot bolt.") == set()
+    """Items 15 and 16 of the pack: simultaneous actions pass with a hint, and a good step passes everything."""
+    assert asked("Hold the air shaft and turn the foot bolt.") == set()
     assert rules("Put the back-up ring on the low-pressure side of the X-ring.") == set()
 
 
 @pytest.mark.parametrize(
     ("severity", "accident", "severe", "word"),
     [
-        ("death_serious", "will", "will", "danger"),
-        ("death_serious", "will", "could", "warning"),
-        ("death_serious", "could", "will", "warning"),
-        ("death_serious", "could", "could", "warning"),
-        ("minor_moderate", "will", "will", "caution"),
-        ("property", "will", "will", "notice"),
+        (SEVERE, "will", "will", "danger"),
+        (SEVERE, "will", "could", "warning"),
+        (SEVERE, "could", "will", "warning"),
+        (SEVERE, "could", "could", "warning"),
+        (MINOR, "will", "will", "caution"),
+        (DAMAGE, "will", "will", "notice"),
     ],
 )
 def test_the_signal_word_follows_from_harm_and_chances(severity, accident, severe, word):
@@ -110,7 +116,7 @@ def test_what_the_list_calls_a_false_finding_is_not_found(body, rule):
         (caution("warning", avoid="Eye protection on."), "SM-05"),
         (caution("warning", avoid="Unscrew the top cap."), "SM-08"),
         (caution("warning", avoid="Wear eye protection."), "SM-09"),
-        ("".join(caution("warning", title=str(n)) for n in range(4)), "PL-04"),
+        ("Look.\n\n### Another step\n\n" + "".join(caution("warning", title=str(n)) for n in range(4)), "PL-04"),
         ("Press the valve core with the rag.", "PL-06"),
         ("Do step 4 again.", "ST-12"),
         ("Remove the bolt; wipe it.", "LG-04"),

@@ -33,6 +33,8 @@ def with_guard_left(revision):
 
 def test_the_way_from_draft_to_release(senior, second, book):
     draft = actions.start_writeup(name="air-spring", title="Air spring", author=senior, now=NOW)
+    text = draft.text.replace("\n---\n", "\nlevel: air-spring\n---\n", 1)
+    actions.save_draft(revision=draft, text=text, reason="", asks="nothing", by=senior, now=NOW, seen=None)
     sent = actions.send_to_review(revision=draft, by=senior, now=NOW)
     released = release(sent, second, seen=sent.changed_at)
     assert (released.released_on, released.released_by, released.author) == (TODAY, second, senior)
@@ -123,7 +125,7 @@ def test_only_what_is_in_review_is_sent_back(second):
 
 def test_a_write_up_follows_another_released_one(senior, second, book):
     legs = WriteUpFactory(name="lower-leg-removal")
-    text = "---\ntitle: Cap\nfollows: lower-leg-removal\ngiven: fork in the stand\n---\n### Look at the cap {#look}\n\nLook at the cap.\n"
+    text = "---\ntitle: Cap\nlevel: air-spring\nfollows: lower-leg-removal\ngiven: fork in the stand\n---\nFor trying.\n\n### Look at the cap {#look}\n\nLook at the cap.\n"
     revision = RevisionFactory(text=text, author=senior, in_review=True)
     with pytest.raises(Refused, match="finds errors"):
         release(revision, second)
@@ -205,7 +207,7 @@ def test_the_database_keeps_every_version_of_the_rules():
 def test_nobody_who_changed_the_draft_releases_it_even_if_somebody_changed_it_after_them(senior, owner):
     first = actions.start_writeup(name="two-hands", title="Two hands", author=senior, now=NOW)
     actions.save_draft(
-        revision=first, text=first.text + "\nOne more line.\n", reason="", asks="nothing", by=owner, now=NOW, seen=None
+        revision=first, text=first.text.replace("\n---\n", "\nlevel: air-spring\n---\n", 1), reason="", asks="nothing", by=owner, now=NOW, seen=None
     )
     actions.send_to_review(revision=first, by=owner, now=NOW)
     for writer in (senior, owner):

@@ -1,5 +1,6 @@
 """Is the text of a step shown as it is meant, and is nothing in it dangerous?"""
 
+import hashlib
 import re
 from html.parser import HTMLParser
 
@@ -7,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.writeup.drawings import Picture
 from procedures.writeup.render import body_html
 
 ALLOWED = {
@@ -46,8 +48,9 @@ def test_markdown_becomes_html(markdown, html):
 
 
 def test_a_drawing_that_is_known_is_shown():
-    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings={"ring": "/drawings/ring.svg"})).tags if each[0] == "img"]
-    assert picture[1] == {"class": "drawing", "src": "/drawings/ring.svg", "alt": "up"}
+    drawings = {"ring": Picture("a ring", address="/drawings/ring.jpg", width=40, height=30)}
+    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings=drawings)).tags if each[0] == "img"]
+    assert picture[1] == {"src": "/drawings/ring.jpg", "alt": "a ring", "width": "40", "height": "30", "loading": "lazy"}
 
 
 def test_tables_and_definitions_are_shown():
@@ -90,3 +93,50 @@ def test_a_text_leaves_nothing_for_the_next_one():
     assert "href" in body_html("[a][ref]\n\n[ref]: https://one.test")
     assert "href" not in body_html("[a][ref]")
     assert "src" not in body_html("![a](drawing:x)")
+
+
+RING = Picture("a ring", svg='<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title id="title">R</title><path d="M0 0"/></svg>')
+
+
+def test_a_drawing_alone_is_a_figure_with_its_caption():
+    html = body_html("Look.\n\n![up & out](drawing:ring)\n\nGo on.", drawings={"ring": RING}, uid="s")
+    assert re.fullmatch(
+        r'<p>Look\.</p>\n<figure class="drawing"><svg viewBox="0 0 9 9"><title id="s-1-title">R</title><path d="M0 0" /></svg>'
+        r'<figcaption class="caption">up &amp; out</figcaption></figure>\n<p>Go on\.</p>',
+        html,
+    )
+
+
+def test_drawings_one_below_the_other_stand_side_by_side_with_ids_of_their_own():
+    html = body_html("![a](drawing:ring)\n![b](drawing:ring)", drawings={"ring": RING}, uid="s")
+    assert html.startswith('<div class="drawings"><figure')
+    assert re.findall(r'id="([^"]*)"', html) == ["s-1-title", "s-2-title"]
+
+
+def test_a_drawing_in_running_text_stays_inside_its_paragraph():
+    """HTML Standard: a figure ends a paragraph, a span does not."""
+    html = body_html("See ![a](drawing:ring) and ![b](drawing:none).", drawings={"ring": RING})
+    assert html.startswith('<p>See <span class="drawing"><svg')
+    assert html.endswith('and <span class="drawing">b</span>.</p>')
+    assert "<figure" not in html
+
+
+def test_no_text_puts_itself_in_the_place_of_a_drawing():
+    """The mark of a place is the hash of the text: a text that holds the mark of another text is only that text."""
+    first = "![a](drawing:ring)"
+    mark = f"{hashlib.sha256(first.encode()).hexdigest()}-0-"
+    html = body_html(f"{mark}\n\n<p>{mark}</p>\n\n{first}", drawings={"ring": RING})
+    assert html.count("<svg") == 1
+    assert html.count(mark) == 2
+    assert "&lt;p&gt;" in html
+
+
+@given(st.lists(st.sampled_from([*PIECES, "![a](drawing:ring)", "| ![a](drawing:ring) |\n|--|\n", "- ![b](drawing:ring)\n", "> "]), max_size=12).map("".join))
+def test_whatever_is_written_the_drawings_are_the_only_thing_the_cleaner_did_not_pass(markdown):
+    html = body_html(markdown, drawings={"ring": RING})
+    bare = re.sub(r"<svg.*?</svg>", "", html)
+    allowed = ALLOWED | {"figure", "figcaption", "div"}
+    for tag, attributes in Seen(bare).tags:
+        assert tag in allowed
+        assert not any(key.startswith("on") for key in attributes)
+    assert not re.search(r"[0-9a-f]{64}-\d+-", html)

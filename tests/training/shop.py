@@ -8,17 +8,20 @@ import datetime
 from types import SimpleNamespace
 
 from procedures.actions import writeups as procedures_actions
+from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from quizzes.actions.questions import set_quiz
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Question
 from tests.pages import TRADES
 from tests.procedures.factories import RULES, TEXT
+from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
 from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
+from training.actions.voids import ask_for_void
 from training.models import Level, Workshop
 from training.sheets import signing_sheet
 
@@ -131,9 +134,17 @@ def with_something_on_every_page(shop):
         proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
     )  # fmt: skip
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    picture = keep_drawing(
+        name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW
+    )
+    about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
+    asked = ask_for_void(
+        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
+        proof=proof(shop.other_senior, about), now=NOW,
+    )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

@@ -11,8 +11,10 @@ from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
 from procedures.actions import writeups as procedures_actions
-from procedures.models import WriteUp
+from procedures.actions.drawings import keep_drawing
+from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
+from tests.procedures.picture_files import photo_bytes
 from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sit
 from training import models as rows
 from training.actions import signing
@@ -45,7 +47,9 @@ def full(shop):
 
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
+    write_down(ProofAnswer(writeup=shop.writeup, rule="ST-01", step="let-air-out", about="Press.", reason="So.", by=shop.senior, at=NOW))
     write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
     assert set(rows.BookEntry.objects.values_list("kind", flat=True)) == set(tables())
     return shop
 
@@ -279,8 +283,9 @@ def test_a_tail_cut_off_is_found_by_the_head(full, unsealed):
 @pytest.mark.parametrize("kind", sorted(set(tables()) - {PERSON}))
 def test_the_database_refuses_change_and_deletion(full, kind):
     model = tables()[kind].rows.model
+    moment = "recorded_at" if hasattr(model, "recorded_at") else "at"
     with pytest.raises(DatabaseError), transaction.atomic():
-        tables()[kind].rows.update(recorded_at=NOW + timedelta(days=1))
+        tables()[kind].rows.update(**{moment: NOW + timedelta(days=1)})
     with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(f"DELETE FROM {model._meta.db_table}")
 

@@ -48,7 +48,7 @@ def record_reading(*, person: User, revision: Revision, on: date, now: datetime)
 def record_job(
     *, person: User, level: Level, revision: Revision | None, on: date, today: date, watched_by: User | None,
     variant: Mapping[str, str], by: User, now: datetime, values: Sequence[Mapping[str, str]] = (),
-    came_back: bool = False, note: str = "",
+    came_back: bool = False, note: str = "", tools: Sequence[str] = (),
 ) -> Job:
     """One job, alone or watched. Raises Refused where nobody entitled did it or watched it on that day."""
     check_day(on, today)
@@ -66,7 +66,7 @@ def record_job(
         Job(
             person=person, level=level, revision=revision, happened_on=on, recorded_at=now, recorded_by=by,
             watched_by=watched_by, variant=dict(variant), values=[dict(value) for value in values],
-            came_back=came_back, note=note,
+            came_back=came_back, note=note, tools=list(tools),
         )
     )
 
@@ -74,7 +74,7 @@ def record_job(
 @transaction.atomic
 def record_observation(
     *, person: User, level: Level, observer: User, revision: Revision, variant: Mapping[str, str],
-    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "",
+    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "", tools: Sequence[str] = (),
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
@@ -94,6 +94,6 @@ def record_observation(
         Observation(
             person=person, level=level, observer=observer, revision=revision, variant=dict(variant),
             lines=[line.as_dict() for line in lines], right=is_right(lines), happened_on=on, recorded_at=now,
-            recorded_by=observer, note=note,
+            recorded_by=observer, note=note, tools=list(tools),
         )
     )

@@ -36,7 +36,8 @@ def prove(request: HttpRequest, person: User, password: str, about: str) -> Proo
     return Proof(person.pk, about)
 
 
-def _check_proof(proof: Proof, person: User, about: str) -> None:
+def check_proof(proof: Proof, person: User, about: str) -> None:
+    """Raises Refused for a password that was given by somebody else or for something else."""
     if proof != Proof(person.pk, about):
         raise Refused("This password was given for something else. Sign this afresh.")
 
@@ -51,7 +52,7 @@ def sign_off(
     Raises Refused for oneself, for a signer who is not entitled, where something that the level asks is missing, and
     where what was shown has changed since.
     """
-    _check_proof(proof, signer, shown)
+    check_proof(proof, signer, shown)
     if signer == person:
         raise Refused("Nobody signs for themselves.")
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
@@ -78,7 +79,7 @@ def stand_down(
     *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof, now: datetime
 ) -> StandDown:
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
-    _check_proof(proof, by, f"stand down {person.pk}")
+    check_proof(proof, by, f"stand down {person.pk}")
     if not by.has_perm("training.stand_down"):
         raise Refused("A senior mechanic or the owner stands somebody down.")
     if not reason.strip():
@@ -93,7 +94,7 @@ def stand_down(
 @transaction.atomic
 def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime) -> Lift:
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
-    _check_proof(proof, by, f"lift {standdown.pk}")
+    check_proof(proof, by, f"lift {standdown.pk}")
     if by == standdown.person:
         raise Refused("Nobody lifts their own stand-down.")
     if not by.has_perm("training.stand_down"):

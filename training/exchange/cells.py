@@ -116,6 +116,11 @@ def names(cell: str) -> tuple[str, ...]:
     return tuple(name(part.strip()) for part in cell.split(";")) if cell else ()
 
 
+def marks(cell: str) -> list[str]:
+    """Marks of tools parted by semicolons, each once, in capitals; or nothing."""
+    return list(dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip()))
+
+
 def one_of(*allowed: str) -> Reader:
     """One of a few words."""
 

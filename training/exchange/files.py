@@ -25,6 +25,7 @@ def person(name: str = "login", *, empty: bool = False) -> Column:
 LEVEL = Column("level", cells.name, names="level")
 ON = Column("on", cells.day)
 NOTE = Column("note", cells.loose, optional=True)
+TOOLS = Column("tools", cells.marks, optional=True)
 RECORDED_AT = Column("recorded_at", or_none(cells.instant), optional=True)
 FROM = Column("from", cells.day)
 FROM_ANY = Column("from", or_none(cells.day))
@@ -77,10 +78,10 @@ FILES: dict[str, tuple[Column, ...]] = {
         person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
         Column("came_back", cells.yes_no), NOTE,
         Column("writeup", or_none(cells.name), optional=True, names="writeup"),
-        Column("revision", or_none(cells.number), optional=True), RECORDED_AT,
+        Column("revision", or_none(cells.number), optional=True), TOOLS, RECORDED_AT,
     ),
     "observations.csv": (
-        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, RECORDED_AT,
+        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, TOOLS, RECORDED_AT,
     ),
     "signoffs.csv": (
         person(), LEVEL, ON, person("signed_by"), Column("variants", cells.limits),

@@ -108,7 +108,7 @@ def _jobs(person: User | None) -> Iterator[Row]:
     for row in _whose(Job.objects.all(), person, "level", "watched_by", "revision__writeup"):
         yield _entry(row, row.person) | of_revision(row.revision) | {
             "level": row.level, "watched_by": row.watched_by, "variant": fork(row.variant), "came_back": row.came_back,
-            "note": row.note,
+            "note": row.note, "tools": row.tools,
         }
 
 
@@ -116,6 +116,7 @@ def _observations(person: User | None) -> Iterator[Row]:
     for row in _whose(Observation.objects.all(), person, "level", "observer"):
         yield _entry(row, row.person) | {
             "level": row.level, "observer": row.observer, "right": row.right, "note": row.note,
+            "tools": row.tools,
         }
 
 

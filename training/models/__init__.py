@@ -15,6 +15,7 @@ from training.models.evidence import (
 )
 from training.models.levels import DAYS, Absence, Level, LevelRules, Rota, Want
 from training.models.people import User, Workshop
+from training.models.voids import VoidAsked, VoidDecided
 
 __all__ = [
     "DAYS",
@@ -35,6 +36,8 @@ __all__ = [
     "StandDown",
     "User",
     "Void",
+    "VoidAsked",
+    "VoidDecided",
     "Want",
     "Workshop",
 ]

@@ -15,6 +15,9 @@ from procedures.models import Revision
 from training.models.levels import Level
 from training.models.people import User
 
+# Columns that came after the first entries: left out of a body where they are empty, so that older entries stay true.
+LATER = frozenset({"tools"})
+
 
 def _plain(value: Any) -> Any:
     match value:
@@ -48,7 +51,8 @@ class Entry(models.Model):
 
     def book_body(self) -> dict[str, Any]:
         """What the record book says of this entry: every column, people and levels by name."""
-        return {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name != "id"}
+        told = {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name != "id"}
+        return {name: value for name, value in told.items() if value or name not in LATER}
 
 
 def _person(name: str) -> models.ForeignKey[User, User]:
@@ -91,6 +95,7 @@ class Job(Entry):
     watched_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="watched_jobs")
     variant = models.JSONField(default=dict, blank=True)
     values = models.JSONField(default=list, blank=True)
+    tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
     came_back = models.BooleanField(default=False)
     note = models.TextField(blank=True)
 
@@ -106,6 +111,7 @@ class Observation(Entry):
     variant = models.JSONField(default=dict, blank=True)
     lines = models.JSONField(default=list, blank=True, help_text="Each line of the check sheet and how it was seen.")
     right = models.BooleanField()
+    tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
     note = models.TextField(blank=True)
 
 

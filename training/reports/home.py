@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
 from quizzes.models import Sitting
 from training.gathering import gather
-from training.models import User
+from training.models import StandDown, User, VoidAsked
 from training.reports.who_may import Cell, shop_levels
-from training.standing.answer import answer, may_sign, missing_for_signing, standings
+from training.standing.answer import answer, answers, may_sign, missing_for_signing, standings
 from training.standing.evidence import LevelRules, Person, Shop
 from training.standing.levels import version_on
+
+SOON = timedelta(days=30)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,11 @@ class LevelAtBench:
     writeups: tuple[WriteUpToStudy, ...]
     pass_percent: int
     open_sitting: int | None
+
+    @property
+    def is_unread(self) -> bool:
+        """Whether a current write-up of the level is still to be read."""
+        return any(not writeup.is_read for writeup in self.writeups)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +63,17 @@ class LevelToday:
 
 
 @dataclass(frozen=True, slots=True)
+class Soon:
+    """A standing alone that falls within the next days, if nothing happens."""
+
+    login: str
+    name: str
+    level: str
+    title: str
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
 class Home:
     """The page behind the address of the site."""
 
@@ -64,6 +82,9 @@ class Home:
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
     today: tuple[LevelToday, ...]
+    soon: tuple[Soon, ...]
+    voids: tuple[VoidAsked, ...]
+    standdowns: tuple[StandDown, ...]
 
 
 def home_page(user: User, *, on: date, now: datetime) -> Home:
@@ -78,6 +99,9 @@ def home_page(user: User, *, on: date, now: datetime) -> Home:
         waiting=tuple(_waiting(shop, user, levels, on, now)) if user.has_perm("training.sign_off") else (),
         reviews=tuple(_reviews(user)) if user.has_perm("procedures.release") else (),
         today=tuple(_today(shop, levels, on, now)) if sees_all else (),
+        soon=tuple(_soon(shop, levels, on, now)) if sees_all else (),
+        voids=tuple(_voids(user)) if user.has_perm("training.void") else (),
+        standdowns=tuple(_standdowns()) if user.has_perm("training.stand_down") else (),
     )
 
 
@@ -144,3 +168,26 @@ def _today(shop: Shop, levels: tuple[tuple[str, str], ...], on: date, now: datet
     for level, title in levels:
         names = tuple(person.name for person in shop.people if found[person.login, level] == "alone")
         yield LevelToday(level, title, names)
+
+
+def _soon(shop: Shop, levels: tuple[tuple[str, str], ...], on: date, now: datetime) -> Iterator[Soon]:
+    """Who is alone today and will not be within thirty days, by the day."""
+    names = {person.login: person.name for person in shop.people}
+    found = [
+        Soon(given.person, names[given.person], level, title, given.lapses_on)
+        for level, title in levels
+        for given in answers(shop, level, on, now, {})
+        if given.lapses_on is not None and given.lapses_on <= on + SOON
+    ]
+    yield from sorted(found, key=lambda one: (one.on, one.name, one.title))
+
+
+def _voids(user: User) -> Iterator[VoidAsked]:
+    """Voids that wait for a second person, whom this one can be."""
+    rows = VoidAsked.objects.filter(decided__isnull=True).exclude(by=user).exclude(person=user)
+    yield from rows.select_related("person", "by")
+
+
+def _standdowns() -> Iterator[StandDown]:
+    """Stand-downs that nobody has lifted, the oldest first."""
+    yield from StandDown.objects.filter(lift__isnull=True).select_related("person", "level", "by").order_by("happened_on", "pk")

@@ -91,6 +91,7 @@ DATABASES = {
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
+PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 RECORD_BOOK = "training.keeping.record"  # where the lower apps hand in what belongs into the record book
 

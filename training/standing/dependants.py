@@ -1,12 +1,12 @@
-"""What rested on a sign-off, through any number of steps, and falls with it when it is declared void?"""
+"""What rested on an entry, through any number of steps, and falls with it when it is declared void?"""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from training.standing import rules as rule
 from training.standing.entitlement import Asked, Asking
-from training.standing.evidence import Job, Observation, Shop, SignOff
+from training.standing.evidence import Job, Observation, Shop, SignOff, Void
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,20 +24,33 @@ def rested_on(shop: Shop, signoff: SignOff, known_at: datetime) -> Dependants:
     An observation or a watched job rests on it when whoever watched was alone at the level on that day, for anything
     that a sign-off of theirs covers, only thanks to it.
     """
-    with_it, without = Asking(shop, known_at), Asking(shop, known_at, without=signoff)
+    return _fallen(Asking(shop, known_at), Asking(shop, known_at, without=signoff))
+
+
+def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
+    """Return what would fall if this void were recorded, beside the entries that it names. `known_at` is not before it."""
+    return _fallen(Asking(shop, known_at), Asking(with_void(shop, void), known_at))
+
+
+def with_void(shop: Shop, void: Void) -> Shop:
+    """The shop as it would be with this void on record."""
+    return replace(shop, voids=(*shop.voids, void))
+
+
+def _fallen(with_it: Asking, without: Asking) -> Dependants:
     for asking in (with_it, without):
-        for login in shop.files.people:
+        for login in asking.shop.files.people:
             asking.settle(login)
     return Dependants(
         signoffs=tuple(
             row for row in _counting_signoffs(without) if with_it.entitled(row) and not without.entitled(row)
         ),
         observations=tuple(
-            row for row in _counting_observations(with_it) if _fell(with_it, without, row.observer, row.level, row.on)
+            row for row in _counting_observations(without) if _fell(with_it, without, row.observer, row.level, row.on)
         ),
         jobs=tuple(
             row
-            for row in _counting_jobs(with_it)
+            for row in _counting_jobs(without)
             if row.watched_by and _fell(with_it, without, row.watched_by, row.level, row.on)
         ),
     )

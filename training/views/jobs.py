@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.refused import Refused
 from training import access
 from training.actions.entries import record_job
-from training.forms import JobForm, options_of_shop
+from training.forms import JobForm, options_of_shop, tool_marks
 from training.models import User
 from training.reports.levels import level_title
 
@@ -32,7 +32,7 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
         try:
             record_job(
                 person=user, level=row, revision=None, on=given["on"], today=today, watched_by=given["watched_by"],
-                variant=form.variant(), by=user, now=timezone.now(), note=given["note"],
+                variant=form.variant(), by=user, now=timezone.now(), note=given["note"], tools=tool_marks(given["tools"]),
             )
         except Refused as refused:
             form.add_error(None, refused.message)

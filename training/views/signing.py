@@ -14,7 +14,7 @@ from procedures.refused import Refused
 from training import access
 from training.actions import entries
 from training.actions import signing as actions
-from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
+from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop, tool_marks
 from training.models import Level, User
 from training.reports.levels import level_title
 from training.reports.observing import observing_page, read_sheet
@@ -39,6 +39,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
             entries.record_observation(
                 person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
                 on=today, today=today, now=timezone.now(), note=request.POST.get("note", "")[:2000],
+                tools=tool_marks(request.POST.get("tools", "")[:200]),
             )
         except Refused as error:
             refused = error
@@ -47,7 +48,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
             return redirect("training:one", level=level, login=login)
     context = {
         "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": lines, "refused": refused,
-        "note": request.POST.get("note", ""),
+        "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
     }
     return render(request, "training/observe.html", context)
 

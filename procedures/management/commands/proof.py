@@ -1,50 +1,67 @@
-"""What does proofing advise for these write-ups?"""
+"""What does the proofing find in the write-ups in these files, and does it ask for an answer?"""
 
 import json
+import sys
+from argparse import ArgumentParser
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import BaseCommand
 
 from procedures.writeup.parse import parse
-from procedures.writeup.proof.catalogue import HINT, RULES, Advice
-from procedures.writeup.proof.proofread import proofread
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
+
+CLEAN, ASKS, UNREADABLE = 0, 1, 2
 
 
 class Command(BaseCommand):
-    help = "Proofread write-ups by published rules on instructions and safety messages. Exit code 0: nothing but hints, 1: something to mend or answer, 2: a file cannot be read."
+    help = "Proof write-ups by published rules on instructions and safety messages. Exit 0: nothing asks for an answer, 1: something does, 2: a file cannot be read."
     requires_system_checks = ()
-    requires_migrations_checks = False
 
-    def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("files", nargs="+", metavar="FILE")
-        parser.add_argument("--format", choices=["text", "json"], default="text")
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("files", nargs="+", metavar="FILE", help="a write-up")
+        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the findings are told")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        found: list[tuple[str, Advice]] = []
-        unread = []
-        for name in options["files"]:
+        """Tell every finding. Leaves with 1 or 2 when there is something to put right or to answer, or to read."""
+        found: dict[str, tuple[ProofFinding, ...]] = {}
+        for file in sorted(set(options["files"])):
             try:
-                text = Path(name).read_text(encoding="utf-8")
-            except (OSError, UnicodeDecodeError) as error:
-                unread.append(f"{name}: {error}")
-                continue
-            found += [(name, advice) for advice in proofread(parse(text), text)]
-        if options["format"] == "json":
-            self.stdout.write(json.dumps([_as_json(*one) for one in found], ensure_ascii=False, indent=1))
-        else:
-            for name, advice in found:
-                rule = RULES[advice.rule]
-                self.stdout.write(f"{name}:{advice.line}: {rule.level}: {rule.name}: “{advice.about}” {advice.message} [{advice.rule}, {rule.source}]")
-        if unread:
-            raise CommandError("Could not read " + "; ".join(unread), returncode=2)
-        if any(advice.level != HINT for _, advice in found):
-            raise SystemExit(1)
+                text = Path(file).read_bytes().decode("utf-8-sig")
+            except (OSError, ValueError) as error:
+                reason = (error.strerror or "no such file") if isinstance(error, OSError) else "it is not a UTF-8 text"
+                self.stderr.write(f"{file}: cannot be read: {reason}.")
+            else:
+                found[file] = proof(parse(text), text)
+        self.stdout.write(_as_json(found) if options["format"] == "json" else _as_text(found))
+        asks = any(each.asks for findings in found.values() for each in findings)
+        code = UNREADABLE if len(found) < len(set(options["files"])) else ASKS if asks else CLEAN
+        if code != CLEAN:
+            sys.exit(code)
 
 
-def _as_json(name: str, advice: Advice) -> dict[str, Any]:
-    rule = RULES[advice.rule]
-    return {
-        "file": name, "rule": advice.rule, "level": rule.level, "name": rule.name, "source": rule.source,
-        "step": advice.step, "line": advice.line, "about": advice.about, "message": advice.message,
-    }  # fmt: skip
+def _as_json(found: Mapping[str, Sequence[ProofFinding]]) -> str:
+    rows = [
+        {
+            "file": file, "rule": each.rule, "level": each.level, "step": each.step, "line": each.line, "about": each.about,
+            "message": each.message, "name": each.name, "source": each.source,
+        }
+        for file, findings in found.items()
+        for each in findings
+    ]
+    return json.dumps(rows, indent=1)
+
+
+def _as_text(found: Mapping[str, Sequence[ProofFinding]]) -> str:
+    rows = [_row(file, each) for file, findings in found.items() for each in findings]
+    every = [each for findings in found.values() for each in findings]
+    asks = sum(each.asks for each in every)
+    count = f"{len(found)} write-up{'' if len(found) == 1 else 's'}"
+    return "\n".join([*rows, f"{count} proofed: {asks} to put right or answer, {len(every) - asks} hints."])
+
+
+def _row(file: str, each: ProofFinding) -> str:
+    step = f" [{each.step}]" if each.step else ""
+    return f"{file}:{each.line}: {each.level} {each.rule}{step}: {each.message} ({each.name}; {each.source})"

@@ -1,76 +1,198 @@
-"""Is the language plain: short sentences, active verbs, one name for one thing, no vague amounts?"""
+"""Is the language short, active and plain?"""
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 
-from procedures.writeup.model import WriteUp
-from procedures.writeup.proof import lexicon
-from procedures.writeup.proof.catalogue import Advice
-from procedures.writeup.proof.reader import Paragraph, Sentence
-from procedures.writeup.proof.steps import NOTE, is_command
-from procedures.writeup.proof.words import count, grade_of
+from procedures.writeup.proof import words
+from procedures.writeup.proof.catalogue import ASK, HINT
+from procedures.writeup.proof.clauses import commands
+from procedures.writeup.proof.counting import bracketed, count_words
+from procedures.writeup.proof.findings import ProofFinding, finding
+from procedures.writeup.proof.reading import NOTE, Part, Reading
+from procedures.writeup.proof.sentences import Sentence
 
-LONGEST_COMMAND, LONGEST_DESCRIPTION, LONGEST_PARAGRAPH, HARDEST = 20, 25, 6, 9
-_SHORTENED = re.compile(r"\b\w+[n]['’]t\b|\b(?:it|that|you|they|there)['’](?:s|ll|re|ve)\b|\be\.g\.|\bi\.e\.|\betc\b", re.IGNORECASE)
-_STRAY = re.compile(r"^(ATTENTION|IMPORTANT|BEWARE|HAZARD|ALERT|Warning|WARNING|DANGER|CAUTION|NOTICE)\b(?=\s*[:!])")
-# The rule, what it finds, what to do, and whether it is for steps only.
-_WORDS = (
-    ("LG-08", _SHORTENED, "Write it out.", False),
-    ("LG-09", lexicon.PHRASAL, "Use one plain verb.", False),
-    ("LG-11", lexicon.VAGUE, "Give a number, or what can be seen or felt.", True),
-    ("SM-06", lexicon.EMPTY, "Say what to do instead of how well.", True),
-    ("LG-15", re.compile(r"\b(don['’]t|never)\b", re.IGNORECASE), "Write “do not”.", True),
-    ("SW-01", _STRAY, "Write a safety message as !!! danger, warning, caution or notice.", False),
+_BE = r"\b(?:is|are|was|were|be|been|being)\b"
+_PASSIVE = re.compile(
+    rf"{_BE}\s+(?:\w+ly\s+|not\s+)?(?!(?:then|often|even|open|when|ten|seven|eleven|golden|wooden|red|need|indeed|hidden|between)\b)"
+    r"(?:\w{2,}(?:ed|en)|done|made|held|put|kept|cut|left)\b",
+    re.IGNORECASE,
 )
-Say = Callable[[str, str, str], Advice]
+_STATES = re.compile(
+    rf"{_BE}\s+(?:\w+ly\s+|not\s+)?(?:closed|seated|worn|broken|damaged|cracked|twisted|folded|locked|loosened|fitted|covered|aligned|marked|released|engaged|rounded|hardened|left|cut)\b",
+    re.IGNORECASE,
+)
+_ENSURED = re.compile(r"\b(?:make sure|ensure|until|if|when|while)\b", re.IGNORECASE)
+_SEMICOLON = re.compile(r";(?!\))")
+_SHORT_FORMS = re.compile(r"\b\w+n[’']t\b|\b(?:it|that|there|let|you|they|we|he|she)[’'](?:s|re|ll|ve|d)\b|\be\.g\.|\bi\.e\.|\betc\b\.?", re.IGNORECASE)
+_TWO_WORD_VERBS = re.compile(r"\b(?:set up|find out|carry out|carried out|put up|top off)\b", re.IGNORECASE)
+_INSTEAD = (
+    (re.compile(r"\b(?:ensure|verify|check that)\b", re.IGNORECASE), "make sure that", HINT),
+    (re.compile(r"\b(?:perform|carry out|conduct)\b", re.IGNORECASE), "do", HINT),
+    (re.compile(r"\b(?:utili[sz]e)\b", re.IGNORECASE), "use", HINT),
+    (re.compile(r"\b(?:commence|initiate)\b", re.IGNORECASE), "start", HINT),
+    (re.compile(r"\b(?:terminate|cease)\b", re.IGNORECASE), "stop", HINT),
+    (re.compile(r"\bprior to\b", re.IGNORECASE), "before", HINT),
+    (re.compile(r"\bsubsequent to\b", re.IGNORECASE), "after", HINT),
+    (re.compile(r"\byou may\b|\bmay be used\b", re.IGNORECASE), "can", HINT),
+    (re.compile(r"\b(?:should|shall)\b", re.IGNORECASE), "must, or a command", ASK),
+)
+_ANY_INSTEAD = re.compile("|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE)  # one look before nine
+_TERMS = re.compile(rf"\b(?:{'|'.join(words.TERMS)})s?\b")
+_OUGHT_BE = re.compile(r"\bshould be\b", re.IGNORECASE)
+_PRONOUN = re.compile(r"(?:it|they|this|these)\b", re.IGNORECASE)
+_WORD = re.compile(r"[\w-]+")
+_AMOUNT = re.compile(r"\d")
+MOST_TOLD, DOUBT, MOST_DESCRIBED, MOST_IN_PARAGRAPH, LONGEST_ROW_OF_NOUNS = 20, 22, 25, 6, 3
 
 
-def check_language(writeup: WriteUp, running: Sequence[Paragraph]) -> Iterator[Advice]:
-    """Every finding about sentences and words."""
-    for part in running:
-        step = part.step.id if part.step else None
-        for sentence in part.sentences:
-            yield from _sentence(step, sentence)
-        if len(part.sentences) > LONGEST_PARAGRAPH:
-            first = part.sentences[0]
-            yield Advice("LG-03", step, first.line, first.text, f"This paragraph has {len(part.sentences)} sentences. Part it.")
-    hard = grade_of(" ".join(sentence.text for part in running for sentence in part.sentences))
-    if hard is not None and hard > HARDEST:
-        yield Advice("RD-01", None, 1, f"grade {hard:.1f}", "Use shorter sentences and shorter words.")
+def sentences(reading: Reading) -> Iterator[tuple[Part, Sentence]]:
+    """Every sentence of running text and of cautions, with the part that it stands in."""
+    for part in reading.parts:
+        yield from ((part, sentence) for sentence in part.sentences)
+        yield from ((part, sentence) for message in part.messages for sentence in message.sentences)
 
 
-def _sentence(step: str | None, sentence: Sentence) -> Iterator[Advice]:
-    text = sentence.text
-
-    def say(rule: str, about: str, message: str) -> Advice:
-        return Advice(rule, step, sentence.line, about, message)
-
-    outer, inner = count(text)
-    words = max((outer, *inner))
-    if is_command(text) and words > LONGEST_COMMAND:
-        yield say("LG-01", text, f"It has {words} words. Make two sentences of it.")
-    elif words > LONGEST_DESCRIPTION:
-        yield say("LG-02", text, f"It has {words} words. Make two sentences of it.")
-    if ";" in text:
-        yield say("LG-04", text, "Make two sentences of it.")
-    yield from _verbs(step, text, say)
-    for rule, pattern, message, in_steps_only in _WORDS:
-        if (step or not in_steps_only) and (found := pattern.search(text)):
-            yield say(rule, found[0], message)
-    for alias, name in lexicon.ALIASES.items():
-        if re.search(rf"\b{alias}\b", text, re.IGNORECASE):
-            yield say("LG-10", alias, f"The shop's word is “{name}”.")
+def sentences_are_short(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-01, LG-02 and LG-03: 20 words a command (W at 21 and 22), 25 words any other sentence, six sentences a paragraph."""
+    for part in reading.parts:
+        for paragraph in part.paragraphs:
+            for sentence in paragraph.sentences:
+                is_command = bool(part.step) and paragraph.kind != NOTE and bool(commands(sentence.text).verbs)
+                yield from _length(part, sentence, is_command)
+            if len(paragraph.sentences) > MOST_IN_PARAGRAPH:
+                told = f"This paragraph has {len(paragraph.sentences)} sentences. Part it where the subject changes."
+                yield finding("LG-03", part.id, paragraph.line, paragraph.sentences[0].text, told)
 
 
-def _verbs(step: str | None, text: str, say: Say) -> Iterator[Advice]:
-    passive = lexicon.MODAL.search(text) or lexicon.PASSIVE.search(text)
-    if step and passive and not (passive.lastindex and passive[1].lower() in lexicon.STATES) and not _is_state(text):
-        yield say("LG-06", passive[0], "Say who does it: write the command.")
-    for pattern, better in lexicon.PREFERRED:
-        if step and not NOTE.match(text) and (found := pattern.search(text)):
-            yield say("LG-07", found[0], f"Write “{better}”.")
+def _length(part: Part, sentence: Sentence, is_command: bool) -> Iterator[ProofFinding]:
+    inner = [count_words(text) for text in bracketed(sentence.text)]
+    count = max([count_words(sentence.text), *inner])
+    if is_command and count > MOST_TOLD:
+        told = f"This command has {count} words; somebody with a tool in the hand keeps {MOST_TOLD}. Split it, or drop what is said elsewhere."
+        yield finding("LG-01", part.id, sentence.line, sentence.text, told, ASK if count <= DOUBT else "")
+    elif not is_command and count > MOST_DESCRIBED:
+        yield finding("LG-02", part.id, sentence.line, sentence.text, f"This sentence has {count} words. Make two of it, of at most {MOST_DESCRIBED}.")
 
 
-def _is_state(text: str) -> bool:
-    """After “make sure that” a passive tells a state."""
-    return bool(re.search(r"\bmake sure (?:that )?", text, re.IGNORECASE))
+def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-04, LG-05, LG-07 to LG-11: marks and words with a plainer one beside them."""
+    for part, sentence in sentences(reading):
+        text = _unquoted(sentence.text)
+        if _SEMICOLON.search(text):
+            yield finding("LG-04", part.id, sentence.line, sentence.text, "A semicolon joins two sentences. Make two of them.")
+        row = longest_row_of_nouns(text)
+        if len(row) > LONGEST_ROW_OF_NOUNS:
+            yield finding("LG-05", part.id, sentence.line, sentence.text, f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: the … of the …")
+        short = _SHORT_FORMS.search(text)
+        if short:
+            yield finding("LG-08", part.id, sentence.line, sentence.text, f"Write “{short.group()}” in full.")
+        pair = _TWO_WORD_VERBS.search(text)
+        if pair:
+            yield finding("LG-09", part.id, sentence.line, sentence.text, f"“{pair.group()}” is two words for one action. Name the action: assemble, learn, do, raise, fill.")
+        for name, banned in words.BANNED_NAMES.items() if words.ANY_BANNED_NAME.search(text) else ():
+            found = banned.search(text)
+            if found:
+                yield finding("LG-10", part.id, sentence.line, f"{name}: {sentence.text}", f"“{found.group()}” is called “{name}” elsewhere. Use one name for one thing.")
+        yield from _plainer(part, sentence, text)
+
+
+def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding]:
+    for pattern, plainer, level in _INSTEAD if _ANY_INSTEAD.search(text) else ():
+        found = pattern.search(text)
+        if found and not (part.step and _OUGHT_BE.search(text) and level == ASK):  # ST-02 tells that one
+            yield finding("LG-07", part.id, sentence.line, f"{found.group().lower()}: {sentence.text}", f"For “{found.group()}” write “{plainer}”.", level)
+
+
+def quantities_are_numbers(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-11: vague quantities in commands and avoidances; “fully” only where there is a number to say instead."""
+    for part in reading.parts:
+        given = [sentence for sentence in part.sentences if part.step and commands(sentence.text).verbs]
+        for sentence in (*given, *(each for message in part.messages for each in message.avoid)):
+            text = _unquoted(sentence.text)
+            vague = [found.strip().lower() for found in words.VAGUE_QUANTITY.findall(text)]
+            vague += ["fully"] if words.FULLY.search(text) and _AMOUNT.search(text) else []
+            if vague:
+                said = ", ".join(f"“{word}”" for word in dict.fromkeys(vague))
+                yield finding("LG-11", part.id, sentence.line, sentence.text, f"{said} is not the same for two mechanics. Give a number, or what one sees or feels.")
+
+
+def somebody_does_it(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-06: no passive in a step; elsewhere it is asked about. After “make sure that” a participle is a state."""
+    for part, sentence in sentences(reading):
+        text = sentence.text
+        found = _PASSIVE.search(text)
+        if not found or _STATES.match(text, found.start()):
+            continue
+        ensured = _ENSURED.search(text)
+        if ensured and ensured.start() < found.start() and text[ensured.start() :].lower().startswith("make sure"):
+            continue
+        told = f"“{found.group()}” does not say who does it. Write a command, or name who or what acts."
+        yield finding("LG-06", part.id, sentence.line, text, told, "" if part.step else ASK)
+
+
+def notes_only_tell(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-12: no command in a note."""
+    for part in reading.parts:
+        for paragraph in part.paragraphs:
+            for sentence in paragraph.sentences if paragraph.kind == NOTE else ():
+                if commands(sentence.text).verbs or sentence.text.lower().startswith("remember"):
+                    told = f"“{sentence.text}” is a command, and a note is not worked by. Make it a step, or say only what is so."
+                    yield finding("LG-12", part.id, sentence.line, sentence.text, told)
+
+
+def articles_are_kept(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-13: a command with a counted thing right behind its verb."""
+    for part in reading.steps:
+        for paragraph in part.paragraphs:
+            for sentence in paragraph.sentences if paragraph.kind != NOTE else ():
+                thing = _bare_thing(sentence.text)
+                if thing:
+                    yield finding("LG-13", part.id, sentence.line, sentence.text, f"Write “the {thing}” or “a {thing}”.")
+
+
+def _bare_thing(text: str) -> str:
+    pieces = [word.lower() for word in _WORD.findall(text)[:4]]
+    if len(pieces) < 2 or not commands(text).verbs or pieces[0] not in words.VERBS:
+        return ""
+    pair = " ".join(pieces[1:3])
+    if pair in words.TERMS:
+        return pair
+    return pieces[1] if pieces[1] in words.THINGS and not {"up", "a", "the"} & set(pieces[2:3]) else ""
+
+
+def pronouns_are_clear(reading: Reading) -> Iterator[ProofFinding]:
+    """LG-14: a sentence that begins with “it” after one that names two things."""
+    for part in reading.parts:
+        for paragraph in part.paragraphs:
+            for before, sentence in zip(paragraph.sentences, paragraph.sentences[1:], strict=False):
+                found = _PRONOUN.match(sentence.text)
+                named = {word for word in _nouns(before.text) if word}
+                if found and len(named) > 1:
+                    told = f"“{found.group()}” may be {' or '.join(sorted(named)[:3])}. Name it."
+                    yield finding("LG-14", part.id, sentence.line, sentence.text, told)
+
+
+def _nouns(text: str) -> list[str]:
+    """The things that a sentence names, each word in turn; "" for a word that is none."""
+    lower = text.lower()
+    lower = _TERMS.sub(lambda found: found.group().replace(" ", "_"), lower)
+    named = []
+    for word in _WORD.findall(lower):
+        bare = word.removesuffix("s")
+        named.append(word.replace("_", " ") if "_" in word or (bare in words.THINGS and (bare not in words.VERBS or bare == word)) or word in words.THINGS else "")
+    return named
+
+
+def longest_row_of_nouns(text: str) -> tuple[str, ...]:
+    """The longest row of names of things without another word between them; names of two words are one."""
+    best: list[str] = []
+    row: list[str] = []
+    for word in _nouns(text):
+        row = [*row, word] if word else []
+        best = max(best, row, key=len)
+    return tuple(best)
+
+
+def _unquoted(text: str) -> str:
+    """A sentence without what it quotes: a label says what it says."""
+    return re.sub(r"“[^“”]*”|\"[^\"]*\"", "“…”", text)

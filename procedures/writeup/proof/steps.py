@@ -1,140 +1,175 @@
-"""Does each step command one action, with a result that can be seen, and name the tools that it uses?"""
+"""Is each step one command, with its condition first and its end or result stated?"""
 
 import re
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from itertools import pairwise
 
-from procedures.writeup.model import Step, WriteUp
-from procedures.writeup.proof import lexicon
-from procedures.writeup.proof.catalogue import Advice
-from procedures.writeup.proof.cautions import covers
-from procedures.writeup.proof.reader import Paragraph, Sentence
+from procedures.writeup.proof.catalogue import HINT
+from procedures.writeup.proof.clauses import Commands, commands
+from procedures.writeup.proof.findings import ProofFinding, finding
+from procedures.writeup.proof.reading import ITEM, NOTE, Paragraph, Part, Reading
+from procedures.writeup.proof.sentences import Sentence
 
-_CONDITION = re.compile(r"^(?:if|when|before|after|until|unless|while|where|once|with|without|for|on|in|at|from|to)\b[^,]*,\s*", re.IGNORECASE)
-_ADVERB = re.compile(r"^(?:then|now|again|next|slowly|gently|firmly|carefully|always|only)\s+", re.IGNORECASE)
-_SPLIT = re.compile(r"\s*(?:;|,? and then|,? then|,? and|, )\s+", re.IGNORECASE)
-_END = re.compile(r"\b(until|while|\d+(?:[.,]\d+)?\s*(?:times|turns?|strokes?|s|min|h|mm|mL|bar|psi|%)|once|twice|three times|each|every)\b", re.IGNORECASE)
-_LATE_CONDITION = re.compile(r"\b(if|when|unless)\b", re.IGNORECASE)
-_TIME = re.compile(r"\d+\s*(?:s|min|h|d|seconds?|minutes?|hours?)\b|\buntil\b|\bfor \w+ (?:seconds|minutes|hours)\b", re.IGNORECASE)
-_STEP_NUMBER = re.compile(r"\bsteps? \d+(?:\.\d+)?\b", re.IGNORECASE)
-NOTE = re.compile(r"^note\s*[:.]", re.IGNORECASE)
-
-
-def main_clause(sentence: str) -> str:
-    """The sentence without the condition and the adverbs that stand first."""
-    clause = _CONDITION.sub("", sentence, count=1)
-    while (shorter := _ADVERB.sub("", clause, count=1)) != clause:
-        clause = shorter
-    return clause
+_OUGHT = re.compile(r"\b(?:should be|must be|is to be|are to be|has to be|have to be|you need to|needs to be)\b", re.IGNORECASE)
+_CONDITION = re.compile(r"(?:if|when|unless|before|after)\b", re.IGNORECASE)
+_LATE_CONDITION = re.compile(r"\b(?:if|when|unless)\b", re.IGNORECASE)
+_COUNT = re.compile(r"\b(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|twelve|twenty) (?:more )?(?:times?|turns?|rounds?|strokes?|cycles?)\b|\b(?:once|twice)\b|\bto \d|\buntil\b|\bsteps?\b.*\bto\b", re.IGNORECASE)
+_TIME = re.compile(r"\d\s?(?:s|min|h|d|seconds?|minutes?|hours?|days?)\b|\buntil\b|\b(?:a|one|two|five|ten) (?:second|minute|hour|day)s?\b", re.IGNORECASE)
+_STEP_NUMBER = re.compile(r"\bsteps? (\d{1,6})\b", re.IGNORECASE)
+_PROHIBITS = re.compile(r"\b(?:do not|don[’']t|never|avoid)\b", re.IGNORECASE)
+_STATE = re.compile(r"\bmake sure (?:that|the|each|every|both|all)\b", re.IGNORECASE)
+_NUMBER = re.compile(r"\d+")
+_BY_HAND = re.compile(r"\b(?:by hand|finger-tight|hand-tight|until)\b", re.IGNORECASE)
+REPEATS = frozenset({"repeat", "cycle", "pump"})
+LOOKS = frozenset({"measure", "examine", "inspect", "verify"})
+MANY_STEPS, TOO_MANY_STEPS, DEEPEST = 10, 15, 1
 
 
-def is_command(sentence: str) -> bool:
-    """Does the main clause begin with a verb in its base form, or with “do not” and the like?"""
-    words = re.findall(r"[\w'’-]+", main_clause(sentence).lower())
-    return bool(words) and (words[0] in lexicon.VERBS or words[:2] == ["do", "not"] or words[0] in ("never", "don't", "don’t"))
+def told(part: Part) -> Iterator[tuple[Paragraph, Sentence, Commands]]:
+    """The sentences of a step that are no note, each with its commands."""
+    for paragraph in part.paragraphs:
+        for sentence in paragraph.sentences if paragraph.kind != NOTE else ():
+            yield paragraph, sentence, commands(sentence.text)
 
 
-def check_steps(writeup: WriteUp, running: Sequence[Paragraph]) -> Iterator[Advice]:
-    """Every finding about the steps and their fields."""
-    by_step: dict[str, list[Paragraph]] = {}
-    for part in running:
-        if part.step is not None:
-            by_step.setdefault(part.step.id, []).append(part)
-    listed = {tool.lower() for step in writeup.steps for tool in step.tools}
-    for step in writeup.steps:
-        parts = by_step.get(step.id, [])
-        yield from _commands(step, parts)
-        for part in parts:
-            for sentence in part.sentences:
-                yield from _sentence(step, sentence)
-        yield from _fields(step)
-        said = [sentence for part in parts for sentence in part.sentences]
-        yield from _tools(step, said, listed)
-        yield from _triggers(writeup, step, said)
-    yield from _whole(writeup)
+def one_action_a_step(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-01: one command a step, or a list item; two that happen at the same time are a hint. What holds only “if” does not count."""
+    for part in reading.steps:
+        main: list[tuple[Sentence, Commands]] = []
+        for paragraph, sentence, given in told(part):
+            if not given.verbs or given.forbids:
+                continue
+            if paragraph.kind == ITEM or given.is_branch:
+                yield from _too_many(part, sentence, given)
+            else:
+                main.append((sentence, given))
+        for sentence, given in main:
+            yield from _too_many(part, sentence, given)
+        for sentence, given in main[1:]:
+            message = f"“{sentence.text}” is a further command ({given.verbs[0]}) after “{main[0][0].text}” Give it a step of its own."
+            yield finding("ST-01", part.id, sentence.line, sentence.text, message)
 
 
-def _commands(step: Step, parts: Sequence[Paragraph]) -> Iterator[Advice]:
-    first = next((sentence for part in parts for sentence in part.sentences), None)
-    if first is not None and not is_command(first.text) and not NOTE.match(first.text):
-        yield Advice("ST-02", step.id, first.line, first.text, "Begin with what to do, such as “Turn …” or “Push …”.")
-
-
-def _sentence(step: Step, sentence: Sentence) -> Iterator[Advice]:
-    text = sentence.text
-    if NOTE.match(text):
-        if is_command(NOTE.sub("", text).strip()):
-            yield Advice("LG-12", step.id, sentence.line, text, "A note informs. Make what it commands a step.")
+def _too_many(part: Part, sentence: Sentence, given: Commands) -> Iterator[ProofFinding]:
+    if len(given.verbs) < 2 and not given.then:
         return
-    if not is_command(text):
+    verbs = ", ".join(given.verbs)
+    if given.together and not given.then and len(given.verbs) == 2:
+        message = f"Two actions at once ({verbs}). Is one pair of hands enough?"
+        yield finding("ST-01", part.id, sentence.line, sentence.text, message, HINT)
         return
-    found = [*_form(text), *_end_of(step, text)]
-    yield from (Advice(rule, step.id, sentence.line, about, message) for rule, about, message in found)
+    message = f"“{sentence.text}” tells {len(given.verbs)} things ({verbs}). Make each a step; two stay together only when both hands do them at once."
+    yield finding("ST-01", part.id, sentence.line, sentence.text, message)
 
 
-def _form(text: str) -> Iterator[tuple[str, str, str]]:
-    """How a command is put: one action, its condition first, positive, without the number of a step."""
-    clause = main_clause(text)
-    heads = [part for part in _SPLIT.split(clause) if part and _first(part) in lexicon.VERBS]
-    if len(heads) > 1 and not lexicon.SIMULTANEOUS.search(clause):
-        yield "ST-01", text, "Write one action in each sentence, and one main action in each step."
-    late = _LATE_CONDITION.search(text, 1)
-    if late and not _CONDITION.match(text):
-        yield "ST-03", text, f"Put the condition first: “{late[0].capitalize()} …, …”."
-    if found := re.search(r"\b(do not|never|avoid)\b", text, re.IGNORECASE):
-        yield "ST-06", found[0], "Say what to do, where that is possible."
-    if found := _STEP_NUMBER.search(text):
-        yield "ST-12", found[0], "Step numbers move. Name what is done there instead."
+def steps_are_commands(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-02: the first sentence of a step begins, after its condition, with a verb; no sentence says what should be done."""
+    for part in reading.steps:
+        for place, (_, sentence, given) in enumerate(told(part)):
+            ought = _OUGHT.search(sentence.text)
+            if ought:
+                message = f"“{ought.group()}” tells nobody to act. Begin with the verb: Unscrew …, Make sure that …"
+                yield finding("ST-02", part.id, sentence.line, sentence.text, message)
+            elif place == 0 and not given.verbs and not _without_comma(sentence):
+                message = f"“{sentence.text}” is no command. Begin the step with what the hand does; say what it is for below."
+                yield finding("ST-02", part.id, sentence.line, sentence.text, message)
 
 
-def _end_of(step: Step, text: str) -> Iterator[tuple[str, str, str]]:
-    """Does a command that goes on, waits or looks say when it is done, and with which result?"""
-    clause = main_clause(text)
-    verb = _first(clause)
-    if verb in ("repeat", "cycle", "pump") and not _END.search(text):
-        yield "ST-09", text, "Say how many times, or until when."
-    if verb == "wait" and not _TIME.search(text):
-        yield "ST-08", text, "Say how long, or until what can be seen."
-    if verb == "measure" and not (step.measures or step.checks or re.search(r"\d", text)):
-        yield "ST-07", text, "Say which value to reach: a “measure:” field, or a “check:” with what happens if not."
-    if clause.lower().startswith("make sure") and not re.search(r"\bthat\b|\bof\b", clause):
-        yield "ST-07", text, "Say what can be seen: “Make sure that …”."
+def _without_comma(sentence: Sentence) -> bool:
+    return bool(_CONDITION.match(sentence.text)) and "," not in sentence.text
 
 
-def _first(clause: str) -> str:
-    found = re.match(r"[\w'’-]+", clause.lower())
-    return found[0] if found else ""
+def conditions_come_first(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-03: “If …, do …”; “until” and “while” belong behind the verb."""
+    for part in reading.steps:
+        for _, sentence, given in told(part):
+            if _without_comma(sentence) and any(word in sentence.text.lower().split() for word in ("the", "it", "you", "a")):
+                message = f"“{sentence.text}” has no comma after its condition. Write: If …, do …"
+                yield finding("ST-03", part.id, sentence.line, sentence.text, message)
+            late = _LATE_CONDITION.search(sentence.text, 1) if given.verbs and not given.lead else None
+            if late and " that " not in sentence.text[: late.start()]:
+                message = f"The condition “{late.group()} …” comes after the command, when the hand has begun. Put it first: {late.group().capitalize()} …, {given.verbs[0]} …"
+                yield finding("ST-03", part.id, sentence.line, sentence.text, message)
 
 
-def _fields(step: Step) -> Iterator[Advice]:
-    for used in step.uses:
-        if used.amount is None and not re.search(r"thin film|cloth|rag|towel|paper|swab|gloves|wipe|brush|tape|bag", used.name, re.IGNORECASE):
-            yield Advice("DC-03", step.id, used.line, used.name, "Say how much, such as “suspension oil 1 mL”, or “thin film”.")
+def lists_are_numbered(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-04 and ST-10: numbered items of a step run 1, 2, 3 on one level; a choice says “one of”."""
+    for part in reading.steps:
+        items = [paragraph for paragraph in part.paragraphs if paragraph.kind == ITEM]
+        numbers = [(int(found.group()), item) for item in items if item.depth <= 1 and (found := _NUMBER.match(item.mark))]
+        if {number for number, _ in numbers} != {1}:
+            for place, (number, item) in enumerate(numbers, 1):
+                if number != place:
+                    message = f"Item {item.mark} should carry the number {place}. Number the items 1, 2, 3 without gaps."
+                    yield finding("ST-04", part.id, item.line, item.sentences[0].text, message)
+                    break
+        deep = next((item for item in items if item.depth > DEEPEST), None)
+        if deep:
+            message = "A list in a list of a step is too deep to keep one’s place in. Make steps of it."
+            yield finding("ST-04", part.id, deep.line, deep.sentences[0].text, message)
+        choice = next((item for item in items[:-1] if item.sentences[-1].text.rstrip(".;, ").lower().endswith(" or")), None)
+        if choice and not any("one of" in sentence.text.lower() for sentence in part.sentences):
+            message = "These items are a choice. Say so above them: “Do one of these:”."
+            yield finding("ST-10", part.id, choice.line, choice.sentences[0].text, message)
 
 
-def _tools(step: Step, said: Sequence[Sentence], listed: set[str]) -> Iterator[Advice]:
-    for sentence in said:
-        text = sentence.text.lower()
-        for tool in lexicon.TOOLS:
-            names = lexicon.TOOL_ALIASES.get(tool, (tool,))
-            if re.search(rf"\b{re.escape(tool)}s?\b", text) and not any(name in other for other in listed for name in names):
-                yield Advice("DC-02", step.id, sentence.line, tool, "Name it in a “tool:” line of the step.")
-                break
+def phases_are_short(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-05: a hint from eleven steps a phase, another from sixteen."""
+    for phase in sorted({part.phase for part in reading.steps}):
+        parts = list(reading.phase_parts(phase))
+        steps = [part for part in parts if part.step]
+        if len(steps) > MANY_STEPS:
+            much = "far too many to keep in mind" if len(steps) > TOO_MANY_STEPS else "many to keep in mind"
+            head = next((part for part in parts if not part.step), steps[0])
+            message = f"{len(steps)} steps in one phase are {much}. Part it in two."
+            yield finding("ST-05", None, head.line, head.title or "steps before the first phase", message)
 
 
-def _triggers(writeup: WriteUp, step: Step, said: Sequence[Sentence]) -> Iterator[Advice]:
-    for about, trigger, words in lexicon.TRIGGERS:
-        sentence = next((one for one in said if re.search(trigger, one.text, re.IGNORECASE)), None)
-        if sentence is not None and not covers(step, writeup, words):
-            yield Advice("PL-06", step.id, sentence.line, about, "Put a message about it before this action, or at the phase.")
+def steps_say_what_to_do(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-06 and LG-15: prohibitions in steps are hints, and so is “never”."""
+    for part in reading.steps:
+        for _, sentence, _ in told(part):
+            found = _PROHIBITS.search(sentence.text)
+            if found:
+                word = found.group().lower()
+                yield finding("ST-06", part.id, sentence.line, sentence.text, f"“{found.group()}” leaves open what to do. Say what to do, or make it the avoidance of a caution.")
+                if word not in {"do not", "avoid"}:
+                    yield finding("LG-15", part.id, sentence.line, sentence.text, f"Write “do not” for “{found.group()}”.")
 
 
-def _whole(writeup: WriteUp) -> Iterator[Advice]:
-    sizes = Counter(step.phase for step in writeup.steps)
-    for phase in writeup.phases:
-        if sizes[phase.title] > 10:
-            yield Advice("ST-05", None, phase.line, phase.title, f"It has {sizes[phase.title]} steps. Part it.")
-    if len(writeup.title.split()) > 8:
-        yield Advice("DC-06", None, 1, writeup.title, "Shorten the title.")
-    if not writeup.level:
-        yield Advice("DC-07", None, 1, "level", "Name the service level in the header: “level: …”.")
+def results_are_stated(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-07, ST-08 and ST-09: a measurement, a torque, a wait and a repeat have a value, a state or an end."""
+    for part in reading.steps:
+        step = part.step
+        if step is None:
+            continue
+        measured = bool(step.measures or step.checks)
+        for _, sentence, given in told(part):
+            verbs = set() if given.forbids else set(given.verbs)
+            text = sentence.text
+            if "make" in verbs and "make sure" in text.lower() and not (_STATE.search(text) or measured):
+                yield finding("ST-07", part.id, sentence.line, text, "Make sure of what? Write “Make sure that …”, or give the step a check: line.")
+            if verbs & LOOKS and not measured and not re.search(r"\d", text):
+                looked = sorted(verbs & LOOKS)[0]
+                yield finding("ST-07", part.id, sentence.line, text, f"What does somebody find who has to {looked} here? Give the step a measure: or a check: line.")
+            if verbs & {"tighten", "torque"} and not (step.torques or measured or re.search(r"\d", text) or _BY_HAND.search(text)):
+                yield finding("ST-07", part.id, sentence.line, text, "How tight? Give the step a torque: line, or write “by hand” or “until …”.")
+            if "wait" in verbs and not _TIME.search(text):
+                yield finding("ST-08", part.id, sentence.line, text, "How long? Write the time, such as [[30 s]], or “until …”.")
+            if verbs & REPEATS and not _COUNT.search(text):
+                again = sorted(verbs & REPEATS)[0]
+                yield finding("ST-09", part.id, sentence.line, text, f"“{again.capitalize()}” has no end. Write how often, such as [[3 times]], or “until …”.")
+
+
+def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:
+    """ST-12: “step 4” only backward, one a step, and to a step that is there."""
+    last = sum(1 for _ in reading.steps)
+    for part in reading.steps:
+        named = [(int(found.group(1)), sentence) for sentence in part.sentences for found in _STEP_NUMBER.finditer(sentence.text)]
+        for number, sentence in named:
+            if not 1 <= number <= last:
+                yield finding("ST-12", part.id, sentence.line, sentence.text, f"There is no step {number}. Call the step by its title.")
+            elif part.step and number >= part.step.number:
+                yield finding("ST-12", part.id, sentence.line, sentence.text, f"Step {number} comes only later. Put here what is needed, or call the step by its title.")
+        for (_, _), (number, sentence) in pairwise(named):
+            yield finding("ST-12", part.id, sentence.line, sentence.text, f"A second reference (step {number}) in one step makes somebody leaf to and fro. Write out what is needed.")

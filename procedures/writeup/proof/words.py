@@ -1,56 +1,125 @@
-"""How many words and sentences has a text, and how hard is it to read?
+"""Which words does the proofing know: verbs of the trade, injuries, hazards, parts, tools?
 
-The counting rules are those of STE 8.4 to 8.7: a number with its unit, quoted text, and what stands in parentheses are
-one word each; what stands in parentheses counts again as a sentence of its own; a hyphenated word is one word.
+The lists are this trade's (common practice, no source) unless a line says otherwise. They grow by review.
 """
 
 import re
 
-UNIT = r"(?:N·m|N⋅m|Nm|in[·-]lbf|ft[·-]lbf|kgf·cm|bar|psi|kPa|MPa|mL|ml|L|cm³|mm|cm|m|in|g|kg|s|min|h|d|°C|°F|K|%|turns?|clicks?|times)"
-NUMBER = r"\d[\d.,]*"
-_AMOUNT = re.compile(rf"{NUMBER}(?:\s*(?:±|\.\.|–|-|to)\s*{NUMBER})?(?:\s*{UNIT}(?![\w·]))?(?:\s*±\s*{NUMBER}\s*%)?")
-_PARENTHESES = re.compile(r"\(([^()]*)\)")
-_QUOTED = re.compile(r"[“\"][^”\"]*[”\"]")
-_END = re.compile(r"(?<=[.!?])[”\"')]?\s+(?=[A-Z“\"(\d])|(?<=:)\s*$")
-_SYLLABLE = re.compile(r"[aeiouy]+")
-_WORD = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*")
+
+def listed(text: str) -> frozenset[str]:
+    return frozenset(text.split())
 
 
-def count(sentence: str) -> tuple[int, tuple[int, ...]]:
-    """The words of a sentence, and those of each of its parentheses, which in the sentence count as one word each."""
-    inner = tuple(_plain_count(found) for found in _PARENTHESES.findall(sentence))
-    return _plain_count(_PARENTHESES.sub(" word ", sentence)), inner
+VERBS = listed(
+    """add adjust aim air align apply arrange ask assemble attach balance be begin bleed block blow bolt bring brush bump call cap
+    carry catch centre change charge check choose clamp clean clear clip close coat collect compare compress confirm connect continue
+    count cover crack cut cycle deflate disassemble discard disconnect dismantle dispose do dip drain draw drill drive drop dry
+    ease empty engage ensure equalise examine expand extend extract fasten feed feel fetch file fill find finish fit flip flush fold
+    follow free get give go grasp grease grip guard guide hammer hand hang heat hold identify inflate inject insert inspect install
+    isolate join keep label lay leave let level lever lift line listen load locate lock look loosen lower lubricate make mark match
+    measure mix mount move note oil open pack park peel perform photograph pick pinch place plug point polish position pour prepare
+    press pressurise prise protect prove pry pull pump push put quarantine raise reach read reassemble recharge record reconnect refer
+    refill refit reinstall release remove renew repeat replace report reset restore retain return reverse rinse roll rotate rub run
+    scrape screw scribe seal seat secure see select send separate set shake shave shine show shut sign sit slacken slide snap soak
+    soap space spin spray spread squeeze stand start stay stick stop store straighten strap strip stroke support swap sweep swing
+    switch take tag tap tell test thread throw tie tighten tilt top torque touch transfer trim try turn twist unclamp unclip unbolt
+    undo unfold unhook unload unlock unplug unscrew unthread use utilise vent ventilate verify wait walk warm wash watch wear wedge
+    weigh wind wipe withdraw work wrap write"""
+)
+# Verbs that are names of things too: after “and” they count as a verb only where the next word shows it (“lock ring”).
+NAMES_TOO = listed(
+    """air block bolt brush bump cap catch change charge check clamp clip coat count cover crack cut cycle drain draw drill drive drop
+    ease feed feel file fill finish fit fold free go grease grip guard guide hammer hand hang heat hold inject join label lay level
+    lever lift line load lock look lower make mark match measure mix mount move note oil open pack park peel pick pinch place plug
+    point polish position press pull pump push reach record release report rest return reverse roll rub run scrape screw seal seat
+    set shake shine show sit slide snap soak soap space spin spray spread squeeze stand start stay stick stop store strap strip
+    stroke support swap sweep swing switch tag tap test thread throw tie tilt top torque touch transfer trim turn twist use vent wait
+    walk warm wash watch wear wedge wind wipe work wrap"""
+)
+LEADS = listed(
+    """if when whenever before after until unless while once with without at from in for on during by as to under where"""
+)
 
+# ANSI Z535.4 speaks of injury; the words are the list of the rule set, with a few more from review.
+INJURY = re.compile(
+    r"\b(?:injur\w*|wounds?|eyes?|burns?|burned|cuts?|crush(?:es|ed)?|pinch(?:es)?|fingers?|hands?|skin|face|poison\w*|breath\w*|inhal\w*"
+    r"|sight|hearing|tooth|teeth|deaths?|fatal\w*|blind\w*|kills?|die|dies|hurts?|bruis\w*|lungs?|scald\w*|choke\w*|amputat\w*|fractur\w*)\b",
+    re.IGNORECASE,
+)
+NOT_INJURY = re.compile(
+    r"\bhand-tight\b|\bby hand\b|\bcut seals?\b|\bpinched\b|\beyelets?\b"
+    r"|\b(?:cuts?|pinch(?:es)?|burns?|crush(?:es)?)\s+(?:through\s+)?(?:the|a|an|every|each|any|new)\s+(?:[\w-]+\s+){0,2}?(?:seals?|o-rings?|rings?|wipers?|lips?|hoses?|threads?|bushings?|finish)\b",
+    re.IGNORECASE,
+)
+SEVERE = re.compile(
+    r"\b(?:deaths?|die|dies|kills?|fatal\w*|blind\w*|serious\w*|severe\w*|amputat\w*|(?:loss of|lose) (?:sight|hearing|an eye|a finger))\b", re.IGNORECASE
+)
+DAMAGE = re.compile(
+    r"\b(?:damag\w*|scratch\w*|leak\w*|spoil\w*|spoils|break\w*|broke\w*|crack\w*|bend\w*|bent|dent\w*|burst\w*|fail\w*|contaminat\w*|wears?|worn"
+    r"|corro\w*|rusts?|ruin\w*|tears?|torn|swell\w*|jam\w*|binds?|strip(?:s|ped)|scrap\w*|loosens?|score[sd]?|destroy\w*|cuts?|melt\w*|stain\w*)\b",
+    re.IGNORECASE,
+)
+HARM = re.compile(
+    r"\b(?:falls?|slips?|hit|hits|strikes?|struck|thrown?|throws?|lock(?:s|ed)?|fires?|explo\w*|flies|fly|comes? off|lets? \w+ (?:in|out)|sinks?|los\w+|stops?)\b",
+    re.IGNORECASE,
+)
+FEELINGS = re.compile(r"\b(?:problems?|issues?|bad results?|dangerous|unsafe|may be harmful|be careful|trouble)\b", re.IGNORECASE)
 
-def _plain_count(text: str) -> int:
-    text = _QUOTED.sub(" word ", text)
-    text = _AMOUNT.sub(" 1 ", text)
-    return sum(1 for word in text.split() if any(letter.isalnum() for letter in word))
+# Hazards by what they come from; the names are those of the rule set (SM-04) and of the trade.
+HAZARDS = {
+    "pressure": r"pressur\w*|compressed air|gas charge|trapped air|air|vacuum",
+    "spring force": r"spring force|stored energy|spring|preload|retaining ring|snap ring|circlip",
+    "ejected part": r"eject\w*|fl(?:y|ies|ying)|projectile",
+    "edge": r"(?:sharp|thread|metal|outer|groove) (?:\w+ )?edges?|blade|burrs?",
+    "oil": r"oil|grease|fluid",
+    "flammable": r"solvents?|vapours?|flammable|alcohol|fumes|fire|flames?|brake cleaner",
+    "adhesive": r"adhesives?|threadlocker|resin",
+    "heat": r"hot|heat\w*",
+    "weight": r"heavy|weight",
+    "pinch point": r"pinch\w*|nip point|moving|jaws?",
+    "slip": r"slip\w*|trip\w*",
+    "contamination": r"contamina\w*|dirt|dust|water",
+}
+HAZARD = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in HAZARDS.items()}
+SELF_EVIDENT = re.compile(r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
 
+VAGUE_MANNER = re.compile(
+    r"\b(?:be careful|careful(?:ly)?|use caution|with caution|take care|with (?:due )?care|pay attention|as necessary|as needed|if necessary|properly|appropriately)\b",
+    re.IGNORECASE,
+)
+VAGUE_QUANTITY = re.compile(
+    r"\babout (?=\d|an? |one |two |three |half )|\bsome\b|\ba little\b|\bapproximately\b|\benough\b|\bas required\b|\bsnug(?:ly)?\b|\bfirmly\b|(?<!-)\btight(?:ly)?\b(?!-)",
+    re.IGNORECASE,
+)
+FULLY = re.compile(r"\bfully\b", re.IGNORECASE)
 
-def sentences(text: str) -> list[str]:
-    """The sentences of a paragraph; an end is a mark of end before a capital, a quotation or a number."""
-    return [part.strip() for part in _END.split(text) if part and part.strip()]
+# One name for one thing: the name to use, and the ones that say the same.
+NAMES = {
+    "stanchion": r"upper tubes?", "lower leg": r"lowers|sliders?", "top cap": r"crown caps?", "air shaft": r"air rods?", "seal head": r"end plugs?",
+}  # fmt: skip
+ANY_BANNED_NAME = re.compile(rf"\b(?:{'|'.join(NAMES.values())})\b", re.IGNORECASE)
+BANNED_NAMES = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()}
 
+TOOLS = {
+    "shock pump": r"shock pump", "valve-core tool": r"(?:valve[- ])?core tool", "six-point socket": r"six-point socket",
+    "hex key": r"hex keys?|hex wrench", "torque wrench": r"torque wrench", "internal ring pliers": r"(?:internal |snap |retaining )*ring pliers|circlip pliers",
+    "mallet": r"mallet", "vise": r"vi[sc]e", "shaft clamp": r"shaft clamps?", "seal driver": r"seal driver|wiper driver",
+    "seal pick": r"(?:seal|plastic|brass|o-ring) pick|with (?:a|the) pick", "syringe": r"syringe", "calliper": r"(?<!brake )call?iper",
+    "measuring cylinder": r"measuring cylinder", "drain tray": r"drain tray", "lamp": r"lamp|torch", "ruler": r"ruler", "heat gun": r"heat gun",
+    "screwdriver": r"screwdriver", "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)", "camera": r"camera",
+}  # fmt: skip
+ANY_TOOL = re.compile("|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE)  # one look before twenty
+TOOL = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in TOOLS.items()}
 
-def syllables(word: str) -> int:
-    """The syllables of an English word, by its groups of vowels; a silent e at the end does not count. At least one."""
-    word = word.lower()
-    groups = len(_SYLLABLE.findall(word))
-    if word.endswith("e") and not word.endswith(("le", "ee", "ye")) and groups > 1:
-        groups -= 1
-    return max(1, groups)
-
-
-def grade(words: int, sentence_count: int, syllable_count: int) -> float:
-    """The Flesch-Kincaid reading grade: 0.39 words per sentence + 11.8 syllables per word - 15.59."""
-    return 0.39 * words / sentence_count + 11.8 * syllable_count / words - 15.59
-
-
-def grade_of(text: str) -> float | None:
-    """The reading grade of a text of at least 100 words, None for a shorter one; numbers with units count one syllable."""
-    text = _AMOUNT.sub(" one ", text)
-    found = _WORD.findall(text)
-    if len(found) < 100:
-        return None
-    return grade(len(found), max(1, len(sentences(text))), sum(map(syllables, found)))
+# Things that are counted: they take an article, and stand in rows of nouns. Names of two words are one thing.
+TERMS = (
+    "lower leg", "top cap", "air shaft", "seal head", "foot bolt", "valve core", "valve pin", "valve cap", "air spring", "air can", "retaining ring",
+    "back-up ring", "foam ring", "glide ring", "crush washer", "dust wiper", "rebound knob", "end eye", "damper leg", "spring leg", "shock pump",
+    "torque wrench", "drain tray", "lock ring", "bumper housing", "piston seal", "shaft seal", "travel spacer", "test wheel", "job sheet",
+)  # fmt: skip
+THINGS = listed(
+    """axle bearing bleed body bolt bore bottle bumper bushing cap cartridge casting chamber clamp collar cone core crown cup cylinder damper
+    disc end eyelet eye fork frame gasket groove guard guide handle head hole hose housing key knob label leg lever lip nut o-ring pad pick pin
+    piston plate plug port pump rag reservoir rim ring rod rotor screw seal shaft shim shock sleeve socket spacer spring stanchion stand syringe
+    tag thread tool tray tube tyre valve vise washer wheel wiper wrench x-ring"""
+)

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('procedures', '0004_proofing'),
+        ('procedures', '0006_drawings'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -1,0 +1,45 @@
+"""Where do the shop's pictures lie on this machine, and is a file still the one that came in?"""
+
+import hashlib
+import os
+import re
+import tempfile
+from pathlib import Path
+
+from django.conf import settings
+
+_DIGEST = re.compile(r"[0-9a-f]{64}")
+
+
+def digest_of(data: bytes) -> str:
+    """The SHA-256 of these bytes, in hex."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def keep(data: bytes) -> str:
+    """Write these bytes into the folder of pictures, whole or not at all, under their SHA-256, which comes back in hex."""
+    digest = digest_of(data)
+    folder = Path(settings.PICTURES)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    handle, written = tempfile.mkstemp(dir=folder, prefix=".coming-in-")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(written).replace(folder / digest)
+    except OSError:
+        Path(written).unlink(missing_ok=True)
+        raise
+    return digest
+
+
+def kept(digest: str) -> bytes | None:
+    """The file of this SHA-256; None where there is none, or where it is no longer what came in."""
+    if not _DIGEST.fullmatch(digest):
+        return None
+    try:
+        data = (Path(settings.PICTURES) / digest).read_bytes()
+    except OSError:
+        return None
+    return data if digest_of(data) == digest else None

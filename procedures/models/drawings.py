@@ -1,0 +1,60 @@
+"""Which drawings and photos of its own has the shop, and which file does each name stand for?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import Q
+
+PICTURE_NAME = RegexValidator(r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers.")
+
+
+class Kind(models.TextChoices):
+    DRAWING = "drawing", "drawing"
+    PHOTO = "photo", "photo"
+
+
+class Drawing(models.Model):
+    """A picture of the shop. Its name stands for this one picture for good, because released write-ups show it by that name."""
+
+    KIND = "picture"
+
+    name = models.CharField(
+        max_length=80, unique=True, validators=[PICTURE_NAME],
+        error_messages={"unique": "This name stands for another picture already, and released write-ups may show it. Choose a new one."},
+    )  # fmt: skip
+    title = models.CharField(max_length=120)
+    description = models.CharField(max_length=500)
+    kind = models.CharField(max_length=10, choices=Kind)
+    digest = models.CharField(max_length=64, help_text="SHA-256 of the file as it is kept.")
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(condition=Q(kind__in=Kind.values), name="drawing_kind_known"),
+            models.CheckConstraint(condition=Q(digest__regex=r"^[0-9a-f]{64}$"), name="drawing_is_hashed"),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this picture."""
+        return {
+            "name": self.name,
+            "title": self.title,
+            "description": self.description,
+            "kind": self.kind,
+            "sha256": self.digest,
+            "width": self.width,
+            "height": self.height,
+            "by": self.by.get_username(),
+            "recorded_at": self.recorded_at,
+        }

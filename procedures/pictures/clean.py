@@ -1,0 +1,39 @@
+"""What does an uploaded file hold, whatever its name says: a drawing, a photo, or nothing that this site keeps?"""
+
+from dataclasses import dataclass
+
+DRAWING, PHOTO = "drawing", "photo"
+LARGEST_FILE = 12_000_000  # bytes
+
+
+class BadPicture(Exception):
+    """A file that is not kept. The message says in a sentence what is wrong with it and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clean:
+    """A picture made anew from an uploaded file: `data` is UTF-8 SVG for a drawing, JPEG for a photo; the size is in pixels or units."""
+
+    kind: str
+    data: bytes
+    width: int
+    height: int
+
+
+def clean(data: bytes, *, title: str, description: str) -> Clean:
+    """The picture in these bytes, made anew, so that nothing else in the file comes along.
+
+    Raises BadPicture for what is too large, damaged, or neither a plain SVG drawing nor a JPEG, PNG or WebP photo.
+    """
+    if not data:
+        raise BadPicture("The file is empty. Choose it again.")
+    if len(data) > LARGEST_FILE:
+        raise BadPicture(f"The file has {len(data) / 1e6:.0f} MB; at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
+    # Imported here: each loads a large library, which a start of the site is not to wait for.
+    if data.removeprefix(b"\xef\xbb\xbf").lstrip()[:1] == b"<" or data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        from procedures.pictures.svg import clean_svg
+
+        return clean_svg(data, title=title, description=description)
+    from procedures.pictures.photos import clean_photo
+
+    return clean_photo(data)

@@ -1,0 +1,67 @@
+"""How does a photo come in: decoded as a whole, made smaller, and written anew without what the camera put into it?"""
+
+import struct
+import zlib
+from io import BytesIO
+
+from PIL import Image, ImageOps
+
+from procedures.pictures.clean import PHOTO, BadPicture, Clean
+
+FORMATS = ("JPEG", "PNG", "WEBP")
+MOST_PIXELS = 40_000_000
+LONGEST_SIDE = 1600  # pixels of the picture that is kept
+QUALITY = 85
+# Every way in which a decoder says that the bytes are not what they should be.
+_BROKEN = (OSError, ValueError, SyntaxError, EOFError, OverflowError, TypeError, struct.error, zlib.error)
+_HEIC = (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftyphevc", b"ftypavif")
+
+
+def clean_photo(data: bytes) -> Clean:
+    """The photo as a JPEG of at most 1600 pixels a side, turned upright, with no EXIF, place, comment or profile left in it.
+
+    Raises BadPicture for what is no JPEG, PNG or WebP by its content, has more than 40 million pixels, or is damaged or cut off.
+    """
+    image = _opened(data)
+    width, height = image.size
+    if width * height > MOST_PIXELS:
+        raise BadPicture(
+            f"The photo has {width * height / 1e6:.0f} megapixels; at most {MOST_PIXELS // 1_000_000} are taken. Make it smaller."
+        )
+    try:
+        image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # a JPEG is decoded small, so that memory stays bounded
+        image.load()
+        upright = _on_paper(ImageOps.exif_transpose(image))
+        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    except _BROKEN as broken:
+        raise BadPicture("The photo is damaged or cut off. Take it from the camera or phone again.") from broken
+    bare = Image.new("RGB", upright.size)
+    bare.paste(upright)
+    kept = BytesIO()
+    bare.save(kept, "JPEG", quality=QUALITY, optimize=True)
+    return Clean(PHOTO, kept.getvalue(), *bare.size)
+
+
+def _opened(data: bytes) -> Image.Image:
+    """The photo with its size known and not a pixel decoded yet."""
+    try:
+        return Image.open(BytesIO(data), formats=FORMATS)
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        message = f"The photo has far more than {MOST_PIXELS // 1_000_000} megapixels. Make it smaller."
+        raise BadPicture(message) from None
+    except _BROKEN as broken:
+        if data[4:12] in _HEIC:
+            raise BadPicture("This is a HEIC photo. Set the phone to save photos as JPEG, or send it as JPEG.") from broken
+        raise BadPicture(
+            "By its content this file is no JPEG, PNG or WebP photo and no SVG drawing, whatever its name says. Save it as one of them."
+        ) from broken
+
+
+def _on_paper(image: Image.Image) -> Image.Image:
+    """The photo in red, green and blue; what is see-through shows white paper."""
+    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
+        glass = image.convert("RGBA")
+        paper = Image.new("RGB", glass.size, "white")
+        paper.paste(glass, mask=glass.getchannel("A"))
+        return paper
+    return image.convert("RGB")

@@ -1,0 +1,58 @@
+"""Where does somebody find a drawing, add one, and get a photo?"""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures import access
+from procedures.actions.drawings import keep_drawing
+from procedures.files import kept
+from procedures.forms import DrawingForm
+from procedures.models import Drawing, Kind
+from procedures.refused import Refused
+from procedures.reports.drawings import drawings_page
+
+LONGEST = 200
+
+
+@require_safe
+def drawings(request: HttpRequest) -> HttpResponse:
+    asked = " ".join(request.GET.get("words", "").split())[:LONGEST]
+    return render(request, "procedures/drawings.html", {"page": drawings_page(request.user, asked)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    access.must_write(request.user)
+    form = DrawingForm(request.POST or None, request.FILES or None)
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            row = keep_drawing(
+                name=given["name"], title=given["title"], description=given["description"], data=given["file"].read(),
+                by=request.user, now=timezone.now(),
+            )  # fmt: skip
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, f"The {row.kind} is kept. In a write-up, write ![what it shows](drawing:{row.name})")
+            return redirect("procedures:drawings")
+    return render(request, "procedures/drawing_new.html", {"form": form})
+
+
+@require_safe
+def photo(request: HttpRequest, digest: str) -> HttpResponse:
+    """A photo of the shop, for anybody signed in. What an address holds never changes, so a browser may keep it."""
+    data = kept(digest) if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists() else None
+    if data is None:
+        raise Http404
+    return HttpResponse(
+        data, content_type="image/jpeg",
+        headers={
+            "Cache-Control": "private, max-age=31536000, immutable",
+            "X-Content-Type-Options": "nosniff",
+            "Content-Disposition": 'inline; filename="photo.jpg"',
+        },
+    )  # fmt: skip

@@ -1,0 +1,135 @@
+"""Which cautions does a step need for what its words do, and has it them?"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from procedures.writeup.proof.clauses import acts_on, carries_out, commands
+from procedures.writeup.proof.findings import ProofFinding, finding
+from procedures.writeup.proof.reading import NOTE, Message, Part, Reading
+from procedures.writeup.proof.signal_words import NOTICE
+
+_UNDER_AIR = r"top caps?|air cans?|seal heads?|valve cores?|reservoirs?|end eyes?"
+_SOLVENT = r"solvents?|isopropyl alcohol|brake cleaner"
+_RING = r"retaining rings?|snap rings?|circlips?"
+_SEALS = r"wipers?|seals?"
+
+
+@dataclass(frozen=True, slots=True)
+class Trigger:
+    """Words of a step that call for a caution on one hazard; `known_by` finds that hazard in a caution."""
+
+    hazard: str
+    acts: tuple[re.Pattern[str], ...]
+    known_by: re.Pattern[str]
+    consumable: re.Pattern[str] | None = None
+    tool: re.Pattern[str] | None = None
+    harmless_tool: re.Pattern[str] | None = None
+
+
+def _words(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern})", re.IGNORECASE)
+
+
+_PRYING = (acts_on("remove|lever|pry|prise|pick", _SEALS), carries_out(_SEALS))
+_PRY_TOOL = _words(r"lever|picks?\b|screwdriver")
+OPENING = Trigger(
+    "trapped pressure", (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)), _words("pressur|trapped|air\\b|gas\\b")
+)  # fmt: skip
+TRIGGERS = (
+    OPENING,
+    Trigger(
+        "ejected air and oil", (acts_on("press|push", r"valve pins?|valve cores?"), acts_on("release|vent", "air"), re.compile(r"\blet\b.{0,20}\bair\b.{0,10}\bout\b|\blet out\b.{0,20}\bair\b", re.IGNORECASE)),
+        _words("air\\b|oil|mist|eject|spray|pressur"),
+    ),
+    Trigger("a flying ring", (acts_on("remove|install|fit|seat", _RING), carries_out(_RING)), _words("fl(?:y|ies|ying)|spring force|eject|jump|snap")),
+    Trigger("flammable vapour", (acts_on("apply|spray", _SOLVENT), re.compile(rf"\b(?:wash|clean|wipe|rinse)\b.{{0,80}}\bwith (?:{_SOLVENT})\b", re.IGNORECASE)), _words("flammab|vapour|fire|burn"), consumable=_words(_SOLVENT)),
+    Trigger("burns and fire", (acts_on("heat", r"bolts?|threadlocker"),), _words("burn|fire|hot\\b|heat")),
+    Trigger("skin contact", (acts_on("apply", "threadlocker"),), _words("skin|sensiti|allerg|adhesive|threadlocker")),
+    Trigger("a pinch point", (acts_on("press|drive", r"wipers?|bushings?|seals?"), acts_on("close", r"vi[sc]es?")), _words("pinch|crush|squeez")),
+    Trigger("a sharp tool", _PRYING, _words("sharp|tool|blade|cut"), tool=_PRY_TOOL, harmless_tool=_words("plastic|brass|wood")),
+    Trigger("damage to the surface", _PRYING, _words("scratch|dent|damag|gouge|mark"), tool=_PRY_TOOL),
+    Trigger("slipping on oil", (acts_on("drain|pour", "oil"),), _words("slip|fall|floor")),
+    Trigger("oil on the brake", (acts_on("drain|pour", "oil"),), _words("brake|disc\\b|pads?\\b|rotor|contaminat")),
+    Trigger("too much pressure", (acts_on("inflate", r"forks?|shocks?"),), _words("pressur|burst|maximum")),
+    Trigger("a gas charge", (acts_on("charge", r".*?\b(?:nitrogen|gas)"), re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE)), _words("gas\\b|nitrogen|charge|pressur")),
+)  # fmt: skip
+NEEDS_NOTICE_ONLY = frozenset({"damage to the surface", "oil on the brake"})
+
+
+def triggered(part: Part, triggers: tuple[Trigger, ...] = TRIGGERS) -> Iterator[tuple[Trigger, str, int]]:
+    """The triggers in the words of a step, each with the words and their line; the title counts where the text has none."""
+    if part.step is None:
+        return
+    told = [(sentence.text, sentence.line) for each in part.paragraphs if each.kind != NOTE for sentence in each.sentences]
+    told = [(text, line) for text, line in told if not commands(text).forbids]
+    for trigger in triggers:
+        found = next(((text, line) for text, line in (*told, (part.title, part.line)) if _fits(trigger, text, part)), None)
+        if found is None and trigger.consumable:
+            found = next(((used.name, used.line) for used in part.step.uses if trigger.consumable.search(used.name)), None)
+        if found is not None:
+            yield trigger, *found
+
+
+def _fits(trigger: Trigger, text: str, part: Part) -> bool:
+    if not any(act.search(text) for act in trigger.acts):
+        return False
+    tools = " ".join((text, *(part.step.tools if part.step else ())))
+    if trigger.tool and not trigger.tool.search(tools):
+        return False
+    return not (trigger.harmless_tool and trigger.harmless_tool.search(tools))
+
+
+def opens_pressure(part: Part) -> bool:
+    """Do the words of this step open a part that may stand under air?"""
+    return any(True for _ in triggered(part, (OPENING,)))
+
+
+def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
+    """PL-06: a caution on the hazard stands in the step itself or in the text of its phase."""
+    for part in reading.steps:
+        covering = [*part.messages, *_of_phase(reading, part)]
+        for trigger, words, line in triggered(part):
+            if not any(_covers(message, trigger) for message in covering):
+                least = "a NOTICE" if trigger.hazard in NEEDS_NOTICE_ONLY else "a caution"
+                message = f"“{words}” needs {least} on {trigger.hazard}, in this step or above the first step of its phase. None there speaks of it."
+                yield finding("PL-06", part.id, line, f"{trigger.hazard}: {words}", message)
+
+
+def _covers(message: Message, trigger: Trigger) -> bool:
+    if message.caution.word == NOTICE and trigger.hazard not in NEEDS_NOTICE_ONLY:
+        return False
+    caution = message.caution
+    return bool(trigger.known_by.search(" ".join((caution.title, caution.hazard, caution.harm, caution.text))))
+
+
+def _of_phase(reading: Reading, part: Part) -> Iterator[Message]:
+    return (message for each in reading.phase_parts(part.phase) if each.step is None and part.phase >= 0 for message in each.messages)
+
+
+def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
+    """DC-04: once the words open a part under air, the fields have told the rehearsal of it, or the write-up follows another."""
+    told = bool(reading.writeup.follows)
+    for part in reading.steps:
+        told = told or bool(part.step and part.step.opens)
+        if told:
+            continue
+        for _, words, line in triggered(part, (OPENING,)):
+            message = f"“{words}” opens a part that may stand under air, but no step up to here has an “opens:” field, so the rehearsal can't prove that the air is out."
+            yield finding("DC-04", part.id, line, words, message)
+
+
+def safety_comes_first(reading: Reading) -> Iterator[ProofFinding]:
+    """DC-10: a write-up that opens a part under air has a caution in its introduction."""
+    opened = any(opens_pressure(part) for part in reading.steps) or any(_PRESSURISED.search(name) for step in reading.writeup.steps for name in step.opens)
+    grouped = any(part.messages for part in reading.parts if part.step is None and part.phase < 0)
+    if opened and not grouped:
+        message = "This write-up opens a part that may stand under air. Gather its safety messages above the first phase: put at least one caution there."
+        yield finding("DC-10", None, _first_line(reading), reading.writeup.title or "introduction", message)
+
+
+_PRESSURISED = _words("air|pressur|valve|gas|chamber")
+
+
+def _first_line(reading: Reading) -> int:
+    return next(iter(reading.writeup.lines_of("title")), 1)

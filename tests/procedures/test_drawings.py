@@ -1,0 +1,188 @@
+"""Is every drawing of the library in the shop's one hand, and does mirroring keep its words readable and its sense?"""
+
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from procedures.library import library
+from procedures.pictures.clean import clean
+from procedures.writeup.drawings import is_mirrored, may_mirror, mirrored, names_in, placed, view_box
+
+SVG = "{http://www.w3.org/2000/svg}"
+LIBRARY = library()
+NAMES = sorted(LIBRARY)
+SMALLEST_TEXT = 12  # pixels on a phone, where a drawing of 320 units stands at 320 pixels: a choice of ours, no source
+
+
+@pytest.fixture(params=NAMES)
+def entry(request):
+    return LIBRARY[request.param]
+
+
+def tree(svg):
+    return ElementTree.fromstring(svg)
+
+
+def test_the_worked_example_of_the_map_is_one():
+    told = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    svg = told.partition("```svg\n")[2].partition("```")[0]
+    assert clean(svg.encode(), title="t", description="d").width == 320
+    assert may_mirror(svg)
+    assert "crush washer" not in placed(svg, uid="a", labels=False).partition("</desc>")[2]
+
+
+def test_there_are_enough():
+    assert len(NAMES) >= 25
+
+
+def test_a_library_drawing_says_what_it_is(entry):
+    root = tree(entry.svg)
+    title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    # WAI-ARIA 1.2: an svg with role img is named by the elements of its aria-labelledby.
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
+    assert title.text and desc.text
+    assert title.text == entry.title
+
+
+def test_a_library_drawing_keeps_to_ink_and_to_its_box(entry):
+    root = tree(entry.svg)
+    left, top, width, height = view_box(entry.svg)
+    assert (left, top, width) == (0, 0, 320)
+    for element in root.iter():
+        assert {"style", "class"} & set(element.attrib) <= {"class"}
+        for paint in (element.get("fill"), element.get("stroke")):
+            assert paint in {None, "none", "currentColor"} or re.fullmatch(r"url\(#[\w-]+\)", paint)
+        if element.tag == f"{SVG}text":
+            assert 0 <= float(element.get("x")) <= width
+            assert 0 <= float(element.get("y")) <= height
+            assert float(element.get("font-size") or root.get("font-size")) >= SMALLEST_TEXT
+
+
+def test_a_library_drawing_passes_the_same_cleaning_as_an_upload(entry):
+    made = clean(entry.svg.encode(), title="t", description="d")
+    shapes = {"path", "circle", "ellipse", "text", "pattern"}
+    assert [e.tag for e in tree(made.data).iter() if e.tag.removeprefix(SVG) in shapes] == [
+        e.tag for e in tree(entry.svg).iter() if e.tag.removeprefix(SVG) in shapes
+    ]
+
+
+def test_a_library_drawing_gives_no_side_and_no_verdict_away(entry):
+    """It may be an option of a question and stand mirrored: its words say neither left nor right nor which one is the wrong one."""
+    words = " ".join(tree(entry.svg).itertext())
+    assert not re.search(r"\b(left|right|wrong|correct)\b", f"{words} {entry.words}", re.IGNORECASE)
+
+
+def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
+    both = [tree(placed(entry.svg, uid=uid)) for uid in ("a", "b")]
+    ids = [element.get("id") for root in both for element in root.iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
+    for root in both:
+        own = {element.get("id") for element in root.iter()}
+        meant = {found for e in root.iter() for value in e.attrib.values() for found in re.findall(r"url\(#([^)]*)\)", value)}
+        assert meant | set(root.get("aria-labelledby").split()) <= own
+        assert not any(key.startswith("data-") for key in root.attrib)
+
+
+def test_without_its_labels_a_drawing_names_no_part(entry):
+    bare = tree(placed(entry.svg, uid="a", labels=False))
+    assert [e.text for e in bare.iter("text") if len(e.text) > 2] == []
+
+
+def matrices(transform):
+    """Each function of a transform attribute as a 2 × 3 matrix (SVG 1.1, section 7.6)."""
+    for name, numbers in re.findall(r"(\w+)\(([^)]*)\)", transform or ""):
+        given = [float(part) for part in numbers.replace(",", " ").split()]
+        assert name in ("matrix", "translate")
+        yield given if name == "matrix" else [1, 0, 0, 1, *given, *[0] * (2 - len(given))]
+
+
+def times(m, k):
+    return [
+        m[0] * k[0] + m[2] * k[1], m[1] * k[0] + m[3] * k[1], m[0] * k[2] + m[2] * k[3], m[1] * k[2] + m[3] * k[3],
+        m[0] * k[4] + m[2] * k[5] + m[4], m[1] * k[4] + m[3] * k[5] + m[5],
+    ]  # fmt: skip
+
+
+def texts(svg):
+    """Each text of a drawing: its words, the matrix it is drawn with, where it starts and to which side it runs."""
+
+    def walk(element, matrix, anchor):
+        for own in matrices(element.get("transform")):
+            matrix = times(matrix, own)
+        anchor = element.get("text-anchor", anchor)
+        if element.tag.removeprefix(SVG) == "text":
+            x, y = float(element.get("x", 0)), float(element.get("y", 0))
+            yield element.text, matrix[:4], matrix[0] * x + matrix[2] * y + matrix[4], matrix[1] * x + matrix[3] * y + matrix[5], anchor
+        for child in element:
+            yield from walk(child, matrix, anchor)
+
+    yield from walk(tree(svg), [1, 0, 0, 1, 0, 0], "start")
+
+
+FLIPPED = {"start": "end", "middle": "middle", "end": "start"}
+
+
+def test_a_mirrored_drawing_is_flipped_and_its_words_read_on(entry):
+    flipped = mirrored(entry.svg)
+    assert may_mirror(entry.svg) == (flipped.count("matrix(-1") > 0)
+    if not may_mirror(entry.svg):
+        return
+    width = view_box(entry.svg)[2]
+    assert view_box(flipped) == view_box(entry.svg)
+    expected = [(word, [1, 0, 0, 1], width - x, y, FLIPPED[anchor]) for word, _, x, y, anchor in texts(entry.svg)]
+    assert list(texts(flipped)) == [(w, m, pytest.approx(x), pytest.approx(y), a) for w, m, x, y, a in expected]
+    paths = [[e.get("d") for e in tree(svg).iter(f"{SVG}path")] for svg in (entry.svg, flipped)]
+    assert paths[0] == paths[1]
+
+
+@given(st.floats(-50, 50), st.floats(-50, 50), st.floats(-9, 9), st.sampled_from(["start", "middle", "end"]))
+def test_words_in_moved_groups_and_lines_of_their_own_read_on(shift, x, dx, anchor):
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="-10 0 100 50"><g transform="translate({shift:.3f} 4)" text-anchor="{anchor}">'
+        f'<text x="{x:.3f}" y="7" dx="{dx:.3f}">P</text></g></svg>'
+    )
+    ((_, _, before, y, _),) = texts(svg)
+    ((_, matrix, after, y2, side),) = texts(mirrored(svg))
+    assert matrix == [1, 0, 0, 1]
+    assert after == pytest.approx(80 - before, abs=0.01)  # the middle of the view box is at 40
+    assert (y2, side) == (y, FLIPPED[anchor])
+    assert float(re.search(r'dx="([^"]*)"', mirrored(svg))[1]) == pytest.approx(-dx, abs=0.01)
+
+
+@pytest.mark.parametrize("word", ["Cap on the left", "RIGHT side"])
+def test_a_drawing_that_speaks_of_sides_is_not_mirrored(word):
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><desc>{word}</desc><path d="M0 0L9 9"/></svg>'
+    assert "matrix" not in mirrored(svg)
+    assert not may_mirror(svg)
+
+
+def test_threads_stay_right_handed():
+    assert not may_mirror(LIBRARY["foot-bolt"].svg)
+    assert may_mirror(LIBRARY["back-up-ring-low-side"].svg)
+
+
+def test_about_half_of_all_showings_are_mirrored_and_each_always_alike():
+    sides = [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
+    assert sides == [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
+    assert 150 < sum(sides) < 250  # a fair coin leaves this range about once in two million times (binomial, n = 400)
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("![up](drawing:ring)", {"ring"}),
+        ("a ![up](drawing:ring) b ![up]( drawing:cap )", {"ring", "cap"}),
+        ('![up](<drawing:ring> "title")', {"ring"}),
+        ("[up](drawing:ring)", set()),
+        ("`![up](drawing:ring)`", set()),
+        ("```\n![up](drawing:ring)\n```", set()),
+        ("![up](https://elsewhere.test/drawing:ring)", set()),
+    ],
+)
+def test_the_names_in_a_text(text, names):
+    assert names_in(text) == names

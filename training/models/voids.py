@@ -1,0 +1,30 @@
+"""Who asks for an entry to be declared void, and who decides?"""
+
+from __future__ import annotations
+
+from django.db import models
+
+from training.models.evidence import Entry, Void
+from training.models.people import User
+
+
+class VoidAsked(Entry):
+    """Somebody asks that every entry of this kind, person and day (`happened_on`) be declared void. It counts for nothing
+    until a second person has confirmed it."""
+
+    KIND = "void asked"
+    kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in Void.KINDS])
+    person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_asked")
+    about = models.CharField(max_length=80, help_text="The level; for a reading the write-up.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_asked_by")
+    reason = models.TextField()
+
+
+class VoidDecided(Entry):
+    """A second person has confirmed what was asked (`void` is then the entry that counts), or declined it."""
+
+    KIND = "void decided"
+    asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
+    void = models.OneToOneField(Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_decided")
+    reason = models.TextField(blank=True)

@@ -1,0 +1,116 @@
+"""Which jobs and people has a faulty revision, a wrong tool or somebody's hand touched?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Q
+
+from training.models import Job, LevelRules, Observation, SignOff
+
+
+@dataclass(frozen=True, slots=True)
+class Recalled:
+    """From what, and between which days (both included; None: no bound), things are recalled."""
+
+    tool: str = ""
+    writeup: str = ""
+    revision: int | None = None
+    person: str = ""
+    since: date | None = None
+    until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """One job or observation: on which day, by whom, watched or seen by whom, on which fork, with which note."""
+
+    on: date
+    kind: str
+    person: str
+    login: str
+    title: str
+    beside: str
+    fork: str
+    came_back: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecallPage:
+    """What was touched, by day; and, for a person, whom that person signed off."""
+
+    rows: tuple[Touched, ...]
+    people: tuple[str, ...]
+    signed_off: tuple[tuple[date, str, str], ...]
+
+
+def asked_by(given: Mapping[str, Any]) -> Recalled:
+    """The question as the form gives it."""
+    writeup, person = given.get("writeup"), given.get("person")
+    return Recalled(
+        tool=" ".join((given.get("tool") or "").split()).upper(),
+        writeup=writeup.name if writeup else "",
+        revision=given.get("revision"),
+        person=person.login if person else "",
+        since=given.get("since"),
+        until=given.get("until"),
+    )
+
+
+def recall_page(asked: Recalled) -> RecallPage:
+    """Every job and observation that fits all of what was asked, by day. A job without a revision, written before jobs named
+    one, counts as done by the write-up's revision only where none is asked for. A fixed number of queries."""
+    titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
+    rows = [
+        Touched(
+            row.happened_on, "job", row.person.name, row.person.login, titles.get(row.level.name, row.level.name),
+            f"watched by {row.watched_by.name}" if row.watched_by else "alone", _fork(row.variant), row.came_back, row.note,
+        )
+        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by")).select_related("person", "level", "watched_by").defer("revision")
+        if not asked.tool or asked.tool in row.tools
+    ]  # fmt: skip
+    rows += [
+        Touched(
+            row.happened_on, "observation", row.person.name, row.person.login, titles.get(row.level.name, row.level.name),
+            f"seen by {row.observer.name}", _fork(row.variant), False, row.note,
+        )
+        for row in Observation.objects.filter(_between(asked), _of(asked, "observer")).select_related("person", "level", "observer")
+        if not asked.tool or asked.tool in row.tools
+    ]  # fmt: skip
+    signed = SignOff.objects.filter(_between(asked), signer__login=asked.person).select_related("person", "level")
+    return RecallPage(
+        rows=tuple(sorted(rows, key=lambda row: (row.on, row.person, row.kind))),
+        people=tuple(sorted({row.person for row in rows})),
+        signed_off=tuple(
+            (row.happened_on, row.person.name, titles.get(row.level.name, row.level.name)) for row in signed if not asked.tool and not asked.writeup
+        ),
+    )
+
+
+def _between(asked: Recalled) -> Q:
+    found = Q()
+    if asked.since:
+        found &= Q(happened_on__gte=asked.since)
+    if asked.until:
+        found &= Q(happened_on__lte=asked.until)
+    return found
+
+
+def _of(asked: Recalled, beside: str) -> Q:
+    found = Q()
+    if asked.person:
+        found &= Q(person__login=asked.person) | Q(**{f"{beside}__login": asked.person})
+    if asked.writeup and asked.revision:
+        found &= Q(revision__writeup__name=asked.writeup, revision__number=asked.revision)
+    elif asked.writeup:
+        levels = [name for name, covered in LevelRules.objects.values_list("level__name", "writeups") if asked.writeup in covered]
+        found &= Q(revision__writeup__name=asked.writeup) | Q(revision__isnull=True, level__name__in=levels)
+    return found
+
+
+def _fork(variant: Mapping[str, str]) -> str:
+    return ", ".join(f"{name} {option}" for name, option in variant.items())
