@@ -1,5 +1,6 @@
 """Which rows does the lowest app keep?"""
 
+from procedures.models.comparing import AskedOfChange
 from procedures.models.desk import EarlierText, Typed
 from procedures.models.drawings import PICTURE_NAME, Drawing, Kind
 from procedures.models.proofing import ProofAnswer
@@ -7,6 +8,6 @@ from procedures.models.studying import ChosenFork
 from procedures.models.writeups import NAME, Asks, Revision, RevisionQuerySet, ShopRules, WriteUp
 
 __all__ = [
-    "NAME", "PICTURE_NAME", "Asks", "ChosenFork", "Drawing", "EarlierText", "Kind", "ProofAnswer", "Revision", "RevisionQuerySet", "ShopRules",
-    "Typed", "WriteUp",
+    "NAME", "PICTURE_NAME", "AskedOfChange", "Asks", "ChosenFork", "Drawing", "EarlierText", "Kind", "ProofAnswer", "Revision",
+    "RevisionQuerySet", "ShopRules", "Typed", "WriteUp",
 ]  # fmt: skip

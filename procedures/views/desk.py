@@ -60,13 +60,18 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
     given = {key: value for key, value in form.cleaned_data.items() if key != "opened"}
     over = "over" in request.POST
     try:
-        actions.save_from_desk(revision=row, by=request.user, now=timezone.now(), over=over, **given)
+        kept = actions.save_from_desk(revision=row, by=request.user, now=timezone.now(), over=over, **given)
     except Refused as refused:
         row.refresh_from_db()
         if given["seen"] != row.changed_at and row.released_on is None and row.sent_to_review_at is None:
             return _clash(request, row, form)
         form.add_error(None, refused.message)
         return _desk(request, row, form, given["text"], desk=given["desk"])
+    if row.number > 1 and kept.asks != given["asks"]:
+        messages.info(
+            request,
+            f"The changes ask “{kept.asks}”, so the revision does. Where less is enough, say why on the comparison page.",
+        )
     said = "Your text is saved over the other one, which is kept for the person who had saved it." if over else "The draft is saved."
     messages.success(request, said)
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures import access
 from procedures.actions import writeups as actions
 from procedures.forms import ReleaseForm, SendBackForm, StartForm
+from procedures.impact import impact_of
 from procedures.models import Revision
 from procedures.refused import Refused
 from procedures.reports import writeups as reports
@@ -70,6 +71,7 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
     )
     context = {
         "page": page,
+        "impact": impact_of(row, now=timezone.now()) if page.changes and page.state == "in review" else None,
         "study": page.study,
         "send_back": send_back or SendBackForm(),
         "release": ReleaseForm(initial={"seen": page.seen}),
