@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures.views import drawings, finding, proofing, rules, studying
+from procedures.views import comparing, desk, drawings, finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -10,7 +10,12 @@ app_name = "procedures"
 REVISION = [
     path("", views.revision, name="revision"),
     path("answer/", proofing.answer, name="answer"),
-    path("edit/", views.edit, name="edit"),
+    path("compare/", comparing.compare, name="compare"),
+    path("compare/ask/", comparing.ask, name="ask"),
+    path("edit/", desk.edit, name="edit"),
+    path("edit/check/", desk.check, name="check"),
+    path("edit/typing/", desk.keep_typing, name="keep-typing"),
+    path("edit/typing/drop/", desk.drop_typing, name="drop-typing"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
     path("release/", views.release, name="release"),
@@ -19,6 +24,7 @@ REVISION = [
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
+    path("old-text/", desk.old_text, name="old-text"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),
     path("drawings/new/", drawings.new, name="new-drawing"),

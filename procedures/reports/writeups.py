@@ -9,6 +9,7 @@ from procedures.access import Person
 from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
+from procedures.reports.comparing import ChangesInShort, in_short
 from procedures.reports.finding import Around, Misfit, around, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
@@ -82,6 +83,8 @@ class RevisionPage:
     digest: str
     current_number: int | None
     study: Study
+    changes: ChangesInShort | None
+    has_others: bool
     around: Around
     misfits: tuple[Misfit, ...]
     text: str
@@ -93,21 +96,6 @@ class RevisionPage:
     may_send_back: bool
     may_release: bool
     why_not_release: str
-
-
-@dataclass(frozen=True, slots=True)
-class EditPage:
-    """A draft being written: what its rehearsal finds, and, after a clash, the text that somebody else saved."""
-
-    name: str
-    number: int
-    title: str
-    sent_back_because: str
-    findings: Findings
-    proof: ProofPage
-    saved_text: str | None
-    saved_by: str
-    saved_at: datetime
 
 
 def list_page(person: Person, today: date) -> ListPage:
@@ -154,6 +142,8 @@ def revision_page(
         digest=revision.digest,
         current_number=current,
         study=study_steps(person, revision, chosen, show_all),
+        changes=in_short(revision) if may_write else None,
+        has_others=revision.number > 1,
         around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,
@@ -165,21 +155,6 @@ def revision_page(
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
-    )
-
-
-def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage:
-    """A draft as it is being written; `text` is what stands in the field, `clash` says that another one was saved since."""
-    return EditPage(
-        name=revision.writeup.name,
-        number=revision.number,
-        title=texts.parsed(text).title or revision.writeup.title,
-        sent_back_because=revision.sent_back_because,
-        findings=findings_page(text, name=revision.writeup.name),
-        proof=proof_page(revision.writeup, text),
-        saved_text=revision.text if clash else None,
-        saved_by=_called(revision.author),
-        saved_at=revision.changed_at,
     )
 
 
