@@ -245,23 +245,22 @@ def _blocks(cut: tuple[Stretch, ...]) -> tuple[Block, ...]:
         }
         for side in at:
             at[side] += len(rows[side])
-        pieces = _near(len(each.opened), first=place == 0, last=place == len(cut) - 1) if each.kind == "same" else [(0, None)]
-        for start, end in pieces:
-            shown = {side: rows[side][start:end] for side in at}
-            found.append(Block(each.kind, SAID[each.kind], **shown, left_out=""))
-        if len(pieces) == 2 or pieces == []:
-            hidden = len(each.opened) - sum(len(each.opened[start:end]) for start, end in pieces)
-            found.insert(len(found) - (1 if pieces else 0), Block("gap", "", (), (), (), str(hidden)))
+        if each.kind == "same":
+            found += _same(rows, first=place == 0, last=place == len(cut) - 1)
+        else:
+            found.append(Block(each.kind, SAID[each.kind], **rows, left_out=""))
     return tuple(found)
+
+
+def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> list[Block]:
+    """The same lines: of many only those next to a change, and how many are left out between them."""
+    length = len(rows["mine"])
+    head, tail = (length, length) if length <= 2 * AROUND + 1 else (0 if first else AROUND, length - (0 if last else AROUND))
+    near = [Block("same", SAID["same"], **{side: its[:head] for side, its in rows.items()}, left_out="")] if head else []
+    between = [Block("gap", "", (), (), (), str(tail - head))] if tail > head else []
+    after = [Block("same", SAID["same"], **{side: its[tail:] for side, its in rows.items()}, left_out="")] if tail < length else []
+    return [*near, *between, *after]
 
 
 def _differs(kind: str, side: str) -> bool:
     return kind in ("both", "alike") or (kind != "same" and side in (kind, "opened"))
-
-
-def _near(length: int, *, first: bool, last: bool) -> list[tuple[int, int | None]]:
-    """Which of the same lines are shown: those next to a change."""
-    if length <= 2 * AROUND + 1:
-        return [(0, None)]
-    head, tail = (0, 0 if first else AROUND), (length - (0 if last else AROUND), None)
-    return [head, tail]

@@ -193,6 +193,18 @@ def test_a_clash_shows_three_texts_and_who_changed_which_line(clash):
     assert "Wim Writer saved this draft" in clash.text
 
 
+def test_of_many_same_lines_only_those_next_to_a_change_are_shown(clash, draft):
+    page = clash.context["page"]
+    left_out = sum(int(block.left_out) for block in page.blocks if block.left_out)
+    shown = [row for block in page.blocks for row in block.mine]
+    assert left_out + len(shown) == len(hidden(clash)["text"].split("\n"))
+    assert left_out > 0
+    assert all(block.mine or block.theirs or block.opened for block in page.blocks if not block.left_out)
+    assert [int(row.number) for row in shown] == sorted(int(row.number) for row in shown)
+    lines = hidden(clash)["text"].split("\n")
+    assert all(lines[int(row.number) - 1] == row.text for row in shown)
+
+
 def test_going_on_with_mine_keeps_theirs_in_view_and_saves_after(clash, client, draft):
     page = client.post(address("edit", draft), hidden(clash) | {"beside": "yes"})
     assert "For the mechanic." in page.text
