@@ -194,7 +194,7 @@ def test_drafts_and_questions_that_no_longer_fit_stay_behind(lived_in, tmp_path)
     draft = procedures_actions.start_revision(writeup=lived_in.writeup, author=lived_in.other_senior, now=NOW)
     VersionFactory(question=Question.objects.create(writeup=lived_in.writeup, name="astray"), steps=["no-such-step"])
     said = command("take", tmp_path / "a")
-    assert "Worth knowing: question air-spring-service: astray does not fit the current revision and is left out." in said
+    assert "Worth knowing: question air-spring-service: astray is not asked at present and is left out." in said
     assert draft.number == 2
     assert [path.name for path in (tmp_path / "a" / "writeups").iterdir()] == ["air-spring-service.md"]
     assert "astray" not in (tmp_path / "a" / "questions" / "air-spring-service.yaml").read_text(encoding="utf-8")

@@ -12,7 +12,8 @@ from django.utils import timezone
 from procedures import asking
 from procedures.models import Revision
 from procedures.texts import parsed
-from procedures.writeup.diff import HEADER, steps_changed
+from procedures.writeup.diff import HEADER
+from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
 from training.cover.gaps import Gap
@@ -146,12 +147,12 @@ def in_short(revision: Revision, now: datetime) -> InShort:
 
 
 def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetAside, ...]:
-    """The questions of the write-up whose newest version rests on a step that changes in more than its wording."""
+    """The questions of the write-up that the release sets aside: those asked now that stand on a step it changes."""
     if base is None:
         return ()
     new = parsed(revision.text)
-    changed, titles = steps_changed(parsed(base.text), new), {step.id: step.title for step in new.steps}
-    rows = QuestionVersion.objects.newest().filter(question__writeup=revision.writeup_id).select_related("question")
+    changed, titles = steps_to_read_again(parsed(base.text), new), {step.id: step.title for step in new.steps}
+    rows = QuestionVersion.objects.in_use().filter(question__writeup=revision.writeup_id).select_related("question")
     return tuple(
         SetAside(row.question.name, row.stem, ", ".join(titles.get(step, step) for step in row.steps if step in changed))
         for row in rows.order_by("question__name")
