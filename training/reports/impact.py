@@ -96,6 +96,7 @@ class ImpactPage:
     if_all: tuple[Short, ...]
     late: tuple[LateShown, ...]
     earliest: date | None
+    is_sought: bool
     horizon: str
 
 
@@ -107,8 +108,9 @@ class InShort:
     url: str
 
 
-def impact_page(revision: Revision, *, on: date, now: datetime) -> ImpactPage:
-    """What the release on a day would mean; a fixed number of queries."""
+def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = False) -> ImpactPage:
+    """What the release on a day would mean; a fixed number of queries. `seek`: where it would break the cover, the earliest
+    day on which it would not is looked for too, which takes some time in a large shop."""
     shop, base = gather(), asking.base_of(revision)
     fact = RevisionFact(revision.writeup.name, revision.number, on, revision.asks)  # type: ignore[arg-type]
     stage = cover.Stage(shop, rota_of(), wanted_of(), now, HORIZON)
@@ -124,7 +126,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime) -> ImpactPage:
         set_aside=questions_set_aside(revision, base), has_wants=bool(stage.wanted),
         if_nobody=_spans(found.if_nobody, title, shop), if_all=_spans(found.if_all, title, shop),
         late=tuple(LateShown(_name(shop, one.person), title(one.level), day_text(one.by) if one.by else "") for one in found.late),
-        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all else on,
+        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all and seek else None, is_sought=seek,
         horizon=str(HORIZON),
     )  # fmt: skip
 
@@ -140,8 +142,7 @@ def in_short(revision: Revision, now: datetime) -> InShort:
         f"{_count(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
     ]
     if page.if_all:
-        better = f"on {day_text(page.earliest)} it would not" if page.earliest else f"so it would on each of {HORIZON} days"
-        sentences.append(f"It breaks the cover even if everybody does at once what is asked; {better}.")
+        sentences.append("It breaks the cover, even if everybody does at once what is asked.")
     return InShort(tuple(sentences), reverse("training:impact", args=[page.name, page.number]))
 
 
