@@ -162,6 +162,6 @@ def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, cover
     models.SignOff.objects.create(signer=covered.owner, founding=True, happened_on=TODAY, recorded_at=NOW, **second)
     models.Rota.objects.create(
         person=covered.other_senior, workshop=covered.workshop, first=datetime.date(2027, 1, 11),
-        **{day: True for day in models.DAYS[:5]},
+        **dict.fromkeys(models.DAYS[:5], True),
     )  # fmt: skip
     assert "25 Dec 2026</a>" in impact(browser, seek="yes").text
