@@ -1,6 +1,6 @@
 """What changed between two revisions, and what is asked for it, as the pages show it?"""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,6 +11,9 @@ from procedures.models import Revision
 from procedures.writeup.asks import highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
 from procedures.writeup.word_diff import Piece
+
+LONG, NEAR = 400, 150
+"""A run of words that stayed is shown in full up to so many letters; of a longer one so many at the side of a change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +192,7 @@ def _marks(change: StepChange) -> tuple[str, ...]:
 
 
 def _field(field: FieldChange) -> FieldShown:
-    words = tuple(map(_run, field.words)) or (Run("same", "", field.new),)
+    words = tuple(_runs(field.words)) or (Run("same", "", field.new),)
     return FieldShown(
         field.label, field.why,
         tuple(run for run in words if run.mark != "new"),
@@ -198,6 +201,18 @@ def _field(field: FieldChange) -> FieldShown:
     )  # fmt: skip
 
 
-def _run(piece: Piece) -> Run:
-    text = piece.text.lstrip()
-    return Run(piece.mark, piece.text[: len(piece.text) - len(text)], text)
+def _runs(pieces: Sequence[Piece]) -> Iterator[Run]:
+    """The pieces for the page; of a long run of words that stayed only what is next to a change."""
+    for place, piece in enumerate(pieces):
+        text = piece.text.lstrip()
+        space = piece.text[: len(piece.text) - len(text)]
+        if piece.mark == "same" and len(text) > LONG:
+            text = _ends(text, head=place > 0, tail=place < len(pieces) - 1)
+        yield Run(piece.mark, space, text)
+
+
+def _ends(text: str, *, head: bool, tail: bool) -> str:
+    """The first and the last words of a text, whole ones."""
+    first = text[:NEAR].rpartition(" ")[0] if head else ""
+    last = text[-NEAR:].partition(" ")[2] if tail else ""
+    return f"{first} … {last}"

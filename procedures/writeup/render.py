@@ -51,6 +51,9 @@ class _Reader(local):
     """The Markdown reader of one thread: making one takes longer than reading a step with it, and it is not to be shared."""
 
     def __init__(self) -> None:
+        self._begin()
+
+    def _begin(self) -> None:
         self._pictures = _Pictures()
         tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
         self._markdown = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(self._pictures)])
@@ -66,7 +69,9 @@ class _Reader(local):
         try:
             html = self._markdown.reset().convert(text)
         except RecursionError:
-            # Quotations in quotations without end: shown as they are written.
+            # Quotations in quotations without end: shown as they are written. The reader was left in the middle of them, and
+            # its reset() does not lead it out: the next text would come out as if it stood in a list. A fresh one is taken.
+            self._begin()
             self._pictures.start({}, mark, uid)
             html = f"<pre>{escape(text)}</pre>"
         clean = _CLEANER.clean(html)

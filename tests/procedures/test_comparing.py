@@ -178,6 +178,18 @@ def test_one_layout_or_both(client, draft, senior):
     assert 'class="run"' not in page(client, senior, draft, **{"as": "beside"}).text
 
 
+def test_of_a_long_text_that_stayed_only_what_is_near_a_change_is_shown(client, draft, senior):
+    long = " ".join(f"word{number}" for number in range(200))
+    text = draft.text.replace("What this is for.", f"What this is for. {long} Twice.")
+    first = RevisionFactory(released=True, text=text)
+    third = actions.start_revision(writeup=first.writeup, author=senior, now=NOW)
+    saved(third, senior, ("Twice.", "Three times."))
+    text = page(client, senior, third, **{"as": "run"}).text
+    assert "word199 <del>Twice.</del> <ins>Three times.</ins>" in text
+    assert "…" in text
+    assert "word90" not in text
+
+
 def test_whoever_may_not_see_a_draft_compares_released_ones_only(client, draft, trainee):
     assert page(client, trainee, draft).status_code == 404
     first = Revision.objects.get(writeup=draft.writeup, number=1)

@@ -140,3 +140,9 @@ def test_whatever_is_written_the_drawings_are_the_only_thing_the_cleaner_did_not
         assert tag in allowed
         assert not any(key.startswith("on") for key in attributes)
     assert not re.search(r"[0-9a-f]{64}-\d+-", html)
+
+
+@pytest.mark.parametrize("text", ["- " * 900 + "x", "1. " * 900 + "x"], ids=["dashes", "numbers"])
+def test_a_text_too_deep_leaves_nothing_for_the_next_one(text):
+    body_html(text)
+    assert body_html("*a*") == "<p><em>a</em></p>"

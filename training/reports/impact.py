@@ -138,7 +138,7 @@ def in_short(revision: Revision, now: datetime) -> InShort:
     people = len({change.name for change in page.changes})
     sentences = [
         f"The standing of {_count(people, 'person', 'people')} changes if nobody does anything.",
-        f"What it asks takes about {page.hours[-1][1]} of work.",
+        f"What it asks takes about {page.hours[-1][1]} of work." if page.hours else "It asks nothing of anybody.",
         f"{_count(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
     ]
     if page.if_all:
@@ -223,7 +223,12 @@ def _hours(found: impact.Minutes) -> tuple[tuple[str, str], ...]:
         ("reading again", found.reading), ("answering again", found.answering), ("showing again", found.showing),
         ("watching, for seniors", found.watching), ("all together", found.total),
     )  # fmt: skip
-    return tuple((label, f"{minutes / 60:.1f} h") for label, minutes in rows)
+    return tuple((label, _long(minutes)) for label, minutes in rows if minutes)
+
+
+def _long(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part)
 
 
 def _assumed() -> tuple[str, ...]:
