@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from procedures.library import unknown
 from procedures.models import Revision, ShopRules
-from procedures.rehearsal.findings import Finding, in_order
+from procedures.rehearsal.findings import ERROR, Finding, in_order
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
@@ -14,6 +14,7 @@ from procedures.writeup.parse import parse
 from procedures.writeup.proof.findings import ProofFinding
 from procedures.writeup.proof.proofing import proof
 
+MOST_STEPS = 2_000  # of a write-up that is rehearsed; nobody works by a longer one
 LONGEST_KEPT = 60_000  # letters; texts longer than that would fill the memory while somebody types on one
 
 
@@ -45,7 +46,11 @@ def current_texts(on: date | None = None) -> dict[str, str]:
 
 def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside the other released ones, and
-    which drawings it names that there are not."""
+    which drawings it names that there are not. A write-up of too many steps is not rehearsed, and told so."""
+    too_many = parsed(text).steps[MOST_STEPS:]
+    if too_many:
+        message = f"There are {MOST_STEPS + len(too_many)} steps; at most {MOST_STEPS} are rehearsed. Part the text into several write-ups."
+        return (Finding("bad-header", ERROR, None, "###", too_many[0].line, message),)
     others: Mapping[str, WriteUp] = {other: parsed(its) for other, its in current_texts().items() if other != name}
     found = rehearse(parsed(text), rules_in_force(), others=others)
     return in_order((*found, *unknown(text, parsed(text))))
@@ -53,6 +58,8 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
 
 def proofed(text: str) -> tuple[ProofFinding, ...]:
     """What the proofing finds in a text, whoever answered what."""
+    if len(parsed(text).steps) > MOST_STEPS:
+        return ()
     return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parsed(text), text)
 
 

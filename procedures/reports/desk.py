@@ -168,7 +168,7 @@ def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     ]
     beside.sort(key=lambda one: one.line)
     left_out = len(beside) - MOST_BESIDE
-    is_short = len(text) <= LONGEST_SHOWN and text.count("drawing:") <= MOST_DRAWN
+    is_short = len(text) <= LONGEST_SHOWN and text.count("drawing:") <= MOST_DRAWN and len(texts.parsed(text).steps) <= texts.MOST_STEPS
     study = _study(row, text, forks) if is_short else None
     return Checked(
         beside=tuple(beside[:MOST_BESIDE]),

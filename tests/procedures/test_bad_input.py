@@ -11,8 +11,9 @@ from django.urls import reverse
 from procedures.actions.desk import start_from_old
 from procedures.models import Revision
 from procedures.rehearsal.walk import rehearse
+from procedures.texts import MOST_STEPS, findings_of, proofed
 from procedures.writeup import render
-from procedures.writeup.parse import MOST_STEPS, parse
+from procedures.writeup.parse import parse
 from procedures.writeup.render import TOO_MUCH, body_html
 from procedures.writeup.rules import BadRules, ShopRules, read_rules
 from procedures.writeup.sections import LONGEST
@@ -61,18 +62,19 @@ def test_five_megabytes_are_not_read_and_the_reason_is_said():
     assert f"longer than {LONGEST} characters" in read.faults[0].message
 
 
-def test_ten_thousand_steps_are_not_read_and_the_reason_is_said():
+@pytest.mark.django_db
+def test_ten_thousand_steps_are_not_rehearsed_and_the_reason_is_said():
     written = text("".join(f"### Step {number}\n\nDo it.\n" for number in range(10_000)))
-    read = parse(written)
-    assert read.steps == ()
-    (found,) = rehearse(read, ShopRules())
-    assert f"more than {MOST_STEPS} steps" in found.message
+    (found,) = findings_of(written, name="long")
+    assert f"There are 10000 steps; at most {MOST_STEPS} are rehearsed" in found.message
     assert written.split("\n")[found.line - 1] == f"### Step {MOST_STEPS}"
     assert found.level == "error"
+    assert proofed(written) == ()
 
 
-def test_as_many_steps_as_are_allowed_are_read():
-    assert len(parse(text("".join(f"### Step {number}\n\nDo it.\n" for number in range(MOST_STEPS)))).steps) == MOST_STEPS
+@pytest.mark.django_db
+def test_as_many_steps_as_are_allowed_are_rehearsed():
+    assert findings_of(text("".join(f"### Step {number}\n\nDo it.\n" for number in range(MOST_STEPS))), name="long") == ()
 
 
 @pytest.mark.parametrize(
