@@ -18,7 +18,7 @@ from training.standing.levels import RuleBook, RuleBooks
 
 StandingWord = Literal["alone", "watched", "no"]
 
-_SHALLOW = 50
+_SHALLOW = 20
 """So many sign-offs can rest on each other without going too deep for the interpreter's stack."""
 
 
@@ -47,11 +47,10 @@ class Asking:
         self._entitled: dict[int, bool] = {}
         self._job_days: dict[tuple[str, tuple[str, ...]], list[date]] = {}
         self._settled: set[str] = set()
+        self._depth = 0
 
     def standing(self, asked: Asked) -> StandingWord:
         """Return the standing: alone, watched or no."""
-        if asked.person not in self._settled:
-            self.settle(asked.person)
         if self.alone(asked):
             return "alone"
         return "watched" if self.watched(asked) else "no"
@@ -161,11 +160,15 @@ class Asking:
         """Say whether a sign-off is founding, or by somebody else, appointed and alone for all that it covers."""
         key = id(row)
         if key not in self._entitled:
+            self._depth += 1
+            if self._depth == _SHALLOW:
+                self.settle(row.person)
             self._entitled[key] = row.founding or (
                 row.signer != row.person
                 and self.appointment(row.signer, row.level, row.on) is not None
                 and self.alone_for_all(row.signer, row.level, row.limits, row.on)
             )
+            self._depth -= 1
         return self._entitled[key]
 
     def appointment(self, signer: str, level: str, day: date) -> Appointment | None:
@@ -179,7 +182,10 @@ class Asking:
         return bool(questions) and all(self.alone(Asked(signer, level, day, q, True)) for q in questions)
 
     def settle(self, person: str) -> None:
-        """Work out each sign-off that a standing can rest on, oldest first, so that no chain of signers runs deep."""
+        """Work out each sign-off that a standing can rest on, oldest first, so that no chain of signers runs deeper.
+
+        Each then rests on some that are worked out already.
+        """
         waiting, rows = [person], list[SignOff]()
         while waiting:
             login = waiting.pop()
@@ -189,9 +195,8 @@ class Asking:
             for level in self.shop.files.signoffs.drawer(login):
                 rows += self.known.signoffs(login, level)
                 waiting += [row.signer for row in self.known.signoffs(login, level) if not row.founding]
-        if len(rows) > _SHALLOW:
-            for row in sorted(rows, key=lambda row: row.on):
-                self.entitled(row)
+        for row in sorted(rows, key=lambda row: row.on):
+            self.entitled(row)
 
 
 def asks_practice(rules: LevelRules) -> bool:
