@@ -15,7 +15,7 @@ from django.utils.safestring import SafeString
 
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
-from quizzes.models import Sitting
+from quizzes.models import Answer, Sitting
 from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_to_point_at, variant_words
 from quizzes.sources import outdated, pictures_of
 
@@ -27,6 +27,7 @@ class Line:
     place: int
     stem: str
     is_answered: bool
+    given: str  # what was answered, in words; empty while it is open
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,10 @@ class Asked:
 def overview_page(sitting: Sitting, *, today: date) -> Overview:
     """What is left of an open sitting; five queries."""
     answers = list(sitting.answers.select_related("version").order_by("place"))
-    lines = tuple(Line(answer.place, first_line(answer.version.stem), answer.given is not None) for answer in answers)
+    lines = tuple(
+        Line(answer.place, first_line(answer.version.stem), answer.given is not None, given_words(answer))
+        for answer in answers
+    )
     return Overview(
         pk=sitting.pk,
         title=sitting.quiz.title,
@@ -145,6 +149,28 @@ def _labels(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[str, ...]:
 def _partners(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
     """Every partner on offer with its place in the author's list, in the order shown."""
     return tuple((at, asked.partners[at]) for at in shown["partners"]) if isinstance(asked, Match) else ()
+
+
+def given_words(answer: Answer) -> str:
+    """What was answered, as its sitter would say it; empty while it is open. Nothing here tells whether it is right."""
+    asked, given = answer.version.content(), answer.given
+    if given is None:
+        return ""
+    match asked:
+        case ChooseOne():
+            return asked.options[int(given)].text
+        case ChooseAll():
+            return "; ".join(asked.options[at].text for at in answer.shown["order"] if at in given)
+        case PutInOrder():
+            titles = dict(zip(answer.shown["order"], answer.shown["titles"], strict=True))
+            return " → ".join(titles[step] for step in given)
+        case GiveAmount():
+            return str(given)
+        case Match():
+            chosen = ((asked.pairs[at].left, asked.partners[given[at]]) for at in answer.shown["order"])
+            return "; ".join(f"{left}: {partner}" for left, partner in chosen)
+        case PointAt():
+            return "a spot on the drawing"
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:

@@ -94,6 +94,23 @@ def test_the_page_is_the_same_whichever_answer_is_right(sitting, client, trainee
     assert sorted(after) == sorted(before) if kind == "match" else after == before
 
 
+def test_the_overview_says_what_was_answered_and_leads_back_to_it(sitting, client, trainee):
+    client.force_login(trainee)
+    words = {
+        "choose one": (0, "In short pulses."), "choose all": ([0, 2], "It shines."), "give the amount": ("27 N·m", "27 N·m"),
+        "match": ([3, 1, 0], "Dust wiper: under the crown"), "point at it": ([20, 20], "a spot on the drawing"),
+        "put in order": (["guard-off", "open-chamber", "let-air-out", "guard-shaft"], "Take the guard off → Open the chamber → Let the air out"),
+    }  # fmt: skip
+    places = dict(sitting.answers.values_list("version__kind", "place"))
+    for kind, (given, _) in words.items():
+        save_answer(sitting=sitting, place=places[kind], given=given, now=NOW)
+    text = client.get(f"/sitting/{sitting.pk}/").text
+    for kind, (_, said) in words.items():
+        assert said in text, kind
+        assert f'href="/sitting/{sitting.pk}/{places[kind]}/"' in text
+    assert not secrets_in(text)
+
+
 def test_two_devices_answer_one_sitting(sitting, trainee):
     phone, tablet = Client(), Client()
     for device in (phone, tablet):
