@@ -11,7 +11,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from procedures.models import WriteUp
-from quizzes.models import Question, Sitting
+from quizzes.models import Question, Quiz, Sitting
 
 SIT, WRITE, SEE_RESULTS = "quizzes.sit", "quizzes.write", "quizzes.see_results"
 
@@ -67,6 +67,15 @@ def writeup_to_ask_about(person: Person, name: str) -> WriteUp:
     try:
         return WriteUp.objects.get(name=name)
     except WriteUp.DoesNotExist:
+        raise Http404 from None
+
+
+def quiz_to_trust(person: Person, name: str) -> Quiz:
+    """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when there is none."""
+    must_write(person)
+    try:
+        return Quiz.objects.get(name=name)
+    except Quiz.DoesNotExist:
         raise Http404 from None
 
 

@@ -74,6 +74,35 @@ def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: Fraction = 
     return float((upper - lower) / wanted)
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """People whose scores lie together: from which to which score, how many, and the share of them that chose each option."""
+
+    low: int
+    high: int
+    people: int
+    shares: tuple[float, ...]
+
+
+def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
+    """People in about so many groups of like size, from weak to able; people of the same score stay together."""
+    by_score: list[int] = counts.by_score(place).tolist()
+    people, seen = sum(by_score), 0
+    held: dict[int, list[int]] = {}
+    for score, many in enumerate(by_score):
+        if many:
+            # A score belongs where its middle person stands.
+            held.setdefault((2 * seen + many) * groups // (2 * people), []).append(score)
+            seen += many
+    codes = range(1, len(counts.options[place]) + 1)
+    found = []
+    for scores in held.values():
+        many = sum(by_score[score] for score in scores)
+        chosen = [int(counts.table[place, code, scores].sum()) for code in codes]
+        found.append(Group(scores[0], scores[-1], many, tuple(one / many for one in chosen)))
+    return tuple(found)
+
+
 def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[Fraction]) -> ItemFigures:
     by_score: list[int] = counts.by_score(place).tolist()
     people, correct = sum(by_score), sum(right)

@@ -15,15 +15,15 @@ from quizzes.actions import questions as actions
 from quizzes.forms import QuestionsForm
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.models import Quiz
 from quizzes.reports import bank as reports
 
 
 @require_safe
 def questions(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
-    return render(
-        request, "quizzes/questions.html", {"banks": reports.banks(today=access.day_for(request.user, timezone.now()))}
-    )
+    banks = reports.banks(today=access.day_for(request.user, timezone.now()))
+    return render(request, "quizzes/questions.html", {"banks": banks, "quizzes": Quiz.objects.all()})
 
 
 @require_safe

@@ -144,7 +144,7 @@ def with_something_on_every_page(shop):
     )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "quiz": shop.quiz.name, "photo": picture.digest, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop
