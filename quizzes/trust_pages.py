@@ -69,10 +69,12 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
 
 def statistics_context(figures: QuizFigures) -> dict[str, object]:
     """What the page on statistics shows."""
-    lines = [_line(number, one) for number, one in enumerate(figures.questions, start=1)]
+    # What looks wrong comes first.
+    questions = sorted(figures.questions, key=lambda one: not (one.figures and one.figures.flags))
+    lines = [_line(place, one) for place, one in enumerate(questions, start=1)]
     placed = [
         Placed(line.number, one.difficulty.difficulty, one.difficulty.se)
-        for line, one in zip(lines, figures.questions, strict=True)
+        for line, one in zip(lines, questions, strict=True)
         if one.difficulty and one.difficulty.difficulty is not None and one.difficulty.se is not None
     ]
     placed.sort(key=lambda one: one.difficulty)
@@ -86,6 +88,7 @@ def statistics_context(figures: QuizFigures) -> dict[str, object]:
         "enough": str(ENOUGH),
         "enough_for_rasch": str(ENOUGH_FOR_RASCH),
         "lines": lines,
+        "has_options": any(line.options for line in lines),
         "mean": number(whole.mean if whole else None, 1),
         "sd": number(whole.sd if whole else None, 1),
         "alpha": number(whole.alpha if whole else None),

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from quizzes.charts.frame import chart, dot, line, path, text
 
-WIDTH, HEIGHT = 360, 250
-LEFT, RIGHT, TOP, BOTTOM = 42, 14, 12, 44
+WIDTH, HEIGHT = 360, 264
+LEFT, RIGHT, TOP, BOTTOM = 42, 20, 26, 44
 
 
 def operating_curve(levels: Sequence[float], chances: Sequence[float], able: float, *, uid: str = "operating") -> str:
@@ -24,7 +24,7 @@ def operating_curve(levels: Sequence[float], chances: Sequence[float], able: flo
         parts += [line(left, y, WIDTH - RIGHT, y, width=0.5 if tick else 1), text(left - 6, y + 4, f"{tick:.0%}", "end")]
         parts += [line(x, floor, x, floor + 4), text(x, floor + 18, f"{tick:.0%}", "middle")]
     able_x, able_y = at(able, 1)
-    parts += [line(able_x, able_y, able_x, at(0, 0)[1], dash="4 3"), text(able_x - 5, at(0, 0)[1] - 6, "able mechanic", "end")]
+    parts += [line(able_x, able_y - 8, able_x, at(0, 0)[1], dash="4 3"), text(able_x, able_y - 12, "able mechanic", "middle")]
     parts.append(text(LEFT + (WIDTH - LEFT - RIGHT) / 2, HEIGHT - 8, "share of the bank that is known", "middle"))
     points = [at(level, chance) for level, chance in zip(levels, chances, strict=True)]
     parts += [path(points), *(dot(*point, radius=2.2) for point in points)]
