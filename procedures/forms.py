@@ -54,9 +54,9 @@ class DraftForm(forms.Form):
         help_text="A sentence or two for those who know the last one.",
     )  # fmt: skip
     asks = forms.ChoiceField(
-        choices=Asks.choices, label="What it asks of people who are signed off already",
+        choices=Asks.choices, label="What it asks of people who are signed off already, at least",
         help_text="Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
-        "Show again: a critical step changed.",
+        "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page.",
     )  # fmt: skip
     seen = forms.CharField(widget=forms.HiddenInput)
 
@@ -81,7 +81,7 @@ class DrawingForm(forms.Form):
     )  # fmt: skip
 
     def clean_file(self) -> "UploadedFile[Any]":
-        file: "UploadedFile[Any]" = self.cleaned_data["file"]
+        file: UploadedFile[Any] = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
             raise ValidationError(f"The file is too large: at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
         return file

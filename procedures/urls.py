@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures.views import drawings, finding, proofing, rules, studying
+from procedures.views import comparing, drawings, finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -10,6 +10,8 @@ app_name = "procedures"
 REVISION = [
     path("", views.revision, name="revision"),
     path("answer/", proofing.answer, name="answer"),
+    path("compare/", comparing.compare, name="compare"),
+    path("compare/ask/", comparing.ask, name="ask"),
     path("edit/", views.edit, name="edit"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),

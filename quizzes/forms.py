@@ -12,17 +12,28 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from quizzes.marking.kinds import ALL, AMOUNT, ONE, ORDER
+from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, POINT
 from quizzes.marking.marks import LONGEST_AMOUNT
 from quizzes.marking.plain_yaml import LONGEST
+from quizzes.reports.showing import Spot
 
 
 class AnswerForm(forms.Form):
     """An answer to one question; `given` is what `save_answer` takes."""
 
-    def __init__(self, *, order: Sequence[Any], labels: Sequence[str], given: Any, data: Any = None) -> None:
+    def __init__(
+        self,
+        *,
+        order: Sequence[Any],
+        labels: Sequence[str],
+        given: Any,
+        data: Any = None,
+        partners: Sequence[tuple[int, str]] = (),
+        spot: Spot | None = None,
+    ) -> None:
         super().__init__(data)
         self.order, self.labels, self.was_given = list(order), list(labels), given
+        self.partners, self.spot = list(partners), spot
         self.set_up()
 
     def set_up(self) -> None:
@@ -118,11 +129,98 @@ class GiveAmountForm(AnswerForm):
         return str(self.cleaned_data["answer"])
 
 
+class MatchForm(AnswerForm):
+    """One list to choose from for each thing on the left; it needs neither a script nor dragging."""
+
+    def set_up(self) -> None:
+        offered = [("", "choose …"), *((str(place), text) for place, (_, text) in enumerate(self.partners, start=1))]
+        at = {partner: str(place) for place, (partner, _) in enumerate(self.partners, start=1)}
+        for place, label in self.places():
+            self.fields[f"answer-{place}"] = forms.ChoiceField(
+                label=label, choices=offered, error_messages={"required": f"Choose what belongs to “{label}”."}
+            )
+            if self.was_given is not None:
+                self.initial[f"answer-{place}"] = at[self.was_given[self.at(place)]]
+
+    @property
+    def given(self) -> list[int]:
+        chosen = {self.at(place): self.cleaned_data[f"answer-{place}"] for place, _ in self.places()}
+        return [self.partners[int(chosen[pair]) - 1][0] for pair in sorted(chosen)]
+
+
+class PointForm(AnswerForm):
+    """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was changed counts."""
+
+    cell = forms.ChoiceField(required=False, widget=forms.RadioSelect)
+    across = forms.IntegerField(label="Across, from the left", required=False, min_value=0)
+    down = forms.IntegerField(label="Down, from the top", required=False, min_value=0)
+
+    def set_up(self) -> None:
+        if self.spot is None:
+            return
+        box, cross = self.spot.box, self.spot.cross
+        for name, most in (("across", box.width), ("down", box.height)):
+            self.fields[name] = forms.IntegerField(
+                label=self.fields[name].label, required=False, min_value=0, max_value=most, help_text=f"0 to {most}"
+            )
+        names = [(str(place), cell.name) for place, cell in enumerate(self.spot.cells, start=1)]
+        self.fields["cell"].choices = names  # type: ignore[attr-defined]  # a ChoiceField has choices
+        if cross is not None:
+            self.initial.update(across=cross[0] - box.x, down=cross[1] - box.y)
+            middles = {(cell.x, cell.y): str(place) for place, cell in enumerate(self.spot.cells, start=1)}
+            self.initial["cell"] = middles.get(cross, "")
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Each cell with its place, its middle from the upper left, and whether it is chosen."""
+        if self.spot is None:
+            return []
+        box, chosen = self.spot.box, self["cell"].value()
+        return [
+            {
+                "place": str(place),
+                "name": cell.name,
+                "across": str(cell.x - box.x),
+                "down": str(cell.y - box.y),
+                "is_chosen": str(place) == chosen,
+            }
+            for place, cell in enumerate(self.spot.cells, start=1)
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not self.errors and self._seen() is None:
+            raise ValidationError("Point at one spot on the drawing: choose a cell, or say how far across and down.")
+        return given
+
+    def _seen(self) -> tuple[int, int] | None:
+        """The spot in units of the drawing as it is seen; None where nothing was said."""
+        if self.spot is None:
+            return None
+        box, said = self.spot.box, self.cleaned_data
+        numbers = (said.get("across"), said.get("down"))
+        changed = numbers != (self.initial.get("across"), self.initial.get("down"))
+        if said.get("cell") and not (changed and None not in numbers):
+            cell = self.spot.cells[int(said["cell"]) - 1]
+            return cell.x, cell.y
+        across, down = numbers
+        return None if across is None or down is None else (box.x + across, box.y + down)
+
+    @property
+    def given(self) -> list[int]:
+        seen = self._seen()
+        if seen is None or self.spot is None:
+            raise ValueError("Nothing was pointed at.")
+        x, y = seen
+        return [self.spot.box.mirrored(x) if self.spot.mirrored else x, y]
+
+
 ANSWER_FORMS: dict[str, type[AnswerForm]] = {
     ONE: ChooseOneForm,
     ALL: ChooseAllForm,
     ORDER: PutInOrderForm,
     AMOUNT: GiveAmountForm,
+    MATCH: MatchForm,
+    POINT: PointForm,
 }
 
 

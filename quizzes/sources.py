@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from functools import lru_cache, reduce
 from operator import or_
 
@@ -14,9 +14,13 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.texts import newest_rules, parsed
 from procedures.writeup import model
 from procedures.writeup.rules import read_rules
-from quizzes.marking.kinds import Asked, PutInOrder
+from quizzes.album import NO_PICTURES, Album, album
+from quizzes.marking.kinds import Asked, PointAt, PutInOrder
 from quizzes.marking.rehearsed import Rehearsed, misfits
-from quizzes.models import QuestionVersion, Sitting
+from quizzes.marking.spots import drawings_of, spot_faults
+from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
+
+COLUMNS = ("writeup__name", "number", "text", "changed_at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,7 @@ class Source:
     name: str
     number: int
     text: str
+    changed_at: datetime | None = None  # when its text was last changed; a released text stays as it is
 
     @property
     def writeup(self) -> model.WriteUp:
@@ -40,15 +45,31 @@ class Source:
         """Who judges the orders of this question by these rules (their text)."""
         return _rehearsed(self.text, rules, asked)
 
-    def faults(self, asked: Asked, steps: Collection[str], rules: str) -> tuple[str, ...]:
-        """Why this can't be asked beside this revision by these rules (their text), in sentences; empty when it can."""
+    def faults(
+        self, asked: Asked, steps: Collection[str], rules: str, pictures: Album = NO_PICTURES, *, mirror: bool = False
+    ) -> tuple[str, ...]:
+        """Why this can't be asked beside this revision, by these rules (their text) and with these drawings, in sentences;
+        empty when it can.
+        """
         found = misfits(asked, tuple(steps), self.writeup)
+        if isinstance(asked, PointAt):
+            box = pictures.box(asked.drawing)
+            if box is None:
+                return (*found, f"There is no drawing “{asked.drawing}” to point at.")
+            return (*found, *spot_faults(asked, box, mirror=mirror))
         if found or not isinstance(asked, PutInOrder):
             return found
         right, every = self.orders(asked, rules).count()
         if right == every:
             return ("Every order of these steps is right, so there is nothing to ask. Choose other steps.",)
         return found
+
+
+def pictures_of(versions: Iterable[QuestionVersion]) -> Album:
+    """Every drawing that these versions show; at most one query."""
+    return album(
+        name for version in versions for name in drawings_of(f"{version.stem}\n{version.says}", version.content())
+    )
 
 
 @lru_cache(maxsize=128)
@@ -66,14 +87,13 @@ def rules_text() -> str:
 def current_sources(writeups: Collection[int], on: date) -> dict[int, Source]:
     """The current revision of each of these write-ups (by key), as of the end of a day; one query."""
     rows = Revision.objects.current(on).filter(writeup__in=writeups)
-    columns = ("writeup_id", "writeup__name", "number", "text")
-    return {pk: Source(name, number, text) for pk, name, number, text in rows.values_list(*columns)}
+    return {pk: Source(*told) for pk, *told in rows.values_list("writeup_id", *COLUMNS)}
 
 
 def newest_source(writeup: WriteUp) -> Source | None:
     """The revision of the highest number, a draft too; None where there is none."""
     newest = writeup.revisions.order_by("number").last()
-    return None if newest is None else Source(writeup.name, newest.number, newest.text)
+    return None if newest is None else Source(writeup.name, newest.number, newest.text, newest.changed_at)
 
 
 def pinned_sources(pins: Collection[tuple[int, int]]) -> dict[tuple[int, int], Source]:
@@ -81,19 +101,21 @@ def pinned_sources(pins: Collection[tuple[int, int]]) -> dict[tuple[int, int], S
     if not pins:
         return {}
     wanted = reduce(or_, (Q(writeup=writeup, number=number) for writeup, number in sorted(pins)))
-    columns = ("writeup_id", "writeup__name", "number", "text")
-    rows = Revision.objects.filter(wanted).values_list(*columns)
-    return {(pk, number): Source(name, number, text) for pk, name, number, text in rows}
+    rows = Revision.objects.filter(wanted).values_list("writeup_id", *COLUMNS)
+    return {(pk, told[1]): Source(*told) for pk, *told in rows}
 
 
 def outdated(sitting: Sitting, on: date) -> bool:
-    """Whether an open sitting asks what no longer holds: a question was rewritten, or a later revision asks people to
-    answer or show again. A revision that asks for less leaves it as it is. Two queries.
+    """Whether an open sitting asks what no longer holds: a question was rewritten or withdrawn, or a later revision asks
+    people to answer or show again. A revision that asks for less leaves it as it is. Two queries.
     """
-    later = QuestionVersion.objects.filter(
+    later = QuestionVersion.objects.accepted().filter(
         question=OuterRef("version__question"), number__gt=OuterRef("version__number")
     )
-    answers = sitting.answers.annotate(rewritten=Exists(later)).values_list(
+    withdrawn = QuestionWithdrawn.objects.filter(
+        version__question=OuterRef("version__question"), version__number__gte=OuterRef("version__number")
+    )
+    answers = sitting.answers.annotate(rewritten=Exists(later) | Exists(withdrawn)).values_list(
         "version__question__writeup", "shown__revision", "rewritten"
     )
     pins = {(writeup, number) for writeup, number, rewritten in answers if not rewritten}

@@ -55,7 +55,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
     return {
         "odds": odds,
         "percent": str(odds.percent),
-        "questions": str(odds.questions),
+        "questions": odds.questions,
         "critical": str(odds.critical),
         "bank": str(odds.bank),
         "one_in": one_in(odds.guesser),

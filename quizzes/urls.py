@@ -2,13 +2,14 @@
 
 from django.urls import include, path
 
-from quizzes.views import sittings, trust, writing
+from quizzes.views import rules, sittings, trust, writing
 
 app_name = "quizzes"
 
 SITTING = [
     path("", sittings.overview, name="sitting"),
     path("<int:place>/", sittings.question, name="question"),
+    path("more-time/", sittings.more_time, name="more-time"),
     path("end/", sittings.end, name="end"),
     path("result/", sittings.result, name="result"),
 ]
@@ -20,4 +21,7 @@ urlpatterns = [
     path("questions/statistics/<slug:quiz>/", trust.statistics, name="statistics"),
     path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
     path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
+    path("questions/<slug:writeup>/<slug:name>/confirm/", writing.confirm, name="confirm"),
+    path("questions/<slug:writeup>/<slug:name>/withdraw/", writing.withdraw, name="withdraw"),
+    path("quizzes/<slug:name>/", rules.quiz, name="quiz"),
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
 from training.models import Level, StandDown, User, VoidAsked
@@ -49,7 +50,8 @@ def standdown_to_lift(user: User, pk: int) -> StandDown:
     """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where there is none."""
     must(user, "training.stand_down")
     try:
-        return StandDown.objects.select_related("person", "level", "by").get(pk=pk)
+        rows = StandDown.objects.select_related("person", "by").prefetch_related(Prefetch("level", Level.objects.titled()))
+        return rows.get(pk=pk)
     except StandDown.DoesNotExist:
         raise Http404 from None
 

@@ -103,6 +103,44 @@ class QuestionForm(Bare):
         )
 
 
+class DaysForm(Bare):
+    """From which day to which; what is left empty, or can't be read, is filled in by the page."""
+
+    first = day_field(label="From", required=False)
+    until = day_field(label="Until", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        first, until = given.get("first"), given.get("until")
+        if first and until and first > until:
+            self.add_error("until", "The last day lies before the first.")
+        return given
+
+    def day(self, name: str) -> date | None:
+        """A day that was given and can be read."""
+        found: date | None = self.cleaned_data.get(name) if self.is_bound and self.is_valid() else None
+        return found
+
+
+class ChangedForm(DaysForm):
+    """Which two days are compared."""
+
+    first = None  # type: ignore[assignment]
+    until = None  # type: ignore[assignment]
+    since = day_field(label="Since", required=False)
+    on = day_field(label="On", required=False)
+
+
+class OtherRulesForm(DaysForm):
+    """Other numbers for a level, and the days over which its history is read."""
+
+    valid_months = forms.IntegerField(min_value=1, max_value=1200, label="Months a sign-off is valid")
+    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label="Jobs to stay in practice")
+    practice_months = forms.IntegerField(min_value=0, max_value=999, label="… within how many months")
+    grace_days = forms.IntegerField(min_value=0, max_value=999, label="Days of grace after a release")
+    field_order = ("valid_months", "practice_jobs", "practice_months", "grace_days", "first", "until")
+
+
 class VariantForm(Bare):
     """Which fork it is: one option for every variant of a write-up."""
 
@@ -178,7 +216,7 @@ class StandDownForm(PasswordAgain):
     """From when, at which level, and why somebody is stood down."""
 
     level = forms.ModelChoiceField(
-        Level.objects.all(), required=False, to_field_name="name", empty_label="every level",
+        Level.objects.titled(), required=False, to_field_name="name", empty_label="every level",
         label="Service level",
     )
     first = day_field(label="From")
@@ -199,7 +237,7 @@ class LiftForm(PasswordAgain):
 class AppointForm(Bare):
     """Which level somebody may sign off, and for how long."""
 
-    level = forms.ModelChoiceField(Level.objects.all(), to_field_name="name", label="Service level")
+    level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label="Service level")
     first = day_field(label="From")
     until = day_field(label="Until", required=False, help_text="The last day; empty: with no end.")
 
@@ -236,7 +274,7 @@ class LevelForm(Bare):
     title = forms.CharField(max_length=200)
     from_day = day_field(label="From", required=False, help_text="The first day of these rules; empty: always.")
     earlier = forms.ModelMultipleChoiceField(
-        Level.objects.all(), required=False, to_field_name="name", label="Levels that must be held first",
+        Level.objects.titled(), required=False, to_field_name="name", label="Levels that must be held first",
         widget=forms.CheckboxSelectMultiple,
     )
     writeups = forms.ModelMultipleChoiceField(

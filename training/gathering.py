@@ -1,21 +1,28 @@
 """What is on record in this shop, in the plain rows that the standing is worked out from?
 
-A fixed number of queries, whatever the size of the shop: columns, not instances, and one look-up of names.
+A fixed number of queries, whatever the size of the shop: columns, not instances, one look-up of names, and the entries of
+a person in one bundle that is opened only for a question about that person.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import json
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from functools import lru_cache
 
 from django.conf import settings
+from django.db.models import F
 
-from procedures.models import Revision
+from procedures.models import Revision, WriteUp
 from procedures.writeup.parse import parse
 from quizzes.models import Sitting
 from training import models
+from training.bundling import bundles, day, instant, is_yes, shelf
 from training.standing import evidence
+from training.standing.calendar import written
+from training.standing.shelf import Shelf
 
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -24,20 +31,22 @@ def gather() -> evidence.Shop:
     """Everything on record in the shop."""
     names = _Names()
     rules = tuple(_rules(names.levels))
+    titles = dict(WriteUp.objects.values_list("name", "title"))
     return evidence.Shop(
         people=names.people,
         levels=rules,
         revisions=tuple(_revisions()),
         appointments=tuple(_appointments(names)),
-        readings=tuple(_readings(names)),
-        passings=(*_sittings(names), *_paper_passes(names)),
-        jobs=tuple(_jobs(names)),
-        observations=tuple(_observations(names)),
-        signoffs=tuple(_signoffs(names)),
+        readings=_readings(names, titles),
+        passings=_passings(names),
+        jobs=_jobs(names),
+        observations=_observations(names),
+        signoffs=_signoffs(names),
         standdowns=tuple(_standdowns(names)),
         voids=tuple(_voids(names)),
         time_zone=names.time_zone,
         options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
+        titles=titles,
     )
 
 
@@ -80,6 +89,7 @@ class _Names:
         self.names: dict[int, str] = {pk: person.name for pk, _, person in people}
         self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
         self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
+        self.level_keys = {str(pk): name for pk, name in self.levels.items()}
 
 
 def _person(row: models.User) -> evidence.Person:
@@ -112,60 +122,72 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
         )
 
 
-def _readings(names: _Names) -> Iterator[evidence.Reading]:
-    columns = ("person", "revision__writeup__name", "revision__number", "happened_on", "recorded_at")
-    for person, writeup, number, on, at in models.Reading.objects.order_by("pk").values_list(*columns):
-        yield evidence.Reading(
-            names.logins[person], writeup, number, on, at, f"read {writeup} revision {number} on {day_text(on)}"
-        )
+def _readings(names: _Names, titles: Mapping[str, str]) -> Shelf[evidence.Reading]:
+    def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
+        _key, number, on, at = columns
+        happened = day(on)
+        ref = f"read {titles.get(writeup, writeup)} revision {number} on {written(happened)}"
+        return evidence.Reading(login, writeup, int(number), happened, instant(at), ref)
+
+    named = models.Reading.objects.annotate(writeup=F("revision__writeup_id"), number=F("revision__number"))
+    writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
+    return shelf([bundles(named, "writeup", "number", "happened_on", "recorded_at")], read, names.logins, writeups)
 
 
-def _sittings(names: _Names) -> Iterator[evidence.Passing]:
+def _passings(names: _Names) -> Shelf[evidence.Passing]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Passing:
+        _key, on, at, text, critical, what = columns
+        happened, percent = day(on), Decimal(text)
+        ref = f"{what} of {written(happened)}: {percent.normalize():f} %"
+        return evidence.Passing(login, level, happened, percent, is_yes(critical), instant(at), ref)
+
+    columns = ("happened_on", "recorded_at", "percent", "critical_right")
     # A level's quiz has the level's name, and that name stands in the record book; the link from level to quiz does not.
-    columns = ("person", "quiz__name", "happened_on", "percent", "critical_right", "recorded_at")
-    ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values()).order_by("pk")
-    for person, level, on, percent, critical, at in ended.values_list(*columns):
-        yield evidence.Passing(
-            names.logins[person], level, on, percent, critical, at,
-            f"sitting of {day_text(on)}: {percent.normalize():f} %",
+    ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
+    texts = (
+        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what="sitting"),
+        bundles(models.PaperPass.objects.annotate(about=F("level__name")), "about", *columns, what="quiz on paper"),
+    )
+    return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
+
+
+def _jobs(names: _Names) -> Shelf[evidence.Job]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
+        _key, on, at, watcher, variant, came_back = columns
+        happened = day(on)
+        return evidence.Job(
+            login, level, happened, names.logins[int(watcher)] if watcher else None,
+            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), instant(at),
+            f"job of {written(happened)}",
         )
 
+    columns = ("happened_on", "recorded_at", "watched_by_id", "variant", "came_back")
+    return shelf([bundles(models.Job.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
 
-def _paper_passes(names: _Names) -> Iterator[evidence.Passing]:
-    columns = ("person", "level", "happened_on", "percent", "critical_right", "recorded_at")
-    for person, level, on, percent, critical, at in models.PaperPass.objects.order_by("pk").values_list(*columns):
-        yield evidence.Passing(
-            names.logins[person], names.levels[level], on, percent, critical, at,
-            f"quiz on paper of {day_text(on)}: {percent.normalize():f} %",
+
+def _observations(names: _Names) -> Shelf[evidence.Observation]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
+        _key, on, at, observer, right = columns
+        happened, who = day(on), int(observer)
+        ref = f"observed by {names.names[who]} on {written(happened)}"
+        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref)
+
+    columns = ("happened_on", "recorded_at", "observer_id", "right")
+    return shelf([bundles(models.Observation.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
+
+
+def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
+        _key, on, at, signer, limits, founding = columns
+        happened, who, is_founding = day(on), int(signer), is_yes(founding)
+        kind = "founding sign-off" if is_founding else "sign-off"
+        return evidence.SignOff(
+            login, level, happened, names.logins[who], limits_of(json.loads(limits)) if limits != "{}" else (),
+            is_founding, instant(at), f"{kind} of {written(happened)} by {names.names[who]}",
         )
 
-
-def _jobs(names: _Names) -> Iterator[evidence.Job]:
-    columns = ("person", "level", "happened_on", "watched_by", "variant", "came_back", "recorded_at")
-    for person, level, on, watched_by, variant, came_back, at in models.Job.objects.order_by("pk").values_list(*columns):
-        yield evidence.Job(
-            names.logins[person], names.levels[level], on, names.logins[watched_by] if watched_by else None,
-            tuple(variant.items()), came_back, at, f"job of {day_text(on)}",
-        )
-
-
-def _observations(names: _Names) -> Iterator[evidence.Observation]:
-    columns = ("person", "level", "happened_on", "observer", "right", "recorded_at")
-    for person, level, on, observer, right, at in models.Observation.objects.order_by("pk").values_list(*columns):
-        yield evidence.Observation(
-            names.logins[person], names.levels[level], on, names.logins[observer], right, at,
-            f"observed by {names.names[observer]} on {day_text(on)}",
-        )
-
-
-def _signoffs(names: _Names) -> Iterator[evidence.SignOff]:
-    columns = ("person", "level", "happened_on", "signer", "limits", "founding", "recorded_at")
-    for person, level, on, signer, limits, founding, at in models.SignOff.objects.order_by("pk").values_list(*columns):
-        kind = "founding sign-off" if founding else "sign-off"
-        yield evidence.SignOff(
-            names.logins[person], names.levels[level], on, names.logins[signer], limits_of(limits), founding, at,
-            f"{kind} of {day_text(on)} by {names.names[signer]}",
-        )
+    columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
+    return shelf([bundles(models.SignOff.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
 
 
 def limits_of(limits: Mapping[str, list[str]]) -> Limits:

@@ -12,7 +12,7 @@ from django.db import models, transaction
 from django.utils import timezone
 
 from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
-from quizzes.models import Sitting
+from quizzes.models import GoneThrough, Sitting, Talk
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
 from training.models import (
@@ -62,17 +62,19 @@ def tables() -> dict[str, Table]:
     """Every kind of entry with the table behind it."""
     return {
         PERSON: Table(User.objects.all(), ("workshop",)),
-        "release": Table(Revision.objects.released(), ("writeup", "author", "released_by")),
+        "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
         Drawing.KIND: Table(Drawing.objects.all(), ("by",)),
         "level rules": Table(LevelRules.objects.all(), ("level", "by")),
         "sitting": Table(
             Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(
-                "answers__version__question__writeup", "answers__version__author"
+                "answers__version__question__writeup", "answers__version__author", "more_time"
             ),
             ("person", "quiz"),
         ),
+        GoneThrough.KIND: Table(GoneThrough.objects.all(), ("sitting__person", "sitting__quiz", "by")),
+        Talk.KIND: Table(Talk.objects.all(), ("sitting__person", "sitting__quiz", "by")),
         Reading.KIND: Table(Reading.objects.defer(TEXT), ("person", "revision__writeup", "recorded_by")),
         PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
         Job.KIND: Table(Job.objects.defer(TEXT), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),

@@ -92,14 +92,11 @@ def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str
 
 def _evidence(shop: Shop, login: str, level: str, on: date, now: datetime) -> tuple[str, ...]:
     """Every counting entry of this person for the level, oldest first."""
-    rows = [
-        (row.on, row.ref)
-        for table in (shop.passings, shop.jobs, shop.observations)
-        for row in table
-        if row.person == login and row.level == level and row.on <= on
-    ]
+    files = shop.files
+    tables = (files.passings.rows(login, level), files.jobs.rows(login, level), files.observations.rows(login, level))
+    rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
     writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
-    rows += [(row.on, row.ref) for row in shop.readings if row.person == login and row.writeup in writeups]
+    rows += [(row.on, row.ref) for name in writeups for row in files.readings.rows(login, name)]
     return tuple(text for _, text in sorted(rows))
 
 

@@ -2,7 +2,22 @@
 
 from django.urls import include, path
 
-from training.views import book, home, jobs, levels, people, record, signing, standing, study, voids
+from training.views import (
+    book,
+    clearing,
+    home,
+    impact,
+    jobs,
+    levels,
+    lines,
+    other_rules,
+    people,
+    record,
+    signing,
+    standing,
+    study,
+    voids,
+)
 
 app_name = "training"
 
@@ -19,10 +34,16 @@ urlpatterns = [
     path("study/<slug:name>/read/", study.read, name="read"),
     path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
     path("levels/<slug:level>/job/", jobs.job, name="job"),
+    path("levels/<slug:level>/other-rules/", other_rules.other_rules, name="other-rules"),
+    path("impact/<slug:name>/<int:number>/", impact.impact, name="impact"),
     path("who-may/", standing.who_may, name="who-may"),
+    path("who-may/changed/", lines.changed, name="changed"),
+    path("line/<str:login>/", lines.line, name="line"),
     path("who-may/<slug:level>/<str:login>/", include(PERSON_AT_LEVEL)),
     path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),
     path("lift/<int:pk>/", signing.lift, name="lift"),
+    path("gone-through/<int:pk>/", clearing.gone_through, name="gone-through"),
+    path("talk/<int:pk>/", clearing.talk, name="talk"),
     path("people/", people.people, name="people"),
     path("people/new/", people.new, name="new-person"),
     path("people/<str:login>/", people.person, name="person"),

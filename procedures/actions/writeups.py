@@ -10,11 +10,14 @@ from django.db.models import Max, Model
 
 from procedures import access, texts
 from procedures.access import Person
+from procedures.actions.comparing import must_ask_enough
 from procedures.actions.proofing import must_be_proofed
-from procedures.models import Revision, ShopRules, WriteUp
+from procedures.asking import least
+from procedures.models import Asks, Revision, ShopRules, WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 from procedures.rehearsal.findings import blocks
+from procedures.writeup.asks import highest
 from procedures.writeup.ids import write_ids
 from procedures.writeup.rules import BadRules, read_rules
 
@@ -62,7 +65,7 @@ def save_draft(
     *, revision: Revision, text: str, reason: str, asks: str, by: Person, now: datetime, seen: datetime | None
 ) -> Revision:
     """The draft with this text in it, every step with its id. Who changes the text last counts as its author; whoever
-    changed anything in it does not release it.
+    changed anything in it does not release it. What it asks is never less than its changes ask together.
 
     `seen` is the `changed_at` that the text was taken from. Raises Refused when somebody has saved since then, and for
     a revision that is no draft any more; the stored text then stays as it is.
@@ -81,6 +84,8 @@ def save_draft(
     if (text, reason, asks) != (kept.text, kept.reason, kept.asks) and by.pk not in kept.writers:
         kept.writers = [*kept.writers, by.pk]
     kept.text, kept.reason, kept.asks, kept.changed_at = text, reason, asks, now
+    if asks in Asks.values:
+        kept.asks = highest((asks, least(kept)))
     return _kept(kept)
 
 
@@ -93,6 +98,7 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     _must_be_draft(kept)
     _must_rehearse(kept, "This draft can't go to review: its rehearsal finds errors. Put them right first.")
     must_be_proofed(kept, "This draft can't go to review: its proofing asks for answers. Put these right, or say why they may stand.")
+    must_ask_enough(kept)
     kept.sent_to_review_at, kept.sent_back_because = now, ""
     return _kept(kept)
 
@@ -126,6 +132,7 @@ def release(*, revision: Revision, by: Person, today: date, now: datetime, seen:
         raise Refused("The text was changed after you had opened it. Read it again, then release it.")
     _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
     must_be_proofed(kept, "This revision can't be released: its proofing asks for answers. Answer these, or send it back with them.")
+    must_ask_enough(kept)
     kept.released_on, kept.recorded_at, kept.released_by_id = today, now, by.pk
     return _sealed(kept)
 

@@ -11,7 +11,7 @@ from procedures.sealing import sealed
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('procedures', '0004_proofing'),
+        ('procedures', '0005_compare'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

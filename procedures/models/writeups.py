@@ -124,7 +124,8 @@ class Revision(models.Model):
         return hashlib.sha256(self.text.encode()).hexdigest()
 
     def book_body(self) -> dict[str, Any]:
-        """What the record book says of this release."""
+        """What the record book says of this release, with what was decided about single changes, where anything was."""
+        decided = [decision.book_body() for decision in self.decisions.all()] if self.pk else []
         return {
             "writeup": self.writeup.name,
             "revision": self.number,
@@ -136,7 +137,7 @@ class Revision(models.Model):
             "text_sha256": self.text_digest(),
             "shown_sha256": self.digest,
             "recorded_at": self.recorded_at,
-        }
+        } | ({"decisions": decided} if decided else {})
 
 
 class ShopRules(models.Model):

@@ -9,6 +9,7 @@ from procedures.access import Person
 from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
+from procedures.reports.comparing import ChangesInShort, in_short
 from procedures.reports.finding import Around, Misfit, around, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.study import Study, known_options, studied
@@ -82,6 +83,8 @@ class RevisionPage:
     digest: str
     current_number: int | None
     study: Study
+    changes: ChangesInShort | None
+    has_others: bool
     around: Around
     misfits: tuple[Misfit, ...]
     text: str
@@ -154,6 +157,8 @@ def revision_page(
         digest=revision.digest,
         current_number=current,
         study=study_steps(person, revision, chosen, show_all),
+        changes=in_short(revision) if may_write else None,
+        has_others=revision.number > 1,
         around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
         misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
         text=revision.text,

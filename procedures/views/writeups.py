@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures import access
 from procedures.actions import writeups as actions
 from procedures.forms import DraftForm, ReleaseForm, SendBackForm, StartForm
+from procedures.impact import impact_of
 from procedures.models import Revision
 from procedures.refused import Refused
 from procedures.reports import writeups as reports
@@ -70,6 +71,7 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
     )
     context = {
         "page": page,
+        "impact": impact_of(row, now=timezone.now()) if page.changes and page.state == "in review" else None,
         "study": page.study,
         "send_back": send_back or SendBackForm(),
         "release": ReleaseForm(initial={"seen": page.seen}),
@@ -99,7 +101,7 @@ def _edited(request: HttpRequest, row: Revision) -> HttpResponse:
     if "check" in request.POST:
         return _editor(request, row, form, given["text"])
     try:
-        actions.save_draft(revision=row, by=request.user, now=timezone.now(), **given)
+        kept = actions.save_draft(revision=row, by=request.user, now=timezone.now(), **given)
     except Refused as refused:
         row.refresh_from_db()
         clash = given["seen"] != row.changed_at
@@ -108,6 +110,11 @@ def _edited(request: HttpRequest, row: Revision) -> HttpResponse:
         form.full_clean()
         form.add_error(None, refused.message)
         return _editor(request, row, form, given["text"], clash=clash)
+    if row.number > 1 and kept.asks != given["asks"]:
+        messages.info(
+            request,
+            f"The changes ask “{kept.asks}”, so the revision does. Where less is enough, say why on the comparison page.",
+        )
     messages.success(request, "The draft is saved.")
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
 

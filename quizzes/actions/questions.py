@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -11,7 +12,10 @@ from django.db import transaction
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person
+from quizzes.album import album
+from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
+from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz
 from quizzes.sources import newest_source, rules_text
 
@@ -32,7 +36,9 @@ def bring_questions(
         version.question.name: version
         for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
     }
-    written = [_next_version(writeup, text, newest.get(text.name), author, now) for text in questions]
+    beside = newest_source(writeup)
+    number = None if beside is None else beside.number
+    written = [_next_version(writeup, text, newest.get(text.name), author, now, number) for text in questions]
     return tuple(version for version in written if version is not None)
 
 
@@ -47,16 +53,20 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
     if source is None:
         return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
     rules = rules_text()
+    pictures = album(name for text in questions for name in drawings_of("", text.asked))
     for text in questions:
-        faults += [f"{text.name}: {fault}" for fault in source.faults(text.asked, text.steps, rules)]
+        found = source.faults(text.asked, text.steps, rules, pictures, mirror=text.mirror)
+        faults += [f"{text.name}: {fault}" for fault in found]
     return tuple(faults)
 
 
 @transaction.atomic
-def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -> Quiz:
-    """The quiz of this name, made or changed so. Raises Refused for a name or size that can't be."""
+def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int | None = None) -> Quiz:
+    """The quiz of this name, made or changed so; without a size, one that is there keeps its own. Its rules stay as
+    they are. Raises Refused for a name or size that can't be.
+    """
     quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
-    quiz.title, quiz.size = title, size
+    quiz.title, quiz.size = title, quiz.size if size is None else size
     try:
         quiz.full_clean()
     except ValidationError as error:
@@ -66,8 +76,36 @@ def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int) -
     return quiz
 
 
+@transaction.atomic
+def set_quiz_rules(
+    *,
+    quiz: Quiz,
+    size: int,
+    critical_percent: int = 100,
+    parts: Sequence[FromPart] = (),
+    minutes: int = 0,
+    wait_days: int = 0,
+    sittings_a_day: int = 0,
+) -> Quiz:
+    """The quiz with these rules, which hold for sittings that begin from now on. Raises Refused for numbers that can't be."""
+    quiz.size, quiz.critical_percent, quiz.minutes = size, critical_percent, minutes
+    quiz.wait_days, quiz.sittings_a_day = wait_days, sittings_a_day
+    quiz.parts = [asdict(part) for part in parts]
+    try:
+        quiz.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    quiz.save()
+    return quiz
+
+
 def _next_version(
-    writeup: WriteUp, text: QuestionText, newest: QuestionVersion | None, author: Person | None, now: datetime
+    writeup: WriteUp,
+    text: QuestionText,
+    newest: QuestionVersion | None,
+    author: Person | None,
+    now: datetime,
+    beside: int | None,
 ) -> QuestionVersion | None:
     says = {
         "kind": text.asked.kind,
@@ -76,6 +114,7 @@ def _next_version(
         "says": text.says,
         "steps": list(text.steps),
         "critical": text.critical,
+        "mirror": text.mirror,
     }
     if newest is not None and all(getattr(newest, field) == value for field, value in says.items()):
         return None
@@ -86,7 +125,12 @@ def _next_version(
             question.full_clean()
             question.save()
         version = QuestionVersion(
-            question=question, number=number, author_id=None if author is None else author.pk, recorded_at=now, **says
+            question=question,
+            number=number,
+            revision=beside,
+            author_id=None if author is None else author.pk,
+            recorded_at=now,
+            **says,
         )
         version.full_clean()
     except ValidationError as error:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
+from dataclasses import asdict
 from datetime import date, datetime
 from random import Random
 from typing import Any
@@ -15,18 +16,25 @@ from django.db.models import prefetch_related_objects
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person, day_for
-from quizzes.marking.draws import Candidate, draw, mixed, wrong_order
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder
+from quizzes.asking import askable, candidate, shown
+from quizzes.marking.draws import draw
+from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import Marked, marks, percent, shape_fault
-from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
-from quizzes.sources import Source, current_sources, outdated, pinned_sources, rules_text
+from quizzes.models import Answer, Quiz, Sitting
+from quizzes.retry import hindrance
+from quizzes.sources import current_sources, outdated, pictures_of, pinned_sources, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
     "What this sitting asks has changed since it began, so it can't count any more. "
     "Begin a new one: it asks what holds today."
 )
+OUT_OF_TIME = "The time is over, and this was not saved. Take more time and save it again, or end the sitting."
 LARGEST_SEED = 2**31 - 1
+
+
+class OutOfTime(Refused):
+    """An answer that came after the time that was set; more can be taken."""
 
 
 def start_sitting(
@@ -41,7 +49,8 @@ def start_sitting(
     """The open sitting of this person and quiz, or a new one with its questions drawn.
 
     An open one that asks what no longer holds is dropped for a new one. `today` says which revisions are current
-    (without it: the day of `now` where the person works). Raises Refused where there is nothing to ask.
+    (without it: the day of `now` where the person works). Raises Refused where there is nothing to ask, and where the
+    quiz asks to wait, to talk with a senior first, or for no more sittings today.
     """
     on = today or day_for(person, now)
     try:
@@ -54,6 +63,9 @@ def start_sitting(
             if standing is not None:
                 standing.answers.all().delete()
                 standing.delete()
+            hindered = hindrance(quiz, person, on)
+            if hindered is not None:
+                raise Refused(hindered.message)
             return _new_sitting(quiz, person, pass_percent, now, on, seed)
     except IntegrityError:
         # Another tab was faster by a moment; its sitting is the one.
@@ -63,9 +75,11 @@ def start_sitting(
 @transaction.atomic
 def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> Answer:
     """The answer, saved; it replaces an earlier one. Raises Refused for an ended sitting, a place that is not there, and
-    something that can't be an answer to this question.
+    something that can't be an answer to this question; OutOfTime when the time that was set is over.
     """
-    _locked_open(sitting)
+    ends = _locked_open(sitting).ends_at()
+    if ends is not None and now > ends:
+        raise OutOfTime(OUT_OF_TIME)
     answer = Answer.objects.select_related("version").filter(sitting=sitting, place=place).first()
     if answer is None:
         raise Refused("This sitting has no question at that place.")
@@ -102,7 +116,7 @@ def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswe
     kept.happened_on, kept.recorded_at = today, now
     kept.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
     ended = Sitting.objects.select_related("quiz", "person").get(pk=kept.pk)
-    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author")
+    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author", "more_time")
     record("sitting", ended)
     return ended
 
@@ -112,15 +126,18 @@ def _new_sitting(
 ) -> Sitting:
     sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
     rules = rules_text()
-    bank = {version.pk: version for version in _askable(sources, rules)}
+    bank = {version.pk: version for version in askable(sources, rules)}
     if not bank:
         raise Refused("There is no question to ask yet for this quiz. Ask a senior mechanic to write some.")
+    drawing = quiz.draw_rules()
     sitting = Sitting(
         quiz=quiz,
         person_id=person.pk,
         seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
         pass_percent=pass_percent,
         started_at=now,
+        minutes=quiz.minutes or None,
+        drawn_by=asdict(drawing) | {"parts": [asdict(part) for part in drawing.parts]},
     )
     try:
         sitting.full_clean(validate_constraints=False)
@@ -128,44 +145,19 @@ def _new_sitting(
         raise refused_by(error) from error
     sitting.save()
     chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
-    candidates = [
-        Candidate(version.pk, sources[version.question.writeup_id].name, version.critical) for version in bank.values()
-    ]
-    drawn = [bank[key] for key in draw(candidates, quiz.size, chance)]
+    candidates = [candidate(version, sources[version.question.writeup_id]) for version in bank.values()]
+    drawn = [bank[key] for key in draw(candidates, drawing, chance)]
+    pictures = pictures_of(drawn)
     Answer.objects.bulk_create(
         Answer(
             sitting=sitting,
             place=place,
             version=version,
-            shown=_shown(version, sources[version.question.writeup_id], rules, chance),
+            shown=shown(version, sources[version.question.writeup_id], rules, pictures, chance),
         )
         for place, version in enumerate(drawn, start=1)
     )
     return sitting
-
-
-def _askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
-    """The newest version of every question that fits the current revision of its write-up, in a fixed order."""
-    newest = QuestionVersion.objects.newest().filter(question__writeup__in=sources).select_related("question")
-    return [
-        version
-        for version in newest.order_by("question__writeup__name", "question__name")
-        if not sources[version.question.writeup_id].faults(version.content(), version.steps, rules)
-    ]
-
-
-def _shown(version: QuestionVersion, source: Source, rules: str, chance: Random) -> dict[str, Any]:
-    """What the sitter is shown of this question, beside its words: the order, and which revision stands behind it."""
-    asked = version.content()
-    match asked:
-        case ChooseOne() | ChooseAll():
-            return {"revision": source.number, "order": mixed(len(asked.options), chance)}
-        case PutInOrder():
-            order = wrong_order(asked.steps, source.orders(asked, rules), chance)
-            titles = source.titles()
-            return {"revision": source.number, "order": list(order), "titles": [titles[step] for step in order]}
-        case GiveAmount():
-            return {"revision": source.number, "order": []}
 
 
 def _marked(answers: Collection[Answer]) -> list[Marked]:

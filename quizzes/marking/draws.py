@@ -13,34 +13,75 @@ from random import Random
 from quizzes.marking.marks import Orders
 
 TRIES = 200
+PHASE, STEP = "phase", "step"
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One question that could be asked."""
+    """One question that could be asked, and on which steps and phases of its write-up it stands."""
 
     key: int
     writeup: str
     critical: bool
+    steps: frozenset[str] = frozenset()
+    phases: frozenset[str] = frozenset()
 
 
-def draw(bank: Sequence[Candidate], size: int, chance: Random) -> tuple[int, ...]:
-    """Keys of the questions asked, in their order: every critical one, and others up to `size`, spread over the write-ups."""
-    drawn = [one for one in bank if one.critical]
+@dataclass(frozen=True, slots=True)
+class FromPart:
+    """How many questions at least are drawn from one phase (by its title) or one step (by its id) of a write-up."""
+
+    writeup: str
+    part: str  # PHASE or STEP
+    name: str
+    count: int
+
+    def fits(self, one: Candidate) -> bool:
+        return one.writeup == self.writeup and self.name in (one.phases if self.part == PHASE else one.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class DrawRules:
+    """What a quiz draws: `size` questions at least; of the critical ones this share (every one at 100); so many from parts."""
+
+    size: int
+    critical_percent: int = 100
+    parts: tuple[FromPart, ...] = ()
+
+
+def draw(bank: Sequence[Candidate], rules: DrawRules, chance: Random) -> tuple[int, ...]:
+    """Keys of the questions asked, in their order: the critical ones by their share (rounded up), then as many from each
+    part as the rules want and the bank has, then others up to the size, spread over the write-ups.
+    """
+    critical = [one for one in bank if one.critical]
+    drawn = _some(critical, -(-len(critical) * rules.critical_percent // 100), chance)
+    for part in rules.parts:
+        taken = {one.key for one in drawn}
+        waiting = [one for one in bank if part.fits(one) and one.key not in taken]
+        drawn += _some(waiting, part.count - sum(part.fits(one) for one in drawn), chance)
+    taken = {one.key for one in drawn}
+    _fill([one for one in bank if one.key not in taken], drawn, rules.size, chance)
+    chance.shuffle(drawn)
+    return tuple(one.key for one in drawn)
+
+
+def _some(waiting: Sequence[Candidate], count: int, chance: Random) -> list[Candidate]:
+    """So many of these, by chance; all of them where there are no more."""
+    return list(waiting) if count >= len(waiting) else chance.sample(waiting, max(count, 0))
+
+
+def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random) -> None:
+    """Adds to what is drawn up to the size; the write-up with the fewest questions so far gives the next one."""
     waiting: dict[str, list[Candidate]] = {}
-    for one in bank:
-        if not one.critical:
-            waiting.setdefault(one.writeup, []).append(one)
-    for others in waiting.values():
-        chance.shuffle(others)
+    for one in others:
+        waiting.setdefault(one.writeup, []).append(one)
+    for some in waiting.values():
+        chance.shuffle(some)
     asked = {name: sum(one.writeup == name for one in drawn) for name in waiting}
     while len(drawn) < size and any(waiting.values()):
-        # The write-up with the fewest questions so far gives the next one.
         name = min((name for name in waiting if waiting[name]), key=lambda name: (asked[name], name))
         drawn.append(waiting[name].pop())
         asked[name] += 1
-    chance.shuffle(drawn)
-    return tuple(one.key for one in drawn)
 
 
 def mixed(count: int, chance: Random) -> list[int]:

@@ -10,17 +10,18 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 from fractions import Fraction
-from typing import Protocol, TypeAlias, cast
+from typing import Protocol, TypeAlias, TypeGuard, cast
 
 from procedures.writeup.amounts import BadAmount, read_amount, within
 from procedures.writeup.model import Amount
-from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, GiveAmount, PutInOrder
+from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 
 Given: TypeAlias = "int | str | Sequence[int] | Sequence[str] | None"
 
 NOT_ANSWERED = "Not answered."
 BARE_NUMBER = re.compile(r"[+−-]?\d+([.,]\d+)?")
 LONGEST_AMOUNT = 200  # characters
+FARTHEST = 100_000  # units of a drawing
 PLACES = Decimal("0.00001")
 
 
@@ -76,6 +77,12 @@ def marks(question: Asked, given: Given, orders: Orders | None = None) -> Marked
             return _order(cast("Sequence[str]", given), orders)
         case GiveAmount():
             return _amount(question, str(given))
+        case Match():
+            return _match(question, cast("Sequence[int]", given))
+        case PointAt():
+            x, y = cast("Sequence[int]", given)
+            inside = any(region.holds(x, y) for region in question.regions)
+            return Marked(Fraction(int(inside)), inside)
 
 
 def shape_fault(question: Asked, given: object) -> str:
@@ -95,6 +102,13 @@ def shape_fault(question: Asked, given: object) -> str:
             if not isinstance(given, str) or not given.strip():
                 return "Write a number with its unit."
             return "" if len(given) <= LONGEST_AMOUNT else f"Write it shorter, in at most {LONGEST_AMOUNT} characters."
+        case Match():
+            whole = isinstance(given, list | tuple) and len(given) == len(question.pairs)
+            fits = whole and all(_is_place(place, question.partners) for place in cast("Sequence[object]", given))
+            return "" if fits else "Choose a partner for each."
+        case PointAt():
+            fits = isinstance(given, list | tuple) and len(given) == 2 and all(map(_is_whole, given))
+            return "" if fits else "Point at one spot on the drawing."
 
 
 def percent(marked: Collection[Marked]) -> Decimal:
@@ -123,12 +137,28 @@ def order_share(order: Sequence[str], demanded: Collection[tuple[str, str]]) -> 
     return max(Fraction(0), Fraction(kept - broken, kept + broken))
 
 
+def matched(question: Match, given: Sequence[int]) -> tuple[bool, ...]:
+    """For each pair, in the author's order, whether its left got the partner that belongs to it."""
+    partners = question.partners
+    return tuple(partners[place] == pair.right for pair, place in zip(question.pairs, given, strict=True))
+
+
+def _match(question: Match, given: Sequence[int]) -> Marked:
+    found = matched(question, given)
+    share = Fraction(sum(found), len(found))
+    return Marked(share, all(found), _words(*(pair.says for pair in question.pairs)))
+
+
 def _words(*says: str) -> tuple[str, ...]:
     return tuple(said for said in says if said)
 
 
+def _is_whole(given: object) -> TypeGuard[int]:
+    return isinstance(given, int) and not isinstance(given, bool) and abs(given) <= FARTHEST
+
+
 def _is_place(given: object, options: Sequence[object]) -> bool:
-    return isinstance(given, int) and not isinstance(given, bool) and 0 <= given < len(options)
+    return _is_whole(given) and 0 <= given < len(options)
 
 
 def _choose_all(question: ChooseAll, picked: set[int]) -> Marked:

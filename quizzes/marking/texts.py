@@ -13,8 +13,10 @@ from procedures.writeup.amounts import BadAmount, read_amount
 from quizzes.marking.kinds import (
     ALL,
     AMOUNT,
+    MATCH,
     ONE,
     ORDER,
+    POINT,
     Asked,
     ChooseAll,
     ChooseOne,
@@ -24,10 +26,21 @@ from quizzes.marking.kinds import (
     QuestionText,
 )
 from quizzes.marking.plain_yaml import BadYaml, Mapped, Plain, read_plain
+from quizzes.marking.shapes import DRAWING, match_of, point_of
+from quizzes.marking.spots import drawings_of
 
 NAME = re.compile(r"[A-Za-z0-9_-]+")
-COMMON = {"name", "kind", "steps", "critical", "stem", "says"}
-OWN = {ONE: {"options"}, ALL: {"options"}, ORDER: {"variant"}, AMOUNT: {"amount"}}
+# Words that stand in addresses beside the names of questions.
+RESERVED = frozenset({"edit", "new", "check", "drafts", "rules", "statistics", "coverage", "advice", "odds"})
+COMMON = {"name", "kind", "steps", "critical", "stem", "says", "mirror"}
+OWN = {
+    ONE: {"options"},
+    ALL: {"options"},
+    ORDER: {"variant"},
+    AMOUNT: {"amount"},
+    MATCH: {"pairs", "spare"},
+    POINT: {"drawing", "region", "regions"},
+}
 YES = {"yes": True, "no": False, "": False}
 MOST_STEPS = 7  # the number of orders grows too fast beyond
 
@@ -114,6 +127,8 @@ class _Reader:
         kind = self.entry.word("kind")
         if not NAME.fullmatch(self.entry.word("name")):
             self.wrong("name", "`name` is missing or odd. Use letters, digits and hyphens, such as ring-seated.")
+        if self.entry.word("name").lower() in RESERVED:
+            self.wrong("name", f"“{self.entry.word('name')}” has a meaning of its own here. Give the question another name.")
         if kind not in OWN:
             self.wrong("kind", f"`kind` must be one of: {', '.join(OWN)}.")
             return None
@@ -122,10 +137,13 @@ class _Reader:
         stem, steps, critical = self.entry.word("stem"), self.steps(), self.yes(self.entry, "critical")
         if not stem:
             self.wrong("stem", "`stem` is missing: the words of the question.")
-        asked = self.asked(kind, steps)
+        asked, mirror = self.asked(kind, steps), self.yes(self.entry, "mirror")
+        if mirror and asked is not None and not drawings_of(stem, asked):
+            self.wrong("mirror", "`mirror` has no meaning in a question without a drawing.")
         if self.found or asked is None:
             return None
-        return QuestionText(writeup, self.name, stem, asked, steps, critical, self.entry.word("says"), self.entry.line)
+        says = self.entry.word("says")
+        return QuestionText(writeup, self.name, stem, asked, steps, critical, says, self.entry.line, mirror)
 
     def yes(self, entry: Mapped, key: str) -> bool:
         value = entry.values.get(key, "no")
@@ -152,6 +170,10 @@ class _Reader:
             return self.order(steps)
         if kind == AMOUNT:
             return self.amount()
+        if kind == MATCH:
+            return match_of(self.entry, self.wrong)
+        if kind == POINT:
+            return point_of(self.entry, self.wrong)
         options = self.options()
         right = sum(option.right for option in options)
         if kind == ONE and options and right != 1:
@@ -175,9 +197,12 @@ class _Reader:
         if not isinstance(entry, Mapped) or not entry.word("text"):
             self.wrong("options", f"Option {place} needs `text`, and may have `right: yes` and `says`.")
             return Option("", right=False)
-        for key in entry.values.keys() - {"text", "right", "says"}:
-            self.wrong("options", f"`{key}` has no meaning in option {place}. Known are `text`, `right` and `says`.")
-        return Option(entry.word("text"), self.yes(entry, "right"), entry.word("says"))
+        for key in entry.values.keys() - {"text", "right", "says", "drawing"}:
+            known = "Known are `text`, `right`, `says` and `drawing`."
+            self.wrong("options", f"`{key}` has no meaning in option {place}. {known}")
+        if "drawing" in entry.values and not DRAWING.fullmatch(entry.word("drawing")):
+            self.wrong("options", f"`drawing` in option {place} must be the name of a drawing, such as stack-cup-down.")
+        return Option(entry.word("text"), self.yes(entry, "right"), entry.word("says"), entry.word("drawing"))
 
     def order(self, steps: tuple[str, ...]) -> PutInOrder | None:
         variant = self.entry.values.get("variant", Mapped(0, {}, {}))

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 import yaml
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Option, PutInOrder, QuestionText
+from quizzes.marking.kinds import (
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    Option,
+    Pair,
+    PointAt,
+    PutInOrder,
+    QuestionText,
+)
 
 
 class _Dumper(yaml.SafeDumper):
@@ -46,6 +57,12 @@ def _question(question: QuestionText) -> dict[str, Any]:
             own = {"variant": dict(asked.variant)} if asked.variant else {}
         case GiveAmount():
             own = {"amount": asked.amount}
+        case Match():
+            own = {"pairs": [_pair(pair) for pair in asked.pairs]} | ({"spare": list(asked.spare)} if asked.spare else {})
+        case PointAt():
+            own = {"drawing": asked.drawing, "regions": [asdict(region) for region in asked.regions]}
+    if question.mirror:
+        entry["mirror"] = True
     entry |= {"stem": question.stem} | own
     if question.says:
         entry["says"] = question.says
@@ -56,6 +73,12 @@ def _option(option: Option) -> dict[str, Any]:
     entry: dict[str, Any] = {"text": option.text}
     if option.right:
         entry["right"] = True
+    if option.drawing:
+        entry["drawing"] = option.drawing
     if option.says:
         entry["says"] = option.says
     return entry
+
+
+def _pair(pair: Pair) -> dict[str, Any]:
+    return {"left": pair.left, "right": pair.right} | ({"says": pair.says} if pair.says else {})

@@ -1,5 +1,20 @@
 """Which rows does the middle app keep?"""
 
+from quizzes.models.again import GoneThrough, MoreTime, Talk
 from quizzes.models.questions import Answer, Kind, Question, QuestionVersion, QuestionVersionQuerySet, Quiz, Sitting
+from quizzes.models.reviews import QuestionConfirmed, QuestionWithdrawn
 
-__all__ = ["Answer", "Kind", "Question", "QuestionVersion", "QuestionVersionQuerySet", "Quiz", "Sitting"]
+__all__ = [
+    "Answer",
+    "GoneThrough",
+    "Kind",
+    "MoreTime",
+    "Question",
+    "QuestionConfirmed",
+    "QuestionVersion",
+    "QuestionVersionQuerySet",
+    "QuestionWithdrawn",
+    "Quiz",
+    "Sitting",
+    "Talk",
+]

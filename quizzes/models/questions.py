@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
 
+from django.apps import apps
 from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.models import NAME, WriteUp
 from quizzes.marking import kinds
+from quizzes.marking.draws import DrawRules, FromPart
+from quizzes.marking.texts import RESERVED
 
 
 class Kind(models.TextChoices):
@@ -17,13 +23,21 @@ class Kind(models.TextChoices):
     ALL = kinds.ALL, kinds.ALL
     ORDER = kinds.ORDER, kinds.ORDER
     AMOUNT = kinds.AMOUNT, kinds.AMOUNT
+    MATCH = kinds.MATCH, kinds.MATCH
+    POINT = kinds.POINT, kinds.POINT
+
+
+def not_reserved(name: str) -> None:
+    """Raises ValidationError for a word that stands in addresses beside the names of questions."""
+    if name.lower() in RESERVED:
+        raise ValidationError(f"“{name}” has a meaning of its own here. Give the question another name.")
 
 
 class Question(models.Model):
     """One question on steps of a write-up. What it asks lives in its versions; the newest one is asked."""
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="questions")
-    name = models.CharField(max_length=80, validators=[NAME])
+    name = models.CharField(max_length=80, validators=[NAME, not_reserved])
 
     class Meta:
         ordering = ["writeup", "name"]
@@ -45,6 +59,18 @@ class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
         later = QuestionVersion.objects.filter(question=OuterRef("question"), number__gt=OuterRef("number"))
         return self.filter(~Exists(later))
 
+    def accepted(self) -> QuestionVersionQuerySet:
+        """Those that another than the author has accepted; what was brought in came in accepted."""
+        rows = apps.get_model("quizzes", "QuestionConfirmed").objects.filter(version=OuterRef("pk"))
+        return self.filter(Q(author__isnull=True) | Exists(rows.exclude(by=OuterRef("author"))))
+
+    def in_use(self) -> QuestionVersionQuerySet:
+        """The newest accepted one of each question that is not withdrawn."""
+        same = {"version__question": OuterRef("question"), "version__number__gte": OuterRef("number")}
+        withdrawn = apps.get_model("quizzes", "QuestionWithdrawn").objects.filter(**same)
+        later = QuestionVersion.objects.accepted().filter(question=OuterRef("question"), number__gt=OuterRef("number"))
+        return self.accepted().filter(~Exists(later), ~Exists(withdrawn))
+
 
 class QuestionVersion(models.Model):
     """One wording of a question, never changed. `asked` holds what the kind needs (options, order, amount)."""
@@ -57,6 +83,10 @@ class QuestionVersion(models.Model):
     says = models.TextField(blank=True, help_text="Why, in a sentence or two; shown after the sitting.")
     steps = models.JSONField(help_text="Ids of the steps that this question tests.")
     critical = models.BooleanField(default=False)
+    mirror = models.BooleanField(default=False, help_text="Its drawings are shown mirrored in half of the sittings.")
+    revision = models.PositiveIntegerField(
+        null=True, blank=True, help_text="The number of the revision beside which it was written."
+    )
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
@@ -89,18 +119,33 @@ class QuestionVersion(models.Model):
             "says": self.says,
             "steps": self.steps,
             "critical": self.critical,
+            "mirror": self.mirror,
+            "revision": self.revision,
             "author": self.author and self.author.get_username(),
             "written_at": self.recorded_at,
         }
 
 
 class Quiz(models.Model):
-    """Which questions one service level asks: those on its write-ups, every critical one and a draw of the others."""
+    """Which questions one service level asks, those on its write-ups; how it draws them, and when one may sit again."""
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     title = models.CharField(max_length=200)
     writeups = models.ManyToManyField(WriteUp, related_name="quizzes")
-    size = models.PositiveIntegerField(default=12, help_text="How many questions at least; critical ones always come.")
+    size = models.PositiveIntegerField(default=12, help_text="How many questions at least.")
+    critical_percent = models.PositiveIntegerField(
+        default=100, validators=[MaxValueValidator(100)], help_text="How many of the critical questions come; 100: every one."
+    )
+    parts = models.JSONField(
+        default=list, blank=True, help_text="How many questions at least come from which phase or step of a write-up."
+    )
+    minutes = models.PositiveIntegerField(
+        default=0, validators=[MaxValueValidator(600)], help_text="The time for a sitting; 0: as long as it takes."
+    )
+    wait_days = models.PositiveIntegerField(
+        default=0, validators=[MaxValueValidator(366)], help_text="Days between a sitting not passed and the next one."
+    )
+    sittings_a_day = models.PositiveIntegerField(default=0, help_text="How many may be begun a day; 0: any number.")
 
     class Meta:
         ordering = ["title"]
@@ -108,6 +153,10 @@ class Quiz(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    def draw_rules(self) -> DrawRules:
+        """What a sitting of this quiz draws."""
+        return DrawRules(self.size, self.critical_percent, tuple(FromPart(**part) for part in self.parts))
 
 
 class Sitting(models.Model):
@@ -118,6 +167,8 @@ class Sitting(models.Model):
     seed = models.PositiveIntegerField(help_text="What the draw and the order of options came from.")
     pass_percent = models.PositiveIntegerField(help_text="The pass mark that held when it began.")
     started_at = models.DateTimeField()
+    minutes = models.PositiveIntegerField(null=True, blank=True, help_text="The time that was set when it began.")
+    drawn_by = models.JSONField(null=True, blank=True, help_text="The rules of the draw that held when it began.")
     happened_on = models.DateField(null=True, blank=True, help_text="The day on which it ended.")
     recorded_at = models.DateTimeField(null=True, blank=True)
     percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
@@ -160,6 +211,13 @@ class Sitting(models.Model):
         """Whether answers may still be given."""
         return self.recorded_at is None
 
+    def ends_at(self) -> datetime | None:
+        """When the time is over, with all that was taken on top; None where no time is set."""
+        if not self.minutes:
+            return None
+        taken = sum(more.minutes for more in self.more_time.all())
+        return self.started_at + timedelta(minutes=self.minutes + taken)
+
     def is_passed(self) -> bool:
         """Whether the pass mark was reached with every critical question right."""
         return self.percent is not None and self.percent >= self.pass_percent and bool(self.critical_right)
@@ -175,6 +233,9 @@ class Sitting(models.Model):
             "pass_percent": self.pass_percent,
             "seed": self.seed,
             "started_at": self.started_at,
+            "minutes": self.minutes,
+            "more_time": [more.book_body() for more in sorted(self.more_time.all(), key=lambda one: one.pk)],
+            "drawn_by": self.drawn_by,
             "recorded_at": self.recorded_at,
             "answers": [answer.book_body() for answer in sorted(self.answers.all(), key=lambda one: one.place)],
         }

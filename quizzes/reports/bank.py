@@ -9,14 +9,28 @@ from django.http import Http404
 from django.utils.safestring import SafeString
 
 from procedures.models import WriteUp
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Option, PutInOrder, QuestionText
+from quizzes.access import Person
+from quizzes.asking import askable
+from quizzes.marking.coverage import Gap
+from quizzes.marking.kinds import (
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    Option,
+    Pair,
+    PointAt,
+    PutInOrder,
+    QuestionText,
+)
 from quizzes.marking.rehearsed import in_text_order
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
-from quizzes.reports.sittings import StepLink, html, step_links, variant_words
-from quizzes.sources import Source, current_sources, rules_text
-
-NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."
+from quizzes.reports.coverage import gaps_of
+from quizzes.reports.results import StepLink, step_links
+from quizzes.reports.reviews import Review, reviews
+from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_after_the_end, variant_words
+from quizzes.sources import current_sources, pictures_of, rules_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +48,12 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """The questions of one write-up."""
+    """The questions of one write-up, and what of it no question or no line of the check sheet is about."""
 
     name: str
     title: str
     questions: tuple[Listed, ...]
+    gaps: tuple[Gap, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,42 +71,56 @@ class QuestionPage:
     stem: SafeString
     why: SafeString
     options: tuple[Option, ...]
+    pictures: tuple[SafeString, ...]
+    pairs: tuple[Pair, ...]
+    spare: tuple[str, ...]
+    spot: Spot | None
     amount: str
     variant: str
     order: tuple[str, ...]
     right_orders: int
     all_orders: int
     steps: tuple[StepLink, ...]
-    set_aside: tuple[str, ...]
+    review: Review
+    is_own: bool
 
 
 def banks(*, today: date) -> tuple[Bank, ...]:
-    """Every write-up with the newest version of each of its questions; four queries."""
+    """Every write-up with the newest version of each of its questions, and what nothing asks about; ten queries."""
     writeups = list(WriteUp.objects.order_by("title"))
     sources = current_sources([writeup.pk for writeup in writeups], today)
     rules = rules_text()
+    versions = list(QuestionVersion.objects.newest().select_related("question").order_by("question__name"))
+    told = reviews(versions, sources, rules, pictures_of(versions))
     listed: dict[int, list[Listed]] = {}
-    for version in QuestionVersion.objects.newest().select_related("question").order_by("question__name"):
-        pk = version.question.writeup_id
-        listed.setdefault(pk, []).append(_listed(version, sources.get(pk), rules))
-    return tuple(Bank(writeup.name, writeup.title, tuple(listed.get(writeup.pk, ()))) for writeup in writeups)
+    for version in versions:
+        listed.setdefault(version.question.writeup_id, []).append(_listed(version, told[version.pk]))
+    asked = askable(sources, rules)
+    gaps = {pk: gaps_of(source, [one for one in asked if one.question.writeup_id == pk]) for pk, source in sources.items()}
+    return tuple(
+        Bank(writeup.name, writeup.title, tuple(listed.get(writeup.pk, ())), gaps.get(writeup.pk, ()))
+        for writeup in writeups
+    )
 
 
-def question_page(question: Question, *, today: date) -> QuestionPage:
-    """The newest version of a question, with its right answer and how many orders are right; three queries. Raises Http404 without one."""
-    version = question.versions.select_related("author").order_by("number").last()
+def question_page(question: Question, *, today: date, reader: Person) -> QuestionPage:
+    """The newest version of a question, with its right answer and how many orders are right, for one who may write
+    questions; nine queries. Raises Http404 without one.
+    """
+    version = question.versions.select_related("author", "question").order_by("number").last()
     if version is None:
         raise Http404
-    source = current_sources([question.writeup_id], today).get(question.writeup_id)
+    sources = current_sources([question.writeup_id], today)
+    source = sources.get(question.writeup_id)
     rules = rules_text()
-    asked = version.content()
-    set_aside = _set_aside(version, source, rules)
+    asked, pictures = version.content(), pictures_of([version])
     order: tuple[str, ...] = ()
     right_orders = all_orders = 0
-    if isinstance(asked, PutInOrder) and source is not None and not set_aside:
+    if isinstance(asked, PutInOrder) and source is not None and not source.faults(asked, version.steps, rules):
         titles = source.titles()
         order = tuple(titles[step] for step in in_text_order(source.writeup, asked.steps))
         right_orders, all_orders = source.orders(asked, rules).count()
+    options = asked.options if isinstance(asked, ChooseOne | ChooseAll) else ()
     return QuestionPage(
         writeup=question.writeup.name,
         writeup_title=question.writeup.title,
@@ -101,9 +130,15 @@ def question_page(question: Question, *, today: date) -> QuestionPage:
         author=str(version.author) if version.author else "",
         kind=version.kind,
         critical=version.critical,
-        stem=html(version.stem),
-        why=html(version.says),
-        options=asked.options if isinstance(asked, ChooseOne | ChooseAll) else (),
+        stem=html(version.stem, pictures, uid="stem"),
+        why=html(version.says, pictures, uid="why"),
+        options=options,
+        pictures=option_pictures(asked, {"order": range(len(options))}, pictures, "option"),
+        pairs=asked.pairs if isinstance(asked, Match) else (),
+        spare=asked.spare if isinstance(asked, Match) else (),
+        spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot")
+        if isinstance(asked, PointAt)
+        else None,
         amount=asked.amount if isinstance(asked, GiveAmount) else "",
         variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
         order=order,
@@ -112,7 +147,8 @@ def question_page(question: Question, *, today: date) -> QuestionPage:
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),
-        set_aside=set_aside,
+        review=reviews([version], sources, rules, pictures)[version.pk],
+        is_own=version.author_id == reader.pk,
     )
 
 
@@ -128,23 +164,20 @@ def questions_text(writeup: WriteUp) -> str:
             tuple(version.steps),
             version.critical,
             version.says,
+            mirror=version.mirror,
         )
         for version in newest.order_by("pk")
     ]
     return write_questions(writeup.name, texts) if texts else f"writeup: {writeup.name}\nquestions:\n"
 
 
-def _listed(version: QuestionVersion, source: Source | None, rules: str) -> Listed:
+def _listed(version: QuestionVersion, review: Review) -> Listed:
     return Listed(
         name=version.question.name,
-        stem=next((line.strip() for line in version.stem.splitlines() if line.strip()), ""),
+        stem=first_line(version.stem),
         kind=version.kind,
         critical=version.critical,
         steps=tuple(version.steps),
         version=version.number,
-        set_aside=_set_aside(version, source, rules),
+        set_aside=review.why_not,
     )
-
-
-def _set_aside(version: QuestionVersion, source: Source | None, rules: str) -> tuple[str, ...]:
-    return (NOT_RELEASED,) if source is None else source.faults(version.content(), version.steps, rules)

@@ -1,27 +1,23 @@
-"""What does somebody see of a sitting: what is left, one question, and the result?
+"""What does somebody see of an open sitting: what is left, and one question?
 
 Before the end nothing here hands out which answer is right or what is said of one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 from typing import Any
 
 from django.http import Http404
-from django.urls import reverse
 from django.utils.safestring import SafeString
 
-from procedures.writeup.render import body_html
 from quizzes.marking import kinds
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, PutInOrder
-from quizzes.marking.marks import marks
-from quizzes.marking.rehearsed import fork_with, in_text_order
-from quizzes.models import Answer, Sitting
-from quizzes.sources import Source, outdated, pinned_sources, rules_text
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.models import Sitting
+from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_to_point_at, variant_words
+from quizzes.sources import outdated, pictures_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +40,8 @@ class Overview:
     lines: tuple[Line, ...]
     next_place: int | None
     is_outdated: bool
+    minutes: int
+    ends_at: datetime | None
 
     @property
     def waiting(self) -> int:
@@ -69,6 +67,10 @@ class Asked:
     order: tuple[Any, ...]
     labels: tuple[str, ...]
     given: Any
+    partners: tuple[tuple[int, str], ...]
+    pictures: tuple[SafeString, ...]
+    spot: Spot | None
+    ends_at: datetime | None
 
     @property
     def previous(self) -> int | None:
@@ -79,57 +81,10 @@ class Asked:
         return self.place + 1 if self.place < self.total else None
 
 
-@dataclass(frozen=True, slots=True)
-class OptionResult:
-    text: str
-    is_picked: bool
-    is_right: bool
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
-class StepLink:
-    title: str
-    url: str
-
-
-@dataclass(frozen=True, slots=True)
-class AnswerResult:
-    """One question after the end: what was given, what was right, and why."""
-
-    place: int
-    stem: SafeString
-    critical: bool
-    word: str
-    percent: Decimal
-    options: tuple[OptionResult, ...]
-    given: tuple[str, ...]
-    right: tuple[str, ...]
-    says: tuple[str, ...]
-    why: SafeString
-    writeup: str
-    steps: tuple[StepLink, ...]
-    is_order: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Result:
-    """An ended sitting."""
-
-    title: str
-    person: str
-    happened_on: date
-    percent: Decimal
-    pass_percent: int
-    critical_wrong: int
-    is_passed: bool
-    answers: tuple[AnswerResult, ...]
-
-
 def overview_page(sitting: Sitting, *, today: date) -> Overview:
-    """What is left of an open sitting; four queries."""
+    """What is left of an open sitting; five queries."""
     answers = list(sitting.answers.select_related("version").order_by("place"))
-    lines = tuple(Line(answer.place, _first_line(answer.version.stem), answer.given is not None) for answer in answers)
+    lines = tuple(Line(answer.place, first_line(answer.version.stem), answer.given is not None) for answer in answers)
     return Overview(
         pk=sitting.pk,
         title=sitting.quiz.title,
@@ -138,24 +93,23 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
         lines=lines,
         next_place=next((line.place for line in lines if not line.is_answered), None),
         is_outdated=outdated(sitting, today),
+        minutes=sitting.minutes or 0,
+        ends_at=sitting.ends_at(),
     )
 
 
 def question_page(sitting: Sitting, place: int) -> Asked:
-    """One question of an open sitting; one query. Raises Http404 for a place that it does not have."""
+    """One question of an open sitting; three queries. Raises Http404 for a place that it does not have."""
     answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
     if place not in answers:
         raise Http404
     answer = answers[place]
     asked = answer.version.content()
-    order = tuple(answer.shown["order"])
-    match asked:
-        case ChooseOne() | ChooseAll():
-            labels = tuple(asked.options[at].text for at in order)
-        case PutInOrder():
-            labels = tuple(answer.shown["titles"])
-        case GiveAmount():
-            labels = ()
+    pictures = pictures_of([answer.version])
+    mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
+    spot = None
+    if isinstance(asked, PointAt):
+        spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
     return Asked(
         pk=sitting.pk,
         title=sitting.quiz.title,
@@ -163,111 +117,37 @@ def question_page(sitting: Sitting, place: int) -> Asked:
         total=len(answers),
         answered=sum(one.given is not None for one in answers.values()),
         kind=answer.version.kind,
-        stem=html(answer.version.stem),
+        stem=html(answer.version.stem, pictures, mirrored=mirrored, uid=uid),
         variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
-        order=order,
-        labels=labels,
+        order=tuple(answer.shown["order"]),
+        labels=_labels(asked, answer.shown),
         given=answer.given,
+        partners=_partners(asked, answer.shown),
+        pictures=option_pictures(asked, answer.shown, pictures, uid),
+        spot=spot,
+        ends_at=sitting.ends_at(),
     )
+
+
+def _labels(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[str, ...]:
+    """The words of the options, steps or left halves, in the order shown."""
+    match asked:
+        case ChooseOne() | ChooseAll():
+            return tuple(asked.options[at].text for at in shown["order"])
+        case PutInOrder():
+            return tuple(shown["titles"])
+        case Match():
+            return tuple(asked.pairs[at].left for at in shown["order"])
+        case GiveAmount() | PointAt():
+            return ()
+
+
+def _partners(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
+    """Every partner on offer with its place in the author's list, in the order shown."""
+    return tuple((at, asked.partners[at]) for at in shown["partners"]) if isinstance(asked, Match) else ()
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:
     """The next place without an answer, from the one after this on and round to it; None where all are answered."""
     waiting = sorted(sitting.answers.filter(given__isnull=True).values_list("place", flat=True))
     return next((place for place in waiting if place > after), waiting[0] if waiting else None)
-
-
-def result_page(sitting: Sitting) -> Result:
-    """An ended sitting with every answer; three queries. Raises Http404 while it is open."""
-    answers = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
-    sources = pinned_sources({answer.pin() for answer in answers})
-    rules = rules_text()
-    if sitting.percent is None or sitting.happened_on is None:
-        raise Http404
-    return Result(
-        title=sitting.quiz.title,
-        person=str(sitting.person),
-        happened_on=sitting.happened_on,
-        percent=sitting.percent,
-        pass_percent=sitting.pass_percent,
-        critical_wrong=sum(answer.version.critical and not answer.is_right() for answer in answers),
-        is_passed=sitting.is_passed(),
-        answers=tuple(_answer_result(answer, sources[answer.pin()], rules) for answer in answers),
-    )
-
-
-def html(markdown: str) -> SafeString:
-    """Markdown as HTML; `body_html` lets only harmless elements through, so that a page may take it as it is."""
-    return SafeString(body_html(markdown)) if markdown else SafeString("")
-
-
-def variant_words(variant: Iterable[tuple[str, str]]) -> str:
-    """The options of a fork, in words."""
-    return ", ".join(f"{name}: {option}" for name, option in variant)
-
-
-def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
-    """Where each of these steps stands in the revision, shown for a fork that has it."""
-    titles, variant = source.titles(), dict(asked.variant) if isinstance(asked, PutInOrder) else {}
-
-    def link(step: str) -> str:
-        fork = variant or fork_with(source.writeup, step)
-        page = reverse("procedures:revision", args=[source.name, source.number], query=fork or None)
-        return f"{page}#step-{step}"
-
-    return tuple(StepLink(titles.get(step, step), link(step)) for step in steps)
-
-
-def _answer_result(answer: Answer, source: Source, rules: str) -> AnswerResult:
-    version, asked = answer.version, answer.version.content()
-    options: tuple[OptionResult, ...] = ()
-    given: tuple[str, ...] = ()
-    right: tuple[str, ...] = ()
-    says: tuple[str, ...] = ()
-    titles = source.titles()
-    match asked:
-        case ChooseOne() | ChooseAll():
-            options = _options(asked, answer)
-        case PutInOrder():
-            given = tuple(titles.get(step, step) for step in answer.given or ())
-            right = tuple(titles.get(step, step) for step in in_text_order(source.writeup, asked.steps))
-            says = source.orders(asked, rules).says(answer.given) if answer.given and not answer.is_right() else ()
-        case GiveAmount():
-            given = (answer.given,) if answer.given else ()
-            right = (asked.amount,)
-            says = marks(asked, answer.given).says if answer.given and not answer.is_right() else ()
-    return AnswerResult(
-        place=answer.place,
-        stem=html(version.stem),
-        critical=version.critical,
-        word=_word(answer),
-        percent=(answer.marks or Decimal(0)) * 100,
-        options=options,
-        given=given,
-        right=right,
-        says=says,
-        why=html(version.says),
-        writeup=version.question.writeup.title,
-        steps=step_links(source, asked, version.steps),
-        is_order=isinstance(asked, PutInOrder),
-    )
-
-
-def _options(asked: ChooseOne | ChooseAll, answer: Answer) -> tuple[OptionResult, ...]:
-    picked = answer.given if isinstance(answer.given, list) else [answer.given]
-    return tuple(
-        OptionResult(asked.options[at].text, at in picked, asked.options[at].right, asked.options[at].says)
-        for at in answer.shown["order"]
-    )
-
-
-def _word(answer: Answer) -> str:
-    if answer.is_right():
-        return "right"
-    if answer.given is None:
-        return "not answered"
-    return "partly right" if answer.marks else "wrong"
-
-
-def _first_line(stem: str) -> str:
-    return next((line.strip(" #*>") for line in stem.splitlines() if line.strip()), "")

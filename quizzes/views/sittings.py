@@ -9,16 +9,19 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions import sittings as actions
+from quizzes.actions.again import take_more_time
 from quizzes.forms import ANSWER_FORMS, AnswerForm, PutInOrderForm
 from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting
 from quizzes.reports import sittings as reports
+from quizzes.reports.results import result_page
 
 
 def _today(request: HttpRequest) -> date:
@@ -45,11 +48,20 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         return redirect("quizzes:result", pk=pk)
     page = reports.question_page(sitting, place)
     form = ANSWER_FORMS[page.kind](
-        order=page.order, labels=page.labels, given=page.given, data=request.POST if request.method == "POST" else None
+        order=page.order,
+        labels=_with_pictures(page),
+        given=page.given,
+        data=request.POST if request.method == "POST" else None,
+        partners=page.partners,
+        spot=page.spot,
     )
     if form.is_valid():
-        return _answered(request, sitting, page, form)
-    rows = _rows(page, request.GET.getlist("to")) if page.kind == ORDER else []
+        try:
+            return _answered(request, sitting, page, form)
+        except actions.OutOfTime as late:
+            # What was typed stays in the form, so that it can be saved with more time.
+            messages.error(request, late.message)
+    rows = _rows(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
     return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
 
 
@@ -60,6 +72,8 @@ def _answered(request: HttpRequest, sitting: Sitting, page: reports.Asked, form:
         return redirect(reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order")
     try:
         actions.save_answer(sitting=sitting, place=page.place, given=form.given, now=timezone.now())
+    except actions.OutOfTime:
+        raise
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("quizzes:sitting", pk=page.pk)
@@ -67,6 +81,16 @@ def _answered(request: HttpRequest, sitting: Sitting, page: reports.Asked, form:
     if after is None:
         return redirect("quizzes:sitting", pk=page.pk)
     return redirect("quizzes:question", pk=page.pk, place=after)
+
+
+def _with_pictures(page: reports.Asked) -> list[str]:
+    """The words of each option, with its drawing above them where it has one."""
+    if not any(page.pictures):
+        return list(page.labels)
+    return [
+        format_html("{}<span>{}</span>", picture, label) if picture else label
+        for picture, label in zip(page.pictures, page.labels, strict=True)
+    ]
 
 
 def _rows(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
@@ -78,6 +102,22 @@ def _rows(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
         return list(titles.items())
     places = {step: str(place) for place, step in enumerate(page.order, start=1)}
     return [(places[step], titles[places[step]]) for step in page.given]
+
+
+@require_POST
+def more_time(request: HttpRequest, pk: int) -> HttpResponse:
+    """Takes more time and goes back to the question it was asked from."""
+    sitting = access.sitting_of(request.user, pk)
+    try:
+        more = take_more_time(sitting=sitting, now=timezone.now())
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, f"{more.minutes} minutes more. You can take more again.")
+    place = request.POST.get("place", "")
+    if place.isdecimal() and sitting.answers.filter(place=int(place[:9])).exists():
+        return redirect("quizzes:question", pk=pk, place=int(place[:9]))
+    return redirect("quizzes:sitting", pk=pk)
 
 
 @require_POST
@@ -102,5 +142,5 @@ def result(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.result_for(request.user, pk)
     if sitting.is_open():
         return redirect("quizzes:sitting", pk=pk)
-    page = reports.result_page(sitting)
+    page = result_page(sitting)
     return render(request, "quizzes/result.html", {"page": page, "is_own": sitting.person_id == request.user.pk})

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from quizzes import access
+from quizzes.marking.drawn import TooManyWays
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from quizzes.trust_forms import PassMarkForm
@@ -19,10 +20,13 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
     row = access.quiz_to_trust(request.user, quiz)
     form = PassMarkForm(request.GET if "percent" in request.GET else None)
     percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
-    found = quiz_odds(row, today=access.day_for(request.user, timezone.now()), percent=percent)
+    try:
+        found = quiz_odds(row, today=access.day_for(request.user, timezone.now()), percent=percent)
+    except TooManyWays as many:
+        return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
     if found is not None and not form.is_bound:
         form = PassMarkForm(initial={"percent": found.percent})
-    context = {"quiz": row, "form": form} | (odds_context(found) if found else {"odds": None})
+    context = {"quiz": row, "form": form} | (odds_context(found) if found else {"odds": None, "why": ""})
     return render(request, "quizzes/odds.html", context)
 
 

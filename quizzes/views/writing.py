@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.models import WriteUp
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions import questions as actions
+from quizzes.actions import reviews as reviewing
 from quizzes.forms import QuestionsForm
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
-from quizzes.models import Quiz
+from quizzes.models import Question, Quiz
+from quizzes.quiz_forms import WithdrawForm
 from quizzes.reports import bank as reports
 
 
@@ -29,11 +33,49 @@ def questions(request: HttpRequest) -> HttpResponse:
 @require_safe
 def asked(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
-    return render(
-        request,
-        "quizzes/asked.html",
-        {"page": reports.question_page(question, today=access.day_for(request.user, timezone.now()))},
-    )
+    today = access.day_for(request.user, timezone.now())
+    page = reports.question_page(question, today=today, reader=request.user)
+    return render(request, "quizzes/asked.html", {"page": page, "form": WithdrawForm()})
+
+
+@require_POST
+def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
+    question = access.question_to_see(request.user, writeup, name)
+
+    def act() -> object:
+        number = _number(request)
+        return reviewing.confirm_question(question=question, number=number, by=request.user, now=timezone.now())
+
+    return _reviewed(request, question, act, "Written down: the question agrees with the write-up.")
+
+
+@require_POST
+def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
+    question = access.question_to_see(request.user, writeup, name)
+
+    def act() -> object:
+        number, reason = _number(request), request.POST.get("reason", "")
+        return reviewing.withdraw_question(
+            question=question, number=number, reason=reason, by=request.user, now=timezone.now()
+        )
+
+    return _reviewed(request, question, act, "The question is withdrawn. A new version brings it back.")
+
+
+def _number(request: HttpRequest) -> int:
+    """The version that was read; 0 where the page did not say."""
+    said = request.POST.get("version", "")
+    return int(said[:9]) if said.isdecimal() else 0
+
+
+def _reviewed(request: HttpRequest, question: Question, act: Callable[[], object], done: str) -> HttpResponse:
+    try:
+        act()
+    except Refused as refused:
+        messages.error(request, " ".join((refused.message, *refused.details)))
+    else:
+        messages.success(request, done)
+    return redirect("quizzes:asked", writeup=question.writeup.name, name=question.name)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -76,4 +118,5 @@ def _editor(
 def _told(written: int, read: int) -> str:
     if not written:
         return f"Nothing changed: all {read} questions say what they said."
-    return f"{written} of {read} questions were written as new versions."
+    others = "Each is asked when another person than you has accepted it."
+    return f"{written} of {read} questions were written as new versions. {others}"

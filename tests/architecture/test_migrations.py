@@ -6,6 +6,7 @@ from django.db import connection
 
 SEALED = {
     "procedures_revision", "procedures_shoprules", "procedures_drawing", "quizzes_questionversion", "quizzes_sitting", "quizzes_answer",
+    "quizzes_questionconfirmed", "quizzes_questionwithdrawn", "quizzes_gonethrough", "quizzes_talk", "quizzes_moretime",
     "training_reading", "training_paperpass", "training_job", "training_observation", "training_signoff",
     "training_standdown", "training_lift", "training_appointment", "training_void", "training_levelrules",
     "training_bookentry",

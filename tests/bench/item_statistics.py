@@ -40,8 +40,8 @@ def main(people: int) -> None:
         return whole_figures(counts), item_figures(counts)
 
     same = (count_codes(names, options, right.tolist(), codes).table == counted(codes, right)).all()
-    print(f"{people} people, {ITEMS} items, {OPTIONS} options; both count the same: {bool(same)}; goal {GOAL}")
-    compare(lambda: counted(codes, right), ours)
+    print(f"{people} people, {ITEMS} items, {OPTIONS} options; both count the same: {bool(same)}")
+    compare("item statistics", lambda: counted(codes, right), ours, GOAL)
 
 
 if __name__ == "__main__":

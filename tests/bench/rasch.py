@@ -71,8 +71,8 @@ def main(people: int) -> None:
     at, errors = newton(right)
     apart = max(abs(one.difficulty - b) for one, b in zip(found, at.tolist(), strict=True))
     error_apart = max(abs(one.se - se) for one, se in zip(found, errors.tolist(), strict=True))
-    print(f"{people} people, {ITEMS} items; apart at most {apart:.1e}, errors {error_apart:.1e}; goal {GOAL}")
-    compare(lambda: newton(right), ours)
+    print(f"{people} people, {ITEMS} items; apart at most {apart:.1e}, errors {error_apart:.1e}")
+    compare("Rasch difficulties", lambda: newton(right), ours, GOAL)
 
 
 if __name__ == "__main__":

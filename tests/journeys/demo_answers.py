@@ -26,6 +26,14 @@ def right_options(question):
     return [plain(option["text"]) for option in question["options"] if option.get("right")]
 
 
+def spot_of(question, view_box, *, is_mirrored):
+    """The middle of the first right region, counted from the upper left of the drawing as it is seen."""
+    left, top, width, _ = (int(number) for number in view_box.split())
+    region = question.get("region") or question["regions"][0]
+    x = region["x"] + region.get("width", 0) // 2 - left
+    return (width - x if is_mirrored else x), region["y"] + region.get("height", 0) // 2 - top
+
+
 def titles_in_order(question):
     """The titles of an ordering question's steps, in the order in which the write-up does them."""
     newest = max((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"), key=lambda path: ".r2" in path.name)

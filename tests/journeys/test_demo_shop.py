@@ -9,7 +9,7 @@ import pytest
 
 from procedures.models import Revision
 from quizzes.models import Sitting
-from tests.journeys.demo_answers import FIXTURES, demo_questions, plain, right_options, titles_in_order
+from tests.journeys.demo_answers import FIXTURES, demo_questions, plain, right_options, spot_of, titles_in_order
 from tests.journeys.test_to_alone import fill_check_sheet
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
@@ -48,10 +48,22 @@ def answer_from_the_folder(walker, questions):
     if "options" in question:
         for text in right_options(question):
             page.get_by_label(text, exact=True).check()
+    elif "pairs" in question:
+        for pair in question["pairs"]:
+            page.get_by_label(plain(pair["left"]), exact=True).select_option(plain(pair["right"]))
+    elif "drawing" in question:
+        x, y = spot_of(question, page.locator(".over").get_attribute("viewBox"), is_mirrored=is_mirrored(page))
+        page.get_by_label(re.compile("^Across")).fill(str(x))
+        page.get_by_label(re.compile("^Down")).fill(str(y))
     else:
         amount = IN_OTHER_UNITS.get(question["name"], re.sub(r" ± \S+", "", question["amount"]))
         page.get_by_label("Amount with its unit").fill(amount)
     return walker.press("Save the answer")
+
+
+def is_mirrored(page):
+    """Whether the drawing is flipped: its shapes then stand in a group that is."""
+    return page.locator(".spot > svg:first-child > g[transform^='matrix(-1']").count() > 0
 
 
 def put_in_order_of_the_folder(page, orders):

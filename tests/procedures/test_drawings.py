@@ -45,7 +45,8 @@ def test_a_library_drawing_says_what_it_is(entry):
     # WAI-ARIA 1.2: an svg with role img is named by the elements of its aria-labelledby.
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
-    assert title.text and desc.text
+    assert title.text
+    assert desc.text
     assert title.text == entry.title
 
 

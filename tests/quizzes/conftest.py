@@ -2,10 +2,11 @@
 
 import pytest
 
+from quizzes import album
 from quizzes.actions.sittings import start_sitting
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, quiz_of_four
+from tests.quizzes.factories import DRAWING, TODAY, quiz_of_four
 
 
 @pytest.fixture
@@ -14,6 +15,17 @@ def book(settings):
     settings.RECORD_BOOK = "tests.procedures.book.record"
     stand_in.ENTRIES.clear()
     return stand_in.ENTRIES
+
+
+@pytest.fixture
+def drawing(monkeypatch):
+    """One drawing is there, named stand-in."""
+
+    class StandIn:
+        def html(self, *, uid, mirror=False, labels=True):
+            return DRAWING.format(mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else "")
+
+    monkeypatch.setattr(album, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"})
 
 
 @pytest.fixture

@@ -28,6 +28,18 @@ ALL = {
 ORDER = {"steps": ["let-air-out", "guard-shaft", "open-chamber", "guard-off"], "variant": {"ring": "prong"}}
 AMOUNT = {"amount": "28 ± 2 N·m"}
 
+MATCH = {
+    "pairs": [
+        {"left": "Dust wiper", "right": "lip outwards", "says": "It keeps the dirt out."},
+        {"left": "Oil seal", "right": "cup towards the oil", "says": "The pressure opens the cup."},
+        {"left": "Foam ring", "right": "between the two", "says": "It holds the oil."},
+    ],
+    "spare": ["under the crown"],
+}
+POINT = {"drawing": "stand-in", "regions": [{"x": 11, "y": 13, "width": 57, "height": 49}, {"x": 133, "y": 91, "radius": 17}]}
+# Stands in for a drawing of the shop: 160 wide, 120 high, not beginning at 0.
+DRAWING = '<svg viewBox="8 4 160 120" data-mirrored="{mirror}"><title>A leg</title><path id="leg-{uid}" d="M0 0h9"/><text>{labels}</text></svg>'
+
 
 class ReleasedFactory(WriteUpFactory):
     """A write-up with a released revision 1, and the rules that it is safe by."""
@@ -60,6 +72,8 @@ class VersionFactory(DjangoModelFactory):
         several = factory.Trait(kind="choose all", asked=ALL)
         order = factory.Trait(kind="put in order", asked=ORDER, steps=ORDER["steps"])
         amount = factory.Trait(kind="give the amount", asked=AMOUNT)
+        match = factory.Trait(kind="match", asked=MATCH)
+        point = factory.Trait(kind="point at it", asked=POINT)
 
     question = factory.SubFactory(QuestionFactory)
     number = 1
@@ -98,6 +112,14 @@ def quiz_of_four(**kwargs):
     return QuizFactory(writeups=[writeup], **kwargs)
 
 
+def quiz_of_six(**kwargs):
+    """A quiz with one question of every kind; the drawing must stand in (fixture `drawing`)."""
+    quiz = quiz_of_four(size=6, **kwargs)
+    for name, traits in {"pairs": {"match": True}, "spot": {"point": True}}.items():
+        VersionFactory(question__writeup=quiz.writeups.get(), question__name=name, **traits)
+    return quiz
+
+
 def right_answer(answer):
     """What is wholly right at this place."""
     asked = answer.version.asked
@@ -105,4 +127,8 @@ def right_answer(answer):
         return next(place for place, option in enumerate(asked["options"]) if option["right"])
     if answer.version.kind == "choose all":
         return [place for place, option in enumerate(asked["options"]) if option["right"]]
+    if answer.version.kind == "match":
+        return list(range(len(asked["pairs"])))
+    if answer.version.kind == "point at it":
+        return [20, 20]
     return asked["steps"] if answer.version.kind == "put in order" else "28 N·m"

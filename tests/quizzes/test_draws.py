@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.marking.draws import Candidate, draw, mixed, wrong_order
+from quizzes.marking.draws import Candidate, DrawRules, draw, mixed, wrong_order
 
 BANKS = st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1, max_size=30).map(
     lambda rows: [Candidate(key, writeup, critical) for key, (writeup, critical) in enumerate(rows)]
@@ -16,29 +16,29 @@ BANKS = st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1, m
 
 @tried(BANKS, st.integers(0, 30), st.integers(0, 2**31 - 1))
 def test_every_critical_question_comes_and_others_up_to_the_size(bank, size, seed):
-    drawn = draw(bank, size, Random(seed))
+    drawn = draw(bank, DrawRules(size), Random(seed))
     critical = {one.key for one in bank if one.critical}
     assert critical <= set(drawn)
     assert len(drawn) == len(set(drawn)) == max(len(critical), min(size, len(bank)))
-    assert drawn == draw(bank, size, Random(seed))
+    assert drawn == draw(bank, DrawRules(size), Random(seed))
 
 
 @tried(st.integers(0, 2**31 - 1))
 def test_the_others_are_spread_over_the_write_ups(seed):
     bank = [Candidate(place, "abc"[place % 3], critical=False) for place in range(30)]
-    drawn = draw(bank, 7, Random(seed))
+    drawn = draw(bank, DrawRules(7), Random(seed))
     counts = sorted(sum(bank[key].writeup == name for key in drawn) for name in "abc")
     assert counts == [2, 2, 3]
 
 
 def test_a_small_bank_of_one_write_up_does_not_stop_the_draw():
     bank = [Candidate(0, "a", critical=False), *(Candidate(place, "b", critical=False) for place in range(1, 9))]
-    assert len(draw(bank, 6, Random(1))) == 6
+    assert len(draw(bank, DrawRules(6), Random(1))) == 6
 
 
 def test_other_seeds_draw_otherwise():
     bank = [Candidate(place, "a", critical=False) for place in range(20)]
-    assert len({draw(bank, 5, Random(seed)) for seed in range(20)}) > 10
+    assert len({draw(bank, DrawRules(5), Random(seed)) for seed in range(20)}) > 10
 
 
 class Judge:

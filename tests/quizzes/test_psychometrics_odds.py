@@ -1,23 +1,23 @@
 """Are the chances to pass exact, for guessers and for people who know a part?"""
 
 import random
+from collections import Counter
 from fractions import Fraction
 from itertools import combinations, pairwise, permutations, product
-from math import comb, factorial
+from math import comb, factorial, prod
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import beta, binom
+from scipy.stats import beta, binom, chi2
 
-from quizzes.marking.drawn import pots
-from quizzes.marking.draws import Candidate, draw
+from quizzes.marking.drawn import TooManyWays, filled, pots, ways
+from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
 from quizzes.marking.kinds import ChooseAll, Option, PutInOrder
 from quizzes.marking.marks import marks
 from quizzes.psychometrics.guessing import NOTHING, WHOLLY, in_order, pairs, pairs_each, right_or_wrong, some_of
 from quizzes.psychometrics.mastery import at_least, chance_able, misjudged, shortest_quiz
-from quizzes.psychometrics.odds import CURVE, LEVELS, Pool, alike, distribution, least_marks, needed, passing
+from quizzes.psychometrics.odds import CURVE, LEVELS, Part, Pool, alike, distribution, least_marks, needed, passing
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
@@ -32,7 +32,7 @@ def test_guessers_and_knowers_pass_as_the_binomial_tables_say(published):
         assert passing(alike(options, asked), need, [0]) == near((expected,))
     for level, expected in zip((0.7, 0.8, 0.9, 0.95), numbers(knower), strict=True):
         assert at_least(need, asked, level) == near(expected)
-        blank = (Pool((NOTHING,) * asked, asked),)  # who knows so much and never guesses
+        blank = (Pool((Part((NOTHING,) * asked, asked),)),)  # who knows so much and never guesses
         assert passing(blank, need, [level]) == near((expected,))
 
 
@@ -124,52 +124,58 @@ SPREADS = st.one_of(
     st.integers(2, 4).map(lambda many: pairs(many, many)),
     st.just(NOTHING),
 )
+PARTS = st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), st.booleans()).map(
+    lambda part: Part(tuple(part[0]), min(part[1], len(part[0])), part[2])
+)
 POOLS = st.lists(
-    st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), st.booleans()).map(
-        lambda drawn: Pool(tuple(drawn[0]), min(drawn[1], len(drawn[0])), drawn[2])
+    st.tuples(st.lists(PARTS, min_size=1, max_size=2).map(tuple), st.integers(0, 2)).map(
+        lambda pool: Pool(pool[0], min(pool[1], sum(len(part.questions) - part.drawn for part in pool[0])))
     ),
     min_size=1, max_size=2,
 )  # fmt: skip
 
 
+def draws_of(pool):
+    """Every draw of a pool as (questions with whether they are critical), each as likely as it is often in the list."""
+    for drawn in product(*(combinations(range(len(part.questions)), part.drawn) for part in pool.parts)):
+        fixed = [(at, place) for at, places in enumerate(drawn) for place in places]
+        left = [(at, place) for at, part in enumerate(pool.parts) for place in range(len(part.questions)) if place not in drawn[at]]
+        for more in combinations(left, pool.more):
+            yield [(pool.parts[at].questions[place], pool.parts[at].critical) for at, place in [*fixed, *more]]
+
+
+def summed(found, spread, critical, level):
+    """The chances of marks with one question more."""
+    fresh: dict = {}
+    outcomes = [(Fraction(1), level), *((share, (1 - level) * chance) for share, chance in spread if share == 1 or not critical)]
+    for (before, chance), (share, of_one) in product(found.items(), outcomes):
+        fresh[before + share] = fresh.get(before + share, 0) + chance * of_one
+    return fresh
+
+
 def written_out(pools, least, level):
-    """Every draw, everything known or guessed, one by one in whole fractions."""
-    ways = [[(Fraction(0), Fraction(1))]]
-    for pool in pools:
-        draws = list(combinations(pool.questions, pool.drawn))
-        each: dict = {}
-        for drawn in draws:
-            outcomes = [
-                [(1, level), *((share, (1 - level) * chance) for share, chance in spread if share == 1 or not pool.critical)]
-                for spread in drawn
-            ]
-            for chosen in product(*outcomes):
-                chance = Fraction(1, len(draws))
-                for _, of_one in chosen:
-                    chance *= of_one
-                total = sum((Fraction(share) for share, _ in chosen), Fraction(0))
-                each[total] = each.get(total, 0) + chance
-        ways.append(list(each.items()))
-    found = {Fraction(0): Fraction(1)}
-    for each in ways:
-        fresh: dict = {}
-        for (before, chance), (share, of_one) in product(found.items(), each):
-            fresh[before + share] = fresh.get(before + share, 0) + chance * of_one
-        found = fresh
-    return float(sum((chance for total, chance in found.items() if total >= least), Fraction(0)))
+    """Every draw of every pool, question by question, in whole fractions."""
+    every = [list(draws_of(pool)) for pool in pools]
+    passes = Fraction(0)
+    for draw_of_all in product(*every):
+        found = {Fraction(0): Fraction(1)}
+        for spread, critical in (one for drawn in draw_of_all for one in drawn):
+            found = summed(found, spread, critical, level)
+        passes += sum((chance for total, chance in found.items() if total >= least), Fraction(0))
+    return float(passes / prod(map(len, every)))
 
 
 @given(POOLS, st.sampled_from([0, Fraction(1, 2), Fraction(9, 10), 1]), st.integers(0, 100))
 @settings(max_examples=30)
 def test_mixed_kinds_and_draws_come_out_as_written_out(pools, level, percent):
-    least = least_marks(sum(pool.drawn for pool in pools), percent)
+    least = least_marks(sum(pool.asked for pool in pools), percent)
     assert passing(pools, least, [level]) == near((written_out(pools, least, Fraction(level)),), 1e-12)
 
 
 @given(POOLS, st.integers(0, 100))
 @settings(max_examples=40)
 def test_who_knows_more_passes_more_often(pools, percent):
-    chances = passing(pools, least_marks(sum(pool.drawn for pool in pools), percent), CURVE)
+    chances = passing(pools, least_marks(sum(pool.asked for pool in pools), percent), CURVE)
     assert all(one <= then + 1e-12 for one, then in pairwise(chances))
     assert chances[-1] == near(1.0, 1e-12)
 
@@ -177,7 +183,7 @@ def test_who_knows_more_passes_more_often(pools, percent):
 @given(POOLS, st.sampled_from(CURVE))
 @settings(max_examples=40)
 def test_the_chances_of_all_marks_sum_to_one(pools, level):
-    plain = [Pool(pool.questions, pool.drawn) for pool in pools]
+    plain = [Pool(tuple(Part(part.questions, part.drawn) for part in pool.parts), pool.more) for pool in pools]
     assert sum(distribution(plain, level).values()) == near(1.0, 1e-12)
 
 
@@ -247,7 +253,7 @@ def test_no_pair_of_four_fits_in_nine_shuffles_of_24():
 
 def test_what_is_no_chance_or_no_quiz_is_refused():
     for refused in (
-        lambda: right_or_wrong(Fraction(3, 2)), lambda: pairs(3, 2), lambda: Pool((WHOLLY,), 2), lambda: alike(0, 5),
+        lambda: right_or_wrong(Fraction(3, 2)), lambda: pairs(3, 2), lambda: Pool((Part((WHOLLY,), 2),)), lambda: Pool((Part((WHOLLY,), 1),), 1), lambda: alike(0, 5),
         lambda: alike(4, 0), lambda: alike(4, 5, 6), lambda: shortest_quiz(Fraction(1, 2), Fraction(1, 2), Fraction(1, 2)),
     ):  # fmt: skip
         with pytest.raises(ValueError, match=r"\w"):
@@ -258,21 +264,73 @@ def test_no_quiz_is_long_enough_for_levels_that_lie_together():
     assert shortest_quiz(Fraction(799, 1000), Fraction(801, 1000), Fraction(99, 100)) is None
 
 
-@given(st.lists(st.tuples(st.sampled_from("xyz"), st.booleans()), max_size=12), st.integers(0, 14), st.integers(0, 9))
+RULES = st.builds(
+    DrawRules,
+    st.integers(0, 6),
+    st.sampled_from([0, 40, 100]),
+    st.lists(st.builds(FromPart, st.sampled_from("xy"), st.just("step"), st.sampled_from("ab"), st.integers(0, 3)), max_size=2).map(tuple),
+)
+BANKS = st.lists(
+    st.tuples(st.sampled_from("xy"), st.booleans(), st.sets(st.sampled_from("ab")).map(frozenset)), min_size=1, max_size=7
+).map(lambda bank: [Candidate(key, *one) for key, one in enumerate(bank)])
+
+
+def in_all(from_pots, taken, size):
+    """How many questions come from each write-up."""
+    found = Counter(filled(from_pots, taken, size))
+    for pot, many in zip(from_pots, taken, strict=True):
+        found[pot.writeup] += many
+    return found
+
+
+@given(BANKS, RULES, st.integers(0, 999))
 @settings(max_examples=80)
-def test_a_draw_takes_from_each_pot_what_is_said(bank, size, seed):
-    candidates = [Candidate(key, writeup, critical) for key, (writeup, critical) in enumerate(bank)]
-    drawn = draw(candidates, size, random.Random(seed))
-    for pot in pots(candidates, size):
-        assert len(set(pot.keys) & set(drawn)) == pot.drawn
-    assert sum(pot.drawn for pot in pots(candidates, size)) == len(drawn)
+def test_every_draw_is_one_of_the_ways(bank, rules, seed):
+    from_pots = pots(bank, rules)
+    drawn = set(draw(bank, rules, random.Random(seed)))
+    found = ways(from_pots, rules)
+    assert sum(found.values()) == 1
+    of_pots = [len(drawn & set(pot.keys)) for pot in from_pots]
+    of_writeups = Counter({pot.writeup: 0 for pot in from_pots})
+    for pot, many in zip(from_pots, of_pots, strict=True):
+        of_writeups[pot.writeup] += many
+    assert any(
+        all(many >= least for many, least in zip(of_pots, taken, strict=True)) and of_writeups == in_all(from_pots, taken, rules.size)
+        for taken in found
+    )
 
 
-def test_within_a_pot_each_question_is_as_likely():
-    bank = [Candidate(key, "x", critical=False) for key in range(4)]
-    pairs_drawn = [tuple(sorted(draw(bank, 2, random.Random(seed)))) for seed in range(3000)]
-    times = [pairs_drawn.count(pair) for pair in combinations(range(4), 2)]
-    assert np.sum((np.array(times) - 500) ** 2 / 500) < 25.7, "chi-squared with 5 degrees of freedom, p = .0001"
+@pytest.mark.parametrize("rules", [
+    DrawRules(2), DrawRules(4, 40), DrawRules(3, 0), DrawRules(4, 100, (FromPart("x", "step", "a", 2), FromPart("x", "step", "b", 2))),
+    DrawRules(5, 50, (FromPart("y", "step", "a", 1),)),
+])  # fmt: skip
+def test_ways_and_questions_come_as_often_as_said(rules):
+    """Chi-squared over 4000 seeds: above its .9999 quantile once in ten thousand tables."""
+    marks_of = [("x", True, "a"), ("x", True, ""), ("x", False, "ab"), ("x", False, "b"), ("x", False, "a"), ("y", True, "a"), ("y", False, "a"), ("y", False, "")]
+    bank = [Candidate(key, writeup, critical, frozenset(steps)) for key, (writeup, critical, steps) in enumerate(marks_of)]
+    from_pots = pots(bank, rules)
+    said: Counter = Counter()
+    for taken, chance in ways(from_pots, rules).items():
+        more = filled(from_pots, taken, rules.size)
+        subsets = []
+        for first in product(*(combinations(pot.keys, many) for pot, many in zip(from_pots, taken, strict=True))):
+            fixed = {key for part in first for key in part}
+            left = {name: [one.key for one in bank if one.writeup == name and one.key not in fixed] for name in more}
+            fillings = product(*(combinations(left[name], many) for name, many in more.items()))
+            subsets += [frozenset(fixed | {key for part in rest for key in part}) for rest in fillings]
+        for subset in subsets:
+            said[subset] += float(chance) / len(subsets)
+    seen = Counter(frozenset(draw(bank, rules, random.Random(seed))) for seed in range(4000))
+    assert set(seen) <= set(said)
+    distance = sum((seen[one] - 4000 * chance) ** 2 / (4000 * chance) for one, chance in said.items())
+    assert distance <= chi2.ppf(0.9999, max(1, len(said) - 1))
+
+
+def test_a_quiz_that_draws_in_too_many_ways_says_so():
+    bank = [Candidate(n, "xyz"[n % 3], critical=True, steps=frozenset("abcdefgh"[n % 8])) for n in range(96)]
+    rules = DrawRules(40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh")))
+    with pytest.raises(TooManyWays):
+        ways(pots(bank, rules), rules)
 
 
 def test_levels_go_from_half_to_nearly_all():

@@ -19,9 +19,11 @@ from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
+from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
 from training.actions.voids import ask_for_void
+from training.clearing import clearing_sheet
 from training.models import Level, Workshop
 from training.sheets import signing_sheet
 
@@ -54,6 +56,16 @@ def sit(person, quiz, *, wrong=(), now=NOW, today=TODAY):
         if answer.version.question.name not in wrong:
             save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=now)
     return end_sitting(sitting=sitting, now=now, today=today)
+
+
+def sign_clearing(shop, sitting):
+    """Both statements of the senior on a sitting that was not passed: gone through, and a talk."""
+    common = {"sitting": sitting, "by": shop.senior, "on": TODAY, "now": NOW}
+    sheet = clearing_sheet("gone through", sitting=sitting, signer=shop.senior, on=TODAY)
+    keys = [step.key for step in sheet.steps]
+    sign_gone_through(steps=keys, shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
+    sheet = clearing_sheet("talk", sitting=sitting, signer=shop.senior, on=TODAY)
+    sign_talk(note="The torque is clear now.", shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
 
 
 def watched_job(shop, person, on=TODAY):
@@ -144,7 +156,7 @@ def with_something_on_every_page(shop):
     )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "quiz": shop.quiz.name, "photo": picture.digest, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

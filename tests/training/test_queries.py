@@ -9,7 +9,8 @@ from tests.training.shop import NOW, TODAY
 from training import models
 
 PAGES = [
-    ("senior", "/"), ("owner", "/"), ("trainee", "/"), ("senior", "/who-may/"), ("owner", "/who-may/air-spring/tilda/"),
+    ("senior", "/"), ("owner", "/"), ("trainee", "/"), ("senior", "/who-may/"), ("owner", "/who-may/air-spring/tilda/"), ("owner", "/line/tilda/"),
+    ("owner", "/who-may/changed/?since=2026-01-01"), ("owner", "/levels/air-spring/other-rules/"),
     ("senior", "/who-may/air-spring/tilda/"), ("owner", "/people/"), ("owner", "/levels/"), ("owner", "/book/"),
 ]  # fmt: skip
 

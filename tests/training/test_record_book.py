@@ -15,7 +15,7 @@ from procedures.actions.drawings import keep_drawing
 from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.procedures.picture_files import photo_bytes
-from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sit
+from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sign_clearing, sit
 from training import models as rows
 from training.actions import signing
 from training.actions.levels import set_level
@@ -48,8 +48,12 @@ def full(shop):
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
     write_down(ProofAnswer(writeup=shop.writeup, rule="ST-01", step="let-air-out", about="Press.", reason="So.", by=shop.senior, at=NOW))
-    write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    void = write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    asked = write_down(rows.VoidAsked(kind="job", about="air-spring", by=shop.senior, reason="Another fork.", **common))
+    write_down(rows.VoidDecided(asked=asked, void=void, by=shop.owner, happened_on=TODAY, recorded_at=NOW))
     keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
+    failed = sit(shop.mechanic, shop.quiz, wrong=("torque",))
+    sign_clearing(shop, failed)
     assert set(rows.BookEntry.objects.values_list("kind", flat=True)) == set(tables())
     return shop
 
@@ -152,8 +156,8 @@ ASKED = [(model, field.name) for model in (Answer, QuestionVersion) for field in
 
 @pytest.mark.parametrize(("model", "column"), ASKED, ids=[f"{model.__name__}-{column}" for model, column in ASKED])
 def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsealed, model, column):
-    entry = rows.BookEntry.objects.get(kind="sitting")
-    asked = Answer.objects.order_by("place").last()
+    entry = rows.BookEntry.objects.filter(kind="sitting").first()
+    asked = Answer.objects.filter(sitting=entry.row).order_by("place").last()
     row = asked if model is Answer else asked.version
     field = model._meta.get_field(column)
     match column:

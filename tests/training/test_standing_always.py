@@ -4,6 +4,7 @@ The expectations are promises of the shop's own rules, held against shops made a
 trade.
 """
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -238,6 +239,41 @@ def test_a_void_fells_just_the_sign_offs_that_were_listed_and_each_goes_back_to_
             reached.add(later.person)
     assert {s.signer for s in told.signoffs} <= reached
     assert {o.observer for o in told.observations} | {j.watched_by for j in told.jobs} <= reached
+
+
+@modest
+@given(st.data(), shops(), DAYS, VARIANT)
+def test_what_is_recorded_later_does_not_change_an_answer_as_known_before(data, of, on, variant):
+    """The fourth promise by another road: entries are added whose recording is later than the moment asked about."""
+    known_at = datetime.combine(LAST + timedelta(days=30), time(12), UTC)
+    further = [
+        replace(data.draw(kind()), recorded_at=known_at + timedelta(days=data.draw(st.integers(1, 40))))
+        for kind in (jobs, sittings, readings, observations, signoffs)
+    ]
+    later = made.with_rows(of, *further)
+    if of.signoffs:
+        row = data.draw(st.sampled_from(of.signoffs))
+        voided = made.void("signoff", row.person, row.level, row.on, known_at + timedelta(days=1))
+        later = made.with_rows(later, voided)
+    for lvl in LEVELS:
+        assert answers(later, lvl, on, known_at, variant) == answers(of, lvl, on, known_at, variant)
+
+
+@modest
+@given(st.integers(1, 120), st.data())
+def test_voiding_any_link_of_a_chain_of_signers_lists_all_that_come_after_it(length, data):
+    """The fifth promise through any number of steps: each signs for the next, and each watches the next one work."""
+    names = [f"p{n}" for n in range(length + 1)]
+    when = [FIRST + timedelta(days=n) for n in range(length + 1)]
+    signed = [made.sign(names[0], when[0])]
+    signed += [made.sign(names[n], when[n], names[n - 1]) for n in range(1, length + 1)]
+    watched = [made.job(names[n], when[n], watched_by=names[n - 1]) for n in range(1, length + 1)]
+    seen = [made.seen(names[n], when[n], names[n - 1]) for n in range(1, length + 1)]
+    of = made.shop([made.person(name) for name in names], made.level(), [made.appoint(name) for name in names], signed, watched, seen)
+    link = data.draw(st.integers(0, length))
+    told = rested_on(of, signed[link], LATE + timedelta(days=length))
+    assert {row.person for row in told.signoffs} == set(names[link + 1 :])
+    assert {row.person for row in told.jobs} == {row.person for row in told.observations} == set(names[link + 1 :])
 
 
 @modest

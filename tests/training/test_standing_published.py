@@ -156,3 +156,50 @@ def test_a_void_stands_and_saying_it_twice_changes_nothing():
     assert first == second
     afresh = sign("ana", "2026-01-05", recorded=noon("2026-02-02") + timedelta(minutes=1))
     assert ask(shop(rows, once, twice, afresh), on="2026-03-01").standing == "alone"
+
+
+@pytest.mark.parametrize(("first", "expected"), [("2025-03-01", ["out-of-practice"]), ("2025-05-01", [])])
+def test_two_tested_jobs_in_the_last_six_months_renew_and_one_does_not(first, expected):
+    # ISO 9606-1, 9.3 b (secondary account): revalidated 2023-10-01 for two years; the jobs of 2025-05-01 and 2025-08-20
+    # lie in the last six months before 2025-10-01, that of 2025-03-01 does not.
+    rules = level(valid_months=24, practice_jobs=2, practice_months=6)
+    tested = shop(person("ana"), rules, sign("ana", "2023-10-01"), job("ana", first), job("ana", "2025-08-20"))
+    assert codes(ask(tested, on="2025-10-01")) == expected
+
+
+@pytest.mark.parametrize(("worked", "expected"), [(99, ["out-of-practice"]), (100, [])])
+def test_a_hundred_days_of_work_in_two_years_keep_a_privilege(worked, expected):
+    # 66.A.20(b)2 and its AMC: six months of relevant work in the last 24, shown by 100 logged days.
+    rules = level(valid_months=60, practice_jobs=100, practice_months=24)
+    logged = shop(person("ana"), rules, sign("ana", "2022-07-01"), [job("ana", days("2025-01-02", n)) for n in range(worked)])
+    assert codes(ask(logged, on="2026-06-30")) == expected
+
+
+def test_three_years_from_a_leap_day_end_on_the_last_of_february():
+    # Common practice, no source; the choice is ours: the month has no 29th, so its last day it is.
+    signed = shop(person("ana"), level(valid_months=36), sign("ana", "2024-02-29"))
+    assert ask(signed, on="2027-02-28").standing == "alone"
+    assert codes(ask(signed, on="2027-03-01")) == ["sign-off-ended"]
+
+
+@pytest.mark.parametrize(("done", "expected"), [
+    ([("prong", 11)], True),  # 11 of 20 tasks, but none from one paragraph: not complete
+    ([("prong", 9), ("eyelet", 1)], False),  # 10 of 20 with every paragraph touched: complete
+])  # fmt: skip
+def test_practice_counts_only_when_every_part_of_it_was_touched(done, expected):
+    # AMC to Part-66, appendix III, section 6: at least half of the tasks, and some from every paragraph. A paragraph is
+    # here an option of the fork.
+    asks = level(watched_jobs=10, watched_per_option=True)
+    jobs = [
+        job("ana", days("2026-01-02", n), watched_by="sol", ring=ring) for ring, number in done for n in range(number)
+    ]
+    of = shop(person("ana"), person("sol"), asks, jobs, options={"air": (("ring", ("prong", "eyelet")),)})
+    assert ("too-few-watched-jobs" in codes(ask(of, on="2026-03-01"))) is expected
+
+
+def test_only_what_the_scope_names_may_be_done():
+    # AMC 21.A.145(d)(3), 145.A.35(h): the authorisation makes its scope clear; each process stands by itself.
+    limited = shop(person("ana"), level(), sign("ana", "2026-01-05", ring="prong"))
+    assert ask(limited, on="2026-03-01", ring="prong").standing == "alone"
+    assert codes(ask(limited, on="2026-03-01", ring="eyelet")) == ["variant-not-covered"]
+    assert codes(ask(limited, on="2026-03-01")) == ["variant-not-covered"]

@@ -57,7 +57,7 @@ def set_level(
     record("level rules", rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
     if writeups:
-        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, size=12)
+        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups)
         level.save()
     return rules
 

@@ -6,11 +6,18 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery
 
 from procedures.models import NAME
 from quizzes.models import Quiz
 from training.models.people import User, Workshop
+
+
+class LevelQuerySet(models.QuerySet["Level"]):
+    def titled(self) -> LevelQuerySet:
+        """With the title of the newest rules, by which people know a level."""
+        newest = LevelRules.objects.filter(level=OuterRef("pk")).order_by("-pk").values("title")[:1]
+        return self.annotate(newest_title=Subquery(newest))
 
 
 class Level(models.Model):
@@ -19,11 +26,14 @@ class Level(models.Model):
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")
 
+    objects = LevelQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return self.name
+        """The title where it was asked for (`titled`), else the name."""
+        return getattr(self, "newest_title", None) or self.name
 
 
 def check_names(value: object) -> None:

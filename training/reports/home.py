@@ -119,7 +119,7 @@ def _at_bench(
         for name, title, number in Revision.objects.released(on)
         .order_by("number").values_list("writeup__name", "writeup__title", "number")
     }
-    read = {(row.writeup, row.revision) for row in shop.readings if row.person == user.login}
+    read = {(name, row.revision) for name, rows in shop.files.readings.drawer(user.login).items() for row in rows}
     open_sittings = dict(
         Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
     )

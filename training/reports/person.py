@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import F, Prefetch, QuerySet
 
 from training.gathering import day_text, gather
-from training.models import Level, StandDown, User
-from training.reports.home import rules_in_force
+from training.models import Appointment, Level, StandDown, User
 from training.sheets import forks_text, title_of
-from training.standing.answer import Answer, answer, may_sign, missing_for_signing
+from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
+from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
 from training.standing.evidence import StandDown as StandDownFact
+from training.standing.explained import RuleTold, explained
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +36,22 @@ class OnePage:
     level: Level
     title: str
     answer: Answer
-    asks: tuple[str, ...]
+    rules: tuple[RuleTold, ...]
+    yardstick: str
     entries: tuple[Happened, ...]
     standdowns: tuple[StandDown, ...]
     may_observe: bool
     may_sign: bool
     may_found: bool
+    may_lift: bool
     may_stand_down: bool
     is_own: bool
+    is_past: bool
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day of being alone, the day before the lapse."""
+        return self.answer.lapses_on and self.answer.lapses_on - timedelta(days=1)
 
 
 def one_page(
@@ -53,27 +62,49 @@ def one_page(
     shop = gather()
     if not any(rules.level == level.name for rules in shop.levels):
         return None
-    given = answer(shop, person.login, level.name, on, known_at, variant)
+    asking = Asking(shop, known_at)
+    given = answers(shop, level.name, on, known_at, variant, [person.login], asking)[0]
+    standdowns = tuple(open_standdowns(person, level))
     other = user.pk != person.pk
     lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
     missing = {reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)}
     return OnePage(
         person=person, level=level, title=title_of(shop, level.name, on), answer=given,
-        asks=tuple(asks_of(shop, rules_in_force(shop, level.name, on))),
+        rules=explained(asking, Asked(person.login, level.name, on, as_question(variant))),
+        yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),
-        standdowns=tuple(open_standdowns(person, level)),
+        standdowns=standdowns,
         may_observe=other and user.has_perm("training.observe")
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
         may_sign=other and user.has_perm("training.sign_off") and not lacks and not missing,
         may_found=other and user.has_perm("training.sign_founding"),
-        may_stand_down=other and user.has_perm("training.stand_down"),
+        may_lift=other and user.has_perm("training.stand_down"),
+        may_stand_down=other and user.has_perm("training.stand_down") and not standdowns,
         is_own=not other,
+        is_past=on < today,
     )
+
+
+def appointments_of(person: User) -> QuerySet[Appointment]:
+    """Every appointment of a person, the latest first, with its level by title; two queries."""
+    rows = Appointment.objects.filter(person=person).select_related("by").order_by("-happened_on")
+    return rows.prefetch_related(Prefetch("level", Level.objects.titled()))
+
+
+def yardstick_of(level: Level, on: date) -> str:
+    """The published rule that the owner wrote beside the version of the level's rules that holds on a day; or nothing."""
+    rows = level.rules.order_by(F("from_day").asc(nulls_first=True), "pk").values_list("from_day", "yardstick")
+    chosen = ""
+    for place, (first, text) in enumerate(rows):
+        if place == 0 or first is None or first <= on:
+            chosen = text
+    return chosen
 
 
 def open_standdowns(person: User, level: Level | None = None) -> QuerySet[StandDown]:
     """Stand-downs of a person that nobody has lifted, of one level (and of all) or any."""
-    rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("level", "by")
+    rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("by")
+    rows = rows.prefetch_related(Prefetch("level", Level.objects.titled()))
     return rows.filter(level__isnull=True) | rows.filter(level=level) if level else rows
 
 
@@ -84,7 +115,7 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
     titles = [title_of(shop, name, date.max) for name in rules.earlier]
     asked = [
         (titles, f"Held first: {', '.join(titles)}."),
-        (rules.writeups, f"Read: the current revision of {', '.join(rules.writeups)}."),
+        (rules.writeups, f"Read: the current revision of {', '.join(shop.titles.get(name, name) for name in rules.writeups)}."),
         (rules.pass_percent, f"The quiz passed with {rules.pass_percent} % and every critical question right."),
         (rules.watched_jobs, f"Watched jobs: {rules.watched_jobs}" + per_option(rules.watched_per_option)),
         (rules.observations, f"Observations: {rules.observations}" + by_observers(rules.observers)),
@@ -107,7 +138,7 @@ def by_observers(number: int) -> str:
 
 
 def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
-    """Every entry about a person at a level that was known then, the newest first, void ones marked."""
+    """Every entry about a person at a level that was known then, in the order of their days, void ones marked."""
     writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
     voids = [row for row in shop.voids if row.person == login and row.recorded_at <= known_at]
 
@@ -118,28 +149,30 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
         )
 
     people = {person.login: person.name for person in shop.people}
+    files = shop.files
     found = [
         Happened(row.on, say(row, people), is_void(kind, level, row))
-        for kind, table, say in (
-            ("pass", shop.passings, _said_of_sitting),
-            ("job", shop.jobs, _said_of_job),
-            ("observation", shop.observations, _said_of_observation),
-            ("signoff", shop.signoffs, _said_of_signoff),
+        for kind, rows, say in (
+            ("pass", files.passings.rows(login, level), _said_of_sitting),
+            ("job", files.jobs.rows(login, level), _said_of_job),
+            ("observation", files.observations.rows(login, level), _said_of_observation),
+            ("signoff", files.signoffs.rows(login, level), _said_of_signoff),
         )
-        for row in table
-        if row.person == login and row.level == level and row.recorded_at <= known_at
+        for row in rows
+        if row.recorded_at <= known_at
     ]
     found += [
-        Happened(row.on, f"Read {row.writeup}, revision {row.revision}", is_void("reading", row.writeup, row))
-        for row in shop.readings
-        if row.person == login and row.writeup in writeups and row.recorded_at <= known_at
+        Happened(row.on, f"Read {shop.titles.get(name, name)}, revision {row.revision}", is_void("reading", name, row))
+        for name in writeups
+        for row in files.readings.rows(login, name)
+        if row.recorded_at <= known_at
     ]
     found += [
         Happened(row.first, _said_of_standdown(row, people), void=False)
-        for row in shop.standdowns
-        if row.person == login and row.level in (level, None) and row.recorded_at <= known_at
+        for row in files.standdowns.get(login, ())
+        if row.level in (level, None) and row.recorded_at <= known_at
     ]
-    return tuple(sorted(found, key=lambda entry: (entry.on, entry.text), reverse=True))
+    return tuple(sorted(found, key=lambda entry: (entry.on, entry.text)))
 
 
 def _said_of_sitting(row: Any, people: Mapping[str, str]) -> str:

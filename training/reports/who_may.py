@@ -5,11 +5,13 @@ Pages, commands and (later) the calendar all take this walk: gather the evidence
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.core.paginator import Page, Paginator
 from django.utils import timezone
 
 from procedures.refused import Refused
@@ -17,9 +19,11 @@ from training.gathering import day_text, gather
 from training.keeping import head
 from training.roles import TRADES
 from training.sheets import title_of
-from training.standing.answer import Answer, answers
+from training.standing.answer import Answer, answers, standings
 from training.standing.entitlement import Asking
 from training.standing.evidence import Person, Shop
+
+PEOPLE_A_PAGE = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,16 +83,14 @@ class Grid:
     levels: tuple[tuple[str, str], ...]
     rows: tuple[Row, ...]
     alone: tuple[int, ...]
+    has_workshops: bool
+    """Whether the people work in more than one workshop."""
+    page: Page[Person]
 
     @property
-    def has_workshops(self) -> bool:
-        """Whether the people shown work in more than one workshop."""
-        return len({row.person.workshop for row in self.rows}) > 1
-
-    @property
-    def totals(self) -> tuple[tuple[str, int], ...]:
-        """For each level its title and how many are alone."""
-        return tuple((title, count) for (_, title), count in zip(self.levels, self.alone, strict=True))
+    def totals(self) -> tuple[tuple[str, str], ...]:
+        """For each level its title and how many are alone, as text."""
+        return tuple((title, str(count)) for (_, title), count in zip(self.levels, self.alone, strict=True))
 
 
 def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
@@ -97,26 +99,36 @@ def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
     return tuple((name, title_of(shop, name, on)) for name in names)
 
 
-def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "") -> Grid:
-    """The whole shop (or one workshop) on a day. People who had left before that day are not shown."""
+def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "", page: str = "1") -> Grid:
+    """The whole shop (or one workshop) on a day, so many people a page. Those who had left before that day are not shown.
+
+    How many are alone is counted over all pages.
+    """
     shop = gather()
-    people = [
-        person for person in shop.people
-        if (not workshop or person.workshop == workshop) and (person.left is None or person.left >= on)
-    ]
-    logins = [person.login for person in people]
+    people = sorted(
+        (
+            person for person in shop.people
+            if (not workshop or person.workshop == workshop) and (person.left is None or person.left >= on)
+        ),
+        key=lambda person: person.name,
+    )
     levels, asking = shop_levels(shop, on), Asking(shop, known_at)
+    names = [level for level, _ in levels]
+    found = standings(shop, names, on, known_at, variant, [person.login for person in people], asking)
+    shown = Paginator(people, PEOPLE_A_PAGE).get_page(page)
+    logins = [person.login for person in shown]
     columns = [
-        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)} for level, _ in levels
+        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)} for level in names
     ]
     rows = tuple(
         Row(person, tuple(
             Cell(level, title, column[person.login]) for (level, title), column in zip(levels, columns, strict=True)
         ))
-        for person in sorted(people, key=lambda person: person.name)
+        for person in shown
     )
-    alone = tuple(sum(found.standing == "alone" for found in column.values()) for column in columns)
-    return Grid(on, known_at, variant, levels, rows, alone)
+    alone = Counter(level for (_, level), standing in found.items() if standing == "alone")
+    has_workshops = len({person.workshop for person in people}) > 1
+    return Grid(on, known_at, variant, levels, rows, tuple(alone[level] for level in names), has_workshops, shown)
 
 
 def who_may(

@@ -94,6 +94,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 RECORD_BOOK = "training.keeping.record"  # where the lower apps hand in what belongs into the record book
+RELEASE_IMPACT = "training.reports.impact.in_short"  # who tells the page of a revision what its release would mean
 
 # --- signing in -------------------------------------------------------------------------------------------------
 AUTH_USER_MODEL = "training.User"

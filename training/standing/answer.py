@@ -7,8 +7,9 @@ from datetime import date, datetime
 from training.standing.entitlement import Asked, Asking, StandingWord, as_question
 from training.standing.evidence import NotInShopError, Shop
 from training.standing.foundation import rests_on
+from training.standing.keeps import keeps
 from training.standing.lapses import lapses_on
-from training.standing.next_steps import NextStep, steps_before, steps_for
+from training.standing.next_steps import NextStep, steps_for
 from training.standing.reasons import ended_by, reasons
 from training.standing.signing import may_sign, missing_for_signing
 from training.standing.wording import Reason
@@ -82,7 +83,12 @@ def standings(
     levels = tuple(levels)
     logins = _checked(shop, people, levels)
     question = as_question(variant)
-    return {(who, level): asking.standing(Asked(who, level, on, question)) for who in logins for level in levels}
+    hopeful = {level: asking.hopeful(level, on) for level in levels}
+    return {
+        (who, level): asking.standing(Asked(who, level, on, question)) if may_hope(who) else "no"
+        for who in logins
+        for level, may_hope in hopeful.items()
+    }
 
 
 def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:
@@ -119,5 +125,5 @@ def _answer(asking: Asking, asked: Asked) -> Answer:
         lapses_on=lapse,
         lapses_because=because,
         evidence=rests_on(asking, asked) if standing == "alone" else (),
-        next=steps_before(lapse, because, title) if lapse else steps_for(why, title),
+        next=keeps(asking, asked, lapse) if lapse else steps_for(why, title),
     )

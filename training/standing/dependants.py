@@ -57,17 +57,17 @@ def _fallen(with_it: Asking, without: Asking) -> Dependants:
 
 
 def _counting_signoffs(asking: Asking) -> Iterator[SignOff]:
-    for person, level in asking.shop.files.signoffs:
+    for person, level in asking.shop.files.signoffs.pairs():
         yield from asking.known.signoffs(person, level)
 
 
 def _counting_observations(asking: Asking) -> Iterator[Observation]:
-    for person, level in asking.shop.files.observations:
+    for person, level in asking.shop.files.observations.pairs():
         yield from asking.known.observations(person, level)
 
 
 def _counting_jobs(asking: Asking) -> Iterator[Job]:
-    for person, level in asking.shop.files.jobs:
+    for person, level in asking.shop.files.jobs.pairs():
         yield from asking.known.jobs(person, level)
 
 

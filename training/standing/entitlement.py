@@ -6,7 +6,7 @@ each step and nobody can hold up whoever holds them up.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from typing import Literal, NamedTuple
 
@@ -55,6 +55,17 @@ class Asking:
         if self.alone(asked):
             return "alone"
         return "watched" if self.watched(asked) else "no"
+
+    def hopeful(self, level: str, day: date) -> Callable[[str], bool]:
+        """Return a quick test of a person: False when nothing on record could make the standing at the level any but no.
+
+        Without a sign-off nobody is alone, and without a sitting nobody has passed a quiz that watched asks for.
+        """
+        files, rules = self.shop.files, self.books.on(day).of(level)
+        if rules.pass_percent == 0:
+            return lambda person: True
+        signoffs, passings = files.signoffs.drawer, files.passings.drawer
+        return lambda person: level in passings(person) or level in signoffs(person)
 
     def alone(self, asked: Asked) -> bool:
         """Say whether rules 1 to 7 all hold."""
@@ -126,10 +137,10 @@ class Asking:
         if not asks_practice(rules):
             return True
         first = rule.window_start(rules, asked.day)
-        days = self.job_days(asked.person, asked.level, book)
-        if bisect_right(days, asked.day) - bisect_left(days, first) >= rules.practice_jobs:
+        if self.fresh_signoff(asked, first) is not None:
             return True
-        return self.fresh_signoff(asked, first) is not None
+        days = self.job_days(asked.person, asked.level, book)
+        return bisect_right(days, asked.day) - bisect_left(days, first) >= rules.practice_jobs
 
     def fresh_signoff(self, asked: Asked, first: date) -> SignOff | None:
         """Return the latest entitled sign-off for the level, whatever it covers, signed on or after a day."""
@@ -175,7 +186,7 @@ class Asking:
             if login in self._settled:
                 continue
             self._settled.add(login)
-            for level in self.shop.files.levels_signed.get(login, ()):
+            for level in self.shop.files.signoffs.drawer(login):
                 rows += self.known.signoffs(login, level)
                 waiting += [row.signer for row in self.known.signoffs(login, level) if not row.founding]
         if len(rows) > _SHALLOW:

@@ -4,11 +4,13 @@ All rows are plain values. Days are days of the workshop's time zone; `recorded_
 short text that names the entry to people; it is handed through untouched as evidence.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Literal, TypeVar
+
+from training.standing.shelf import Shelf, shelved
 
 Asks = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
@@ -184,33 +186,34 @@ class Files:
     versions: Mapping[str, list[LevelRules]]
     revisions: Mapping[str, list[RevisionFact]]
     appointments: Mapping[tuple[str, str], list[Appointment]]
-    readings: Mapping[tuple[str, str], list[Reading]]
-    passings: Mapping[tuple[str, str], list[Passing]]
-    jobs: Mapping[tuple[str, str], list[Job]]
-    observations: Mapping[tuple[str, str], list[Observation]]
-    signoffs: Mapping[tuple[str, str], list[SignOff]]
-    levels_signed: Mapping[str, set[str]]
+    readings: Shelf[Reading]
+    passings: Shelf[Passing]
+    jobs: Shelf[Job]
+    observations: Shelf[Observation]
+    signoffs: Shelf[SignOff]
     standdowns: Mapping[str, list[StandDown]]
-    voids: Mapping[tuple[VoidKind, str, str, date], list[Void]]
+    voids: Mapping[tuple[VoidKind, str, str], list[Void]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shop:
-    """All that is on record, filed once when it is made. `options` names each level's variants and their options."""
+    """All that is on record, filed once when it is made. Entries come as tuples or on shelves. `options` names each level's
+    variants and their options, `titles` the write-ups as people call them."""
 
     people: tuple[Person, ...]
     levels: tuple[LevelRules, ...]
     revisions: tuple[RevisionFact, ...]
     appointments: tuple[Appointment, ...]
-    readings: tuple[Reading, ...]
-    passings: tuple[Passing, ...]
-    jobs: tuple[Job, ...]
-    observations: tuple[Observation, ...]
-    signoffs: tuple[SignOff, ...]
+    readings: Collection[Reading]
+    passings: Collection[Passing]
+    jobs: Collection[Job]
+    observations: Collection[Observation]
+    signoffs: Collection[SignOff]
     standdowns: tuple[StandDown, ...]
     voids: tuple[Void, ...]
     time_zone: str
     options: Mapping[str, Limits]
+    titles: Mapping[str, str] = field(default_factory=dict)
     files: Files = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -219,20 +222,16 @@ class Shop:
 
 
 def _files(shop: Shop) -> Files:
-    levels_signed: dict[str, set[str]] = {}
-    for row in shop.signoffs:
-        levels_signed.setdefault(row.person, set()).add(row.level)
     return Files(
         people={person.login: person for person in shop.people},
         versions=_filed(sorted(shop.levels, key=lambda rules: rules.from_day or date.min), lambda rules: rules.level),
         revisions=_filed(sorted(shop.revisions, key=lambda row: (row.released, row.number)), lambda row: row.writeup),
         appointments=_filed(shop.appointments, lambda row: (row.person, row.level)),
-        readings=_filed(shop.readings, lambda row: (row.person, row.writeup)),
-        passings=_filed(shop.passings, lambda row: (row.person, row.level)),
-        jobs=_filed(shop.jobs, lambda row: (row.person, row.level)),
-        observations=_filed(shop.observations, lambda row: (row.person, row.level)),
-        signoffs=_filed(shop.signoffs, lambda row: (row.person, row.level)),
-        levels_signed=levels_signed,
+        readings=shelved(shop.readings, lambda row: row.writeup),
+        passings=shelved(shop.passings, lambda row: row.level),
+        jobs=shelved(shop.jobs, lambda row: row.level),
+        observations=shelved(shop.observations, lambda row: row.level),
+        signoffs=shelved(shop.signoffs, lambda row: row.level),
         standdowns=_filed(shop.standdowns, lambda row: row.person),
-        voids=_filed(shop.voids, lambda row: (row.kind, row.person, row.about, row.on)),
+        voids=_filed(shop.voids, lambda row: (row.kind, row.person, row.about)),
     )

@@ -20,6 +20,7 @@ from training.standing.evidence import (
     Shop,
     SignOff,
     StandDown,
+    Void,
     VoidKind,
 )
 
@@ -44,6 +45,7 @@ class Known:
         self.at = at
         self.day = at.astimezone(ZoneInfo(shop.time_zone)).date()
         self.files = shop.files
+        self.titles = shop.titles
         self._without = without
         self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
         self._readings: dict[Pair, tuple[Reading, ...]] = {}
@@ -60,6 +62,10 @@ class Known:
         """Return the printed name, or the login of somebody who is not among the shop's people."""
         person = self.files.people.get(login)
         return person.name if person else login
+
+    def title(self, writeup: str) -> str:
+        """Return a write-up as people call it, or its name where the shop gives no title."""
+        return self.titles.get(writeup, writeup)
 
     def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
         """Return the known revisions of a write-up by day of release; each is known from that day."""
@@ -86,7 +92,7 @@ class Known:
         """Return the sign-offs of a person for a level that count."""
         key = (person, level)
         if key not in self._signoffs:
-            rows = self._counting("signoff", level, self.files.signoffs.get(key, ()))
+            rows = self._counting("signoff", level, self.files.signoffs.rows(*key))
             self._signoffs[key] = tuple(row for row in rows if row is not self._without) if self._without else rows
         return self._signoffs[key]
 
@@ -94,36 +100,40 @@ class Known:
         """Return the readings of a write-up by a person that count."""
         key = (person, writeup)
         if key not in self._readings:
-            self._readings[key] = self._counting("reading", writeup, self.files.readings.get(key, ()))
+            self._readings[key] = self._counting("reading", writeup, self.files.readings.rows(*key))
         return self._readings[key]
 
     def passings(self, person: str, level: str) -> tuple[Passing, ...]:
         """Return the finished sittings of a person in a level's quiz that count, passed or not."""
         key = (person, level)
         if key not in self._passings:
-            self._passings[key] = self._counting("pass", level, self.files.passings.get(key, ()))
+            self._passings[key] = self._counting("pass", level, self.files.passings.rows(*key))
         return self._passings[key]
 
     def jobs(self, person: str, level: str) -> tuple[Job, ...]:
         """Return the jobs of a person recorded under one level that count."""
         key = (person, level)
         if key not in self._jobs:
-            self._jobs[key] = self._counting("job", level, self.files.jobs.get(key, ()))
+            self._jobs[key] = self._counting("job", level, self.files.jobs.rows(*key))
         return self._jobs[key]
 
     def observations(self, person: str, level: str) -> tuple[Observation, ...]:
         """Return the observations of a person at a level that count, right or not."""
         key = (person, level)
         if key not in self._observations:
-            self._observations[key] = self._counting("observation", level, self.files.observations.get(key, ()))
+            self._observations[key] = self._counting("observation", level, self.files.observations.rows(*key))
         return self._observations[key]
 
     def _counting(self, kind: VoidKind, about: str, rows: Sequence[Entry]) -> tuple[Entry, ...]:
         if not rows:
             return ()
-        kept = [row for row in rows if row.recorded_at <= self.at and not self._is_void(kind, about, row)]
-        return tuple(sorted(kept, key=lambda row: (row.on, row.recorded_at)))
+        kept = [row for row in rows if row.recorded_at <= self.at]
+        voids = self.files.voids.get((kind, rows[0].person, about))
+        if voids:
+            kept = [row for row in kept if not self._is_void(row, voids)]
+        if len(kept) > 1:
+            kept.sort(key=lambda row: (row.on, row.recorded_at))
+        return tuple(kept)
 
-    def _is_void(self, kind: VoidKind, about: str, row: _Entry) -> bool:
-        voids = self.files.voids.get((kind, row.person, about, row.on), ())
-        return any(row.recorded_at <= void.recorded_at <= self.at for void in voids)
+    def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
+        return any(void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids)

@@ -8,7 +8,7 @@ from datetime import date
 from training.standing.evidence import LevelRules, NotInShopError
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RuleBook:
     """The rules of all levels in one stretch of days in which none of them changes."""
 

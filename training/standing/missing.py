@@ -28,7 +28,7 @@ def unstudied(asking: Asking, person: str, rules: LevelRules, day: date) -> list
 def _unread(asking: Asking, person: str, rules: LevelRules, day: date) -> Iterable[Reason]:
     revisions = rule.unread_revisions(asking.known, person, rules, day)
     if revisions:
-        named = tuple(f"{row.writeup} revision {row.number}" for row in revisions)
+        named = tuple(f"{asking.known.title(row.writeup)} revision {row.number}" for row in revisions)
         yield Reason("not-read", f"Not read yet: {and_list(named)}.", named)
 
 

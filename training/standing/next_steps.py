@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
 from training.standing.calendar import written
@@ -41,12 +41,6 @@ _STEPS: dict[str, tuple[str, Who, str]] = {
 
 _SIGNATURES = {"no-sign-off", "sign-off-ended", "variant-not-covered", "signer-not-entitled"}
 
-# What keeps a standing is not always what brings it back.
-_KEEPS: dict[str, tuple[str, Who, str]] = {
-    "out-of-practice": ("stay-in-practice", "person", "Do more jobs at {title}."),
-}
-
-
 def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
     """Return what to do about the reasons, in the order of doing: what comes first, and the sign-off last of all.
 
@@ -67,13 +61,19 @@ def _turn(code: str) -> int:
     return {"person": 1, "owner": 1, "senior": 2}[_STEPS[code][1]] + 2 * (code in _SIGNATURES)
 
 
-def steps_before(lapse: date, because: str | None, title: str) -> tuple[NextStep, ...]:
-    """Return what keeps a standing from falling on a day, for the code of the rule that would fail."""
-    if because is None:
-        return ()
-    name, who, text = _KEEPS.get(because, _STEPS[because])
+def step_before(lapse: date, code: str, title: str, jobs_short: int) -> NextStep:
+    """Return what keeps a standing from falling on a day for one reason; of jobs exactly as many as are short."""
+    until = f"By {written(lapse - timedelta(days=1))}"
+    if code == "out-of-practice":
+        return NextStep("stay-in-practice", f"{until}: {jobs_said(jobs_short)} at {title}.", "person")
+    name, who, text = _STEPS[code]
     said = text.format(title=title)
-    return (NextStep(name, f"Before {written(lapse)}: {said[0].lower()}{said[1:]}", who),)
+    return NextStep(name, f"{until}: {said[0].lower()}{said[1:]}", who)
+
+
+def jobs_said(number: int) -> str:
+    """Return how many more jobs: one more job, 3 more jobs."""
+    return "one more job" if number == 1 else f"{number} more jobs"
 
 
 def _step(code: str, title: str) -> NextStep:

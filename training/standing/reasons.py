@@ -30,10 +30,10 @@ def reasons(asking: Asking, asked: Asked) -> tuple[Reason, ...]:
 def failing_rules(asking: Asking, asked: Asked) -> list[Reason]:
     """Return a reason for each of the rules 1 to 7 that fails."""
     rules = asking.books.on(asked.day).rules[asked.level]
-    return [*_own_failures(asking, asked, rules), *_earlier(asking, asked, rules)]
+    return [*own_failures(asking, asked, rules), *_earlier(asking, asked, rules)]
 
 
-def _own_failures(asking: Asking, asked: Asked, rules: LevelRules) -> Iterator[Reason]:
+def own_failures(asking: Asking, asked: Asked, rules: LevelRules) -> Iterator[Reason]:
     """Give a reason for each of the rules 1 to 6 that fails, without looking at earlier levels."""
     for check in (_not_here, _stood_down, _signoff, _practice, _changes):
         yield from check(asking, asked, rules)
@@ -140,7 +140,7 @@ def _changes(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason
     row = told_signoff(asking, asked)
     if row is None or asking.resting_on(asked) is not None:
         return
-    yield from _told_changes(tuple(rule.changes_overdue(asking.known, asked.person, rules, row.on, asked.day)))
+    yield from _told_changes(asking, tuple(rule.changes_overdue(asking.known, asked.person, rules, row.on, asked.day)))
 
 
 def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
@@ -152,7 +152,7 @@ def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason,
     if row is None:
         return ()
     changes = tuple(rule.changes_since(asking.known, asked.person, rules, row.on, asked.day))
-    return tuple(reason for reason in _told_changes(changes) if reason.code != "change-not-read")
+    return tuple(reason for reason in _told_changes(asking, changes) if reason.code != "change-not-read")
 
 
 def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
@@ -161,13 +161,14 @@ def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason,
     return tuple(reason for check in checks for reason in check(asking, asked, rules))
 
 
-def _told_changes(changes: Iterable[rule.Proof]) -> Iterator[Reason]:
+def _told_changes(asking: Asking, changes: Iterable[rule.Proof]) -> Iterator[Reason]:
     """Give one reason for each code, naming every revision that lacks it."""
     for code, said in _CHANGE_SAID.items():
         revisions = [proof.revision for proof in changes if code in proof.missing()]
         if revisions:
-            named = [f"{r.writeup} revision {r.number} of {written(r.released)}" for r in revisions]
-            evidence = tuple(f"{r.writeup} revision {r.number}" for r in revisions)
+            called = [(f"{asking.known.title(r.writeup)} revision {r.number}", written(r.released)) for r in revisions]
+            named = [f"{name} of {released}" for name, released in called]
+            evidence = tuple(name for name, _ in called)
             yield Reason(code, said.format(and_list(named)), evidence)
 
 
@@ -182,7 +183,7 @@ def _earlier(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason
         if level not in book.rules:
             said.append(f"{level} is not among the shop's levels")
         elif not asking.alone(there):
-            first = next(_own_failures(asking, there, book.rules[level]), None)
+            first = next(own_failures(asking, there, book.rules[level]), None)
             word = "watched" if asking.watched(there) else "no"
             because = f" ({first.text.rstrip('.')})" if first else ""
             said.append(f"at {book.rules[level].title} the standing is {word}{because}")

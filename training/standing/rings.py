@@ -37,7 +37,7 @@ def rings(shop: Shop, known_at: datetime) -> Rings:
     asking = Asking(shop, known_at)
     for login in shop.files.people:
         asking.settle(login)
-    rows = [row for person, level in shop.files.signoffs for row in asking.known.signoffs(person, level)]
+    rows = [row for person, level in shop.files.signoffs.pairs() for row in asking.known.signoffs(person, level)]
     counted: dict[tuple[str, str], list[SignOff]] = {}
     for row in rows:
         counted.setdefault((row.signer, row.person), []).append(row)

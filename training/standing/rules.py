@@ -76,15 +76,17 @@ def unread_revisions(known: Known, person: str, rules: LevelRules, day: date) ->
 
     Current is the highest number released by the day; a write-up with none has nothing to be read.
     """
-    unread = []
-    for writeup in rules.writeups:
-        released = [row for row in known.revisions(writeup) if row.released <= day]
-        if not released:
-            continue
-        current = max(released, key=lambda row: row.number)
-        if not any(row.revision == current.number and row.on <= day for row in known.readings(person, writeup)):
-            unread.append(current)
-    return tuple(unread)
+    return tuple(
+        current
+        for current in current_revisions(known, rules, day)
+        if not any(r.revision == current.number and r.on <= day for r in known.readings(person, current.writeup))
+    )
+
+
+def current_revisions(known: Known, rules: LevelRules, day: date) -> list[RevisionFact]:
+    """Return the current revision of each write-up of the level that has one."""
+    released = ([row for row in known.revisions(name) if row.released <= day] for name in rules.writeups)
+    return [max(rows, key=lambda row: row.number) for rows in released if rows]
 
 
 def window_start(rules: LevelRules, day: date) -> date:
@@ -120,36 +122,50 @@ _ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
 
 def changes_since(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
     """Give what is shown of each revision that asks for something, released after the signing and by the day."""
-    for writeup in rules.writeups:
-        for revision in known.revisions(writeup):
-            if revision.asks != "nothing" and signed < revision.released <= day:
-                yield _proof(known, person, rules, revision, day)
+    for revision in _asked_since(known, rules, signed, day):
+        yield _proof(known, person, rules, revision, day)
 
 
 def changes_overdue(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
     """Give the changes with something missing whose days of grace are over."""
-    for proof in changes_since(known, person, rules, signed, day):
-        if proof.missing() and day > days_on(proof.revision.released, rules.grace_days):
-            yield proof
+    for revision in _asked_since(known, rules, signed, day):
+        if day > days_on(revision.released, rules.grace_days):
+            proof = _proof(known, person, rules, revision, day)
+            if proof.missing():
+                yield proof
+
+
+def _asked_since(known: Known, rules: LevelRules, signed: date, day: date) -> Iterator[RevisionFact]:
+    for writeup in rules.writeups:
+        for revision in known.revisions(writeup):
+            if signed < revision.released <= day and revision.asks != "nothing":
+                yield revision
 
 
 def _proof(known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date) -> Proof:
+    """Return what is shown of one revision. Sittings and observations are looked for only where they are asked."""
     since = revision.released
+    asks_answer = revision.asks in _ASK_ANSWER and rules.pass_percent > 0
+    asks_showing = revision.asks == "show again"
     readings = (r for r in known.readings(person, revision.writeup) if r.revision >= revision.number and r.on <= day)
-    passings = (p for p in known.passings(person, rules.level) if since <= p.on <= day and is_pass(p, rules))
-    seen = (
-        o
-        for o in known.observations(person, rules.level)
-        if since <= o.on <= day and o.right and o.observer != person
-    )
     return Proof(
         revision=revision,
         reading=next(readings, None),
-        passing=next(passings, None),
-        observation=next(seen, None),
-        asks_answer=revision.asks in _ASK_ANSWER and rules.pass_percent > 0,
-        asks_showing=revision.asks == "show again",
+        passing=_passed_again(known, person, rules, since, day) if asks_answer else None,
+        observation=_seen_again(known, person, rules, since, day) if asks_showing else None,
+        asks_answer=asks_answer,
+        asks_showing=asks_showing,
     )
+
+
+def _passed_again(known: Known, person: str, rules: LevelRules, since: date, day: date) -> Passing | None:
+    rows = known.passings(person, rules.level)
+    return next((row for row in rows if since <= row.on <= day and is_pass(row, rules)), None)
+
+
+def _seen_again(known: Known, person: str, rules: LevelRules, since: date, day: date) -> Observation | None:
+    rows = known.observations(person, rules.level)
+    return next((row for row in rows if since <= row.on <= day and row.right and row.observer != person), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def new(request: HttpRequest) -> HttpResponse:
     form = NewLevelForm(request.POST or None)
     if form.is_valid() and _kept(request, form, form.cleaned_data["level"]):
         return redirect("training:levels")
-    return render(request, "training/level.html", {"form": form, "level": None, "versions": []})
+    return render(request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []})
 
 
 @require_http_methods(METHODS)
@@ -48,7 +48,9 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
     form = LevelForm(request.POST or None, initial=initial)
     if form.is_valid() and _kept(request, form, level):
         return redirect("training:levels")
-    return render(request, "training/level.html", {"form": form, "level": row, "versions": versions})
+    title = versions[0].title if versions else row.name
+    context = {"form": form, "level": row, "title": title, "versions": versions}
+    return render(request, "training/level.html", context)
 
 
 def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:

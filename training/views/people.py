@@ -15,8 +15,8 @@ from training import access
 from training.actions import people as actions
 from training.actions.signing import appoint as appoint_action
 from training.forms import AppointForm, NewPersonForm, PersonForm
-from training.models import Appointment, User
-from training.reports.person import open_standdowns
+from training.models import User
+from training.reports.person import appointments_of, open_standdowns
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -86,8 +86,7 @@ def _as_form(row: User) -> dict[str, Any]:
 
 def _person_page(request: HttpRequest, row: User, form: PersonForm, appoint_form: AppointForm) -> HttpResponse:
     context = {
-        "person": row, "form": form, "appoint_form": appoint_form,
-        "appointments": Appointment.objects.filter(person=row).select_related("level", "by").order_by("-happened_on"),
+        "person": row, "form": form, "appoint_form": appoint_form, "appointments": appointments_of(row),
         "standdowns": open_standdowns(row),
         "may_sign": row.has_perm("training.sign_off"),
     }

@@ -7,10 +7,12 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from quizzes.retry import hindrance
 from training import access
 from training.forms import QuestionForm, options_of_shop
 from training.reports import who_may as report
 from training.reports.person import one_page
+from training.reports.who_may_table import table_rows
 
 
 @require_safe
@@ -20,9 +22,12 @@ def who_may(request: HttpRequest) -> HttpResponse:
     form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop())
     asked = form.question()
     grid = report.grid(
-        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop
+        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop, page=request.GET.get("page", "1")
     )
-    return render(request, "training/who_may.html", {"form": form, "grid": grid, "asked": asked, "query": asked.query()})
+    said = request.GET.copy()
+    said.pop("page", None)
+    page = {"form": form, "grid": grid, "asked": asked, "query": said.urlencode(), "rows": table_rows(grid, asked.query())}
+    return render(request, "training/who_may.html", page)
 
 
 @require_safe
@@ -38,4 +43,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     )
     if page is None:
         raise Http404
-    return render(request, "training/one.html", {"form": form, "page": page, "asked": asked})
+    before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
+    may_clear = user.has_perm("training.sign_off") and user != person
+    context = {"form": form, "page": page, "asked": asked, "hindrance": before, "may_clear": may_clear}
+    return render(request, "training/one.html", context)

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, alike, passing
 from quizzes.reports.odds import PASS_PERCENT, quiz_odds
@@ -60,7 +61,10 @@ class Command(BaseCommand):
         percent = options["percent"]
         if percent is not None and not 0 <= percent <= 100:
             raise CommandError("--percent must be from 0 to 100.")
-        odds = quiz_odds(quiz, today=timezone.localdate(), percent=percent)
+        try:
+            odds = quiz_odds(quiz, today=timezone.localdate(), percent=percent)
+        except TooManyWays as many:
+            raise CommandError(str(many)) from many
         if odds is None:
             raise CommandError(f"The quiz “{quiz.name}” has nothing to ask today.")
         return {

@@ -1,0 +1,203 @@
+"""What changed between two revisions, and what is asked for it, as the pages show it?"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from procedures import access, texts
+from procedures.access import Person
+from procedures.asking import Asked, asked_of, base_of
+from procedures.models import Revision
+from procedures.writeup.asks import highest
+from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
+from procedures.writeup.word_diff import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Words in a row with one mark; the white space before them stands apart, so that no line runs under a gap."""
+
+    mark: str
+    space: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldShown:
+    """One field: its words as they were, as they are, and both in one run."""
+
+    label: str
+    why: str
+    was: tuple[Run, ...]
+    now: tuple[Run, ...]
+    both: tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """What somebody decided about a change."""
+
+    by: str
+    reason: str
+    is_lowered: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """One step that changed, with what it asks; `anchor` is its place on the page."""
+
+    key: str
+    anchor: str
+    title: str
+    old_title: str
+    number: str
+    marks: tuple[str, ...]
+    is_critical: bool
+    why: str
+    suggested: str
+    asks: str
+    decided: Decided | None
+    fields: tuple[FieldShown, ...]
+    digest: str
+
+    @property
+    def says(self) -> str:
+        """The title, or what stands around the steps."""
+        return self.title if self.key != HEADER else "Header, introduction and phases"
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionNamed:
+    """One revision that can be chosen."""
+
+    number: int
+    is_chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ComparePage:
+    """Two revisions beside each other. Without an older one `old` is None. `is_base`: what is asked is worked out from these two."""
+
+    name: str
+    title: str
+    old: int | None
+    new: int
+    others: tuple[RevisionNamed, ...]
+    changes: tuple[ChangeShown, ...]
+    unchanged: int
+    asks: str
+    suggested: str
+    is_base: bool
+    may_lower: bool
+    may_raise: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesInShort:
+    """What the page of an open revision says of its changes: how many, what they suggest, and what is asked less, and why."""
+
+    old: int
+    count: int
+    suggested: str
+    asks: str
+    lowered: tuple[ChangeShown, ...]
+
+
+def compare_page(person: Person, new: Revision, old: Revision | None, others: Iterable[Revision]) -> ComparePage:
+    """The comparison as this person may see it; what is decided about changes only for those who write."""
+    base = base_of(new)
+    writes = access.may_write(person)
+    is_base = writes and base is not None and old is not None and old.pk == base.pk
+    asked = asked_of(new, base) if is_base else _suggested(old, new)
+    now = texts.parsed(new.text)
+    is_open, in_review = new.released_on is None, new.sent_to_review_at is not None
+    return ComparePage(
+        name=new.writeup.name,
+        title=now.title or new.writeup.title,
+        old=old.number if old else None,
+        new=new.number,
+        others=tuple(RevisionNamed(row.number, old is not None and row.pk == old.pk) for row in others),
+        changes=tuple(map(shown, asked)),
+        unchanged=len(now.steps) - sum(1 for one in asked if one.change.number is not None),
+        asks=new.asks,
+        suggested=_highest(asked),
+        is_base=is_base,
+        may_lower=is_base and is_open and not in_review,
+        may_raise=is_base and is_open and (not in_review or not access.why_not_release(person, new)),
+    )
+
+
+def others_of(person: Person, revision: Revision, *, today: date) -> list[Revision]:
+    """The other revisions of the same write-up that this person may see, without their texts; the newest first."""
+    rows = access.revisions_for(person, today=today)
+    return list(rows.filter(writeup=revision.writeup_id).exclude(pk=revision.pk).order_by("-number").defer("text"))
+
+
+def in_short(revision: Revision) -> ChangesInShort | None:
+    """What an open revision changes, in short; None for a released one and for a first one."""
+    base = base_of(revision) if revision.released_on is None else None
+    if base is None:
+        return None
+    asked = asked_of(revision, base)
+    lowered = tuple(shown(one) for one in asked if one.is_lowered)
+    return ChangesInShort(base.number, len(asked), _highest(asked), revision.asks, lowered)
+
+
+def shown(one: Asked) -> ChangeShown:
+    """One change as a page shows it."""
+    change, row = one.change, one.decision
+    return ChangeShown(
+        key=change.key,
+        anchor=f"change-{change.key}" if change.key != HEADER else "change",
+        title=change.title,
+        old_title=change.old_title if change.is_retitled and change.key != HEADER else "",
+        number=_number(change),
+        marks=_marks(change),
+        is_critical=change.is_critical,
+        why=change.why,
+        suggested=change.asks,
+        asks=one.asks,
+        decided=Decided(str(row.by), row.reason, one.is_lowered) if row else None,
+        fields=tuple(map(_field, change.fields)),
+        digest=change.digest,
+    )
+
+
+def _suggested(old: Revision | None, new: Revision) -> tuple[Asked, ...]:
+    """The changes between any two revisions, with nobody's decision."""
+    if old is None:
+        return ()
+    return tuple(Asked(change, None) for change in compare(texts.parsed(old.text), texts.parsed(new.text)).changes)
+
+
+def _highest(asked: Iterable[Asked]) -> str:
+    return highest(one.change.asks for one in asked)
+
+
+def _number(change: StepChange) -> str:
+    number = change.number if change.number is not None else change.old_number
+    return "" if number is None else str(number)
+
+
+def _marks(change: StepChange) -> tuple[str, ...]:
+    """What happened to a step, in words."""
+    if change.state != "changed":
+        return (change.state,)
+    moved = f"moved, was step {change.old_number}" if change.is_moved else ""
+    changed = "" if not change.fields else "words only" if change.is_wording else "changed"
+    return tuple(mark for mark in (moved, changed, "new title" if change.is_retitled else "") if mark)
+
+
+def _field(field: FieldChange) -> FieldShown:
+    words = tuple(map(_run, field.words)) or (Run("same", "", field.new),)
+    return FieldShown(
+        field.label, field.why,
+        tuple(run for run in words if run.mark != "new"),
+        tuple(run for run in words if run.mark != "gone"),
+        words,
+    )  # fmt: skip
+
+
+def _run(piece: Piece) -> Run:
+    text = piece.text.lstrip()
+    return Run(piece.mark, piece.text[: len(piece.text) - len(text)], text)

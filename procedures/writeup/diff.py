@@ -1,0 +1,249 @@
+"""What changed between two revisions of a write-up, and what does each change ask of people who are signed off?
+
+Steps are lined up by their id, phases and cautions by their title and then by their place; fields are compared one by
+one and word by word. What each kind of change asks, and why, stands in `asks.py`. A suggestion is never a decision: the
+author may raise it, or lower it with a reason.
+"""
+
+import hashlib
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+from procedures.writeup.asks import ANSWER, SHOW, Asks, highest, judged, rank
+from procedures.writeup.facets import Facet, Meaning, of_caution, of_header, of_phase, of_step
+from procedures.writeup.model import Caution, Step, WriteUp
+from procedures.writeup.names import plain
+from procedures.writeup.word_diff import Piece, word_diff
+
+HEADER = ""
+"""The key under which the header, the introduction and the phases stand: no step has it."""
+
+Row = TypeVar("Row")
+Pair = tuple[Row | None, Row | None]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldChange:
+    """One field that changed. `words` marks which words stayed, went and came; `is_wording`: nothing but words changed."""
+
+    label: str
+    old: str
+    new: str
+    words: tuple[Piece, ...]
+    asks: Asks
+    why: str
+    is_wording: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StepChange:
+    """One step that changed, came, went or stands elsewhere; also (with the key HEADER) all that stands around the steps.
+
+    `number` and `old_number` are its places; None where it is not.
+    """
+
+    key: str
+    title: str
+    old_title: str
+    number: int | None
+    old_number: int | None
+    is_critical: bool
+    is_moved: bool
+    fields: tuple[FieldChange, ...]
+    asks: Asks
+    why: str
+
+    @property
+    def state(self) -> Literal["new", "gone", "changed"]:
+        """Whether the step came, went, or is there in both."""
+        if self.key != HEADER and self.old_number is None:
+            return "new"
+        return "gone" if self.key != HEADER and self.number is None else "changed"
+
+    @property
+    def is_retitled(self) -> bool:
+        """Whether a step that stayed has another title."""
+        return self.state == "changed" and self.title != self.old_title
+
+    @property
+    def is_wording(self) -> bool:
+        """Whether nothing but words changed."""
+        return self.state == "changed" and not self.is_moved and all(field.is_wording for field in self.fields)
+
+    @property
+    def digest(self) -> str:
+        """What names this very change: another one of the same step has another digest."""
+        fields = (f"{one.label}\0{one.old}\0{one.new}" for one in self.fields)
+        said = [self.key, self.state, str(self.is_moved), *fields]
+        return hashlib.sha256("\1".join(said).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """All that changed, first around the steps, then step by step in the order of the new text; steps that went stand where they stood."""
+
+    changes: tuple[StepChange, ...]
+
+    @property
+    def asks(self) -> Asks:
+        """What the whole asks: the highest of its changes."""
+        return highest(change.asks for change in self.changes)
+
+    def of(self, key: str) -> StepChange | None:
+        """The change of one step (or of HEADER), or None where it did not change."""
+        return next((change for change in self.changes if change.key == key), None)
+
+
+def compare(old: WriteUp, new: WriteUp) -> Comparison:
+    """What changed from the one to the other; without changes when both say the same."""
+    return Comparison((*_around(old, new), *_steps(old, new)))
+
+
+def steps_changed(old: WriteUp, new: WriteUp) -> frozenset[str]:
+    """The ids of the steps that changed in more than their wording, came, went or moved: what rests on them must be looked at."""
+    found = compare(old, new).changes
+    return frozenset(change.key for change in found if change.key != HEADER and not change.is_wording)
+
+
+def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
+    fields = [
+        *_fields(of_header(old), of_header(new), "", critical=False),
+        *_cautions(old.cautions, new.cautions, "", critical=False),
+    ]
+    for was, now in _paired(old.phases, new.phases, lambda phase: phase.title):
+        shown = now or was
+        where = f"phase “{shown.title}”: " if shown else ""
+        fields += _fields(of_phase(was) if was else (), of_phase(now) if now else (), where, critical=False)
+        fields += _cautions(was.cautions if was else (), now.cautions if now else (), where, critical=False)
+    if fields:
+        asks, why = _gravest(fields)
+        yield StepChange(HEADER, new.title, old.title, None, None, False, False, tuple(fields), asks, why)
+
+
+def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
+    was = {step.id: step for step in old.steps}
+    now = {step.id: step for step in new.steps}
+    before, after = [key for key in was if key in now], [key for key in now if key in was]
+    grave = [key for key in before if was[key].critical or now[key].critical]
+    moved = {key: _passed(key, grave, before, after) for key in _moved(before, after)}
+    for key in _in_order(old.steps, new.steps):
+        change = _step(key, was.get(key), now.get(key), is_moved=key in moved, near=moved.get(key, False))
+        if change:
+            yield change
+
+
+def _in_order(old: Sequence[Step], new: Sequence[Step]) -> list[str]:
+    """The ids of the new text in its order, each id that went right after the one that it stood behind."""
+    order = [step.id for step in new]
+    known, behind = set(order), ""
+    for step in old:
+        if step.id not in known:
+            order.insert(order.index(behind) + 1 if behind else 0, step.id)
+        behind = step.id
+    return order
+
+
+def _moved(old: list[str], new: list[str]) -> frozenset[str]:
+    """The fewest ids that stand elsewhere: those outside a longest run that both orders share (patience sorting)."""
+    place = {key: number for number, key in enumerate(old)}
+    ends: list[int] = []  # the lowest place with which a run of each length can end
+    last: list[str] = []
+    before: dict[str, str | None] = {}
+    for key in new:
+        length = bisect_left(ends, place[key])
+        before[key] = last[length - 1] if length else None
+        ends[length:length + 1], last[length:length + 1] = [place[key]], [key]  # fmt: skip
+    kept, at = set(), last[-1] if last else None
+    while at is not None:
+        kept.add(at)
+        at = before[at]
+    return frozenset(new) - kept
+
+
+def _passed(key: str, grave: Iterable[str], before: list[str], after: list[str]) -> bool:
+    """Whether a step changed its place with a critical one."""
+    return any(
+        (before.index(other) < before.index(key)) != (after.index(other) < after.index(key))
+        for other in grave
+        if other != key
+    )
+
+
+def _step(key: str, was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> StepChange | None:
+    """The change of one step, None for none; `near`: it changed its place with a critical one."""
+    critical = bool((was and was.critical) or (now and now.critical))
+    fields = [
+        *_fields(of_step(was) if was else (), of_step(now) if now else (), "", critical=critical),
+        *_cautions(was.cautions if was else (), now.cautions if now else (), "", critical=critical),
+    ]
+    if not fields and not is_moved:
+        return None
+    whole = _whole(was, now, is_moved=is_moved, near=near)
+    asks, why = _gravest([*whole, *fields], critical=critical)
+    shown, old = now or was, was or now
+    return StepChange(
+        key, shown.title if shown else "", old.title if old else "", now.number if now else None,
+        was.number if was else None, critical, is_moved, tuple(fields), asks, why,
+    )  # fmt: skip
+
+
+def _whole(was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> list[FieldChange]:
+    """What the change of a step as a whole asks, as if it were a field."""
+    if near:
+        return [FieldChange("", "", "", (), SHOW, "the step changed its place with a critical one", False)]
+    why = "the step is new" if was is None else "the step is gone" if now is None else "the step stands elsewhere"
+    return [FieldChange("", "", "", (), ANSWER, why, False)] if is_moved or was is None or now is None else []
+
+
+def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[Asks, str]:
+    first = max(fields, key=lambda field: rank(field.asks))  # of equals the first
+    if critical and first.asks == ANSWER:
+        return SHOW, f"{first.why}, and it is critical"
+    return first.asks, first.why
+
+
+def _cautions(old: Sequence[Caution], new: Sequence[Caution], where: str, *, critical: bool) -> Iterator[FieldChange]:
+    for was, now in _paired(old, new, lambda caution: caution.title):
+        shown = now or was
+        label = f"{where}caution “{shown.title}”, " if shown else where
+        yield from _fields(of_caution(was) if was else (), of_caution(now) if now else (), label, critical=critical)
+
+
+def _fields(old: Iterable[Facet], new: Iterable[Facet], where: str, *, critical: bool) -> Iterator[FieldChange]:
+    was, now = ({facet.label: facet for facet in facets} for facets in (old, new))
+    for label, facet in {**was, **now}.items():
+        before, after = was.get(label), now.get(label)
+        change = _field(facet.kind, where + label, before, after, critical=critical)
+        if change:
+            yield change
+
+
+def _field(kind: str, label: str, before: Facet | None, after: Facet | None, *, critical: bool) -> FieldChange | None:
+    old, new = before.text if before else "", after.text if after else ""
+    same = _meaning(before) == _meaning(after)
+    words = word_diff(old, new)
+    if same and not words:
+        return None
+    asks, why, is_wording = judged(kind, old, new, same_meaning=same, critical=critical)
+    return FieldChange(label, old, new, words, asks, why, is_wording)
+
+
+def _meaning(facet: Facet | None) -> Meaning:
+    """A field that is not there means what an empty one means."""
+    return facet.meaning if facet and facet.text else ()
+
+
+def _paired(old: Sequence[Row], new: Sequence[Row], title: Callable[[Row], str]) -> Iterator[Pair[Row]]:
+    """Rows of the same title beside each other, the first ones of one title first; the others by their place."""
+    left = list(old)
+    pairs: list[Pair[Row]] = []
+    for now in new:
+        was = next((row for row in left if plain(title(row)) == plain(title(now))), None)
+        if was is not None:
+            left.remove(was)
+        pairs.append((was, now))
+    for before, after in pairs:
+        yield (left.pop(0) if before is None and left else before), after
+    yield from ((row, None) for row in left)

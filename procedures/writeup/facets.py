@@ -1,0 +1,117 @@
+"""What is there to compare in a step and in a header: each field as people read it, and what it means?
+
+`text` is what is shown and compared word by word. `meaning` is the same however it is written: names as they compare,
+amounts as numbers with their unit. Two fields with one meaning differ in their wording at most.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from procedures.writeup.model import Amount, Caution, Check, Condition, Phase, Step, Target, Variant, WriteUp
+from procedures.writeup.names import plain
+
+Meaning = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facet:
+    """One field. `kind` says how a change of it is judged (procedures.writeup.asks)."""
+
+    kind: str
+    label: str
+    text: str
+    meaning: Meaning
+
+
+def of_step(step: Step) -> Iterator[Facet]:
+    """The fields of a step that can differ, in the order in which a mechanic asks for them."""
+    yield _words("title", "title", step.title)
+    yield _words("critical", "critical", step.critical)
+    yield _words("body", "text", step.body)
+    yield Facet("condition", "only if", "; ".join(map(_condition, step.only_if)), _conditions(step.only_if))
+    for label, names in (
+        ("needs", step.needs), ("makes", step.makes), ("ends", step.ends), ("opens", step.opens),
+        ("takes off", step.takes_off), ("scraps", step.scraps), ("fits", step.fits), ("fits new", step.fits_new),
+    ):  # fmt: skip
+        yield _names("names", label, names)
+    yield _names("order", "after", step.after)
+    yield Facet("tool", "tool", "; ".join(step.tools), (frozenset(map(plain, step.tools)),))
+    yield Facet("value", "uses", "; ".join(_used(one.name, one.amount) for one in step.uses),
+                tuple((plain(one.name), one.amount and _amount(one.amount)) for one in step.uses))  # fmt: skip
+    yield _targets("torque", step.torques)
+    yield _targets("measure", step.measures)
+    yield Facet("check", "check", "; ".join(map(_check, step.checks)),
+                tuple((plain(one.look), plain(one.otherwise)) for one in step.checks))  # fmt: skip
+    yield Facet("hold", "hold", "yes" if step.hold else "", (step.hold,))
+
+
+def of_header(writeup: WriteUp) -> Iterator[Facet]:
+    """The header's fields and the introduction, without the cautions in it."""
+    yield _words("title", "title", writeup.title)
+    yield Facet("tool", "level", writeup.level, (plain(writeup.level),))
+    yield Facet("value", "interval", writeup.interval, (plain(writeup.interval),))
+    yield Facet("condition", "variants", "; ".join(map(_variant, writeup.variants)),
+                tuple((plain(one.name), frozenset(map(plain, one.options))) for one in writeup.variants))  # fmt: skip
+    never = [one.conditions for one in writeup.never]
+    yield Facet("condition", "never", " / ".join("; ".join(map(_condition, one)) for one in never),
+                (frozenset(map(_conditions, never)),))  # fmt: skip
+    for label, names in (
+        ("given", writeup.given), ("leaves", writeup.leaves), ("off", writeup.off), ("leaves off", writeup.leaves_off),
+    ):  # fmt: skip
+        yield Facet("names", label, "; ".join(names), (frozenset(map(plain, names)),))
+    yield Facet("tool", "follows", writeup.follows, (plain(writeup.follows),))
+    yield _words("body", "introduction", writeup.intro)
+
+
+def of_phase(phase: Phase) -> Iterator[Facet]:
+    """What stands in a phase before its first step, without its cautions."""
+    yield _words("title", "title", phase.title)
+    yield _words("body", "text", phase.body)
+
+
+def of_caution(caution: Caution) -> Iterator[Facet]:
+    """A caution in its pieces."""
+    yield Facet("signal", "signal word", caution.word.upper(), (caution.word,))
+    yield _words("message", "title", caution.title)
+    yield _words("message", "hazard", caution.hazard)
+    yield _words("message", "harm", caution.harm)
+    yield _words("avoid", "how to avoid it", caution.avoid)
+    yield _words("message", "text", caution.text)
+
+
+def _words(kind: str, label: str, text: str) -> Facet:
+    return Facet(kind, label, text, ())
+
+
+def _names(kind: str, label: str, names: Iterable[str]) -> Facet:
+    names = tuple(names)
+    return Facet(kind, label, "; ".join(names), tuple(map(plain, names)))
+
+
+def _targets(label: str, targets: tuple[Target, ...]) -> Facet:
+    meaning = tuple((plain(one.name), _amount(one.amount)) for one in targets)
+    return Facet("value", label, "; ".join(_used(one.name, one.amount) for one in targets), meaning)
+
+
+def _used(name: str, amount: Amount | None) -> str:
+    return f"{name} {amount.said}".strip() if amount else name
+
+
+def _amount(amount: Amount) -> Meaning:
+    return (amount.low, amount.value, amount.high, amount.unit)
+
+
+def _condition(condition: Condition) -> str:
+    return f"{condition.variant} = {' | '.join(condition.options)}"
+
+
+def _conditions(conditions: Iterable[Condition]) -> Meaning:
+    return (frozenset((plain(one.variant), frozenset(map(plain, one.options))) for one in conditions),)
+
+
+def _variant(variant: Variant) -> str:
+    return f"{variant.name}: {', '.join(variant.options)}"
+
+
+def _check(check: Check) -> str:
+    return f"{check.look} | {check.otherwise}" if check.otherwise else check.look

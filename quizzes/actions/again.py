@@ -1,0 +1,108 @@
+"""How does a senior clear the way to the next sitting, and how does a sitter take more time?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from procedures.recording import record
+from procedures.refused import Refused, refused_by
+from quizzes.access import Person
+from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
+from quizzes.retry import missed_steps
+
+Row = TypeVar("Row", GoneThrough, Talk)
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """The sentence that was signed, the name under it, and the digest of what was shown."""
+
+    meaning: str
+    printed_name: str
+    shown_digest: str
+
+
+@transaction.atomic
+def record_gone_through(
+    *, sitting: Sitting, steps: Sequence[tuple[str, str]], by: Person, signature: Signature, on: date, now: datetime
+) -> GoneThrough:
+    """The signed statement that each missed step was gone through again; with its record book entry.
+
+    Raises Refused for one's own sitting, one that was passed or is open, and where a missed step is left out.
+    """
+    _check(sitting, by, on)
+    missing = [step for step in missed_steps(sitting) if step not in set(steps)]
+    if missing:
+        raise Refused(
+            "Nothing was signed. Go through each missed step and tick it; these are left:", [step for _, step in missing]
+        )
+    row = GoneThrough(sitting=sitting, steps=[list(step) for step in steps], **_signed(by, signature, on, now))
+    return _kept(GoneThrough.KIND, row)
+
+
+@transaction.atomic
+def record_talk(
+    *, sitting: Sitting, note: str, by: Person, signature: Signature, on: date, now: datetime
+) -> Talk:
+    """The talk after sittings in a row that were not passed; with its record book entry.
+
+    Raises Refused for one's own sitting, one that was passed or is open, and without a word on what came out.
+    """
+    _check(sitting, by, on)
+    if not note.strip():
+        raise Refused("Say in a sentence what came out of the talk.")
+    return _kept(Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now)))
+
+
+@transaction.atomic
+def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
+    """As many minutes more as the quiz gives, written down with the sitting. It is always granted, as often as it is
+    asked for (WCAG 2.2, 2.2.1), also when the time is over. Raises Refused for a sitting that has ended or has no time set.
+    """
+    kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
+    if kept is None or not kept.is_open():
+        raise Refused("This sitting has ended. Nothing can be changed in it any more.")
+    ends = kept.ends_at()
+    if not kept.minutes or ends is None:
+        raise Refused("This sitting has no time limit. Take the time that it needs.")
+    # After the end the new minutes count from now, or they would be over before they began.
+    late = max(0, -int((ends - now).total_seconds() // 60))
+    return MoreTime.objects.create(sitting=kept, minutes=kept.minutes + late, recorded_at=now)
+
+
+def _check(sitting: Sitting, by: Person, on: date) -> None:
+    if by.pk == sitting.person_id:
+        raise Refused("Nobody signs for themselves.")
+    if sitting.is_open() or sitting.happened_on is None:
+        raise Refused("This sitting has not ended yet.")
+    if sitting.is_passed():
+        raise Refused("This sitting was passed. There is nothing to clear.")
+    if on < sitting.happened_on:
+        raise Refused("This happens on or after the day of the sitting.")
+
+
+def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[str, object]:
+    return {
+        "by_id": by.pk,
+        "meaning": signature.meaning,
+        "printed_name": signature.printed_name,
+        "shown_digest": signature.shown_digest,
+        "happened_on": on,
+        "recorded_at": now,
+    }
+
+
+def _kept(kind: str, row: Row) -> Row:
+    try:
+        row.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    row.save()
+    record(kind, row)
+    return row

@@ -1,0 +1,67 @@
+"""How does somebody accept a question, confirm it after a change, or take it back?"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from procedures.refused import Refused
+from quizzes.access import WRITE, Person
+from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
+from quizzes.sources import newest_source, pictures_of, rules_text
+
+OTHERS = "Another person than its author accepts a question. Ask somebody else who writes questions to read it."
+
+
+@transaction.atomic
+def confirm_question(*, question: Question, number: int, by: Person, now: datetime) -> QuestionConfirmed:
+    """The row that says: this version agrees with the newest revision. By another than the author it accepts the version.
+
+    `number` is the version that was read. Raises Refused where there is a newer one, where it is withdrawn or does not fit
+    the write-up, and for the author while nobody else has accepted it.
+    """
+    version = _newest(question, number, by)
+    if version.withdrawn.exists():
+        raise Refused("This question is withdrawn. Write it anew to ask it again.")
+    if version.author_id == by.pk and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists():
+        raise Refused(OTHERS)
+    source = newest_source(question.writeup)
+    if source is None:
+        raise Refused("The write-up has no text yet. Write that first.")
+    faults = source.faults(
+        version.content(), version.steps, rules_text(), pictures_of([version]), mirror=version.mirror
+    )
+    if faults:
+        raise Refused("This question does not fit the write-up any more. Rewrite it, or withdraw it.", faults)
+    row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)
+    row.save()
+    return row
+
+
+@transaction.atomic
+def withdraw_question(*, question: Question, number: int, reason: str, by: Person, now: datetime) -> QuestionWithdrawn:
+    """The row that takes the question back: it is asked no more until somebody writes a new version. Nothing is deleted.
+
+    Raises Refused without a reason, where there is a newer version than the one that was read, and the second time.
+    """
+    version = _newest(question, number, by)
+    if version.withdrawn.exists():
+        raise Refused("This question is withdrawn already.")
+    row = QuestionWithdrawn(version=version, reason=reason.strip(), by_id=by.pk, recorded_at=now)
+    try:
+        row.full_clean()
+    except ValidationError as error:
+        raise Refused("Say why, in a sentence of at most 500 characters.") from error
+    row.save()
+    return row
+
+
+def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
+    if not by.has_perm(WRITE):
+        raise Refused("A senior mechanic or the owner does this.")
+    version = question.versions.select_for_update().order_by("number").last()
+    if version is None or version.number != number:
+        raise Refused("Somebody has written a newer version since you opened this. Read that one first.")
+    return version

@@ -1,0 +1,52 @@
+"""Which critical steps and cautions of a write-up does no question test, and no line of the check sheet look at?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from procedures.writeup.check_sheet import check_sheet
+from procedures.writeup.model import Caution, WriteUp
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One critical step or caution (`what`, in words) and what it lacks; `step` is its id, empty for one before all steps."""
+
+    what: str
+    step: str
+    no_question: bool
+    no_line: bool
+
+
+def gaps(writeup: WriteUp, tested: Collection[str]) -> tuple[Gap, ...]:
+    """The gaps: first of cautions that stand before phases, then at steps, in the order of the write-up. `tested` are the ids of the
+    steps that some question tests.
+
+    A caution counts as covered through the step that it stands at; one that stands before a phase, through any step of the
+    phase; one before everything, through any step.
+    """
+    looked_at = {line.step for line in check_sheet(writeup.steps)}
+    found = (
+        Gap(what, step, not steps & set(tested), not steps & looked_at) for what, step, steps in _to_cover(writeup)
+    )
+    return tuple(gap for gap in found if gap.no_question or gap.no_line)
+
+
+def _to_cover(writeup: WriteUp) -> Iterator[tuple[str, str, set[str]]]:
+    every = {step.id for step in writeup.steps}
+    for caution in writeup.cautions:
+        yield f"{_named(caution)}, at the beginning", "", every
+    for phase in writeup.phases:
+        within = {step.id for step in writeup.steps if step.phase == phase.title}
+        for caution in phase.cautions:
+            yield f"{_named(caution)}, before the phase “{phase.title}”", "", within
+    for step in writeup.steps:
+        if step.critical:
+            yield f"Critical step “{step.title}”", step.id, {step.id}
+        for caution in step.cautions:
+            yield f"{_named(caution)}, at the step “{step.title}”", step.id, {step.id}
+
+
+def _named(caution: Caution) -> str:
+    return f"{caution.word.upper()} “{caution.title}”" if caution.title else caution.word.upper()

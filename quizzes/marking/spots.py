@@ -1,0 +1,98 @@
+"""Where on a drawing can somebody point without a fine hand, and which drawings does a question show?
+
+A drawing is laid over with lettered cells of about the same width and height; choosing a cell is pointing at its middle.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from string import ascii_uppercase
+
+from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, PointAt
+
+COLUMNS = 8  # at 360 px of width a cell is then more than 24 px wide (WCAG 2.2, 2.5.8)
+MOST_ROWS = 14
+SHOWN = re.compile(r"!\[([^\]]*)\]\(drawing:([A-Za-z0-9_-]+)\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The viewBox of a drawing."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+    def holds(self, x: int, y: int) -> bool:
+        return self.x <= x <= self.x + self.width and self.y <= y <= self.y + self.height
+
+    def mirrored(self, x: int) -> int:
+        """The place across that a place has when the drawing is shown mirrored; mirrored twice it is itself again."""
+        return 2 * self.x + self.width - x
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell as it is seen: its name (a letter across, a number down) and its middle, in units of the drawing."""
+
+    name: str
+    x: int
+    y: int
+
+
+def cells(box: Box) -> tuple[Cell, ...]:
+    """The cells that cover the box, row by row from its upper left."""
+    rows = min(MOST_ROWS, max(2, round(COLUMNS * box.height / box.width)))
+    return tuple(
+        Cell(
+            f"{ascii_uppercase[column]}{row + 1}",
+            box.x + (2 * column + 1) * box.width // (2 * COLUMNS),
+            box.y + (2 * row + 1) * box.height // (2 * rows),
+        )
+        for row in range(rows)
+        for column in range(COLUMNS)
+    )
+
+
+def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
+    """The names of the drawings that a question shows: in its words, to point at, and beside its options."""
+    names = [name for _, name in SHOWN.findall(words)]
+    match asked:
+        case ChooseOne() | ChooseAll():
+            names += [option.drawing for option in asked.options if option.drawing]
+        case PointAt():
+            names.append(asked.drawing)
+    return tuple(dict.fromkeys(names))
+
+
+def spot_faults(asked: PointAt, box: Box, *, mirror: bool) -> tuple[str, ...]:
+    """Why nobody could point right at this drawing, in sentences; empty when everybody can, with a mouse and without."""
+    inside = [cell for cell in cells(box) if _right(asked, cell.x, cell.y)]
+    if not inside:
+        return ("No cell of the drawing has its middle in a region, so nobody could answer by cell. Make it larger.",)
+    if mirror and not any(_right(asked, box.mirrored(cell.x), cell.y) for cell in cells(box)):
+        return ("Mirrored, no cell of the drawing has its middle in a region. Make it larger.",)
+    if all(_right(asked, cell.x, cell.y) for cell in cells(box)):
+        return ("The regions cover the whole drawing, so there is nothing to ask. Make them smaller.",)
+    return ()
+
+
+def right_share(asked: PointAt, box: Box) -> Fraction:
+    """The share of all whole points of the drawing that are right."""
+    inside = sum(
+        _right(asked, x, y) for x in range(box.x, box.x + box.width + 1) for y in range(box.y, box.y + box.height + 1)
+    )
+    return Fraction(inside, (box.width + 1) * (box.height + 1))
+
+
+def right_cells(asked: PointAt, box: Box) -> Fraction:
+    """The share of its cells whose middle is right."""
+    every = cells(box)
+    return Fraction(sum(_right(asked, cell.x, cell.y) for cell in every), len(every))
+
+
+def _right(asked: PointAt, x: int, y: int) -> bool:
+    return any(region.holds(x, y) for region in asked.regions)

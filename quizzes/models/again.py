@@ -1,0 +1,91 @@
+"""What stands between a quiz not passed and the next sitting, and how long did a sitting take?
+
+Rows here are written once. The two statements are evidence: each is a link in the record book.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+from quizzes.models.questions import Sitting
+
+
+class MoreTime(models.Model):
+    """Somebody took so many minutes more for an open sitting."""
+
+    sitting = models.ForeignKey(Sitting, on_delete=models.CASCADE, related_name="more_time")
+    minutes = models.PositiveIntegerField()
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.minutes} min more for {self.sitting}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this, as a part of its sitting."""
+        return {"minutes": self.minutes, "at": self.recorded_at}
+
+
+class Statement(models.Model):
+    """What a senior signs about a sitting that was not passed: the words, the name under them, and what was shown."""
+
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    meaning = models.TextField(help_text="The sentence that the senior put the name under.")
+    printed_name = models.CharField(max_length=120)
+    shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
+    happened_on = models.DateField()
+    recorded_at = models.DateTimeField()
+
+    class Meta:
+        abstract = True
+        ordering = ["pk"]
+
+    def signed(self) -> dict[str, Any]:
+        """What the record book says of the signature and its sitting."""
+        sitting: Sitting = self.sitting  # type: ignore[attr-defined]  # every statement is about one
+        return {
+            "person": sitting.person.get_username(),
+            "quiz": sitting.quiz.name,
+            "sitting": sitting.pk,
+            "by": self.by.get_username(),
+            "meaning": self.meaning,
+            "printed_name": self.printed_name,
+            "shown_digest": self.shown_digest,
+            "on": self.happened_on,
+            "recorded_at": self.recorded_at,
+        }
+
+
+class GoneThrough(Statement):
+    """Each missed step of a sitting was gone through again, at the bench or at the write-up; the next one need not wait."""
+
+    KIND = "gone through"
+    sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="gone_through")
+    steps = models.JSONField(help_text="The steps as [write-up, id] pairs.")
+
+    def __str__(self) -> str:
+        return f"gone through after {self.sitting}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this statement."""
+        return self.signed() | {"steps": self.steps}
+
+
+class Talk(Statement):
+    """After three sittings in a row that were not passed, a senior has talked with the person; the count begins anew."""
+
+    KIND = "talk"
+    sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="talks")
+    note = models.TextField(help_text="What came out of it.")
+
+    def __str__(self) -> str:
+        return f"talk after {self.sitting}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of this talk."""
+        return self.signed() | {"note": self.note}

@@ -1,0 +1,221 @@
+"""What does somebody see of a sitting that has ended: what was right, why, and where it stands in the write-up?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.http import Http404
+from django.urls import reverse
+from django.utils.safestring import SafeString
+
+from quizzes.album import Album
+from quizzes.marking import kinds
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.marking.marks import marks, matched
+from quizzes.marking.rehearsed import fork_with, in_text_order
+from quizzes.models import Answer, Sitting
+from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
+from quizzes.sources import Source, pictures_of, pinned_sources, rules_text
+
+
+@dataclass(frozen=True, slots=True)
+class OptionResult:
+    text: str
+    picture: SafeString
+    is_picked: bool
+    is_right: bool
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairResult:
+    """One pair: what was chosen for its left, and what belongs to it."""
+
+    left: str
+    given: str
+    right: str
+    is_right: bool
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepLink:
+    title: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerResult:
+    """One question after the end: what was given, what was right, and why."""
+
+    place: int
+    stem: SafeString
+    critical: bool
+    word: str
+    percent: Decimal
+    options: tuple[OptionResult, ...]
+    pairs: tuple[PairResult, ...]
+    spot: Spot | None
+    given: tuple[str, ...]
+    right: tuple[str, ...]
+    says: tuple[str, ...]
+    why: SafeString
+    writeup: str
+    steps: tuple[StepLink, ...]
+    is_order: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """An ended sitting."""
+
+    title: str
+    person: str
+    happened_on: date
+    percent: Decimal
+    pass_percent: int
+    critical_wrong: int
+    is_passed: bool
+    answers: tuple[AnswerResult, ...]
+
+
+def result_page(sitting: Sitting) -> Result:
+    """An ended sitting with every answer; four queries. Raises Http404 while it is open."""
+    answers = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
+    sources = pinned_sources({answer.pin() for answer in answers})
+    rules = rules_text()
+    pictures = pictures_of([answer.version for answer in answers])
+    if sitting.percent is None or sitting.happened_on is None:
+        raise Http404
+    return Result(
+        title=sitting.quiz.title,
+        person=str(sitting.person),
+        happened_on=sitting.happened_on,
+        percent=sitting.percent,
+        pass_percent=sitting.pass_percent,
+        critical_wrong=sum(answer.version.critical and not answer.is_right() for answer in answers),
+        is_passed=sitting.is_passed(),
+        answers=tuple(_answer_result(answer, sources[answer.pin()], rules, pictures) for answer in answers),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MissedStep:
+    """A step on which a question was not wholly right, with the title of its write-up and where it stands."""
+
+    about: tuple[str, str]
+    writeup: str
+    title: str
+    url: str
+
+    @property
+    def key(self) -> str:
+        return "/".join(self.about)
+
+
+def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
+    """The steps of every question of an ended sitting that was not wholly right, each once, in the order asked; two queries."""
+    rows = sitting.answers.select_related("version__question__writeup").order_by("place")
+    wrong = [answer for answer in rows if not answer.is_right()]
+    sources = pinned_sources({answer.pin() for answer in wrong})
+    found: dict[tuple[str, str], MissedStep] = {}
+    for answer in wrong:
+        version, source = answer.version, sources[answer.pin()]
+        links = step_links(source, version.content(), version.steps)
+        for step, link in zip(version.steps, links, strict=True):
+            about = (source.name, step)
+            found.setdefault(about, MissedStep(about, version.question.writeup.title, link.title, link.url))
+    return tuple(found.values())
+
+
+def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
+    """Where each of these steps stands in the revision, shown for a fork that has it."""
+    titles, variant = source.titles(), dict(asked.variant) if isinstance(asked, PutInOrder) else {}
+
+    def link(step: str) -> str:
+        fork = variant or fork_with(source.writeup, step)
+        page = reverse("procedures:revision", args=[source.name, source.number], query=fork or None)
+        return f"{page}#step-{step}"
+
+    return tuple(StepLink(titles.get(step, step), link(step)) for step in steps)
+
+
+def _answer_result(answer: Answer, source: Source, rules: str, pictures: Album) -> AnswerResult:
+    version, asked = answer.version, answer.version.content()
+    options: tuple[OptionResult, ...] = ()
+    given: tuple[str, ...] = ()
+    right: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+    pairs: tuple[PairResult, ...] = ()
+    spot: Spot | None = None
+    titles = source.titles()
+    mirrored, uid = answer.shown.get("mirrored", False), f"q{answer.place}"
+    match asked:
+        case ChooseOne() | ChooseAll():
+            options = _options(asked, answer, pictures, uid)
+        case Match():
+            pairs = _pairs(asked, answer)
+        case PointAt():
+            spot = spot_after_the_end(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
+        case PutInOrder():
+            given = tuple(titles.get(step, step) for step in answer.given or ())
+            right = tuple(titles.get(step, step) for step in in_text_order(source.writeup, asked.steps))
+            says = source.orders(asked, rules).says(answer.given) if answer.given and not answer.is_right() else ()
+        case GiveAmount():
+            given = (answer.given,) if answer.given else ()
+            right = (asked.amount,)
+            says = marks(asked, answer.given).says if answer.given and not answer.is_right() else ()
+    return AnswerResult(
+        place=answer.place,
+        stem=html(version.stem, pictures, mirrored=mirrored, uid=uid),
+        critical=version.critical,
+        word=_word(answer),
+        percent=(answer.marks or Decimal(0)) * 100,
+        options=options,
+        pairs=pairs,
+        spot=spot,
+        given=given,
+        right=right,
+        says=says,
+        why=html(version.says, pictures, mirrored=mirrored, uid=f"{uid}-why"),
+        writeup=version.question.writeup.title,
+        steps=step_links(source, asked, version.steps),
+        is_order=isinstance(asked, PutInOrder),
+    )
+
+
+def _options(
+    asked: ChooseOne | ChooseAll, answer: Answer, pictures: Album, uid: str
+) -> tuple[OptionResult, ...]:
+    picked = answer.given if isinstance(answer.given, list) else [answer.given]
+    drawn = option_pictures(asked, answer.shown, pictures, uid)
+    return tuple(
+        OptionResult(asked.options[at].text, shown, at in picked, asked.options[at].right, asked.options[at].says)
+        for at, shown in zip(answer.shown["order"], drawn, strict=True)
+    )
+
+
+def _pairs(asked: Match, answer: Answer) -> tuple[PairResult, ...]:
+    given = answer.given
+    right = matched(asked, given) if given is not None else (False,) * len(asked.pairs)
+    return tuple(
+        PairResult(
+            left=asked.pairs[at].left,
+            given="" if given is None else asked.partners[given[at]],
+            right=asked.pairs[at].right,
+            is_right=right[at],
+            says=asked.pairs[at].says,
+        )
+        for at in answer.shown["order"]
+    )
+
+
+def _word(answer: Answer) -> str:
+    if answer.is_right():
+        return "right"
+    if answer.given is None:
+        return "not answered"
+    return "partly right" if answer.marks else "wrong"

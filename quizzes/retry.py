@@ -1,0 +1,70 @@
+"""May this person begin another sitting of a quiz today, and if not, what has to happen first?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Exists, OuterRef
+
+from quizzes.access import Person
+from quizzes.models import GoneThrough, Quiz, Sitting, Talk
+
+IN_A_ROW = 3  # sittings not passed, after which a talk comes before the next one
+DAY, WAIT, TALK = "day", "wait", "talk"
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """Why no sitting can begin today, in a sentence that says what to do; `sitting` is the last one, when it is about that."""
+
+    kind: str
+    message: str
+    sitting: Sitting | None = None
+
+
+def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
+    """What stands before the next sitting on a day, or None; at most four queries."""
+    ended = Sitting.objects.filter(quiz=quiz, person_id=person.pk, recorded_at__isnull=False)
+    last = list(
+        ended.order_by("-pk").annotate(talked=Exists(Talk.objects.filter(sitting=OuterRef("pk"))))[:IN_A_ROW]
+    )
+    if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
+        return Hindrance(
+            TALK,
+            f"{IN_A_ROW} sittings in a row were not passed. Talk with a senior mechanic about what is not clear yet. "
+            "When the senior has written the talk down, you can sit again.",
+            last[0],
+        )
+    if last and not last[0].is_passed():
+        waits = _waits(quiz, last[0], on)
+        if waits is not None:
+            return waits
+    if quiz.sittings_a_day and ended.filter(happened_on=on).count() >= quiz.sittings_a_day:
+        times = "once" if quiz.sittings_a_day == 1 else f"{quiz.sittings_a_day} times"
+        return Hindrance(DAY, f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.")
+    return None
+
+
+def missed_steps(sitting: Sitting) -> tuple[tuple[str, str], ...]:
+    """The steps of every question that was not wholly right, as (write-up, id), in the order asked; one query."""
+    answers = sitting.answers.select_related("version__question__writeup").order_by("place")
+    wrong = [answer.version for answer in answers if not answer.is_right()]
+    return tuple(dict.fromkeys((one.question.writeup.name, step) for one in wrong for step in one.steps))
+
+
+def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
+    ended_on = last.happened_on
+    if ended_on is None or on >= ended_on + timedelta(days=quiz.wait_days):
+        return None
+    missed = set(missed_steps(last))
+    signed = {(name, step) for row in GoneThrough.objects.filter(sitting=last) for name, step in row.steps}
+    if missed <= signed:
+        return None
+    free = ended_on + timedelta(days=quiz.wait_days)
+    return Hindrance(
+        WAIT,
+        f"The last sitting was not passed, so the next one can begin on {free:%-d %b %Y}; or sooner, when a senior mechanic "
+        "has gone through each missed step with you again and signed that.",
+        last,
+    )

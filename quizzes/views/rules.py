@@ -1,0 +1,36 @@
+"""What does a quiz draw, and when may one sit again? For those who write questions."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from procedures.refused import Refused
+from quizzes import access
+from quizzes.actions.questions import set_quiz_rules
+from quizzes.quiz_forms import QuizForm
+from quizzes.reports.quiz import quiz_page
+
+RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def quiz(request: HttpRequest, name: str) -> HttpResponse:
+    row = access.quiz_to_rule(request.user, name)
+    page = quiz_page(row, today=access.day_for(request.user, timezone.now()))
+    initial = {field: getattr(row, field) for field in RULES}
+    form = QuizForm(request.POST if request.method == "POST" else None, parts=page.parts, initial=initial)
+    if form.is_valid():
+        try:
+            set_quiz_rules(
+                quiz=row, parts=form.drawn_from(), **{field: form.cleaned_data[field] for field in RULES}
+            )
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, "The rules of this quiz are kept. They hold for sittings that begin from now on.")
+            return redirect("quizzes:quiz", name=name)
+    return render(request, "quizzes/quiz.html", {"page": page, "form": form})

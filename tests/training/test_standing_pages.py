@@ -1,0 +1,167 @@
+"""Do the pages on standing say what the standing says, and does what the shop writes stay text?"""
+
+import datetime
+
+import pytest
+from django.template.loader import render_to_string
+from django.urls import reverse
+
+from tests.training.factories import UserFactory
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, proof, watched_job
+from training.actions import signing
+from training.actions.levels import Terms, set_level
+from training.reports import who_may as report
+from training.reports.who_may_table import standing_piece, table_rows
+
+HOSTILE = """<b>"O'Neil" & co</b>"""
+
+
+def set_rules(shop, **more):
+    terms = {"title": "Air-spring service", "valid_months": 24, "writeups": ("air-spring-service",), "pass_percent": 75}
+    set_level(name="air-spring", terms=Terms(**terms | more), now=NOW, by=shop.owner)
+
+
+def stand_down(shop, person, first=TODAY):
+    return signing.stand_down(
+        person=person, level=shop.level, first=first, by=shop.owner, reason="A ring came out.",
+        proof=proof(shop.owner, f"stand down {person.pk}"), now=NOW,
+    )  # fmt: skip
+
+
+class TestBigTable:
+    @pytest.mark.parametrize("standing", ["alone", "watched", "no"])
+    @pytest.mark.parametrize("small", ["", "lapses 5 Jan 2028", HOSTILE])
+    def test_a_piece_is_what_the_template_writes(self, standing, small):
+        assert standing_piece(standing, small) == render_to_string(
+            "pieces/_standing.html", {"standing": standing, "small": small}
+        ).strip()
+
+    def test_names_are_escaped_and_addresses_lead_where_the_routes_do(self, shop):
+        UserFactory(login="o'neil", name=HOSTILE, workshop=shop.workshop)
+        rows = table_rows(report.grid(on=TODAY, known_at=NOW, variant={}), "on=2026-11-25&v-ring=prong")
+        assert "<b>" not in rows
+        assert "&lt;b&gt;&quot;O&#x27;Neil&quot; &amp; co&lt;/b&gt;" in rows
+        for login in ("tilda", "o'neil"):
+            address = reverse("training:one", args=("air-spring", login)).replace("'", "&#x27;")
+            assert f'href="{address}?on=2026-11-25&amp;v-ring=prong"' in rows
+
+    def test_so_many_people_stand_on_a_page_and_the_counts_are_over_all(self, shop, as_, monkeypatch):
+        monkeypatch.setattr(report, "PEOPLE_A_PAGE", 2)
+        first = as_(shop.owner).get("/who-may/").text
+        assert first.count("<th scope=\"row\">") == 2
+        assert "Page 1 of 3." in first
+        assert "page=2" in first
+        assert "1 alone" in first  # the senior, who is on the last page
+        assert "Sol Senior" not in first
+        last = as_(shop.owner).get("/who-may/?page=3").text
+        assert "Wim Writer" in last
+        assert "Names after these" not in last
+
+
+class TestOneAnswer:
+    def test_each_rule_stands_with_its_evidence_and_its_yardstick(self, shop, as_):
+        text = as_(shop.owner).get("/who-may/air-spring/sol/").text
+        assert "A sign-off that covers this fork, valid for 24 months." in text
+        assert "founding sign-off of 5 Jan 2026 by Odile Owner, valid until 5 Jan 2028" in text
+        assert "If nothing else happens, the last day is 5 Jan 2028." in text
+        assert "Inspired by 29 CFR 1910.178(l)(4)(iii)" in text
+        assert "conforms" not in text
+
+    def test_what_the_owner_wrote_beside_the_rules_is_shown(self, shop, as_):
+        set_rules(shop, yardstick="ISO 9606-1, 9.2")
+        assert "inspired by ISO 9606-1, 9.2" in as_(shop.owner).get("/who-may/air-spring/sol/").text
+
+    def test_write_ups_go_by_their_titles(self, shop, as_):
+        text = as_(shop.owner).get("/who-may/air-spring/tilda/").text
+        assert "Not read yet: Air-spring service revision 1." in text
+        assert "air-spring-service revision" not in text
+
+    def test_nobody_is_stood_down_twice_and_the_reason_is_told_once(self, shop, as_):
+        assert "/stand-down/mika/" in as_(shop.owner).get("/who-may/air-spring/mika/").text
+        down = stand_down(shop, shop.mechanic)
+        text = as_(shop.owner).get("/who-may/air-spring/mika/").text
+        assert "/stand-down/mika/" not in text
+        assert f"/lift/{down.pk}/" in text
+        assert text.count("A ring came out.") == 1
+        assert "stood down from 25 Nov 2026 by" not in text
+
+    def test_entries_stand_in_the_order_of_their_days(self, shop, as_):
+        watched_job(shop, shop.trainee, on=TODAY)
+        watched_job(shop, shop.trainee, on=TODAY - datetime.timedelta(days=9))
+        record = as_(shop.owner).get("/who-may/air-spring/tilda/").text.partition("On record")[2]
+        assert record.index("16 Nov 2026") < record.index("25 Nov 2026")
+
+    def test_a_past_day_can_be_seen_as_it_was_known_then_and_back(self, shop, as_):
+        found(shop.mechanic, shop.level, shop.owner, on=LONG_AGO)  # recorded today
+        browser = as_(shop.owner)
+        now = browser.get("/who-may/air-spring/mika/?on=2026-02-02").text
+        assert "?on=2026-02-02&amp;known_on=2026-02-02" in now
+        assert "May do this work alone." in now
+        then = browser.get("/who-may/air-spring/mika/?on=2026-02-02&known_on=2026-02-02").text
+        assert "May do this work alone." not in then
+        assert "As known now" in then
+        assert "As known then" not in browser.get("/who-may/air-spring/mika/").text
+
+
+class TestTimeLine:
+    def test_the_table_says_each_span_and_the_drawing_has_title_and_description(self, shop, as_):
+        text = as_(shop.owner).get("/line/sol/?first=2026-01-01&until=2028-02-01").text
+        assert "<title id=\"spans-title\">Standing of Sol Senior, level by level</title>" in text
+        assert "<desc id=\"spans-desc\">" in text
+        table = text.partition("<tbody>")[2]
+        for day in ("2026-01-01", "2026-01-04", "2026-01-05", "2028-01-05", "2028-01-06", "2028-02-01"):
+            assert f'datetime="{day}"' in table
+        assert "ended on 5 Jan 2028" in table
+
+    def test_a_person_sees_the_own_line_and_a_day_that_cannot_be_read_is_left_out(self, shop, as_):
+        assert as_(shop.mechanic).get("/line/mika/?first=soon").status_code == 200
+
+    def test_days_the_wrong_way_round_are_told(self, shop, as_):
+        assert "lies before the first" in as_(shop.owner).get("/line/sol/?first=2026-05-01&until=2026-04-01").text
+
+    def test_a_hostile_title_stays_text_in_the_drawing(self, shop, as_):
+        set_rules(shop, title=HOSTILE)
+        text = as_(shop.owner).get("/line/sol/").text
+        assert "<b>" not in text.partition("<svg class=\"time-line")[2].partition("</svg>")[0]
+
+
+class TestWhatChanged:
+    def test_a_standing_that_changed_is_told_with_its_reasons(self, shop, as_):
+        stand_down(shop, shop.senior)
+        text = as_(shop.owner).get("/who-may/changed/?since=2026-11-01&on=2026-11-25").text
+        assert "Sol Senior" in text
+        assert "Stood down from Air-spring service since 25 Nov 2026" in text
+        assert "Mika" not in text.partition("<main")[2]
+
+    def test_nothing_changed_is_said(self, shop, as_):
+        assert "Nobody’s standing is another one" in as_(shop.owner).get("/who-may/changed/?since=2026-11-24&on=2026-11-25").text
+
+
+class TestOtherRules:
+    def test_shorter_validity_puts_people_off_on_the_days_it_says(self, shop, as_):
+        asked = "valid_months=3&practice_jobs=0&practice_months=0&grace_days=0&first=2026-01-01&until=2026-11-25"
+        text = as_(shop.owner).get(f"/levels/air-spring/other-rules/?{asked}").text
+        # signed 5 Jan 2026, three months: off from 6 Apr until the last day asked about, 234 days by the calendar
+        assert "6 Apr 2026 to 25 Nov 2026" in text
+        assert "234" in text
+        assert (datetime.date(2026, 11, 25) - datetime.date(2026, 4, 6)).days + 1 == 234
+
+    def test_asking_changes_nothing_and_the_own_numbers_are_filled_in(self, shop, as_):
+        before = list(shop.level.rules.values())
+        text = as_(shop.owner).get("/levels/air-spring/other-rules/").text
+        assert 'value="24"' in text
+        assert list(shop.level.rules.values()) == before
+
+
+def test_a_trainee_sees_the_first_reason_beside_the_standing(shop, as_):
+    text = as_(shop.trainee).get("/").text
+    block = text.partition('class="standing no"')[2].partition("</p>")[0]
+    assert "<small>No sign-off for Air-spring service yet.</small>" in block
+
+
+def test_every_reason_belongs_to_one_rule_that_is_told():
+    from training.standing.explained import _CODES
+    from training.standing.next_steps import _STEPS
+
+    told = [code for codes in _CODES.values() for code in codes]
+    assert sorted(told) == sorted(_STEPS)

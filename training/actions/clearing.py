@@ -1,0 +1,54 @@
+"""How does a senior sign that missed steps were gone through again, or that a talk was had?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from django.db import transaction
+
+from procedures.refused import Refused
+from quizzes.actions import again
+from quizzes.models import GoneThrough, Sitting, Talk
+from training.actions.signing import Proof
+from training.clearing import ClearingSheet, clearing_sheet
+from training.models import User
+
+
+@transaction.atomic
+def sign_gone_through(
+    *, sitting: Sitting, steps: Collection[str], by: User, shown: str, proof: Proof, on: date, now: datetime
+) -> GoneThrough:
+    """The signed statement that each missed step (`steps` are their keys) was gone through again.
+
+    Raises Refused for oneself, for somebody who is no senior, where a step is left out, and where what was shown has changed.
+    """
+    sheet = _checked(GoneThrough.KIND, sitting, by, shown, proof, on)
+    ticked = [step.about for step in sheet.steps if step.key in steps]
+    return again.record_gone_through(
+        sitting=sitting, steps=ticked, by=by, signature=_signature(sheet, by), on=on, now=now
+    )
+
+
+@transaction.atomic
+def sign_talk(
+    *, sitting: Sitting, note: str, by: User, shown: str, proof: Proof, on: date, now: datetime
+) -> Talk:
+    """The talk after sittings that were not passed. Raises Refused as `sign_gone_through` does, and without a note."""
+    sheet = _checked(Talk.KIND, sitting, by, shown, proof, on)
+    return again.record_talk(sitting=sitting, note=note, by=by, signature=_signature(sheet, by), on=on, now=now)
+
+
+def _checked(kind: str, sitting: Sitting, by: User, shown: str, proof: Proof, on: date) -> ClearingSheet:
+    if proof != Proof(by.pk, shown):
+        raise Refused("This password was given for something else. Sign this afresh.")
+    if not by.has_perm("training.sign_off"):
+        raise Refused("A senior mechanic does this.")
+    sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
+    if sheet.digest != shown:
+        raise Refused("What was shown has changed since you opened it. Read it again, then sign.")
+    return sheet
+
+
+def _signature(sheet: ClearingSheet, by: User) -> again.Signature:
+    return again.Signature(sheet.meaning, by.name, sheet.digest)

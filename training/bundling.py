@@ -1,0 +1,94 @@
+"""How is the evidence of a whole shop read at the price of one row a person?
+
+The database joins all of a person's rows of one kind into one text, which costs a fraction of handing them over one by
+one. `training.standing.shelf` takes the texts apart again, of those people and levels only that a question is about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from django.db.models import Aggregate, F, Func, QuerySet, TextField, Value
+from django.db.models.functions import Cast, Coalesce
+
+from training.standing.shelf import Shelf, Slips
+
+Row = TypeVar("Row")
+Reader = Callable[[str, str, Sequence[str]], Row]
+"""Makes one entry from the login, the name of what it is about, and its columns, the key first."""
+
+# Control characters, which JSON and the texts of days and instants never hold as they are.
+_COLUMN, _ROW = "\x1f", "\x1e"
+
+
+class _Columns(Func):
+    """The columns of one row in one text."""
+
+    arg_joiner = f" || '{_COLUMN}' || "
+    template = "%(expressions)s"
+    output_field = TextField()
+
+
+class _Bundle(Aggregate):
+    """The rows of one group in one text."""
+
+    function = "GROUP_CONCAT"
+    template = f"%(function)s(%(expressions)s, '{_ROW}')"
+    output_field = TextField()
+
+    def as_postgresql(self, compiler: Any, connection: Any, **extra: Any) -> Any:
+        return self.as_sql(compiler, connection, function="STRING_AGG", **extra)
+
+
+def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> dict[int, str]:
+    """One text for each person: of every row what it is about, its key and its columns (nothing for a null), in any order.
+
+    `what` is a word that each row carries as its last column, where rows of several kinds are to lie in one drawer.
+    """
+    kept = [Coalesce(Cast(name, TextField()), Value("")) if name.endswith("_id") else F(name) for name in columns]
+    text = _Columns(F(about), F("pk"), *kept, *([Value(what)] if what else []))
+    grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
+    return dict(grouped.values_list("person_id", "bundle"))
+
+
+def shelf(
+    texts: Sequence[Mapping[int, str]], read: Reader[Row], logins: Mapping[int, str], names: Mapping[str, str]
+) -> Shelf[Row]:
+    """The rows of bundles on a shelf; `names` says what a row is about, of the first column's text."""
+    keys = {login: key for key, login in logins.items() if any(key in bundle for bundle in texts)}
+
+    def opened(login: str) -> Slips[Row, str]:
+        slips: dict[str, list[str]] = {}
+        for bundle in texts:
+            text = bundle.get(keys[login])
+            for row in text.split(_ROW) if text else ():
+                about, _, columns = row.partition(_COLUMN)
+                slips.setdefault(about, []).append(columns)
+        named = {names[about]: rows for about, rows in slips.items()}
+        return Slips(named, lambda name, rows: _read(read, login, name, rows))
+
+    return Shelf(keys, opened)
+
+
+def _read(read: Reader[Row], login: str, name: str, rows: list[str]) -> list[Row]:
+    slips = [row.split(_COLUMN) for row in rows]
+    if len(slips) > 1:
+        slips.sort(key=lambda columns: int(columns[0]))
+    return [read(login, name, columns) for columns in slips]
+
+
+day = lru_cache(maxsize=4096)(date.fromisoformat)
+"""A day from its text; the same few thousand days come again and again."""
+
+
+def instant(text: str) -> datetime:
+    """An aware instant from the database's text: SQLite keeps UTC without saying so, PostgreSQL says its offset."""
+    return datetime.fromisoformat(text if text[-3] in "+-" else text + "+00:00")
+
+
+def is_yes(text: str) -> bool:
+    """A yes or no from the database's text: 1 or 0 in SQLite, true or false in PostgreSQL."""
+    return text in {"1", "true"}

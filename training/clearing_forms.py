@@ -1,0 +1,41 @@
+"""What does a senior tick and type to clear the way to the next sitting?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from quizzes.reports.results import MissedStep
+from training.forms import PasswordAgain
+
+
+class Shown(PasswordAgain):
+    """The password under what was shown; `shown` is its digest."""
+
+    shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
+
+
+class GoneThroughForm(Shown):
+    """Each missed step is ticked by itself."""
+
+    steps = forms.MultipleChoiceField(
+        label="Gone through again", widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Tick each step that you have gone through again."},
+    )
+    field_order = ["steps", "password", "shown"]
+
+    def __init__(self, data: Any = None, *, steps: Sequence[MissedStep], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["steps"].choices = [(step.key, f"{step.title} ({step.writeup})") for step in steps]  # type: ignore[attr-defined]
+
+
+class TalkForm(Shown):
+    """What came out of the talk."""
+
+    note = forms.CharField(
+        label="What came out of it", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What was not clear, and what happens before the next sitting.",
+    )
+    field_order = ["note", "password", "shown"]

@@ -1,0 +1,179 @@
+"""Does the release of a revision break the cover, and on which day would it not?
+
+Two cases are told. *Nobody does anything*: whoever is asked something loses the standing when the days of grace are over.
+*Everybody does it at once*: each person reads and sits the quiz on the first day at work from the release on, and shows it
+on the first one on which an observer is at work in the same workshop, who is a senior, somebody else, and alone at the
+level on that day without the release. Who is away too long is late, and is not alone in between. How many an observer
+can watch in a day is not limited here; the hours are told beside it.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from training.cover.gaps import Gap, broken, days_between, gaps
+from training.cover.rota import Rota, Wanted
+from training.standing.calendar import days_on
+from training.standing.entitlement import Asking
+from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
+from training.standing.impact import known_on, last_day_looked_at
+from training.standing.timeline import Spell, timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """Somebody who cannot do at a level what is asked within the days of grace; `by` is None where never in the span."""
+
+    person: str
+    level: str
+    by: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What a release on one day does to the cover until a last day."""
+
+    released: date
+    until: date
+    if_nobody: tuple[Gap, ...]
+    if_all: tuple[Gap, ...]
+    late: tuple[Late, ...]
+
+
+class Standings:
+    """Is somebody alone at a level on a day of a span? Each is worked out once, in spells."""
+
+    def __init__(self, asking: Asking, first: date, until: date) -> None:
+        self._asking, self._first, self._until = asking, first, until
+        self._spells: dict[tuple[str, str], tuple[Spell, ...]] = {}
+
+    def is_alone(self, person: str, level: str, day: date) -> bool:
+        """Say so for a day of the span."""
+        return any(one.first <= day <= one.until and one.standing == "alone" for one in self._of(person, level))
+
+    def is_ever_alone(self, person: str, level: str) -> bool:
+        """Say so for the whole span."""
+        return any(one.standing == "alone" for one in self._of(person, level))
+
+    def _of(self, person: str, level: str) -> tuple[Spell, ...]:
+        key = (person, level)
+        if key not in self._spells:
+            self._spells[key] = timeline(self._asking, person, level, self._first, self._until)
+        return self._spells[key]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """In which shop the release is asked about: its rota, what is wanted, the moment, and how many days are looked at from it on."""
+
+    shop: Shop
+    rota: Rota
+    wanted: Wanted
+    now: datetime
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Doing:
+    """What somebody would have recorded at a level, by day; None where it can't be done in the span."""
+
+    person: str
+    level: str
+    reads: date | None
+    shows: date | None
+
+
+def cover_of(stage: Stage, release: RevisionFact) -> Cover:
+    """What a release on its day does to the cover, in both cases."""
+    before = _Before(stage, release)
+    if_all, late = before.if_all()
+    return Cover(release.released, before.until, before.fall(before.with_it), if_all, late)
+
+
+def earliest(stage: Stage, release: RevisionFact, until: date) -> date | None:
+    """The first day from the release's own to the last one on which it would break no cover if everybody does at once what
+    is asked; None for none. Every day is tried, those on which nobody is late without asking further."""
+    days = days_between(release.released, until)
+    return next((day for day in days if not _Before(stage, replace(release, released=day)).if_all()[0]), None)
+
+
+class _Before:
+    """One release on one day, with the standings as they would be without it."""
+
+    def __init__(self, stage: Stage, release: RevisionFact) -> None:
+        self.stage, self.release, self.first = stage, release, release.released
+        self.known_at = known_on(self.first, stage.now)
+        self.until = last_day_looked_at(stage.shop, release, stage.days)
+        self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
+        self.with_it = replace(stage.shop, revisions=(*stage.shop.revisions, release))
+
+    def if_all(self) -> tuple[tuple[Gap, ...], tuple[Late, ...]]:
+        """The gaps if everybody does at once what is asked, and who is late all the same."""
+        doing = tuple(_doing(self.stage, self.release, self.without, self.until))
+        late = _late(self.stage.shop, self.release, doing)
+        # Where nobody is late, whoever is alone without the release is so with it: nothing can break.
+        return (self.fall(_done(self.with_it, self.release, doing, self.known_at)) if late else ()), late
+
+    def fall(self, shop: Shop) -> tuple[Gap, ...]:
+        """The gaps of that shop which are not there, or not as wide, without the release."""
+        after = Standings(Asking(shop, self.known_at), self.first, self.until)
+        return broken(self._gaps(after), self._gaps(self.without))
+
+    def _gaps(self, standings: Standings) -> tuple[Gap, ...]:
+        days = days_between(self.first, self.until)
+        return gaps(self.stage.rota, self.stage.wanted, days, standings.is_alone)
+
+
+def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date) -> Iterator[_Doing]:
+    """For everybody on the rota who is alone at a level of the write-up without it: when each thing asked is done at the earliest."""
+    if release.asks == "nothing":
+        return
+    levels = dict.fromkeys(rules.level for rules in stage.shop.levels if release.writeup in rules.writeups)
+    seniors = {person.login for person in stage.shop.people if person.trade == "senior"}
+    for person, level in ((one.login, level) for one in stage.shop.people for level in levels):
+        places = stage.rota.workshops_of(person)
+        if not places or not without.is_ever_alone(person, level):
+            continue
+        at_work = [
+            (day, place)
+            for day in days_between(release.released, until)
+            for place in places
+            if stage.rota.is_at_work(person, place, day)
+        ]
+        seen = (
+            day
+            for day, place in at_work
+            if any(who in seniors and who != person and without.is_alone(who, level, day) for who in stage.rota.at_work(place, day))
+        )
+        reads = at_work[0][0] if at_work else None
+        yield _Doing(person, level, reads, next(seen, None) if release.asks == "show again" else reads)
+
+
+def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[Late, ...]:
+    """Those who are not done when the days of grace are over, by the shortest grace that the level ever gives."""
+    found = []
+    for one in doing:
+        grace = min(rules.grace_days for rules in shop.levels if rules.level == one.level)
+        done = max(one.reads, one.shows) if one.reads and one.shows else None
+        if done is None or done > days_on(release.released, grace):
+            found.append(Late(one.person, one.level, done))
+    return tuple(found)
+
+
+def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: datetime) -> Shop:
+    """The shop with what everybody would have recorded."""
+    reads = [(one, one.reads) for one in doing if one.reads is not None]
+    shows = [(one, one.shows) for one in doing if one.shows is not None]
+    return replace(
+        shop,
+        readings=(
+            *shop.readings, *(Reading(one.person, release.writeup, release.number, day, at) for one, day in reads)
+        ),
+        passings=(
+            *shop.passings, *(Passing(one.person, one.level, day, Decimal(100), True, at) for one, day in reads)
+        ),
+        observations=(
+            *shop.observations, *(Observation(one.person, one.level, day, "", True, at) for one, day in shows)
+        ),
+    )  # fmt: skip

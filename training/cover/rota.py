@@ -1,0 +1,70 @@
+"""Who is at work in a workshop on a day?
+
+Somebody is at work on a weekday of theirs, within the span of days that this holds for, unless away on that day. Every
+first and last day is included. Whether somebody has started or left is the standing's business.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """On which weekdays (0 is Monday) somebody works in a workshop, from the first day to the last (None: no bound)."""
+
+    person: str
+    workshop: str
+    weekdays: frozenset[int]
+    first: date | None = None
+    until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """A span of days on which somebody is not at work."""
+
+    person: str
+    first: date
+    until: date
+
+
+class Rota:
+    """Answers who is at work, from all shifts and absences of a shop."""
+
+    def __init__(self, shifts: Iterable[Shift], away: Iterable[Away]) -> None:
+        self._shifts: dict[tuple[str, str], list[Shift]] = {}
+        self._places: dict[str, dict[str, None]] = {}
+        self._away: dict[str, list[Away]] = {}
+        for shift in shifts:
+            self._shifts.setdefault((shift.person, shift.workshop), []).append(shift)
+            self._places.setdefault(shift.workshop, {})[shift.person] = None
+        for row in away:
+            self._away.setdefault(row.person, []).append(row)
+
+    def is_at_work(self, person: str, workshop: str, day: date) -> bool:
+        """Say whether somebody works in a workshop on a day."""
+        return any(_holds(row, day) for row in self._shifts.get((person, workshop), ())) and not any(
+            row.first <= day <= row.until for row in self._away.get(person, ())
+        )
+
+    def people_of(self, workshop: str) -> tuple[str, ...]:
+        """Return everybody who has a shift in a workshop, on whatever days."""
+        return tuple(self._places.get(workshop, ()))
+
+    def workshops_of(self, person: str) -> tuple[str, ...]:
+        """Return the workshops in which somebody has a shift."""
+        return tuple(place for place, people in self._places.items() if person in people)
+
+    def at_work(self, workshop: str, day: date) -> tuple[str, ...]:
+        """Return everybody at work in a workshop on a day."""
+        return tuple(person for person in self.people_of(workshop) if self.is_at_work(person, workshop, day))
+
+
+def _holds(shift: Shift, day: date) -> bool:
+    in_span = (shift.first is None or shift.first <= day) and (shift.until is None or day <= shift.until)
+    return in_span and day.weekday() in shift.weekdays
+
+
+Wanted = Mapping[tuple[str, str], tuple[int, ...]]
+"""For a workshop and a level, how many people with standing alone the owner wants on each weekday, Monday first."""

@@ -1,0 +1,34 @@
+"""What changed in a write-up since this person last read it?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from procedures.asking import Asked
+from procedures.models import Revision
+from procedures.reports.comparing import ChangeShown, shown
+from procedures.texts import parsed
+from procedures.writeup.diff import compare
+from training.models import Reading, User
+
+
+@dataclass(frozen=True, slots=True)
+class SinceRead:
+    """The revision read before, when, and every change since then; `steps` are the ids of the steps that changed."""
+
+    number: int
+    read_on: date
+    changes: tuple[ChangeShown, ...]
+    steps: frozenset[str]
+
+
+def since_read(person: User, revision: Revision) -> SinceRead | None:
+    """What is new for somebody who has read an earlier revision and not this one; None for anybody else. One query."""
+    readings = Reading.objects.filter(person=person, revision__writeup=revision.writeup_id)
+    last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
+    if last is None or last.revision.number >= revision.number:
+        return None
+    found = compare(parsed(last.revision.text), parsed(revision.text)).changes
+    changes = tuple(shown(Asked(change, None)) for change in found)
+    return SinceRead(last.revision.number, last.happened_on, changes, frozenset(one.key for one in changes if one.key))

@@ -1,0 +1,94 @@
+"""How has one person's standing gone at every level, and how will it go if nothing else happens?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import pairwise
+
+from django.utils.safestring import SafeString
+
+from training.gathering import gather
+from training.models import User
+from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
+from training.reports.who_may import shop_levels
+from training.standing.calendar import months, written
+from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.reasons import reasons
+from training.standing.spans import Span, spans
+
+BACK_MONTHS, AHEAD_MONTHS = 36, 12
+MOST_MONTHS = 240
+
+
+@dataclass(frozen=True, slots=True)
+class LineSpan:
+    """One span in words: its standing, and the first reason where it is not alone."""
+
+    span: Span
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class LevelLine:
+    """One level's spans and what happened on single days, both in the order of their days."""
+
+    level: str
+    title: str
+    spans: tuple[LineSpan, ...]
+    marks: tuple[DrawnMark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LinePage:
+    """The time line of one person."""
+
+    person: User
+    first: date
+    until: date
+    lines: tuple[LevelLine, ...]
+    drawing: SafeString
+
+
+def line_page(
+    *, person: User, today: date, known_at: datetime, first: date | None = None, until: date | None = None
+) -> LinePage:
+    """The spans from the first day (three years back, or the first day at work) until the last (a year on)."""
+    shop = gather()
+    first = first or max(filter(None, (months(today, -BACK_MONTHS), person.started)))
+    until = until or months(today, AHEAD_MONTHS)
+    first = min(first, until)
+    until = min(until, months(first, MOST_MONTHS))
+    asking = Asking(shop, known_at)
+    lines = tuple(_line(asking, person.login, level, title, first, until) for level, title in shop_levels(shop, today))
+    rows = [
+        DrawnRow(line.title, tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans), line.marks)
+        for line in lines
+    ]
+    picture = drawing(rows, first, until, title=f"Standing of {person.name}, level by level", today=today)
+    return LinePage(person, first, until, lines, picture)
+
+
+def _line(asking: Asking, login: str, level: str, title: str, first: date, until: date) -> LevelLine:
+    told = tuple(_told(asking, login, level, first, until))
+    return LevelLine(level, title, told, tuple(_marks(asking, login, level, told)))
+
+
+def _told(asking: Asking, login: str, level: str, first: date, until: date) -> Iterator[LineSpan]:
+    asked = Asked(login, level, first, as_question({}))
+    for span in spans(asking, asked, until):
+        why = reasons(asking, asked._replace(day=span.first))
+        yield LineSpan(span, why[0].text if why else "")
+
+
+def _marks(asking: Asking, login: str, level: str, told: tuple[LineSpan, ...]) -> Iterator[DrawnMark]:
+    """Sign-offs, stand-downs and lapses, oldest first."""
+    fell = [
+        DrawnMark(after.span.first, "lapse", f"no longer alone from {written(after.span.first)}")
+        for before, after in pairwise(told)
+        if before.span.standing == "alone"
+    ]
+    signed = [DrawnMark(row.on, "signature", row.ref) for row in asking.known.signoffs(login, level)]
+    down = [DrawnMark(row.first, "down", row.ref) for row in asking.known.standdowns(login) if row.level in (level, None)]
+    yield from sorted([*signed, *down, *fell], key=lambda mark: mark.on)

@@ -1,0 +1,92 @@
+"""Who would have been off at a level under other numbers than its own, when and for how long?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils.safestring import SafeString
+
+from training.gathering import gather
+from training.reports.drawn import DrawnRow, DrawnSpan, drawing
+from training.reports.home import rules_in_force
+from training.sheets import title_of
+from training.standing.other_rules import OffDays, OtherRules, off_days, under
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One person's days off under the level's own numbers and under the others."""
+
+    name: str
+    own: OffDays
+    other: OffDays
+
+    @property
+    def own_days(self) -> str:
+        """How many days off under the level's own numbers."""
+        return str(self.own.days)
+
+    @property
+    def other_days(self) -> str:
+        """How many days off under the others."""
+        return str(self.other.days)
+
+
+@dataclass(frozen=True, slots=True)
+class OtherRulesPage:
+    """The comparison, for everybody with a sign-off at the level."""
+
+    title: str
+    first: date
+    until: date
+    own: OtherRules
+    other: OtherRules
+    people: tuple[Compared, ...]
+    drawing: SafeString | None
+
+    @property
+    def own_days(self) -> str:
+        """The days off of all, under the level's own numbers."""
+        return str(sum(row.own.days for row in self.people))
+
+    @property
+    def other_days(self) -> str:
+        """The days off of all, under the others."""
+        return str(sum(row.other.days for row in self.people))
+
+
+def own_numbers(level: str, on: date) -> OtherRules | None:
+    """The level's own numbers on a day; None for a level without rules."""
+    rules = rules_in_force(gather(), level, on)
+    if rules is None:
+        return None
+    return OtherRules(rules.valid_months, rules.practice_jobs, rules.practice_months, rules.grace_days)
+
+
+def other_rules_page(
+    *, level: str, own: OtherRules, other: OtherRules, first: date, until: date, known_at: datetime
+) -> OtherRulesPage:
+    """Days off from the first day until the last, the level's history read under both."""
+    shop = gather()
+    signed = [person for person in shop.people if level in shop.files.signoffs.drawer(person.login)]
+    people = sorted(signed, key=lambda person: person.name)
+    logins = [person.login for person in people]
+    as_is = off_days(shop, level, first, until, known_at, logins)
+    changed = off_days(under(shop, level, other), level, first, until, known_at, logins)
+    rows = tuple(
+        Compared(person.name, before, after) for person, before, after in zip(people, as_is, changed, strict=True)
+    )
+    title = title_of(shop, level, until)
+    drawn = tuple(_rows(rows))
+    picture = drawing(drawn, first, until, title=f"Days off at {title} under two sets of rules") if drawn else None
+    return OtherRulesPage(title, first, until, own, other, rows, picture)
+
+
+def _rows(people: tuple[Compared, ...]) -> Iterator[DrawnRow]:
+    """Two lines a person, for those who are off under either."""
+    for row in people:
+        if row.own.days or row.other.days:
+            for name, off in ((row.name, row.own), ("under the others", row.other)):
+                yield DrawnRow(name, tuple(DrawnSpan(span.first, span.until, "hatched") for span in off.spans))

@@ -1,0 +1,50 @@
+"""Whose standing is another one than on an earlier day, and which reasons came or went?"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from training.standing.answer import standings
+from training.standing.entitlement import Asked, Asking, StandingWord, as_question
+from training.standing.evidence import Shop
+from training.standing.reasons import reasons
+from training.standing.wording import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The standing of one person at one level on the two days, and the reasons of only the later, or only the earlier."""
+
+    person: str
+    level: str
+    before: StandingWord
+    after: StandingWord
+    came: tuple[Reason, ...]
+    went: tuple[Reason, ...]
+
+
+def changed(
+    shop: Shop, since: date, on: date, known_at: datetime, variant: Mapping[str, str], people: Iterable[str] | None = None
+) -> tuple[Change, ...]:
+    """Return each standing that differs between two days, both as known at one aware instant, person by person."""
+    asking = Asking(shop, known_at)
+    levels = tuple(shop.files.versions)
+    logins = None if people is None else tuple(people)
+    then = standings(shop, levels, since, known_at, variant, logins, asking)
+    now = standings(shop, levels, on, known_at, variant, logins, asking)
+    question = as_question(variant)
+    return tuple(
+        _change(asking, Asked(person, level, since, question), Asked(person, level, on, question), before, now[person, level])
+        for (person, level), before in then.items()
+        if before != now[person, level]
+    )
+
+
+def _change(asking: Asking, then: Asked, now: Asked, before: StandingWord, after: StandingWord) -> Change:
+    old, new = reasons(asking, then), reasons(asking, now)
+    old_codes, new_codes = {reason.code for reason in old}, {reason.code for reason in new}
+    return Change(
+        then.person, then.level, before, after,
+        came=tuple(reason for reason in new if reason.code not in old_codes),
+        went=tuple(reason for reason in old if reason.code not in new_codes),
+    )  # fmt: skip

@@ -1,0 +1,84 @@
+"""How does a senior clear the way to the next sitting?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from procedures.refused import Refused
+from quizzes.access import result_for
+from quizzes.models import GoneThrough, Sitting, Talk
+from training import access
+from training.actions.clearing import sign_gone_through, sign_talk
+from training.actions.signing import Proof, prove
+from training.clearing import ClearingSheet, clearing_sheet
+from training.clearing_forms import GoneThroughForm, TalkForm
+from training.models import Level, User
+
+METHODS = ["GET", "HEAD", "POST"]
+Act = Callable[[Proof], object]
+
+
+@require_http_methods(METHODS)
+def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
+    user, sitting = _asked(request, pk)
+    sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
+    form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
+
+    def act(proof: Proof) -> object:
+        given = form.cleaned_data
+        return sign_gone_through(
+            sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof,
+            on=user.workshop.today(), now=timezone.now(),
+        )
+
+    return _signed(request, user, sitting, sheet, form, act)
+
+
+@require_http_methods(METHODS)
+def talk(request: HttpRequest, pk: int) -> HttpResponse:
+    user, sitting = _asked(request, pk)
+    sheet = clearing_sheet(Talk.KIND, sitting=sitting, signer=user, on=user.workshop.today())
+    form = TalkForm(request.POST or None, initial={"shown": sheet.digest})
+
+    def act(proof: Proof) -> object:
+        given = form.cleaned_data
+        return sign_talk(
+            sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof, on=user.workshop.today(),
+            now=timezone.now(),
+        )
+
+    return _signed(request, user, sitting, sheet, form, act)
+
+
+def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
+    """The senior and the sitting. Raises PermissionDenied for others, Http404 for one that was passed or is open."""
+    user = access.who(request)
+    access.must(user, "training.sign_off")
+    sitting = result_for(user, pk)
+    if sitting.is_open() or sitting.is_passed():
+        raise Http404
+    return user, sitting
+
+
+def _signed(
+    request: HttpRequest, user: User, sitting: Sitting, sheet: ClearingSheet, form: GoneThroughForm | TalkForm, act: Act
+) -> HttpResponse:
+    if form.is_valid():
+        try:
+            shown = form.cleaned_data["shown"]
+            act(prove(request, user, form.cleaned_data["password"], shown))
+        except Refused as refused:
+            form.add_error(None, [refused.message, *refused.details])
+        else:
+            messages.success(request, f"Signed: {sheet.meaning}")
+            level = Level.objects.filter(quiz=sitting.quiz).first()
+            if level is None:
+                return redirect("quizzes:result", pk=sitting.pk)
+            return redirect("training:one", level=level.name, login=sitting.person.get_username())
+    return render(request, "training/clearing.html", {"form": form, "sheet": sheet, "sitting": sitting})

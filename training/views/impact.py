@@ -1,0 +1,40 @@
+"""What would the release of a revision mean for the people of the shop?"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from procedures.access import revision_to_write
+from training import access
+from training.reports.impact import HORIZON, impact_page
+
+
+@require_safe
+def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
+    user = access.who(request)
+    today = user.workshop.today()
+    revision = revision_to_write(user, name, number, today=today)
+    if revision.released_on is not None:
+        raise Http404
+    on, problem = _day(request.GET.get("on", ""), today)
+    page = impact_page(revision, on=on, now=timezone.now())
+    context = {"page": page, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
+    return render(request, "training/impact.html", context)
+
+
+def _day(asked: str, today: date) -> tuple[date, str]:
+    """The day asked for, today without one; and what is wrong with it."""
+    if not asked:
+        return today, ""
+    try:
+        on = date.fromisoformat(asked)
+    except ValueError:
+        return today, "This is no day. Write it as 2026-11-25. The page shows a release today."
+    if not today <= on <= today + timedelta(days=HORIZON):
+        return today, f"Ask for a day from today on, at most {HORIZON} days ahead. The page shows a release today."
+    return on, ""

@@ -1,0 +1,40 @@
+"""What would other numbers for a level have meant? The owner's page."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from training import access
+from training.forms import OtherRulesForm
+from training.reports.other_rules import other_rules_page, own_numbers
+from training.standing.calendar import months
+from training.standing.other_rules import OtherRules
+
+BACK_MONTHS = 24
+
+
+@require_safe
+def other_rules(request: HttpRequest, level: str) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.keep_levels")
+    row = access.level_named(level)
+    today = user.workshop.today()
+    own = own_numbers(row.name, today)
+    if own is None:
+        raise Http404
+    first = months(today, -BACK_MONTHS)
+    usual = asdict(own) | {"first": first, "until": today}
+    form = OtherRulesForm(usual | request.GET.dict() if request.GET else None, initial=usual)
+    other = own
+    if form.is_valid():
+        other = OtherRules(**{name: form.cleaned_data[name] for name in asdict(own)})
+    page = other_rules_page(
+        level=row.name, own=own, other=other, first=form.day("first") or first, until=form.day("until") or today,
+        known_at=timezone.now(),
+    )
+    return render(request, "training/other_rules.html", {"page": page, "form": form, "level": row})
