@@ -31,6 +31,11 @@ def code(rows: int) -> forms.Textarea:
     return forms.Textarea(attrs={"class": "code", "rows": rows, "spellcheck": "true", "autocapitalize": "off"})
 
 
+def name_from(title: str) -> str:
+    """A name for addresses and files made from a title; empty where it has no letter for one."""
+    return re.sub("[-_]+", "-", slugify(title))[:80].strip("-")
+
+
 class StartForm(forms.Form):
     title = forms.CharField(max_length=200, help_text="As it stands over the write-up, such as: Air-spring service.")
     name = forms.CharField(
@@ -41,10 +46,52 @@ class StartForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         if not given.get("name") and "name" not in self.errors and given.get("title"):
-            given["name"] = re.sub("[-_]+", "-", slugify(given["title"]))[:80].strip("-")
+            given["name"] = name_from(given["title"])
             if not given["name"]:
                 self.add_error("name", "No name could be made from this title. Type one.")
         return given
+
+
+class OldTextForm(forms.Form):
+    """An old procedure, pasted or as a file of plain text."""
+
+    text = TextField(label="The old text", required=False, widget=code(16), help_text="Paste it here, or choose a file below.")
+    file = forms.FileField(
+        required=False, label="Or a file", help_text="Plain text or Markdown, saved as UTF-8: .txt or .md.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".txt,.md,text/plain,text/markdown"}),
+    )  # fmt: skip
+    title = forms.CharField(max_length=200, required=False, help_text="Left empty, it is taken from the text.")
+    name = forms.CharField(
+        max_length=80, required=False, validators=[NAME],
+        help_text="For addresses and files, such as air-spring-service. Left empty, it is made from the title.",
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        given["title"] = " ".join((given.get("title") or "").split())
+        if given.get("file"):
+            given["text"] = self._read(given["file"])
+        if not self.errors and not (given.get("text") or "").strip():
+            self.add_error("text", "There is no text. Paste the old procedure, or choose a file.")
+        return given
+
+    def _read(self, file: Any) -> str:
+        if file.size > 4 * LONGEST:
+            self.add_error("file", f"This file is larger than {4 * LONGEST} bytes. Part it into several write-ups.")
+            return ""
+        try:
+            text: str = file.read().decode("utf-8-sig")
+        except UnicodeDecodeError:
+            self.add_error("file", "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and choose it again.")
+            return ""
+        if "\0" in text or len(text) > LONGEST:
+            self.add_error("file", f"A text holds at most {LONGEST} characters and no null character. Save it as plain text, in parts.")
+            return ""
+        return text.replace("\r\n", "\n").replace("\r", "\n")
+
+    def name_for(self, title: str) -> str:
+        """The name that a title gives; empty where it gives none."""
+        return name_from(title)
 
 
 class DraftForm(forms.Form):
@@ -59,9 +106,26 @@ class DraftForm(forms.Form):
         "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page.",
     )  # fmt: skip
     seen = forms.CharField(widget=forms.HiddenInput)
+    desk = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
+    opened = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def clean_seen(self) -> datetime:
         return instant(self.cleaned_data["seen"])
+
+    def clean_opened(self) -> datetime | None:
+        return instant(self.cleaned_data["opened"]) if self.cleaned_data["opened"] else None
+
+
+class TypingForm(forms.Form):
+    """What the page of the author's desk sends by itself."""
+
+    text = TextField(required=False)
+    reason = forms.CharField(required=False, max_length=2000)
+    seen = forms.CharField(required=False)
+    desk = forms.CharField(required=False, max_length=40)
+
+    def clean_seen(self) -> datetime | None:
+        return instant(self.cleaned_data["seen"]) if self.cleaned_data["seen"] else None
 
 
 class DrawingForm(forms.Form):

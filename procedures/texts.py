@@ -14,10 +14,16 @@ from procedures.writeup.parse import parse
 from procedures.writeup.proof.findings import ProofFinding
 from procedures.writeup.proof.proofing import proof
 
+LONGEST_KEPT = 60_000  # letters; texts longer than that would fill the memory while somebody types on one
+
+
+def parsed(text: str) -> WriteUp:
+    """The write-up that a text describes, with its faults; one and the same value for one and the same text, if it is not very long."""
+    return _kept(text) if len(text) <= LONGEST_KEPT else parse(text)
+
 
 @lru_cache(maxsize=256)
-def parsed(text: str) -> WriteUp:
-    """The write-up that a text describes, with its faults; one and the same value for one and the same text."""
+def _kept(text: str) -> WriteUp:
     return parse(text)
 
 
@@ -45,9 +51,13 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     return in_order((*found, *unknown(text, parsed(text))))
 
 
-@lru_cache(maxsize=256)
 def proofed(text: str) -> tuple[ProofFinding, ...]:
     """What the proofing finds in a text, whoever answered what."""
+    return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parsed(text), text)
+
+
+@lru_cache(maxsize=256)
+def _proofed(text: str) -> tuple[ProofFinding, ...]:
     return proof(parsed(text), text)
 
 

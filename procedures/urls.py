@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures.views import comparing, drawings, finding, proofing, rules, studying
+from procedures.views import comparing, desk, drawings, finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -12,7 +12,10 @@ REVISION = [
     path("answer/", proofing.answer, name="answer"),
     path("compare/", comparing.compare, name="compare"),
     path("compare/ask/", comparing.ask, name="ask"),
-    path("edit/", views.edit, name="edit"),
+    path("edit/", desk.edit, name="edit"),
+    path("edit/check/", desk.check, name="check"),
+    path("edit/typing/", desk.keep_typing, name="keep-typing"),
+    path("edit/typing/drop/", desk.drop_typing, name="drop-typing"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
     path("release/", views.release, name="release"),
@@ -21,6 +24,7 @@ REVISION = [
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
+    path("old-text/", desk.old_text, name="old-text"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),
     path("drawings/new/", drawings.new, name="new-drawing"),

@@ -9,7 +9,7 @@ from typing import Any
 from quizzes.album import Album
 from quizzes.confirming import changed_since
 from quizzes.marking.draws import Candidate, mixed, wrong_order
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder, QuestionText
 from quizzes.models import QuestionVersion
 from quizzes.sources import Source, pictures_of
 
@@ -30,6 +30,20 @@ def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
             version.content(), version.steps, rules, pictures, mirror=version.mirror
         )
     ]
+
+
+def text_of(version: QuestionVersion, writeup: str) -> QuestionText:
+    """This version as an author would write it, on the write-up of this name."""
+    return QuestionText(
+        writeup,
+        version.question.name,
+        version.stem,
+        version.content(),
+        tuple(version.steps),
+        version.critical,
+        version.says,
+        mirror=version.mirror,
+    )
 
 
 def candidate(version: QuestionVersion, source: Source) -> Candidate:

@@ -11,7 +11,7 @@ from datetime import datetime
 from functools import lru_cache
 
 from procedures.texts import parsed
-from quizzes.marking.changed import steps_changed
+from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionConfirmed, QuestionVersion
 from quizzes.sources import Source, pinned_sources
 
@@ -63,7 +63,7 @@ def _changed(before: Source | None, now: Source, then: Beside, steps: tuple[str,
 
 @lru_cache(maxsize=256)
 def _between(old: str, new: str) -> frozenset[str]:
-    return steps_changed(parsed(old), parsed(new))
+    return steps_to_read_again(parsed(old), parsed(new))
 
 
 def change_words(number: int, titles: Collection[str]) -> str:

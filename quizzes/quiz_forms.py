@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Layout
 from django import forms
 
 from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import Part
 
 MOST = 99
+RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day")
 
 
 def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> forms.IntegerField:
@@ -38,14 +40,23 @@ class QuizForm(forms.Form):
         self.parts = {f"part-{place}": part for place, part in enumerate(parts, start=1)}
         for name, part in self.parts.items():
             self.fields[name] = forms.IntegerField(
-                label=part.label, help_text=part.help, required=False, min_value=0, max_value=MOST, initial=part.count or None
+                label=part.label, required=False, min_value=0, max_value=MOST, initial=part.count or None
             )
 
     @property
     def helper(self) -> FormHelper:
-        helper = FormHelper()
+        """The rules in front; the page lays out the parts."""
+        helper = FormHelper(self)
         helper.form_tag = False
+        helper.layout = Layout(*RULES)
         return helper
+
+    def tables(self) -> list[tuple[str, list[tuple[Part, forms.BoundField]]]]:
+        """The phases and then the steps of each write-up, each with its field; under the words that head them."""
+        found: dict[str, list[tuple[Part, forms.BoundField]]] = {}
+        for name, part in self.parts.items():
+            found.setdefault(part.heading, []).append((part, self[name]))
+        return list(found.items())
 
     def drawn_from(self) -> tuple[FromPart, ...]:
         """The parts from which at least one question is to come."""

@@ -60,24 +60,25 @@ def shelf(
     """The rows of bundles on a shelf; `names` says what a row is about, of the first column's text."""
     keys = {login: key for key, login in logins.items() if any(key in bundle for bundle in texts)}
 
-    def opened(login: str) -> Slips[Row, str]:
-        slips: dict[str, list[str]] = {}
-        for bundle in texts:
+    def opened(login: str) -> Slips[Row, tuple[int, str]]:
+        slips: dict[str, list[tuple[int, str]]] = {}
+        for place, bundle in enumerate(texts):
             text = bundle.get(keys[login])
             for row in text.split(_ROW) if text else ():
                 about, _, columns = row.partition(_COLUMN)
-                slips.setdefault(about, []).append(columns)
+                slips.setdefault(about, []).append((place, columns))
         named = {names[about]: rows for about, rows in slips.items()}
         return Slips(named, lambda name, rows: _read(read, login, name, rows))
 
     return Shelf(keys, opened)
 
 
-def _read(read: Reader[Row], login: str, name: str, rows: list[str]) -> list[Row]:
-    slips = [row.split(_COLUMN) for row in rows]
+def _read(read: Reader[Row], login: str, name: str, rows: list[tuple[int, str]]) -> list[Row]:
+    """The rows by bundle and key: those of the first table come first, as everybody reads them."""
+    slips = [(place, row.split(_COLUMN)) for place, row in rows]
     if len(slips) > 1:
-        slips.sort(key=lambda columns: int(columns[0]))
-    return [read(login, name, columns) for columns in slips]
+        slips.sort(key=lambda slip: (slip[0], int(slip[1][0])))
+    return [read(login, name, columns) for _, columns in slips]
 
 
 day = lru_cache(maxsize=4096)(date.fromisoformat)

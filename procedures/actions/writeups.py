@@ -13,7 +13,7 @@ from procedures.access import Person
 from procedures.actions.comparing import must_ask_enough
 from procedures.actions.proofing import must_be_proofed
 from procedures.asking import least
-from procedures.models import Asks, Revision, ShopRules, WriteUp
+from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 from procedures.rehearsal.findings import blocks
@@ -79,6 +79,7 @@ def save_draft(
             "Compare the two texts, put into yours what it should keep, and save again."
         )
     text = write_ids(text)
+    EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
     if text != kept.text:
         kept.author_id = by.pk
     if (text, reason, asks) != (kept.text, kept.reason, kept.asks) and by.pk not in kept.writers:

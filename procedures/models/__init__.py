@@ -1,12 +1,13 @@
 """Which rows does the lowest app keep?"""
 
 from procedures.models.comparing import AskedOfChange
+from procedures.models.desk import EarlierText, Typed
 from procedures.models.drawings import PICTURE_NAME, Drawing, Kind
 from procedures.models.proofing import ProofAnswer
 from procedures.models.studying import ChosenFork
 from procedures.models.writeups import NAME, Asks, Revision, RevisionQuerySet, ShopRules, WriteUp
 
 __all__ = [
-    "NAME", "PICTURE_NAME", "AskedOfChange", "Asks", "ChosenFork", "Drawing", "Kind", "ProofAnswer", "Revision", "RevisionQuerySet",
-    "ShopRules", "WriteUp",
+    "NAME", "PICTURE_NAME", "AskedOfChange", "Asks", "ChosenFork", "Drawing", "EarlierText", "Kind", "ProofAnswer", "Revision",
+    "RevisionQuerySet", "ShopRules", "Typed", "WriteUp",
 ]  # fmt: skip

@@ -98,21 +98,6 @@ class RevisionPage:
     why_not_release: str
 
 
-@dataclass(frozen=True, slots=True)
-class EditPage:
-    """A draft being written: what its rehearsal finds, and, after a clash, the text that somebody else saved."""
-
-    name: str
-    number: int
-    title: str
-    sent_back_because: str
-    findings: Findings
-    proof: ProofPage
-    saved_text: str | None
-    saved_by: str
-    saved_at: datetime
-
-
 def list_page(person: Person, today: date) -> ListPage:
     """Every write-up that this person may know of, by title; two queries."""
     may_write = access.may_write(person)
@@ -170,21 +155,6 @@ def revision_page(
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
-    )
-
-
-def edit_page(revision: Revision, text: str, *, clash: bool = False) -> EditPage:
-    """A draft as it is being written; `text` is what stands in the field, `clash` says that another one was saved since."""
-    return EditPage(
-        name=revision.writeup.name,
-        number=revision.number,
-        title=texts.parsed(text).title or revision.writeup.title,
-        sent_back_because=revision.sent_back_because,
-        findings=findings_page(text, name=revision.writeup.name),
-        proof=proof_page(revision.writeup, text),
-        saved_text=revision.text if clash else None,
-        saved_by=_called(revision.author),
-        saved_at=revision.changed_at,
     )
 
 

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from procedures import access
 from procedures.actions import writeups as actions
-from procedures.forms import DraftForm, ReleaseForm, SendBackForm, StartForm
+from procedures.forms import ReleaseForm, SendBackForm, StartForm
 from procedures.impact import impact_of
 from procedures.models import Revision
 from procedures.refused import Refused
@@ -77,51 +77,6 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
         "release": ReleaseForm(initial={"seen": page.seen}),
     }
     return render(request, "procedures/revision.html", context)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
-    if request.method == "POST":
-        return _edited(request, row)
-    if row.released_on is not None or row.sent_to_review_at is not None:
-        messages.error(request, "Only a draft can be changed. This revision is released or in review.")
-        return redirect("procedures:revision", name=name, number=number)
-    initial = {"text": row.text, "reason": row.reason, "asks": row.asks, "seen": row.changed_at.isoformat()}
-    return _editor(request, row, DraftForm(initial=initial), row.text)
-
-
-def _edited(request: HttpRequest, row: Revision) -> HttpResponse:
-    """Checks or saves what was typed. Whatever goes wrong, the page comes back with the typed text in it."""
-    form = DraftForm(request.POST)
-    typed = form.data.get("text", "")
-    if not form.is_valid():
-        return _editor(request, row, form, typed)
-    given = form.cleaned_data
-    if "check" in request.POST:
-        return _editor(request, row, form, given["text"])
-    try:
-        kept = actions.save_draft(revision=row, by=request.user, now=timezone.now(), **given)
-    except Refused as refused:
-        row.refresh_from_db()
-        clash = given["seen"] != row.changed_at
-        # After a clash the typed text stands beside the saved one, so that the next save may follow upon that one.
-        form = DraftForm({**request.POST.dict(), "seen": row.changed_at.isoformat()})
-        form.full_clean()
-        form.add_error(None, refused.message)
-        return _editor(request, row, form, given["text"], clash=clash)
-    if row.number > 1 and kept.asks != given["asks"]:
-        messages.info(
-            request,
-            f"The changes ask “{kept.asks}”, so the revision does. Where less is enough, say why on the comparison page.",
-        )
-    messages.success(request, "The draft is saved.")
-    return redirect("procedures:edit", name=row.writeup.name, number=row.number)
-
-
-def _editor(request: HttpRequest, row: Revision, form: DraftForm, text: str, *, clash: bool = False) -> HttpResponse:
-    page = reports.edit_page(row, text, clash=clash)
-    return render(request, "procedures/edit.html", {"page": page, "form": form})
 
 
 @require_POST

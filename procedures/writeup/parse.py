@@ -10,6 +10,7 @@ from procedures.writeup.model import Fault, Phase, Step, WriteUp
 from procedures.writeup.sections import LONGEST, RULER, Section, Sheet, cut
 
 ALARMS = ("danger", "warning")
+MOST_STEPS = 2_000
 
 
 def parse(text: str) -> WriteUp:
@@ -22,6 +23,11 @@ def parse(text: str) -> WriteUp:
     header.read(sheet)
     values: dict[str, Any] = dict(header.values)
     faults = list(header.faults)
+    too_many = [section.line for section in sheet.sections if section.depth == 3][MOST_STEPS:]
+    if too_many:
+        message = f"There are more than {MOST_STEPS} steps, and none of them is read. Part the text into several write-ups."
+        faults.append(Fault("bad-header", "error", None, "###", too_many[0], message))
+        return WriteUp(**values, faults=tuple(faults), lines=tuple(header.lines.items()))
     phases, steps = _sections(sheet, values, faults)
     return WriteUp(**values, phases=phases, steps=steps, faults=tuple(faults), lines=tuple(header.lines.items()))
 

@@ -18,6 +18,11 @@ from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 from procedures.writeup.drawings import SCHEME, Picture
 
+# The Markdown reader takes a time that grows with the square of these; no step that somebody reads comes near them.
+LONGEST, MOST_LINES, DEEPEST = 20_000, 500, 20
+TOO_MUCH = "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is shown as it is written."
+_BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
+
 _TAGS = {
     "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "li", "ol", "p", "pre", "span",
     "strong", "table", "tbody", "td", "th", "thead", "tr", "ul",
@@ -53,8 +58,11 @@ class _Reader(local):
     def html(self, text: str, drawings: Mapping[str, Picture], uid: str) -> str:
         # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place of each, and they are put in
         # afterwards. No text can hold the mark, since that is the hash of the text itself.
-        mark = hashlib.sha256(text.encode(errors="replace")).hexdigest()
+        data = text.encode(errors="replace")  # half a character of two halves is no character
+        text, mark = data.decode(), hashlib.sha256(data).hexdigest()
         self._pictures.start(drawings, mark, uid)
+        if _is_too_much(text):
+            return _CLEANER.clean(f"<p>{TOO_MUCH}</p><pre>{escape(text)}</pre>")
         try:
             html = self._markdown.reset().convert(text)
         except RecursionError:
@@ -65,6 +73,25 @@ class _Reader(local):
         for place, shown in self._pictures.placed.items():
             clean = clean.replace(place, shown, 1)
         return clean
+
+
+def _is_too_much(text: str) -> bool:
+    """Whether a text is longer, or its open brackets are more, than the Markdown reader takes in good time."""
+    if len(text) > LONGEST or text.count("\n") > MOST_LINES:
+        return True
+    depth = {"[": 0, "(": 0}
+    for found in _BRACKETS.finditer(text):
+        mark = found[0]
+        if mark in "[(":
+            depth[mark] += 1
+            if depth[mark] > DEEPEST:
+                return True
+        elif mark in "])":
+            opening = "[" if mark == "]" else "("
+            depth[opening] = max(0, depth[opening] - 1)
+        else:
+            depth = {"[": 0, "(": 0}  # a new paragraph
+    return False
 
 
 class _WriteUpText(Extension):

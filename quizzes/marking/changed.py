@@ -1,28 +1,14 @@
-"""Which steps of a write-up does one revision say otherwise than another?"""
+"""On which steps do questions no longer rest safely, once a write-up is revised?"""
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
-from typing import Any
-
+from procedures.writeup.diff import HEADER, compare
 from procedures.writeup.model import WriteUp
 
-# Where a step stands says nothing of what is done in it.
-PLACE = {"line", "lines", "number", "phase"}
 
-
-def steps_changed(old: WriteUp, new: WriteUp) -> frozenset[str]:
-    """Ids of the steps that only one of the two has, or that differ in more than line breaks and place."""
-    before = {step.id: _said(step) for step in old.steps}
-    after = {step.id: _said(step) for step in new.steps}
-    return frozenset(step for step in before.keys() | after.keys() if before.get(step) != after.get(step))
-
-
-def _said(value: Any) -> Any:
-    if isinstance(value, str):
-        return " ".join(value.split())
-    if isinstance(value, tuple):
-        return [_said(one) for one in value]
-    if is_dataclass(value):
-        return {field.name: _said(getattr(value, field.name)) for field in fields(value) if field.name not in PLACE}
-    return value
+def steps_to_read_again(old: WriteUp, new: WriteUp) -> frozenset[str]:
+    """Ids of the steps that changed in more than their wording, came, went or moved; and of critical steps with any other
+    word in them, because no program can vouch that a question on one still has the same right answer.
+    """
+    changes = compare(old, new).changes
+    return frozenset(one.key for one in changes if one.key != HEADER and (one.is_critical or not one.is_wording))

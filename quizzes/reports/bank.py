@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 
 from procedures.models import WriteUp
 from quizzes.access import Person
-from quizzes.asking import askable
+from quizzes.asking import askable, text_of
 from quizzes.marking.coverage import Gap
 from quizzes.marking.kinds import (
     ChooseAll,
@@ -21,7 +21,6 @@ from quizzes.marking.kinds import (
     Pair,
     PointAt,
     PutInOrder,
-    QuestionText,
 )
 from quizzes.marking.rehearsed import in_text_order
 from quizzes.marking.writing import write_questions
@@ -155,19 +154,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
 def questions_text(writeup: WriteUp) -> str:
     """The newest version of every question of a write-up, as YAML to go on writing."""
     newest = QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
-    texts = [
-        QuestionText(
-            writeup.name,
-            version.question.name,
-            version.stem,
-            version.content(),
-            tuple(version.steps),
-            version.critical,
-            version.says,
-            mirror=version.mirror,
-        )
-        for version in newest.order_by("pk")
-    ]
+    texts = [text_of(version, writeup.name) for version in newest.order_by("pk")]
     return write_questions(writeup.name, texts) if texts else f"writeup: {writeup.name}\nquestions:\n"
 
 

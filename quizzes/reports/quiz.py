@@ -21,8 +21,9 @@ class Part:
     writeup: str
     part: str
     name: str
+    heading: str
     label: str
-    help: str
+    there: int
     count: int
 
 
@@ -60,18 +61,18 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         seen = [candidate(version, source) for version in mine]
         phases = Counter(phase for one in seen for phase in one.phases)
         steps = Counter(step for one in seen for step in one.steps)
-        listed = [(PHASE, phase.title, f"Phase “{phase.title}”") for phase in source.writeup.phases if phases[phase.title]]
-        listed += [(STEP, step.id, f"Step “{step.title}”") for step in source.writeup.steps if steps[step.id]]
+        listed = [(PHASE, phase.title, phase.title) for phase in source.writeup.phases if phases[phase.title]]
+        listed += [(STEP, step.id, step.title) for step in source.writeup.steps if steps[step.id]]
         for part, name, label in listed:
             many = (phases if part == PHASE else steps)[name]
             count = wanted.pop((source.name, part, name), 0)
-            parts.append(Part(source.name, part, name, label, f"{titles[pk]}: {many} to draw from", count))
+            parts.append(Part(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count))
         covered.append(
             Covered(source.name, titles[pk], len(mine), sum(one.critical for one in mine), gaps_of(source, mine))
         )
     # A rule whose phase or step is gone stays to be seen, and can be taken out.
     parts += [
-        Part(writeup, part, name, f"{part.capitalize()} “{name}”", f"{writeup}: nothing to draw from any more", count)
+        Part(writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count)
         for (writeup, part, name), count in wanted.items()
     ]
     return QuizPage(quiz.name, quiz.title, tuple(parts), tuple(covered))

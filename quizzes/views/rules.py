@@ -11,10 +11,8 @@ from django.views.decorators.http import require_http_methods
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions.questions import set_quiz_rules
-from quizzes.quiz_forms import QuizForm
+from quizzes.quiz_forms import RULES, QuizForm
 from quizzes.reports.quiz import quiz_page
-
-RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

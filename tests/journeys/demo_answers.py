@@ -36,6 +36,6 @@ def spot_of(question, view_box, *, is_mirrored):
 
 def titles_in_order(question):
     """The titles of an ordering question's steps, in the order in which the write-up does them."""
-    newest = max((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"), key=lambda path: ".r2" in path.name)
+    newest = max((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"), key=lambda path: int(path.stem.partition(".r")[2] or 1))
     steps = re.findall(r"^### (.+) \{#(.+)\}$", newest.read_text(encoding="utf-8"), re.MULTILINE)
     return [title for title, step in steps if step in question["steps"]]

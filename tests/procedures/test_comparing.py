@@ -16,7 +16,7 @@ from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 pytestmark = pytest.mark.django_db
 TODAY = datetime.date(2026, 11, 25)
 VALUE = ("by a quarter turn", "by half a turn")  # in the step open-chamber: answer again
-CRITICAL = ("Press the valve core once more.", "Press the valve core with the tool.")  # in let-air-out: show again
+CRITICAL = ("Keep your face away from the valve.", "Press the valve core with the tool.")  # in let-air-out: show again
 
 
 @pytest.fixture(autouse=True)

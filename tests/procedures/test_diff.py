@@ -101,7 +101,7 @@ def test_words_that_turn_the_sense_round_are_seen():
         (("ring: [eyelet, prong]", "ring: [eyelet, prong, coil]"), "answer again"),
         (("tool: shock pump", "tool: other pump"), "show again"),
         (("makes: air let out", "makes: air let out; fork quiet"), "show again"),
-        (("Press the valve core once more.", "Press the valve core with the tool."), "show again"),
+        (("Keep your face away from the valve.", "Press the valve core with the tool."), "show again"),
         (("warning \"Air under", "danger \"Air under"), "show again"),
         (("ends: shaft guarded", "critical: the guard scratches\nends: shaft guarded"), "show again"),
         (("critical: a cap under pressure can blind\n", ""), "read again"),
@@ -189,7 +189,7 @@ SWAPS = [
     ("What this is for.", "What it is for."), ("tool: shock pump", "tool: pump"), ("by a quarter turn", "by half a turn"),
     ("Squeeze the ring.\n", "Squeeze that ring.\n"), ("Walk the ring out of", "Never walk the ring out of"),
     ("makes: shaft guarded", "makes: shaft guarded; bench clean"), ("interval: 200 h", "interval: 50 h"),
-    ("It can blind.", "It blinds."), ("Press the valve core once more.", "Press the core again."),
+    ("It can blind.", "It blinds."), ("Keep your face away from the valve.", "Press the core again."),
     ("ends: shaft guarded", "ends: shaft guarded\ncritical: it scratches"), ("A cap let go under", "A cap under"),
     ("Take the guard off.\n", "Take off the guard.\n"), ("opens: air chamber", "opens: air chamber\nmeasure: sag 20..30 %"),
 ]  # fmt: skip

@@ -13,6 +13,7 @@ from procedures.rehearsal.variants import combinations, steps_for
 from procedures.rehearsal.walk import rehearse
 from procedures.study import SIGNAL_WORDS, studied
 from procedures.writeup.parse import parse
+from procedures.writeup.proof.proofing import proof
 from procedures.writeup.rules import read_rules
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -73,3 +74,39 @@ def test_pressure_rings_and_seals_are_critical_for_every_fork():
 def test_every_write_up_says_what_its_values_are(writeup):
     assert "Demo values. Do not use on a real fork or shock." in writeup.intro
     assert "manual" in writeup.intro
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+def test_the_proofing_leaves_nothing_to_answer(path):
+    text = path.read_text(encoding="utf-8")
+    assert [(found.rule, found.line, found.about) for found in proof(parse(text), text) if found.asks] == []
+
+
+def test_the_library_covers_the_forks_of_the_trade():
+    """Common practice, no source: two styles of retaining ring, a bumper housing or none, two kinds of damper, two ways to close a can."""
+    asked = {}
+    for path in FILES:
+        for variant in read(path).variants:
+            asked.setdefault(variant.name, set()).update(variant.options)
+    assert asked["ring"] == {"eyelet", "prong"}
+    assert asked["bumper"] == {"fitted", "none"}
+    assert asked["cartridge"] == {"open bath", "bladder"}
+    assert asked["can"] == {"torque", "hand-tight"}
+
+
+def test_no_part_under_air_opens_and_no_ring_moves_without_saying_why_it_is_critical(writeup):
+    """The shop's hazard analysis (common practice): these openings can kill or blind."""
+    for step in writeup.steps:
+        if {"air chamber", "air can", "valve core", "gas charge", "retaining ring", "filling"} & set(step.opens):
+            assert step.critical or step.id in {"remove-top-cap"}, step.id
+
+
+def test_filling_waits_for_the_label_and_a_shock_for_its_proofs():
+    """A maker's public pages (name withheld): assume that a shock is stuck down, and open none that is short or cannot be drawn out."""
+    shock = read(FIXTURES / "writeups" / "rear-air-can-service.md")
+    ids = [step.id for step in shock.steps]
+    opening = ids.index("crack-air-can")
+    for proved in ("read-label", "test-extension", "release-again", "measure-length", "draw-shaft-out"):
+        assert ids.index(proved) < opening
+    held = {step.id for step in shock.steps if step.hold}
+    assert {"test-extension", "draw-shaft-out"} <= held

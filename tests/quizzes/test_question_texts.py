@@ -176,4 +176,4 @@ def test_the_demo_shops_questions_can_be_read(path):
     questions = read_questions(path.read_text(encoding="utf-8"))
     assert {one.writeup for one in questions} == {path.stem}
     assert any(one.critical for one in questions)
-    assert {one.asked.kind for one in questions} >= {"choose one", "choose all", "put in order", "give the amount", "match"}
+    assert {one.asked.kind for one in questions} >= {"choose one", "choose all", "put in order", "give the amount"}

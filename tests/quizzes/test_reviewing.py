@@ -11,7 +11,7 @@ from procedures.writeup.parse import parse
 from quizzes.actions.questions import bring_questions
 from quizzes.actions.reviews import confirm_question, withdraw_question
 from quizzes.actions.sittings import end_sitting, start_sitting
-from quizzes.marking.changed import steps_changed
+from quizzes.marking.changed import steps_to_read_again
 from quizzes.marking.coverage import gaps
 from quizzes.marking.texts import read_questions
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion
@@ -200,7 +200,10 @@ def test_a_name_that_stands_in_addresses_is_no_name_of_a_question(writeup):
     ("old", "new", "changed"),
     [
         ("Put the guard on the shaft.", "Put the guard\non the  shaft.", set()),
-        ("Put the guard on the shaft.", "Put the clean guard on the shaft.", {"guard-shaft"}),
+        # Words only: in a critical step they count, elsewhere they do not.
+        ("Put the guard on the shaft.", "Put the clean guard on the shaft.", set()),
+        ("Press the valve core until", "Push the valve core until", {"let-air-out"}),
+        ("Put the guard on the shaft.", "Put the guard not on the shaft.", {"guard-shaft"}),
         ("needs: depressurised", "needs: air let out", {"open-chamber"}),
         ("It can blind.", "It can blind and kill.", {"open-chamber"}),
         ("## Open it\n", "## Open it up\n\nA new line.\n", set()),
@@ -211,7 +214,7 @@ def test_a_name_that_stands_in_addresses_is_no_name_of_a_question(writeup):
 def test_which_steps_a_revision_changes(old, new, changed):
     text = TEXT.format(title="Service")
     assert old in text
-    assert steps_changed(parse(text), parse(text.replace(old, new))) == changed
+    assert steps_to_read_again(parse(text), parse(text.replace(old, new))) == changed
 
 
 def test_the_gaps_are_what_no_question_and_no_line_is_about(client, senior):

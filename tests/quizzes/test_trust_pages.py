@@ -13,7 +13,7 @@ from quizzes.charts.choices import Choice, option_curves
 from quizzes.charts.difficulty import Placed, difficulty_map
 from quizzes.charts.operating import operating_curve
 from quizzes.marking.kinds import ONE
-from quizzes.models import Answer
+from quizzes.models import Answer, QuestionVersion, Sitting
 from quizzes.reports.odds import one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
@@ -24,17 +24,38 @@ from tests.training.factories import UserFactory
 BACKEND = "training.sign_in.ShopBackend"
 
 
-def sat(quiz, wrong=(), *, times=1, pick=None):
+def sat(quiz, wrong=(), *, times=1, pick=1):
     """So many ended sittings of this quiz, with these questions wrong; `pick` is the option chosen there."""
+    versions = list(QuestionVersion.objects.newest().filter(question__writeup__quizzes=quiz).select_related("question"))
+    person = UserFactory()
     for _ in range(times):
-        sitting = start_sitting(quiz=quiz, person=UserFactory(), pass_percent=75, now=NOW, seed=1, today=TODAY)
-        for answer in sitting.answers.select_related("version__question"):
-            given = right_answer(answer)
-            if answer.version.question.name in wrong:
-                given = None if answer.version.kind != ONE else 1 if pick is None else pick
-            if given is not None:
-                save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
-        end_sitting(sitting=sitting, now=NOW, today=TODAY)
+        missed = sum(version.question.name in wrong for version in versions)
+        sitting = Sitting.objects.create(quiz=quiz, person=person, seed=1, pass_percent=75, started_at=NOW)
+        answers = [Answer(sitting=sitting, place=place, version=version, shown={}) for place, version in enumerate(versions, 1)]
+        for answer in answers:
+            is_wrong = answer.version.question.name in wrong
+            answer.marks = 0 if is_wrong else 1
+            answer.given = (pick if answer.version.kind == ONE else None) if is_wrong else right_answer(answer)
+        Answer.objects.bulk_create(answers)
+        sitting.percent, sitting.critical_right = 100 - 100 * missed // len(versions), True
+        sitting.happened_on, sitting.recorded_at = TODAY, NOW
+        sitting.save()
+
+
+@pytest.mark.django_db
+def test_rows_written_by_hand_are_those_that_a_sitting_leaves():
+    """One sitting through the actions beside one written here: the same figures."""
+    quiz = quiz_of_options(2)
+    sitting = start_sitting(quiz=quiz, person=UserFactory(), pass_percent=75, now=NOW, seed=1, today=TODAY)
+    for answer in sitting.answers.select_related("version__question"):
+        given = right_answer(answer) if answer.version.question.name == "q0" else 1
+        save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
+    end_sitting(sitting=sitting, now=NOW, today=TODAY)
+    once = quiz_figures(quiz)
+    sat(quiz, ("q1",))
+    twice = quiz_figures(quiz)
+    assert [(one.asked, one.right) for one in once.questions] == [(1, 1), (1, 0)]
+    assert [(one.asked, one.right) for one in twice.questions] == [(2, 2), (2, 0)]
 
 
 def quiz_of_options(count, options=3, **kwargs):

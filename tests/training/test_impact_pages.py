@@ -147,3 +147,21 @@ def test_the_number_of_queries_does_not_grow(as_, covered, draft):
     small = queries()
     grow(20)
     assert queries() == small
+
+
+def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, covered, draft):
+    actions.save_draft(revision=draft, text=draft.text, reason="", asks="show again", by=covered.senior, now=NOW, seen=None)
+    browser = as_(covered.owner)
+    text = impact(browser).text
+    assert "can’t be done in this span" in text  # the only senior can't watch himself
+    assert "Look for the earliest day" in text
+    assert "There is no day in the next 90" in impact(browser, seek="yes").text
+    # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8 Jan, nobody is wanted at
+    # the weekend, and on Monday each of the two shows it to the other. A day earlier, Friday would be without anybody.
+    second = {"person": covered.other_senior, "level": covered.level}
+    models.SignOff.objects.create(signer=covered.owner, founding=True, happened_on=TODAY, recorded_at=NOW, **second)
+    models.Rota.objects.create(
+        person=covered.other_senior, workshop=covered.workshop, first=datetime.date(2027, 1, 11),
+        **dict.fromkeys(models.DAYS[:5], True),
+    )  # fmt: skip
+    assert "25 Dec 2026</a>" in impact(browser, seek="yes").text

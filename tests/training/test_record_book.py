@@ -65,6 +65,13 @@ def something_else(full):
     set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
     procedures_actions.bring_writeup(name="damper", title="Damper")
     procedures_actions.start_revision(writeup=full.writeup, author=full.senior, now=NOW)
+    from training.actions.entries import write_down
+
+    write_down(
+        rows.VoidAsked(
+            kind="job", person=full.trainee, about="air-spring", by=full.senior, reason="Another.", happened_on=TODAY, recorded_at=NOW
+        )
+    )
     signing.stand_down(
         person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.",
         proof=proof(full.owner, f"stand down {full.mechanic.pk}"), now=NOW,

@@ -194,7 +194,7 @@ def test_drafts_and_questions_that_no_longer_fit_stay_behind(lived_in, tmp_path)
     draft = procedures_actions.start_revision(writeup=lived_in.writeup, author=lived_in.other_senior, now=NOW)
     VersionFactory(question=Question.objects.create(writeup=lived_in.writeup, name="astray"), steps=["no-such-step"])
     said = command("take", tmp_path / "a")
-    assert "Worth knowing: question air-spring-service: astray does not fit the current revision and is left out." in said
+    assert "Worth knowing: question air-spring-service: astray is not asked at present and is left out." in said
     assert draft.number == 2
     assert [path.name for path in (tmp_path / "a" / "writeups").iterdir()] == ["air-spring-service.md"]
     assert "astray" not in (tmp_path / "a" / "questions" / "air-spring-service.yaml").read_text(encoding="utf-8")
@@ -307,8 +307,8 @@ def test_every_column_that_can_be_brought_is_taken(lived_in, tmp_path):
 
 
 NOT_IN_THIS_SHOP = {
-    "people.csv": {"left"}, "levels.csv": {"earlier"}, "appointments.csv": {"until"}, "jobs.csv": {"note"},
-    "observations.csv": {"note"}, "rota.csv": {"from", "until"}, "signoffs.csv": set(), "standdowns.csv": set(),
+    "people.csv": {"left"}, "levels.csv": {"earlier"}, "appointments.csv": {"until"}, "jobs.csv": {"note", "tools"},
+    "observations.csv": {"note", "tools"}, "rota.csv": {"from", "until"}, "signoffs.csv": set(), "standdowns.csv": set(),
 }  # fmt: skip
 
 

@@ -11,13 +11,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from functools import cache
 
 from training.cover.gaps import Gap, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
 from training.standing.calendar import days_on
 from training.standing.entitlement import Asking
 from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
-from training.standing.impact import known_on, last_day_looked_at
+from training.standing.impact import known_on, last_day_looked_at, levels_resting_on
 from training.standing.timeline import Spell, timeline
 
 
@@ -105,7 +106,10 @@ class _Before:
         self.stage, self.release, self.first = stage, release, release.released
         self.known_at = known_on(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
+        self._held: tuple[Gap, ...] | None = None
         self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
+        touched = levels_resting_on(stage.shop, release.writeup)  # nothing changes at any other level
+        self.wanted = {key: want for key, want in stage.wanted.items() if key[1] in touched}
         self.with_it = replace(stage.shop, revisions=(*stage.shop.revisions, release))
 
     def if_all(self) -> tuple[tuple[Gap, ...], tuple[Late, ...]]:
@@ -118,11 +122,12 @@ class _Before:
     def fall(self, shop: Shop) -> tuple[Gap, ...]:
         """The gaps of that shop which are not there, or not as wide, without the release."""
         after = Standings(Asking(shop, self.known_at), self.first, self.until)
-        return broken(self._gaps(after), self._gaps(self.without))
+        if self._held is None:
+            self._held = self._gaps(self.without)
+        return broken(self._gaps(after), self._held)
 
     def _gaps(self, standings: Standings) -> tuple[Gap, ...]:
-        days = days_between(self.first, self.until)
-        return gaps(self.stage.rota, self.stage.wanted, days, standings.is_alone)
+        return gaps(self.stage.rota, self.wanted, days_between(self.first, self.until), standings.is_alone)
 
 
 def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date) -> Iterator[_Doing]:
@@ -131,22 +136,20 @@ def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date)
         return
     levels = dict.fromkeys(rules.level for rules in stage.shop.levels if release.writeup in rules.writeups)
     seniors = {person.login for person in stage.shop.people if person.trade == "senior"}
+    days = tuple(days_between(release.released, until))
+
+    @cache
+    def observers(level: str, place: str, day: date) -> frozenset[str]:
+        at_work = seniors.intersection(stage.rota.at_work(place, day))
+        return frozenset(who for who in at_work if without.is_alone(who, level, day))
+
     for person, level in ((one.login, level) for one in stage.shop.people for level in levels):
         places = stage.rota.workshops_of(person)
         if not places or not without.is_ever_alone(person, level):
             continue
-        at_work = [
-            (day, place)
-            for day in days_between(release.released, until)
-            for place in places
-            if stage.rota.is_at_work(person, place, day)
-        ]
-        seen = (
-            day
-            for day, place in at_work
-            if any(who in seniors and who != person and without.is_alone(who, level, day) for who in stage.rota.at_work(place, day))
-        )
+        at_work = [(day, place) for day in days for place in places if stage.rota.is_at_work(person, place, day)]
         reads = at_work[0][0] if at_work else None
+        seen = (day for day, place in at_work if observers(level, place, day) - {person})
         yield _Doing(person, level, reads, next(seen, None) if release.asks == "show again" else reads)
 
 

@@ -36,6 +36,7 @@ class Rota:
         self._shifts: dict[tuple[str, str], list[Shift]] = {}
         self._places: dict[str, dict[str, None]] = {}
         self._away: dict[str, list[Away]] = {}
+        self._at_work: dict[tuple[str, date], tuple[str, ...]] = {}
         for shift in shifts:
             self._shifts.setdefault((shift.person, shift.workshop), []).append(shift)
             self._places.setdefault(shift.workshop, {})[shift.person] = None
@@ -57,8 +58,11 @@ class Rota:
         return tuple(place for place, people in self._places.items() if person in people)
 
     def at_work(self, workshop: str, day: date) -> tuple[str, ...]:
-        """Return everybody at work in a workshop on a day."""
-        return tuple(person for person in self.people_of(workshop) if self.is_at_work(person, workshop, day))
+        """Return everybody at work in a workshop on a day; worked out once."""
+        key = (workshop, day)
+        if key not in self._at_work:
+            self._at_work[key] = tuple(who for who in self.people_of(workshop) if self.is_at_work(who, workshop, day))
+        return self._at_work[key]
 
 
 def _holds(shift: Shift, day: date) -> bool:

@@ -11,6 +11,7 @@ from django.conf import settings
 from django.db import transaction
 
 from procedures.actions import writeups as procedures_actions
+from procedures.actions.desk import bring_old
 from procedures.models import Asks, Revision, WriteUp
 from procedures.refused import Refused
 from quizzes.actions import questions as quizzes_actions
@@ -44,7 +45,7 @@ PORTION = 5_000  # rows between two words on how far it is
 # One of them, and several, where it is not the kind with an s
 COUNTED = {
     "person": "people", "revision of a write-up": "revisions of write-ups", "quiz on paper": "quizzes on paper",
-    "row of the rota": "rows of the rota",
+    "row of the rota": "rows of the rota", "draft from an old text": "drafts from old texts",
 }
 KINDS = {PaperPass.KIND: "quiz on paper", Lift.KIND: "lifted stand-down"}
 
@@ -144,6 +145,12 @@ class _Writing:
                 self._revision(brought)
             except Refused as refused:
                 self.faults.append(Fault(brought.file, 0, "", refused.message, ""))
+        for old in self.delivery.old:
+            try:
+                bring_old(name=old.writeup, guessed=old.guessed, now=self.now)
+            except Refused as refused:
+                self.faults.append(Fault(old.file, 0, "", refused.message, ""))
+        self.counts["draft from an old text"] = len(self.delivery.old)
         self.revisions = {
             (row.writeup.name, row.number): row for row in Revision.objects.released().select_related("writeup")
         }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
@@ -9,12 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from procedures.writeup.model import WriteUp as ParsedWriteUp
+from procedures.writeup.old_text import Guessed, draft_from_old
 from procedures.writeup.parse import parse
 from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.files import FILES, Column
 from training.exchange.workbook import Workbook
 
+LONGEST_OLD = 400_000  # letters, as much as the page takes
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
 
@@ -60,12 +63,22 @@ class BroughtRevision:
     parsed: ParsedWriteUp
 
 
+@dataclass(frozen=True, slots=True)
+class BroughtOld:
+    """An old procedure of the folder, guessed into a draft."""
+
+    file: str
+    writeup: str
+    guessed: Guessed
+
+
 @dataclass(slots=True)
 class Delivery:
     """All that the folders hold: rows by file, write-ups, the shop's rules, questions; and what cannot be read."""
 
     records: dict[str, list[Record]] = field(default_factory=dict)
     revisions: list[BroughtRevision] = field(default_factory=list)
+    old: list[BroughtOld] = field(default_factory=list)
     rules: str | None = None
     questions: dict[str, str] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
@@ -95,13 +108,14 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
         elif folder.is_dir():
             _read_tables(folder, delivery)
             _read_writeups(folder / "writeups", delivery)
+            _read_old(folder / "old", delivery)
             _read_texts(folder, delivery)
         else:
             wanted = "a folder of CSV files, or a workbook"
             delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", wanted))
-    if not (delivery.records or delivery.revisions or delivery.questions or delivery.rules or delivery.faults):
+    if not (delivery.records or delivery.revisions or delivery.old or delivery.questions or delivery.rules or delivery.faults):
         names = ", ".join(FILES)
-        delivery.faults.append(Fault(str(folders[0]), 0, "", "there is nothing to bring in", f"any of {names}, writeups/"))
+        delivery.faults.append(Fault(str(folders[0]), 0, "", "there is nothing to bring in", f"any of {names}, writeups/, old/"))
     return delivery
 
 
@@ -249,6 +263,21 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
             delivery.faults.append(Fault(path.name, 0, "", "the file's name cannot be read", "NAME.md or NAME.r2.md"))
         elif text is not None:
             delivery.revisions.append(BroughtRevision(path.name, name, int(number), text, parse(text)))
+
+
+def _read_old(folder: Path, delivery: Delivery) -> None:
+    """Old procedures as plain text: each becomes a draft, and what in it is a guess is told."""
+    for path in sorted(path for path in folder.glob("*") if path.suffix in (".md", ".txt")):
+        text = _text(path, delivery)
+        name = re.sub("[^A-Za-z0-9_-]+", "-", path.stem).strip("-")[:80]
+        if not name:
+            delivery.faults.append(Fault(path.name, 0, "", "the file's name gives no name", "letters and digits, such as wash.txt"))
+        elif text is not None and len(text) > LONGEST_OLD:
+            delivery.faults.append(Fault(path.name, 0, "", "the text is too long", f"at most {LONGEST_OLD} letters; part it"))
+        elif text is not None:
+            guessed = draft_from_old(text)
+            delivery.old.append(BroughtOld(path.name, name, guessed))
+            delivery.notes += [f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure]
 
 
 def _read_texts(folder: Path, delivery: Delivery) -> None:

@@ -10,12 +10,13 @@ from typing import Any
 
 from django.db import transaction
 
-from procedures.models import Revision, WriteUp
+from procedures.models import Revision
 from procedures.refused import Refused
 from procedures.texts import dated, newest_rules
+from quizzes.asking import askable, text_of
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.writing import write_questions
-from quizzes.models import QuestionVersion
+from quizzes.models import Question
 from quizzes.sources import Source, rules_text
 from training.exchange.files import FILES
 from training.exchange.read import read_delivery
@@ -112,23 +113,20 @@ def _write_writeups(folder: Path, taken: Taken) -> None:
 
 
 def _write_questions(folder: Path, taken: Taken) -> None:
-    """The newest version of every question that can be asked beside the current revision of its write-up."""
-    rules = rules_text()
-    current = {row.writeup_id: row for row in Revision.objects.current().select_related("writeup")}
-    for writeup in WriteUp.objects.filter(pk__in=current).order_by("name"):
-        source = Source(writeup.name, current[writeup.pk].number, current[writeup.pk].text)
-        fitting = []
-        newest = QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
-        for row in newest.order_by("question__pk"):
-            if source.faults(row.content(), row.steps, rules):
-                taken.notes.append(f"question {row.question} does not fit the current revision and is left out.")
-                continue
-            fitting.append(QuestionText(
-                writeup.name, row.question.name, row.stem, row.content(), tuple(row.steps), row.critical, row.says
-            ))
-        if fitting:
-            _write_text(folder / "questions" / f"{writeup.name}.yaml", write_questions(writeup.name, fitting))
-            taken.counts["questions/"] = taken.counts.get("questions/", 0) + len(fitting)
+    """Every question that is asked at present: accepted, not withdrawn, and in keeping with the current revision."""
+    current = Revision.objects.current().select_related("writeup")
+    sources = {row.writeup_id: Source(row.writeup.name, row.number, row.text, row.changed_at) for row in current}
+    asked = askable(sources, rules_text())
+    fitting: dict[str, list[QuestionText]] = {}
+    for version in sorted(asked, key=lambda one: one.question_id):
+        name = sources[version.question.writeup_id].name
+        fitting.setdefault(name, []).append(text_of(version, name))
+    for name in sorted(fitting):
+        _write_text(folder / "questions" / f"{name}.yaml", write_questions(name, fitting[name]))
+        taken.counts["questions/"] = taken.counts.get("questions/", 0) + len(fitting[name])
+    others = Question.objects.filter(writeup__in=sources).exclude(versions__in=[one.pk for one in asked])
+    for question in others.select_related("writeup").order_by("pk"):
+        taken.notes.append(f"question {question} is not asked at present and is left out.")
 
 
 def _printed_names(named: Iterable[str], person: User) -> Iterator[Mapping[str, Any]]:

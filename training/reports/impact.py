@@ -12,7 +12,8 @@ from django.utils import timezone
 from procedures import asking
 from procedures.models import Revision
 from procedures.texts import parsed
-from procedures.writeup.diff import HEADER, steps_changed
+from procedures.writeup.diff import HEADER
+from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
 from training.cover.gaps import Gap
@@ -95,6 +96,7 @@ class ImpactPage:
     if_all: tuple[Short, ...]
     late: tuple[LateShown, ...]
     earliest: date | None
+    is_sought: bool
     horizon: str
 
 
@@ -106,8 +108,9 @@ class InShort:
     url: str
 
 
-def impact_page(revision: Revision, *, on: date, now: datetime) -> ImpactPage:
-    """What the release on a day would mean; a fixed number of queries."""
+def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = False) -> ImpactPage:
+    """What the release on a day would mean; a fixed number of queries. `seek`: where it would break the cover, the earliest
+    day on which it would not is looked for too, which takes some time in a large shop."""
     shop, base = gather(), asking.base_of(revision)
     fact = RevisionFact(revision.writeup.name, revision.number, on, revision.asks)  # type: ignore[arg-type]
     stage = cover.Stage(shop, rota_of(), wanted_of(), now, HORIZON)
@@ -123,7 +126,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime) -> ImpactPage:
         set_aside=questions_set_aside(revision, base), has_wants=bool(stage.wanted),
         if_nobody=_spans(found.if_nobody, title, shop), if_all=_spans(found.if_all, title, shop),
         late=tuple(LateShown(_name(shop, one.person), title(one.level), day_text(one.by) if one.by else "") for one in found.late),
-        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all else on,
+        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all and seek else None, is_sought=seek,
         horizon=str(HORIZON),
     )  # fmt: skip
 
@@ -139,18 +142,17 @@ def in_short(revision: Revision, now: datetime) -> InShort:
         f"{_count(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
     ]
     if page.if_all:
-        better = f"on {day_text(page.earliest)} it would not" if page.earliest else f"so it would on each of {HORIZON} days"
-        sentences.append(f"It breaks the cover even if everybody does at once what is asked; {better}.")
+        sentences.append("It breaks the cover, even if everybody does at once what is asked.")
     return InShort(tuple(sentences), reverse("training:impact", args=[page.name, page.number]))
 
 
 def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetAside, ...]:
-    """The questions of the write-up whose newest version rests on a step that changes in more than its wording."""
+    """The questions of the write-up that the release sets aside: those asked now that stand on a step it changes."""
     if base is None:
         return ()
     new = parsed(revision.text)
-    changed, titles = steps_changed(parsed(base.text), new), {step.id: step.title for step in new.steps}
-    rows = QuestionVersion.objects.newest().filter(question__writeup=revision.writeup_id).select_related("question")
+    changed, titles = steps_to_read_again(parsed(base.text), new), {step.id: step.title for step in new.steps}
+    rows = QuestionVersion.objects.in_use().filter(question__writeup=revision.writeup_id).select_related("question")
     return tuple(
         SetAside(row.question.name, row.stem, ", ".join(titles.get(step, step) for step in row.steps if step in changed))
         for row in rows.order_by("question__name")

@@ -22,7 +22,7 @@ def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if revision.released_on is not None:
         raise Http404
     on, problem = _day(request.GET.get("on", ""), today)
-    page = impact_page(revision, on=on, now=timezone.now())
+    page = impact_page(revision, on=on, now=timezone.now(), seek=request.GET.get("seek") == "yes")
     context = {"page": page, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
     return render(request, "training/impact.html", context)
 

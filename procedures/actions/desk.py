@@ -1,0 +1,87 @@
+"""How is what somebody types at the author's desk kept, saved, and set aside?"""
+
+import re
+from datetime import datetime
+
+from django.db import transaction
+
+from procedures import access
+from procedures.access import Person
+from procedures.actions.writeups import bring_writeup, save_draft, start_writeup
+from procedures.models import Revision, Typed, WriteUp
+from procedures.refused import Refused
+from procedures.writeup.ids import write_ids
+from procedures.writeup.old_text import Guessed, draft_from_old
+
+MOST_KEPT = 12  # desks of one person and draft; the oldest goes when one more comes
+_DESK = re.compile(r"[A-Za-z0-9_-]{1,40}\Z")
+
+
+@transaction.atomic
+def keep_typing(
+    *, revision: Revision, by: Person, desk: str, text: str, reason: str, seen: datetime, now: datetime
+) -> Typed | None:
+    """What is kept of this desk from now on; None, and nothing is kept, where the draft says the same already.
+
+    Raises Refused when this person may not write, and for a released revision, which nobody types on.
+    """
+    kept = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
+    if not access.may_write(by):
+        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+    if kept.released_on is not None:
+        raise Refused("This revision is released and can't be changed. Copy your text into the next revision.")
+    if not _DESK.match(desk):
+        raise Refused("This page was not sent as it was made. Copy your text, open the page again and go on there.")
+    mine = Typed.objects.filter(revision=kept, person_id=by.pk)
+    if (text, reason) == (kept.text, kept.reason):
+        mine.filter(desk=desk).delete()
+        return None
+    values = {"text": text, "reason": reason, "seen": seen, "kept_at": now}
+    row, _ = Typed.objects.update_or_create(revision=kept, person_id=by.pk, desk=desk, defaults=values)
+    too_many = list(mine.values_list("pk", flat=True)[MOST_KEPT:])
+    Typed.objects.filter(pk__in=too_many).delete()
+    return row
+
+
+@transaction.atomic
+def drop_typing(*, revision: Revision, by: Person, desk: str) -> None:
+    """Nothing of this person's desk is kept any more."""
+    Typed.objects.filter(revision=revision, person_id=by.pk, desk=desk).delete()
+
+
+@transaction.atomic
+def save_from_desk(
+    *, revision: Revision, by: Person, desk: str, text: str, reason: str, asks: str, seen: datetime, now: datetime,
+    over: bool = False,
+) -> Revision:
+    """The draft with this text in it; what was kept of this desk is gone, since the draft has it.
+
+    With `over` the text that is written over is kept for the person who had saved it, as typed and not saved. Raises
+    Refused as `save_draft` does.
+    """  # fmt: skip
+    before = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
+    saved = save_draft(revision=revision, text=text, reason=reason, asks=asks, by=by, now=now, seen=seen)
+    drop_typing(revision=saved, by=by, desk=desk)
+    if over and before.author_id not in (None, by.pk) and before.text != saved.text:
+        Typed.objects.update_or_create(
+            revision=saved, person_id=before.author_id, desk=f"over-{before.changed_at:%Y%m%d%H%M%S%f}",
+            defaults={"text": before.text, "reason": before.reason, "seen": before.changed_at, "kept_at": now},
+        )  # fmt: skip
+    return saved
+
+
+@transaction.atomic
+def start_from_old(*, name: str, title: str, text: str, author: Person, now: datetime) -> Revision:
+    """The first draft of a new write-up, guessed from an old text. Raises Refused when the name is taken or not allowed."""
+    guessed = draft_from_old(text, title=title)
+    draft = start_writeup(name=name, title=guessed.title[:200], author=author, now=now)
+    return save_draft(revision=draft, text=guessed.text, reason="", asks=draft.asks, by=author, now=now, seen=None)
+
+
+@transaction.atomic
+def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
+    """The first draft of a new write-up from a folder, by nobody of this site. Raises Refused when the name is taken or not allowed."""
+    if WriteUp.objects.filter(name=name).exists():
+        raise Refused(f"There is a write-up “{name}” already. Give the file another name.")
+    writeup = bring_writeup(name=name, title=guessed.title[:200])
+    return Revision.objects.create(writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now)

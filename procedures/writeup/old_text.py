@@ -1,0 +1,232 @@
+"""Which draft can be made of an old procedure, and what in it is only a guess?
+
+Nothing is dropped: every line of the old text stands in the draft, in the step, phase or introduction where it was read.
+The guesses (numbered lines are steps, headings are phases, a caution belongs to the step after it) are common practice, no source.
+"""
+
+import re
+from dataclasses import dataclass, field
+
+import yaml
+
+from procedures.writeup.old_lines import SHORT, OldLine, old_lines
+from procedures.writeup.parse import parse
+
+LONGEST_TITLE = 200
+TITLE = 70  # letters of a step's title
+UNTITLED = "Untitled procedure"
+
+_NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
+_SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
+_STRUCTURE = re.compile(r"#{2,3}(?:\s|$)|`{3,}|~{3,}")
+
+
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """A line of the old text whose place is a guess, and where it stands now."""
+
+    line: int
+    text: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Guessed:
+    """The draft, its title, and what somebody should look at."""
+
+    title: str
+    text: str
+    unsure: tuple[Unsure, ...]
+
+
+@dataclass(slots=True)
+class _Block:
+    """Lines that belong together; `gap` says that a blank line stood above."""
+
+    kind: str
+    line: OldLine
+    rows: list[str] = field(default_factory=list)
+    gap: bool = False
+
+
+def draft_from_old(text: str, *, title: str = "") -> Guessed:
+    """The draft of a write-up that an old text gives; one that is a write-up already stays as it is. `title` goes before its own."""
+    read = parse(text)
+    if read.title and read.steps and not any(fault.code == "bad-header" for fault in read.faults):
+        return Guessed(read.title, text, ())
+    lines = old_lines(text)
+    first = _title_line(lines)
+    if not title and first is not None:
+        title = " ".join(first.said.split())
+    elif first is not None and " ".join(first.said.split()) != title:
+        first = None
+    title = title or UNTITLED
+    writing = _Writing()
+    for block in _blocks(lines, _steps_of(lines, first), first):
+        writing.take(block)
+    writing.end()
+    header = yaml.safe_dump({"title": title}, allow_unicode=True, width=10_000).strip()
+    return Guessed(title, "\n".join(["---", header, "---", *writing.rows, ""]), tuple(sorted(writing.unsure, key=lambda one: one.line)))
+
+
+def _title_line(lines: tuple[OldLine, ...]) -> OldLine | None:
+    """The first line, if it can be the title of the whole."""
+    first = next((line for line in lines if line.kind != "blank"), None)
+    if first is None or first.kind not in ("heading", "text") or len(first.said) > (LONGEST_TITLE if first.kind == "heading" else SHORT):
+        return None
+    below = lines[first.line].kind if first.line < len(lines) else "blank"
+    alone = below in ("blank", "ruler", "number", "heading", "caution") and not first.said.endswith((".", ":"))
+    return first if first.kind == "heading" or alone else None
+
+
+def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[int]:
+    """The lines that begin a step: numbered ones; without any, lettered ones, the lowest headings, or the items of a list."""
+    rest = [line for line in lines if title is None or line.line != title.line]
+    numbers = [line for line in rest if line.kind == "number"]
+    if any(line.depth > 1 for line in numbers):
+        following = [*numbers[1:], None]
+        parts = {line.line for line, after in zip(numbers, following, strict=True) if line.depth == 1 and after and after.depth > 1}
+        return frozenset(line.line for line in numbers if line.line not in parts)
+    for kind in ("number", "letter", "heading", "bullet"):
+        found = [line for line in rest if line.kind == kind]
+        if kind == "heading" and found:
+            lowest = max(line.depth for line in found)
+            return frozenset(line.line for line in found if line.depth == lowest)
+        if found:
+            edge = min(line.indent for line in found) + 1
+            return frozenset(line.line for line in found if line.indent <= edge)
+    return frozenset()
+
+
+def _blocks(lines: tuple[OldLine, ...], steps: frozenset[int], title: OldLine | None) -> list[_Block]:
+    """The lines put together: a step or a caution takes the lines that go on with its first one."""
+    blocks: list[_Block] = []
+    gap = True
+    for line in lines:
+        open_block = blocks[-1] if blocks else None
+        if line == title:
+            blocks.append(_Block("title", line, gap=gap))
+        elif line.kind == "blank":
+            # A signal word alone on its line has its words still to come.
+            gap = gap or open_block is None or open_block.kind != "caution" or bool(open_block.rows)
+            continue
+        elif open_block is not None and not gap and _goes_on(open_block, line):
+            open_block.rows.append(line.said if line.kind == "text" else line.text)
+        elif line.kind == "ruler" and open_block is not None and open_block.line.kind in ("heading", "text") and open_block.kind in ("title", "phase", "step"):
+            pass  # the line drawn under a heading
+        else:
+            blocks.append(_Block(_kind(line, steps), line, [line.said] if line.said else [], gap))
+        gap = False
+    return blocks
+
+
+def _kind(line: OldLine, steps: frozenset[int]) -> str:
+    if line.line in steps:
+        return "step"
+    if line.kind == "heading" or (line.kind == "number" and line.depth == 1 and not line.indent and line.said):
+        return "phase"
+    return "caution" if line.kind == "caution" else "text"
+
+
+def _goes_on(block: _Block, line: OldLine) -> bool:
+    if block.kind == "caution":
+        return line.kind in ("text", "bullet")
+    is_sentence_open = line.said[:1].islower() or bool(block.rows and block.rows[-1].endswith(","))
+    return block.kind == "step" and block.line.kind != "heading" and line.kind == "text" and is_sentence_open
+
+
+class _Writing:
+    """The draft as it grows, block by block."""
+
+    def __init__(self) -> None:
+        self.rows: list[str] = []
+        self.unsure: list[Unsure] = []
+        self._place = "it stands in the introduction"
+        self._begun = False  # whether a phase or a step has begun
+        self._is_told = False
+        self._number = 0
+        self._waiting: list[_Block] = []  # cautions for the next step
+
+    def take(self, block: _Block) -> None:
+        """Take one block in."""
+        if block.kind == "title":
+            return
+        if any(_NAMES_A_STEP.search(row) for row in block.rows):
+            self._doubt(block, "it names a step by its number; here steps are named by their titles")
+        {"step": self._step, "phase": self._phase, "caution": self._caution, "text": self._text}[block.kind](block)
+
+    def end(self) -> None:
+        """Put down the cautions that no step came after."""
+        for block in self._waiting:
+            self._doubt(block, "no step comes after this caution; it stands at the end")
+            self._put_caution(block)
+        self.rows = re.sub(r"\n{3,}", "\n\n", "\n".join(self.rows).strip("\n")).split("\n")
+
+    def _step(self, block: _Block) -> None:
+        said = " ".join(" ".join(block.rows).split())
+        title, body = _titled(said, f"Step {block.line.label}".strip())
+        self._count(block)
+        self.rows += ["", f"### {title}"]
+        for caution in self._waiting:
+            self._doubt(caution, f"this caution stands in the step after it, “{title}”; does it belong there?")
+            self._put_caution(caution)
+        self.rows += ["", *map(_plain, body)]
+        self._waiting, self._begun, self._is_told = [], True, True
+
+    def _count(self, block: _Block) -> None:
+        if block.line.kind != "number" or block.line.depth > 1:
+            return
+        number = int(block.line.label)
+        if number not in (1, self._number + 1):
+            self._doubt(block, f"number {number} comes after number {self._number}; is a step missing?")
+        self._number = number
+
+    def _phase(self, block: _Block) -> None:
+        title = " ".join(" ".join(block.rows).split())
+        self.rows += ["", f"## {title}", ""]
+        self._place, self._begun, self._is_told, self._number = f"it stands under “{title}”, before its first step", True, False, 0
+
+    def _caution(self, block: _Block) -> None:
+        if self._begun:
+            self._waiting.append(block)
+        else:
+            self._doubt(block, "this caution comes before the first step; it stands in the introduction")
+            self._put_caution(block)
+
+    def _put_caution(self, block: _Block) -> None:
+        self.rows += ["", f"!!! {block.line.label}", *(f"    {row}" for row in block.rows), ""]
+
+    def _text(self, block: _Block) -> None:
+        if not self._is_told:
+            self._doubt(block, f"it belongs to no step; {self._place}")
+            self._is_told = True
+        row = block.rows[0] if block.line.kind in ("text", "ruler") else _item(block.line)
+        is_item = row.startswith("- ")
+        if block.gap or block.line.kind == "ruler" or (is_item and self.rows and not self.rows[-1].startswith("- ")):
+            self.rows.append("")
+        self.rows.append(row if is_item else _plain(row))
+
+    def _doubt(self, block: _Block, why: str) -> None:
+        self.unsure.append(Unsure(block.line.line, block.line.text, why))
+
+
+def _item(line: OldLine) -> str:
+    """A lower item of a list, with its number or letter, as it stood."""
+    return f"- {line.said}" if line.kind == "bullet" else f"- {line.text}"
+
+
+def _titled(said: str, untitled: str) -> tuple[str, list[str]]:
+    """A step's title and text: one short sentence is the title alone; of a longer text the title is its beginning."""
+    if not said:
+        return untitled, []
+    sentence = _SENTENCE.match(said)
+    first = sentence[1] if sentence else said
+    if len(first) <= TITLE:
+        title = first.rstrip(".") or first
+        return title, [] if first == said else [said]
+    return said[:TITLE].rpartition(" ")[0].rstrip(",;:") + " …" if " " in said[:TITLE] else said[:TITLE] + "…", [said]
+
+
+def _plain(row: str) -> str:
+    """A line of text that the language would take for a heading or a fence, with a mark that makes it text."""
+    return f"\\{row}" if _STRUCTURE.match(row) else row
