@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 from quizzes.charts.choices import Choice, option_curves
 from quizzes.charts.difficulty import Placed, difficulty_map
 from quizzes.charts.operating import operating_curve
+from quizzes.psychometrics.items import Group
 from quizzes.psychometrics.odds import ABLE, CURVE
 from quizzes.reports.odds import QuizOdds, one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
@@ -24,7 +25,7 @@ class OptionLine:
     is_right: bool
     share: str
     rest: str
-    groups: tuple[str, ...]
+    groups: tuple[tuple[str, str], ...]  # the name of the group, and the share in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +129,14 @@ def _line(place: int, one: QuestionFigures) -> QuestionLine:
         without=number(figures.alpha_without if figures else None),
         difficulty=f"{number(hard.difficulty)} ± {number(hard.se)}" if hard and is_known else NONE,
         flags=figures.flags if figures else (),
-        groups=tuple(f"{group.low} to {group.high} right" if group.low < group.high else f"{group.low} right" for group in one.groups),
+        groups=tuple(map(_named, one.groups)),
         options=_options(one),
         chart=_curves(place, one),
     )
+
+
+def _named(group: Group) -> str:
+    return f"{group.low} to {group.high} right" if group.low < group.high else f"{group.low} right"
 
 
 def _options(one: QuestionFigures) -> tuple[OptionLine, ...]:
@@ -144,7 +149,7 @@ def _options(one: QuestionFigures) -> tuple[OptionLine, ...]:
             option.is_right,
             share(option.share or 0.0),
             number(option.r_rest),
-            tuple(f"{group.shares[place]:.0%}" for group in one.groups),
+            tuple((_named(group), f"{group.shares[place]:.0%}") for group in one.groups),
         )
         for place, option in enumerate(one.figures.options)
     )

@@ -34,7 +34,7 @@ def difficulty_map(placed: Sequence[Placed], *, uid: str = "difficulty") -> str:
 
     parts = [line(across(0), TOP, across(0), floor, dash="2 4"), line(LEFT, floor, WIDTH - RIGHT, floor)]
     for tick in (-reach, 0, reach):
-        parts += [line(across(tick), floor, across(tick), floor + 4), text(across(tick), floor + 18, f"{tick}", "middle")]
+        parts += [line(across(tick), floor, across(tick), floor + 4), text(across(tick), floor + 18, f"{tick}".replace("-", "−"), "middle")]
     parts += [text(LEFT, height - 6, "easier"), text(WIDTH - RIGHT, height - 6, "harder", "end")]
     for row, one in enumerate(placed):
         y = TOP + ROW * (row + 0.5)

@@ -1,6 +1,8 @@
 """Do the pages on odds and statistics say what holds, and nothing where too few have sat?"""
 
 import re
+from fractions import Fraction
+from itertools import permutations, product
 from xml.etree import ElementTree
 
 import pytest
@@ -9,12 +11,17 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
+from quizzes.album import NO_PICTURES, Album
 from quizzes.charts.choices import Choice, option_curves
 from quizzes.charts.difficulty import Placed, difficulty_map
 from quizzes.charts.operating import operating_curve
-from quizzes.marking.kinds import ONE
+from quizzes.marking.kinds import ONE, Circle, Match, Pair, PointAt, Rectangle
+from quizzes.marking.marks import marks
+from quizzes.marking.spots import Box, right_share
 from quizzes.models import Answer, QuestionVersion, Sitting
-from quizzes.reports.odds import one_in, quiz_odds
+from quizzes.models.questions import Kind
+from quizzes.psychometrics.guessing import NOTHING
+from quizzes.reports.odds import GUESSED, Beside, one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
@@ -89,6 +96,35 @@ def test_odds_of_every_kind_together(quiz):
     assert odds.knows[0] == near(0.5)
     assert {one.kind: one.chance for one in odds.kinds}["choose one"] == near(1 / 3)
     assert {one.kind: one.chance for one in odds.kinds}["choose all"] == near(1 / 7)
+
+
+def test_every_kind_of_question_has_its_guess():
+    assert set(GUESSED) == set(Kind.values)
+
+
+def guessed(asked, pictures=NO_PICTURES):
+    return GUESSED[asked.kind](asked, Beside(None, "", pictures))
+
+
+def test_pairs_are_guessed_as_marking_counts_them():
+    asked = Match((Pair("a", "1"), Pair("b", "2"), Pair("c", "3")), ("4",))
+    shares = [marks(asked, list(given)).share for given in permutations(range(4), 3)]
+    assert dict(guessed(asked)) == {share: Fraction(shares.count(share), 24) for share in set(shares)}
+    shared = Match((Pair("a", "1"), Pair("b", "1"), Pair("c", "2")))
+    shares = [marks(shared, list(given)).share for given in product(range(2), repeat=3)]
+    assert dict(guessed(shared)) == {share: Fraction(shares.count(share), 8) for share in set(shares)}
+
+
+def test_a_spot_is_guessed_by_its_share_of_the_drawing():
+    class Shown(Album):
+        def box(self, name):
+            return Box(0, 0, 9, 9)
+
+    asked = PointAt("ring", (Rectangle(0, 0, 4, 4), Circle(4, 4, 2)))
+    right = sum(marks(asked, [x, y]).right for x in range(10) for y in range(10))
+    assert dict(guessed(asked, Shown({})))[Fraction(1)] >= Fraction(right, 100)
+    assert right_share(asked, Box(0, 0, 9, 9)) == Fraction(right, 100)
+    assert guessed(asked) == NOTHING, "without its drawing nobody can point"
 
 
 def test_the_pass_mark_is_that_of_the_newest_sitting(quiz, sitting):
