@@ -89,7 +89,8 @@ def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Part, ..
     edges, right = [0], 0
     for many, place in enumerate(places, start=1):
         right += totals[place]
-        if right == sum(people * min(score, many) for score, people in enumerate(by_score)):
+        most = sum(people * min(score, many) for score, people in enumerate(by_score))
+        if right == most or many == len(places):
             edges.append(many)
     return tuple(
         Part(tuple(sorted(places[low:high])), _within(by_score, low, high))
