@@ -204,7 +204,7 @@ def test_of_sixty_people_a_wrong_key_is_nearly_always_flagged_and_a_right_one_ha
     """So few people leave it to chance: 9 of 10 wrong keys must be seen, and at most 1 of 20 right ones suspected."""
     seen = suspected = 0
     for seed in range(50):
-        answers, truth = simulated(60, 12, 4, wrong_key=5, seed=seed)
+        answers, _ = simulated(60, 12, 4, wrong_key=5, seed=seed)
         said = [any("key may be wrong" in flag for flag in item.flags) for item in item_figures(count(answers))]
         seen += said[5]
         suspected += sum(said) - said[5]
