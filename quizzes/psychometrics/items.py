@@ -12,10 +12,10 @@ from fractions import Fraction
 from math import sqrt
 
 from quizzes.psychometrics.intervals import wilson
-from quizzes.psychometrics.reliability import alpha, item_variances
-from quizzes.psychometrics.responses import Counts, moments, variance
+from quizzes.psychometrics.reliability import alpha, item_spreads
+from quizzes.psychometrics.responses import Counts, moments, spread
 
-EDGE = Fraction(27, 100)  # the share of people in the upper and in the lower group (T. L. Kelley, J. Educ. Psychol. 30, 1939)
+EDGE = 27  # percent of the people in the upper and in the lower group (T. L. Kelley, J. Educ. Psychol. 30, 1939)
 TOO_EASY = 0.95
 CLEARLY = 0.1  # by so much another option must go better with the rest than the keyed one does
 
@@ -53,25 +53,23 @@ class ItemFigures:
 def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
     """The figures of every item; `alpha_without` is None where somebody was not asked every item."""
     right = counts.right_by_score().tolist()
-    spreads = item_variances(counts) if counts.is_complete else []
+    spreads = item_spreads(counts) if counts.is_complete else []
     return tuple(
         _item(counts, place, right[place], [*spreads[:place], *spreads[place + 1 :]]) for place in range(len(counts.items))
     )
 
 
-def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: Fraction = EDGE) -> float | None:
+def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: int = EDGE) -> float | None:
     """The share right in the upper group less that in the lower one; None for nobody.
 
-    Each group holds exactly this share of the people. Of the score at its edge, everybody counts for the same part of a
+    Each group holds exactly this percentage of the people. Of the score at its edge, everybody counts for the same part of a
     person, so the order of rows does not matter.
     """
     people = sum(by_score)
     if not people:
         return None
-    wanted = edge * people
-    upper = _right_among(reversed(list(zip(by_score, right, strict=True))), wanted)
-    lower = _right_among(zip(by_score, right, strict=True), wanted)
-    return float((upper - lower) / wanted)
+    ranked = list(zip(by_score, right, strict=True))
+    return float((_right_among(reversed(ranked), edge * people) - _right_among(ranked, edge * people)) / (edge * people))
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +101,7 @@ def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
     return tuple(found)
 
 
-def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[Fraction]) -> ItemFigures:
+def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int]) -> ItemFigures:
     by_score: list[int] = counts.by_score(place).tolist()
     people, correct = sum(by_score), sum(right)
     # With the item out, those who had it right stand one score lower.
@@ -118,7 +116,7 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[Fra
         item_rest=_correlation(right[1:], rest),
         item_total=_correlation(right, by_score),
         upper_lower=upper_lower(by_score, right),
-        alpha_without=alpha(others, variance(*moments(rest))),
+        alpha_without=alpha(others, spread(*moments(rest))),
         options=options,
         flags=(),
     )
@@ -144,15 +142,15 @@ def _correlation(chosen: Sequence[int], by_score: Sequence[int]) -> float | None
     return (people * among - many * total) / sqrt(spread) if spread else None
 
 
-def _right_among(ranked: Iterable[tuple[int, int]], wanted: Fraction) -> Fraction:
-    """How many are right among the first so many people of (people, right) by score, the last score in part."""
-    found = Fraction(0)
+def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
+    """How many are right among the first people of (people, right) by score, the last score in part; all in hundredths."""
+    found = 0
     for many, right in ranked:
-        taken = min(wanted, Fraction(many))
-        if taken:
-            found += taken * Fraction(right, many)
-            wanted -= taken
-    return found
+        if 100 * many >= wanted:
+            return found + Fraction(wanted * right, many)
+        found += 100 * right
+        wanted -= 100 * many
+    return Fraction(found)
 
 
 def _flags(item: ItemFigures, people: int) -> tuple[str, ...]:

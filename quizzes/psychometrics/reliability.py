@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from math import sqrt
 
-from quizzes.psychometrics.responses import Counts, moments, variance
+from quizzes.psychometrics.responses import Counts, moments, spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,25 +30,27 @@ def whole_figures(counts: Counts) -> Whole:
         message = "The figures of a test take everybody at every item."
         raise ValueError(message)
     people, total, squares = moments(counts.by_score().tolist())
-    spread = variance(people, total, squares)
-    sd = sqrt(spread * people / (people - 1)) if people > 1 else None
-    found = alpha(item_variances(counts), spread)
+    of_total = spread(people, total, squares)
+    sd = sqrt(of_total / (people * (people - 1))) if people > 1 else None
+    found = alpha(item_spreads(counts), of_total)
     sem = sd * sqrt(1 - found) if sd is not None and found is not None else None
     return Whole(people, total / people if people else None, sd, found, sem)
 
 
-def item_variances(counts: Counts) -> list[Fraction]:
-    """The variance (divisor n) of right and wrong at each item."""
+def item_spreads(counts: Counts) -> list[int]:
+    """The variance (divisor n) of right and wrong at each item, times n²."""
     rights = counts.right_by_score().sum(axis=1).tolist()
-    return [variance(int(counts.by_score(item).sum()), right, right) for item, right in enumerate(rights)]
+    return [spread(int(counts.by_score(item).sum()), right, right) for item, right in enumerate(rights)]
 
 
-def alpha(of_items: Sequence[Fraction], of_total: Fraction) -> float | None:
-    """k/(k − 1) · (1 − Σ item variances / total variance); None for fewer than two items or without any spread."""
+def alpha(of_items: Sequence[int], of_total: int) -> float | None:
+    """k/(k − 1) · (1 − Σ item variances / total variance), all with the same divisor; None for fewer than two items or without any
+    spread.
+    """
     many = len(of_items)
     if many < 2 or not of_total:
         return None
-    return float(Fraction(many, many - 1) * (1 - sum(of_items, Fraction(0)) / of_total))
+    return many * (of_total - sum(of_items)) / ((many - 1) * of_total)
 
 
 def kr21(mean: float, of_total: float, items: int) -> float | None:

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import reduce
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from quizzes.psychometrics.answers import Answers
 
@@ -85,8 +84,16 @@ def count_codes(
         message = f"The answers must be an array with {many} columns, at least one."
         raise ValueError(message)
     table = np.zeros((many, most * (many + 1)), dtype=np.int64)
+    # One and the same memory for every block, of the narrowest numbers that hold a cell of the table.
+    cells = np.empty((many, min(BLOCK, len(codes))), dtype=np.uint16 if table.shape[1] < 2**16 else np.int64)
+    is_right = np.empty(cells.shape, dtype=bool)
+    key = np.asarray(right, dtype=np.uint8)
     for start in range(0, len(codes), BLOCK):
-        _add_block(table, codes[start : start + BLOCK], np.asarray(right, dtype=np.uint8), most)
+        block = codes[start : start + BLOCK]
+        if block.max(initial=0) >= most:
+            message = "A code stands for no option of its item."
+            raise ValueError(message)
+        _add_block(table, block, key, cells[:, : len(block)], is_right[:, : len(block)])
     shaped = table.reshape(many, most, many + 1)
     if any(shaped[place, 1 + len(one) :].any() for place, one in enumerate(options)):
         message = "A code stands for no option of its item."
@@ -108,23 +115,20 @@ def moments(counts: Sequence[int]) -> tuple[int, int, int]:
     )
 
 
-def variance(number: int, total: int, squares: int) -> Fraction:
-    """The variance with divisor n, exact; 0 for nobody."""
-    return Fraction(number * squares - total * total, number * number) if number else Fraction(0)
+def spread(number: int, total: int, squares: int) -> int:
+    """The variance (divisor n) times n², a whole number; exactly 0 where all values are the same."""
+    return number * squares - total * total
 
 
-def _add_block(table: Whole, codes: Codes, right: Codes, most: int) -> None:
+def _add_block(table: Whole, codes: Codes, right: Codes, cells: NDArray[Any], is_right: NDArray[np.bool]) -> None:
     """Counts some people into the table, with one bincount an item over code and score together."""
     import numpy as np
 
-    scores_from = table.shape[1] // most
-    if codes.size and codes.max() >= most:
-        message = "A code stands for no option of its item."
-        raise ValueError(message)
-    columns = np.ascontiguousarray(codes.T)
-    scores = (columns == right[:, None]).sum(axis=0, dtype=np.intp)
-    cells = np.empty(len(scores), dtype=np.intp)
-    for place, column in enumerate(columns):
-        np.multiply(column, scores_from, out=cells, casting="unsafe", dtype=np.intp)
-        cells += scores
-        table[place] += np.bincount(cells, minlength=table.shape[1])
+    many, width = table.shape
+    cells[...] = codes.T
+    np.equal(cells, right[:, None], out=is_right)
+    scores = is_right.sum(axis=0, dtype=np.uint8 if many < 2**8 else np.int64)
+    cells *= many + 1
+    cells += scores.astype(cells.dtype)
+    for place, column in enumerate(cells):
+        table[place] += np.bincount(column, minlength=width)

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
 from quizzes.psychometrics.items import TOO_EASY_SAYS, WEAK_DO_BETTER, item_figures, upper_lower
-from quizzes.psychometrics.reliability import item_variances, kr21, spearman_brown, whole_figures
-from quizzes.psychometrics.responses import count, count_codes, merged, moments, variance
+from quizzes.psychometrics.reliability import item_spreads, kr21, spearman_brown, whole_figures
+from quizzes.psychometrics.responses import count, count_codes, merged, moments, spread
 from tests.quizzes.published import class_of_ten, lsat6, near, values
 
 FIGURES = ("share_right", "item_rest", "item_total", "upper_lower", "alpha_without")
@@ -47,7 +47,7 @@ def test_the_whole_law_school_test(law):
     assert test.alpha == near(values("alpha = KR-20", "LSAT6")[0])
     assert test.sem == near(values("SEM", "LSAT6")[0])
     people, total, squares = moments(law.by_score().tolist())
-    assert kr21(test.mean, float(variance(people, total, squares)), 5) == near(values("KR-21, population variance", "LSAT6")[0])
+    assert kr21(test.mean, spread(people, total, squares) / people**2, 5) == near(values("KR-21, population variance", "LSAT6")[0])
 
 
 def test_halves_of_the_law_school_test_step_up():
@@ -63,8 +63,8 @@ def test_kr20_of_a_class_of_ten():
     counts = count(class_of_ten())
     *shares, of_items, of_total = values("p, p*q per item")
     assert of_each(counts, "share_right") == near(shares)
-    assert float(sum(item_variances(counts))) == near(of_items)
-    assert float(variance(*moments(counts.by_score().tolist()))) == near(of_total)
+    assert sum(item_spreads(counts)) / 10**2 == near(of_items)
+    assert spread(*moments(counts.by_score().tolist())) / 10**2 == near(of_total)
     assert whole_figures(counts).alpha == near(values("KR-20 for that example")[0])
 
 
@@ -239,6 +239,27 @@ def test_what_has_no_spread_is_undefined():
 
 def test_upper_and_lower_of_nobody_is_undefined():
     assert upper_lower([0, 0], [0, 0]) is None
+
+
+@pytest.mark.parametrize(("people", "items", "options"), [(9000, 3, 4), (20, 300, 250), (5, 260, 2), (0, 2, 2)])
+def test_the_count_is_the_plain_count(people, items, options):
+    """Of more people than one block, and of tables too wide for narrow numbers."""
+    chance = np.random.default_rng(8)
+    codes = chance.integers(0, options + 1, size=(people, items), dtype=np.uint8)
+    right = chance.integers(1, options + 1, size=items).tolist()
+    names = [f"i{n}" for n in range(items)]
+    found = count_codes(names, [tuple(map(str, range(options)))] * items, right, codes).table
+    expected = np.zeros_like(found)
+    for row, score in zip(codes, (codes == right).sum(axis=1), strict=True):
+        expected[np.arange(items), row, score] += 1
+    assert (found == expected).all()
+
+
+def test_a_code_that_stands_for_no_option_is_refused():
+    codes = np.array([[3, 1]], dtype=np.uint8)
+    for options in ([("A", "B"), ("A", "B")], [("A", "B"), ("A", "B", "C")]):
+        with pytest.raises(ValueError, match="stands for no option"):
+            count_codes(["q", "r"], options, [1, 1], codes)
 
 
 def test_counts_of_other_items_are_not_added():
