@@ -79,6 +79,15 @@ def writeup_to_ask_about(person: Person, name: str) -> WriteUp:
         raise Http404 from None
 
 
+def quiz_to_trust(person: Person, name: str) -> Quiz:
+    """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when there is none."""
+    must_write(person)
+    try:
+        return Quiz.objects.get(name=name)
+    except Quiz.DoesNotExist:
+        raise Http404 from None
+
+
 def _one(which: Q) -> Sitting:
     try:
         return Sitting.objects.select_related("quiz", "person").get(which)

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from quizzes.views import rules, sittings, writing
+from quizzes.views import rules, sittings, trust, writing
 
 app_name = "quizzes"
 
@@ -17,6 +17,8 @@ SITTING = [
 urlpatterns = [
     path("sitting/<int:pk>/", include(SITTING)),
     path("questions/", writing.questions, name="questions"),
+    path("questions/odds/<slug:quiz>/", trust.odds, name="odds"),
+    path("questions/statistics/<slug:quiz>/", trust.statistics, name="statistics"),
     path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
     path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
     path("questions/<slug:writeup>/<slug:name>/confirm/", writing.confirm, name="confirm"),

@@ -110,6 +110,8 @@ ROUTES = (
     Route("quizzes:end", ("open_sitting",), 200, 404, 404, 404, method="post"),
     Route("quizzes:result", ("ended_sitting",), 200, 404, 200, 200),
     those_who_write("quizzes:questions"),
+    those_who_write("quizzes:odds", "quiz"),
+    those_who_write("quizzes:statistics", "quiz"),
     those_who_write("quizzes:edit", "writeup"),
     those_who_write("quizzes:asked", "writeup", "question"),
     those_who_write("quizzes:confirm", "writeup", "question", status=302, method="post"),

@@ -6,10 +6,13 @@ A drawing is laid over with lettered cells of about the same width and height; c
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
 from string import ascii_uppercase
 
-from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, PointAt
+from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle, Region
 
 COLUMNS = 8  # at 360 px of width a cell is then more than 24 px wide (WCAG 2.2, 2.5.8)
 MOST_ROWS = 14
@@ -77,6 +80,29 @@ def spot_faults(asked: PointAt, box: Box, *, mirror: bool) -> tuple[str, ...]:
     if all(_right(asked, cell.x, cell.y) for cell in cells(box)):
         return ("The regions cover the whole drawing, so there is nothing to ask. Make them smaller.",)
     return ()
+
+
+def right_share(asked: PointAt, box: Box) -> Fraction:
+    """The share of all whole points of the drawing that are right."""
+    inside = {point for region in asked.regions for point in _points(region) if region.holds(*point) and box.holds(*point)}
+    return Fraction(len(inside), (box.width + 1) * (box.height + 1))
+
+
+def right_cells(asked: PointAt, box: Box) -> Fraction:
+    """The share of its cells whose middle is right."""
+    every = cells(box)
+    return Fraction(sum(_right(asked, cell.x, cell.y) for cell in every), len(every))
+
+
+def _points(region: Region) -> Iterator[tuple[int, int]]:
+    """The whole points of the smallest rectangle around a region."""
+    match region:
+        case Rectangle():
+            left, upper, right, lower = region.x, region.y, region.x + region.width, region.y + region.height
+        case Circle():
+            left, upper = region.x - region.radius, region.y - region.radius
+            right, lower = region.x + region.radius, region.y + region.radius
+    return product(range(left, right + 1), range(upper, lower + 1))
 
 
 def _right(asked: PointAt, x: int, y: int) -> bool:

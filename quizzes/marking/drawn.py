@@ -1,0 +1,113 @@
+"""From which questions does a quiz draw how many, and with which chance, whatever the seed?
+
+Questions that no rule of the draw tells apart (same write-up, critical or not, same parts) make one pot: within it each is
+as likely as any other. The rules on critical questions and parts take by chance from several pots at once, so there are ways
+to draw: so many from each pot, each way with its exact chance. What is then filled up to the size is a fixed number from
+each write-up, each question that is left in it as likely.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import comb, prod
+
+from quizzes.marking.draws import Candidate, DrawRules
+
+MOST_WAYS = 500  # more are not worked out, because nobody would wait for it
+
+Taken = tuple[int, ...]  # how many from each pot
+
+
+class TooManyWays(ValueError):
+    """The quiz draws in more ways than are worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pot:
+    """Questions (by key) that no rule of the draw tells apart."""
+
+    keys: tuple[int, ...]
+    writeup: str
+    critical: bool
+    parts: tuple[bool, ...]  # whether each part of the rules fits
+
+
+def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
+    """The pots of a bank, in the order of their first question."""
+    found: dict[tuple[str, bool, tuple[bool, ...]], list[int]] = {}
+    for one in bank:
+        found.setdefault((one.writeup, one.critical, tuple(part.fits(one) for part in rules.parts)), []).append(one.key)
+    return tuple(Pot(tuple(keys), *kind) for kind, keys in found.items())
+
+
+def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+    """Every way to draw before filling up, with its chance; they sum to 1. Raises TooManyWays."""
+    critical = [pot.critical for pot in pots]
+    share = -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100)
+    found = _drawn({(0,) * len(pots): Fraction(1)}, pots, critical, share)
+    for place, part in enumerate(rules.parts):
+        fits = [pot.parts[place] for pot in pots]
+        found = _each(found, lambda taken, fits=fits, least=part.count: _drawn(  # type: ignore[misc]
+            {taken: Fraction(1)}, pots, fits, least - sum(many for many, fit in zip(taken, fits, strict=True) if fit)
+        ))  # fmt: skip
+    return found
+
+
+def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[str, int]:
+    """How many more come from each write-up: in turn from the one with the fewest so far, as `draws.draw` does."""
+    asked, waiting = Counter[str](), Counter[str]()
+    for pot, many in zip(pots, taken, strict=True):
+        asked[pot.writeup] += many
+        waiting[pot.writeup] += len(pot.keys) - many
+    more = dict.fromkeys(waiting, 0)
+    for _ in range(size - sum(taken)):
+        names = [name for name in waiting if more[name] < waiting[name]]
+        if not names:
+            break
+        more[min(names, key=lambda name: (asked[name] + more[name], name))] += 1
+    return more
+
+
+def _each(before: Mapping[Taken, Fraction], then: Callable[[Taken], Mapping[Taken, Fraction]]) -> dict[Taken, Fraction]:
+    """The ways that come out when each way so far goes on in its own ways."""
+    found: dict[Taken, Fraction] = {}
+    for taken, chance in before.items():
+        for after, of_it in then(taken).items():
+            found[after] = found.get(after, Fraction(0)) + chance * of_it
+        _refuse_many(found)
+    return found
+
+
+def _refuse_many(found: Mapping[Taken, Fraction]) -> None:
+    if len(found) > MOST_WAYS:
+        message = f"The rules of this quiz let it draw in more than {MOST_WAYS} ways."
+        raise TooManyWays(message)
+
+
+def _drawn(before: Mapping[Taken, Fraction], pots: Sequence[Pot], fits: Sequence[bool], many: int) -> dict[Taken, Fraction]:
+    """So many drawn from what is left in the pots that fit, each question as likely; all of it where there is no more."""
+    found: dict[Taken, Fraction] = {}
+    for taken, chance in before.items():
+        left = [len(pot.keys) - out if fit else 0 for pot, out, fit in zip(pots, taken, fits, strict=True)]
+        draws = min(max(many, 0), sum(left))
+        for split in _splits(left, draws):
+            after = tuple(out + more for out, more in zip(taken, split, strict=True))
+            likely = prod(comb(there, more) for there, more in zip(left, split, strict=True))
+            found[after] = found.get(after, Fraction(0)) + chance * Fraction(likely, comb(sum(left), draws))
+            _refuse_many(found)
+    return found
+
+
+def _splits(left: Sequence[int], many: int) -> Iterator[Taken]:
+    """Every way to take so many from these."""
+    if not left:
+        if not many:
+            yield ()
+        return
+    rest = sum(left[1:])
+    for first in range(max(0, many - rest), min(left[0], many) + 1):
+        for others in _splits(left[1:], many - first):
+            yield (first, *others)

@@ -1,0 +1,180 @@
+"""What does each item tell about the people who answered it, and what looks wrong with it?
+
+Sums are exact whole numbers, so that a spread that is not there is 0 and never a rounding remainder. Everything undefined
+is None. The rest is the total without the item itself, because an item that is part of the total looks far too good.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import sqrt
+
+from quizzes.psychometrics.intervals import wilson
+from quizzes.psychometrics.reliability import alpha, item_spreads
+from quizzes.psychometrics.responses import Counts, moments, spread
+
+EDGE = 27  # percent of the people in the upper and in the lower group (T. L. Kelley, J. Educ. Psychol. 30, 1939)
+TOO_EASY = 0.95
+CLEARLY = 0.1  # by so much another option must go better with the rest than the keyed one does
+
+NOBODY_RIGHT = "Nobody gets this right."
+TOO_EASY_SAYS = "Too easy to tell anything: nearly everybody gets it right."
+WEAK_DO_BETTER = "Able people do worse here than weak ones."
+
+
+@dataclass(frozen=True, slots=True)
+class OptionFigures:
+    """The share of people who chose an option, and the correlation of choosing it with the rest."""
+
+    option: str
+    is_right: bool
+    share: float | None
+    r_rest: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ItemFigures:
+    """The figures of one item; `flags` are sentences."""
+
+    item: str
+    share_right: float | None
+    share_low: float | None
+    share_high: float | None
+    item_rest: float | None
+    item_total: float | None
+    upper_lower: float | None
+    alpha_without: float | None
+    options: tuple[OptionFigures, ...]
+    flags: tuple[str, ...]
+
+
+def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
+    """The figures of every item; `alpha_without` is None where somebody was not asked every item."""
+    right = counts.right_by_score().tolist()
+    spreads = item_spreads(counts) if counts.is_complete else []
+    return tuple(
+        _item(counts, place, right[place], [*spreads[:place], *spreads[place + 1 :]]) for place in range(len(counts.items))
+    )
+
+
+def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: int = EDGE) -> float | None:
+    """The share right in the upper group less that in the lower one; None for nobody.
+
+    Each group holds exactly this percentage of the people. Of the score at its edge, everybody counts for the same part of a
+    person, so the order of rows does not matter.
+    """
+    people = sum(by_score)
+    if not people:
+        return None
+    ranked = list(zip(by_score, right, strict=True))
+    return float((_right_among(reversed(ranked), edge * people) - _right_among(ranked, edge * people)) / (edge * people))
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """People whose scores lie together: from which to which score, how many, and the share of them that chose each option."""
+
+    low: int
+    high: int
+    people: int
+    shares: tuple[float, ...]
+
+
+def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
+    """People in about so many groups of like size, from weak to able; people of the same score stay together."""
+    by_score: list[int] = counts.by_score(place).tolist()
+    people, seen = sum(by_score), 0
+    held: dict[int, list[int]] = {}
+    for score, many in enumerate(by_score):
+        if many:
+            # A score belongs where its middle person stands.
+            held.setdefault((2 * seen + many) * groups // (2 * people), []).append(score)
+            seen += many
+    codes = range(1, len(counts.options[place]) + 1)
+    found = []
+    for scores in held.values():
+        many = sum(by_score[score] for score in scores)
+        chosen = [int(counts.table[place, code, scores].sum()) for code in codes]
+        found.append(Group(scores[0], scores[-1], many, tuple(one / many for one in chosen)))
+    return tuple(found)
+
+
+def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int]) -> ItemFigures:
+    by_score: list[int] = counts.by_score(place).tolist()
+    people, correct = sum(by_score), sum(right)
+    # With the item out, those who had it right stand one score lower.
+    rest = [many - here + above for many, here, above in zip(by_score, right, [*right[1:], 0], strict=True)]
+    bounds = wilson(correct, people)
+    options = tuple(_option(counts, place, code, rest, people) for code in range(1, len(counts.options[place]) + 1))
+    figures = ItemFigures(
+        item=counts.items[place],
+        share_right=correct / people if people else None,
+        share_low=bounds and bounds[0],
+        share_high=bounds and bounds[1],
+        item_rest=_correlation(right[1:], rest),
+        item_total=_correlation(right, by_score),
+        upper_lower=upper_lower(by_score, right),
+        alpha_without=alpha(others, spread(*moments(rest))),
+        options=options,
+        flags=(),
+    )
+    return replace(figures, flags=_flags(figures, people)) if people else figures
+
+
+def _option(counts: Counts, place: int, code: int, rest: Sequence[int], people: int) -> OptionFigures:
+    chosen = counts.table[place, code].tolist()
+    is_right = code == counts.right[place]
+    return OptionFigures(
+        option=counts.options[place][code - 1],
+        is_right=is_right,
+        share=sum(chosen) / people if people else None,
+        r_rest=_correlation(chosen[1:] if is_right else chosen, rest),
+    )
+
+
+def _correlation(chosen: Sequence[int], by_score: Sequence[int]) -> float | None:
+    """Pearson's correlation of having chosen (so many of each score) with the score; None without spread in either."""
+    people, total, squares = moments(by_score)
+    many, among, _ = moments(chosen)
+    spread = (people * squares - total * total) * (many * (people - many))
+    return (people * among - many * total) / sqrt(spread) if spread else None
+
+
+def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
+    """How many are right among the first people of (people, right) by score, the last score in part; all in hundredths."""
+    found = 0
+    for many, right in ranked:
+        if 100 * many >= wanted:
+            return found + Fraction(wanted * right, many)
+        found += 100 * right
+        wanted -= 100 * many
+    return Fraction(found)
+
+
+def _flags(item: ItemFigures, people: int) -> tuple[str, ...]:
+    says = [f"Nobody picks the option “{one.option}”." for one in item.options if not one.share and not one.is_right]
+    if item.item_rest is not None and item.item_rest < 0:
+        says.append(WEAK_DO_BETTER)
+    better = _better_option(item, people)
+    if better is not None:
+        says.append(f"The key may be wrong: able people choose “{better.option}”.")
+    if not item.share_right:
+        says.append(NOBODY_RIGHT)
+    elif item.share_right >= TOO_EASY:
+        says.append(TOO_EASY_SAYS)
+    return tuple(says)
+
+
+def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:
+    """The option that goes with the rest where the keyed one does not; None where there is none.
+
+    The keyed one does not when its correlation is below 0, or above by less than its standard error, 1/√people.
+    """
+    others = [one for one in item.options if not one.is_right and one.r_rest is not None]
+    best = max(others, key=lambda one: one.r_rest or 0.0, default=None)
+    keyed = item.item_rest if item.item_rest is not None else 0.0
+    if best is None or best.r_rest is None or best.r_rest <= 0 or keyed >= 1 / sqrt(people):
+        return None
+    return best if best.r_rest - keyed >= CLEARLY else None

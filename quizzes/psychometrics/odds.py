@@ -1,0 +1,160 @@
+"""How likely does somebody pass a quiz as it stands, who knows so much of the bank and guesses the rest?
+
+Exact, by adding up the marks question by question (convolution), for every draw that the quiz can make; nothing is
+simulated. Somebody who knows a share of the bank knows each question with that chance, by itself, and has it wholly right;
+the others are guessed. Terms are chances, never negative, so that floats lose nothing to cancellation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from math import comb, lcm
+from typing import TYPE_CHECKING
+
+from quizzes.psychometrics.guessing import Spread, right_or_wrong
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+LEVELS = tuple(Fraction(percent, 100) for percent in range(50, 100, 5))  # what people know of the bank
+CURVE = tuple(Fraction(percent, 100) for percent in range(0, 101, 5))
+ABLE = Fraction(9, 10)  # an able mechanic knows so much of the bank
+MOST_GUESSERS = 0.01  # warned of above: 1 guesser in 100 passes
+MOST_ABLE_FAIL = 0.2  # warned of above: 1 able mechanic in 5 fails
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones must be wholly right."""
+
+    questions: tuple[Spread, ...]
+    drawn: int = 0
+    critical: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Parts of a bank, and how many more are drawn from what all of them have left, each as likely."""
+
+    parts: tuple[Part, ...]
+    more: int = 0
+
+    def __post_init__(self) -> None:
+        left = [len(part.questions) - part.drawn for part in self.parts]
+        if min((0, self.more, sum(left) - self.more, *left, *(part.drawn for part in self.parts))) < 0:
+            message = "A quiz can't draw more questions than there are."
+            raise ValueError(message)
+
+    @property
+    def asked(self) -> int:
+        return self.more + sum(part.drawn for part in self.parts)
+
+
+def needed(questions: int, percent: int) -> int:
+    """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14, not 15)."""
+    return -(-questions * percent // 100)
+
+
+def least_marks(questions: int, percent: int) -> Fraction:
+    """The sum of marks, parts of marks included, that reaches a pass mark in percent; exact."""
+    return Fraction(questions * percent, 100)
+
+
+def passing(pools: Sequence[Pool], least: Fraction | int, levels: Sequence[Fraction | float]) -> tuple[float, ...]:
+    """The chance to get at least these marks with every critical question right, for each share of the bank known."""
+    unit = _unit(pools)
+    marks = _all_marks(pools, unit, tuple(float(level) for level in levels))
+    # A critical question that is not right is left out of the sums altogether: what remains are the ways to pass.
+    first = max(int(-(-Fraction(least) * unit // 1)), 0)
+    return tuple(float(min(chance, 1.0)) for chance in marks[:, first:].sum(axis=1))
+
+
+def distribution(pools: Sequence[Pool], level: Fraction | float = 0) -> dict[Fraction, float]:
+    """The chance of each sum of marks, for somebody who knows this share; sums to 1 where no question is critical."""
+    unit = _unit(pools)
+    (marks,) = _all_marks(pools, unit, (float(level),)).tolist()
+    return {Fraction(place, unit): chance for place, chance in enumerate(marks) if chance}
+
+
+def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
+    """A quiz of questions with so many options each, one right; so many of them critical. Raises ValueError for no quiz."""
+    if options < 1 or questions < 1 or not 0 <= critical <= questions:
+        message = "A quiz has at least one question, each at least one option, and no more critical ones than questions."
+        raise ValueError(message)
+    spread, others = right_or_wrong(Fraction(1, options)), questions - critical
+    return (Pool((Part((spread,) * critical, critical, critical=True), Part((spread,) * others, others))),)
+
+
+def _unit(pools: Sequence[Pool]) -> int:
+    """The smallest number in whose parts all marks are whole; critical questions give all or nothing."""
+    parts = [part for pool in pools for part in pool.parts if not part.critical]
+    return lcm(1, *(share.denominator for part in parts for spread in part.questions for share, _ in spread))
+
+
+def _all_marks(pools: Sequence[Pool], unit: int, levels: tuple[float, ...]) -> Floats:
+    import numpy as np
+
+    marks = np.ones((len(levels), 1))
+    for pool in pools:
+        marks = _joined(marks, _pool_marks(pool, unit, levels))
+    return marks
+
+
+@lru_cache(maxsize=64)
+def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
+    """[level, marks in units]: the chances of the marks from one pool, over all its draws."""
+    import numpy as np
+
+    # By how many of the further ones are drawn so far: in how many ways, times the chances of their marks.
+    found: dict[int, Floats] = {0: np.ones((len(levels), 1))}
+    for part in pool.parts:
+        left = len(part.questions) - part.drawn
+        each = _part_marks(part, min(part.drawn + pool.more, len(part.questions)), unit, levels)
+        after: dict[int, Floats] = {}
+        for before, marks in found.items():
+            for more in range(min(left, pool.more - before) + 1):
+                joined = comb(left, more) * _joined(marks, each[more])
+                known = after.get(before + more)
+                after[before + more] = joined if known is None else known + joined
+        found = after
+    every = sum(len(part.questions) - part.drawn for part in pool.parts)
+    return found[pool.more] / comb(every, pool.more)
+
+
+@lru_cache(maxsize=64)
+def _part_marks(part: Part, most: int, unit: int, levels: tuple[float, ...]) -> tuple[Floats, ...]:
+    """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of their marks."""
+    import numpy as np
+
+    knows, every = np.array(levels)[:, None], len(part.questions)
+    sums = np.zeros((most + 1, len(knows), most * unit + 1))  # over all draws of so many
+    sums[0, :, 0] = 1.0
+    for seen, spread in enumerate(part.questions, start=1):
+        # Fewer than this many so far could not become enough with the questions that are left.
+        for taken in range(min(seen, most) - 1, max(part.drawn - 1 - (every - seen), 0) - 1, -1):
+            _add_question(sums[taken + 1], sums[taken], spread, unit, knows, critical=part.critical)
+    return tuple(sums[many, :, : many * unit + 1] / comb(every, many) for many in range(part.drawn, most + 1))
+
+
+def _add_question(
+    into: Floats, marks: Floats, spread: Spread, unit: int, knows: Floats, *, critical: bool
+) -> None:
+    into[:, unit:] += knows * marks[:, : marks.shape[1] - unit]
+    for share, chance in spread:
+        if critical and share < 1:
+            continue
+        by = int(share * unit)
+        into[:, by:] += (1 - knows) * float(chance) * marks[:, : marks.shape[1] - by]
+
+
+def _joined(one: Floats, other: Floats) -> Floats:
+    """The chances of the sum of two independent marks, level by level."""
+    import numpy as np
+
+    return np.array([np.convolve(first, then) for first, then in zip(one, other, strict=True)])

@@ -1,0 +1,36 @@
+"""How far can a quiz be trusted: the chances to pass it, and what its sittings say about its questions?"""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from quizzes import access
+from quizzes.marking.drawn import TooManyWays
+from quizzes.reports.odds import quiz_odds
+from quizzes.reports.statistics import quiz_figures
+from quizzes.trust_forms import PassMarkForm
+from quizzes.trust_pages import odds_context, statistics_context
+
+
+@require_safe
+def odds(request: HttpRequest, quiz: str) -> HttpResponse:
+    row = access.quiz_to_trust(request.user, quiz)
+    form = PassMarkForm(request.GET if "percent" in request.GET else None)
+    percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
+    try:
+        found = quiz_odds(row, today=access.day_for(request.user, timezone.now()), percent=percent)
+    except TooManyWays as many:
+        return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
+    if found is not None and not form.is_bound:
+        form = PassMarkForm(initial={"percent": found.percent})
+    context = {"quiz": row, "form": form} | (odds_context(found) if found else {"odds": None, "why": ""})
+    return render(request, "quizzes/odds.html", context)
+
+
+@require_safe
+def statistics(request: HttpRequest, quiz: str) -> HttpResponse:
+    row = access.quiz_to_trust(request.user, quiz)
+    return render(request, "quizzes/statistics.html", statistics_context(quiz_figures(row)))

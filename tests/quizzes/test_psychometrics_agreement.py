@@ -1,0 +1,236 @@
+"""Do agreement, intervals and cut scores come out as published?"""
+
+import random
+
+import krippendorff
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import binomtest
+
+from quizzes.psychometrics.agreement import (
+    ac1,
+    alpha,
+    alpha_interval,
+    crossed,
+    interval,
+    kappa,
+    linear,
+    nominal,
+    ordinal,
+    pairable,
+    quadratic,
+)  # fmt: skip
+from quizzes.psychometrics.answers import BadTable
+from quizzes.psychometrics.cut_score import angoff
+from quizzes.psychometrics.intervals import clopper_pearson, wilson
+from quizzes.psychometrics.observations import read_observations
+from tests.quizzes.published import near, numbers, row, rows, values
+
+
+def table(text):
+    return [numbers(line) for line in text.split("/")]
+
+
+def test_cohens_kappa_and_its_weights():
+    # Cohen (1960, 1968) as quoted in R psych help
+    published = row("kappa", "proportions")
+    cells = table(published["inputs"].removeprefix("proportions"))
+    found = kappa(cells)
+    assert (found.kappa, found.observed, found.expected) == near((29 / 59, 0.70, 0.41))
+    assert found.kappa == near(numbers(published["value"])[0])
+    assert kappa(cells, [[0, 1, 3], [1, 0, 6], [3, 6, 0]]).kappa == near(
+        values("weighted kappa, disagreement weights 0 1 3")[0]
+    )
+    assert kappa(cells, [[0, 1, 4], [1, 0, 6], [2, 2, 0]]).kappa == near(values("weighted kappa, weights 0 1 4")[0])
+
+
+def test_kappa_with_its_errors_and_interval():
+    # Fleiss (1981), table 13.1 (from memory); R psych, R vcd, statsmodels
+    published = row("kappa; SE; SE if kappa = 0", "75 1 4")
+    at, se, if_none, z, low, high = numbers(published["value"])
+    found = kappa(table(published["inputs"]))
+    assert (found.kappa, found.se, found.se_if_none) == near((at, se, if_none))
+    assert found.kappa / found.se_if_none == near(z, 1e-4)
+    assert found.interval() == near((low, high), 5e-5)
+    agreed, nominal_alpha = values("Gwet AC1; Krippendorff nominal alpha")
+    assert ac1(table(published["inputs"])) == near(agreed)
+    assert alpha(units_of(table(published["inputs"])), nominal) == near(nominal_alpha)
+
+
+def test_weighted_kappa_by_distance():
+    # Fleiss, Cohen and Everitt (1969), the table as quoted in R psych help; R vcd, scikit-learn
+    published = row("kappa; SE; linear and quadratic", "106 10 4")
+    cells = table(published["inputs"])
+    plain = kappa(cells)
+    found = [plain.kappa, plain.se, kappa(cells, linear(3)).kappa, kappa(cells, quadratic(3)).kappa]
+    assert found == near(numbers(published["value"]))
+
+
+def test_errors_of_weighted_kappa():
+    # R vcd data after Hout, Duncan and Sobel (1987)
+    published = row("kappa (SE); linear weighted (SE)")
+    cells = table(published["inputs"])
+    plain, weighted = kappa(cells), kappa(cells, linear(4))
+    assert [plain.kappa, plain.se, weighted.kappa, weighted.se] == near(numbers(published["value"]))
+
+
+def test_trap_kappa_falls_on_lop_sided_tables():
+    # Gwet (2008), restated publicly; the second from a users-group paper
+    first, second = row("paradox: raw agreement", "118 5"), row("paradox: kappa; PABAK", "95 4")
+    raw, below, agreed, _ = numbers(first["value"])
+    found = kappa(table(first["inputs"]))
+    assert (found.observed, found.kappa, ac1(table(first["inputs"]))) == near((raw, below, agreed))
+    assert kappa(table(second["inputs"])).kappa == near(numbers(second["value"])[0])
+
+
+def test_kappa_by_hand_and_where_there_is_none():
+    found = kappa(table(row("kappa, po, pe", "20 5")["inputs"]))
+    assert (found.kappa, found.observed, found.expected) == near(values("kappa, po, pe", "20 5"))
+    none = kappa([[10, 0], [0, 0]])
+    assert (none.kappa, none.se, none.interval()) == (None, None, None)
+    assert ac1([[10, 0], [0, 0]]) == 1
+    assert kappa([[6, 0], [4, 0]]).kappa == near(0)
+    with pytest.raises(ValueError, match="judged by both"):
+        kappa([])
+
+
+KRIPPENDORFF = [
+    [None if said == "-" else float(said) for said in word]
+    for word in row("Krippendorff alpha: nominal; ordinal")["inputs"].partition("missing:")[2].split()
+]
+
+
+def test_krippendorffs_four_observers():
+    # Computing Krippendorff's Alpha-Reliability (2011), section C
+    found = [alpha(KRIPPENDORFF, metric) for metric in (nominal, ordinal, interval)]
+    published = row("Krippendorff alpha: nominal; ordinal")["value"]
+    assert found == near([numbers(part)[0] for part in published.split(";")[:3]])
+
+
+def test_trap_judgements_without_a_partner_are_left_out():
+    assert sum(value is not None for unit in KRIPPENDORFF for value in unit) == 41
+    assert pairable(KRIPPENDORFF) == values("pairable values and counts")[0] == 40
+
+
+def test_krippendorffs_two_observers():
+    # same paper, sections A and B (B from memory)
+    first, second = (list(map(int, word)) for word in row("Krippendorff alpha, binary")["inputs"].split()[-3::2])
+    assert alpha(list(zip(first, second, strict=True)), nominal) == near(values("Krippendorff alpha, binary")[0])
+    words = row("Krippendorff alpha, nominal")["inputs"].partition(":")[2].partition(" and ")
+    both = list(zip(numbers(words[0]), numbers(words[2]), strict=True))
+    assert alpha(both, nominal) == near(values("Krippendorff alpha, nominal")[0])
+
+
+def units_of(cells):
+    return [(i, j) for i, line in enumerate(cells) for j, many in enumerate(line) for _ in range(int(many))]
+
+
+JUDGED = st.lists(
+    st.lists(st.one_of(st.none(), st.integers(1, 5)), min_size=3, max_size=3), min_size=2, max_size=20
+)
+
+
+@given(JUDGED)
+@settings(max_examples=60)
+def test_alpha_is_that_of_a_general_purpose_library(units):
+    data = np.array([[np.nan if value is None else value for value in unit] for unit in units], dtype=float).T
+    for metric, level in ((nominal, "nominal"), (ordinal, "ordinal"), (interval, "interval")):
+        found = alpha(units, metric)
+        paired = {value for unit in units if sum(one is not None for one in unit) > 1 for value in unit if value is not None}
+        if len(paired) < 2:
+            assert found is None
+        else:
+            assert found == near(krippendorff.alpha(reliability_data=data, level_of_measurement=level), 1e-9)
+
+
+@given(JUDGED, st.randoms())
+@settings(max_examples=40)
+def test_neither_the_order_of_units_nor_that_of_observers_matters(units, chance):
+    mixed = [list(unit) for unit in units]
+    chance.shuffle(mixed)
+    turned = [unit[::-1] for unit in mixed]
+    for metric in (nominal, ordinal, interval):
+        found = alpha(units, metric)
+        assert alpha(turned, metric) == (None if found is None else near(found))
+
+
+@given(st.lists(st.tuples(st.integers(1, 4), st.integers(1, 4)), min_size=1, max_size=40))
+@settings(max_examples=60)
+def test_kappa_is_agreement_beyond_chance_by_its_definition(pairs):
+    _, cells = crossed(pairs)
+    first, second = zip(*pairs, strict=True)
+    observed = sum(a == b for a, b in pairs) / len(pairs)
+    expected = sum(first.count(value) * second.count(value) for value in set(first)) / len(pairs) ** 2
+    found = kappa(cells)
+    assert (found.observed, found.expected) == near((observed, expected))
+    assert found.kappa == (None if expected == 1 else near((observed - expected) / (1 - expected)))
+    _, turned = crossed([(b, a) for a, b in pairs])
+    assert kappa(turned).kappa == (None if found.kappa is None else near(found.kappa))
+
+
+def test_the_bootstrap_interval_holds_alpha_and_comes_again_from_its_seed():
+    low, high = alpha_interval(KRIPPENDORFF, interval, seed=4, times=400)
+    assert low < alpha(KRIPPENDORFF, interval) < high <= 1
+    assert alpha_interval(KRIPPENDORFF, interval, seed=4, times=400) == (low, high)
+    assert alpha_interval(KRIPPENDORFF, interval, seed=5, times=400) != (low, high)
+    assert alpha_interval([], interval, seed=1) is None
+
+
+def test_a_table_of_observers_is_read():
+    found = read_observations("unit;Bo;Dot\nring;1;1.0\nguard;2;\ncap;-;NA\n")
+    assert found.observers == ("Bo", "Dot")
+    assert found.units == ((1.0, 1.0), (2.0, None), (None, None))
+    assert read_observations("Bo,Dot\nright,wrong\n1,2\n").units == (("right", "wrong"), ("1", "2"))
+    with pytest.raises(BadTable, match="at least two observers"):
+        read_observations("unit,Bo\nring,1\n")
+
+
+@pytest.mark.parametrize("published", rows("95 % Wilson interval"), ids=lambda one: one["inputs"])
+def test_wilsons_interval(published):
+    # Newcombe (1998), Stat. Med. 17, table I
+    right, people = map(int, published["inputs"].split("/"))
+    assert wilson(right, people) == near(tuple(numbers(published["value"])), 5e-5)
+    (exact, *_) = row("95 % Clopper-Pearson; mid-P", published["inputs"])["value"].split(";")
+    assert clopper_pearson(right, people) == near(tuple(numbers(exact)), 5e-5)
+
+
+@pytest.mark.parametrize("published", rows("95 % Wilson; Clopper-Pearson"), ids=lambda one: one["inputs"])
+def test_both_intervals_of_few(published):
+    right, people = map(int, published["inputs"].split("/"))
+    first, exact = published["value"].split(";")
+    assert wilson(right, people) == near(tuple(numbers(first)))
+    assert clopper_pearson(right, people) == near(tuple(numbers(exact)))
+
+
+def test_intervals_are_those_of_scipy():
+    chance = random.Random(2)
+    for people in (1, 2, 17, 400, 100_000):
+        for right in {0, people, chance.randint(0, people)}:
+            for confidence in (0.5, 0.95, 0.99):
+                test = binomtest(right, people)
+                for ours, method in ((wilson, "wilson"), (clopper_pearson, "exact")):
+                    theirs = test.proportion_ci(confidence_level=confidence, method=method)
+                    assert ours(right, people, confidence) == near((theirs.low, theirs.high), 1e-9)
+    assert wilson(0, 0) is None
+    assert clopper_pearson(0, 0) is None
+
+
+def test_a_cut_score_of_three_judges():
+    # invented ratings, for the arithmetic only; method: Angoff (1971)
+    published = row("Angoff: judge sums")
+    ratings = [numbers(line) for line in published["inputs"].partition("[[")[2].split("], [")]
+    *sums, cut, share, sd, se, lowest = numbers(published["value"].replace("items =", ""))
+    found = angoff(ratings)
+    assert found.sums == near(tuple(sums))
+    assert (found.cut, found.share, found.sd, found.se) == near((cut, share, sd, se))
+    assert found.lowest_passing == lowest
+
+
+def test_a_cut_score_takes_whole_rows_of_chances():
+    alone = angoff([[0.1, 0.2, 0.7]])
+    assert (alone.cut, alone.lowest_passing, alone.sd, alone.se) == (1.0, 1, None, None)
+    for ratings in ([], [[]], [[0.5], [0.5, 0.5]], [[1.5]]):
+        with pytest.raises(ValueError, match=r"\w"):
+            angoff(ratings)

@@ -1,0 +1,337 @@
+"""Are the chances to pass exact, for guessers and for people who know a part?"""
+
+import random
+from collections import Counter
+from fractions import Fraction
+from itertools import combinations, pairwise, permutations, product
+from math import comb, factorial, prod
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import beta, binom, chi2
+
+from quizzes.marking.drawn import TooManyWays, filled, pots, ways
+from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
+from quizzes.marking.kinds import ChooseAll, Option, PutInOrder
+from quizzes.marking.marks import marks
+from quizzes.psychometrics.guessing import NOTHING, WHOLLY, in_order, pairs, pairs_each, right_or_wrong, some_of
+from quizzes.psychometrics.mastery import at_least, chance_able, misjudged, shortest_quiz
+from quizzes.psychometrics.odds import CURVE, LEVELS, Part, Pool, alike, distribution, least_marks, needed, passing
+from tests.quizzes.published import near, numbers, row, rows
+
+PASSES = rows("chance to pass")
+
+
+@pytest.mark.parametrize("published", PASSES, ids=lambda one: one["quantity"])
+def test_guessers_and_knowers_pass_as_the_binomial_tables_say(published):
+    # exact fractions; scipy; R pbinom
+    need, asked, _ = map(int, numbers(published["quantity"]))
+    guesser, knower = published["value"].split(";")
+    for options, expected in zip((2, 3, 4, 5), numbers(guesser), strict=True):
+        assert passing(alike(options, asked), need, [0]) == near((expected,))
+    for level, expected in zip((0.7, 0.8, 0.9, 0.95), numbers(knower), strict=True):
+        assert at_least(need, asked, level) == near(expected)
+        blank = (Pool((Part((NOTHING,) * asked, asked),)),)  # who knows so much and never guesses
+        assert passing(blank, need, [level]) == near((expected,))
+
+
+def test_printed_binomial_tables():
+    # two public course tables; each cell to half of its last printed digit
+    printed = row("cumulative binomial, printed table")["value"]
+    for said in printed.removeprefix("e.g. ").split(";"):
+        where, cells = said.split(":")
+        questions, level = numbers(where)
+        for right, cell in enumerate(cells.split()):
+            digits = len(cell.partition(".")[2])
+            assert 1 - at_least(right + 1, int(questions), level) == pytest.approx(float(cell), abs=0.5001 * 10**-digits)
+
+
+@pytest.mark.parametrize(("quantity", "found"), [
+    ("printed tie-in: 4 of 5", at_least(4, 5, Fraction(1, 4))), ("printed tie-in: true .9", at_least(4, 5, Fraction(9, 10))),
+])  # fmt: skip
+def test_printed_tie_ins(quantity, found):
+    assert found == near(numbers(row(quantity)["value"])[0], 5e-5)
+
+
+def test_trap_a_pass_mark_in_percent_is_worked_out_in_whole_numbers():
+    # ceil of the exact fraction; 25 · 0.56 is 14.000000000000002 in floating point
+    said = row("pass-mark rounding")
+    eighty, *others = said["value"].split(";")
+    assert [needed(n, 80) for n in (5, 6, 7, 8, 9, 10, 12, 15)] == numbers(eighty)
+    assert [needed(25, 56), needed(100, 7)] == [int(one) for one in others]
+    for asked, percent in product(range(1, 120), range(101)):
+        assert needed(asked, percent) >= least_marks(asked, percent) > needed(asked, percent) - 1
+
+
+@pytest.mark.parametrize("published", rows("per cent misclassified"), ids=lambda one: one["inputs"])
+def test_wrong_decisions_at_a_pass_mark(published):
+    # layout of Millman (1973); exact sums, R pbinom
+    asked, need = map(int, numbers(published["inputs"])[:2])
+    levels = [Fraction(percent, 100) for percent in (50, 60, 70, 75, 80, 85, 90, 95)]
+    found = [100 * misjudged(need, asked, level, Fraction(4, 5)) for level in levels]
+    assert found == near(numbers(published["value"]), 0.0500001)
+
+
+@pytest.mark.parametrize("published", rows("shortest test"), ids=lambda one: one["inputs"])
+def test_the_shortest_quiz(published):
+    # problem of Wilcox (1976); Python and R pbinom
+    middle, sure = (Fraction(*map(int, part.split("/"))) for part in
+                    (published["inputs"].split()[2].rstrip(","), published["inputs"].split()[-1]))  # fmt: skip
+    questions, need, able, weak = numbers(published["value"])
+    found = shortest_quiz(middle - Fraction(1, 10), middle + Fraction(1, 10), sure)
+    assert (found.questions, found.need) == (questions, need)
+    assert (found.able_pass, found.weak_fail) == near((able, weak), 1e-4)
+
+
+@pytest.mark.parametrize("published", rows("P(true level >= .8"), ids=lambda one: one["inputs"])
+def test_the_chance_that_somebody_is_able(published):
+    # P(Bin(n+1, .8) <= k) by fractions; scipy beta; R pbeta
+    right, asked = map(int, numbers(published["inputs"]))
+    uniform, jeffreys = published["value"].split(";")
+    assert chance_able(right, asked, Fraction(4, 5)) == near(numbers(uniform)[0])
+    assert chance_able(right, asked, 0.8, prior=(0.5, 0.5)) == near(numbers(jeffreys)[-1])
+
+
+@pytest.mark.parametrize(("right", "asked", "mark"), [(0, 1, 0.1), (7, 12, 0.6), (40, 40, 0.95)])
+def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
+    assert chance_able(right, asked, mark) == near(beta.sf(mark, 1 + right, 1 + asked - right), 1e-12)
+
+
+@given(st.integers(1, 60), st.integers(1, 6), st.data())
+@settings(max_examples=60)
+def test_questions_all_alike_are_exactly_binomial(asked, options, data):
+    need, level = data.draw(st.integers(0, asked)), data.draw(st.sampled_from(CURVE))
+    right = float(level) + (1 - float(level)) / options
+    assert passing(alike(options, asked), need, [level]) == near((binom.sf(need - 1, asked, right),), 1e-12)
+
+
+@given(st.integers(1, 20), st.integers(2, 5), st.data())
+@settings(max_examples=40)
+def test_critical_questions_must_all_be_right_besides(asked, options, data):
+    critical, need = data.draw(st.integers(0, asked)), data.draw(st.integers(0, asked))
+    right = Fraction(1, options)
+    expected = right**critical * sum(
+        comb(asked - critical, k) * right**k * (1 - right) ** (asked - critical - k)
+        for k in range(max(0, need - critical), asked - critical + 1)
+    )
+    assert passing(alike(options, asked, critical), need, [0]) == near((float(expected),), 1e-12)
+
+
+SPREADS = st.one_of(
+    st.integers(1, 5).map(lambda options: right_or_wrong(Fraction(1, options))),
+    st.tuples(st.integers(1, 3), st.integers(0, 3)).map(lambda both: some_of(*both)),
+    st.integers(2, 4).map(lambda many: pairs(many, many)),
+    st.just(NOTHING),
+)
+PARTS = st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), st.booleans()).map(
+    lambda part: Part(tuple(part[0]), min(part[1], len(part[0])), part[2])
+)
+POOLS = st.lists(
+    st.tuples(st.lists(PARTS, min_size=1, max_size=2).map(tuple), st.integers(0, 2)).map(
+        lambda pool: Pool(pool[0], min(pool[1], sum(len(part.questions) - part.drawn for part in pool[0])))
+    ),
+    min_size=1, max_size=2,
+)  # fmt: skip
+
+
+def draws_of(pool):
+    """Every draw of a pool as (questions with whether they are critical), each as likely as it is often in the list."""
+    for drawn in product(*(combinations(range(len(part.questions)), part.drawn) for part in pool.parts)):
+        fixed = [(at, place) for at, places in enumerate(drawn) for place in places]
+        left = [(at, place) for at, part in enumerate(pool.parts) for place in range(len(part.questions)) if place not in drawn[at]]
+        for more in combinations(left, pool.more):
+            yield [(pool.parts[at].questions[place], pool.parts[at].critical) for at, place in [*fixed, *more]]
+
+
+def summed(found, spread, critical, level):
+    """The chances of marks with one question more."""
+    fresh: dict = {}
+    outcomes = [(Fraction(1), level), *((share, (1 - level) * chance) for share, chance in spread if share == 1 or not critical)]
+    for (before, chance), (share, of_one) in product(found.items(), outcomes):
+        fresh[before + share] = fresh.get(before + share, 0) + chance * of_one
+    return fresh
+
+
+def written_out(pools, least, level):
+    """Every draw of every pool, question by question, in whole fractions."""
+    every = [list(draws_of(pool)) for pool in pools]
+    passes = Fraction(0)
+    for draw_of_all in product(*every):
+        found = {Fraction(0): Fraction(1)}
+        for spread, critical in (one for drawn in draw_of_all for one in drawn):
+            found = summed(found, spread, critical, level)
+        passes += sum((chance for total, chance in found.items() if total >= least), Fraction(0))
+    return float(passes / prod(map(len, every)))
+
+
+@given(POOLS, st.sampled_from([0, Fraction(1, 2), Fraction(9, 10), 1]), st.integers(0, 100))
+@settings(max_examples=30)
+def test_mixed_kinds_and_draws_come_out_as_written_out(pools, level, percent):
+    least = least_marks(sum(pool.asked for pool in pools), percent)
+    assert passing(pools, least, [level]) == near((written_out(pools, least, Fraction(level)),), 1e-12)
+
+
+@given(POOLS, st.integers(0, 100))
+@settings(max_examples=40)
+def test_who_knows_more_passes_more_often(pools, percent):
+    chances = passing(pools, least_marks(sum(pool.asked for pool in pools), percent), CURVE)
+    assert all(one <= then + 1e-12 for one, then in pairwise(chances))
+    assert chances[-1] == near(1.0, 1e-12)
+
+
+@given(POOLS, st.sampled_from(CURVE))
+@settings(max_examples=40)
+def test_the_chances_of_all_marks_sum_to_one(pools, level):
+    plain = [Pool(tuple(Part(part.questions, part.drawn) for part in pool.parts), pool.more) for pool in pools]
+    assert sum(distribution(plain, level).values()) == near(1.0, 1e-12)
+
+
+def guessed(question, answers, orders=None):
+    """The spread of marks over every answer a guesser may give, each as likely, by the marking itself."""
+    shares = [marks(question, one, orders).share for one in answers]
+    return tuple(sorted((share, Fraction(shares.count(share), len(shares))) for share in set(shares)))
+
+
+@pytest.mark.parametrize(("right", "wrong"), [(1, 0), (1, 3), (2, 2), (3, 1), (4, 3)])
+def test_ticking_by_lot_gets_what_marking_gives(right, wrong):
+    question = ChooseAll(tuple(Option(str(n), n < right) for n in range(right + wrong)))
+    subsets = [list(one) for size in range(1, right + wrong + 1) for one in combinations(range(right + wrong), size)]
+    assert some_of(right, wrong) == guessed(question, subsets)
+
+
+class OnlyThese:
+    """Orders of which some are right."""
+
+    def __init__(self, right):
+        self.right = right
+
+    def is_right(self, order):
+        return tuple(order) in self.right
+
+    def demanded(self):
+        return tuple(
+            (a, b) for a, b in permutations("abcd", 2) if all(one.index(a) < one.index(b) for one in self.right)
+        )
+
+
+@pytest.mark.parametrize("right", [
+    {tuple("abcd")}, {tuple("abcd"), tuple("bacd")}, {tuple("abcd"), tuple("dcba")}, {tuple("abcd"), tuple("badc")},
+])  # fmt: skip
+def test_ordering_by_lot_gets_what_marking_gives(right):
+    orders = OnlyThese(right)
+    every = [list(one) for one in permutations("abcd")]
+    assert in_order(tuple("abcd"), orders.demanded(), len(right)) == guessed(PutInOrder(tuple("abcd")), every, orders)
+
+
+def test_an_order_of_which_one_is_right_falls_as_inversions_do():
+    # Mahonian numbers (OEIS A008302): orders of 5 with 0, 1, 2 … inversions
+    inversions = [int(n) for n in numbers(row("orders of n", "n = 5")["value"])]
+    demanded = tuple(combinations("abcde", 2))
+    found = dict(in_order(tuple("abcde"), demanded, 1))
+    for broken, orders in enumerate(inversions):
+        tau = Fraction(10 - 2 * broken, 10)
+        if tau > 0:
+            assert found[tau] == Fraction(orders, 120)
+    assert found[Fraction(0)] == Fraction(sum(inversions[5:]), 120)
+
+
+@pytest.mark.parametrize(("many", "on_offer"), [(1, 1), (3, 3), (4, 4), (2, 4), (3, 5)])
+def test_pairing_by_lot_fits_as_in_every_shuffle(many, on_offer):
+    fits = [sum(left == partner for left, partner in enumerate(one)) for one in permutations(range(on_offer), many)]
+    expected = {Fraction(n, many): Fraction(fits.count(n), len(fits)) for n in set(fits)}
+    assert dict(pairs(many, on_offer)) == expected
+    each = [sum(left == partner for left, partner in enumerate(one)) for one in product(range(on_offer), repeat=many)]
+    assert dict(pairs_each(many, on_offer)) == {Fraction(n, many): Fraction(each.count(n), len(each)) for n in set(each)}
+
+
+def test_no_pair_of_four_fits_in_nine_shuffles_of_24():
+    # derangements: 1, 0, 1, 2, 9, 44 (OEIS A000166), from memory
+    assert dict(pairs(4, 4))[Fraction(0)] == Fraction(9, factorial(4))
+    assert dict(pairs(5, 5))[Fraction(0)] == Fraction(44, factorial(5))
+
+
+def test_what_is_no_chance_or_no_quiz_is_refused():
+    for refused in (
+        lambda: right_or_wrong(Fraction(3, 2)), lambda: pairs(3, 2), lambda: Pool((Part((WHOLLY,), 2),)), lambda: Pool((Part((WHOLLY,), 1),), 1), lambda: alike(0, 5),
+        lambda: alike(4, 0), lambda: alike(4, 5, 6), lambda: shortest_quiz(Fraction(1, 2), Fraction(1, 2), Fraction(1, 2)),
+    ):  # fmt: skip
+        with pytest.raises(ValueError, match=r"\w"):
+            refused()
+
+
+def test_no_quiz_is_long_enough_for_levels_that_lie_together():
+    assert shortest_quiz(Fraction(799, 1000), Fraction(801, 1000), Fraction(99, 100)) is None
+
+
+RULES = st.builds(
+    DrawRules,
+    st.integers(0, 6),
+    st.sampled_from([0, 40, 100]),
+    st.lists(st.builds(FromPart, st.sampled_from("xy"), st.just("step"), st.sampled_from("ab"), st.integers(0, 3)), max_size=2).map(tuple),
+)
+BANKS = st.lists(
+    st.tuples(st.sampled_from("xy"), st.booleans(), st.sets(st.sampled_from("ab")).map(frozenset)), min_size=1, max_size=7
+).map(lambda bank: [Candidate(key, *one) for key, one in enumerate(bank)])
+
+
+def in_all(from_pots, taken, size):
+    """How many questions come from each write-up."""
+    found = Counter(filled(from_pots, taken, size))
+    for pot, many in zip(from_pots, taken, strict=True):
+        found[pot.writeup] += many
+    return found
+
+
+@given(BANKS, RULES, st.integers(0, 999))
+@settings(max_examples=80)
+def test_every_draw_is_one_of_the_ways(bank, rules, seed):
+    from_pots = pots(bank, rules)
+    drawn = set(draw(bank, rules, random.Random(seed)))
+    found = ways(from_pots, rules)
+    assert sum(found.values()) == 1
+    of_pots = [len(drawn & set(pot.keys)) for pot in from_pots]
+    of_writeups = Counter({pot.writeup: 0 for pot in from_pots})
+    for pot, many in zip(from_pots, of_pots, strict=True):
+        of_writeups[pot.writeup] += many
+    assert any(
+        all(many >= least for many, least in zip(of_pots, taken, strict=True)) and of_writeups == in_all(from_pots, taken, rules.size)
+        for taken in found
+    )
+
+
+@pytest.mark.parametrize("rules", [
+    DrawRules(2), DrawRules(4, 40), DrawRules(3, 0), DrawRules(4, 100, (FromPart("x", "step", "a", 2), FromPart("x", "step", "b", 2))),
+    DrawRules(5, 50, (FromPart("y", "step", "a", 1),)),
+])  # fmt: skip
+def test_ways_and_questions_come_as_often_as_said(rules):
+    """Chi-squared over 4000 seeds: above its .9999 quantile once in ten thousand tables."""
+    marks_of = [("x", True, "a"), ("x", True, ""), ("x", False, "ab"), ("x", False, "b"), ("x", False, "a"), ("y", True, "a"), ("y", False, "a"), ("y", False, "")]
+    bank = [Candidate(key, writeup, critical, frozenset(steps)) for key, (writeup, critical, steps) in enumerate(marks_of)]
+    from_pots = pots(bank, rules)
+    said: Counter = Counter()
+    for taken, chance in ways(from_pots, rules).items():
+        more = filled(from_pots, taken, rules.size)
+        subsets = []
+        for first in product(*(combinations(pot.keys, many) for pot, many in zip(from_pots, taken, strict=True))):
+            fixed = {key for part in first for key in part}
+            left = {name: [one.key for one in bank if one.writeup == name and one.key not in fixed] for name in more}
+            fillings = product(*(combinations(left[name], many) for name, many in more.items()))
+            subsets += [frozenset(fixed | {key for part in rest for key in part}) for rest in fillings]
+        for subset in subsets:
+            said[subset] += float(chance) / len(subsets)
+    seen = Counter(frozenset(draw(bank, rules, random.Random(seed))) for seed in range(4000))
+    assert set(seen) <= set(said)
+    distance = sum((seen[one] - 4000 * chance) ** 2 / (4000 * chance) for one, chance in said.items())
+    assert distance <= chi2.ppf(0.9999, max(1, len(said) - 1))
+
+
+def test_a_quiz_that_draws_in_too_many_ways_says_so():
+    bank = [Candidate(n, "xyz"[n % 3], critical=True, steps=frozenset("abcdefgh"[n % 8])) for n in range(96)]
+    rules = DrawRules(40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh")))
+    with pytest.raises(TooManyWays):
+        ways(pots(bank, rules), rules)
+
+
+def test_levels_go_from_half_to_nearly_all():
+    assert [float(level) for level in LEVELS] == [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95]

@@ -1,0 +1,287 @@
+"""Do the pages on odds and statistics say what holds, and nothing where too few have sat?"""
+
+import re
+from fractions import Fraction
+from itertools import permutations, product
+from xml.etree import ElementTree
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
+from quizzes.album import NO_PICTURES, Album
+from quizzes.charts.choices import Choice, option_curves
+from quizzes.charts.difficulty import Placed, difficulty_map
+from quizzes.charts.operating import operating_curve
+from quizzes.marking.kinds import ONE, Circle, Match, Pair, PointAt, Rectangle
+from quizzes.marking.marks import marks
+from quizzes.marking.spots import Box, right_share
+from quizzes.models import Answer, QuestionVersion, Sitting
+from quizzes.models.questions import Kind
+from quizzes.psychometrics.guessing import NOTHING
+from quizzes.reports.odds import GUESSED, Beside, one_in, quiz_odds
+from quizzes.reports.statistics import quiz_figures
+from tests.procedures.factories import NOW
+from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
+from tests.quizzes.published import near
+from tests.training.factories import UserFactory
+
+BACKEND = "training.sign_in.ShopBackend"
+
+
+def sat(quiz, wrong=(), *, times=1, pick=1):
+    """So many ended sittings of this quiz, with these questions wrong; `pick` is the option chosen there."""
+    versions = list(QuestionVersion.objects.newest().filter(question__writeup__quizzes=quiz).select_related("question"))
+    person = UserFactory()
+    for _ in range(times):
+        missed = sum(version.question.name in wrong for version in versions)
+        sitting = Sitting.objects.create(quiz=quiz, person=person, seed=1, pass_percent=75, started_at=NOW)
+        answers = [Answer(sitting=sitting, place=place, version=version, shown={}) for place, version in enumerate(versions, 1)]
+        for answer in answers:
+            is_wrong = answer.version.question.name in wrong
+            answer.marks = 0 if is_wrong else 1
+            answer.given = (pick if answer.version.kind == ONE else None) if is_wrong else right_answer(answer)
+        Answer.objects.bulk_create(answers)
+        sitting.percent, sitting.critical_right = 100 - 100 * missed // len(versions), True
+        sitting.happened_on, sitting.recorded_at = TODAY, NOW
+        sitting.save()
+
+
+@pytest.mark.django_db
+def test_rows_written_by_hand_are_those_that_a_sitting_leaves():
+    """One sitting through the actions beside one written here: the same figures."""
+    quiz = quiz_of_options(2)
+    sitting = start_sitting(quiz=quiz, person=UserFactory(), pass_percent=75, now=NOW, seed=1, today=TODAY)
+    for answer in sitting.answers.select_related("version__question"):
+        given = right_answer(answer) if answer.version.question.name == "q0" else 1
+        save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
+    end_sitting(sitting=sitting, now=NOW, today=TODAY)
+    once = quiz_figures(quiz)
+    sat(quiz, ("q1",))
+    twice = quiz_figures(quiz)
+    assert [(one.asked, one.right) for one in once.questions] == [(1, 1), (1, 0)]
+    assert [(one.asked, one.right) for one in twice.questions] == [(2, 2), (2, 0)]
+
+
+def quiz_of_options(count, options=3, **kwargs):
+    """A quiz of choose-one questions, each on its own, all asked."""
+    writeup = ReleasedFactory()
+    asked = {"options": [{"text": f"Option {n}", "right": n == 0, "says": ""} for n in range(options)]}
+    for place in range(count):
+        VersionFactory(question__writeup=writeup, question__name=f"q{place}", asked=asked)
+    return QuizFactory(writeups=[writeup], **{"size": count} | kwargs)
+
+
+@pytest.mark.django_db
+def test_a_quiz_of_options_alone_is_binomial():
+    # 4 of 5 by guessing among four: 0.015625 (exact fractions; the course table prints .0156)
+    odds = quiz_odds(quiz_of_options(5, options=4), today=TODAY, percent=80)
+    assert odds.guesser == near(0.015625)
+    assert odds.warnings[0].startswith("About 1 in 64 guessers would pass this.")
+
+
+@pytest.mark.django_db
+def test_a_draw_from_many_like_questions_is_as_one_from_as_many():
+    odds = quiz_odds(quiz_of_options(9, options=4, size=5), today=TODAY, percent=80)
+    assert (odds.questions, odds.bank, odds.guesser) == ("5", 9, near(0.015625))
+
+
+def test_odds_of_every_kind_together(quiz):
+    """By hand: the amount is critical and never guessed, so a guesser never passes, and who knows half of the bank at most half
+    of the time."""
+    odds = quiz_odds(quiz, today=TODAY, percent=0)
+    assert odds.guesser == 0
+    assert odds.knows[0] == near(0.5)
+    assert {one.kind: one.chance for one in odds.kinds}["choose one"] == near(1 / 3)
+    assert {one.kind: one.chance for one in odds.kinds}["choose all"] == near(1 / 7)
+
+
+def test_every_kind_of_question_has_its_guess():
+    assert set(GUESSED) == set(Kind.values)
+
+
+def guessed(asked, pictures=NO_PICTURES):
+    return GUESSED[asked.kind](asked, Beside(None, "", pictures))
+
+
+def test_pairs_are_guessed_as_marking_counts_them():
+    asked = Match((Pair("a", "1"), Pair("b", "2"), Pair("c", "3")), ("4",))
+    shares = [marks(asked, list(given)).share for given in permutations(range(4), 3)]
+    assert dict(guessed(asked)) == {share: Fraction(shares.count(share), 24) for share in set(shares)}
+    shared = Match((Pair("a", "1"), Pair("b", "1"), Pair("c", "2")))
+    shares = [marks(shared, list(given)).share for given in product(range(2), repeat=3)]
+    assert dict(guessed(shared)) == {share: Fraction(shares.count(share), 8) for share in set(shares)}
+
+
+def test_a_spot_is_guessed_by_its_share_of_the_drawing():
+    class Shown(Album):
+        def box(self, name):
+            return Box(0, 0, 9, 9)
+
+    asked = PointAt("ring", (Rectangle(0, 0, 4, 4), Circle(4, 4, 2)))
+    right = sum(marks(asked, [x, y]).right for x in range(10) for y in range(10))
+    assert dict(guessed(asked, Shown({})))[Fraction(1)] >= Fraction(right, 100)
+    assert right_share(asked, Box(0, 0, 9, 9)) == Fraction(right, 100)
+    assert guessed(asked) == NOTHING, "without its drawing nobody can point"
+
+
+def test_the_pass_mark_is_that_of_the_newest_sitting(quiz, sitting):
+    assert quiz_odds(quiz, today=TODAY).percent == sitting.pass_percent == 75
+
+
+def test_a_quiz_that_able_mechanics_fail_is_warned_of(quiz):
+    assert any("able mechanic" in warning for warning in quiz_odds(quiz, today=TODAY, percent=100).warnings)
+
+
+@pytest.mark.parametrize(("chance", "says"), [
+    (0.6, "About 60% of guessers"), (1 / 64, "About 1 in 64 guessers"), (1 / 1234567, "About 1 in 1,200,000 guessers"),
+    (0, "Practically no guesser"),
+])  # fmt: skip
+def test_a_chance_in_words(chance, says):
+    assert one_in(chance).startswith(says)
+
+
+@pytest.mark.django_db
+def test_nothing_is_said_of_a_few():
+    quiz = quiz_of_options(3)
+    sat(quiz, ("q0",), times=19)
+    figures = quiz_figures(quiz)
+    assert (figures.counted, figures.whole) == (19, None)
+    assert all(one.figures is None and one.difficulty is None for one in figures.questions)
+    assert [(one.asked, one.right) for one in figures.questions] == [(19, 0), (19, 19), (19, 19)]
+
+
+@pytest.mark.django_db
+def test_figures_of_twenty_sittings_are_those_of_the_same_table():
+    """The command on the table of the same answers is the reference: it was held against published values."""
+    from quizzes.psychometrics.answers import read_answers
+    from quizzes.psychometrics.items import item_figures
+    from quizzes.psychometrics.rasch import difficulties
+    from quizzes.psychometrics.reliability import whole_figures
+    from quizzes.psychometrics.responses import count
+
+    quiz = quiz_of_options(3)
+    rows = {(): 6, ("q0",): 8, ("q1",): 5, ("q0", "q1"): 7, ("q2",): 4, ("q0", "q1", "q2"): 3}
+    for wrong, times in rows.items():
+        sat(quiz, wrong, times=times)
+    text = "\n".join(
+        ["q0,q1,q2"] + [",".join(str(int(f"q{n}" not in wrong)) for n in range(3)) for wrong, times in rows.items() for _ in range(times)]
+    )
+    counts = count(read_answers(text))
+    figures = quiz_figures(quiz)
+    assert figures.whole == whole_figures(counts)
+    for one, item, hard in zip(figures.questions, item_figures(counts), difficulties(counts), strict=True):
+        for name in ("share_right", "share_low", "share_high", "item_rest", "item_total", "upper_lower", "alpha_without"):
+            assert getattr(one.figures, name) == near(getattr(item, name))
+        assert (one.difficulty.difficulty, one.difficulty.se) == near((hard.difficulty, hard.se))
+        assert [round(option.share * 33) for option in one.figures.options] == [one.right, 33 - one.right, 0]
+        assert "Nobody picks the option “Option 2”." in one.figures.flags
+
+
+@pytest.mark.django_db
+def test_a_wrong_key_is_seen_in_the_sittings():
+    quiz = quiz_of_options(5)
+    sat(quiz, ("q0",), times=14, pick=2)  # the able ones choose the third option of q0
+    sat(quiz, ("q1", "q2", "q3", "q4"), times=10)
+    (flagged,) = [one for one in quiz_figures(quiz).questions if any("key may be wrong" in flag for flag in one.figures.flags)]
+    assert flagged.name == "q0"
+    assert "The key may be wrong: able people choose “Option 2”." in flagged.figures.flags
+
+
+@pytest.mark.django_db
+def test_a_reworded_question_begins_anew():
+    quiz = quiz_of_options(3)
+    sat(quiz, times=20)
+    question = quiz.writeups.get().questions.get(name="q1")
+    VersionFactory(question=question, number=2, asked=question.versions.get().asked)
+    sat(quiz, times=2)
+    asked = {one.name: (one.version, one.asked) for one in quiz_figures(quiz).questions}
+    assert asked == {"q0": (1, 22), "q1": (2, 2), "q2": (1, 22)}
+
+
+@pytest.mark.django_db
+def test_the_number_of_queries_does_not_grow():
+    quiz = quiz_of_options(3)
+    counted = []
+    for times in (1, 20):
+        sat(quiz, ("q0",), times=times)
+        with CaptureQueriesContext(connection) as queries:
+            quiz_figures(quiz)
+        counted.append(len(queries))
+    assert counted == [2, 2]
+    assert Answer.objects.count() == 63
+
+
+def test_the_pages_of_a_quiz(client, owner, quiz):
+    sat(quiz, times=20)
+    sat(quiz, ("one", "order"), times=10)
+    client.force_login(owner, backend=BACKEND)
+    odds = client.get(reverse("quizzes:odds", args=[quiz.name]), {"percent": "60"}).text
+    assert "Practically no guesser would pass this." in odds
+    assert "60 %" in odds
+    statistics = client.get(reverse("quizzes:statistics", args=[quiz.name])).text
+    assert "30 of 30 ended sittings are counted" in statistics
+    assert "In one go." in statistics
+    for page in (odds, statistics):
+        assert "aria-labelledby" in page
+        assert "style=" not in page.partition("<main")[2]
+
+
+def test_a_pass_mark_that_is_none_is_told(client, owner, quiz):
+    client.force_login(owner, backend=BACKEND)
+    for percent in ("101", "-1", "x", ""):
+        page = client.get(reverse("quizzes:odds", args=[quiz.name]), {"percent": percent})
+        assert page.status_code == 200
+        assert "error" in page.text
+
+
+@pytest.mark.django_db
+def test_a_quiz_without_questions_or_sittings_says_so(client, owner):
+    quiz = QuizFactory(name="empty")
+    client.force_login(owner, backend=BACKEND)
+    assert "nothing to ask today" in client.get(reverse("quizzes:odds", args=["empty"])).text
+    assert "No sitting of this quiz has ended yet" in client.get(reverse("quizzes:statistics", args=["empty"])).text
+    assert quiz_odds(quiz, today=TODAY) is None
+
+
+def parsed(svg):
+    root = ElementTree.fromstring(svg)  # our own
+    names = {child.get("id"): child.text for child in root if child.tag in ("title", "desc")}
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby").split() == list(names)
+    assert all(names.values())
+    return root
+
+
+def test_the_operating_curve_stands_where_the_chances_are():
+    root = parsed(operating_curve([0, 0.5, 1], [0.01, 0.4, 1], 0.9))
+    points = [tuple(map(float, pair.split(","))) for pair in root.find("polyline").get("points").split()]
+    (left, low), (middle, some), (right, top) = points
+    assert middle - left == near(right - middle, 0.1)
+    assert (low - some) / (low - top) == near(0.39 / 0.99, 0.01)
+
+
+def test_lines_differ_by_dashes_and_words_stay_words():
+    choices = [Choice("A", is_right=True, shares=(0.2, 0.9)), Choice("<b>", is_right=False, shares=(0.5, 0.1)),
+               Choice("C", is_right=False, shares=(0.3, 0.0))]  # fmt: skip
+    svg = option_curves(("weak", "able"), choices, uid="one")
+    dashes = [line.get("stroke-dasharray") for line in parsed(svg).findall("polyline")]
+    assert dashes[0] is None
+    assert len(set(dashes)) == 3
+    assert "<b>" not in svg
+    assert set(re.findall(r'(?:fill|stroke)="([^"]*)"', svg)) <= {"currentColor", "none"}
+
+
+def test_the_difficulty_map_puts_easy_to_the_left():
+    root = parsed(difficulty_map([Placed("2", -1.5, 0.2), Placed("1", 0.5, 0.1)]))
+    easy, hard = [float(dot.get("cx")) for dot in root.findall("circle")]
+    assert easy < hard
+
+
+def test_both_pages_are_for_those_who_write(client, trainee, quiz):
+    client.force_login(trainee, backend=BACKEND)
+    for name in ("odds", "statistics"):
+        assert client.get(reverse(f"quizzes:{name}", args=[quiz.name])).status_code == 403
+
