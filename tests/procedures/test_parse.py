@@ -252,8 +252,8 @@ def test_a_hostile_header_is_one_fault(header):
 
 
 def test_a_text_of_a_megabyte_is_read_and_a_longer_one_refused():
-    long = text("### A\nneeds: b\n\n" + "x\n" * 470_000)
+    long = text("### A\nneeds: b\n\nx\n" * 52_000)
     assert 900_000 < len(long) < 1_000_000
-    assert len(parse(long).steps) == 1
+    assert len(parse(long).steps) == 52_000
     refused = parse(long + " " * 200_000)
     assert (refused.steps, [fault.code for fault in refused.faults]) == ((), ["bad-header"])
