@@ -17,11 +17,11 @@ SITTING = [
 urlpatterns = [
     path("sitting/<int:pk>/", include(SITTING)),
     path("questions/", writing.questions, name="questions"),
-    path("questions/odds/<slug:quiz>/", trust.odds, name="odds"),
-    path("questions/statistics/<slug:quiz>/", trust.statistics, name="statistics"),
     path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
     path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
     path("questions/<slug:writeup>/<slug:name>/confirm/", writing.confirm, name="confirm"),
     path("questions/<slug:writeup>/<slug:name>/withdraw/", writing.withdraw, name="withdraw"),
     path("quizzes/<slug:name>/", rules.quiz, name="quiz"),
+    path("quizzes/<slug:quiz>/odds/", trust.odds, name="odds"),
+    path("quizzes/<slug:quiz>/statistics/", trust.statistics, name="statistics"),
 ]

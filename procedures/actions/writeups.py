@@ -100,6 +100,9 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     _must_rehearse(kept, "This draft can't go to review: its rehearsal finds errors. Put them right first.")
     must_be_proofed(kept, "This draft can't go to review: its proofing asks for answers. Put these right, or say why they may stand.")
     must_ask_enough(kept)
+    if kept.author_id is None:
+        # What came in from a folder has no author here: who sends it answers for it, so another person releases it.
+        kept.author_id, kept.writers = by.pk, [*kept.writers, by.pk]
     kept.sent_to_review_at, kept.sent_back_because = now, ""
     return _kept(kept)
 

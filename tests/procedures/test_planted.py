@@ -57,6 +57,5 @@ def test_every_fault_that_moves_a_part_or_a_guard_of_four_plain_steps_is_found()
     """Worked by hand: each step moves something and each stands on the one before; only two lines merely ask or repeat."""
     faults = list(Spoiler("demo", GOOD).every())
     missed = {(fault.kind, fault.about) for fault in faults if not found(fault)}
-    assert missed == {("drop a line", "off"), ("swap two steps", "on")} & missed
-    assert ("drop a step", "guard") in {(fault.kind, fault.about) for fault in faults}
+    assert missed == {("drop a line", "off"), ("swap two steps", "on")}
     assert {fault.kind for fault in faults} == {"drop a step", "drop a line", "swap two steps", "double a step", "make conditional"}

@@ -213,3 +213,11 @@ def test_nobody_who_changed_the_draft_releases_it_even_if_somebody_changed_it_af
     for writer in (senior, owner):
         with pytest.raises(Refused, match="another person must release"):
             actions.release(revision=first, by=writer, today=TODAY, now=NOW)
+
+
+def test_a_draft_that_came_in_from_a_folder_is_not_sent_and_released_by_one_person(senior, second):
+    sent = actions.send_to_review(revision=RevisionFactory(), by=senior, now=NOW)
+    assert sent.author == senior
+    with pytest.raises(Refused, match="another person"):
+        release(sent, senior)
+    assert release(sent, second).released_by == second

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
 
 
@@ -62,8 +63,8 @@ def asked_by(given: Mapping[str, Any]) -> Recalled:
 
 
 def recall_page(asked: Recalled) -> RecallPage:
-    """Every job and observation that fits all of what was asked, by day. A job without a revision, written before jobs named
-    one, counts as done by the write-up's revision only where none is asked for. A fixed number of queries."""
+    """Every job and observation that fits all of what was asked, by day. A job that names no
+    revision counts as done by the one that was current on its day. A fixed number of queries."""
     titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
     rows = [
         Touched(
@@ -104,12 +105,25 @@ def _of(asked: Recalled, beside: str) -> Q:
     found = Q()
     if asked.person:
         found &= Q(person__login=asked.person) | Q(**{f"{beside}__login": asked.person})
-    if asked.writeup and asked.revision:
-        found &= Q(revision__writeup__name=asked.writeup, revision__number=asked.revision)
-    elif asked.writeup:
+    if asked.writeup:
         levels = [name for name, covered in LevelRules.objects.values_list("level__name", "writeups") if asked.writeup in covered]
-        found &= Q(revision__writeup__name=asked.writeup) | Q(revision__isnull=True, level__name__in=levels)
+        named = Q(revision__writeup__name=asked.writeup)
+        unnamed = Q(revision__isnull=True, level__name__in=levels)
+        if asked.revision:
+            named &= Q(revision__number=asked.revision)
+            unnamed &= _current(asked.writeup, asked.revision)
+        found &= named | unnamed
     return found
+
+
+def _current(writeup: str, number: int) -> Q:
+    """The days on which a revision was the one to work by: from its release to that of the next higher number."""
+    released = Revision.objects.released().filter(writeup__name=writeup, number__gte=number).values_list("number", "released_on")
+    days: dict[int, date] = {found: day for found, day in released if day is not None}
+    if number not in days:
+        return Q(pk__in=())
+    later = [day for found, day in days.items() if found > number]
+    return Q(happened_on__gte=days[number]) & (Q(happened_on__lt=min(later)) if later else Q())
 
 
 def _fork(variant: Mapping[str, str]) -> str:

@@ -6,8 +6,10 @@ from typing import Any
 
 from django.core.management.base import CommandError, CommandParser
 
+from procedures.models import WriteUp
 from training.gathering import day_text
 from training.management.prepared import ShopCommand
+from training.models import User
 from training.reports.recall import Recalled, recall_page
 
 
@@ -35,6 +37,10 @@ class Command(ShopCommand):
             raise CommandError("Name what to recall from: --tool, --revision or --person.", returncode=2)
         if number and not number.isdecimal():
             raise CommandError(f"“{number}” is no number of a revision.", returncode=2)
+        if options["person"] and not User.objects.filter(login=options["person"]).exists():
+            raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
+        if name and not WriteUp.objects.filter(name=name).exists():
+            raise CommandError(f"There is no write-up “{name}”. Its name is that of its address, such as air-spring-service.", returncode=2)
         page = recall_page(
             Recalled(
                 tool=options["tool"].upper(), writeup=name, revision=int(number) if number else None,
