@@ -2,6 +2,7 @@
 
 import pytest
 import time_machine
+from django.db import connection
 
 from tests.training.shop import NOW, make_ready, small_shop
 
@@ -35,3 +36,17 @@ def as_(client):
         return client
 
     return signed_in
+
+
+@pytest.fixture
+def unsealed(db):
+    """The triggers are off, as for somebody with the database file in hand."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+            for (name,) in cursor.fetchall():
+                cursor.execute(f'DROP TRIGGER "{name}"')
+        else:
+            cursor.execute("SELECT trigger_name, event_object_table FROM information_schema.triggers GROUP BY 1, 2")
+            for name, table in cursor.fetchall():
+                cursor.execute(f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"')

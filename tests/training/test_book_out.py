@@ -14,7 +14,6 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from tests.training.shop import NOW, TODAY, make_ready, proof
-from tests.training.test_record_book import unsealed  # noqa: F401
 from training import models as rows
 from training.actions import signing
 from training.book import checkpoint
@@ -141,7 +140,7 @@ def test_a_stranger_names_the_first_bad_entry(filled, tmp_path, ask_a_stranger, 
 
 
 @pytest.mark.parametrize("change", REWRITINGS)
-def test_a_stranger_with_a_checkpoint_finds_a_book_written_anew(filled, unsealed, tmp_path, ask_a_stranger, change):  # noqa: F811
+def test_a_stranger_with_a_checkpoint_finds_a_book_written_anew(filled, unsealed, tmp_path, ask_a_stranger, change):
     run("--checkpoint", tmp_path / "kept.json")
     rewrite(change)
     run("--export", tmp_path / "book.jsonl")
@@ -158,7 +157,7 @@ def test_the_export_is_the_same_on_the_terminal_as_in_the_file_and_begins_with_t
     assert len(out.splitlines()) == number + 1
 
 
-def test_a_broken_body_comes_out_as_a_text_that_does_not_verify(filled, unsealed, tmp_path, ask_a_stranger):  # noqa: F811
+def test_a_broken_body_comes_out_as_a_text_that_does_not_verify(filled, unsealed, tmp_path, ask_a_stranger):
     rows.BookEntry.objects.filter(number=3).update(body="{broken")
     run("--export", tmp_path / "book.jsonl")
     assert ask_a_stranger(tmp_path / "book.jsonl").startswith("Entry 3 was changed")
@@ -195,7 +194,7 @@ def test_the_page_shows_the_entries_of_one_person_and_kind(filled, as_):
     assert "No such entries." in as_(filled.owner).get("/book/", {"person": "nobody"}).text
 
 
-def test_a_long_book_is_checked_in_portions(filled, unsealed, as_, monkeypatch):  # noqa: F811
+def test_a_long_book_is_checked_in_portions(filled, unsealed, as_, monkeypatch):
     monkeypatch.setattr("training.reports.book.PORTION", 5)
     total, first, steps = head()[0], 1, 0
     while first:
@@ -254,14 +253,14 @@ def test_a_book_that_has_grown_since_passes_through_its_checkpoint(filled, tmp_p
 
 
 @pytest.mark.parametrize("change", REWRITINGS)
-def test_a_book_written_anew_does_not_pass_through_its_checkpoint(filled, unsealed, tmp_path, change):  # noqa: F811
+def test_a_book_written_anew_does_not_pass_through_its_checkpoint(filled, unsealed, tmp_path, change):
     number, _ = head()
     run("--checkpoint", tmp_path / "kept.json")
     rewrite(change)
     assert f"Entry {number} (checkpoint): " in run("--against", tmp_path / "kept.json", "--all")[1]
 
 
-def test_two_checkpoints_say_between_which_entries_the_book_was_rewritten(filled, unsealed, tmp_path):  # noqa: F811
+def test_two_checkpoints_say_between_which_entries_the_book_was_rewritten(filled, unsealed, tmp_path):
     first, _ = head()
     run("--checkpoint", tmp_path / "first.json")
     make_ready(filled, filled.mechanic)
@@ -281,7 +280,7 @@ def test_a_checkpoint_of_another_key_is_refused_unless_it_is_named(filled, tmp_p
     assert run("--against", tmp_path / "kept.json", "--key", RFC_8032_PUBLIC.upper())[1] == ""
 
 
-def test_no_checkpoint_is_made_of_a_book_that_does_not_hold(filled, unsealed, tmp_path):  # noqa: F811
+def test_no_checkpoint_is_made_of_a_book_that_does_not_hold(filled, unsealed, tmp_path):
     rows.Observation.objects.update(note="changed")
     assert "does not hold" in run("--checkpoint", tmp_path / "kept.json")[1]
     assert not (tmp_path / "kept.json").exists()
@@ -307,7 +306,7 @@ def test_since_nothing_is_told(filled, since):
     assert run("--since", since)[1] != ""
 
 
-def test_since_leaves_out_what_lies_before_and_finds_what_comes_after(filled, unsealed):  # noqa: F811
+def test_since_leaves_out_what_lies_before_and_finds_what_comes_after(filled, unsealed):
     early, late = (rows.BookEntry.objects.filter(kind=kind).first().number for kind in ("reading", "observation"))
     rows.Reading.objects.update(happened_on=TODAY - timedelta(1))
     assert run("--since", early + 1)[1] == ""

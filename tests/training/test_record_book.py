@@ -78,20 +78,6 @@ def something_else(full):
     )  # fmt: skip
 
 
-@pytest.fixture
-def unsealed(db):
-    """The triggers are off, as for somebody with the database file in hand."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (name,) in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER "{name}"')
-        else:
-            cursor.execute("SELECT trigger_name, event_object_table FROM information_schema.triggers GROUP BY 1, 2")
-            for name, table in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"')
-
-
 def other(field, value):
     """Another value that this column can hold."""
     match field:
