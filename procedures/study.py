@@ -91,11 +91,11 @@ class Study:
 
 def studied(
     writeup: WriteUp, chosen: Mapping[str, str], *, show_all: bool, title: str, number: int, released_on: date | None,
-    pictures: Mapping[str, Picture] = MappingProxyType({}),
+    pictures: Mapping[str, Picture] = MappingProxyType({}), levels: Mapping[str, str] = MappingProxyType({}),
 ) -> Study:  # fmt: skip
     """The write-up for the fork with these options; with `show_all` the steps for other forks too, struck through.
 
-    `pictures` holds the drawings that it may show, by name.
+    `pictures` holds the drawings that it may show, `levels` the titles of service levels, both by name.
     """
     combination = known_options(writeup, chosen)
     problem = _problem(writeup, combination)
@@ -104,7 +104,7 @@ def studied(
         title=writeup.title or title,
         number=number,
         released_on=released_on,
-        level=writeup.level,
+        level=levels.get(writeup.level, writeup.level),
         interval=writeup.interval,
         variants=tuple(
             VariantShown(

@@ -8,6 +8,7 @@ from itertools import islice, product
 
 from procedures import texts
 from procedures.access import Person
+from procedures.levels import level_titles
 from procedures.library import pictures
 from procedures.models import Revision, Typed
 from procedures.rehearsal.variants import agrees
@@ -196,7 +197,7 @@ def _study(row: Revision, text: str, forks: Mapping[str, str]) -> Study:
     read = texts.parsed(text)
     return studied(
         read, _some_fork(read, forks), show_all=False, title=row.writeup.title, number=row.number, released_on=None,
-        pictures=pictures(names_in(text)),
+        pictures=pictures(names_in(text)), levels=level_titles(),
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from procedures import access, texts
 from procedures.access import Person
+from procedures.levels import level_titles
 from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
 from procedures.rehearsal.findings import Finding, blocks
@@ -99,14 +100,15 @@ class RevisionPage:
 
 
 def list_page(person: Person, today: date) -> ListPage:
-    """Every write-up that this person may know of, by title; two queries."""
+    """Every write-up that this person may know of, by title; three queries."""
     may_write = access.may_write(person)
     visible = access.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
     being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
     titles = {row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())}
+    levels = level_titles()
     entries = [
-        _listed(shown, titles, current.get(key), being_written.get(key), may_write=may_write)
+        _listed(shown, titles, levels, current.get(key), being_written.get(key), may_write=may_write)
         for key, shown in {**being_written, **current}.items()
     ]
     return ListPage(tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write)
@@ -168,7 +170,7 @@ def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], s
     return studied(
         writeup, chosen, show_all=show_all,
         title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
-        pictures=pictures(names_in(revision.text)),
+        pictures=pictures(names_in(revision.text)), levels=level_titles(),
     )  # fmt: skip
 
 
@@ -191,13 +193,14 @@ def _told(finding: Finding, lines: Sequence[str]) -> Found:
 
 
 def _listed(
-    shown: Revision, titles: Mapping[str, str], current: Revision | None, being_written: Revision | None, *, may_write: bool
-) -> Listed:
+    shown: Revision, titles: Mapping[str, str], levels: Mapping[str, str], current: Revision | None,
+    being_written: Revision | None, *, may_write: bool,
+) -> Listed:  # fmt: skip
     header = texts.parsed(shown.text)
     return Listed(
         name=shown.writeup.name,
         title=shown.writeup.title,
-        level=header.level,
+        level=levels.get(header.level, header.level),
         interval=header.interval,
         follows=titles.get(header.follows, header.follows),
         number=current.number if current else None,

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from procedures.models import Revision, ShopRules, WriteUp
 from tests.procedures.factories import RULES, RevisionFactory, ShopRulesFactory, WriteUpFactory
+from tests.training.factories import LevelRulesFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -37,6 +38,13 @@ def test_the_list_names_the_current_revision(reader):
     assert f'href="{reverse("procedures:revision", args=[old.writeup.name, 2])}"' in page
     assert "2, released" in page
     assert "12 Oct 2026" in page
+
+
+def test_a_level_is_called_by_its_title(reader):
+    LevelRulesFactory(level__name="air-spring", title="Air springs and their seals")
+    shown = RevisionFactory(released=True)
+    for page in (reverse("procedures:list"), address("revision", shown)):
+        assert "Air springs and their seals" in reader.get(page).text
 
 
 def test_a_trainee_sees_no_draft_and_no_way_to_write(reader):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from training.gathering import gather
+from training.models import LevelRules
 from training.reports.home import rules_in_force
 from training.reports.person import asks_of
 from training.reports.who_may import shop_levels
@@ -28,6 +29,11 @@ def level_list(on: date) -> tuple[ListedLevel, ...]:
         ListedLevel(name, title, tuple(asks_of(shop, rules_in_force(shop, name, on))))
         for name, title in shop_levels(shop, on)
     )
+
+
+def level_titles() -> dict[str, str]:
+    """Every level's title by its name, as its newest rules say; one query."""
+    return dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
 
 
 def level_title(level: str, on: date) -> str:

@@ -16,7 +16,7 @@ from quizzes.actions.sittings import start_sitting
 from training import access
 from training.actions.entries import record_reading
 from training.gathering import gather
-from training.models import LevelRules, Reading, User
+from training.models import Reading, User
 from training.reports.changes import since_read
 from training.reports.home import rules_in_force
 
@@ -37,14 +37,12 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
     page = study_steps(user, revision, chosen, show_all=chosen.get("_all") == "yes")
     read = Reading.objects.filter(person=user, revision__writeup__name=name, revision__number__gte=revision.number)
     since = since_read(user, revision)
-    titles = LevelRules.objects.filter(level__name=page.level).order_by("pk").values_list("title", flat=True)
     context = {
         "study": page,
         "since": since,
         "changed": since.steps if since else frozenset(),
         "revision": revision,
         "reading": read.order_by("pk").first(),
-        "level_title": titles.last() or page.level,
         "around": around(name, page.follows, today=user.workshop.today()),
     }
     return render(request, "training/study.html", context)
