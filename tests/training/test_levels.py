@@ -11,7 +11,7 @@ from training.actions.levels import Terms, set_level
 from training.gathering import gather
 from training.keeping import faults
 from training.models import Level, LevelRules
-from training.reports.home import rules_in_force
+from training.reports.at_bench import rules_in_force
 from training.reports.observing import observing_page
 from training.reports.person import asks_of
 from training.reports.who_may import Question, who_may

@@ -15,6 +15,7 @@ from training.models.evidence import (
 )
 from training.models.levels import DAYS, Absence, Level, LevelRules, Rota, Want
 from training.models.people import User, Workshop
+from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
 
 __all__ = [
@@ -35,6 +36,7 @@ __all__ = [
     "SignOff",
     "StandDown",
     "User",
+    "Visit",
     "Void",
     "VoidAsked",
     "VoidDecided",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -16,11 +16,8 @@ from procedures.writeup.diff import HEADER
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
-from training.cover.gaps import Gap
-from training.cover.rota import Away, Rota, Shift, Wanted
 from training.gathering import day_text, gather
-from training.models import DAYS, Absence, Want
-from training.models import Rota as RotaRow
+from training.reports.cover import Short, Titles, called, counted, days_said, rota_of, short_days, wanted_of
 from training.sheets import title_of
 from training.standing import impact
 from training.standing.evidence import RevisionFact, Shop
@@ -45,26 +42,6 @@ class SetAside:
     name: str
     stem: str
     steps: str
-
-
-@dataclass(frozen=True, slots=True)
-class GapSpan:
-    """Days running from one to another on which the same people are there, fewer than wanted."""
-
-    days: str
-    wanted: str
-    there: str
-
-
-@dataclass(frozen=True, slots=True)
-class Short:
-    """One workshop and level with all the days on which too few are there: how many, from when, and each span."""
-
-    workshop: str
-    level: str
-    count: str
-    days: str
-    spans: tuple[GapSpan, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +101,8 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
         changes=_changes(shop, fact, now, found.until, title), people_asked=_people_asked(shop, asked, title),
         steps=str(steps), hours=_hours(impact.minutes(asked, steps)), assumed=_assumed(),
         set_aside=questions_set_aside(revision, base), has_wants=bool(stage.wanted),
-        if_nobody=_spans(found.if_nobody, title, shop), if_all=_spans(found.if_all, title, shop),
-        late=tuple(LateShown(_name(shop, one.person), title(one.level), day_text(one.by) if one.by else "") for one in found.late),
+        if_nobody=short_days(found.if_nobody, title, shop), if_all=short_days(found.if_all, title, shop),
+        late=tuple(LateShown(called(shop, one.person), title(one.level), day_text(one.by) if one.by else "") for one in found.late),
         earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all and seek else None, is_sought=seek,
         horizon=str(HORIZON),
     )  # fmt: skip
@@ -137,9 +114,9 @@ def in_short(revision: Revision, now: datetime) -> InShort:
     page = impact_page(revision, on=on, now=now)
     people = len({change.name for change in page.changes})
     sentences = [
-        f"The standing of {_count(people, 'person', 'people')} changes if nobody does anything.",
+        f"The standing of {counted(people, 'person', 'people')} changes if nobody does anything.",
         f"What it asks takes about {page.hours[-1][1]} of work." if page.hours else "It asks nothing of anybody.",
-        f"{_count(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
+        f"{counted(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
     ]
     if page.if_all:
         sentences.append("It breaks the cover, even if everybody does at once what is asked.")
@@ -160,25 +137,6 @@ def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetA
     )
 
 
-def rota_of() -> Rota:
-    """Everybody's weekdays and absences; two queries."""
-    shifts = RotaRow.objects.order_by("pk").values_list("person__login", "workshop__name", "first", "until", *DAYS)
-    away = Absence.objects.order_by("pk").values_list("person__login", "first", "until")
-    return Rota(
-        [
-            Shift(person, workshop, frozenset(number for number, works in enumerate(days) if works), first, until)
-            for person, workshop, first, until, *days in shifts
-        ],
-        [Away(*row) for row in away],
-    )
-
-
-def wanted_of() -> Wanted:
-    """What the owner wants, by workshop and level; one query."""
-    rows = Want.objects.order_by("pk").values_list("workshop__name", "level__name", *DAYS)
-    return {(workshop, level): tuple(counts) for workshop, level, *counts in rows}
-
-
 def _steps_to_read(revision: Revision, base: Revision | None) -> int:
     """How many changed steps ask to be read; of a first revision all of its steps."""
     if base is None:
@@ -187,26 +145,18 @@ def _steps_to_read(revision: Revision, base: Revision | None) -> int:
     return sum(1 for one in asked if one.asks != "nothing" and one.change.key != HEADER)
 
 
-Titles = Callable[[str], str]
-
-
 def _titles(shop: Shop, on: date) -> Titles:
     return lambda level: title_of(shop, level, on)
-
-
-def _name(shop: Shop, login: str) -> str:
-    person = shop.files.people.get(login)
-    return person.name if person else login
 
 
 def _changes(shop: Shop, fact: RevisionFact, now: datetime, until: date, title: Titles) -> tuple[Change, ...]:
     rows = []
     for one in impact.touched(shop, fact, impact.known_on(fact.released, now), until):
         spans = tuple(
-            (_days(span.first, span.until if span.until < until else None), span.without, span.with_it)
+            (days_said(span.first, span.until if span.until < until else None), span.without, span.with_it)
             for span in one.differences
         )
-        rows.append(Change(_name(shop, one.person), shop.files.people[one.person].workshop, title(one.level), spans))
+        rows.append(Change(called(shop, one.person), shop.files.people[one.person].workshop, title(one.level), spans))
     return tuple(sorted(rows, key=lambda row: (row.workshop, row.level, row.name)))
 
 
@@ -214,7 +164,7 @@ def _people_asked(shop: Shop, asked: Iterable[impact.Asks], title: Titles) -> tu
     told = []
     for one in asked:
         what = [word for word, is_asked in (("read", one.reads), ("answer", one.answers), ("show", one.shows)) if is_asked]
-        told.append((f"{_name(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what)))
+        told.append((f"{called(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what)))
     return tuple(told)
 
 
@@ -237,37 +187,3 @@ def _assumed() -> tuple[str, ...]:
         f"{impact.SITTING_MINUTES} minutes for a sitting of a level’s quiz",
         f"{impact.SHOWING_MINUTES} minutes for a job that is watched, for whoever shows it and for the senior",
     )
-
-
-def _spans(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[Short, ...]:
-    """Gaps by workshop and level; neighbouring days with the same people there as one span."""
-    runs: dict[tuple[str, str], list[list[Gap]]] = {}
-    for gap in gaps:
-        so_far = runs.setdefault((gap.workshop, gap.level), [])
-        last = so_far[-1][-1] if so_far else None
-        if last and (last.wanted, last.there) == (gap.wanted, gap.there) and last.day + timedelta(days=1) == gap.day:
-            so_far[-1].append(gap)
-        else:
-            so_far.append([gap])
-    return tuple(
-        Short(
-            workshop, title(level), _count(sum(map(len, lines)), "day", "days"), _days(lines[0][0].day, lines[-1][-1].day),
-            tuple(
-                GapSpan(
-                    _days(run[0].day, run[-1].day), str(run[0].wanted), ", ".join(_name(shop, who) for who in run[0].there)
-                )
-                for run in lines
-            ),
-        )
-        for (workshop, level), lines in runs.items()
-    )  # fmt: skip
-
-
-def _days(first: date, until: date | None) -> str:
-    if until is None:
-        return f"from {day_text(first)}"
-    return day_text(first) if first == until else f"{day_text(first)} to {day_text(until)}"
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}" if number else f"No {one}"

@@ -7,7 +7,7 @@ from datetime import date
 
 from training.gathering import gather
 from training.models import LevelRules
-from training.reports.home import rules_in_force
+from training.reports.at_bench import rules_in_force
 from training.reports.person import asks_of
 from training.reports.who_may import shop_levels
 from training.sheets import title_of

@@ -12,7 +12,7 @@ from procedures.writeup.check_sheet import SEEN, Line, LineSeen, check_sheet, se
 from procedures.writeup.parse import parse
 from training.gathering import Limits, gather, variants_of
 from training.models import Level
-from training.reports.home import rules_in_force
+from training.reports.at_bench import rules_in_force
 
 
 @dataclass(frozen=True, slots=True)

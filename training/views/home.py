@@ -8,13 +8,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training import access
+from training.actions.visits import note_visit
 from training.reports.home import home_page
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
-    page = home_page(user, on=user.workshop.today(), now=timezone.now())
+    today = user.workshop.today()
+    page = home_page(user, on=today, now=timezone.now(), since=note_visit(person=user, today=today))
     return render(request, "training/home.html", {"page": page})
 
 

@@ -17,8 +17,8 @@ from training import access
 from training.actions.entries import record_reading
 from training.gathering import gather
 from training.models import Reading, User
+from training.reports.at_bench import rules_in_force
 from training.reports.changes import since_read
-from training.reports.home import rules_in_force
 
 
 def _current(user: User, name: str) -> Revision:

@@ -1,0 +1,118 @@
+"""Does everybody find on their bench what is next, who waits, and what is new?"""
+
+import datetime
+
+import pytest
+from django.utils.html import strip_tags
+
+from quizzes.actions.sittings import start_sitting
+from tests.training.shop import NOW, TODAY, found, make_ready, observe, sit, watched_job
+from training.actions import entries
+from training.actions.levels import Terms, set_level
+from training.models import Rota, Visit, Want
+
+LATER = datetime.datetime(2026, 12, 1, 9, 30, tzinfo=datetime.UTC)
+
+
+def read(page):
+    return " ".join(strip_tags(page.text).split())
+
+
+@pytest.fixture
+def bench(as_):
+    """What somebody reads on their bench, in one line of words."""
+    return lambda person: read(as_(person).get("/"))
+
+
+# --- what is next
+
+
+def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
+    """The order of doing of the standing: reading, quiz, watched job, a senior's eye, the signature."""
+    trainee = shop.trainee
+    assert "Read Air-spring service, revision 1." in bench(trainee)
+    entries.record_reading(person=trainee, revision=shop.revision, on=TODAY, now=NOW)
+    assert "To the quiz of Air-spring service" in bench(trainee)
+    sit(trainee, shop.quiz)
+    assert "Write the job down at Air-spring service" in bench(trainee)
+    watched_job(shop, trainee)
+    assert "A senior’s turn: Watch a job against the check sheet" in bench(trainee)
+    observe(shop, trainee)
+    assert "A senior’s turn: Sign off for Air-spring service" in bench(trainee)
+
+
+def test_a_sitting_that_was_begun_comes_first(shop, bench):
+    start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
+    assert "Go on with the quiz of Air-spring service. It was begun and not ended." in bench(shop.trainee)
+
+
+def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
+    make_ready(shop, shop.trainee)
+    set_level(name="damper", terms=Terms(title="Damper service", valid_months=24, earlier=("air-spring",)), now=NOW, from_day=None)
+    assert "A senior’s turn: Sign off for Air-spring service" in bench(shop.trainee)
+
+
+def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
+    assert "Nothing is left to do." in bench(shop.senior)
+
+
+def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
+    clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))  # the founding sign-off of 5 Jan 2026 ends 5 Jan 2028
+    words = bench(shop.senior)
+    assert "renew the sign-off for Air-spring service" in words
+    assert "Nothing is left to do." not in words
+
+
+# --- who waits
+
+
+def test_a_senior_finds_first_who_waits(shop, ready, bench):
+    words = bench(shop.senior)
+    assert words.index("Tilda Trainee has all that the level asks.") < words.index("What is next")
+
+
+def test_a_senior_for_whom_nobody_waits_is_told_so(shop, bench):
+    assert "Nobody and nothing waits for you." in bench(shop.senior)
+
+
+# --- how the shop stands, for the owner
+
+
+def test_the_owner_sees_how_many_may_and_how_many_may_not(shop, ready, bench):
+    assert "1 alone: Sol Senior 1 watched, 2 not" in bench(shop.owner)
+
+
+def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, bench, clock):
+    assert "since your last visit" not in bench(shop.owner)
+    found(shop.trainee, shop.level, shop.owner, on=TODAY)
+    clock.move_to(LATER)
+    words = bench(shop.owner)
+    assert "the day before it, 24 Nov 2026, compared with today" in words
+    assert "Tilda Trainee Air-spring service: no → alone No longer: No sign-off for Air-spring service yet." in words
+    assert words == bench(shop.owner)  # the same visit, looked at twice
+
+
+def test_the_owner_is_told_where_nothing_changed(shop, bench, clock):
+    bench(shop.owner)
+    clock.move_to(LATER)
+    assert "Nobody’s standing is another one than on that day." in bench(shop.owner)
+
+
+def test_a_visit_counts_from_day_to_day(shop, bench, clock):
+    for day in (1, 1, 3, 7):
+        clock.move_to(datetime.datetime(2026, 12, day, 9, 30, tzinfo=datetime.UTC))
+        bench(shop.owner)
+    visit = Visit.objects.get(person=shop.owner)
+    assert (visit.on, visit.before) == (datetime.date(2026, 12, 7), datetime.date(2026, 12, 3))
+
+
+def test_the_owner_sees_the_days_on_which_too_few_are_there(shop, bench):
+    """25 Nov 2026 is a Wednesday (ISO 8601 calendar): the four weeks from it on hold four Fridays, the first on 27 Nov."""
+    Want.objects.create(workshop=shop.workshop, level=shop.level, fri=1)
+    assert "Air-spring service, Test Street: 4 days, 27 Nov 2026 to 18 Dec 2026" in bench(shop.owner).replace(shop.workshop.name, "Test Street")
+    Rota.objects.create(person=shop.senior, workshop=shop.workshop, fri=True)
+    assert "On every day enough people are there who may work alone." in bench(shop.owner)
+
+
+def test_a_shop_that_says_no_numbers_is_told_of_no_gaps(shop, bench):
+    assert "Too few alone" not in bench(shop.owner)

@@ -1,0 +1,102 @@
+"""How does each level look to somebody who works at it: the standing, what is left, what to study, the quiz?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from procedures.models import Revision
+from quizzes.models import Sitting
+from training.models import User
+from training.reports.who_may import Cell
+from training.standing.answer import answer
+from training.standing.evidence import LevelRules, Shop
+from training.standing.levels import version_on
+
+SOON = timedelta(days=60)  # a standing that lapses until then asks for something now
+
+
+@dataclass(frozen=True, slots=True)
+class WriteUpToStudy:
+    """One write-up of a level, and whether this person has read its current revision."""
+
+    name: str
+    title: str
+    number: int
+    is_read: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LevelAtBench:
+    """One level as its own person sees it: the standing, what is next, what to study, the quiz."""
+
+    cell: Cell
+    writeups: tuple[WriteUpToStudy, ...]
+    pass_percent: int
+    open_sitting: int | None
+    on: date
+
+    @property
+    def is_unread(self) -> bool:
+        """Whether a current write-up of the level is still to be read."""
+        return any(not writeup.is_read for writeup in self.writeups)
+
+    @property
+    def is_alone(self) -> bool:
+        """Whether this person may do the work alone."""
+        return self.cell.answer.standing == "alone"
+
+    @property
+    def is_open(self) -> bool:
+        """Whether there is something to do here now: a sitting to go on with, what is missing and does not wait for an earlier
+        level, or what keeps a standing that lapses soon."""
+        steps, lapse = self.cell.answer.next, self.cell.answer.lapses_on
+        if self.open_sitting:
+            return True
+        if self.is_alone:
+            return lapse is not None and lapse <= self.on + SOON
+        return bool(steps) and all(step.code != "earlier-level-first" for step in steps)
+
+    @property
+    def left(self) -> str:
+        """How much is left, in words: what keeps it where the standing is alone, else how many things are missing."""
+        many = len(self.cell.answer.next)
+        if self.is_alone:
+            return "What keeps it"
+        return "1 thing is left" if many == 1 else f"{many} things are left"
+
+
+def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
+    """The version of the level's rules by which the standing reads a day; None for a level without any."""
+    versions = shop.files.versions.get(level)
+    return version_on(versions, on) if versions else None
+
+
+def levels_at_bench(
+    shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
+) -> Iterator[LevelAtBench]:
+    """Every level (name and title) as this person sees it on a day; two queries."""
+    current = {
+        name: (title, number)
+        for name, title, number in Revision.objects.released(on)
+        .order_by("number").values_list("writeup__name", "writeup__title", "number")
+    }
+    read = {(name, row.revision) for name, rows in shop.files.readings.drawer(user.login).items() for row in rows}
+    open_sittings = dict(
+        Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
+    )
+    for level, title in levels:
+        rules = rules_in_force(shop, level, on)
+        names = rules.writeups if rules else ()
+        yield LevelAtBench(
+            cell=Cell(level, title, answer(shop, user.login, level, on, now, {})),
+            writeups=tuple(
+                WriteUpToStudy(name, *current[name], is_read=any(w == name and n >= current[name][1] for w, n in read))
+                for name in names
+                if name in current
+            ),
+            pass_percent=rules.pass_percent if rules else 0,
+            open_sitting=open_sittings.get(level),
+            on=on,
+        )

@@ -1,0 +1,97 @@
+"""Who is at work, how many alone the owner wants, and on which days there are too few?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from training.cover.gaps import Gap
+from training.cover.rota import Away, Rota, Shift, Wanted
+from training.gathering import day_text
+from training.models import DAYS, Absence, Want
+from training.models import Rota as RotaRow
+from training.standing.evidence import Shop
+
+Titles = Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class GapSpan:
+    """Days running from one to another on which the same people are there, fewer than wanted."""
+
+    days: str
+    wanted: str
+    there: str
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """One workshop and level with all the days on which too few are there: how many, from when, and each span."""
+
+    workshop: str
+    level: str
+    count: str
+    days: str
+    spans: tuple[GapSpan, ...]
+
+
+def rota_of() -> Rota:
+    """Everybody's weekdays and absences; two queries."""
+    shifts = RotaRow.objects.order_by("pk").values_list("person__login", "workshop__name", "first", "until", *DAYS)
+    away = Absence.objects.order_by("pk").values_list("person__login", "first", "until")
+    return Rota(
+        [
+            Shift(person, workshop, frozenset(number for number, works in enumerate(days) if works), first, until)
+            for person, workshop, first, until, *days in shifts
+        ],
+        [Away(*row) for row in away],
+    )
+
+
+def wanted_of() -> Wanted:
+    """What the owner wants, by workshop and level; one query."""
+    rows = Want.objects.order_by("pk").values_list("workshop__name", "level__name", *DAYS)
+    return {(workshop, level): tuple(counts) for workshop, level, *counts in rows}
+
+
+def short_days(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[Short, ...]:
+    """Gaps by workshop and level; neighbouring days with the same people there as one span. `title` names a level."""
+    runs: dict[tuple[str, str], list[list[Gap]]] = {}
+    for gap in gaps:
+        so_far = runs.setdefault((gap.workshop, gap.level), [])
+        last = so_far[-1][-1] if so_far else None
+        if last and (last.wanted, last.there) == (gap.wanted, gap.there) and last.day + timedelta(days=1) == gap.day:
+            so_far[-1].append(gap)
+        else:
+            so_far.append([gap])
+    return tuple(
+        Short(
+            workshop, title(level), counted(sum(map(len, lines)), "day", "days"), days_said(lines[0][0].day, lines[-1][-1].day),
+            tuple(
+                GapSpan(
+                    days_said(run[0].day, run[-1].day), str(run[0].wanted), ", ".join(called(shop, who) for who in run[0].there)
+                )
+                for run in lines
+            ),
+        )
+        for (workshop, level), lines in runs.items()
+    )  # fmt: skip
+
+
+def called(shop: Shop, login: str) -> str:
+    """Somebody's name; the login of somebody whom the shop does not know."""
+    person = shop.files.people.get(login)
+    return person.name if person else login
+
+
+def days_said(first: date, until: date | None) -> str:
+    """A span of days in words; `until` None for a span that is still open."""
+    if until is None:
+        return f"from {day_text(first)}"
+    return day_text(first) if first == until else f"{day_text(first)} to {day_text(until)}"
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """How many, in words: no day, 1 day, 2 days."""
+    return f"{number} {one if number == 1 else many}" if number else f"No {one}"

@@ -1,0 +1,118 @@
+"""How does the shop stand today, where is it short in the next weeks, and what changed since somebody last looked?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from training.cover.gaps import days_between, gaps
+from training.cover.release import Standings
+from training.reports.cover import Short, rota_of, short_days, wanted_of
+from training.standing.answer import answers, standings
+from training.standing.changed import changed
+from training.standing.entitlement import Asking
+from training.standing.evidence import Shop
+
+SOON = timedelta(days=30)
+WEEKS = timedelta(days=27)  # from today on: four weeks
+MOST_CHANGES = 8  # on the first page; the page of all changes shows them all
+
+Levels = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LevelToday:
+    """How a level stands today: who is alone, and how many may work watched or not at all, of those who work at the bench."""
+
+    level: str
+    title: str
+    alone: tuple[str, ...]
+    many: str
+    others: str
+
+
+@dataclass(frozen=True, slots=True)
+class Soon:
+    """A standing alone that falls within the next days, if nothing happens."""
+
+    login: str
+    name: str
+    level: str
+    title: str
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """One standing that is another one than on the last visit, with the first reason that came or went."""
+
+    login: str
+    name: str
+    level: str
+    title: str
+    before: str
+    after: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What changed since a day; `more` tells how many changes are not shown here."""
+
+    day: date
+    changes: tuple[ChangeShown, ...]
+    more: str
+
+
+def levels_today(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[LevelToday]:
+    """Each level with who is alone on a day."""
+    found = standings(shop, [level for level, _ in levels], on, now, {})
+    at_bench = [
+        person for person in shop.people if person.trade != "owner" and (person.left is None or person.left >= on)
+    ]
+    for level, title in levels:
+        names = tuple(person.name for person in shop.people if found[person.login, level] == "alone")
+        watched = sum(1 for person in at_bench if found[person.login, level] == "watched")
+        no = sum(1 for person in at_bench if found[person.login, level] == "no")
+        yield LevelToday(level, title, names, str(len(names)), f"{watched or 'nobody'} watched, {no or 'nobody'} not")
+
+
+def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soon]:
+    """Who is alone on a day and will not be within thirty days, by the day."""
+    names = {person.login: person.name for person in shop.people}
+    found = [
+        Soon(given.person, names[given.person], level, title, given.lapses_on)
+        for level, title in levels
+        for given in answers(shop, level, on, now, {})
+        if given.lapses_on is not None and given.lapses_on <= on + SOON
+    ]
+    yield from sorted(found, key=lambda one: (one.on, one.name, one.title))
+
+
+def short_weeks(shop: Shop, levels: Levels, on: date, now: datetime) -> tuple[Short, ...] | None:
+    """Where fewer are alone at work than wanted in the four weeks from a day on, if nobody does anything; None where the
+    shop says nowhere how many it wants. Three queries."""
+    wanted, titles = wanted_of(), dict(levels)
+    if not wanted:
+        return None
+    until = on + WEEKS
+    held = Standings(Asking(shop, now), on, until)
+    found = gaps(rota_of(), wanted, days_between(on, until), held.is_alone)
+    return short_days(found, lambda level: titles.get(level, level), shop)
+
+
+def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -> Since:
+    """Whose standing is another one than on an earlier day, both as known now, with the first reason."""
+    titles = dict(levels)
+    names = {person.login: person.name for person in shop.people}
+    rows = changed(shop, day, on, now, {})
+    shown = [
+        ChangeShown(
+            row.person, names[row.person], row.level, titles[row.level], row.before, row.after,
+            next((reason.text for reason in row.came), "") or next((f"No longer: {reason.text}" for reason in row.went), ""),
+        )
+        for row in rows[:MOST_CHANGES]
+    ]  # fmt: skip
+    more = len(rows) - len(shown)
+    return Since(day, tuple(shown), f"{more} more" if more else "")

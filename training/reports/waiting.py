@@ -1,0 +1,59 @@
+"""Who and what waits for a senior?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from procedures.models import Revision
+from training.models import StandDown, User, VoidAsked
+from training.standing.answer import may_sign, missing_for_signing, standings
+from training.standing.evidence import Person, Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Somebody who waits for this senior: for what (observe or sign-off), at which level."""
+
+    person: Person
+    level: str
+    title: str
+    what: str
+
+
+def people_waiting(
+    shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
+) -> Iterator[Waiting]:
+    """Those without a standing alone who lack nothing but this senior's eye or name."""
+    logins = [
+        person.login for person in shop.people
+        if person.login != user.login and (person.left is None or person.left >= on) and person.trade != "owner"
+    ]
+    people = {person.login: person for person in shop.people}
+    found = standings(shop, [level for level, _ in levels], on, now, {}, people=logins)
+    for level, title in levels:
+        for login in logins:
+            if found[login, level] != "watched":
+                continue
+            lacks = may_sign(shop, user.login, login, level, (), on, now)
+            missing = {reason.code for reason in missing_for_signing(shop, login, level, on, now)}
+            if not lacks and missing <= {"not-observed", "change-not-shown"}:
+                yield Waiting(people[login], level, title, "observe" if missing else "sign off")
+
+
+def reviews_waiting(user: User) -> Iterator[Revision]:
+    """Revisions in review that somebody else wrote."""
+    rows = Revision.objects.open().filter(sent_to_review_at__isnull=False).exclude(author=user)
+    yield from rows.select_related("writeup", "author")
+
+
+def voids_waiting(user: User) -> Iterator[VoidAsked]:
+    """Voids that wait for a second person, whom this one can be."""
+    rows = VoidAsked.objects.filter(decided__isnull=True).exclude(by=user).exclude(person=user)
+    yield from rows.select_related("person", "by")
+
+
+def open_stand_downs() -> Iterator[StandDown]:
+    """Stand-downs that nobody has lifted, the oldest first."""
+    yield from StandDown.objects.filter(lift__isnull=True).select_related("person", "level", "by").order_by("happened_on", "pk")
