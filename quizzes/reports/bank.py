@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 from procedures.models import WriteUp
 from quizzes.access import Person
 from quizzes.asking import askable, text_of
+from quizzes.marking.advice import Advice, advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.kinds import (
     ChooseAll,
@@ -34,7 +35,8 @@ from quizzes.sources import current_sources, pictures_of, rules_text
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """One question in the list. `set_aside` says why it is not asked at present; empty when it is."""
+    """One question in the list. `set_aside` says why it is not asked at present; empty when it is. `advice` says how much the
+    writing guidelines have to say of it, in words."""
 
     name: str
     stem: str
@@ -43,6 +45,7 @@ class Listed:
     steps: tuple[str, ...]
     version: int
     set_aside: tuple[str, ...]
+    advice: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ class QuestionPage:
     right_orders: int
     all_orders: int
     steps: tuple[StepLink, ...]
+    advice: tuple[Advice, ...]
     review: Review
     is_own: bool
 
@@ -146,6 +150,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),
+        advice=advise(text_of(version, question.writeup.name)),
         review=reviews([version], sources, rules, pictures)[version.pk],
         is_own=version.author_id == reader.pk,
     )
@@ -167,4 +172,9 @@ def _listed(version: QuestionVersion, review: Review) -> Listed:
         steps=tuple(version.steps),
         version=version.number,
         set_aside=review.why_not,
+        advice=_pieces(len(advise(text_of(version, "")))),
     )
+
+
+def _pieces(number: int) -> str:
+    return f"{number} {'piece' if number == 1 else 'pieces'} of advice" if number else ""

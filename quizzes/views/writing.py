@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -16,6 +16,7 @@ from quizzes import access
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
 from quizzes.forms import QuestionsForm
+from quizzes.marking.advice import advise
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.models import Question, Quiz
@@ -91,7 +92,7 @@ def edit(request: HttpRequest, writeup: str) -> HttpResponse:
     found, faults = _read(text)
     faults = faults or actions.question_faults(writeup=row, questions=found)
     if faults or "check" in request.POST:
-        return _editor(request, row, shown, faults=faults, count=len(found))
+        return _editor(request, row, shown, faults=faults, found=found)
     try:
         written = actions.bring_questions(writeup=row, questions=found, now=timezone.now(), author=request.user)
     except Refused as refused:
@@ -109,9 +110,11 @@ def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:
 
 
 def _editor(
-    request: HttpRequest, row: WriteUp, form: QuestionsForm, *, faults: tuple[str, ...] = (), count: int | None = None
-) -> HttpResponse:
-    context = {"writeup": row, "form": form, "faults": faults, "count": count}
+    request: HttpRequest, row: WriteUp, form: QuestionsForm, *, faults: tuple[str, ...] = (),
+    found: Sequence[QuestionText] | None = None,
+) -> HttpResponse:  # fmt: skip
+    advice = [one for question in found or () for one in advise(question)]
+    context = {"writeup": row, "form": form, "faults": faults, "count": None if found is None else len(found), "advice": advice}
     return render(request, "quizzes/edit.html", context)
 
 

@@ -132,3 +132,27 @@ def test_the_list_takes_the_same_number_of_queries_for_a_big_shop(client, senior
             VersionFactory(question__writeup=writeup, order=True)
             VersionFactory(question__writeup=ReleasedFactory())
     assert counts[0] == counts[1]
+
+
+TWO_OPTIONS = """\
+writeup: {name}
+questions:
+  - name: two
+    kind: choose one
+    steps: [let-air-out]
+    stem: What is first?
+    options:
+      - {{text: air, right: yes}}
+      - {{text: oil}}
+"""
+ADVICE = "With 2 options every second guess is right."
+
+
+def test_editor_list_and_question_show_the_advice(client, editor, writeup):
+    text = TWO_OPTIONS.format(name=writeup.name)
+    page = editor(text=text, check="yes").text
+    assert ADVICE in page
+    assert "Nothing was saved yet." in page
+    editor(text=text, save="yes")
+    assert ADVICE in client.get(f"/questions/{writeup.name}/two/").text
+    assert "1 piece of advice" in client.get("/questions/").text

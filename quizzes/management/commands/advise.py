@@ -1,0 +1,40 @@
+"""What do the published guidelines for writing items say of the questions in a file?"""
+
+import json
+from argparse import ArgumentParser
+from dataclasses import asdict
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from quizzes.management.files import text_of
+from quizzes.marking.advice import Advice, advise
+from quizzes.marking.texts import BadQuestions, read_questions
+
+
+class Command(BaseCommand):
+    help = "Advice on questions after published guidelines for writing items. It stands against nothing: the command ends well."
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("files", metavar="FILE.yaml", nargs="+", help="questions, as a quiz is brought in")
+        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the advice is told")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Tell the advice. Raises CommandError where a file can't be read."""
+        found: list[tuple[str, Advice]] = []
+        count = 0
+        for name in options["files"]:
+            try:
+                questions = read_questions(text_of(name))
+            except BadQuestions as bad:
+                raise CommandError("\n".join(f"{name}: {fault}" for fault in bad.faults)) from bad
+            count += len(questions)
+            found += [(name, one) for question in questions for one in advise(question)]
+        if options["format"] == "json":
+            self.stdout.write(json.dumps([{"file": name} | asdict(one) for name, one in found], indent=1, ensure_ascii=False))
+            return
+        for name, one in found:
+            self.stdout.write(f"{name}: {one.question}: {one.message}\n    {one.guideline}")
+        pieces = f"{len(found) or 'no'} {'piece' if len(found) == 1 else 'pieces'} of advice"
+        self.stdout.write(f"{count} {'question' if count == 1 else 'questions'}, {pieces}")

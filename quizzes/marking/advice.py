@@ -1,0 +1,213 @@
+"""What would the published guidelines for writing items say of a question?
+
+The guidelines are those of Haladyna, Downing and Rodriguez, "A Review of Multiple-Choice Item-Writing Guidelines for
+Classroom Assessment", Applied Measurement in Education 15 (2002), 309-334, Table 1; the numbers of the guidelines are
+from memory. All of it is advice: a question that it speaks of may still be a good one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from quizzes.marking.kinds import ChooseAll, ChooseOne, Match, Option, QuestionText
+
+LONGER = 1.5  # the right option has this many times the words of the longest wrong one, and …
+MORE_WORDS = 4  # … at least so many more
+MOST_STEM = 60  # words
+FEWEST, MOST = 3, 5  # options
+SAME_START = 3  # words that all options begin with
+LONG_WORD = 5  # letters; shorter words tie nothing together
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One piece of advice: the rule's name, what it is about and what to do, the guideline behind it, and the question."""
+
+    rule: str
+    message: str
+    guideline: str
+    question: str = ""
+
+
+GUIDELINES = {
+    "one-of-the-above": "Avoid all-of-the-above; use none-of-the-above with care (25, 26)",
+    "negative-stem": "Word the stem positively, without NOT or EXCEPT (17)",
+    "opinion": "Avoid opinions (4)",
+    "no-question": "Put the central idea in the stem; make clear what is asked (14, 15)",
+    "long-stem": "Avoid window dressing, which is too much to read (16)",
+    "long-right": "Keep the length of the options about equal (24, 28d)",
+    "overlap": "Keep the options independent; they do not overlap (22)",
+    "twice": "Keep the options independent; they do not overlap (22)",
+    "absolute": "Avoid specific determiners such as always and never (28a)",
+    "echo": "Avoid clang associations: options that repeat a word of the stem (28b)",
+    "article": "Avoid clues in the grammar (28c)",
+    "out-of-order": "Put options into a logical or numerical order (21)",
+    "same-start": "Put the central idea in the stem and not in the options (15)",
+    "few-options": "Write as many effective options as you can; three are enough (18)",
+    "many-options": "Write as many effective options as you can; three are enough (18)",
+    "one-right-of-all": "Be sure that the number of right options fits what is asked (19)",
+    "easy-match": "Make all wrong options plausible (29)",
+}
+
+ABOVE = re.compile(r"\b(all|none|both|neither|any) of (the (above|others|options)|these|them)\b|\b(a|b|c) and (b|c|d)\b", re.IGNORECASE)
+NEGATIVE = re.compile(r"\b(not|never|except|cannot|incorrect|untrue)\b|n[’']t\b", re.IGNORECASE)
+OPINION = re.compile(r"\b(do you (think|feel|prefer)|in your (opinion|view)|would you rather)\b", re.IGNORECASE)
+ABSOLUTE = re.compile(r"\b(always|never|absolutely|completely|under no circumstances|in every case|impossible)\b", re.IGNORECASE)
+ASKS = re.compile(r"\?|:\s*$|…\s*$|^\s*(put|match|point|give|choose|name|say|tick|mark|find|show)\b", re.IGNORECASE | re.MULTILINE)
+SENTENCE = re.compile(r"[^.?!:]*\?")
+WORD = re.compile(r"[^\W\d_]+(?:[’'-][^\W\d_]+)*")
+ARTICLE = re.compile(r"\b(an?)\s*(?:…|_+|:)?\s*$", re.IGNORECASE)
+NUMBER = r"\d+(?:[.,]\d+)?"
+SPAN = re.compile(rf"^\D*?({NUMBER})\s*(?:to|–|-|and)\s*({NUMBER})\s*(\S*)")
+BELOW = re.compile(rf"\b(?:below|under|less than|up to|at most)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
+ABOVE_IT = re.compile(rf"\b(?:above|over|more than|at least|from)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
+ONE_NUMBER = re.compile(rf"^\s*(?:about |ca\. )?({NUMBER})\s*(\D*?)\.?\s*$")
+
+
+def advise(question: QuestionText) -> tuple[Advice, ...]:
+    """All advice on a question, what concerns the stem first; empty where the guidelines have nothing to say."""
+    found = list(_on_stem(question.stem))
+    match question.asked:
+        case ChooseOne(options) | ChooseAll(options):
+            for check in ON_OPTIONS:
+                found += check(question.stem, options)
+            found += _on_number_right(question.asked, options)
+        case Match() as matching if len(matching.partners) == len(matching.pairs):
+            found.append(
+                _advice("easy-match", "As many partners as pairs: the last pair follows from the others. Add a spare partner.")
+            )
+    return tuple(replace(one, question=question.name) for one in found)
+
+
+def _advice(rule: str, message: str) -> Advice:
+    return Advice(rule, message, GUIDELINES[rule])
+
+
+def _on_stem(stem: str) -> Iterator[Advice]:
+    asked = " ".join(SENTENCE.findall(stem)) or stem
+    if found := NEGATIVE.search(asked):
+        yield _advice("negative-stem", f"The question is put negatively (“{found[0]}”). Ask what is right, or what somebody must do.")
+    if found := OPINION.search(stem):
+        yield _advice("opinion", f"“{found[0]}” asks for an opinion, and any opinion is right. Ask for what the write-up says.")
+    if not ASKS.search(stem):
+        yield _advice("no-question", "The stem asks nothing by itself. End it with a question, or begin it with what is to be done.")
+    if (words := len(stem.split())) > MOST_STEM:
+        yield _advice("long-stem", f"The stem has {words} words. Leave out what is not needed for the answer.")
+
+
+def _on_number_right(asked: ChooseOne | ChooseAll, options: Sequence[Option]) -> Iterator[Advice]:
+    right = sum(option.right for option in options)
+    if isinstance(asked, ChooseAll) and right == 1:
+        yield _advice("one-right-of-all", "Only one option is right. Make the question “choose one”, or add a second right option.")
+    if isinstance(asked, ChooseAll) and right == len(options):
+        yield _advice("one-right-of-all", "Every option is right, so ticking all of them passes. Add a wrong one that people believe.")
+
+
+def _of_the_above(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    for option in options:
+        if found := ABOVE.search(option.text):
+            yield _advice(
+                "one-of-the-above", f"“{found[0]}” points at other options, which are shuffled. Write out what is meant, or use “choose all”."
+            )
+
+
+def _longest_right(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    right = [len(option.text.split()) for option in options if option.right]
+    wrong = [len(option.text.split()) for option in options if not option.right]
+    if len(right) == 1 and wrong and right[0] >= LONGER * max(wrong) and right[0] - max(wrong) >= MORE_WORDS:
+        yield _advice("long-right", f"The right option has {right[0]} words, no wrong one more than {max(wrong)}. Shorten it, or say as much in the wrong ones.")
+
+
+def _overlapping(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    spans = [(option.text, span) for option in options if (span := _span(option.text)) is not None]
+    for (one, (low, high, unit)), (other, (low2, high2, unit2)) in combinations(spans, 2):
+        if unit == unit2 and max(low, low2) < min(high, high2):
+            yield _advice("overlap", f"“{one}” and “{other}” overlap, so that an amount can lie in both. Give spans that do not meet.")
+
+
+def _twice(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    plain = [" ".join(WORD.findall(option.text.casefold())) or option.text for option in options]
+    for place, text in enumerate(plain):
+        if text in plain[:place] and re.sub(r"\D", "", options[place].text) == re.sub(r"\D", "", options[plain.index(text)].text):
+            yield _advice("twice", f"“{options[place].text}” stands there twice. Keep one of the two.")
+
+
+def _absolute(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    for option in options:
+        if not option.right and (found := ABSOLUTE.search(option.text)):
+            yield _advice("absolute", f"“{found[0]}” in “{option.text}” gives away that it is wrong. Say it without the word.")
+
+
+def _echo(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
+    """A word of the stem in the only right option and in none of the others."""
+    right = [option for option in options if option.right]
+    if len(right) != 1:
+        return
+    elsewhere = {stem_of(word) for option in options if not option.right for word in _long_words(option.text)}
+    in_stem = {stem_of(word) for word in _long_words(stem)}
+    said = [word for word in _long_words(right[0].text) if stem_of(word) in in_stem - elsewhere]
+    if said:
+        yield _advice("echo", f"Of the options only the right one repeats “{said[0]}” from the stem. Use the word in a wrong one too, or in none.")
+
+
+def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
+    if not (found := ARTICLE.search(stem.strip())):
+        return
+    vowels = {option.text.strip()[:1].casefold() in set("aeiou") for option in options}
+    if len(vowels) == 2:
+        yield _advice("article", f"The stem ends with “{found[1]}”, which fits only some options. Put the article into the options.")
+
+
+def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    read = [ONE_NUMBER.match(option.text) for option in options]
+    numbers = [(_number(one[1]), one[2].strip()) for one in read if one]
+    if len(numbers) == len(options) > 2 and len({unit for _, unit in numbers}) == 1:
+        amounts = [number for number, _ in numbers]
+        if amounts not in (sorted(amounts), sorted(amounts, reverse=True)):
+            yield _advice("out-of-order", "The options are amounts out of their order. Put them into it.")
+
+
+def _same_start(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    starts = [tuple(WORD.findall(option.text.casefold())[:SAME_START]) for option in options]
+    if len(starts) > 1 and len(set(starts)) == 1 and len(starts[0]) == SAME_START:
+        yield _advice("same-start", f"Every option begins with “{' '.join(starts[0])}”. Put that into the stem.")
+
+
+def _how_many(_: str, options: Sequence[Option]) -> Iterator[Advice]:
+    if len(options) < FEWEST:
+        yield _advice("few-options", f"With {len(options)} options every second guess is right. Add a wrong one that people believe.")
+    if len(options) > MOST:
+        yield _advice("many-options", f"{len(options)} options are much to read. Drop those that nobody would take.")
+
+
+Check = Callable[[str, Sequence[Option]], Iterator[Advice]]
+ON_OPTIONS: tuple[Check, ...] = (
+    _how_many, _of_the_above, _longest_right, _overlapping, _twice, _absolute, _echo, _article, _out_of_order, _same_start
+)  # fmt: skip
+
+
+def _long_words(text: str) -> list[str]:
+    return [word for word in WORD.findall(text) if len(word) >= LONG_WORD]
+
+
+def stem_of(word: str) -> str:
+    """A word without the commonest endings, so that ring and rings, seat and seated are held to be the same."""
+    return re.sub(r"(ings?|ed|es|s)$", "", word.casefold())
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _span(text: str) -> tuple[float, float, str] | None:
+    """The span of amounts that an option names, with its unit; None where it names none."""
+    if found := SPAN.match(text):
+        return _number(found[1]), _number(found[2]), found[3].rstrip(".")
+    if found := BELOW.search(text):
+        return float("-inf"), _number(found[1]), found[2].rstrip(".")
+    if found := ABOVE_IT.search(text):
+        return _number(found[1]), float("inf"), found[2].rstrip(".")
+    return None
