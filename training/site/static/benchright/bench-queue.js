@@ -4,6 +4,7 @@ const QUEUE = "bench-queue";
 const read = () => JSON.parse(localStorage.getItem(QUEUE) ?? "[]");
 const tell = (detail) => dispatchEvent(new CustomEvent("bench:told", { detail }));
 let isSending = false;
+let isAskedAgain = false;
 
 async function sendOne(job) {
   const asked = await fetch(job.current, { headers: { Accept: "application/json" } });
@@ -17,20 +18,23 @@ async function sendOne(job) {
 }
 
 async function sendAll() {
+  isAskedAgain = isSending;
   if (isSending) return;
   isSending = true;
   try {
-    for (const job of read()) {
+    for (const job of read().filter((each) => !each.refused)) {
       const said = await sendOne(job);
       if (!said || said.not_mine) continue;
-      // Read again: another page may have added a job meanwhile.
-      localStorage.setItem(QUEUE, JSON.stringify(read().filter((other) => other.fields.mark !== job.fields.mark)));
+      // Read again: another page may have added a job meanwhile. A refused one stays, until somebody puts it right.
+      const others = read().filter((other) => other.fields.mark !== job.fields.mark);
+      localStorage.setItem(QUEUE, JSON.stringify(said.refused ? [...others, { ...job, refused: said.refused }] : others));
       tell({ job, ...said });
     }
   } catch {
     tell({ waits: true });
   } finally {
     isSending = false;
+    if (isAskedAgain) sendAll();
   }
 }
 

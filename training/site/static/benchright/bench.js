@@ -57,9 +57,11 @@ const screens = [...bench.querySelectorAll("[data-place]")];
 const given = () => Object.fromEntries(fields.map((field) => [field.name, field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value.trim()]).filter(([, value]) => value));
 let at = Number(bench.dataset.at);
 let timer;
+// Made here and not by the site: a kept copy of the page serves for several jobs, and each needs a mark of its own.
+let mark = Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 function keep() {
-  const place = { revision, fork, at, given: given(), on: new Date().toISOString() };
+  const place = { revision, fork, at, mark, given: given(), on: new Date().toISOString() };
   localStorage.setItem(KEY, JSON.stringify(place));
   clearTimeout(timer);
   timer = setTimeout(sendPlace, 1500);
@@ -104,10 +106,12 @@ function begin() {
       if (field.type === "checkbox") field.checked = own.given[field.name] === "yes";
       else field.value = own.given[field.name] ?? "";
     }
+    mark = own.mark ?? mark;
     if (!new URLSearchParams(location.search).has("step")) at = own.at;
   }
   fields.filter((field) => field.type === "text").forEach(outside);
   show(at, false);
+  refusedEarlier();
   steps.addEventListener("input", (event) => { if (event.target.type === "text") outside(event.target); keep(); });
   steps.addEventListener("submit", (event) => { event.preventDefault(); go(at + (event.submitter?.value === "back" ? -1 : 1)); });
   by("bench-last").addEventListener("click", (event) => { event.preventDefault(); go(LAST - 1); });
@@ -115,6 +119,21 @@ function begin() {
   swipes();
   by("bench-job").addEventListener("submit", send);
   addEventListener("bench:told", told);
+}
+
+function refusedEarlier() {
+  const form = by("bench-job");
+  const job = JSON.parse(localStorage.getItem("bench-queue") ?? "[]").find((each) => each.refused && each.login === login && each.address === form.action);
+  if (!job) return;
+  mark = job.fields.mark;
+  const typed = JSON.parse(job.fields.given);
+  for (const field of fields) {
+    if (field.type === "checkbox") field.checked = typed[field.name] === "yes";
+    else field.value = typed[field.name] ?? "";
+  }
+  for (const [field, value] of Object.entries(job.fields)) if (form.elements[field]) form.elements[field].value = value;
+  show(LAST);
+  told({ detail: job });
 }
 
 function keys(event) {
@@ -141,6 +160,7 @@ function swipes() {
 function send(event) {
   event.preventDefault();
   const form = by("bench-job");
+  form.elements.mark.value = mark;
   form.elements.given.value = JSON.stringify(given());
   const sent = Object.fromEntries(new FormData(form));
   delete sent.csrfmiddlewaretoken; // the one in a kept copy is old; a fresh one is fetched for the sending
@@ -149,17 +169,26 @@ function send(event) {
 }
 
 function told({ detail }) {
-  if (detail.waits) return say("bench-sent", "No network: the job is kept on this device and sent when the network is back.");
+  if (detail.waits) {
+    say("bench-sent", "Not sent yet: the job is kept on this device and sent when the network is back. Load this page again for the next fork.");
+    if (by("bench-job").elements.mark.value === mark) finish();
+    return undefined;
+  }
   if (detail.refused) {
     say("bench-sent", "");
+    by("bench-end").hidden = at !== LAST;
     return say("bench-refused", `${detail.refused} Nothing you typed is lost: put it right and send it again.`);
   }
   say("bench-sent", detail.done);
-  if (detail.job.address !== by("bench-job").action) return undefined;
-  clearTimeout(timer);
-  localStorage.removeItem(KEY);
-  by("bench-end").hidden = true; // a second press would be a second job
+  if (detail.job.fields.mark === mark) finish();
   return undefined;
+}
+
+function finish() {
+  clearTimeout(timer);
+  // An empty place, newer than whatever a kept copy or the site still holds of the finished job.
+  localStorage.setItem(KEY, JSON.stringify({ revision, fork, at: 1, given: {}, on: new Date().toISOString() }));
+  by("bench-end").hidden = true; // the job is out of this page's hands
 }
 
 if (steps) begin();
