@@ -97,7 +97,7 @@ def _screens(study: Study, rows: Mapping[str, Step], given: Mapping[str, str]) -
                 BenchStep(
                     place=len(found) + 1, phase=phase.title, step=step, cautions=(*first, *before, *step.cautions),
                     measured=_measured(row, given), hold_field=hold, has_looked=given.get(hold) == "yes",
-                )  # fmt: skip
+                )
             )
             before = ()
     return tuple(found)

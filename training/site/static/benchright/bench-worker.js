@@ -46,7 +46,9 @@ async function page(request, pathname) {
 
 async function marked(copy) {
   const html = (await copy.text()).replace('data-copy="fresh"', `data-copy="${copy.headers.get("Date") || "an earlier day"}"`);
-  return new Response(html, { headers: copy.headers });
+  const headers = new Headers(copy.headers);
+  for (const name of ["Content-Length", "Content-Encoding"]) headers.delete(name); // they told of the bytes as they came
+  return new Response(html, { headers });
 }
 
 async function part(request) {

@@ -45,8 +45,10 @@ async function stayAwake() {
     say("bench-awake", "The screen may go dark: the device did not allow otherwise.");
   }
 }
-stayAwake();
-document.addEventListener("visibilitychange", () => { if (!document.hidden) stayAwake(); });
+if (steps) {
+  stayAwake();
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) stayAwake(); });
+}
 
 // --- place and values ---
 for (const key of Object.keys(localStorage)) { // of whoever worked on this device before, nothing is left lying
