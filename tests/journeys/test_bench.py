@@ -9,9 +9,7 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     before = Job.objects.count()
     walker = walk(shop.trainee).go(f"/bench/{shop.revision.writeup.name}/")
     page = walker.page
-    page.wait_for_function(
-        """async () => { const cache = await caches.open("bench-1"); return Boolean(await cache.match(location.pathname)); }"""
-    )
+    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(state="attached")
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Enter")
     walker.sees("step 3 of 5")
@@ -34,5 +32,6 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
 
     walker.page.locator("details.who summary").click()
     walker.press("Sign out")
-    page.wait_for_function("async () => !(await caches.has('bench-1'))")
+    page.wait_for_load_state("networkidle")
+    assert page.evaluate("async () => (await caches.keys()).filter(name => name.startsWith('bench-'))") == []
     assert page.evaluate("Object.keys(localStorage).filter(key => key.startsWith('bench-place'))") == []

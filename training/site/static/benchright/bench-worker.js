@@ -7,7 +7,7 @@ const PAGE = /^\/bench\/[^/]+\/$/;
 
 addEventListener("install", () => skipWaiting());
 addEventListener("activate", (event) => event.waitUntil(begin()));
-addEventListener("message", (event) => event.waitUntil(keep(event.data.keep)));
+addEventListener("message", (event) => event.waitUntil(keep(event.data.keep).then(() => event.source.postMessage("kept"))));
 addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
