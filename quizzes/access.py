@@ -11,7 +11,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from procedures.models import WriteUp
-from quizzes.models import Question, Quiz, Sitting
+from quizzes.models import Question, Quiz, RefresherRound, Sitting
 
 SIT, WRITE, SEE_RESULTS = "quizzes.sit", "quizzes.write", "quizzes.see_results"
 
@@ -37,6 +37,16 @@ def sitting_of(person: Person, pk: int) -> Sitting:
     if not person.has_perm(SIT):
         raise PermissionDenied
     return _one(Q(pk=pk, person=person.pk))
+
+
+def round_of(person: Person, pk: int) -> RefresherRound:
+    """This refresher round for the one whose it is. Raises Http404 for everybody else."""
+    if not person.has_perm(SIT):
+        raise PermissionDenied
+    try:
+        return RefresherRound.objects.get(pk=pk, person=person.pk)
+    except RefresherRound.DoesNotExist:
+        raise Http404 from None
 
 
 def result_for(person: Person, pk: int) -> Sitting:

@@ -13,7 +13,7 @@ from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import Part
 
 MOST = 99
-RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day")
+RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day", "recall_percent")
 
 
 def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> forms.IntegerField:
@@ -34,6 +34,9 @@ class QuizForm(forms.Form):
         most=366,
     )
     sittings_a_day = _number("Sittings a day", "0: any number.")
+    recall_percent = _number(
+        "Wanted recall, per cent", "A question counts as about to be forgotten when its predicted recall falls below this.", least=50
+    )
 
     def __init__(self, data: Any = None, *, parts: Sequence[Part], **more: Any) -> None:
         super().__init__(data, **more)

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from quizzes.views import rules, sittings, trust, writing
+from quizzes.views import refreshers, rules, sittings, trust, writing
 
 app_name = "quizzes"
 
@@ -16,6 +16,9 @@ SITTING = [
 
 urlpatterns = [
     path("sitting/<int:pk>/", include(SITTING)),
+    path("refresher/", refreshers.start, name="refresher"),
+    path("refresher/<int:pk>/", refreshers.done, name="refresher-done"),
+    path("refresher/<int:pk>/<int:place>/", refreshers.question, name="refresher-question"),
     path("questions/", writing.questions, name="questions"),
     path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
     path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
@@ -23,5 +26,6 @@ urlpatterns = [
     path("questions/<slug:writeup>/<slug:name>/withdraw/", writing.withdraw, name="withdraw"),
     path("quizzes/<slug:name>/", rules.quiz, name="quiz"),
     path("quizzes/<slug:quiz>/odds/", trust.odds, name="odds"),
+    path("quizzes/<slug:quiz>/recall/", refreshers.recall, name="recall"),
     path("quizzes/<slug:quiz>/statistics/", trust.statistics, name="statistics"),
 ]

@@ -86,10 +86,11 @@ def set_quiz_rules(
     minutes: int = 0,
     wait_days: int = 0,
     sittings_a_day: int = 0,
+    recall_percent: int = 90,
 ) -> Quiz:
     """The quiz with these rules, which hold for sittings that begin from now on. Raises Refused for numbers that can't be."""
     quiz.size, quiz.critical_percent, quiz.minutes = size, critical_percent, minutes
-    quiz.wait_days, quiz.sittings_a_day = wait_days, sittings_a_day
+    quiz.wait_days, quiz.sittings_a_day, quiz.recall_percent = wait_days, sittings_a_day, recall_percent
     quiz.parts = [asdict(part) for part in parts]
     try:
         quiz.full_clean()

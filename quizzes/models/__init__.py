@@ -2,6 +2,7 @@
 
 from quizzes.models.again import GoneThrough, MoreTime, Talk
 from quizzes.models.questions import Answer, Kind, Question, QuestionVersion, QuestionVersionQuerySet, Quiz, Sitting
+from quizzes.models.refreshers import RefresherAnswer, RefresherRound
 from quizzes.models.reviews import QuestionConfirmed, QuestionWithdrawn
 
 __all__ = [
@@ -15,6 +16,8 @@ __all__ = [
     "QuestionVersionQuerySet",
     "QuestionWithdrawn",
     "Quiz",
+    "RefresherAnswer",
+    "RefresherRound",
     "Sitting",
     "Talk",
 ]

@@ -8,7 +8,7 @@ from typing import Any
 from django.apps import apps
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
@@ -145,6 +145,10 @@ class Quiz(models.Model):
     wait_days = models.PositiveIntegerField(
         default=0, validators=[MaxValueValidator(366)], help_text="Days between a sitting not passed and the next one."
     )
+    recall_percent = models.PositiveIntegerField(
+        default=90, validators=[MinValueValidator(50), MaxValueValidator(99)],
+        help_text="The predicted recall below which a question is about to be forgotten.",
+    )
     sittings_a_day = models.PositiveIntegerField(default=0, help_text="How many may be begun a day; 0: any number.")
 
     class Meta:
@@ -241,10 +245,9 @@ class Sitting(models.Model):
         }
 
 
-class Answer(models.Model):
-    """One question of a sitting as it was shown, and what was answered (given is null until then)."""
+class AskedOnce(models.Model):
+    """One question as it was shown to somebody, and what was answered (given is null until then)."""
 
-    sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
     place = models.PositiveIntegerField()
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="+")
     shown = models.JSONField(
@@ -257,6 +260,23 @@ class Answer(models.Model):
     )
 
     class Meta:
+        abstract = True
+
+    def pin(self) -> tuple[int, int]:
+        """The revision that this was asked beside: key of the write-up, and number."""
+        return self.version.question.writeup_id, self.shown["revision"]
+
+    def is_right(self) -> bool:
+        """Whether this was marked and wholly right; a part of the marks is not enough."""
+        return self.marks == 1
+
+
+class Answer(AskedOnce):
+    """One question of a sitting."""
+
+    sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
+
+    class Meta:
         ordering = ["sitting", "place"]
         constraints = [
             models.UniqueConstraint(fields=["sitting", "place"], name="answer_place_once"),
@@ -267,14 +287,6 @@ class Answer(models.Model):
 
     def __str__(self) -> str:
         return f"answer {self.place} of sitting {self.sitting_id}"
-
-    def pin(self) -> tuple[int, int]:
-        """The revision that this was asked beside: key of the write-up, and number."""
-        return self.version.question.writeup_id, self.shown["revision"]
-
-    def is_right(self) -> bool:
-        """Whether the sitting has ended and this answer was wholly right; a part of the marks is not enough."""
-        return self.marks == 1
 
     def book_body(self) -> dict[str, Any]:
         """What the record book says of this answer, and of the question as it was asked."""

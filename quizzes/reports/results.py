@@ -16,7 +16,8 @@ from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.marks import marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
-from quizzes.models import Answer, Sitting
+from quizzes.models import Sitting
+from quizzes.models.questions import AskedOnce
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
 from quizzes.sources import Source, pictures_of, pinned_sources, rules_text
 
@@ -98,7 +99,7 @@ def result_page(sitting: Sitting) -> Result:
         pass_percent=sitting.pass_percent,
         critical_wrong=sum(answer.version.critical and not answer.is_right() for answer in answers),
         is_passed=sitting.is_passed(),
-        answers=tuple(_answer_result(answer, sources[answer.pin()], rules, pictures) for answer in answers),
+        answers=tuple(answer_result(answer, sources[answer.pin()], rules, pictures) for answer in answers),
     )
 
 
@@ -143,7 +144,8 @@ def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tupl
     return tuple(StepLink(titles.get(step, step), link(step)) for step in steps)
 
 
-def _answer_result(answer: Answer, source: Source, rules: str, pictures: Album) -> AnswerResult:
+def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album) -> AnswerResult:
+    """One answer after its end: what was given, what was right and why."""
     version, asked = answer.version, answer.version.content()
     options: tuple[OptionResult, ...] = ()
     given: tuple[str, ...] = ()
@@ -188,7 +190,7 @@ def _answer_result(answer: Answer, source: Source, rules: str, pictures: Album) 
 
 
 def _options(
-    asked: ChooseOne | ChooseAll, answer: Answer, pictures: Album, uid: str
+    asked: ChooseOne | ChooseAll, answer: AskedOnce, pictures: Album, uid: str
 ) -> tuple[OptionResult, ...]:
     picked = answer.given if isinstance(answer.given, list) else [answer.given]
     drawn = option_pictures(asked, answer.shown, pictures, uid)
@@ -198,7 +200,7 @@ def _options(
     )
 
 
-def _pairs(asked: Match, answer: Answer) -> tuple[PairResult, ...]:
+def _pairs(asked: Match, answer: AskedOnce) -> tuple[PairResult, ...]:
     given = answer.given
     right = matched(asked, given) if given is not None else (False,) * len(asked.pairs)
     return tuple(
@@ -213,7 +215,7 @@ def _pairs(asked: Match, answer: Answer) -> tuple[PairResult, ...]:
     )
 
 
-def _word(answer: Answer) -> str:
+def _word(answer: AskedOnce) -> str:
     if answer.is_right():
         return "right"
     if answer.given is None:

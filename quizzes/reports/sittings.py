@@ -16,6 +16,7 @@ from django.utils.safestring import SafeString
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import Answer, Sitting
+from quizzes.models.questions import AskedOnce
 from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_to_point_at, variant_words
 from quizzes.sources import outdated, pictures_of
 
@@ -107,19 +108,28 @@ def question_page(sitting: Sitting, place: int) -> Asked:
     answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
     if place not in answers:
         raise Http404
-    answer = answers[place]
-    asked = answer.version.content()
+    answered = sum(one.given is not None for one in answers.values())
+    return asked_page(
+        answers[place], pk=sitting.pk, title=sitting.quiz.title, total=len(answers), answered=answered, ends_at=sitting.ends_at()
+    )
+
+
+def asked_page(
+    answer: AskedOnce, *, pk: int, title: str, total: int, answered: int, ends_at: datetime | None = None
+) -> Asked:
+    """One question as it is shown to whoever is to answer it; one query. `pk` is that of its sitting or round."""
+    place, asked = answer.place, answer.version.content()
     pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
     spot = None
     if isinstance(asked, PointAt):
         spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
     return Asked(
-        pk=sitting.pk,
-        title=sitting.quiz.title,
+        pk=pk,
+        title=title,
         place=place,
-        total=len(answers),
-        answered=sum(one.given is not None for one in answers.values()),
+        total=total,
+        answered=answered,
         kind=answer.version.kind,
         stem=html(answer.version.stem, pictures, mirrored=mirrored, uid=uid),
         variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
@@ -129,7 +139,7 @@ def question_page(sitting: Sitting, place: int) -> Asked:
         partners=_partners(asked, answer.shown),
         pictures=option_pictures(asked, answer.shown, pictures, uid),
         spot=spot,
-        ends_at=sitting.ends_at(),
+        ends_at=ends_at,
     )
 
 

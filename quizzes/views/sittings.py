@@ -49,7 +49,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     page = reports.question_page(sitting, place)
     form = ANSWER_FORMS[page.kind](
         order=page.order,
-        labels=_with_pictures(page),
+        labels=with_pictures(page),
         given=page.given,
         data=request.POST if request.method == "POST" else None,
         partners=page.partners,
@@ -61,7 +61,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         except actions.OutOfTime as late:
             # What was typed stays in the form, so that it can be saved with more time.
             messages.error(request, late.message)
-    rows = _rows(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
+    rows = rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
     return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
 
 
@@ -83,7 +83,7 @@ def _answered(request: HttpRequest, sitting: Sitting, page: reports.Asked, form:
     return redirect("quizzes:question", pk=page.pk, place=after)
 
 
-def _with_pictures(page: reports.Asked) -> list[str]:
+def with_pictures(page: reports.Asked) -> list[str]:
     """The words of each option, with its drawing above them where it has one."""
     if not any(page.pictures):
         return list(page.labels)
@@ -93,7 +93,7 @@ def _with_pictures(page: reports.Asked) -> list[str]:
     ]
 
 
-def _rows(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
+def rows_of(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
     """Place and title of each step of an order, as it was moved to, else as it was answered, else as it was drawn."""
     titles = {str(place): label for place, label in enumerate(page.labels, start=1)}
     if sorted(moved) == sorted(titles):

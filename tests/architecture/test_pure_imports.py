@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PURE = (
-    "procedures.writeup", "procedures.writeup.proof", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "quizzes.psychometrics", "quizzes.charts",
+    "procedures.writeup", "procedures.writeup.proof", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "quizzes.psychometrics", "quizzes.memory", "quizzes.charts",
     "training.standing", "training.book", "training.cover",
 )  # fmt: skip
 HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")

@@ -245,10 +245,10 @@ def test_the_rules_are_kept_on_their_page(client, senior, trainee, quiz):
     page = client.get(url).text
     for word in (": phases</summary>", "Make it safe</label>", "Open the chamber</label>", "4 questions asked at present, 1 of them critical"):
         assert word in page
-    given = {"size": 6, "critical_percent": 50, "minutes": 0, "wait_days": 2, "sittings_a_day": 1, "part-1": "2"}
+    given = {"size": 6, "critical_percent": 50, "minutes": 0, "wait_days": 2, "sittings_a_day": 1, "recall_percent": 85, "part-1": "2"}
     assert client.post(url, given).status_code == 302
     quiz.refresh_from_db()
-    assert (quiz.size, quiz.critical_percent, quiz.wait_days, quiz.sittings_a_day) == (6, 50, 2, 1)
+    assert (quiz.size, quiz.critical_percent, quiz.wait_days, quiz.sittings_a_day, quiz.recall_percent) == (6, 50, 2, 1, 85)
     assert [(part["part"], part["name"], part["count"]) for part in quiz.parts] == [("phase", "Make it safe", 2)]
     assert "less than or equal to 100" in client.post(url, given | {"critical_percent": 101}).text
     client.force_login(trainee)

@@ -11,6 +11,7 @@ from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from quizzes.actions.questions import set_quiz
+from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Question
 from tests.pages import TRADES
@@ -140,6 +141,7 @@ def with_something_on_every_page(shop):
     """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args` for every route."""
     make_ready(shop, shop.trainee)
     ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
+    first_round = start_round(person=shop.trainee, now=NOW, today=TODAY, seed=3)
     open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
     down = signing.stand_down(
         person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
@@ -156,7 +158,7 @@ def with_something_on_every_page(shop):
     )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "question": "one", "photo": picture.digest, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

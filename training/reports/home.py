@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
+from quizzes.recalling import due_count
 from training.gathering import gather
 from training.models import StandDown, User, VoidAsked
 from training.reports.at_bench import LevelAtBench, levels_at_bench
@@ -22,6 +23,7 @@ class Home:
 
     on: date
     first: FirstThing | None
+    refreshers: str
     levels: tuple[LevelAtBench, ...]
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
@@ -46,6 +48,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     return Home(
         on=on,
         first=first_thing(own) if own else None,
+        refreshers=_refreshers(user, on) if works else "",
         levels=own,
         waiting=tuple(people_waiting(shop, user, levels, on, now)) if user.has_perm("training.sign_off") else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
@@ -57,3 +60,9 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
         is_senior=user.has_perm("training.sign_off"),
     )
+
+
+def _refreshers(user: User, on: date) -> str:
+    """How many questions this person is about to forget, in words; empty for none."""
+    due = due_count(user.pk, on)
+    return f"{due} {'question is' if due == 1 else 'questions are'} about to be forgotten" if due else ""

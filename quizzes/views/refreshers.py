@@ -1,0 +1,85 @@
+"""How does somebody refresh what is about to be forgotten, and what does a senior see of it?"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures.refused import Refused
+from quizzes import access
+from quizzes.actions.refreshers import IN_A_SITTING, answer_refresher, start_round
+from quizzes.forms import ANSWER_FORMS, PutInOrderForm
+from quizzes.marking.kinds import ORDER
+from quizzes.recalling import has_open_sitting
+from quizzes.reports import refreshers as reports
+from quizzes.reports.recall import recall_page
+from quizzes.views.sittings import rows_of, with_pictures
+
+
+def _today(request: HttpRequest) -> date:
+    return access.day_for(request.user, timezone.now())
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def start(request: HttpRequest) -> HttpResponse:
+    if not request.user.has_perm(access.SIT):
+        raise PermissionDenied
+    if request.method == "POST":
+        try:
+            kept = start_round(person=request.user, now=timezone.now(), today=_today(request))
+        except Refused as refused:
+            messages.error(request, refused.message)
+            return redirect("quizzes:refresher")
+        return redirect("quizzes:refresher-question", pk=kept.pk, place=reports.next_place(kept) or 1)
+    return render(request, "quizzes/refresher.html", {"page": reports.start_page(request.user.pk, _today(request))})
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
+    """One question; once it is answered, what it was worth and why."""
+    kept = access.round_of(request.user, pk)
+    answer, page = reports.question_of(kept, place)
+    if has_open_sitting(request.user.pk):
+        messages.error(request, IN_A_SITTING)
+        return redirect("quizzes:refresher")
+    if answer.given is not None:
+        context = {"page": page, "answer": reports.told(answer), "next": reports.next_place(kept), "is_own": True}
+        return render(request, "quizzes/refresher_told.html", context)
+    form = ANSWER_FORMS[page.kind](
+        order=page.order, labels=with_pictures(page), given=None, data=request.POST if request.method == "POST" else None,
+        partners=page.partners, spot=page.spot,
+    )  # fmt: skip
+    if form.is_valid():
+        if isinstance(form, PutInOrderForm) and "move" in request.POST:
+            here = reverse("quizzes:refresher-question", args=[pk, place], query={"to": form.moved(request.POST["move"])})
+            return redirect(f"{here}#order")
+        try:
+            answer_refresher(kept=kept, place=place, given=form.given, now=timezone.now(), today=_today(request))
+        except Refused as refused:
+            messages.error(request, refused.message)
+        return redirect("quizzes:refresher-question", pk=pk, place=place)
+    rows = rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
+    return render(request, "quizzes/refresher_question.html", {"page": page, "form": form, "rows": rows})
+
+
+@never_cache
+@require_safe
+def done(request: HttpRequest, pk: int) -> HttpResponse:
+    page = reports.done_page(access.round_of(request.user, pk), _today(request))
+    return render(request, "quizzes/refresher_done.html", {"page": page})
+
+
+@require_safe
+def recall(request: HttpRequest, quiz: str) -> HttpResponse:
+    row = access.quiz_to_trust(request.user, quiz)
+    return render(request, "quizzes/recall.html", {"page": recall_page(row, _today(request))})

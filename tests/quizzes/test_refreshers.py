@@ -1,0 +1,164 @@
+"""Does a refresher ask what is about to be forgotten, critical first, and tell at once what is right?"""
+
+import datetime
+import json
+from decimal import Decimal
+
+import pytest
+
+from procedures.refused import Refused
+from quizzes.actions.questions import set_quiz_rules
+from quizzes.actions.refreshers import answer_refresher, start_round
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
+from quizzes.models import RefresherAnswer, RefresherRound
+from quizzes.recalling import asking_on, due_count, remembered_by
+from tests.procedures.factories import NOW
+from tests.quizzes.factories import TODAY, right_answer
+
+pytestmark = pytest.mark.usefixtures("book")
+
+YEAR = TODAY + datetime.timedelta(days=365)
+LATER = NOW + datetime.timedelta(days=365)
+
+
+@pytest.fixture
+def sat(quiz, trainee):
+    """The trainee has sat the quiz today: the torque wrong, the rest right."""
+    sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=3, today=TODAY)
+    for answer in sitting.answers.select_related("version__question"):
+        given = "8 N·m" if answer.version.question.name == "torque" else right_answer(answer)
+        save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
+    return end_sitting(sitting=sitting, now=NOW, today=TODAY)
+
+
+def names(kept):
+    return [answer.version.question.name for answer in kept.answers.select_related("version__question")]
+
+
+def test_what_was_wrong_is_due_first_and_what_was_right_later(sat, trainee):
+    """By the published intervals: after one wrong answer 1 day, after one right answer 2 (fixtures/published, FSRS)."""
+    found = {one.version.question.name: one for one in remembered_by(trainee.pk, TODAY, asking_on(TODAY))}
+    assert {name: (one.due - TODAY).days for name, one in found.items()} == {"torque": 1, "one": 2, "all": 2, "order": 2}
+    assert [due_count(trainee.pk, TODAY + datetime.timedelta(days=days)) for days in (0, 1, 2, 3)] == [0, 1, 1, 4]
+
+
+def test_the_critical_question_comes_first(sat, trainee):
+    kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
+    assert names(kept)[0] == "torque"
+    assert sorted(names(kept)) == ["all", "one", "order", "torque"]
+
+
+def test_a_lower_wanted_recall_asks_later(sat, quiz, trainee):
+    soon = TODAY + datetime.timedelta(days=3)
+    assert due_count(trainee.pk, soon) == 4  # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
+    set_quiz_rules(quiz=quiz, size=4, recall_percent=70)
+    assert due_count(trainee.pk, soon) == 1
+
+
+def test_an_answer_is_marked_at_once_and_stays(sat, trainee):
+    kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
+    answer = answer_refresher(kept=kept, place=1, given="28 N·m", now=LATER, today=YEAR)
+    assert (answer.marks, answer.on) == (Decimal(1), YEAR)
+    with pytest.raises(Refused, match="answered already"):
+        answer_refresher(kept=kept, place=1, given="8 N·m", now=LATER, today=YEAR)
+    assert due_count(trainee.pk, YEAR) == 3
+
+
+def test_a_round_is_taken_up_again_on_the_same_day(sat, trainee):
+    kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
+    answer_refresher(kept=kept, place=1, given="28 N·m", now=LATER, today=YEAR)
+    assert start_round(person=trainee, now=LATER, today=YEAR) == kept
+    assert start_round(person=trainee, now=LATER, today=YEAR + datetime.timedelta(days=1)) != kept
+
+
+def test_without_an_answer_ever_there_is_nothing_to_refresh(quiz, trainee):
+    assert due_count(trainee.pk, TODAY) == 0
+    with pytest.raises(Refused, match="nothing to refresh yet"):
+        start_round(person=trainee, now=NOW, today=TODAY)
+
+
+def test_in_the_middle_of_a_quiz_there_is_no_refresher(sat, quiz, trainee, client):
+    """It tells what is right at once, which the open sitting may ask."""
+    kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
+    start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, seed=4, today=YEAR)
+    with pytest.raises(Refused, match="in the middle of a quiz"):
+        start_round(person=trainee, now=LATER, today=YEAR)
+    with pytest.raises(Refused, match="in the middle of a quiz"):
+        answer_refresher(kept=kept, place=1, given="28 N·m", now=LATER, today=YEAR)
+    client.force_login(trainee)
+    assert client.get(f"/refresher/{kept.pk}/1/").url == "/refresher/"
+    assert "in the middle of a quiz" in client.get("/refresher/").text
+
+
+@pytest.mark.parametrize(("place", "given", "says"), [(9, "x", "no question at that place"), (1, [1], None)])
+def test_what_cannot_be_an_answer_is_refused(sat, trainee, place, given, says):
+    kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
+    with pytest.raises(Refused, match=says):
+        answer_refresher(kept=kept, place=place, given=given, now=LATER, today=YEAR)
+    assert not RefresherAnswer.objects.filter(given__isnull=False).exists()
+
+
+# --- the pages
+
+
+@pytest.fixture
+def round_(sat, trainee, client):
+    client.force_login(trainee)
+    client.post("/refresher/")
+    return RefresherRound.objects.get()
+
+
+def test_a_whole_round_by_its_pages(round_, client):
+    for answer in round_.answers.order_by("place"):
+        page = f"/refresher/{round_.pk}/{answer.place}/"
+        asked = client.get(page).text
+        assert "Because of the oil." not in asked
+        assert "28 ± 2" not in asked
+        places = {step: str(at) for at, step in enumerate(answer.shown["order"], start=1)}
+        given = {
+            "give the amount": lambda: "8 N·m",
+            "choose one": lambda: str(answer.shown["order"].index(right_answer(answer)) + 1),  # noqa: B023
+            "choose all": lambda: [str(answer.shown["order"].index(at) + 1) for at in right_answer(answer)],  # noqa: B023
+            "put in order": lambda: [places[step] for step in right_answer(answer)],  # noqa: B023
+        }[answer.version.kind]()
+        assert client.post(page, {"answer": given}).url == page
+        told = client.get(page).text
+        assert (": right" if answer.version.kind != "give the amount" else ": wrong") in told
+        assert "In the write-up:" in told
+    end = client.get(f"/refresher/{round_.pk}/").text
+    assert "3 of 4 right" in end
+    assert "again from" in end
+
+
+def test_moving_a_step_saves_nothing(round_, client):
+    answer = round_.answers.get(version__kind="put in order")
+    page = f"/refresher/{round_.pk}/{answer.place}/"
+    moved = client.post(page, {"answer": ["1", "2", "3", "4"], "move": "down-1"})
+    assert moved.url.startswith(f"{page}?to=2&to=1")
+    assert RefresherAnswer.objects.filter(given__isnull=False).count() == 0
+
+
+def test_an_answer_out_of_shape_is_told_and_not_kept(round_, client):
+    answer = round_.answers.get(version__kind="choose one")
+    assert "Choose one of the options." in client.post(f"/refresher/{round_.pk}/{answer.place}/", {}).text
+    assert client.get(f"/refresher/{round_.pk}/99/").status_code == 404
+
+
+def test_a_round_is_nobody_elses(round_, client, senior):
+    client.force_login(senior)
+    assert client.get(f"/refresher/{round_.pk}/").status_code == 404
+    assert client.get(f"/refresher/{round_.pk}/1/").status_code == 404
+
+
+def test_a_senior_sees_which_critical_steps_are_fading_for_whom(sat, quiz, client, senior, trainee):
+    client.force_login(senior)
+    page = client.get(f"/quizzes/{quiz.name}/recall/").text
+    assert trainee.name in page
+    assert "Every critical step is remembered as well as wanted." in page  # on the day itself recall is whole
+    from quizzes.reports.recall import recall_page
+
+    (person,) = recall_page(quiz, YEAR).people
+    (fading,) = person.steps
+    # By hand from FSRS-6: stability 0.212 after one wrong answer (w0), t = 365 days: (1 + F·t/S)^−0.1542, F = 0.980346494413.
+    assert fading.recall == f"{(1 + 0.980346494413 * 365 / 0.212) ** -0.1542 * 100:.0f}"
+    assert json.dumps(person.below) == '"1 of 1"'
