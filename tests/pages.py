@@ -48,7 +48,7 @@ ROUTES = (
     everybody("training:study", "writeup"),
     everybody("training:read", "writeup", status=302, method="post"),
     everybody("training:bench", "writeup"),
-    everybody("training:bench-keep", "writeup", status=302, method="post"),
+    everybody("training:bench-keep", "writeup", status=404, method="post"),
     everybody("training:bench-job", "writeup", method="post"),
     everybody("training:bench-current", "writeup"),
     everybody("training:bench-worker"),

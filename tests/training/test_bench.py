@@ -122,8 +122,8 @@ def test_a_draft_is_not_taken_to_the_bench(client, shop):
     assert client.get(at("bench-current", shop)).json()["revision"] == shop.revision.number
 
 
-def test_the_worker_comes_from_the_root_and_a_browser_asks_for_it_anew(client, shop):
-    answer = client.get("/bench-worker.js")
+def test_the_worker_may_serve_the_whole_site_and_a_browser_asks_for_it_anew(client, shop):
+    answer = client.get("/bench/worker.js")
     assert (answer["Content-Type"], answer["Service-Worker-Allowed"]) == ("text/javascript", "/")
     assert answer["Cache-Control"] == "no-cache"
     assert "worker-src 'self'" in client.get(at("bench", shop))["Content-Security-Policy"]

@@ -1,5 +1,9 @@
 """How far has somebody come at the bench, and which jobs sent from there have arrived? Not evidence of anything."""
 
+from __future__ import annotations
+
+from typing import ClassVar
+
 from django.db import models
 
 from procedures.models import WriteUp
@@ -17,6 +21,7 @@ class BenchPlace(models.Model):
     step = models.PositiveIntegerField(default=1)
     given = models.JSONField(default=dict, blank=True)
     kept_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[BenchPlace]] = models.Manager()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["person", "writeup"], name="one_place_at_the_bench")]
@@ -31,6 +36,7 @@ class SentJob(models.Model):
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
     mark = models.CharField(max_length=64)
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="sent")
+    objects: ClassVar[models.Manager[SentJob]] = models.Manager()
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["person", "mark"], name="one_job_for_each_mark")]

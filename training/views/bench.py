@@ -125,7 +125,7 @@ def current(request: HttpRequest, name: str) -> JsonResponse:
 
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
-    """The script that keeps bench pages for hours without network; served from the root, because that is its scope."""
+    """The script that keeps bench pages for hours without network; it may serve the whole site, since signing out and static files lie outside its folder."""
     answer = HttpResponse(WORKER.read_bytes(), content_type="text/javascript")
     answer["Service-Worker-Allowed"] = "/"
     answer["Cache-Control"] = "no-cache"

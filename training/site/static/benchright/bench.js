@@ -29,7 +29,7 @@ document.addEventListener("visibilitychange", () => { if (!document.hidden) chec
 // --- a copy for hours without network ---
 if ("serviceWorker" in navigator && steps) {
   navigator.serviceWorker.addEventListener("message", () => say("bench-kept", "This page is kept on this device for hours without network."));
-  navigator.serviceWorker.register("/bench-worker.js").then(() => navigator.serviceWorker.ready).then((ready) => {
+  navigator.serviceWorker.register("/bench/worker.js", { scope: "/" }).then(() => navigator.serviceWorker.ready).then((ready) => {
     if (bench.dataset.copy !== "fresh") return;
     const parts = [...document.querySelectorAll("link[href], script[src], img[src]")].map((part) => part.href || part.src);
     ready.active.postMessage({ keep: [...parts.filter((address) => address.startsWith(location.origin)), location.pathname] });
