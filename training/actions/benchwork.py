@@ -29,7 +29,8 @@ def record_bench_job(
     """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
     earlier = SentJob.objects.filter(person=person, mark=mark).select_related("job").first()
     if earlier:
-        return earlier.job
+        arrived: Job = earlier.job
+        return arrived
     try:
         with transaction.atomic():
             job = record_job(
@@ -39,5 +40,6 @@ def record_bench_job(
             SentJob.objects.create(person=person, mark=mark, job=job)
             BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
     except IntegrityError:  # the same job came in twice at once; the other one was first
-        return SentJob.objects.select_related("job").get(person=person, mark=mark).job
+        arrived = SentJob.objects.select_related("job").get(person=person, mark=mark).job
+        return arrived
     return job
