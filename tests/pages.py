@@ -35,7 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
-NO_PAGE = ("training:healthz", "training:book-export", "procedures:photo")  # a word for machines, and files
+NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo")  # a word for machines, and files
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -47,6 +47,11 @@ ROUTES = (
     everybody("training:home"),
     everybody("training:study", "writeup"),
     everybody("training:read", "writeup", status=302, method="post"),
+    everybody("training:bench", "writeup"),
+    everybody("training:bench-keep", "writeup", status=404, method="post"),
+    everybody("training:bench-job", "writeup", method="post"),
+    everybody("training:bench-current", "writeup"),
+    everybody("training:bench-worker"),
     everybody("training:quiz", "level", status=302, method="post"),
     everybody("training:job", "level"),
     those_who_write("training:who-may"),

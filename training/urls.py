@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from training.views import (
+    bench,
     book,
     clearing,
     home,
@@ -32,6 +33,11 @@ urlpatterns = [
     path("", home.home, name="home"),
     path("study/<slug:name>/", study.study, name="study"),
     path("study/<slug:name>/read/", study.read, name="read"),
+    path("bench/<slug:name>/", bench.bench, name="bench"),
+    path("bench/<slug:name>/keep/", bench.keep, name="bench-keep"),
+    path("bench/<slug:name>/job/", bench.job, name="bench-job"),
+    path("bench/<slug:name>/current/", bench.current, name="bench-current"),
+    path("bench/worker.js", bench.worker, name="bench-worker"),
     path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
     path("levels/<slug:level>/job/", jobs.job, name="job"),
     path("levels/<slug:level>/other-rules/", other_rules.other_rules, name="other-rules"),

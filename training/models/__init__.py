@@ -1,5 +1,6 @@
 """Which rows does the top app keep?"""
 
+from training.models.benchwork import BenchPlace, SentJob
 from training.models.book import BookEntry, BookHead
 from training.models.evidence import (
     Appointment,
@@ -22,6 +23,7 @@ __all__ = [
     "DAYS",
     "Absence",
     "Appointment",
+    "BenchPlace",
     "BookEntry",
     "BookHead",
     "Entry",
@@ -33,6 +35,7 @@ __all__ = [
     "PaperPass",
     "Reading",
     "Rota",
+    "SentJob",
     "SignOff",
     "StandDown",
     "User",

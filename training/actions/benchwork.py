@@ -1,0 +1,45 @@
+"""How is work at the bench kept, and its job written down exactly once?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+
+from procedures.models import Revision
+from training.actions.entries import record_job
+from training.models import BenchPlace, Job, Level, SentJob, User
+
+
+@transaction.atomic
+def keep_place(
+    *, person: User, revision: Revision, fork: Mapping[str, str], step: int, given: Mapping[str, str], now: datetime
+) -> BenchPlace:
+    """The place that is kept for this person and write-up, instead of the one before."""
+    kept = {"revision": revision.number, "fork": dict(fork), "step": step, "given": dict(given), "kept_at": now}
+    place, _ = BenchPlace.objects.update_or_create(person=person, writeup=revision.writeup, defaults=kept)
+    return place
+
+
+def record_bench_job(
+    *, mark: str, person: User, level: Level, revision: Revision, on: date, today: date, watched_by: User | None,
+    variant: Mapping[str, str], values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], now: datetime,
+) -> Job:  # fmt: skip
+    """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
+    earlier = SentJob.objects.filter(person=person, mark=mark).select_related("job").first()
+    if earlier:
+        arrived: Job = earlier.job
+        return arrived
+    try:
+        with transaction.atomic():
+            job = record_job(
+                person=person, level=level, revision=revision, on=on, today=today, watched_by=watched_by, variant=variant,
+                by=person, now=now, values=values, note=note, tools=tools,
+            )
+            SentJob.objects.create(person=person, mark=mark, job=job)
+            BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
+    except IntegrityError:  # the same job came in twice at once; the other one was first
+        arrived = SentJob.objects.select_related("job").get(person=person, mark=mark).job
+        return arrived
+    return job
