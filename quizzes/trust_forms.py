@@ -1,7 +1,28 @@
-"""With which pass mark are the chances of a quiz worked out?"""
+"""With which pass mark, and for which levels, are the chances of a quiz worked out?"""
+
+from typing import Any
 
 from django import forms
 
 
 class PassMarkForm(forms.Form):
     percent = forms.IntegerField(label="Pass mark in percent", min_value=0, max_value=100)
+
+
+class LengthForm(forms.Form):
+    """Whom a quiz is to tell apart, and how surely; all in percent."""
+
+    weak = forms.IntegerField(
+        label="Who must not pass knows, percent", help_text="of what can be asked", min_value=0, max_value=99, initial=60
+    )
+    able = forms.IntegerField(label="Who must pass knows, percent", help_text="of what can be asked", min_value=1, max_value=100, initial=90)
+    sure = forms.IntegerField(
+        label="How sure, percent", help_text="each of the two is told rightly with at least this chance", min_value=50, max_value=99, initial=90
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Raises ValidationError where the two levels are not in their order."""
+        given = super().clean() or {}
+        if "weak" in given and "able" in given and given["weak"] >= given["able"]:
+            self.add_error("able", "Who must pass knows more than who must not. Give a higher number.")
+        return given

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from django.utils.safestring import SafeString
 
@@ -10,12 +11,15 @@ from quizzes.charts.choices import Choice, option_curves
 from quizzes.charts.difficulty import Placed, difficulty_map
 from quizzes.charts.operating import operating_curve
 from quizzes.psychometrics.items import Group
-from quizzes.psychometrics.odds import ABLE, CURVE
+from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
+from quizzes.psychometrics.odds import ABLE, CURVE, needed
 from quizzes.reports.odds import QuizOdds, one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
+from quizzes.trust_forms import LengthForm
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 NONE = "–"
+AROUND = 4  # results on either side of the pass mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,31 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "lines": [(f"{level:.0%}", share(chance)) for level, chance in zip(levels, odds.curve, strict=True)],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],
         "chart": SafeString(operating_curve(levels, odds.curve, float(ABLE))),
+        "results": result_lines(odds),
     }
+
+
+def length_context(form: LengthForm) -> dict[str, object]:
+    """How many questions would be enough to tell two levels apart, in words; the numbers that the form begins with where
+    it was not filled in rightly."""
+    asked = form.cleaned_data if form.is_bound and form.is_valid() else {name: field.initial for name, field in form.fields.items()}
+    weak, able, sure = (Fraction(asked[name], 100) for name in ("weak", "able", "sure"))
+    found = shortest_quiz(weak, able, sure)
+    return {
+        "length_form": form,
+        "length_of": tuple(f"{float(level):.0%}" for level in (weak, able, sure)),
+        "shortest": found and (str(found.questions), str(found.need), share(1 - found.able_pass), share(1 - found.weak_fail)),
+        "longest": str(LONGEST),
+    }
+
+
+def result_lines(odds: QuizOdds) -> tuple[tuple[str, bool, str], ...]:
+    """What each number of right answers around the pass mark says: the chance that the true level reaches the mark."""
+    questions = int(odds.questions.split()[-1])
+    need = needed(questions, odds.percent)
+    rights = range(max(need - AROUND, 0), min(need + AROUND, questions) + 1)
+    mark = Fraction(odds.percent, 100)
+    return tuple((f"{right} of {questions}", right >= need, share(chance_able(right, questions, mark))) for right in rights)
 
 
 def statistics_context(figures: QuizFigures) -> dict[str, object]:

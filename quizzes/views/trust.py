@@ -11,8 +11,8 @@ from quizzes import access
 from quizzes.marking.drawn import TooManyWays
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
-from quizzes.trust_forms import PassMarkForm
-from quizzes.trust_pages import odds_context, statistics_context
+from quizzes.trust_forms import LengthForm, PassMarkForm
+from quizzes.trust_pages import length_context, odds_context, statistics_context
 
 
 @require_safe
@@ -26,7 +26,8 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
         return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
     if found is not None and not form.is_bound:
         form = PassMarkForm(initial={"percent": found.percent})
-    context = {"quiz": row, "form": form} | (odds_context(found) if found else {"odds": None, "why": ""})
+    length = length_context(LengthForm(request.GET if "weak" in request.GET else None))
+    context = {"quiz": row, "form": form} | length | (odds_context(found) if found else {"odds": None, "why": ""})
     return render(request, "quizzes/odds.html", context)
 
 

@@ -285,3 +285,35 @@ def test_both_pages_are_for_those_who_write(client, trainee, quiz):
     for name in ("odds", "statistics"):
         assert client.get(reverse(f"quizzes:{name}", args=[quiz.name])).status_code == 403
 
+
+def test_what_a_result_says_is_the_posterior_of_a_flat_prior(client, owner, quiz):
+    """Four questions, pass mark 75: after k right of 4 the true level has the distribution Beta(k + 1, 5 − k) (Bayes)."""
+    from scipy.stats import beta
+
+    client.force_login(owner)
+    page = client.get(f"/quizzes/{quiz.name}/odds/", {"percent": 75}).text
+    for right in range(5):
+        assert f'<th scope="row">{right} of 4</th>' in page
+        assert f"<td>{beta(right + 1, 5 - right).sf(0.75):.1%}</td>" in page
+
+
+def test_the_shortest_quiz_for_two_levels(client, owner, quiz):
+    """Held against the binomial of scipy: the length named is enough with its mark, and one question fewer with no mark."""
+    from scipy.stats import binom
+
+    client.force_login(owner)
+    page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 60, "able": 90, "sure": 90}).text
+    (many, need) = map(int, re.search(r"<b>(\d+) questions, (\d+) of them right:</b>", page).groups())
+
+    def is_enough(n, k):
+        return binom.sf(k - 1, n, 0.9) >= 0.9 and binom.cdf(k - 1, n, 0.6) >= 0.9
+
+    assert is_enough(many, need)
+    assert not any(is_enough(fewer, k) for fewer in range(1, many) for k in range(fewer + 1))
+
+
+def test_levels_out_of_their_order_are_told(client, owner, quiz):
+    client.force_login(owner)
+    page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 90, "able": 60, "sure": 90}).text
+    assert "Who must pass knows more than who must not." in page
+    assert "More than 300 questions." in client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 89, "able": 90, "sure": 99}).text
