@@ -26,3 +26,9 @@ class LengthForm(forms.Form):
         if "weak" in given and "able" in given and given["weak"] >= given["able"]:
             self.add_error("able", "Who must pass knows more than who must not. Give a higher number.")
         return given
+
+    def asked(self) -> dict[str, int]:
+        """What was asked; the numbers that the form begins with where it was not filled in rightly."""
+        if self.is_bound and self.is_valid():
+            return {name: int(self.cleaned_data[name]) for name in self.fields}
+        return {name: int(field.initial) for name, field in self.fields.items()}

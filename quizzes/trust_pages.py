@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -15,7 +16,6 @@ from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
 from quizzes.psychometrics.odds import ABLE, CURVE, needed
 from quizzes.reports.odds import QuizOdds, one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
-from quizzes.trust_forms import LengthForm
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 NONE = "–"
@@ -73,14 +73,11 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
     }
 
 
-def length_context(form: LengthForm) -> dict[str, object]:
-    """How many questions would be enough to tell two levels apart, in words; the numbers that the form begins with where
-    it was not filled in rightly."""
-    asked = form.cleaned_data if form.is_bound and form.is_valid() else {name: field.initial for name, field in form.fields.items()}
+def length_context(asked: Mapping[str, int]) -> dict[str, object]:
+    """How many questions would be enough to tell two levels apart (`weak`, `able`) so surely (`sure`), all in percent."""
     weak, able, sure = (Fraction(asked[name], 100) for name in ("weak", "able", "sure"))
     found = shortest_quiz(weak, able, sure)
     return {
-        "length_form": form,
         "length_of": tuple(f"{float(level):.0%}" for level in (weak, able, sure)),
         "shortest": found and (str(found.questions), str(found.need), share(1 - found.able_pass), share(1 - found.weak_fail)),
         "longest": str(LONGEST),

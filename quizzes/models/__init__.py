@@ -1,12 +1,14 @@
 """Which rows does the middle app keep?"""
 
 from quizzes.models.again import GoneThrough, MoreTime, Talk
+from quizzes.models.drafts import DraftDropped
 from quizzes.models.questions import Answer, Kind, Question, QuestionVersion, QuestionVersionQuerySet, Quiz, Sitting
 from quizzes.models.refreshers import RefresherAnswer, RefresherRound
 from quizzes.models.reviews import QuestionConfirmed, QuestionWithdrawn
 
 __all__ = [
     "Answer",
+    "DraftDropped",
     "GoneThrough",
     "Kind",
     "MoreTime",

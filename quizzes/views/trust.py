@@ -26,8 +26,8 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
         return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
     if found is not None and not form.is_bound:
         form = PassMarkForm(initial={"percent": found.percent})
-    length = length_context(LengthForm(request.GET if "weak" in request.GET else None))
-    context = {"quiz": row, "form": form} | length | (odds_context(found) if found else {"odds": None, "why": ""})
+    length = LengthForm(request.GET if "weak" in request.GET else None)
+    context = {"quiz": row, "form": form, "length_form": length} | length_context(length.asked()) | (odds_context(found) if found else {"odds": None, "why": ""})
     return render(request, "quizzes/odds.html", context)
 
 

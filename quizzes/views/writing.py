@@ -19,7 +19,9 @@ from quizzes.forms import QuestionsForm
 from quizzes.marking.advice import advise
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.marking.writing import write_questions
 from quizzes.models import Question, Quiz
+from quizzes.offered import offered_drafts
 from quizzes.quiz_forms import WithdrawForm
 from quizzes.reports import bank as reports
 
@@ -83,7 +85,7 @@ def _reviewed(request: HttpRequest, question: Question, act: Callable[[], object
 def edit(request: HttpRequest, writeup: str) -> HttpResponse:
     row = access.writeup_to_ask_about(request.user, writeup)
     if request.method != "POST":
-        return _editor(request, row, QuestionsForm(initial={"text": reports.questions_text(row)}))
+        return _editor(request, row, QuestionsForm(initial={"text": _to_write(row, request.GET.get("draft", ""))}))
     form = QuestionsForm(request.POST, request.FILES)
     if not form.is_valid():
         return _editor(request, row, form)
@@ -99,6 +101,12 @@ def edit(request: HttpRequest, writeup: str) -> HttpResponse:
         return _editor(request, row, shown, faults=refused.details or (refused.message,))
     messages.success(request, _told(len(written), len(found)))
     return redirect("quizzes:questions")
+
+
+def _to_write(row: WriteUp, draft: str) -> str:
+    """The questions of the write-up to go on writing; where a draft is named, that one alone."""
+    named = [one for one in offered_drafts(row) if one.name == draft] if draft else []
+    return write_questions(row.name, named) if named else reports.questions_text(row)
 
 
 def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:

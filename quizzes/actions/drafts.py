@@ -1,0 +1,35 @@
+"""How does a draft of a question become one, or go for good?"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from procedures.models import WriteUp
+from procedures.refused import Refused
+from quizzes.access import Person
+from quizzes.actions.questions import bring_questions
+from quizzes.models import DraftDropped, QuestionVersion
+from quizzes.offered import offered_drafts
+
+GONE = "There is no such draft any more: it was accepted or dropped, or the write-up has changed. Look at the drafts again."
+
+
+@transaction.atomic
+def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> QuestionVersion:
+    """The draft as a question by this author, which another person accepts before it is asked. Raises Refused where it is
+    no longer offered."""
+    draft = next((one for one in offered_drafts(writeup) if one.name == name), None)
+    if draft is None:
+        raise Refused(GONE)
+    (version,) = bring_questions(writeup=writeup, questions=[draft], now=now, author=by)
+    return version
+
+
+@transaction.atomic
+def drop_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> DraftDropped:
+    """The draft is not offered again. Raises Refused where it is no longer offered."""
+    if all(one.name != name for one in offered_drafts(writeup)):
+        raise Refused(GONE)
+    return DraftDropped.objects.create(writeup=writeup, name=name, by_id=by.pk, recorded_at=now)

@@ -1,0 +1,139 @@
+"""Which questions could be asked about a write-up, for its author to accept, edit or drop?
+
+Each draft points at its step. Its wrong options come from the same write-up, or are false beliefs of the trade. The same
+write-up gives the same drafts under the same names, so that one that was dropped stays dropped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
+from procedures.writeup.model import Step, WriteUp
+from procedures.writeup.names import plain
+from procedures.writeup.rules import ShopRules
+from quizzes.marking.beliefs import beliefs_about
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, Option, Pair, PutInOrder, QuestionText
+from quizzes.marking.rehearsed import Rehearsed, fork_with, misfits
+
+WRONG = 3  # wrong options of a draft, where there are so many
+MOST = 5  # options of a draft
+SHOWN = 4  # steps of a draft to put in order
+MOST_PAIRS = 5
+
+
+def drafts(name: str, writeup: WriteUp, rules: ShopRules) -> tuple[QuestionText, ...]:
+    """Every draft about a write-up of this name that rehearses, in the order of its steps."""
+    found = [
+        *_orders(name, writeup, rules), *_needs(name, writeup), *_parts(name, writeup), *_amounts(name, writeup),
+        *_cautions(name, writeup), *_reasons(name, writeup),
+    ]  # fmt: skip
+    places = {step.id: place for place, step in enumerate(writeup.steps)}
+    fitting = [draft for draft in found if not misfits(draft.asked, draft.steps, writeup)]
+    return tuple(sorted(fitting, key=lambda draft: (places[draft.steps[0]], draft.name)))
+
+
+def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionText]:
+    """Some steps that follow each other in one phase, where more than one order of them is wrong."""
+    for phase, members in groupby(writeup.steps, key=lambda step: step.phase):
+        of_phase = tuple(members)
+        fork = fork_with(writeup, of_phase[0].id)
+        steps = [step for step in of_phase if _is_done(step, fork)]
+        for some in (steps[at : at + SHOWN] for at in range(0, len(steps) - SHOWN + 1, SHOWN)):
+            asked = PutInOrder(tuple(step.id for step in some), tuple(sorted(fork.items())))
+            if misfits(asked, asked.steps, writeup):
+                continue
+            right, every = Rehearsed(writeup, rules, asked).count()
+            if every - right > 1:
+                stem = f"Put these steps of “{phase}” in an order that is safe and complete."
+                yield _draft(name, "order", some[0], stem, asked, steps=asked.steps, critical=any(step.critical for step in some))
+
+
+def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+    """What must hold before a step, among facts that come later in the same write-up."""
+    for place, step in enumerate(writeup.steps):
+        if not step.needs:
+            continue
+        later = [fact for other in writeup.steps[place:] for fact in other.makes]
+        options = _options(step.needs, later)
+        if options:
+            kind = ChooseOne if len(step.needs) == 1 else ChooseAll
+            yield _draft(name, "needs", step, f"What must hold before “{step.title}”?", kind(options))
+
+
+def _parts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+    """Which parts are scrapped, among those that go back."""
+    scrapped = [(step, part) for step in writeup.steps for part in step.scraps]
+    if not scrapped:
+        return
+    options = _options(list(dict.fromkeys(part for _, part in scrapped))[: WRONG], [part for step in writeup.steps for part in step.fits])
+    if options:
+        steps = tuple(dict.fromkeys(step.id for step, part in scrapped[:WRONG]))
+        stem = "Which of these parts are scrapped, and a new one fitted?"
+        yield _draft(name, "scrap", scrapped[0][0], stem, ChooseAll(options), steps=steps)
+
+
+def _amounts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+    """Each torque and each value to be measured, as an amount."""
+    for step in writeup.steps:
+        for kind, targets in (("torque", step.torques), ("measure", step.measures)):
+            for place, target in enumerate(targets, start=1):
+                about = f" of the {target.name}" if target.name else ""
+                stem = f"“{step.title}”: which {'torque' if kind == 'torque' else 'value'}{about} does the write-up ask for?"
+                yield _draft(name, f"{kind}-{place}" if place > 1 else kind, step, stem, GiveAmount(target.amount.text))
+
+
+def _cautions(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+    """Which caution belongs to which step."""
+    carrying = [(step, step.cautions[0]) for step in writeup.steps if step.cautions and step.cautions[0].title]
+    titles = [caution.title for _, caution in carrying]
+    alone = [(step, caution) for step, caution in carrying if titles.count(caution.title) == 1]
+    for at in range(0, len(alone) - 1, MOST_PAIRS):
+        some = alone[at : at + MOST_PAIRS]
+        spare = next((step.title for step in writeup.steps if not step.cautions), "")
+        if len(some) > 1 and spare:
+            pairs = tuple(Pair(caution.title, step.title, caution.avoid) for step, caution in some)
+            stem = "Which step does each caution stand before?"
+            steps = tuple(step.id for step, _ in some)
+            critical = any(step.critical for step, _ in some)
+            yield _draft(name, "cautions", some[0][0], stem, Match(pairs, (spare,)), steps=steps, critical=critical)
+
+
+def _reasons(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+    """Why a critical step is one, among the reasons of others and what people wrongly believe of it."""
+    critical = [step for step in writeup.steps if step.critical]
+    for place, step in enumerate(critical):
+        believed = beliefs_about(f"{step.title} {step.critical}")[:1]
+        others = [other.critical for other in (*critical[place + 1 :], *critical[:place])]
+        options = _options([step.critical], [*believed, *others])
+        if options:
+            yield _draft(name, "why", step, f"Why is “{step.title}” critical?", ChooseOne(options))
+
+
+def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
+    """The right options, then some wrong ones that say something else; none where two wrong ones cannot be found."""
+    known = {plain(text) for text in right}
+    others = []
+    for text in wrong:
+        if plain(text) not in known:
+            known.add(plain(text))
+            others.append(text)
+    others = others[: min(WRONG, MOST - len(right))] if len(right) < MOST else []
+    if len(others) + len(right) < WRONG or not others:
+        return ()
+    return tuple(Option(text, right=True) for text in right) + tuple(Option(text, right=False) for text in others)
+
+
+def _is_done(step: Step, fork: dict[str, str]) -> bool:
+    """Whether the step is done on a fork with these options."""
+    plainly = {plain(name): plain(option) for name, option in fork.items()}
+    return all(plainly.get(plain(one.variant)) in {plain(option) for option in one.options} for one in step.only_if)
+
+
+def _draft(
+    name: str, way: str, step: Step, stem: str, asked: ChooseOne | ChooseAll | PutInOrder | GiveAmount | Match, *,
+    steps: tuple[str, ...] = (), critical: bool | None = None,
+) -> QuestionText:  # fmt: skip
+    return QuestionText(
+        name, f"{step.id}-{way}"[:80], stem, asked, steps or (step.id,), bool(step.critical) if critical is None else critical
+    )

@@ -1,0 +1,63 @@
+"""What does somebody who writes questions see of the drafts about a write-up?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from procedures.models import WriteUp
+from quizzes.marking.advice import advise
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PutInOrder, QuestionText
+from quizzes.offered import offered_drafts
+from quizzes.sources import newest_source
+
+
+@dataclass(frozen=True, slots=True)
+class DraftShown:
+    """One draft: what it asks, what is right and what wrong, in words, and the step it points at."""
+
+    name: str
+    kind: str
+    critical: bool
+    stem: str
+    right: tuple[str, ...]
+    wrong: tuple[str, ...]
+    step: str
+    advice: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DraftsPage:
+    writeup: str
+    title: str
+    count: str
+    drafts: tuple[DraftShown, ...]
+
+
+def drafts_page(writeup: WriteUp) -> DraftsPage:
+    """Every draft that is still offered; five queries."""
+    offered = offered_drafts(writeup)
+    source = newest_source(writeup) if offered else None
+    titles = source.titles() if source else {}
+    shown = tuple(_shown(draft, titles) for draft in offered)
+    return DraftsPage(writeup.name, writeup.title, str(len(shown)), shown)
+
+
+def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
+    right, wrong = _answers(draft, titles)
+    return DraftShown(
+        draft.name, draft.asked.kind, draft.critical, draft.stem, right, wrong, titles.get(draft.steps[0], ""),
+        tuple(one.message for one in advise(draft)),
+    )  # fmt: skip
+
+
+def _answers(draft: QuestionText, titles: dict[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    match draft.asked:
+        case ChooseOne(options) | ChooseAll(options):
+            return tuple(one.text for one in options if one.right), tuple(one.text for one in options if not one.right)
+        case PutInOrder(steps):
+            return tuple(titles[step] for step in steps), ()
+        case GiveAmount(amount):
+            return (amount,), ()
+        case Match(pairs, spare):
+            return tuple(f"{pair.left}: {pair.right}" for pair in pairs), spare
+    return (), ()

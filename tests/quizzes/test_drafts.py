@@ -1,0 +1,132 @@
+"""Are drafts of questions right as they stand, each on its step, and asked only when two people have said so?"""
+
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from procedures.refused import Refused
+from procedures.writeup.parse import parse
+from procedures.writeup.rules import read_rules
+from quizzes.actions.drafts import accept_draft, drop_draft
+from quizzes.marking.drafts import drafts
+from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, ChooseAll, ChooseOne, GiveAmount, Match, PutInOrder
+from quizzes.marking.marks import marks
+from quizzes.marking.rehearsed import Rehearsed
+from quizzes.marking.texts import read_questions
+from quizzes.marking.writing import write_questions
+from quizzes.models import Question
+from quizzes.offered import offered_drafts
+from tests.procedures.factories import NOW
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+RULES = read_rules((FIXTURES / "rules.yaml").read_text(encoding="utf-8"))
+NAMES = sorted(path.stem for path in (FIXTURES / "writeups").glob("*.md") if "." not in path.stem)
+WRITEUPS = {name: parse((FIXTURES / "writeups" / f"{name}.md").read_text(encoding="utf-8")) for name in NAMES}
+DRAFTS = {name: drafts(name, writeup, RULES) for name, writeup in WRITEUPS.items()}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_way_of_drafting_is_used_and_every_name_is_its_own(name):
+    assert {draft.asked.kind for draft in DRAFTS[name]} == {ONE, ALL, ORDER, AMOUNT, MATCH}
+    names = [draft.name for draft in DRAFTS[name]]
+    assert len(set(names)) == len(names)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_draft_can_be_written_out_and_read_again(name):
+    text = write_questions(name, DRAFTS[name])
+    assert [(one.name, one.stem, one.asked, one.steps) for one in read_questions(text)] == [
+        (one.name, one.stem, one.asked, one.steps) for one in DRAFTS[name]
+    ]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_order_has_more_than_one_wrong_order_and_its_own_is_right(name):
+    """Every order of the steps is rehearsed by itself."""
+    for draft in DRAFTS[name]:
+        if isinstance(draft.asked, PutInOrder):
+            judge = Rehearsed(WRITEUPS[name], RULES, draft.asked)
+            wrong = [order for order in permutations(draft.asked.steps) if not judge.is_right(order)]
+            assert len(wrong) > 1
+            assert marks(draft.asked, list(draft.asked.steps), judge).right
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_right_option_stands_in_the_step_and_no_wrong_one_does(name):
+    """Held against the fields of the step, as the language reads them."""
+    steps = {step.id: step for step in WRITEUPS[name].steps}
+    for draft in DRAFTS[name]:
+        step = steps[draft.steps[0]]
+        if isinstance(draft.asked, ChooseOne | ChooseAll):
+            right = [option.text for option in draft.asked.options if option.right]
+            wrong = [option.text for option in draft.asked.options if not option.right]
+            assert right
+            assert 0 < len(wrong) <= 3
+            of_step = {"needs": step.needs, "why": (step.critical,)}.get(draft.name.rpartition("-")[2])
+            if of_step is None:
+                of_step = [part for one in draft.steps for part in steps[one].scraps]
+            assert set(right) <= set(of_step)
+            assert not set(wrong) & set(of_step)
+        elif isinstance(draft.asked, GiveAmount):
+            assert draft.asked.amount in {target.amount.text for target in (*step.torques, *step.measures)}
+        elif isinstance(draft.asked, Match):
+            titles = {steps[one].title for one in draft.steps}
+            assert {pair.right for pair in draft.asked.pairs} == titles
+            assert not set(draft.asked.spare) & titles
+
+
+def test_a_small_text_by_hand():
+    writeup = parse(
+        "---\ntitle: Bleed\n---\n## One\n\n### Open the valve {#open}\ncritical: air under pressure can blind\nmakes: valve open\n\nOpen it.\n\n"
+        "### Turn the cap {#turn}\nneeds: valve open\nmakes: cap off\ntorque: 7 ± 1 N·m\n\nTurn it.\n\n### Look {#look}\nmakes: looked at\n\nLook.\n"
+    )
+    found = {draft.name: draft for draft in drafts("bleed", writeup, RULES)}
+    assert set(found) == {"turn-needs", "turn-torque"}
+    assert [(option.text, option.right) for option in found["turn-needs"].asked.options] == [
+        ("valve open", True), ("cap off", False), ("looked at", False),
+    ]  # fmt: skip
+    assert found["turn-torque"].asked.amount == "7 ± 1 N·m"
+
+
+# --- accepting and dropping
+
+
+@pytest.fixture
+def writeup(quiz, book):
+    return quiz.writeups.get()
+
+
+def test_an_accepted_draft_waits_for_another_person(writeup, senior):
+    draft = offered_drafts(writeup)[0]
+    version = accept_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
+    assert version.author == senior
+    assert draft.name not in [one.name for one in offered_drafts(writeup)]
+    assert not Question.objects.get(name=draft.name).versions.in_use().exists()
+    with pytest.raises(Refused, match="no such draft any more"):
+        accept_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
+
+
+def test_a_dropped_draft_does_not_come_again(writeup, senior):
+    draft = offered_drafts(writeup)[0]
+    drop_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
+    assert draft.name not in [one.name for one in offered_drafts(writeup)]
+    with pytest.raises(Refused, match="no such draft any more"):
+        drop_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
+
+
+def test_the_page_offers_accept_edit_and_drop(writeup, senior, client):
+    client.force_login(senior)
+    draft, other, *_ = offered_drafts(writeup)
+    page = client.get(f"/questions/{writeup.name}/drafts/").text
+    assert draft.stem.split("“")[0].strip() in page
+    text = client.get(f"/questions/{writeup.name}/edit/?draft={draft.name}").text
+    assert f"name: {draft.name}" in text
+    assert "name: torque" not in text
+    client.post(f"/questions/{writeup.name}/drafts/decide/", {"name": draft.name, "do": "accept"})
+    client.post(f"/questions/{writeup.name}/drafts/decide/", {"name": other.name, "do": "drop"})
+    page = client.get(f"/questions/{writeup.name}/drafts/").text
+    assert f'value="{draft.name}"' not in page
+    assert f'value="{other.name}"' not in page
+    gone = client.post(f"/questions/{writeup.name}/drafts/decide/", {"name": draft.name, "do": "drop"}, follow=True).text
+    assert "no such draft any more" in gone
