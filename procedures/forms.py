@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.text import slugify
+from django.utils.translation import gettext_lazy as _
 
 from procedures.models import NAME, PICTURE_NAME, Asks
 from procedures.pictures.clean import LARGEST_FILE
@@ -37,10 +38,10 @@ def name_from(title: str) -> str:
 
 
 class StartForm(forms.Form):
-    title = forms.CharField(max_length=200, help_text="As it stands over the write-up, such as: Air-spring service.")
+    title = forms.CharField(max_length=200, help_text=_("As it stands over the write-up, such as: Air-spring service."))
     name = forms.CharField(
         max_length=80, required=False, validators=[NAME],
-        help_text="For addresses and files, such as air-spring-service. Left empty, it is made from the title.",
+        help_text=_("For addresses and files, such as air-spring-service. Left empty, it is made from the title."),
     )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
@@ -48,22 +49,22 @@ class StartForm(forms.Form):
         if not given.get("name") and "name" not in self.errors and given.get("title"):
             given["name"] = name_from(given["title"])
             if not given["name"]:
-                self.add_error("name", "No name could be made from this title. Type one.")
+                self.add_error("name", _("No name could be made from this title. Type one."))
         return given
 
 
 class OldTextForm(forms.Form):
     """An old procedure, pasted or as a file of plain text."""
 
-    text = TextField(label="The old text", required=False, widget=code(16), help_text="Paste it here, or choose a file below.")
+    text = TextField(label=_("The old text"), required=False, widget=code(16), help_text=_("Paste it here, or choose a file below."))
     file = forms.FileField(
-        required=False, label="Or a file", help_text="Plain text or Markdown, saved as UTF-8: .txt or .md.",
+        required=False, label=_("Or a file"), help_text=_("Plain text or Markdown, saved as UTF-8: .txt or .md."),
         widget=forms.ClearableFileInput(attrs={"accept": ".txt,.md,text/plain,text/markdown"}),
     )  # fmt: skip
-    title = forms.CharField(max_length=200, required=False, help_text="Left empty, it is taken from the text.")
+    title = forms.CharField(max_length=200, required=False, help_text=_("Left empty, it is taken from the text."))
     name = forms.CharField(
         max_length=80, required=False, validators=[NAME],
-        help_text="For addresses and files, such as air-spring-service. Left empty, it is made from the title.",
+        help_text=_("For addresses and files, such as air-spring-service. Left empty, it is made from the title."),
     )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
@@ -72,20 +73,25 @@ class OldTextForm(forms.Form):
         if given.get("file"):
             given["text"] = self._read(given["file"])
         if not self.errors and not (given.get("text") or "").strip():
-            self.add_error("text", "There is no text. Paste the old procedure, or choose a file.")
+            self.add_error("text", _("There is no text. Paste the old procedure, or choose a file."))
         return given
 
     def _read(self, file: Any) -> str:
         if file.size > 4 * LONGEST:
-            self.add_error("file", f"This file is larger than {4 * LONGEST} bytes. Part it into several write-ups.")
+            self.add_error("file", _(
+                "This file is larger than {LONGEST} bytes. Part it into several write-ups."
+            ).format(LONGEST=4 * LONGEST))
             return ""
         try:
             text: str = file.read().decode("utf-8-sig")
         except UnicodeDecodeError:
-            self.add_error("file", "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and choose it again.")
+            self.add_error("file", _("This file is not plain text in UTF-8. Save it as plain text (UTF-8) and choose it again."))
             return ""
         if "\0" in text or len(text) > LONGEST:
-            self.add_error("file", f"A text holds at most {LONGEST} characters and no null character. Save it as plain text, in parts.")
+            self.add_error("file", _(
+                "A text holds at most {LONGEST} characters and no null character. Save it as plain text, "
+                "in parts."
+            ).format(LONGEST=LONGEST))
             return ""
         return text.replace("\r\n", "\n").replace("\r", "\n")
 
@@ -95,15 +101,15 @@ class OldTextForm(forms.Form):
 
 
 class DraftForm(forms.Form):
-    text = TextField(label="Text", widget=code(32))
+    text = TextField(label=_("Text"), widget=code(32))
     reason = forms.CharField(
-        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}), label="Why this revision",
-        help_text="A sentence or two for those who know the last one.",
+        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}), label=_("Why this revision"),
+        help_text=_("A sentence or two for those who know the last one."),
     )  # fmt: skip
     asks = forms.ChoiceField(
-        choices=Asks.choices, label="What it asks of people who are signed off already, at least",
-        help_text="Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
-        "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page.",
+        choices=Asks.choices, label=_("What it asks of people who are signed off already, at least"),
+        help_text=_("Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
+        "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page."),
     )  # fmt: skip
     seen = forms.CharField(widget=forms.HiddenInput)
     desk = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
@@ -130,24 +136,26 @@ class TypingForm(forms.Form):
 
 class DrawingForm(forms.Form):
     file = forms.FileField(
-        label="File", max_length=200,
+        label=_("File"), max_length=200,
         widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp,image/svg+xml"}),
-        help_text="A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, such as the place, is taken out.",
+        help_text=_("A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, such as the place, is taken out."),
     )  # fmt: skip
-    title = forms.CharField(max_length=120, help_text="What it shows, such as: Ring pliers in the eyelets.")
+    title = forms.CharField(max_length=120, help_text=_("What it shows, such as: Ring pliers in the eyelets."))
     description = forms.CharField(
         max_length=500, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For those who cannot see it: what lies where. Don’t give the answer to a question away.",
+        help_text=_("For those who cannot see it: what lies where. Don’t give the answer to a question away."),
     )  # fmt: skip
     name = forms.CharField(
         max_length=80, required=False, validators=[PICTURE_NAME],
-        help_text="For write-ups, such as ring-pliers. Left empty, it is made from the title. It then stands for this picture for good.",
+        help_text=_("For write-ups, such as ring-pliers. Left empty, it is made from the title. It then stands for this picture for good."),
     )  # fmt: skip
 
     def clean_file(self) -> "UploadedFile[Any]":
         file: UploadedFile[Any] = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
-            raise ValidationError(f"The file is too large: at most {LARGEST_FILE // 1_000_000} MB are taken. Make the picture smaller.")
+            raise ValidationError(_(
+                "The file is too large: at most {LARGEST_FILE} MB are taken. Make the picture smaller."
+            ).format(LARGEST_FILE=LARGEST_FILE // 1000000))
         return file
 
     def clean(self) -> dict[str, Any]:
@@ -155,14 +163,14 @@ class DrawingForm(forms.Form):
         if not given.get("name") and "name" not in self.errors and given.get("title"):
             given["name"] = re.sub("[-_]+", "-", slugify(given["title"]))[:80].strip("-")
             if not given["name"]:
-                self.add_error("name", "No name could be made from this title. Type one.")
+                self.add_error("name", _("No name could be made from this title. Type one."))
         return given
 
 
 class SendBackForm(forms.Form):
     reason = forms.CharField(
-        max_length=2000, widget=forms.Textarea(attrs={"rows": 2}), label="Why it goes back",
-        help_text="For its author: what is to be changed.",
+        max_length=2000, widget=forms.Textarea(attrs={"rows": 2}), label=_("Why it goes back"),
+        help_text=_("For its author: what is to be changed."),
     )  # fmt: skip
 
 
@@ -181,7 +189,7 @@ class AnswerForm(forms.Form):
 
 
 class RulesForm(forms.Form):
-    text = TextField(label="The shop's rules", widget=code(18))
+    text = TextField(label=_("The shop's rules"), widget=code(18))
     seen = forms.IntegerField(widget=forms.HiddenInput)
 
 
@@ -193,6 +201,6 @@ def instant(text: str) -> datetime:
         found = None
     if found is None or found.tzinfo is None:
         raise ValidationError(
-            "This page was not sent as it was made. Copy your text, open the page again and go on there."
+            _("This page was not sent as it was made. Copy your text, open the page again and go on there.")
         )
     return found

@@ -11,6 +11,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, POINT
 from quizzes.marking.marks import LONGEST_AMOUNT
@@ -53,7 +54,7 @@ class AnswerForm(forms.Form):
 
 class ChooseOneForm(AnswerForm):
     answer = forms.ChoiceField(
-        label="Choose one.", widget=forms.RadioSelect, error_messages={"required": "Choose one of the options."}
+        label=_("Choose one."), widget=forms.RadioSelect, error_messages={"required": "Choose one of the options."}
     )
 
     def set_up(self) -> None:
@@ -68,7 +69,7 @@ class ChooseOneForm(AnswerForm):
 
 class ChooseAllForm(AnswerForm):
     answer = forms.MultipleChoiceField(
-        label="Choose all that are right.",
+        label=_("Choose all that are right."),
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Choose at least one of the options."},
     )
@@ -92,7 +93,7 @@ class PutInOrderForm(AnswerForm):
     def clean_answer(self) -> list[str]:
         answer: list[str] = self.cleaned_data["answer"]
         if sorted(answer, key=int) != [place for place, _ in self.places()]:
-            raise ValidationError("Put every step that is shown in the order, once.")
+            raise ValidationError(_("Put every step that is shown in the order, once."))
         return answer
 
     @property
@@ -113,9 +114,9 @@ class PutInOrderForm(AnswerForm):
 
 class GiveAmountForm(AnswerForm):
     answer = forms.CharField(
-        label="Amount with its unit",
+        label=_("Amount with its unit"),
         max_length=LONGEST_AMOUNT,
-        help_text="One number and its unit, such as 3 mm, 2,5 bar or 7 N·m (Nm).",
+        help_text=_("One number and its unit, such as 3 mm, 2,5 bar or 7 N·m (Nm)."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
         error_messages={"required": "Write a number with its unit."},
     )
@@ -152,8 +153,8 @@ class PointForm(AnswerForm):
     """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was changed counts."""
 
     cell = forms.ChoiceField(required=False, widget=forms.RadioSelect)
-    across = forms.IntegerField(label="Across, from the left", required=False, min_value=0)
-    down = forms.IntegerField(label="Down, from the top", required=False, min_value=0)
+    across = forms.IntegerField(label=_("Across, from the left"), required=False, min_value=0)
+    down = forms.IntegerField(label=_("Down, from the top"), required=False, min_value=0)
 
     def set_up(self) -> None:
         if self.spot is None:
@@ -189,7 +190,7 @@ class PointForm(AnswerForm):
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         if not self.errors and self._seen() is None:
-            raise ValidationError("Point at one spot on the drawing: choose a cell, or say how far across and down.")
+            raise ValidationError(_("Point at one spot on the drawing: choose a cell, or say how far across and down."))
         return given
 
     def _seen(self) -> tuple[int, int] | None:
@@ -228,16 +229,16 @@ class QuestionsForm(forms.Form):
     """The questions of one write-up as YAML, typed or as a file."""
 
     text = forms.CharField(
-        label="Questions",
+        label=_("Questions"),
         required=False,
         strip=False,
         max_length=LONGEST,
         widget=forms.Textarea(attrs={"class": "code", "rows": 30, "spellcheck": "true", "autocapitalize": "off"}),
     )
     file = forms.FileField(
-        label="Or a file",
+        label=_("Or a file"),
         required=False,
-        help_text="A YAML file with the questions of this write-up. It takes the place of what stands above.",
+        help_text=_("A YAML file with the questions of this write-up. It takes the place of what stands above."),
     )
 
     def clean_file(self) -> str:
@@ -245,15 +246,15 @@ class QuestionsForm(forms.Form):
         if upload is None:
             return ""
         if upload.size > 4 * LONGEST:
-            raise ValidationError("This file is too big for a text of questions.")
+            raise ValidationError(_("This file is too big for a text of questions."))
         try:
             return str(upload.read(), "utf-8-sig")
         except UnicodeDecodeError:
-            raise ValidationError("This file is no text in UTF-8. Save it as UTF-8 and try again.") from None
+            raise ValidationError(_("This file is no text in UTF-8. Save it as UTF-8 and try again.")) from None
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         given["text"] = given.get("file") or given.get("text", "").replace("\r\n", "\n").replace("\r", "\n")
         if not given["text"].strip() and not self.errors:
-            raise ValidationError("Type the questions, or choose a file.")
+            raise ValidationError(_("Type the questions, or choose a file."))
         return given

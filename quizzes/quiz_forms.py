@@ -8,6 +8,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import Part
@@ -72,7 +73,7 @@ class QuizForm(forms.Form):
 class WithdrawForm(forms.Form):
     """Why a question is withdrawn."""
 
-    reason = forms.CharField(label="Why", max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    reason = forms.CharField(label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"}))
 
     @property
     def helper(self) -> FormHelper:

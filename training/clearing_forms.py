@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from quizzes.reports.results import MissedStep
 from training.forms import PasswordAgain
@@ -21,7 +22,7 @@ class GoneThroughForm(Shown):
     """Each missed step is ticked by itself."""
 
     steps = forms.MultipleChoiceField(
-        label="Gone through again", widget=forms.CheckboxSelectMultiple,
+        label=_("Gone through again"), widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick each step that you have gone through again."},
     )
     field_order = ["steps", "password", "shown"]
@@ -35,7 +36,7 @@ class TalkForm(Shown):
     """What came out of the talk."""
 
     note = forms.CharField(
-        label="What came out of it", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What was not clear, and what happens before the next sitting.",
+        label=_("What came out of it"), max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("What was not clear, and what happens before the next sitting."),
     )
     field_order = ["note", "password", "shown"]

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
 from training import gathering, roles
@@ -71,8 +72,8 @@ class Asked:
 class QuestionForm(Bare):
     """Change the question: the day, as known when, which fork, which workshop."""
 
-    on = day_field(label="On", required=False)
-    known_on = day_field(label="As known at the end of", required=False, help_text="Empty: as known now.")
+    on = day_field(label=_("On"), required=False)
+    known_on = day_field(label=_("As known at the end of"), required=False, help_text=_("Empty: as known now."))
     workshop = forms.ChoiceField(required=False)
 
     def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
@@ -106,14 +107,14 @@ class QuestionForm(Bare):
 class DaysForm(Bare):
     """From which day to which; what is left empty, or can't be read, is filled in by the page."""
 
-    first = day_field(label="From", required=False)
-    until = day_field(label="Until", required=False)
+    first = day_field(label=_("From"), required=False)
+    until = day_field(label=_("Until"), required=False)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         first, until = given.get("first"), given.get("until")
         if first and until and first > until:
-            self.add_error("until", "The last day lies before the first.")
+            self.add_error("until", _("The last day lies before the first."))
         return given
 
     def day(self, name: str) -> date | None:
@@ -127,17 +128,17 @@ class ChangedForm(DaysForm):
 
     first = None  # type: ignore[assignment]
     until = None  # type: ignore[assignment]
-    since = day_field(label="Since", required=False)
-    on = day_field(label="On", required=False)
+    since = day_field(label=_("Since"), required=False)
+    on = day_field(label=_("On"), required=False)
 
 
 class OtherRulesForm(DaysForm):
     """Other numbers for a level, and the days over which its history is read."""
 
-    valid_months = forms.IntegerField(min_value=1, max_value=1200, label="Months a sign-off is valid")
-    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label="Jobs to stay in practice")
-    practice_months = forms.IntegerField(min_value=0, max_value=999, label="… within how many months")
-    grace_days = forms.IntegerField(min_value=0, max_value=999, label="Days of grace after a release")
+    valid_months = forms.IntegerField(min_value=1, max_value=1200, label=_("Months a sign-off is valid"))
+    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label=_("Jobs to stay in practice"))
+    practice_months = forms.IntegerField(min_value=0, max_value=999, label=_("… within how many months"))
+    grace_days = forms.IntegerField(min_value=0, max_value=999, label=_("Days of grace after a release"))
     field_order = ("valid_months", "practice_jobs", "practice_months", "grace_days", "first", "until")
 
 
@@ -159,12 +160,12 @@ class VariantForm(Bare):
 class JobForm(VariantForm):
     """A job that was done."""
 
-    on = day_field(label="Day")
+    on = day_field(label=_("Day"))
     watched_by = forms.ModelChoiceField(
-        User.objects.none(), required=False, to_field_name="login", label="Watched by", empty_label="nobody: done alone"
+        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone"
     )
     tools = forms.CharField(
-        required=False, max_length=200, label="Marked tools used", help_text="Such as TW-2, TW-5; for a recall, should one turn out wrong.",
+        required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
 
@@ -179,7 +180,7 @@ class PasswordAgain(Bare):
     """The signer's password, asked again."""
 
     password = forms.CharField(
-        label="Your password, again", strip=False, max_length=200,
+        label=_("Your password, again"), strip=False, max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
@@ -193,7 +194,7 @@ class LimitsForm(Bare):
         for name, options in variants:
             self.fields[f"l-{name}"] = forms.MultipleChoiceField(
                 label=f"Only for {name}", required=False, choices=[(option, option) for option in options],
-                widget=forms.CheckboxSelectMultiple, help_text="None ticked: for all of them.",
+                widget=forms.CheckboxSelectMultiple, help_text=_("None ticked: for all of them."),
             )
 
     def limits(self) -> dict[str, list[str]]:
@@ -217,9 +218,9 @@ class StandDownForm(PasswordAgain):
 
     level = forms.ModelChoiceField(
         Level.objects.titled(), required=False, to_field_name="name", empty_label="every level",
-        label="Service level",
+        label=_("Service level"),
     )
-    first = day_field(label="From")
+    first = day_field(label=_("From"))
     reason = forms.CharField(max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
     field_order = ["level", "first", "reason", "password"]
 
@@ -227,9 +228,9 @@ class StandDownForm(PasswordAgain):
 class LiftForm(PasswordAgain):
     """From when a stand-down ends, and what was done since."""
 
-    on = day_field(label="Free again from")
+    on = day_field(label=_("Free again from"))
     reason = forms.CharField(
-        max_length=2000, label="What was done or found since", widget=forms.Textarea(attrs={"rows": 3})
+        max_length=2000, label=_("What was done or found since"), widget=forms.Textarea(attrs={"rows": 3})
     )
     field_order = ["on", "reason", "password"]
 
@@ -237,9 +238,9 @@ class LiftForm(PasswordAgain):
 class AppointForm(Bare):
     """Which level somebody may sign off, and for how long."""
 
-    level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label="Service level")
-    first = day_field(label="From")
-    until = day_field(label="Until", required=False, help_text="The last day; empty: with no end.")
+    level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
+    first = day_field(label=_("From"))
+    until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
 
 
 class PersonForm(Bare):
@@ -248,13 +249,13 @@ class PersonForm(Bare):
     name = forms.CharField(max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"}))
     trade = forms.ChoiceField(choices=roles.TRADES)
     workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
-    started = day_field(label="First day at work", required=False)
-    left = day_field(label="Last day at work", required=False, help_text="Empty while the person works here.")
-    is_active = forms.BooleanField(label="May sign in", required=False, initial=True)
+    started = day_field(label=_("First day at work"), required=False)
+    left = day_field(label=_("Last day at work"), required=False, help_text=_("Empty while the person works here."))
+    is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
     password = forms.CharField(
-        label="New password", required=False, strip=False, max_length=200,
+        label=_("New password"), required=False, strip=False, max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least ten characters. Empty: stays as it is. The person can change it after signing in.",
+        help_text=_("At least ten characters. Empty: stays as it is. The person can change it after signing in."),
     )
 
 
@@ -262,7 +263,7 @@ class NewPersonForm(PersonForm):
     """Who is added."""
 
     login = forms.CharField(
-        max_length=60, help_text="What the person types to sign in. It stays for good.",
+        max_length=60, help_text=_("What the person types to sign in. It stays for good."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
     field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active", "password"]
@@ -272,33 +273,33 @@ class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
     title = forms.CharField(max_length=200)
-    from_day = day_field(label="From", required=False, help_text="The first day of these rules; empty: always.")
+    from_day = day_field(label=_("From"), required=False, help_text=_("The first day of these rules; empty: always."))
     earlier = forms.ModelMultipleChoiceField(
-        Level.objects.titled(), required=False, to_field_name="name", label="Levels that must be held first",
+        Level.objects.titled(), required=False, to_field_name="name", label=_("Levels that must be held first"),
         widget=forms.CheckboxSelectMultiple,
     )
     writeups = forms.ModelMultipleChoiceField(
-        WriteUp.objects.all(), required=False, to_field_name="name", label="Write-ups it covers",
+        WriteUp.objects.all(), required=False, to_field_name="name", label=_("Write-ups it covers"),
         widget=forms.CheckboxSelectMultiple,
     )
-    valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label="Months a sign-off is valid")
-    practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Jobs to stay in practice")
-    practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label="… within how many months")
-    watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Watched jobs before a sign-off")
-    watched_per_option = forms.BooleanField(required=False, label="… at least one for every option of a fork")
-    observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label="Observations before a sign-off")
-    observers = forms.IntegerField(min_value=0, max_value=99, initial=0, label="… by how many different observers")
-    pass_percent = forms.IntegerField(min_value=0, max_value=100, initial=0, label="Pass mark of the quiz, per cent")
-    grace_days = forms.IntegerField(min_value=0, max_value=999, initial=0, label="Days of grace after a release")
+    valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid"))
+    practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice"))
+    practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("… within how many months"))
+    watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off"))
+    watched_per_option = forms.BooleanField(required=False, label=_("… at least one for every option of a fork"))
+    observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off"))
+    observers = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("… by how many different observers"))
+    pass_percent = forms.IntegerField(min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz, per cent"))
+    grace_days = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Days of grace after a release"))
     yardstick = forms.CharField(
-        max_length=300, required=False, label="Inspired by", help_text="The published rule behind these, if there is one."
+        max_length=300, required=False, label=_("Inspired by"), help_text=_("The published rule behind these, if there is one.")
     )
 
 
 class NewLevelForm(LevelForm):
     """A level that is new."""
 
-    level = forms.SlugField(max_length=80, label="Name", help_text="Short, for addresses and tables: air-spring.")
+    level = forms.SlugField(max_length=80, label=_("Name"), help_text=_("Short, for addresses and tables: air-spring."))
     field_order = ["level", "title"]
 
 
@@ -306,7 +307,7 @@ class VoidForm(PasswordAgain):
     """Why an entry should never have counted."""
 
     reason = forms.CharField(
-        max_length=2000, label="Why it should never have counted", widget=forms.Textarea(attrs={"rows": 3})
+        max_length=2000, label=_("Why it should never have counted"), widget=forms.Textarea(attrs={"rows": 3})
     )
     field_order = ["reason", "password"]
 
@@ -315,7 +316,7 @@ class DecideForm(PasswordAgain):
     """The second person's word on a void."""
 
     reason = forms.CharField(
-        required=False, max_length=2000, label="Why, if it is to stay as it is", widget=forms.Textarea(attrs={"rows": 2})
+        required=False, max_length=2000, label=_("Why, if it is to stay as it is"), widget=forms.Textarea(attrs={"rows": 2})
     )
     field_order = ["reason", "password"]
 
@@ -323,19 +324,19 @@ class DecideForm(PasswordAgain):
 class RecallForm(Bare):
     """From what to recall: a tool, a revision or a person, and between which days."""
 
-    tool = forms.CharField(required=False, max_length=60, label="Tool", help_text="Its mark, such as TW-2.")
-    writeup = forms.ModelChoiceField(WriteUp.objects.all(), required=False, to_field_name="name", label="Write-up", empty_label="–")
-    revision = forms.IntegerField(required=False, min_value=1, label="Revision", help_text="Empty: every revision.")
-    person = forms.ModelChoiceField(User.objects.order_by("name"), required=False, to_field_name="login", label="Person", empty_label="–")
-    since = day_field(label="Since", required=False)
-    until = day_field(label="Until", required=False)
+    tool = forms.CharField(required=False, max_length=60, label=_("Tool"), help_text=_("Its mark, such as TW-2."))
+    writeup = forms.ModelChoiceField(WriteUp.objects.all(), required=False, to_field_name="name", label=_("Write-up"), empty_label="–")
+    revision = forms.IntegerField(required=False, min_value=1, label=_("Revision"), help_text=_("Empty: every revision."))
+    person = forms.ModelChoiceField(User.objects.order_by("name"), required=False, to_field_name="login", label=_("Person"), empty_label="–")
+    since = day_field(label=_("Since"), required=False)
+    until = day_field(label=_("Until"), required=False)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         if not (given.get("tool") or given.get("writeup") or given.get("person")):
-            raise forms.ValidationError("Name a tool, a write-up or a person to recall from.")
+            raise forms.ValidationError(_("Name a tool, a write-up or a person to recall from."))
         if given.get("revision") and not given.get("writeup"):
-            raise forms.ValidationError("Name the write-up of this revision.")
+            raise forms.ValidationError(_("Name the write-up of this revision."))
         return given
 
 

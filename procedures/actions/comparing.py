@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures import access
 from procedures.access import Person
@@ -27,19 +28,19 @@ def ask_of_change(
     kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
     found = next((one for one in asked_of(kept, base_of(kept)) if one.change.key == step), None)
     if found is None or found.change.digest != seen:
-        raise Refused("This change is no longer as you saw it. Look at the comparison again.")
+        raise Refused(gettext("This change is no longer as you saw it. Look at the comparison again."))
     if asks not in Asks.values:
-        raise Refused("Choose what the change asks: nothing, read again, answer again or show again.")
+        raise Refused(gettext("Choose what the change asks: nothing, read again, answer again or show again."))
     _must_decide(kept, by)
     lower, reason = rank(asks) < rank(found.change.asks), reason.strip()[:LONGEST]
     if kept.sent_to_review_at is not None:
         if rank(asks) < rank(found.asks):
-            raise Refused("In review a change can be asked more of, not less. Send the revision back for that.")
+            raise Refused(gettext("In review a change can be asked more of, not less. Send the revision back for that."))
         kept.changed_at = now  # what is to be released is no longer what somebody else may have open
     if lower and not reason and found.decision is not None:
         reason = found.decision.reason
     if lower and not reason:
-        raise Refused("Say why this change asks less than is suggested. The reviewer sees the reason.")
+        raise Refused(gettext("Say why this change asks less than is suggested. The reviewer sees the reason."))
     if lower and by.pk not in kept.writers and kept.sent_to_review_at is None:
         kept.writers = [*kept.writers, by.pk]
     AskedOfChange.objects.update_or_create(
@@ -56,13 +57,15 @@ def ask_of_change(
 
 def _must_decide(revision: Revision, by: Person) -> None:
     if revision.released_on is not None:
-        raise Refused("This revision is released and can't be changed. Start the next revision.")
+        raise Refused(gettext("This revision is released and can't be changed. Start the next revision."))
     if not access.may_write(by):
-        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
     if revision.sent_to_review_at is not None:
         refusal = access.why_not_release(by, revision)
         if refusal:
-            raise Refused(f"In review only whoever may release it asks for more. {refusal}")
+            raise Refused(gettext(
+                "In review only whoever may release it asks for more. {refusal}"
+            ).format(refusal=refusal))
 
 
 def must_ask_enough(revision: Revision) -> None:
@@ -70,6 +73,8 @@ def must_ask_enough(revision: Revision) -> None:
     wanted = least(revision)
     if rank(revision.asks) < rank(wanted):
         raise Refused(
-            f"This revision asks “{revision.asks}”, its changes ask “{wanted}”. Ask for more in the draft, or say on the "
-            "comparison page, change by change, why less is enough."
+            gettext(
+                "This revision asks “{asks}”, its changes ask “{wanted}”. Ask for more in the draft, or "
+                "say on the comparison page, change by change, why less is enough."
+            ).format(asks=revision.asks, wanted=wanted)
         )

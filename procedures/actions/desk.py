@@ -4,6 +4,7 @@ import re
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures import access
 from procedures.access import Person
@@ -27,11 +28,11 @@ def keep_typing(
     """
     kept = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
     if not access.may_write(by):
-        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
     if kept.released_on is not None:
-        raise Refused("This revision is released and can't be changed. Copy your text into the next revision.")
+        raise Refused(gettext("This revision is released and can't be changed. Copy your text into the next revision."))
     if not _DESK.match(desk):
-        raise Refused("This page was not sent as it was made. Copy your text, open the page again and go on there.")
+        raise Refused(gettext("This page was not sent as it was made. Copy your text, open the page again and go on there."))
     mine = Typed.objects.filter(revision=kept, person_id=by.pk)
     if (text, reason) == (kept.text, kept.reason):
         mine.filter(desk=desk).delete()
@@ -82,6 +83,8 @@ def start_from_old(*, name: str, title: str, text: str, author: Person, now: dat
 def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
     """The first draft of a new write-up from a folder, by nobody of this site. Raises Refused when the name is taken or not allowed."""
     if WriteUp.objects.filter(name=name).exists():
-        raise Refused(f"There is a write-up “{name}” already. Give the file another name.")
+        raise Refused(gettext(
+            "There is a write-up “{name}” already. Give the file another name."
+        ).format(name=name))
     writeup = bring_writeup(name=name, title=guessed.title[:200])
     return Revision.objects.create(writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now)

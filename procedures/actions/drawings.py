@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from procedures import access, files
 from procedures.access import Person
@@ -22,10 +23,10 @@ def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Pe
     no plain drawing and no photo.
     """
     if not access.may_write(by):
-        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
-        raise Refused("The library has a drawing of this name already. Choose another name.")
+        raise Refused(gettext("The library has a drawing of this name already. Choose another name."))
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
@@ -43,8 +44,8 @@ def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Pe
     except ValidationError as error:
         raise refused_by(error) from error
     except IntegrityError as error:
-        raise Refused("Somebody gave this name to a picture at the same moment. Choose another name.") from error
+        raise Refused(gettext("Somebody gave this name to a picture at the same moment. Choose another name.")) from error
     except OSError as error:
-        raise Refused("The picture could not be written on this machine: its disk may be full. Tell whoever looks after it.") from error
+        raise Refused(gettext("The picture could not be written on this machine: its disk may be full. Tell whoever looks after it.")) from error
     record(Drawing.KIND, row)
     return row

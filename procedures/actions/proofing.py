@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures import access, texts
 from procedures.access import Person
@@ -24,15 +25,15 @@ def answer_finding(
     text does not have, and when there is nothing to take back.
     """
     if not access.may_write(by):
-        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
     # The row is held until the end, so that nobody releases the text between the look and the answer.
     kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
     if kept.released_on is not None:
-        raise Refused("This revision is released. Findings are answered on a draft or in review.")
+        raise Refused(gettext("This revision is released. Findings are answered on a draft or in review."))
     if (rule, step, about) not in {found.key for found in texts.proofed(kept.text)}:
-        raise Refused("The text has changed, and the proofing no longer finds this. Look at the findings again.")
+        raise Refused(gettext("The text has changed, and the proofing no longer finds this. Look at the findings again."))
     if not reason.strip() and (rule, step, about) not in ProofAnswer.objects.standing(kept.writeup):
-        raise Refused("Say why this may stand, so that the next one who reads it knows.")
+        raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
     answer = ProofAnswer(
         writeup=kept.writeup, rule=rule, step=step, about=about, reason=reason.strip(), by_id=by.pk, at=now
     )

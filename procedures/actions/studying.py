@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures import texts
 from procedures.access import Person
@@ -18,6 +19,6 @@ def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) 
     options = known_options(writeup, chosen)
     if len(options) < len(writeup.variants):
         missing = ", ".join(variant.name for variant in writeup.variants if variant.name not in options)
-        raise Refused(f"Say which fork it is: choose an option for {missing}.")
+        raise Refused(gettext("Say which fork it is: choose an option for {missing}.").format(missing=missing))
     ChosenFork.objects.update_or_create(person_id=person.pk, writeup=revision.writeup, defaults={"options": options})
     return options

@@ -7,6 +7,7 @@ import yaml
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Max, Model
+from django.utils.translation import gettext
 
 from procedures import access, texts
 from procedures.access import Person
@@ -55,7 +56,7 @@ def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revisi
     _must_write(author)
     newest = writeup.revisions.released().order_by("number").last()
     if newest is None:
-        raise Refused("This write-up has no released revision yet. Finish its first draft.")
+        raise Refused(gettext("This write-up has no released revision yet. Finish its first draft."))
     number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
     return _kept(Revision(writeup=writeup, number=number, text=newest.text, changed_at=now, **_by(author)))
 
@@ -75,8 +76,8 @@ def save_draft(
     _must_be_draft(kept)
     if seen is not None and seen != kept.changed_at:
         raise Refused(
-            "Somebody saved this draft after you had opened it. Nothing of yours was written over it. "
-            "Compare the two texts, put into yours what it should keep, and save again."
+            gettext("Somebody saved this draft after you had opened it. Nothing of yours was written over it. "
+            "Compare the two texts, put into yours what it should keep, and save again.")
         )
     text = write_ids(text)
     EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
@@ -113,9 +114,9 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
     kept = _locked(revision)
     _must_write(by)
     if kept.released_on is not None or kept.sent_to_review_at is None:
-        raise Refused("This revision is not in review, so it can't be sent back.")
+        raise Refused(gettext("This revision is not in review, so it can't be sent back."))
     if not reason.strip():
-        raise Refused("Say why it goes back, so that its author knows what to change.")
+        raise Refused(gettext("Say why it goes back, so that its author knows what to change."))
     kept.sent_to_review_at, kept.sent_back_because = None, reason.strip()
     return _kept(kept)
 
@@ -133,7 +134,7 @@ def release(*, revision: Revision, by: Person, today: date, now: datetime, seen:
     if refusal:
         raise Refused(refusal)
     if seen is not None and seen != kept.changed_at:
-        raise Refused("The text was changed after you had opened it. Read it again, then release it.")
+        raise Refused(gettext("The text was changed after you had opened it. Read it again, then release it."))
     _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
     must_be_proofed(kept, "This revision can't be released: its proofing asks for answers. Answer these, or send it back with them.")
     must_ask_enough(kept)
@@ -174,8 +175,8 @@ def set_rules(*, text: str, author: Person | None, now: datetime, seen: int | No
     newest = texts.newest_rules()
     if seen is not None and seen != (newest.pk if newest else 0):
         raise Refused(
-            "Somebody kept a newer version of the rules after you had opened them. Yours is not kept. "
-            "Copy your text, open the page again and put into the newest version what it lacks."
+            gettext("Somebody kept a newer version of the rules after you had opened them. Yours is not kept. "
+            "Copy your text, open the page again and put into the newest version what it lacks.")
         )
     try:
         read_rules(text)
@@ -220,20 +221,20 @@ def _kept(row: Row) -> Row:
     except ValidationError as error:
         raise refused_by(error) from error
     except IntegrityError as error:
-        raise Refused("Somebody else changed this at the same moment. Open the page again and look.") from error
+        raise Refused(gettext("Somebody else changed this at the same moment. Open the page again and look.")) from error
     return row
 
 
 def _must_write(person: Person) -> None:
     if not access.may_write(person):
-        raise Refused("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
 
 
 def _must_be_draft(revision: Revision) -> None:
     if revision.released_on is not None:
-        raise Refused("This revision is released and can't be changed. Start the next revision.")
+        raise Refused(gettext("This revision is released and can't be changed. Start the next revision."))
     if revision.sent_to_review_at is not None:
-        raise Refused("This revision is in review. Send it back first, then change it.")
+        raise Refused(gettext("This revision is in review. Send it back first, then change it."))
 
 
 def _must_rehearse(revision: Revision, message: str) -> None:

@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures import access
@@ -46,5 +47,5 @@ def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, f"Kept. The revision as a whole now asks: {kept.asks}.")
+        messages.success(request, gettext("Kept. The revision as a whole now asks: {asks}.").format(asks=kept.asks))
     return redirect(f"{reverse('procedures:compare', args=[name, number])}#change{f'-{step}' if step else ''}")

@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from procedures import access
@@ -25,7 +26,7 @@ def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if request.method == "POST":
         return _edited(request, row)
     if row.released_on is not None or row.sent_to_review_at is not None:
-        messages.error(request, "Only a draft can be changed. This revision is released or in review.")
+        messages.error(request, gettext("Only a draft can be changed. This revision is released or in review."))
         return redirect("procedures:revision", name=name, number=number)
     return _opened(request, row)
 
@@ -70,7 +71,10 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
     if row.number > 1 and kept.asks != given["asks"]:
         messages.info(
             request,
-            f"The changes ask “{kept.asks}”, so the revision does. Where less is enough, say why on the comparison page.",
+            gettext(
+                "The changes ask “{asks}”, so the revision does. Where less is enough, say why on the "
+                "comparison page."
+            ).format(asks=kept.asks),
         )
     said = "Your text is saved over the other one, which is kept for the person who had saved it." if over else "The draft is saved."
     messages.success(request, said)
@@ -105,7 +109,7 @@ def _take_theirs(request: HttpRequest, row: Revision, form: DraftForm) -> HttpRe
         form.add_error(None, refused.message)
         return _desk(request, row, form, given["text"], desk=given["desk"])
     if kept is not None:
-        messages.success(request, "This is the text as it is saved. Yours is kept below, until you set it aside.")
+        messages.success(request, gettext("This is the text as it is saved. Yours is kept below, until you set it aside."))
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
 
 
@@ -155,7 +159,7 @@ def _wrong(form: TypingForm) -> str:
 def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
     actions.drop_typing(revision=row, by=request.user, desk=request.POST.get("desk", ""))
-    messages.success(request, "The text that was kept is gone.")
+    messages.success(request, gettext("The text that was kept is gone."))
     return redirect("procedures:edit", name=name, number=number)
 
 
@@ -187,7 +191,7 @@ def _started(request: HttpRequest, form: OldTextForm, guessed: Guessed) -> HttpR
     except Refused as refused:
         form.add_error(None, refused.message)
         return None
-    messages.success(request, "The draft is made from the old text. Read it against the old one before it goes to review.")
+    messages.success(request, gettext("The draft is made from the old text. Read it against the old one before it goes to review."))
     return redirect(reverse("procedures:edit", args=[draft.writeup.name, draft.number]))
 
 

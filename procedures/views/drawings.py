@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures import access
@@ -37,7 +38,9 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, f"The {row.kind} is kept. In a write-up, write ![what it shows](drawing:{row.name})")
+            messages.success(request, gettext(
+                "The {kind} is kept. In a write-up, write ![what it shows](drawing:{name})"
+            ).format(kind=row.kind, name=row.name))
             return redirect("procedures:drawings")
     return render(request, "procedures/drawing_new.html", {"form": form})
 

@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from procedures import access
@@ -23,9 +24,9 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     found = found_by_key(row.text, key)
     page = reverse("procedures:revision", args=[name, number])
     if not form.is_valid():
-        messages.error(request, f"This answer is not kept: {' '.join(str(said) for errors in form.errors.values() for said in errors)}")
+        messages.error(request, gettext("This answer is not kept: {errors}").format(errors=' '.join(str(said) for errors in form.errors.values() for said in errors)))
     elif found is None:
-        messages.error(request, "The text has changed, and the proofing no longer finds this. Look at the findings again.")
+        messages.error(request, gettext("The text has changed, and the proofing no longer finds this. Look at the findings again."))
     else:
         rule, step, about = found.key
         reason = form.cleaned_data["reason"]

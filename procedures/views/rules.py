@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures import access
@@ -26,7 +27,7 @@ def rules(request: HttpRequest) -> HttpResponse:
             # What would come or go is shown first; the second press, with that in view, keeps it.
             if effect.is_silent or request.POST.get("known") == effect.digest:
                 actions.set_rules(author=request.user, now=timezone.now(), **form.cleaned_data)
-                messages.success(request, "The rules are kept as the newest version.")
+                messages.success(request, gettext("The rules are kept as the newest version."))
                 return redirect("procedures:rules")
         except Refused as refused:
             effect = None

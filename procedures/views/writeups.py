@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures import access
@@ -107,7 +108,7 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     form = ReleaseForm(request.POST)
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     if seen is None:
-        messages.error(request, "This page was not sent as it was made. Open it again and release from there.")
+        messages.error(request, gettext("This page was not sent as it was made. Open it again and release from there."))
         return redirect("procedures:revision", name=name, number=number)
     return _done(
         request, row, "Released. From now on this is the revision to study and to work by.",

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
@@ -40,7 +41,7 @@ def record_gone_through(
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
         raise Refused(
-            "Nothing was signed. Go through each missed step and tick it; these are left:", [step for _, step in missing]
+            gettext("Nothing was signed. Go through each missed step and tick it; these are left:"), [step for _, step in missing]
         )
     row = GoneThrough(sitting=sitting, steps=[list(step) for step in steps], **_signed(by, signature, on, now))
     return _kept(GoneThrough.KIND, row)
@@ -56,7 +57,7 @@ def record_talk(
     """
     _check(sitting, by, on)
     if not note.strip():
-        raise Refused("Say in a sentence what came out of the talk.")
+        raise Refused(gettext("Say in a sentence what came out of the talk."))
     return _kept(Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now)))
 
 
@@ -67,10 +68,10 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
     """
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None or not kept.is_open():
-        raise Refused("This sitting has ended. Nothing can be changed in it any more.")
+        raise Refused(gettext("This sitting has ended. Nothing can be changed in it any more."))
     ends = kept.ends_at()
     if not kept.minutes or ends is None:
-        raise Refused("This sitting has no time limit. Take the time that it needs.")
+        raise Refused(gettext("This sitting has no time limit. Take the time that it needs."))
     # After the end the new minutes count from now, or they would be over before they began.
     late = max(0, -int((ends - now).total_seconds() // 60))
     return MoreTime.objects.create(sitting=kept, minutes=kept.minutes + late, recorded_at=now)
@@ -78,13 +79,13 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
 
 def _check(sitting: Sitting, by: Person, on: date) -> None:
     if by.pk == sitting.person_id:
-        raise Refused("Nobody signs for themselves.")
+        raise Refused(gettext("Nobody signs for themselves."))
     if sitting.is_open() or sitting.happened_on is None:
-        raise Refused("This sitting has not ended yet.")
+        raise Refused(gettext("This sitting has not ended yet."))
     if sitting.is_passed():
-        raise Refused("This sitting was passed. There is nothing to clear.")
+        raise Refused(gettext("This sitting was passed. There is nothing to clear."))
     if on < sitting.happened_on:
-        raise Refused("This happens on or after the day of the sitting.")
+        raise Refused(gettext("This happens on or after the day of the sitting."))
 
 
 def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[str, object]:

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
@@ -31,7 +32,7 @@ def bring_questions(
     """
     faults = question_faults(writeup=writeup, questions=questions)
     if faults:
-        raise Refused("These questions do not fit the write-up. Nothing was saved.", faults)
+        raise Refused(gettext("These questions do not fit the write-up. Nothing was saved."), faults)
     newest = {
         version.question.name: version
         for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")

@@ -8,6 +8,7 @@ from random import Random
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from quizzes.access import Person
@@ -63,9 +64,9 @@ def answer_refresher(*, kept: RefresherRound, place: int, given: Any, now: datet
     rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related("version__question")
     answer = rows.filter(round=kept, place=place).first()
     if answer is None:
-        raise Refused("This round has no question at that place.")
+        raise Refused(gettext("This round has no question at that place."))
     if answer.given is not None:
-        raise Refused("This question is answered already. Its answer stays as it was given.")
+        raise Refused(gettext("This question is answered already. Its answer stays as it was given."))
     asked = answer.version.content()
     if fault := shape_fault(asked, given):
         raise Refused(fault)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from quizzes.access import WRITE, Person
@@ -24,17 +25,17 @@ def confirm_question(*, question: Question, number: int, by: Person, now: dateti
     """
     version = _newest(question, number, by)
     if version.withdrawn.exists():
-        raise Refused("This question is withdrawn. Write it anew to ask it again.")
+        raise Refused(gettext("This question is withdrawn. Write it anew to ask it again."))
     if version.author_id == by.pk and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists():
         raise Refused(OTHERS)
     source = newest_source(question.writeup)
     if source is None:
-        raise Refused("The write-up has no text yet. Write that first.")
+        raise Refused(gettext("The write-up has no text yet. Write that first."))
     faults = source.faults(
         version.content(), version.steps, rules_text(), pictures_of([version]), mirror=version.mirror
     )
     if faults:
-        raise Refused("This question does not fit the write-up any more. Rewrite it, or withdraw it.", faults)
+        raise Refused(gettext("This question does not fit the write-up any more. Rewrite it, or withdraw it."), faults)
     row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)
     row.save()
     return row
@@ -48,20 +49,20 @@ def withdraw_question(*, question: Question, number: int, reason: str, by: Perso
     """
     version = _newest(question, number, by)
     if version.withdrawn.exists():
-        raise Refused("This question is withdrawn already.")
+        raise Refused(gettext("This question is withdrawn already."))
     row = QuestionWithdrawn(version=version, reason=reason.strip(), by_id=by.pk, recorded_at=now)
     try:
         row.full_clean()
     except ValidationError as error:
-        raise Refused("Say why, in a sentence of at most 500 characters.") from error
+        raise Refused(gettext("Say why, in a sentence of at most 500 characters.")) from error
     row.save()
     return row
 
 
 def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
     if not by.has_perm(WRITE):
-        raise Refused("A senior mechanic or the owner does this.")
+        raise Refused(gettext("A senior mechanic or the owner does this."))
     version = question.versions.select_for_update().order_by("number").last()
     if version is None or version.number != number:
-        raise Refused("Somebody has written a newer version since you opened this. Read that one first.")
+        raise Refused(gettext("Somebody has written a newer version since you opened this. Read that one first."))
     return version

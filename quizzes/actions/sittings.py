@@ -12,6 +12,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext
 
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
@@ -82,7 +83,7 @@ def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> A
         raise OutOfTime(OUT_OF_TIME)
     answer = Answer.objects.select_related("version").filter(sitting=sitting, place=place).first()
     if answer is None:
-        raise Refused("This sitting has no question at that place.")
+        raise Refused(gettext("This sitting has no question at that place."))
     fault = shape_fault(answer.version.content(), given)
     if fault:
         raise Refused(fault)
@@ -104,7 +105,9 @@ def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswe
     answers = list(kept.answers.select_related("version__question").order_by("place"))
     waiting = sum(answer.given is None for answer in answers)
     if waiting and not even_if_unanswered:
-        raise Refused(f"{waiting} of {len(answers)} questions are not answered yet. They would count as wrong.")
+        raise Refused(gettext(
+            "{waiting} of {answers} questions are not answered yet. They would count as wrong."
+        ).format(waiting=waiting, answers=len(answers)))
     marked = _marked(answers)
     for answer, worth in zip(answers, marked, strict=True):
         answer.marks = worth.marks
@@ -128,7 +131,7 @@ def _new_sitting(
     rules = rules_text()
     bank = {version.pk: version for version in askable(sources, rules)}
     if not bank:
-        raise Refused("There is no question to ask yet for this quiz. Ask a senior mechanic to write some.")
+        raise Refused(gettext("There is no question to ask yet for this quiz. Ask a senior mechanic to write some."))
     drawing = quiz.draw_rules()
     sitting = Sitting(
         quiz=quiz,
@@ -177,7 +180,7 @@ def _locked_open(sitting: Sitting) -> Sitting:
     """The sitting as it stands now, held until the end of the transaction. Raises Refused where it has ended or is gone."""
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None:
-        raise Refused("This sitting is gone, because a new one has begun. Go on with that one.")
+        raise Refused(gettext("This sitting is gone, because a new one has begun. Go on with that one."))
     if not kept.is_open():
         raise Refused(ENDED)
     return kept

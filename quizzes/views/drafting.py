@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.refused import Refused
@@ -28,10 +29,10 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     try:
         if request.POST.get("do") == "accept":
             accept_draft(writeup=row, name=name, by=request.user, now=now)
-            messages.success(request, "The draft is a question now. It is asked when another person than you has accepted it.")
+            messages.success(request, gettext("The draft is a question now. It is asked when another person than you has accepted it."))
         else:
             drop_draft(writeup=row, name=name, by=request.user, now=now)
-            messages.success(request, "The draft is dropped and does not come again.")
+            messages.success(request, gettext("The draft is dropped and does not come again."))
     except Refused as refused:
         messages.error(request, " ".join((refused.message, *refused.details)))
     return redirect("quizzes:drafts", writeup=writeup)

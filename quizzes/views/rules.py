@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
@@ -29,6 +30,6 @@ def quiz(request: HttpRequest, name: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, "The rules of this quiz are kept. They hold for sittings that begin from now on.")
+            messages.success(request, gettext("The rules of this quiz are kept. They hold for sittings that begin from now on."))
             return redirect("quizzes:quiz", name=name)
     return render(request, "quizzes/quiz.html", {"page": page, "form": form})

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -113,7 +114,7 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, f"{more.minutes} minutes more. You can take more again.")
+        messages.success(request, gettext("{minutes} minutes more. You can take more again.").format(minutes=more.minutes))
     place = request.POST.get("place", "")
     if place.isdecimal() and sitting.answers.filter(place=int(place[:9])).exists():
         return redirect("quizzes:question", pk=pk, place=int(place[:9]))

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from quizzes.actions import again
@@ -41,12 +42,12 @@ def sign_talk(
 
 def _checked(kind: str, sitting: Sitting, by: User, shown: str, proof: Proof, on: date) -> ClearingSheet:
     if proof != Proof(by.pk, shown):
-        raise Refused("This password was given for something else. Sign this afresh.")
+        raise Refused(gettext("This password was given for something else. Sign this afresh."))
     if not by.has_perm("training.sign_off"):
-        raise Refused("A senior mechanic does this.")
+        raise Refused(gettext("A senior mechanic does this."))
     sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
     if sheet.digest != shown:
-        raise Refused("What was shown has changed since you opened it. Read it again, then sign.")
+        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
     return sheet
 
 

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.models import Revision
 from procedures.refused import Refused, refused_by
@@ -33,14 +34,14 @@ def write_down(row: Row) -> Row:
 def check_day(on: date, today: date) -> None:
     """Raises Refused for a day that has not come yet."""
     if on > today:
-        raise Refused("This day has not come yet. Write down what was done, on the day it was done.")
+        raise Refused(gettext("This day has not come yet. Write down what was done, on the day it was done."))
 
 
 @transaction.atomic
 def record_reading(*, person: User, revision: Revision, on: date, now: datetime) -> Reading:
     """The statement of a person to have studied this revision. Raises Refused unless it is released."""
     if revision.released_on is None or revision.released_on > on:
-        raise Refused("This revision is not released. Read the released one.")
+        raise Refused(gettext("This revision is not released. Read the released one."))
     return write_down(Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person))
 
 
@@ -53,7 +54,7 @@ def record_job(
     """One job, alone or watched. Raises Refused where nobody entitled did it or watched it on that day."""
     check_day(on, today)
     if watched_by == person:
-        raise Refused("Nobody watches their own job. Name the mechanic who watched, or nobody.")
+        raise Refused(gettext("Nobody watches their own job. Name the mechanic who watched, or nobody."))
     worker = watched_by or person
     if standing_of(worker, level, on, now, variant) != "alone":
         what = f"{worker.name} was not alone at this level on that day"
@@ -82,14 +83,14 @@ def record_observation(
     """
     check_day(on, today)
     if observer == person:
-        raise Refused("Nobody observes their own work.")
+        raise Refused(gettext("Nobody observes their own work."))
     if not observer.has_perm("training.observe"):
-        raise Refused("A senior mechanic observes.")
+        raise Refused(gettext("A senior mechanic observes."))
     if standing_of(observer, level, on, now, variant) != "alone":
-        raise Refused("You are not alone at this level on that day, so you cannot observe it.")
+        raise Refused(gettext("You are not alone at this level on that day, so you cannot observe it."))
     unseen = [line for line in lines if not line.seen]
     if unseen or not lines:
-        raise Refused("Say for every line how it was seen.", [line.title for line in unseen])
+        raise Refused(gettext("Say for every line how it was seen."), [line.title for line in unseen])
     return write_down(
         Observation(
             person=person, level=level, observer=observer, revision=revision, variant=dict(variant),

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
@@ -65,16 +66,22 @@ def set_level(
 def _check_names(name: str, terms: Terms) -> None:
     missing = set(terms.writeups) - set(WriteUp.objects.filter(name__in=terms.writeups).values_list("name", flat=True))
     if missing:
-        raise Refused(f"There is no write-up named {', '.join(sorted(missing))}. Write it first, or take it out here.")
+        raise Refused(gettext(
+            "There is no write-up named {missing}. Write it first, or take it out here."
+        ).format(missing=', '.join(sorted(missing))))
     missing = set(terms.earlier) - set(Level.objects.values_list("name", flat=True))
     if missing:
-        raise Refused(f"There is no level named {', '.join(sorted(missing))}. Add it first, or take it out here.")
+        raise Refused(gettext(
+            "There is no level named {missing}. Add it first, or take it out here."
+        ).format(missing=', '.join(sorted(missing))))
     before: dict[str, list[str]] = {
         rules.level.name: rules.earlier for rules in LevelRules.objects.select_related("level").order_by("pk")
     }
     before[name] = list(terms.earlier)
     if _comes_back(name, before):
-        raise Refused(f"{name} would have to be held before itself. Take one of its earlier levels out.")
+        raise Refused(gettext(
+            "{name} would have to be held before itself. Take one of its earlier levels out."
+        ).format(name=name))
 
 
 def _comes_back(name: str, before: dict[str, list[str]]) -> bool:

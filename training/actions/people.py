@@ -7,6 +7,7 @@ from datetime import date
 from django.contrib.auth import password_validation
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.refused import Refused, refused_by
 from training.keeping import PERSON, record
@@ -58,7 +59,7 @@ def change_person(
     others = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(pk=person.pk)
     stays_owner = trade == "owner" and is_active and left is None
     if not stays_owner and not others.exists():
-        raise Refused("The shop would be left without an owner. Make somebody else owner first.")
+        raise Refused(gettext("The shop would be left without an owner. Make somebody else owner first."))
     if password:
         _put_password(person, password)
     person.save()

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from django.contrib.auth import authenticate
 from django.db import transaction
 from django.http import HttpRequest
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.actions.entries import write_down
@@ -30,16 +31,16 @@ def prove(request: HttpRequest, person: User, password: str, about: str) -> Proo
     """The proof that this person is here. A wrong password is counted and throttled. Raises Refused."""
     found = authenticate(request, username=person.login, password=password)
     if getattr(request, "axes_locked_out", False):
-        raise Refused("Too many wrong passwords. Nothing was signed. Wait a quarter of an hour, then try again.")
+        raise Refused(gettext("Too many wrong passwords. Nothing was signed. Wait a quarter of an hour, then try again."))
     if found is None or found.pk != person.pk:
-        raise Refused("This is not your password. Nothing was signed. Type it again.")
+        raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
     return Proof(person.pk, about)
 
 
 def check_proof(proof: Proof, person: User, about: str) -> None:
     """Raises Refused for a password that was given by somebody else or for something else."""
     if proof != Proof(person.pk, about):
-        raise Refused("This password was given for something else. Sign this afresh.")
+        raise Refused(gettext("This password was given for something else. Sign this afresh."))
 
 
 @transaction.atomic
@@ -54,17 +55,17 @@ def sign_off(
     """
     check_proof(proof, signer, shown)
     if signer == person:
-        raise Refused("Nobody signs for themselves.")
+        raise Refused(gettext("Nobody signs for themselves."))
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
-        raise Refused("A senior mechanic with an appointment signs off; the owner gives a founding sign-off.")
+        raise Refused(gettext("A senior mechanic with an appointment signs off; the owner gives a founding sign-off."))
     if founding and not note.strip():
         raise Refused(NO_PROOF)
     sheet = signing_sheet(person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding)
     if not sheet.may_be_signed():
         reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]
-        raise Refused("This cannot be signed today.", reasons)
+        raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
-        raise Refused("What was shown has changed since you opened it. Read it again, then sign.")
+        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
     return write_down(
         SignOff(
             person=person, level=level, signer=signer, limits=sheet.limits, founding=founding, meaning=sheet.meaning,
@@ -81,9 +82,9 @@ def stand_down(
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
     check_proof(proof, by, f"stand down {person.pk}")
     if not by.has_perm("training.stand_down"):
-        raise Refused("A senior mechanic or the owner stands somebody down.")
+        raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
     if not reason.strip():
-        raise Refused("Say why. The person and whoever lifts this will need it.")
+        raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
     return write_down(
         StandDown(
             person=person, level=level, happened_on=first, by=by, reason=reason, recorded_at=now, recorded_by=by
@@ -96,15 +97,15 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
     check_proof(proof, by, f"lift {standdown.pk}")
     if by == standdown.person:
-        raise Refused("Nobody lifts their own stand-down.")
+        raise Refused(gettext("Nobody lifts their own stand-down."))
     if not by.has_perm("training.stand_down"):
-        raise Refused("A senior mechanic or the owner lifts a stand-down.")
+        raise Refused(gettext("A senior mechanic or the owner lifts a stand-down."))
     if Lift.objects.filter(standdown=standdown).exists():
-        raise Refused("This stand-down was lifted already.")
+        raise Refused(gettext("This stand-down was lifted already."))
     if on < standdown.happened_on:
-        raise Refused("A stand-down is lifted on or after the day on which it began.")
+        raise Refused(gettext("A stand-down is lifted on or after the day on which it began."))
     if not reason.strip():
-        raise Refused("Say what was done or found since, so that it can be lifted.")
+        raise Refused(gettext("Say what was done or found since, so that it can be lifted."))
     return write_down(
         Lift(standdown=standdown, happened_on=on, by=by, reason=reason, recorded_at=now, recorded_by=by)
     )
@@ -114,9 +115,11 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
 def appoint(*, person: User, level: Level, by: User, first: date, until: date | None, now: datetime) -> Appointment:
     """This person may sign off the level between two days. Raises Refused for oneself or without the right."""
     if not by.has_perm("training.appoint"):
-        raise Refused("The owner appoints.")
+        raise Refused(gettext("The owner appoints."))
     if not person.has_perm("training.sign_off"):
-        raise Refused(f"{person.name} is no senior mechanic. Only seniors sign off. Change the trade first.")
+        raise Refused(gettext(
+            "{person_name} is no senior mechanic. Only seniors sign off. Change the trade first."
+        ).format(person_name=person.name))
     return write_down(
         Appointment(
             person=person, level=level, by=by, happened_on=first, until=until, recorded_at=now, recorded_by=by

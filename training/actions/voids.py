@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.actions.entries import write_down
@@ -36,11 +37,11 @@ def ask_for_void(
     if not by.has_perm("training.void"):
         raise Refused(NOBODY)
     if not reason.strip():
-        raise Refused("Say why it should never have counted. Whoever decides will need it.")
+        raise Refused(gettext("Say why it should never have counted. Whoever decides will need it."))
     if not entries_named(kind, person, about, on) and not (kind == "pass" and _sat(person, about, on)):
-        raise Refused("There is no such entry on that day. Look at what is on record, and ask from there.")
+        raise Refused(gettext("There is no such entry on that day. Look at what is on record, and ask from there."))
     if VoidAsked.objects.filter(kind=kind, person=person, about=about, happened_on=on, decided__isnull=True).exists():
-        raise Refused("Somebody has asked for this already. It waits for a second person.")
+        raise Refused(gettext("Somebody has asked for this already. It waits for a second person."))
     return write_down(
         VoidAsked(
             kind=kind, person=person, about=about, happened_on=on, by=by, reason=reason.strip(), recorded_at=now, recorded_by=by
@@ -62,13 +63,13 @@ def decide_void(
     if not by.has_perm("training.void"):
         raise Refused(NOBODY)
     if by == kept.by:
-        raise Refused("You asked for this, so a second person decides.")
+        raise Refused(gettext("You asked for this, so a second person decides."))
     if by == kept.person:
-        raise Refused("Nobody decides about their own entries.")
+        raise Refused(gettext("Nobody decides about their own entries."))
     if VoidDecided.objects.filter(asked=kept).exists():
-        raise Refused("This is decided already.")
+        raise Refused(gettext("This is decided already."))
     if not confirm and not reason.strip():
-        raise Refused("Say why it stays as it is.")
+        raise Refused(gettext("Say why it stays as it is."))
     void = None
     if confirm:
         void = write_down(

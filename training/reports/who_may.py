@@ -13,6 +13,7 @@ from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.gathering import day_text, gather
@@ -146,7 +147,7 @@ def who_may(
     told = []
     for question in questions:
         if question.level not in known:
-            raise Refused(f"There is no level '{question.level}'. There are: {', '.join(sorted(known)) or 'none yet'}.")
+            raise Refused(gettext("There is no level '{level}'. There are: {known}.").format(level=question.level, known=', '.join(sorted(known)) or 'none yet'))
         asking = askings.setdefault(question.known_at, Asking(shop, question.known_at))
         found = answers(
             shop, question.level, question.on, question.known_at, question.variant, [row.login for row in people], asking
@@ -163,11 +164,11 @@ def who_may(
 def _asked(shop: Shop, person: str, workshop: str) -> Sequence[Person]:
     people = [row for row in shop.people if not workshop or row.workshop == workshop]
     if workshop and not people:
-        raise Refused(f"Nobody works in a workshop named '{workshop}'.")
+        raise Refused(gettext("Nobody works in a workshop named '{workshop}'.").format(workshop=workshop))
     if person:
         people = [row for row in people if row.login == person]
         if not people:
-            raise Refused(f"There is nobody with the login '{person}'.")
+            raise Refused(gettext("There is nobody with the login '{person}'.").format(person=person))
     return people
 
 

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
@@ -76,7 +77,7 @@ def _signed(
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, f"Signed: {sheet.meaning}")
+            messages.success(request, gettext("Signed: {meaning}").format(meaning=sheet.meaning))
             level = Level.objects.filter(quiz=sitting.quiz).first()
             if level is None:
                 return redirect("quizzes:result", pk=sitting.pk)

@@ -7,6 +7,7 @@ from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
@@ -37,6 +38,6 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, "The job is written down.")
+            messages.success(request, gettext("The job is written down."))
             return redirect("training:one", level=level, login=user.login)
     return render(request, "training/job.html", {"form": form, "level": row, "title": level_title(level, today)})

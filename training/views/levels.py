@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
@@ -64,5 +65,5 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False
-    messages.success(request, f"The rules of {given['title']} are kept as a new version.")
+    messages.success(request, gettext("The rules of {given} are kept as a new version.").format(given=given['title']))
     return True

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
@@ -41,7 +42,7 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, f"{person.name} is added.")
+            messages.success(request, gettext("{person_name} is added.").format(person_name=person.name))
             return redirect("training:people")
     return render(request, "training/new_person.html", {"form": form})
 
@@ -58,7 +59,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
             form.add_error(None, refused.message)
             row.refresh_from_db()
         else:
-            messages.success(request, f"{row.name} is kept as you wrote it.")
+            messages.success(request, gettext("{name} is kept as you wrote it.").format(name=row.name))
             return redirect("training:people")
     return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}))
 
@@ -74,7 +75,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, f"{row.name} may sign off {form.cleaned_data['level']}.")
+            messages.success(request, gettext("{name} may sign off {cleaned_data}.").format(name=row.name, cleaned_data=form.cleaned_data['level']))
             return redirect("training:person", login=login)
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
@@ -44,7 +45,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
         except Refused as error:
             refused = error
         else:
-            messages.success(request, f"Written down: what you saw of {person.name}.")
+            messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
             return redirect("training:one", level=level, login=login)
     context = {
         "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": lines, "refused": refused,

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
@@ -53,14 +54,16 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     user = access.who(request)
     revision = _current(user, name)
     if request.POST.get("revision") != str(revision.number):
-        messages.error(request, "A newer revision was released while you read. Study this one, then say so.")
+        messages.error(request, gettext("A newer revision was released while you read. Study this one, then say so."))
         return redirect("training:study", name=name)
     try:
         record_reading(person=user, revision=revision, on=user.workshop.today(), now=timezone.now())
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("training:study", name=name)
-    messages.success(request, f"Written down: you have studied {revision.writeup.title}, revision {revision.number}.")
+    messages.success(request, gettext(
+        "Written down: you have studied {writeup_title}, revision {revision_number}."
+    ).format(writeup_title=revision.writeup.title, revision_number=revision.number))
     return redirect("training:home")
 
 
@@ -70,7 +73,7 @@ def quiz(request: HttpRequest, level: str) -> HttpResponse:
     row = access.level_named(level)
     rules = rules_in_force(gather(), level, user.workshop.today())
     if row.quiz is None or rules is None or not rules.pass_percent:
-        messages.error(request, "This level asks no quiz.")
+        messages.error(request, gettext("This level asks no quiz."))
         return redirect("training:home")
     try:
         sitting = start_sitting(

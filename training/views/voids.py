@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
@@ -56,7 +57,7 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, "Asked for. It counts for nothing until a second person has confirmed it.")
+            messages.success(request, gettext("Asked for. It counts for nothing until a second person has confirmed it."))
             return redirect("training:void", pk=asked.pk)
     effect = reports.effect_of(kind=kind, person=person, about=about, on=on, today=user.workshop.today(), now=now)
     return render(request, "training/void_ask.html", {"person": person, "named": named, "form": form, "effect": effect})
@@ -80,7 +81,7 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, "Decided, signed and in the record book.")
+            messages.success(request, gettext("Decided, signed and in the record book."))
             return redirect("training:void", pk=pk)
     if decided is not None and isinstance(decided.void, Void):
         effect = reports.effect_of_decided(decided.void, now=now)
