@@ -14,6 +14,7 @@ from procedures.actions import writeups as actions
 from procedures.forms import ReleaseForm, SendBackForm, StartForm
 from procedures.impact import impact_of
 from procedures.models import Revision
+from procedures.questions import gaps_in
 from procedures.refused import Refused
 from procedures.reports import writeups as reports
 
@@ -74,6 +75,7 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
         "page": page,
         "impact": impact_of(row, now=timezone.now()) if page.changes and page.state == "in review" else None,
         "study": page.study,
+        "gaps": gaps_in(row) if page.findings else (),
         "send_back": send_back or SendBackForm(),
         "release": ReleaseForm(initial={"seen": page.seen}),
     }

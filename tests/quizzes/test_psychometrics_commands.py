@@ -162,3 +162,25 @@ def test_words_have_no_order(tell, file):
 def test_no_agreement_beyond_chance_to_tell(tell, file, text):
     told = tell("agreement", file(text))
     assert [told[name] for name in ("kappa", "kappa_low", "kappa_high", "alpha_nominal")] == [None] * 4
+
+
+def test_a_cut_score_with_its_spread(tell, file, capsys):
+    """Invented ratings, for the arithmetic only (fixtures/published); method: Angoff (1971)."""
+    published = row("Angoff: judge sums")
+    ratings = [numbers(line) for line in published["inputs"].partition("[[")[2].split("], [")]
+    *sums, cut, share, sd, se, lowest = numbers(published["value"].replace("items =", ""))
+    lines = ["judge;q1;q2;q3;q4;q5", *(f"senior {place};" + ";".join(map(str, line)) for place, line in enumerate(ratings))]
+    told = tell("cutscore", file("\n".join(lines)))
+    assert told["sums"] == near(sums)
+    assert [told[name] for name in ("cut", "share", "sd", "se", "lowest_passing")] == near([cut, share, sd, se, lowest])
+    call_command("cutscore", file("\n".join(lines)))
+    assert f"the lowest result that passes: {lowest:.0f} right" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [("q1,q2\n0.5,often\n", "Line 2"), ("q1,q2\n0.5,1.5\n", "chance from 0 to 1"), ("q1,q2\n", "Each judge"), ("", "empty")],
+)
+def test_estimates_that_are_none_are_told(file, text, says):
+    with pytest.raises(CommandError, match=says):
+        call_command("cutscore", file(text))

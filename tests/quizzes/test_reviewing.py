@@ -242,3 +242,18 @@ def test_a_caution_before_a_phase_is_covered_through_any_step_of_it():
     named = [gap.what for gap in gaps(parsed, {"let-air-out"})]
     assert named[0] == "DANGER “Spring under load”, before the phase “Open it”"
     assert not [gap for gap in gaps(parsed, {"walk-ring"}) if gap.what.startswith("DANGER") and gap.no_question]
+
+
+def test_the_page_of_a_write_up_lists_its_gaps_for_those_who_write(quiz, client, senior, trainee):
+    """Only the amount is asked about a critical step of the small write-up; the rest is told as a gap."""
+    from quizzes.reports.coverage import gaps_told
+
+    revision = quiz.writeups.get().revisions.get()
+    told = gaps_told(revision)
+    assert told
+    page = f"/write-ups/{revision.writeup.name}/{revision.number}/"
+    client.force_login(senior)
+    shown = client.get(page).text
+    assert all(said.replace("“", "").split(":")[0][:20] in shown.replace("“", "") for said in told)
+    client.force_login(trainee)
+    assert "without a question" not in client.get(page).text
