@@ -1,4 +1,4 @@
-"""Does a sitting outlive a second tab, a second device, a changed clock and a killed server, and does it keep its secrets?"""
+"""Does a sitting outlive a second tab, a second device, a changed clock and a connection that is cut, and does it keep its secrets?"""
 
 import datetime
 import json

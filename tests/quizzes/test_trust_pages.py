@@ -317,3 +317,9 @@ def test_levels_out_of_their_order_are_told(client, owner, quiz):
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 90, "able": 60, "sure": 90}).text
     assert "Who must pass knows more than who must not." in page
     assert "More than 300 questions." in client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 89, "able": 90, "sure": 99}).text
+
+
+def test_working_out_a_length_keeps_the_pass_mark_that_was_tried(client, owner, quiz):
+    client.force_login(owner)
+    page = client.get(f"/quizzes/{quiz.name}/odds/", {"percent": 60}).text
+    assert '<input type="hidden" name="percent" value="60">' in page
