@@ -79,8 +79,8 @@ class OldTextForm(forms.Form):
     def _read(self, file: Any) -> str:
         if file.size > 4 * LONGEST:
             self.add_error("file", _(
-                "This file is larger than {LONGEST} bytes. Part it into several write-ups."
-            ).format(LONGEST=4 * LONGEST))
+                "This file is larger than {most} bytes. Part it into several write-ups."
+            ).format(most=4 * LONGEST))
             return ""
         try:
             text: str = file.read().decode("utf-8-sig")
@@ -89,9 +89,9 @@ class OldTextForm(forms.Form):
             return ""
         if "\0" in text or len(text) > LONGEST:
             self.add_error("file", _(
-                "A text holds at most {LONGEST} characters and no null character. Save it as plain text, "
+                "A text holds at most {most} characters and no null character. Save it as plain text, "
                 "in parts."
-            ).format(LONGEST=LONGEST))
+            ).format(most=LONGEST))
             return ""
         return text.replace("\r\n", "\n").replace("\r", "\n")
 
@@ -154,8 +154,8 @@ class DrawingForm(forms.Form):
         file: UploadedFile[Any] = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
             raise ValidationError(_(
-                "The file is too large: at most {LARGEST_FILE} MB are taken. Make the picture smaller."
-            ).format(LARGEST_FILE=LARGEST_FILE // 1000000))
+                "The file is too large: at most {most} MB are taken. Make the picture smaller."
+            ).format(most=LARGEST_FILE // 1_000_000))
         return file
 
     def clean(self) -> dict[str, Any]:

@@ -71,7 +71,7 @@ def question_to_see(person: Person, writeup: str, name: str) -> Question:
         raise Http404 from None
 
 
-def quiz_to_rule(person: Person, name: str) -> Quiz:
+def quiz_to_see(person: Person, name: str) -> Quiz:
     """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when there is none."""
     must_write(person)
     try:
@@ -86,15 +86,6 @@ def writeup_to_ask_about(person: Person, name: str) -> WriteUp:
     try:
         return WriteUp.objects.get(name=name)
     except WriteUp.DoesNotExist:
-        raise Http404 from None
-
-
-def quiz_to_trust(person: Person, name: str) -> Quiz:
-    """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when there is none."""
-    must_write(person)
-    try:
-        return Quiz.objects.get(name=name)
-    except Quiz.DoesNotExist:
         raise Http404 from None
 
 

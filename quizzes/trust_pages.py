@@ -78,8 +78,13 @@ def length_context(asked: Mapping[str, int]) -> dict[str, object]:
     weak, able, sure = (Fraction(asked[name], 100) for name in ("weak", "able", "sure"))
     found = shortest_quiz(weak, able, sure)
     return {
-        "length_of": tuple(f"{float(level):.0%}" for level in (weak, able, sure)),
-        "shortest": found and (str(found.questions), str(found.need), share(1 - found.able_pass), share(1 - found.weak_fail)),
+        "weak": f"{float(weak):.0%}",
+        "able_asked": f"{float(able):.0%}",
+        "shortest": found
+        and {
+            "questions": str(found.questions), "need": str(found.need),
+            "able_fails": share(1 - found.able_pass), "weak_passes": share(1 - found.weak_fail),
+        },
         "longest": str(LONGEST),
     }
 

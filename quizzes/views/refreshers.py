@@ -81,5 +81,5 @@ def done(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def recall(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_trust(request.user, quiz)
+    row = access.quiz_to_see(request.user, quiz)
     return render(request, "quizzes/recall.html", {"page": recall_page(row, _today(request))})

@@ -18,7 +18,7 @@ from quizzes.reports.quiz import quiz_page
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def quiz(request: HttpRequest, name: str) -> HttpResponse:
-    row = access.quiz_to_rule(request.user, name)
+    row = access.quiz_to_see(request.user, name)
     page = quiz_page(row, today=access.day_for(request.user, timezone.now()))
     initial = {field: getattr(row, field) for field in RULES}
     form = QuizForm(request.POST if request.method == "POST" else None, parts=page.parts, initial=initial)

@@ -17,7 +17,7 @@ from quizzes.trust_pages import length_context, odds_context, statistics_context
 
 @require_safe
 def odds(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_trust(request.user, quiz)
+    row = access.quiz_to_see(request.user, quiz)
     form = PassMarkForm(request.GET if "percent" in request.GET else None)
     percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
     try:
@@ -33,5 +33,5 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
 
 @require_safe
 def statistics(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_trust(request.user, quiz)
+    row = access.quiz_to_see(request.user, quiz)
     return render(request, "quizzes/statistics.html", statistics_context(quiz_figures(row)))

@@ -7,41 +7,24 @@ book afterwards. Each is the site's own `sign_off`: the sheet made, its digest g
 
 import argparse
 import multiprocessing
-import os
 import sys
-import tempfile
 import threading
 import time
-from pathlib import Path
+
+from tests.bench.own_database import own_database, work_on
 
 
 def main(count: int, processes: int) -> int:
     """0 comes back when every signing stands in one whole chain, else 1; what was found is printed."""
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ["BENCHRIGHT_HOME"] = folder
-        _set_up()
-        from django.db import connection, connections
+    with own_database("many_signings") as name:
+        from django.db import connections
 
-        old = connection.settings_dict["NAME"]
-        name = str(Path(folder) / "many.sqlite3") if connection.vendor == "sqlite" else f"many_signings_{os.getpid()}"
-        connection.settings_dict["TEST"]["NAME"] = name
-        connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
-        try:
-            people = _shop(count)
-            at_once = min(count, _most_at_once())
-            connections.close_all()
-            began = time.perf_counter()
-            failed = _sign(name, people, at_once, processes)
-            return _told(count, at_once, failed, time.perf_counter() - began)
-        finally:
-            connection.creation.destroy_test_db(old, verbosity=0)
-
-
-def _set_up() -> None:
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
-    import django
-
-    django.setup()
+        people = _shop(count)
+        at_once = min(count, _most_at_once())
+        connections.close_all()
+        began = time.perf_counter()
+        failed = _sign(name, people, at_once, processes)
+        return _told(count, at_once, failed, time.perf_counter() - began)
 
 
 def _most_at_once() -> int:
@@ -83,11 +66,9 @@ def _sign(name: str, people: list[int], at_once: int, processes: int) -> int:
 
 
 def _worker(name: str, people: list[int], threads: int, start, failed) -> None:
-    _set_up()
-    from django.db import connection, connections
+    from django.db import connection
 
-    connections.settings["default"]["NAME"] = name
-    connection.settings_dict["NAME"] = name
+    work_on(name)
     gate = threading.Barrier(min(threads, len(people)), action=start.wait)
 
     def sign(share: list[int]) -> None:

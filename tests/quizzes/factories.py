@@ -132,3 +132,15 @@ def right_answer(answer):
     if answer.version.kind == "point at it":
         return [20, 20]
     return asked["steps"] if answer.version.kind == "put in order" else "28 N·m"
+
+
+def typed_answer(answer):
+    """What a browser sends as the wholly right answer to a question of words, by the places that were shown."""
+    right, order = right_answer(answer), answer.shown["order"]
+    match answer.version.kind:
+        case "choose one":
+            return [str(order.index(right) + 1)]
+        case "choose all" | "put in order":
+            return [str(order.index(one) + 1) for one in right]
+        case _:
+            return [right]

@@ -1,9 +1,12 @@
-"""Does a sitting outlive a second tab, a second device, a changed clock and a connection that is cut, and does it keep its secrets?"""
+"""Does a sitting outlive a second tab, a second device, a changed clock and a killed server, and does it keep its secrets?"""
 
 import datetime
 import json
 import re
+import subprocess
+import sys
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from django.db import connections
@@ -152,3 +155,13 @@ def test_what_was_saved_is_there_after_the_connection_is_cut(drawing, settings, 
         connections.close_all()  # as when the server is killed: nothing is kept but what the database has
         assert f"{place} of 6" in device.get(f"/sitting/{sitting.pk}/").text
     assert end_sitting(sitting=sitting, now=NOW, today=TODAY).percent == 100
+
+
+def test_every_answer_is_kept_when_its_server_is_killed():
+    """Signal 9 to a real server after each answer, on the database of this run, in one of its own."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.quizzes.killed_server"],
+        cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "4 kills, 4 of 4 answers kept" in done.stdout

@@ -65,5 +65,5 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False
-    messages.success(request, gettext("The rules of {given} are kept as a new version.").format(given=given['title']))
+    messages.success(request, gettext("The rules of {title} are kept as a new version.").format(title=given["title"]))
     return True

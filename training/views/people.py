@@ -75,7 +75,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{name} may sign off {cleaned_data}.").format(name=row.name, cleaned_data=form.cleaned_data['level']))
+            messages.success(request, gettext("{name} may sign off {level}.").format(name=row.name, level=form.cleaned_data["level"]))
             return redirect("training:person", login=login)
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 

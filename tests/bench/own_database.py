@@ -1,0 +1,42 @@
+"""How does a script work on a database of its own, beside the configured one, so that other processes can reach it too?"""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+
+def set_up() -> None:
+    """Django with the site's settings."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
+    import django
+
+    django.setup()
+
+
+def work_on(name: str) -> None:
+    """Django on the database of this name, for another process than the one that made it."""
+    set_up()
+    from django.db import connection, connections
+
+    connections.settings["default"]["NAME"] = name
+    connection.settings_dict["NAME"] = name
+
+
+@contextmanager
+def own_database(about: str) -> Iterator[str]:
+    """The name of a new database (SQLite: a file; or beside what DATABASE_URL names), which is gone afterwards."""
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["BENCHRIGHT_HOME"] = folder
+        set_up()
+        from django.db import connection
+
+        old = connection.settings_dict["NAME"]
+        name = str(Path(folder) / f"{about}.sqlite3") if connection.vendor == "sqlite" else f"{about}_{os.getpid()}"
+        connection.settings_dict["TEST"]["NAME"] = name
+        connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
+        try:
+            yield name
+        finally:
+            connection.creation.destroy_test_db(old, verbosity=0)
