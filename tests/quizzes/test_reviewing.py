@@ -246,7 +246,7 @@ def test_a_caution_before_a_phase_is_covered_through_any_step_of_it():
 
 def test_the_page_of_a_write_up_lists_its_gaps_for_those_who_write(client, senior, trainee):
     """As above: what nothing asks about, and what has no line since it is neither critical nor a hold."""
-    revision = ReleasedFactory().writeup.revisions.get()
+    revision = ReleasedFactory().revisions.get()
     page = f"/write-ups/{revision.writeup.name}/{revision.number}/"
     client.force_login(senior)
     shown = client.get(page).text
