@@ -20,7 +20,8 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     walker.sees("step 3 of 5", "Kept copy of revision 1 from 25 Nov 2026; not checked against the shop today.")
     page.keyboard.press("End")
     page.select_option("[name=watched_by]", shop.senior.login)
-    walker.press("Write it down").sees("Not sent yet")
+    walker.press("Write it down")
+    page.get_by_text("Not sent yet").wait_for()
     assert Job.objects.count() == before
 
     walker.context.set_offline(False)
