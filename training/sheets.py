@@ -12,6 +12,7 @@ from training.gathering import gather, limits_of
 from training.models import Level, User
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.evidence import Shop
+from training.standing.known import Known
 from training.standing.levels import version_on
 from training.standing.wording import Reason
 
@@ -62,22 +63,21 @@ def signing_sheet(
     kept = {name: list(options) for name, options in limits.items()}
     title = title_of(shop, level.name, on)
     meaning = _meaning(person, title, kept, founding=founding)
-    evidence = _evidence(shop, person.login, level.name, on, now)
+    evidence = _evidence(Known(shop, now), person.login, level.name, on)
     missing = () if founding else missing_for_signing(
         shop, person.login, level.name, on, now, limits_of(kept)
     )
     lacks = () if founding else may_sign(
         shop, signer.login, person.login, level.name, limits_of(kept), on, now
     )
-    shown = {
-        "person": person.login, "level": level.name, "limits": kept, "signer": signer.login, "name": signer.name,
-        "on": on, "founding": founding, "meaning": meaning, "evidence": evidence,
-        "missing": [reason.text for reason in missing],
-    }
+    digest = digest_of(
+        person=person.login, level=level.name, limits=kept, signer=signer.login, name=signer.name, on=on,
+        founding=founding, meaning=meaning, evidence=evidence, missing=[reason.text for reason in missing],
+    )
     return SigningSheet(
         person=person.login, level=level.name, title=title, limits=kept, signer=signer.login,
         printed_name=signer.name, on=on, founding=founding, meaning=meaning, evidence=evidence,
-        missing=missing, signer_lacks=lacks, digest=hashlib.sha256(canonical(shown)).hexdigest(),
+        missing=missing, signer_lacks=lacks, digest=digest,
     )
 
 
@@ -90,14 +90,21 @@ def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str
     return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
 
 
-def _evidence(shop: Shop, login: str, level: str, on: date, now: datetime) -> tuple[str, ...]:
-    """Every counting entry of this person for the level, oldest first."""
-    files = shop.files
-    tables = (files.passings.rows(login, level), files.jobs.rows(login, level), files.observations.rows(login, level))
+def _evidence(known: Known, login: str, level: str, on: date) -> tuple[str, ...]:
+    """Every counting entry of this person for the level, oldest first.
+
+    Earlier sign-offs are among them, so that the same sheet is never signed twice: once signed, it shows one more.
+    """
+    tables = (known.passings(login, level), known.jobs(login, level), known.observations(login, level), known.signoffs(login, level))
     rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
-    writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
-    rows += [(row.on, row.ref) for name in writeups for row in files.readings.rows(login, name)]
+    writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
+    rows += [(row.on, row.ref) for name in writeups for row in known.readings(login, name) if row.on <= on]
     return tuple(text for _, text in sorted(rows))
+
+
+def digest_of(**said: object) -> str:
+    """SHA-256, in hex, over the canonical JSON (RFC 8785) of what is said: what a password stands under."""
+    return hashlib.sha256(canonical(said)).hexdigest()
 
 
 def standing_of(person: User, level: Level, on: date, now: datetime, variant: Mapping[str, str]) -> str:

@@ -50,6 +50,18 @@ def found(person, level, owner, on=LONG_AGO, now=NOW):
     )  # fmt: skip
 
 
+def stood_down(*, person, by, level=None, first=TODAY, reason="A ring came out.", now=NOW):
+    """A stand-down with the password that was given for it."""
+    given = proof(by, signing.words_of_stand_down(person, level, first, reason))
+    return signing.stand_down(person=person, level=level, first=first, by=by, reason=reason, proof=given, now=now)
+
+
+def lifted(*, standdown, by, on=TODAY, reason="Settled.", now=NOW):
+    """A lift with the password that was given for it."""
+    given = proof(by, signing.words_of_lift(standdown, on, reason))
+    return signing.lift(standdown=standdown, on=on, by=by, reason=reason, proof=given, now=now)
+
+
 def sit(person, quiz, *, wrong=(), now=NOW, today=TODAY):
     """An ended sitting with everything right but the questions named."""
     sitting = start_sitting(quiz=quiz, person=person, pass_percent=75, now=now, seed=1, today=today)
@@ -143,10 +155,7 @@ def with_something_on_every_page(shop):
     ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
     first_round = start_round(person=shop.trainee, now=NOW, today=TODAY, seed=3)
     open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
-    down = signing.stand_down(
-        person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.other_senior.pk}"), now=NOW,
-    )  # fmt: skip
+    down = stood_down(person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
     picture = keep_drawing(
         name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW

@@ -13,9 +13,8 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.training.shop import NOW, TODAY, make_ready, proof
+from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
 from training import models as rows
-from training.actions import signing
 from training.book import checkpoint
 from training.book.chain import START, link
 from training.exchange.book_lines import book_lines
@@ -173,11 +172,8 @@ def test_the_owner_takes_the_book_from_its_page(filled, as_):
 
 
 def test_the_page_says_days_and_whom_a_lift_is_about(filled, as_):
-    down = signing.stand_down(
-        person=filled.mechanic, level=filled.level, first=TODAY, by=filled.owner, reason="A ring came out.",
-        proof=proof(filled.owner, f"stand down {filled.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
-    signing.lift(standdown=down, on=TODAY, by=filled.senior, reason="Settled.", proof=proof(filled.senior, f"lift {down.pk}"), now=NOW)
+    down = stood_down(person=filled.mechanic, level=filled.level, first=TODAY, by=filled.owner, reason="A ring came out.")
+    lifted(standdown=down, on=TODAY, by=filled.senior, reason="Settled.")
     page = as_(filled.owner).get("/book/?kind=lift").text
     assert "mika, air-spring, 25 Nov 2026" in page
     assert "2026-11-25" not in page

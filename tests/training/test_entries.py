@@ -7,7 +7,7 @@ import pytest
 from procedures.refused import Refused
 from tests.procedures.factories import RevisionFactory
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, seen_lines, watched_job
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, lifted, observe, proof, seen_lines, stood_down, watched_job
 from training.actions import entries, signing
 from training.keeping import faults
 from training.models import Job, Lift, Observation, Reading, StandDown
@@ -100,13 +100,10 @@ def test_a_wrong_password_stands_nobody_down(shop, as_):
 
 
 def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_began(shop):
-    down = signing.stand_down(
-        person=shop.other_senior, level=None, first=TODAY, by=shop.senior, reason="A ring came out.",
-        proof=proof(shop.senior, f"stand down {shop.other_senior.pk}"), now=NOW,
-    )  # fmt: skip
+    down = stood_down(person=shop.other_senior, level=None, first=TODAY, by=shop.senior, reason="A ring came out.")
 
     def lift(by, on=TODAY, reason="Settled."):
-        return signing.lift(standdown=down, on=on, by=by, reason=reason, proof=proof(by, f"lift {down.pk}"), now=NOW)
+        return lifted(standdown=down, on=on, by=by, reason=reason)
 
     for by, on, reason, said in (
         (shop.other_senior, TODAY, "Settled.", "Nobody lifts their own"),
@@ -172,13 +169,30 @@ def test_after_five_wrong_passwords_nobody_is_stood_down_with_the_right_one(shop
 
 def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
     common = {"level": None, "first": TODAY, "by": shop.senior, "reason": "A ring came out.", "now": NOW}
-    for given in (proof(shop.senior, f"stand down {shop.trainee.pk}"), proof(shop.owner, f"stand down {shop.mechanic.pk}")):
+    words = signing.words_of_stand_down
+    for given in (
+        proof(shop.senior, words(shop.trainee, None, TODAY, "A ring came out.")),
+        proof(shop.owner, words(shop.mechanic, None, TODAY, "A ring came out.")),
+        proof(shop.senior, words(shop.mechanic, shop.level, TODAY, "A ring came out.")),
+        proof(shop.senior, words(shop.mechanic, None, LONG_AGO, "A ring came out.")),
+        proof(shop.senior, words(shop.mechanic, None, TODAY, "Another reason.")),
+    ):
         with pytest.raises(Refused, match="given for something else"):
             signing.stand_down(person=shop.mechanic, proof=given, **common)
-    down = signing.stand_down(person=shop.mechanic, proof=proof(shop.senior, f"stand down {shop.mechanic.pk}"), **common)
-    with pytest.raises(Refused, match="given for something else"):
-        signing.lift(standdown=down, on=TODAY, by=shop.owner, reason="Settled.", proof=proof(shop.owner, "lift 0"), now=NOW)
+    down = stood_down(person=shop.mechanic, by=shop.senior)
+    given = proof(shop.owner, signing.words_of_lift(down, TODAY, "Settled."))
+    for on, reason in ((TODAY, "Another reason."), (TODAY + datetime.timedelta(days=1), "Settled.")):
+        with pytest.raises(Refused, match="given for something else"):
+            signing.lift(standdown=down, on=on, by=shop.owner, reason=reason, proof=given, now=NOW)
     assert not Lift.objects.exists()
+
+
+def test_the_same_stand_down_sent_twice_is_written_down_once(shop, as_):
+    data = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": PASSWORD}
+    browser = as_(shop.senior)
+    assert browser.post("/stand-down/mika/", data).status_code == 302
+    assert "is stood down from that day already" in browser.post("/stand-down/mika/", data).text
+    assert StandDown.objects.count() == 1
 
 
 @pytest.mark.parametrize("reason", ["", "   "])
@@ -189,20 +203,14 @@ def test_a_stand_down_has_a_reason(shop, as_, reason):
 
 
 def test_a_wrong_password_lifts_nothing(shop, as_):
-    down = signing.stand_down(
-        person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.",
-        proof=proof(shop.senior, f"stand down {shop.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
+    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.")
     page = as_(shop.owner).post(f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": "guessed"})
     assert "Nothing was signed." in page.text
     assert not Lift.objects.exists()
 
 
 def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
-    signing.stand_down(
-        person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.senior.pk}"), now=NOW,
-    )  # fmt: skip
+    stood_down(person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
     with pytest.raises(Refused, match="not watched by somebody entitled"):
         watched_job(shop, shop.trainee)
     with pytest.raises(Refused, match="not alone at this level"):
@@ -234,10 +242,7 @@ def test_whoever_leaves_later_can_still_be_named_as_watching(shop, as_):
 
 
 def test_somebody_stood_down_sees_why_and_what_comes_first_but_lifts_nothing(shop, as_):
-    signing.stand_down(
-        person=shop.trainee, level=None, first=TODAY, by=shop.senior, reason="A ring came out of its groove.",
-        proof=proof(shop.senior, f"stand down {shop.trainee.pk}"), now=NOW,
-    )  # fmt: skip
+    stood_down(person=shop.trainee, level=None, first=TODAY, by=shop.senior, reason="A ring came out of its groove.")
     page = as_(shop.trainee).get("/who-may/air-spring/tilda/")
     assert "A ring came out of its groove." in page.text
     assert "Lift it" not in page.text

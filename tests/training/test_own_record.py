@@ -8,9 +8,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from tests.training.shop import NOW, TODAY, make_ready, proof, sit
+from tests.training.shop import NOW, TODAY, lifted, make_ready, sit, stood_down
 from training import models as rows
-from training.actions import signing
 from training.actions.entries import write_down
 from training.keeping import head
 from training.reports.record import person_record
@@ -21,11 +20,8 @@ def lived_in(shop):
     make_ready(shop, shop.trainee)
     make_ready(shop, shop.mechanic)
     sit(shop.mechanic, shop.quiz, wrong=("torque",))
-    down = signing.stand_down(
-        person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
-    signing.lift(standdown=down, on=TODAY, by=shop.senior, reason="Settled.", proof=proof(shop.senior, f"lift {down.pk}"), now=NOW)
+    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason="A ring came out.")
+    lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
     common = {"happened_on": TODAY, "person": shop.mechanic, "recorded_at": NOW}
     write_down(rows.PaperPass(level=shop.level, percent=Decimal("90.50"), critical_right=True, **common))
     write_down(rows.SignOff(level=shop.level, signer=shop.senior, limits={"ring": ["prong"]}, printed_name="S. Senior", note="Steady hand.", **common))

@@ -15,9 +15,8 @@ from procedures.actions.drawings import keep_drawing
 from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.procedures.picture_files import photo_bytes
-from tests.training.shop import NOW, TERMS, TODAY, make_ready, proof, sign_clearing, sit
+from tests.training.shop import NOW, TERMS, TODAY, lifted, make_ready, sign_clearing, sit, stood_down
 from training import models as rows
-from training.actions import signing
 from training.actions.levels import set_level
 from training.book.chain import link
 from training.keeping import PERSON, faults, head, tables
@@ -38,11 +37,8 @@ NAMED_BY_OTHERS = {PERSON, "release"}
 def full(shop):
     """Every kind of entry at least once."""
     make_ready(shop, shop.trainee)
-    down = signing.stand_down(
-        person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {shop.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
-    signing.lift(standdown=down, on=TODAY, by=shop.senior, reason="Settled.", proof=proof(shop.senior, f"lift {down.pk}"), now=NOW)
+    down = stood_down(person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
+    lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
     from training.actions.entries import write_down
 
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
@@ -72,10 +68,7 @@ def something_else(full):
             kind="job", person=full.trainee, about="air-spring", by=full.senior, reason="Another.", happened_on=TODAY, recorded_at=NOW
         )
     )
-    signing.stand_down(
-        person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.",
-        proof=proof(full.owner, f"stand down {full.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
+    stood_down(person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.")
 
 
 def other(field, value):

@@ -49,6 +49,14 @@ def test_a_signature_makes_somebody_alone(shop, ready, as_):
     assert standing(ready)["standing"] == "alone"
 
 
+def test_the_same_sheet_is_signed_once_and_said_so(shop, ready):
+    shown = sheet_of(shop, ready).digest
+    sign(shop, ready, shown=shown)
+    with pytest.raises(Refused, match="has changed since you opened it"):
+        sign(shop, ready, shown=shown)
+    assert SignOff.objects.filter(person=ready).count() == 1
+
+
 def test_it_keeps_name_moment_meaning_and_the_hash_of_what_was_shown(shop, ready):
     sheet = sheet_of(shop, ready)
     row = sign(shop, ready)

@@ -7,8 +7,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from tests.training.factories import UserFactory
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, proof, watched_job
-from training.actions import signing
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, stood_down, watched_job
 from training.actions.levels import Terms, set_level
 from training.reports import who_may as report
 from training.reports.who_may_table import standing_piece, table_rows
@@ -22,10 +21,7 @@ def set_rules(shop, **more):
 
 
 def stand_down(shop, person, first=TODAY):
-    return signing.stand_down(
-        person=person, level=shop.level, first=first, by=shop.owner, reason="A ring came out.",
-        proof=proof(shop.owner, f"stand down {person.pk}"), now=NOW,
-    )  # fmt: skip
+    return stood_down(person=person, level=shop.level, first=first, by=shop.owner, reason="A ring came out.")
 
 
 class TestBigTable:

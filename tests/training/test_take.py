@@ -22,9 +22,8 @@ from quizzes.models import Question
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
 from tests.training.grow_shop import BROUGHT_AT, grow_shop
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, make_ready, proof, sit
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, sit, stood_down
 from training import models as rows
-from training.actions import signing
 from training.actions.levels import set_level
 from training.exchange import cells
 from training.exchange.files import FILES
@@ -117,14 +116,8 @@ def lived_in(shop):
     """A shop with every kind of evidence, made on the site itself."""
     make_ready(shop, shop.trainee)
     sit(shop.mechanic, shop.quiz, wrong=("torque",))
-    down = signing.stand_down(
-        person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason='A ring came out; "again",\nsaid Sol.',
-        proof=proof(shop.owner, f"stand down {shop.mechanic.pk}"), now=NOW,
-    )  # fmt: skip
-    signing.lift(
-        standdown=down, on=TODAY, by=shop.senior, reason="Settled.", proof=proof(shop.senior, f"lift {down.pk}"),
-        now=NOW + timedelta(hours=1),
-    )  # fmt: skip
+    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason='A ring came out; "again",\nsaid Sol.')
+    lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.", now=NOW + timedelta(hours=1))
     from training.actions.entries import write_down
 
     common = {"happened_on": TODAY, "person": shop.mechanic}

@@ -54,6 +54,7 @@ def sign_off(
     where what was shown has changed since.
     """
     check_proof(proof, signer, shown)
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # a second signature for the same person waits, and then sees the first
     if signer == person:
         raise Refused(gettext("Nobody signs for themselves."))
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
@@ -75,16 +76,29 @@ def sign_off(
     )
 
 
+def words_of_stand_down(person: User, level: Level | None, first: date, reason: str) -> str:
+    """What a password for a stand-down is given for: this person, level, day and reason, and no other."""
+    return f"stand down {person.pk} at {level.name if level else 'every level'} from {first}: {reason}"
+
+
+def words_of_lift(standdown: StandDown, on: date, reason: str) -> str:
+    """What a password for a lift is given for."""
+    return f"lift {standdown.pk} on {on}: {reason}"
+
+
 @transaction.atomic
 def stand_down(
     *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof, now: datetime
 ) -> StandDown:
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
-    check_proof(proof, by, f"stand down {person.pk}")
+    check_proof(proof, by, words_of_stand_down(person, level, first, reason))
     if not by.has_perm("training.stand_down"):
         raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
     if not reason.strip():
         raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # whoever sends the same form twice waits here the second time
+    if StandDown.objects.filter(person=person, level=level, happened_on=first, lift__isnull=True).exists():
+        raise Refused(gettext("{person_name} is stood down from that day already. Nothing was written down twice.").format(person_name=person.name))
     return write_down(
         StandDown(
             person=person, level=level, happened_on=first, by=by, reason=reason, recorded_at=now, recorded_by=by
@@ -95,7 +109,7 @@ def stand_down(
 @transaction.atomic
 def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime) -> Lift:
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
-    check_proof(proof, by, f"lift {standdown.pk}")
+    check_proof(proof, by, words_of_lift(standdown, on, reason))
     if by == standdown.person:
         raise Refused(gettext("Nobody lifts their own stand-down."))
     if not by.has_perm("training.stand_down"):

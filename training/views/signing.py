@@ -113,7 +113,8 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
         given = form.cleaned_data
 
         def act() -> object:
-            proof = actions.prove(request, user, given["password"], f"stand down {person.pk}")
+            words = actions.words_of_stand_down(person, given["level"], given["first"], given["reason"])
+            proof = actions.prove(request, user, given["password"], words)
             return actions.stand_down(
                 person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"],
                 proof=proof, now=timezone.now(),
@@ -133,7 +134,8 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
 
         def act() -> object:
-            proof = actions.prove(request, user, given["password"], f"lift {standdown.pk}")
+            words = actions.words_of_lift(standdown, given["on"], given["reason"])
+            proof = actions.prove(request, user, given["password"], words)
             return actions.lift(
                 standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof, now=timezone.now()
             )
