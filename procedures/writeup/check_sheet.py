@@ -1,4 +1,4 @@
-"""What does a watching mechanic look at, line by line?
+"""What does a watching mechanic look at, line by line, and does what was measured lie where it should?
 
 The check sheet is made from the write-up: every critical step, every hold point, and every value to reach.
 """
@@ -6,70 +6,105 @@ The check sheet is made from the write-up: every critical step, every hold point
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from procedures.writeup.model import Step
+from procedures.writeup.amounts import BadAmount, read_amount, within
+from procedures.writeup.model import Amount, Step
 
 UNAIDED, PROMPTED, NOT_RIGHT = "unaided", "prompted", "not right"
 SEEN = (UNAIDED, PROMPTED, NOT_RIGHT)
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """One line: a step, why it is looked at, and the values that are measured there (as the write-up has them)."""
+class Value:
+    """One value of a line: its name, the amount that the write-up asks for, and what was measured, as it was typed."""
 
-    step: str
-    title: str
-    number: int
-    critical: str
-    hold: bool
-    values: tuple[str, ...]
+    name: str
+    amount: Amount
+    measured: str = ""
+
+    @property
+    def wanted(self) -> str:
+        """What is asked for, in words: foot bolt 7 ± 0.5 N·m."""
+        return f"{self.name} {self.amount.said}".strip()
+
+    @property
+    def is_within(self) -> bool | None:
+        """Whether what was measured lies in the range, both ends included; a bare number is in the write-up's unit.
+
+        None where nothing was measured, or the write-up gives no range to hold it against. Raises BadAmount for what cannot be read.
+        """
+        if not self.measured:
+            return None
+        given = _measured(self.measured, self.amount)
+        return within(given, self.amount) if self.amount.low is not None or self.amount.high is not None else None
+
+    def as_dict(self) -> dict[str, object]:
+        """The value as plain JSON; `within` only where it could be told."""
+        told: dict[str, object] = {"wanted": self.wanted, "measured": self.measured}
+        return told if self.is_within is None else told | {"within": self.is_within}
 
 
 @dataclass(frozen=True, slots=True)
 class LineSeen:
-    """How one line was seen (one of SEEN, or empty so far), with the values as measured."""
+    """One line: a step, and how it was seen (one of SEEN, or empty so far), with the values as measured and a note."""
 
     step: str
     title: str
     critical: bool
     seen: str = ""
-    values: tuple[tuple[str, str], ...] = ()
+    values: tuple[Value, ...] = ()
+    note: str = ""
 
     def as_dict(self) -> dict[str, object]:
-        """The line as plain JSON."""
-        return {
+        """The line as plain JSON. Raises BadAmount for a value that cannot be read."""
+        told: dict[str, object] = {
             "step": self.step, "title": self.title, "critical": self.critical, "seen": self.seen,
-            "values": [{"wanted": wanted, "measured": measured} for wanted, measured in self.values],
+            "values": [value.as_dict() for value in self.values],
         }
+        return told | {"note": self.note} if self.note else told
+
+    def faults(self) -> list[str]:
+        """What cannot be written down as it stands, in sentences: values that cannot be read, and values outside their range in
+        a line that is told as right."""
+        found = []
+        for value in self.values:
+            try:
+                outside = value.is_within is False
+            except BadAmount as bad:
+                found.append(f"{self.title}: {bad}")
+                continue
+            if outside and self.seen != NOT_RIGHT:
+                found.append(
+                    f"{self.title}: {value.measured} is outside {value.wanted}. Have it put right and write down the new value, or "
+                    "tell the line as not right."
+                )
+        return found
 
 
-def check_sheet(steps: Iterable[Step]) -> tuple[Line, ...]:
-    """The lines for the steps that apply to one fork, in their order."""
+def check_sheet(steps: Iterable[Step]) -> tuple[LineSeen, ...]:
+    """The lines for the steps that apply to one fork, in their order; nothing seen yet."""
     lines = (
-        Line(
-            step.id, step.title, step.number, step.critical, step.hold,
-            tuple(f"{value.name} {value.amount.said}".strip() for value in (*step.torques, *step.measures)),
-        )
+        (step, LineSeen(
+            step.id, step.title, bool(step.critical), "",
+            tuple(Value(target.name, target.amount) for target in (*step.torques, *step.measures)),
+        ))
         for step in steps
     )
-    return tuple(line for line in lines if line.critical or line.hold or line.values)
+    return tuple(line for step, line in lines if step.critical or step.hold or line.values)
 
 
-def unseen(lines: Iterable[Line]) -> tuple[LineSeen, ...]:
-    """The sheet before the job: nothing seen yet."""
-    return tuple(
-        LineSeen(line.step, line.title, bool(line.critical), "", tuple((value, "") for value in line.values))
-        for line in lines
-    )
-
-
-def seen(line: LineSeen, how: str, measured: Sequence[str]) -> LineSeen:
-    """The line as it was seen. Raises ValueError for a word that is not one of SEEN."""
-    if how not in SEEN:
+def seen(line: LineSeen, how: str, measured: Sequence[str], note: str = "") -> LineSeen:
+    """The line as it was seen (empty: not told yet). Raises ValueError for another word than those of SEEN."""
+    if how and how not in SEEN:
         raise ValueError(f"A line is seen as {', '.join(SEEN)}, not as '{how}'.")
-    values = tuple((wanted, value) for (wanted, _), value in zip(line.values, measured, strict=True))
-    return replace(line, seen=how, values=values)
+    values = tuple(replace(value, measured=typed.strip()) for value, typed in zip(line.values, measured, strict=True))
+    return replace(line, seen=how, values=values, note=note.strip())
 
 
 def is_right(lines: Iterable[LineSeen]) -> bool:
     """Whether the work was done right: nothing wrong, and every critical line without a prompt."""
     return all(line.seen == UNAIDED or (line.seen == PROMPTED and not line.critical) for line in lines)
+
+
+def _measured(text: str, wanted: Amount) -> Amount:
+    is_bare = not any(letter.isalpha() or letter in "%°" for letter in text)
+    return read_amount(f"{text} {wanted.unit}" if is_bare else text, {wanted.kind})

@@ -16,7 +16,6 @@ from procedures.writeup.check_sheet import (
     check_sheet,
     is_right,
     seen,
-    unseen,
 )
 from procedures.writeup.parse import parse
 
@@ -51,18 +50,47 @@ Tighten.
 def test_the_sheet_has_critical_steps_hold_points_and_values_and_nothing_else():
     lines = check_sheet(parse(TEXT).steps)
     assert [line.step for line in lines] == ["let-out", "hold", "tighten"]
-    assert lines[2].values == ("foot bolt 7 ± 0.5 N·m", "sag 20 to 30 %")
-    assert [line.number for line in lines] == [2, 3, 4]
+    assert [value.wanted for value in lines[2].values] == ["foot bolt 7 ± 0.5 N·m", "sag 20 to 30 %"]
 
 
-def test_a_line_keeps_how_it_was_seen_and_what_was_measured():
-    line = seen(unseen(check_sheet(parse(TEXT).steps))[2], UNAIDED, ["7.1", "25"])
-    assert line.as_dict() == {
+def tighten(how, *measured, note=""):
+    return seen(check_sheet(parse(TEXT).steps)[2], how, measured, note)
+
+
+def test_a_line_keeps_how_it_was_seen_what_was_measured_and_whether_that_is_in_its_range():
+    assert tighten(UNAIDED, "7.1", "25 %", note=" Slowly. ").as_dict() == {
         "step": "tighten", "title": "Tighten", "critical": False, "seen": "unaided",
         "values": [
-            {"wanted": "foot bolt 7 ± 0.5 N·m", "measured": "7.1"}, {"wanted": "sag 20 to 30 %", "measured": "25"},
+            {"wanted": "foot bolt 7 ± 0.5 N·m", "measured": "7.1", "within": True},
+            {"wanted": "sag 20 to 30 %", "measured": "25 %", "within": True},
         ],
+        "note": "Slowly.",
     }  # fmt: skip
+
+
+# 1 N·m = 8.850745767 in·lbf (NIST SP 811, appendix B.8: 1 lbf·in = 0.112 984 8 N·m): 7.5 N·m lies between 66.3 and 66.4 in·lbf.
+@pytest.mark.parametrize(
+    ("measured", "is_within"),
+    [
+        ("6.5", True), ("7.5", True), ("7,5", True), ("7.5 N·m", True), ("7.51", False), ("6.49", False), ("66.3 in·lbf", True),
+        ("66.4 in·lbf", False), ("6.9..7.1", True), ("7 ± 0.6", False), ("", None),
+    ],
+)  # fmt: skip
+def test_a_value_is_held_against_its_range_both_ends_included(measured, is_within):
+    assert tighten(UNAIDED, measured, "25").values[0].is_within is is_within
+
+
+def test_a_value_outside_its_range_does_not_stand_in_a_line_that_is_told_as_right():
+    (fault,) = tighten(UNAIDED, "9", "25").faults()
+    assert fault.startswith("Tighten: 9 is outside foot bolt 7 ± 0.5 N·m.")
+    assert tighten(NOT_RIGHT, "9", "25").faults() == []
+    assert tighten(UNAIDED, "", "").faults() == []
+
+
+@pytest.mark.parametrize("typed", ["tight", "7 bar", "--", "7 7"])
+def test_a_value_that_cannot_be_read_is_told_with_its_line(typed):
+    (fault,) = tighten(NOT_RIGHT, typed, "25").faults()
+    assert fault.startswith("Tighten: ")
 
 
 def test_another_word_is_refused():

@@ -25,7 +25,7 @@ from training.actions.levels import Terms, set_level
 from training.actions.people import add_person
 from training.actions.voids import ask_for_void
 from training.clearing import clearing_sheet
-from training.models import Level, Workshop
+from training.models import Level, User, Workshop
 from training.sheets import signing_sheet
 
 TODAY = datetime.date(2026, 11, 25)
@@ -94,7 +94,7 @@ def seen_lines(revision, seen="unaided"):
     from training.reports.observing import observing_page
 
     level = Level.objects.get()
-    page = observing_page(level, {"writeup": revision.writeup.name, "v-ring": "prong"}, today=TODAY)
+    page = observing_page(User.objects.get(login="sol"), level, {"writeup": revision.writeup.name, "v-ring": "prong"}, today=TODAY)
     return [replace(line, seen=seen) for line in page.lines]
 
 

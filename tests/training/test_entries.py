@@ -5,6 +5,8 @@ import datetime
 import pytest
 
 from procedures.refused import Refused
+from procedures.writeup.check_sheet import check_sheet, seen
+from procedures.writeup.parse import parse
 from tests.procedures.factories import RevisionFactory
 from tests.training.factories import PASSWORD
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, lifted, observe, proof, seen_lines, stood_down, watched_job
@@ -67,6 +69,32 @@ def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     assert Observation.objects.get().lines == [
         {"step": "let-air-out", "title": "Let the air out", "critical": True, "seen": "unaided", "values": []}
     ]
+
+
+def test_a_note_on_a_line_is_kept_through_a_refusal_and_then_with_the_line(shop, as_):
+    address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
+    page = as_(shop.senior).post(address, {"note-let-air-out": "Asked twice where the valve is."})
+    assert "Asked twice where the valve is.</textarea>" in page.text
+    as_(shop.senior).post(address, {"seen-let-air-out": "prompted", "note-let-air-out": "Asked twice where the valve is."})
+    assert Observation.objects.get().lines[0]["note"] == "Asked twice where the valve is."
+
+
+def test_the_check_sheet_has_each_step_in_full_with_why_it_is_critical(shop, as_):
+    page = as_(shop.senior).get("/who-may/air-spring/tilda/observe/?v-ring=prong").text
+    assert "Critical: a cap under pressure can blind" in page
+
+
+@pytest.mark.parametrize(("measured", "said"), [("9", "9 is outside foot bolt 7 ± 0.5 N·m"), ("tight", "“tight")])
+def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measured, said):
+    (line,) = check_sheet(parse("---\ntitle: T\n---\n## P\n\n### Tighten {#tighten}\ntorque: foot bolt 7 ± 0.5 N·m\n\nTighten.\n").steps)
+    with pytest.raises(Refused, match="does not fit") as refused:
+        entries.record_observation(
+            person=shop.trainee, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
+            lines=[seen(line, "unaided", [measured])], on=TODAY, today=TODAY, now=NOW,
+        )  # fmt: skip
+    assert refused.value.details[0].startswith("Tighten: ")
+    assert said in refused.value.details[0]
+    assert not Observation.objects.exists()
 
 
 @pytest.mark.parametrize(

@@ -79,7 +79,8 @@ def record_observation(
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
-    Raises Refused for one's own job, an observer who is not alone at the level, or a line left open.
+    Raises Refused for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, or
+    one outside its range in a line told as right.
     """
     check_day(on, today)
     if observer == person:
@@ -91,6 +92,9 @@ def record_observation(
     unseen = [line for line in lines if not line.seen]
     if unseen or not lines:
         raise Refused(gettext("Say for every line how it was seen."), [line.title for line in unseen])
+    faults = [fault for line in lines for fault in line.faults()]
+    if faults:
+        raise Refused(gettext("What was measured does not fit. Nothing was written down; what you typed is still here."), faults)
     return write_down(
         Observation(
             person=person, level=level, observer=observer, revision=revision, variant=dict(variant),

@@ -8,23 +8,27 @@ from datetime import date
 
 from procedures.models import Revision
 from procedures.rehearsal.variants import steps_for
-from procedures.writeup.check_sheet import SEEN, Line, LineSeen, check_sheet, seen, unseen
+from procedures.reports.writeups import study_steps
+from procedures.study import StepShown
+from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
 from procedures.writeup.parse import parse
 from training.gathering import Limits, gather, variants_of
-from training.models import Level
+from training.models import Level, User
 from training.reports.at_bench import rules_in_force
+
+LONGEST_VALUE, LONGEST_NOTE = 100, 500
 
 
 @dataclass(frozen=True, slots=True)
 class Observing:
-    """How far the observer has come: the write-up and the fork chosen, and then the sheet."""
+    """How far the observer has come: the write-up and the fork chosen, and then the sheet with the steps that it is about."""
 
     writeups: tuple[Revision, ...]
     revision: Revision | None
     variants: Limits
     variant: dict[str, str]
-    sheet: tuple[Line, ...]
     lines: tuple[LineSeen, ...]
+    steps: Mapping[str, StepShown]
 
     @property
     def is_ready(self) -> bool:
@@ -32,7 +36,26 @@ class Observing:
         return self.revision is not None and len(self.variant) == len(self.variants)
 
 
-def observing_page(level: Level, chosen: Mapping[str, str], *, today: date) -> Observing:
+@dataclass(frozen=True, slots=True)
+class ValueField:
+    """One value to type; `low` and `high` are plain numbers as text, empty where there is no bound."""
+
+    name: str
+    value: Value
+    low: str
+    high: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineField:
+    """One line as the page shows it: how it was seen so far, its step in full, and its values."""
+
+    line: LineSeen
+    step: StepShown
+    values: tuple[ValueField, ...]
+
+
+def observing_page(observer: User, level: Level, chosen: Mapping[str, str], *, today: date) -> Observing:
     """The page for what was chosen so far (`writeup`, and `v-NAME` for each variant)."""
     writeups = _current_writeups(level, today)
     name = chosen.get("writeup", "")
@@ -40,23 +63,42 @@ def observing_page(level: Level, chosen: Mapping[str, str], *, today: date) -> O
     if revision is None and len(writeups) == 1:
         revision = writeups[0]
     if revision is None:
-        return Observing(writeups, None, (), {}, (), ())
+        return Observing(writeups, None, (), {}, (), {})
     variants = variants_of(revision.text)
     variant = {name: chosen[f"v-{name}"] for name, options in variants if chosen.get(f"v-{name}") in options}
     if len(variant) < len(variants):
-        return Observing(writeups, revision, variants, variant, (), ())
-    sheet = check_sheet(steps_for(parse(revision.text), variant))
-    return Observing(writeups, revision, variants, variant, sheet, unseen(sheet))
+        return Observing(writeups, revision, variants, variant, (), {})
+    lines = check_sheet(steps_for(parse(revision.text), variant))
+    study = study_steps(observer, revision, variant, show_all=False)
+    steps = {step.key: step for phase in study.phases for step in phase.steps}
+    return Observing(writeups, revision, variants, variant, lines, steps)
+
+
+def fields_of(lines: tuple[LineSeen, ...], steps: Mapping[str, StepShown]) -> tuple[LineField, ...]:
+    """The lines, as they were seen so far, with what the page needs to ask for them."""
+    return tuple(
+        LineField(line, steps[line.step], tuple(_field(line.step, place, value) for place, value in enumerate(line.values, start=1)))
+        for line in lines
+        if line.step in steps
+    )
 
 
 def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[LineSeen, ...]:
-    """The lines as the form says they were seen; a line that was not filled in stays open."""
+    """The lines as the form says they were seen; a line that was not told stays open, and keeps what was typed in it."""
     found = []
     for line in lines:
         how = given.get(f"seen-{line.step}", "")
-        measured = [given.get(f"value-{line.step}-{place}", "")[:100] for place in range(1, len(line.values) + 1)]
-        found.append(seen(line, how, measured) if how in SEEN else line)
+        measured = [given.get(f"value-{line.step}-{place}", "")[:LONGEST_VALUE] for place in range(1, len(line.values) + 1)]
+        note = given.get(f"note-{line.step}", "")[:LONGEST_NOTE]
+        found.append(seen(line, how if how in SEEN else "", measured, note))
     return tuple(found)
+
+
+def _field(step: str, place: int, value: Value) -> ValueField:
+    low, high = value.amount.low, value.amount.high
+    return ValueField(
+        f"value-{step}-{place}", value, "" if low is None else str(low), "" if high is None else str(high)
+    )
 
 
 def _current_writeups(level: Level, today: date) -> tuple[Revision, ...]:

@@ -18,7 +18,7 @@ from training.actions import signing as actions
 from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop, tool_marks
 from training.models import Level, User
 from training.reports.levels import level_title
-from training.reports.observing import observing_page, read_sheet
+from training.reports.observing import fields_of, observing_page, read_sheet
 from training.sheets import SigningSheet, signing_sheet
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -31,7 +31,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     person = access.person_for(user, login, "training.observe")
     row = access.level_named(level)
     today = user.workshop.today()
-    page = observing_page(row, request.GET, today=today)
+    page = observing_page(user, row, request.GET, today=today)
     refused: Refused | None = None
     lines = page.lines
     if request.method == "POST" and page.revision is not None and page.is_ready:
@@ -48,7 +48,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
             messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
             return redirect("training:one", level=level, login=login)
     context = {
-        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": lines, "refused": refused,
+        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
         "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
     }
     return render(request, "training/observe.html", context)

@@ -79,16 +79,6 @@ async function sendPlace() {
   } catch { /* no network: it is kept here, and sent with the next change */ }
 }
 
-function outside(field) {
-  const value = Number(field.value.trim().replace(",", ".").replace("−", "-"));
-  const { low, high } = field.dataset;
-  const told = by(`${field.id}-told`);
-  if (!field.value.trim() || (!low && !high)) told.textContent = "";
-  else if (Number.isNaN(value)) told.textContent = "This is not a number.";
-  else if ((low && value < Number(low)) || (high && value > Number(high))) told.textContent = `Outside the range of ${low} to ${high}. Stop, and put it right or ask.`;
-  else told.textContent = "";
-}
-
 function show(wanted, focus = true) {
   const held = screens.find((screen) => Number(screen.dataset.place) < wanted && screen.querySelector("[name^=held-]:not(:checked)"));
   at = Math.min(Math.max(wanted, 1), LAST, held ? Number(held.dataset.place) : LAST);
@@ -112,10 +102,10 @@ function begin() {
     mark = own.mark ?? mark;
     if (!new URLSearchParams(location.search).has("step")) at = own.at;
   }
-  fields.filter((field) => field.type === "text").forEach(outside);
+  dispatchEvent(new Event("ranges:look"));
   show(at, false);
   refusedEarlier();
-  steps.addEventListener("input", (event) => { if (event.target.type === "text") outside(event.target); keep(); });
+  steps.addEventListener("input", keep);
   steps.addEventListener("submit", (event) => { event.preventDefault(); go(at + (event.submitter?.value === "back" ? -1 : 1)); });
   by("bench-last").addEventListener("click", (event) => { event.preventDefault(); go(LAST - 1); });
   addEventListener("keydown", keys);
