@@ -144,7 +144,8 @@ def test_a_round_is_nobody_elses(round_, client, senior):
     assert client.get(f"/refresher/{round_.pk}/1/").status_code == 404
 
 
-def test_a_senior_sees_which_critical_steps_are_fading_for_whom(sat, quiz, client, senior, trainee):
+def test_a_senior_sees_which_critical_steps_are_fading_for_whom(sat, quiz, client, senior, trainee, time_machine):
+    time_machine.move_to(NOW)
     client.force_login(senior)
     page = client.get(f"/quizzes/{quiz.name}/recall/").text
     assert trainee.name in page

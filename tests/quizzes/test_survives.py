@@ -29,7 +29,7 @@ def sitting(db, book, trainee):
 
 # What is said only after the end: why each option is right or wrong, the torque with its tolerance, the regions' sizes.
 SAYS = [option["says"] for option in ONE["options"] + ALL["options"]] + [pair["says"] for pair in MATCH["pairs"]]
-SECRETS = [*SAYS, "Because of the oil.", "28 ± 2", "28 N"]
+SECRETS = [*SAYS, "Because of the oil.", "28 ± 2", "28 N·m", "28 Nm"]
 
 
 def secrets_in(text):

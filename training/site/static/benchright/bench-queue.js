@@ -5,9 +5,13 @@ const read = () => JSON.parse(localStorage.getItem(QUEUE) ?? "[]");
 const tell = (detail) => dispatchEvent(new CustomEvent("bench:told", { detail }));
 let isSending = false;
 let isAskedAgain = false;
+// Not every device says when its network is back, so what waits is tried again by the clock as well, ever more rarely.
+const [SOON, RARELY] = [3_000, 120_000]; // milliseconds
+let pause = SOON;
+let next = null;
 
 async function sendOne(job) {
-  const asked = await fetch(job.current, { headers: { Accept: "application/json" } });
+  const asked = await fetch(job.current, { headers: { Accept: "application/json" }, signal: AbortSignal.timeout(10_000) });
   if (!asked.ok || asked.redirected) throw new Error("signed out, or the site is not well");
   const { token, login } = await asked.json();
   if (login !== job.login) return null; // somebody else's: it waits until they are signed in
@@ -35,13 +39,28 @@ async function sendAll() {
   } finally {
     isSending = false;
     if (isAskedAgain) sendAll();
+    else later();
   }
+}
+
+function later() {
+  clearTimeout(next);
+  if (!read().some((job) => !job.refused)) return;
+  next = setTimeout(sendAll, pause);
+  pause = Math.min(2 * pause, RARELY);
+}
+
+function soon() {
+  pause = SOON;
+  sendAll();
 }
 
 addEventListener("bench:send", (event) => {
   const others = read().filter((other) => other.fields.mark !== event.detail.fields.mark);
   localStorage.setItem(QUEUE, JSON.stringify([...others, event.detail]));
-  sendAll();
+  soon();
 });
-addEventListener("online", sendAll);
+addEventListener("online", soon);
+addEventListener("pageshow", (event) => { if (event.persisted) soon(); });
+document.addEventListener("visibilitychange", () => { if (!document.hidden) soon(); });
 if (read().length) sendAll();
