@@ -35,7 +35,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
-NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo")  # a word for machines, and files
+NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo", "training:observation-photo")  # a word for machines, and files
 PUBLIC = ("login", "training:healthz")
 
 ROUTES = (
@@ -64,6 +64,9 @@ ROUTES = (
     Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),
     those_who_write("training:stand-down", "mechanic"),
     those_who_write("training:lift", "standdown"),
+    Route("training:observation", ("observation",), 200, 404, 200, 200),
+    Route("training:observation-photo", ("observation", "1"), 200, 404, 200, 200),
+    Route("training:shown-again", ("observation",), 403, 403, 200, 403),
     Route("training:gone-through", ("ended_sitting",), 403, 403, 200, 403),
     Route("training:talk", ("ended_sitting",), 403, 403, 200, 403),
     Route("training:people", (), 403, 403, 403, 200),

@@ -6,7 +6,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
-from training.models import Level, StandDown, User, VoidAsked
+from training.models import Level, Observation, StandDown, User, VoidAsked
 
 
 def who(request: HttpRequest) -> User:
@@ -63,3 +63,17 @@ def void_asked(user: User, pk: int) -> VoidAsked:
         return VoidAsked.objects.select_related("person__workshop", "by", "decided__void", "decided__by").get(pk=pk)
     except VoidAsked.DoesNotExist:
         raise Http404 from None
+
+
+def observation_seen_by(user: User, pk: int) -> Observation:
+    """This observation, for the person it is about and for those who see everyone. Raises Http404 for others."""
+    rows = Observation.objects.select_related(
+        "person__workshop", "observer", "revision__writeup", "shown_again__by"
+    ).prefetch_related(Prefetch("level", Level.objects.titled()))
+    try:
+        row = rows.get(pk=pk)
+    except Observation.DoesNotExist:
+        raise Http404 from None
+    if row.person_id != user.pk and not user.has_perm("training.see_everyone"):
+        raise Http404
+    return row

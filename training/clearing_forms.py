@@ -1,4 +1,4 @@
-"""What does a senior tick and type to clear the way to the next sitting?"""
+"""What does a senior tick and type to sign that something was gone through again?"""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from quizzes.reports.results import MissedStep
 from training.forms import PasswordAgain
+from training.seen_again import LineKept
 
 
 class Shown(PasswordAgain):
@@ -40,3 +41,20 @@ class TalkForm(Shown):
         help_text=_("What was not clear, and what happens before the next sitting."),
     )
     field_order = ["note", "password", "shown"]
+
+
+class ShownAgainForm(Shown):
+    """Each step that was not right is ticked by itself."""
+
+    steps = forms.MultipleChoiceField(
+        label=_("Shown again, and then done right"), widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Tick each step that you have shown again."},
+    )
+    note = forms.CharField(required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
+    field_order = ["steps", "note", "password", "shown"]
+
+    def __init__(self, data: Any = None, *, lines: Sequence[LineKept], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["steps"].choices = [(line.step, line.title) for line in lines]  # type: ignore[attr-defined]
+        if not lines:  # one that was brought in, with no check sheet
+            del self.fields["steps"]

@@ -168,6 +168,7 @@ class JobForm(VariantForm):
         required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
+    mark = forms.CharField(required=False, widget=forms.HiddenInput, max_length=64)
 
     def __init__(self, data: Any = None, *, watchers: Any, variants: Variants, **more: Any) -> None:
         super().__init__(data, variants=variants, **more)

@@ -25,6 +25,7 @@ from training.models import (
     Observation,
     PaperPass,
     Reading,
+    ShownAgain,
     SignOff,
     StandDown,
     User,
@@ -81,6 +82,7 @@ def tables() -> dict[str, Table]:
         Observation.KIND: Table(
             Observation.objects.defer(TEXT), ("person", "level", "revision__writeup", "observer", "recorded_by")
         ),
+        ShownAgain.KIND: Table(ShownAgain.objects.all(), ("observation", "by", "recorded_by")),
         SignOff.KIND: Table(SignOff.objects.all(), ("person", "level", "signer", "recorded_by")),
         StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),
         Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),

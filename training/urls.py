@@ -11,6 +11,7 @@ from training.views import (
     jobs,
     levels,
     lines,
+    observing,
     other_rules,
     people,
     record,
@@ -24,7 +25,7 @@ app_name = "training"
 
 PERSON_AT_LEVEL = [
     path("", standing.one, name="one"),
-    path("observe/", signing.observe, name="observe"),
+    path("observe/", observing.observe, name="observe"),
     path("sign-off/", signing.sign_off, name="sign-off"),
     path("founding/", signing.founding, name="founding"),
 ]
@@ -48,6 +49,9 @@ urlpatterns = [
     path("who-may/<slug:level>/<str:login>/", include(PERSON_AT_LEVEL)),
     path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),
     path("lift/<int:pk>/", signing.lift, name="lift"),
+    path("observations/<int:pk>/", observing.observation, name="observation"),
+    path("observations/<int:pk>/photos/<int:number>.jpg", observing.photo, name="observation-photo"),
+    path("observations/<int:pk>/shown-again/", observing.shown_again, name="shown-again"),
     path("gone-through/<int:pk>/", clearing.gone_through, name="gone-through"),
     path("talk/<int:pk>/", clearing.talk, name="talk"),
     path("people/", people.people, name="people"),

@@ -51,6 +51,11 @@ def photo(request: HttpRequest, digest: str) -> HttpResponse:
     data = kept(digest) if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists() else None
     if data is None:
         raise Http404
+    return photo_answer(data)
+
+
+def photo_answer(data: bytes) -> HttpResponse:
+    """A kept photo, as an answer that nobody but this browser keeps."""
     return HttpResponse(
         data, content_type="image/jpeg",
         headers={

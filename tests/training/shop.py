@@ -7,9 +7,11 @@ signed off. Everything is written through the actions of the site, so that the r
 import datetime
 from types import SimpleNamespace
 
+from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
+from procedures.pictures.clean import clean_photo_file
 from quizzes.actions.questions import set_quiz
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -22,10 +24,12 @@ from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
+from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.voids import ask_for_void
 from training.clearing import clearing_sheet
 from training.models import Level, User, Workshop
+from training.seen_again import shown_again_sheet
 from training.sheets import signing_sheet
 
 TODAY = datetime.date(2026, 11, 25)
@@ -98,11 +102,19 @@ def seen_lines(revision, seen="unaided"):
     return [replace(line, seen=seen) for line in page.lines]
 
 
-def observe(shop, person, seen="unaided"):
+def observe(shop, person, seen="unaided", observer=None, **more):
     return entries.record_observation(
-        person=person, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
-        lines=seen_lines(shop.revision, seen), on=TODAY, today=TODAY, now=NOW,
+        person=person, level=shop.level, observer=observer or shop.senior, revision=shop.revision, variant={"ring": "prong"},
+        lines=seen_lines(shop.revision, seen), on=TODAY, today=TODAY, now=NOW, **more,
     )  # fmt: skip
+
+
+def shown_again(shop, row, by=None):
+    """The statement that every line that was not right was shown again."""
+    by = by or shop.senior
+    sheet = shown_again_sheet(row, signer=by, on=TODAY)
+    steps = [line.step for line in sheet.lines]
+    return sign_shown_again(observation=row, steps=steps, by=by, shown=sheet.digest, proof=proof(by, sheet.digest), on=TODAY, now=NOW)
 
 
 def make_ready(shop, person):
@@ -160,6 +172,7 @@ def with_something_on_every_page(shop):
     picture = keep_drawing(
         name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW
     )
+    seen = observe(shop, shop.trainee, "not right", photos=[files.keep(clean_photo_file(photo_bytes()).data)])
     about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
     asked = ask_for_void(
         kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
@@ -167,7 +180,7 @@ def with_something_on_every_page(shop):
     )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

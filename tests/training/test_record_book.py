@@ -15,7 +15,18 @@ from procedures.actions.drawings import keep_drawing
 from procedures.models import ProofAnswer, WriteUp
 from quizzes.models import Answer, Question, QuestionVersion, Quiz
 from tests.procedures.picture_files import photo_bytes
-from tests.training.shop import NOW, TERMS, TODAY, lifted, make_ready, sign_clearing, sit, stood_down
+from tests.training.shop import (
+    NOW,
+    TERMS,
+    TODAY,
+    lifted,
+    make_ready,
+    observe,
+    shown_again,
+    sign_clearing,
+    sit,
+    stood_down,
+)
 from training import models as rows
 from training.actions.levels import set_level
 from training.book.chain import link
@@ -50,6 +61,7 @@ def full(shop):
     keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
     failed = sit(shop.mechanic, shop.quiz, wrong=("torque",))
     sign_clearing(shop, failed)
+    shown_again(shop, observe(shop, shop.trainee, "not right"))
     assert set(rows.BookEntry.objects.values_list("kind", flat=True)) == set(tables())
     return shop
 
@@ -236,9 +248,9 @@ def test_a_head_that_was_taken_away_is_found(full):
 
 
 def test_of_two_changes_the_earlier_entry_is_named_and_with_all_both(full, unsealed):
-    first, second = (rows.BookEntry.objects.get(kind=kind).number for kind in ("observation", "void"))
+    first, second = (rows.BookEntry.objects.filter(kind=kind).earliest("number").number for kind in ("observation", "void"))
     rows.Void.objects.update(reason="none")
-    rows.Observation.objects.update(note="changed")
+    rows.Observation.objects.filter(right=True).update(note="changed")
     assert said_by_the_command().startswith(f"Entry {first} (observation)")
     told = said_by_the_command(all=True).splitlines()
     assert [line.partition(":")[0] for line in told] == [f"Entry {first} (observation)", f"Entry {second} (void)"]
@@ -258,8 +270,8 @@ def test_a_row_slipped_in_is_named(full, unsealed):
 
 
 def test_a_row_dropped_is_named(full, unsealed):
-    entry = rows.BookEntry.objects.get(kind="observation")
-    rows.Observation.objects.all().delete()
+    entry = rows.BookEntry.objects.filter(kind="observation").earliest("number")
+    rows.Observation.objects.get(pk=entry.row).delete()
     assert said_by_the_command().startswith(f"Entry {entry.number} (observation): the observation that it records is no longer there")
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from procedures.models import Revision
 from training.actions.entries import record_job
+from training.actions.once import once
 from training.models import BenchPlace, Job, Level, SentJob, User
 
 
@@ -27,19 +28,13 @@ def record_bench_job(
     variant: Mapping[str, str], values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], now: datetime,
 ) -> Job:  # fmt: skip
     """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
-    earlier = SentJob.objects.filter(person=person, mark=mark).select_related("job").first()
-    if earlier:
-        arrived: Job = earlier.job
-        return arrived
-    try:
-        with transaction.atomic():
-            job = record_job(
-                person=person, level=level, revision=revision, on=on, today=today, watched_by=watched_by, variant=variant,
-                by=person, now=now, values=values, note=note, tools=tools,
-            )
-            SentJob.objects.create(person=person, mark=mark, job=job)
-            BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
-    except IntegrityError:  # the same job came in twice at once; the other one was first
-        arrived = SentJob.objects.select_related("job").get(person=person, mark=mark).job
-        return arrived
-    return job
+
+    def write() -> Job:
+        job = record_job(
+            person=person, level=level, revision=revision, on=on, today=today, watched_by=watched_by, variant=variant,
+            by=person, now=now, values=values, note=note, tools=tools,
+        )
+        BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
+        return job
+
+    return once(SentJob, person=person, mark=mark, write=write)

@@ -75,7 +75,7 @@ def record_job(
 @transaction.atomic
 def record_observation(
     *, person: User, level: Level, observer: User, revision: Revision, variant: Mapping[str, str],
-    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "", tools: Sequence[str] = (),
+    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "", tools: Sequence[str] = (), photos: Sequence[str] = (),
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
@@ -99,6 +99,6 @@ def record_observation(
         Observation(
             person=person, level=level, observer=observer, revision=revision, variant=dict(variant),
             lines=[line.as_dict() for line in lines], right=is_right(lines), happened_on=on, recorded_at=now,
-            recorded_by=observer, note=note, tools=list(tools),
+            recorded_by=observer, note=note, tools=list(tools), photos=list(photos),
         )
     )

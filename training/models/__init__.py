@@ -1,6 +1,6 @@
 """Which rows does the top app keep?"""
 
-from training.models.benchwork import BenchPlace, SentJob
+from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead
 from training.models.evidence import (
     Appointment,
@@ -10,6 +10,7 @@ from training.models.evidence import (
     Observation,
     PaperPass,
     Reading,
+    ShownAgain,
     SignOff,
     StandDown,
     Void,
@@ -36,6 +37,8 @@ __all__ = [
     "Reading",
     "Rota",
     "SentJob",
+    "SentObservation",
+    "ShownAgain",
     "SignOff",
     "StandDown",
     "User",

@@ -16,7 +16,7 @@ from training.models.levels import Level
 from training.models.people import User
 
 # Columns that came after the first entries: left out of a body where they are empty, so that older entries stay true.
-LATER = frozenset({"tools"})
+LATER = frozenset({"tools", "photos"})
 
 
 def _plain(value: Any) -> Any:
@@ -112,6 +112,20 @@ class Observation(Entry):
     lines = models.JSONField(default=list, blank=True, help_text="Each line of the check sheet and how it was seen.")
     right = models.BooleanField()
     tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
+    photos = models.JSONField(default=list, blank=True, help_text="The SHA-256 of each photo, as it is kept.")
+    note = models.TextField(blank=True)
+
+
+class ShownAgain(Entry):
+    """The signed statement that each line of an observation that was not right was gone through again with the person."""
+
+    KIND = "shown again"
+    observation = models.OneToOneField(Observation, on_delete=models.PROTECT, related_name="shown_again")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="shown_again_by")
+    steps = models.JSONField(default=list, blank=True, help_text="The ids of the steps; none for an observation without its check sheet.")
+    meaning = models.TextField(help_text="The sentence that the senior put the name under.")
+    printed_name = models.CharField(max_length=120)
+    shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
     note = models.TextField(blank=True)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
@@ -13,8 +15,9 @@ from django.views.decorators.http import require_http_methods
 from procedures.refused import Refused
 from training import access
 from training.actions.entries import record_job
+from training.actions.once import once
 from training.forms import JobForm, options_of_shop, tool_marks
-from training.models import User
+from training.models import SentJob, User
 from training.reports.levels import level_title
 
 
@@ -26,15 +29,15 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
     here = Q(left__isnull=True) | Q(left__gte=today)
     watchers = User.objects.filter(here).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
     form = JobForm(
-        request.POST or None, watchers=watchers, variants=options_of_shop(level), initial={"on": today}
+        request.POST or None, watchers=watchers, variants=options_of_shop(level), initial={"on": today, "mark": uuid.uuid4().hex}
     )
     if form.is_valid():
         given = form.cleaned_data
         try:
-            record_job(
+            once(SentJob, person=user, mark=given["mark"] or uuid.uuid4().hex, write=lambda: record_job(
                 person=user, level=row, revision=None, on=given["on"], today=today, watched_by=given["watched_by"],
                 variant=form.variant(), by=user, now=timezone.now(), note=given["note"], tools=tool_marks(given["tools"]),
-            )
+            ))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

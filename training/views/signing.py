@@ -1,4 +1,4 @@
-"""How does a senior write down what was seen, sign off, and stand somebody down?"""
+"""How does a senior sign off, and stand somebody down?"""
 
 from __future__ import annotations
 
@@ -8,50 +8,16 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
 from training import access
-from training.actions import entries
 from training.actions import signing as actions
-from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop, tool_marks
+from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
 from training.models import Level, User
-from training.reports.levels import level_title
-from training.reports.observing import fields_of, observing_page, read_sheet
 from training.sheets import SigningSheet, signing_sheet
 
 METHODS = ["GET", "HEAD", "POST"]
-
-
-@require_http_methods(METHODS)
-def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
-    """Three pages on one address: which write-up, which fork, then the check sheet."""
-    user = access.who(request)
-    person = access.person_for(user, login, "training.observe")
-    row = access.level_named(level)
-    today = user.workshop.today()
-    page = observing_page(user, row, request.GET, today=today)
-    refused: Refused | None = None
-    lines = page.lines
-    if request.method == "POST" and page.revision is not None and page.is_ready:
-        lines = read_sheet(page.lines, request.POST)
-        try:
-            entries.record_observation(
-                person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
-                on=today, today=today, now=timezone.now(), note=request.POST.get("note", "")[:2000],
-                tools=tool_marks(request.POST.get("tools", "")[:200]),
-            )
-        except Refused as error:
-            refused = error
-        else:
-            messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
-            return redirect("training:one", level=level, login=login)
-    context = {
-        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
-        "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
-    }
-    return render(request, "training/observe.html", context)
 
 
 @require_http_methods(METHODS)

@@ -1,0 +1,77 @@
+"""How do the photos of an observation come in, and how is it signed that what was not right was shown again?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
+
+from django.core import signing
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+from django.utils.translation import gettext
+
+from procedures import files
+from procedures.pictures.clean import LARGEST_FILE, BadPicture, clean_photo_file
+from procedures.refused import Refused
+from training.actions.entries import write_down
+from training.actions.signing import Proof, check_proof
+from training.models import Observation, ShownAgain, User
+from training.seen_again import shown_again_sheet
+
+MOST_PHOTOS = 8
+
+
+def keep_photos(uploads: Iterable[UploadedFile[bytes]]) -> tuple[list[str], list[str]]:
+    """The SHA-256 of each photo, made anew and kept, and a sentence for each file that is none."""
+    kept, faults = [], []
+    for upload in uploads:
+        try:
+            kept.append(files.keep(clean_photo_file(upload.read(LARGEST_FILE + 1)).data))
+        except BadPicture as bad:
+            faults.append(f"{upload.name}: {bad}")
+    return kept, faults
+
+
+def ticket_for(photos: list[str], person: User) -> str:
+    """These photos as one word that a form carries: only the site makes it, and it serves only this person."""
+    return signing.dumps(photos, salt=f"photos of {person.pk}") if photos else ""
+
+
+def photos_of(ticket: str, person: User) -> list[str]:
+    """The photos that a form carried. Raises Refused for a word that the site did not make for this person."""
+    try:
+        found: list[str] = signing.loads(ticket, salt=f"photos of {person.pk}") if ticket else []
+    except signing.BadSignature:
+        raise Refused(gettext("The photos that were kept with this form cannot be told any more. Choose them again.")) from None
+    return found
+
+
+@transaction.atomic
+def sign_shown_again(
+    *, observation: Observation, steps: Collection[str], by: User, shown: str, proof: Proof, on: date, now: datetime, note: str = ""
+) -> ShownAgain:
+    """The signed statement that each line that was not right was gone through again (`steps` are the ids of those steps).
+
+    Raises Refused for one's own, for somebody who is no senior, where a step is left out, where it is signed already, and where what
+    was shown has changed.
+    """
+    check_proof(proof, by, shown)
+    User.objects.select_for_update(no_key=True).get(pk=observation.person_id)
+    if by == observation.person:
+        raise Refused(gettext("Nobody signs for themselves."))
+    if not by.has_perm("training.observe"):
+        raise Refused(gettext("A senior mechanic does this."))
+    if ShownAgain.objects.filter(observation=observation).exists():
+        raise Refused(gettext("This was signed already. Nothing was written down twice."))
+    sheet = shown_again_sheet(observation, signer=by, on=on)
+    left_out = [line.title for line in sheet.lines if line.step not in steps]
+    if left_out:
+        raise Refused(gettext("Show each of these steps again, then tick it."), left_out)
+    if sheet.digest != shown:
+        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
+    return write_down(
+        ShownAgain(
+            observation=observation, by=by, steps=[line.step for line in sheet.lines], meaning=sheet.meaning, printed_name=by.name,
+            shown_digest=sheet.digest, note=note, happened_on=on, recorded_at=now, recorded_by=by,
+        )
+    )

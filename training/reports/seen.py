@@ -1,0 +1,62 @@
+"""What does the page of one observation say, and which observations are there of a person at a level?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from procedures import files
+from training.models import Level, Observation, ShownAgain, User, Void
+from training.seen_again import LineKept, lines_of, missed_lines
+
+
+@dataclass(frozen=True, slots=True)
+class SeenPage:
+    """One observation as it was written down; `photos` are the numbers of the photos, with whether each is still whole."""
+
+    row: Observation
+    title: str
+    lines: tuple[LineKept, ...]
+    missed: tuple[LineKept, ...]
+    tools: str
+    photos: tuple[tuple[str, bool], ...]
+    is_void: bool
+    again: ShownAgain | None
+    may_show_again: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SeenShort:
+    """One observation in a list."""
+
+    pk: int
+    on: date
+    text: str
+
+
+def seen_page(user: User, row: Observation) -> SeenPage:
+    """The page of this observation for this reader."""
+    again = getattr(row, "shown_again", None)
+    may = not row.right and again is None and user.pk != row.person_id and user.has_perm("training.observe")
+    void = Void.objects.filter(
+        kind=Observation.KIND, person=row.person, about=row.level.name, happened_on=row.happened_on, recorded_at__gte=row.recorded_at
+    )
+    return SeenPage(
+        row=row, title=str(row.level), lines=lines_of(row.lines), missed=missed_lines(row), tools=", ".join(row.tools),
+        photos=tuple((str(number), files.kept(digest) is not None) for number, digest in enumerate(row.photos, start=1)),
+        is_void=void.exists(), again=again, may_show_again=may,
+    )
+
+
+def seen_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShort, ...]:
+    """The observations of a person at a level that were written down by then, the oldest first."""
+    rows = Observation.objects.filter(person=person, level=level, recorded_at__lte=known_at)
+    rows = rows.select_related("observer", "shown_again").order_by("happened_on", "pk")
+    return tuple(SeenShort(row.pk, row.happened_on, _said(row)) for row in rows)
+
+
+def _said(row: Observation) -> str:
+    how = "right" if row.right else "not right"
+    again = ", shown again since" if hasattr(row, "shown_again") else ""
+    photos = f", photos: {len(row.photos)}" if row.photos else ""
+    return f"{row.observer.name} saw it: {how}{again}{photos}"

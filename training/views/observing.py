@@ -1,0 +1,122 @@
+"""How does a senior write down what was seen, and where is it read afterwards?"""
+
+from __future__ import annotations
+
+import uuid
+from functools import partial
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods, require_safe
+
+from procedures.files import kept
+from procedures.refused import Refused
+from procedures.views.drawings import photo_answer
+from training import access
+from training.actions.entries import record_observation
+from training.actions.observing import MOST_PHOTOS, keep_photos, photos_of, sign_shown_again, ticket_for
+from training.actions.once import once
+from training.actions.signing import prove
+from training.clearing_forms import ShownAgainForm
+from training.forms import tool_marks
+from training.models import SentObservation, User
+from training.reports.levels import level_title
+from training.reports.observing import fields_of, observing_page, read_sheet
+from training.reports.seen import seen_page
+from training.seen_again import shown_again_sheet
+
+METHODS = ["GET", "HEAD", "POST"]
+LONGEST_MARK = 64
+
+
+@require_http_methods(METHODS)
+def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    """Three pages on one address: which write-up, which fork, then the check sheet."""
+    user = access.who(request)
+    person = access.person_for(user, login, "training.observe")
+    row = access.level_named(level)
+    today = user.workshop.today()
+    page = observing_page(user, row, request.GET, today=today)
+    refused: Refused | None = None
+    lines, photos = page.lines, list[str]()
+    mark = request.POST.get("mark", "")[:LONGEST_MARK] or uuid.uuid4().hex
+    if request.method == "POST" and page.revision is not None and page.is_ready:
+        lines = read_sheet(page.lines, request.POST)
+        photos, faults = _photos(request, user)
+        try:
+            if faults:
+                raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
+            once(SentObservation, person=user, mark=mark, write=partial(
+                record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
+                on=today, today=today, now=timezone.now(), note=request.POST.get("note", "")[:2000],
+                tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
+            ))
+        except Refused as error:
+            refused = error
+        else:
+            messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
+            return redirect("training:one", level=level, login=login)
+    context = {
+        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
+        "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
+        "mark": mark,
+        "photos": ticket_for(photos, user), "photos_kept": str(len(photos)) if photos else "", "most_photos": str(MOST_PHOTOS),
+    }
+    return render(request, "training/observe.html", context)
+
+
+def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
+    """The photos kept with the form so far and those that came now, and a sentence for each file that is not kept."""
+    try:
+        earlier = photos_of(request.POST.get("photos-kept", ""), user)
+    except Refused as refused:
+        return [], [refused.message]
+    uploads = request.FILES.getlist("photos")
+    if len(earlier) + len(uploads) > MOST_PHOTOS:
+        return earlier, [gettext("At most {most} photos go with an observation. Choose fewer.").format(most=MOST_PHOTOS)]
+    new, faults = keep_photos(uploads)
+    return list(dict.fromkeys([*earlier, *new])), faults
+
+
+@require_safe
+def observation(request: HttpRequest, pk: int) -> HttpResponse:
+    user = access.who(request)
+    return render(request, "training/observation.html", {"page": seen_page(user, access.observation_seen_by(user, pk))})
+
+
+@require_safe
+def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """One photo of an observation, for those who may see it. What an address holds never changes, so a browser may keep it."""
+    photos = access.observation_seen_by(access.who(request), pk).photos
+    data = kept(photos[number - 1]) if 0 < number <= len(photos) else None
+    if data is None:
+        raise Http404
+    return photo_answer(data)
+
+
+@require_http_methods(METHODS)
+def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet with each line that was not right, and under it the box to sign."""
+    user = access.who(request)
+    access.must(user, "training.observe")
+    row, today = access.observation_seen_by(user, pk), user.workshop.today()
+    if row.right:
+        raise Http404
+    sheet = shown_again_sheet(row, signer=user, on=today)
+    form = ShownAgainForm(request.POST or None, lines=sheet.lines, initial={"shown": sheet.digest})
+    if form.is_valid():
+        given = form.cleaned_data
+        try:
+            sign_shown_again(
+                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"], on=today, now=timezone.now(),
+                proof=prove(request, user, given["password"], given["shown"]), note=given["note"],
+            )
+        except Refused as refused:
+            form.add_error(None, [refused.message, *refused.details])
+        else:
+            messages.success(request, gettext("Signed: {meaning}").format(meaning=sheet.meaning))
+            return redirect("training:observation", pk=pk)
+    return render(request, "training/shown_again.html", {"form": form, "sheet": sheet, "page": seen_page(user, row)})
