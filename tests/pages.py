@@ -84,6 +84,7 @@ ROUTES = (
     those_who_write("training:void-ask", "trainee", "reading", "writeup", "day"),
     those_who_write("training:recall"),
     those_who_write("training:signers"),
+    those_who_write("training:agreement"),
     those_who_write("training:book"),
     Route("training:book-export", (), 403, 403, 403, 200),
     those_who_write("training:impact", "writeup", "2", others=404),

@@ -70,6 +70,7 @@ urlpatterns = [
     path("voids/of/<str:login>/", voids.choose, name="void-choose"),
     path("voids/of/<str:login>/<slug:kind>/<slug:about>/<str:day>/", voids.ask, name="void-ask"),
     path("recall/", voids.recall, name="recall"),
+    path("agreement/", observing.agreement, name="agreement"),
     path("signers/", voids.signers, name="signers"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -23,6 +23,7 @@ from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
 from training.forms import tool_marks
 from training.models import SentObservation, User
+from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
 from training.reports.seen import seen_page
@@ -120,3 +121,9 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, gettext("Signed: {meaning}").format(meaning=sheet.meaning))
             return redirect("training:observation", pk=pk)
     return render(request, "training/shown_again.html", {"form": form, "sheet": sheet, "page": seen_page(user, row)})
+
+
+@require_safe
+def agreement(request: HttpRequest) -> HttpResponse:
+    access.must(access.who(request), "training.see_everyone")
+    return render(request, "training/agreement.html", {"pairs": agreement_page(), "seen": SEEN})
