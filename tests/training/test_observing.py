@@ -159,3 +159,12 @@ def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):
     page = as_(shop.senior).get(address)
     assert "without its check sheet" in page.text
     assert as_(shop.senior).post(address, {"password": PASSWORD, "shown": hidden(page, "shown")}).status_code == 302
+
+
+def test_what_was_not_right_waits_for_seniors_until_it_is_shown_again(shop, as_):
+    row = observe(shop, shop.trainee, "not right")
+    link = f"/observations/{row.pk}/"
+    assert link in as_(shop.senior).get("/").text
+    assert link not in as_(shop.owner).get("/").text
+    shown_again(shop, row)
+    assert link not in as_(shop.senior).get("/").text

@@ -8,12 +8,19 @@ from datetime import date, datetime, timedelta
 from procedures.models import Revision
 from quizzes.recalling import due_count
 from training.gathering import gather
-from training.models import StandDown, User, VoidAsked
+from training.models import Observation, StandDown, User, VoidAsked
 from training.reports.at_bench import LevelAtBench, levels_at_bench
 from training.reports.cover import Short
 from training.reports.first_thing import FirstThing, first_thing
 from training.reports.owner_view import LevelToday, Since, Soon, falling, levels_today, short_weeks, since_then
-from training.reports.waiting import Waiting, open_stand_downs, people_waiting, reviews_waiting, voids_waiting
+from training.reports.waiting import (
+    Waiting,
+    open_stand_downs,
+    people_waiting,
+    reviews_waiting,
+    to_show_again,
+    voids_waiting,
+)
 from training.reports.who_may import shop_levels
 
 
@@ -28,6 +35,7 @@ class Home:
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
     voids: tuple[VoidAsked, ...]
+    to_show_again: tuple[Observation, ...]
     standdowns: tuple[StandDown, ...]
     today: tuple[LevelToday, ...]
     since: Since | None
@@ -53,6 +61,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         waiting=tuple(people_waiting(shop, user, levels, on, now)) if user.has_perm("training.sign_off") else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
+        to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now)) if sees_all else (),
         since=since_then(shop, levels, since - timedelta(days=1), on, now) if owns and since else None,

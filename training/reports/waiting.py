@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import Exists, OuterRef, Q
+
 from procedures.models import Revision
-from training.models import StandDown, User, VoidAsked
+from training.models import Observation, StandDown, User, Void, VoidAsked
 from training.standing.answer import may_sign, missing_for_signing, standings
 from training.standing.evidence import Person, Shop
 
@@ -57,3 +59,13 @@ def voids_waiting(user: User) -> Iterator[VoidAsked]:
 def open_stand_downs() -> Iterator[StandDown]:
     """Stand-downs that nobody has lifted, the oldest first."""
     yield from StandDown.objects.filter(lift__isnull=True).select_related("person", "level", "by").order_by("happened_on", "pk")
+
+
+def to_show_again(user: User, on: date) -> Iterator[Observation]:
+    """Observations that were not right, of people who work here, which nobody has signed as shown again; void ones are left out."""
+    rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(Q(person__left__isnull=True) | Q(person__left__gte=on))
+    void = Void.objects.filter(
+        kind=Observation.KIND, person=OuterRef("person"), about=OuterRef("level__name"), happened_on=OuterRef("happened_on"),
+        recorded_at__gte=OuterRef("recorded_at"),
+    )
+    yield from rows.exclude(person=user).exclude(Exists(void)).select_related("person", "observer", "level").order_by("happened_on", "pk")
