@@ -36,7 +36,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 
 
 NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo", "training:observation-photo")  # a word for machines, and files
-PUBLIC = ("login", "training:healthz")
+PUBLIC = ("login", "training:healthz", "training:card-answer")
 
 ROUTES = (
     everybody("login", status=302, nobody=200),
@@ -46,6 +46,7 @@ ROUTES = (
     everybody("training:healthz", nobody=200),
     everybody("training:home"),
     everybody("training:study", "writeup"),
+    everybody("training:bench-print", "writeup", status=302),  # nobody has said which fork it is: tests/training/test_paper.py
     everybody("training:read", "writeup", status=302, method="post"),
     everybody("training:bench", "writeup"),
     everybody("training:bench-keep", "writeup", status=404, method="post"),
@@ -56,6 +57,11 @@ ROUTES = (
     everybody("training:job", "level"),
     those_who_write("training:who-may"),
     those_who_write("training:changed"),
+    those_who_write("training:wall"),
+    Route("training:certificate", ("signoff",), 200, 404, 200, 200),
+    everybody("training:card"),
+    Route("training:person-card", ("trainee",), 403, 403, 403, 200),
+    everybody("training:card-answer", "card", "seal", nobody=200),
     Route("training:line", ("trainee",), 200, 404, 200, 200),
     Route("training:other-rules", ("level",), 403, 403, 403, 200),
     Route("training:one", ("level", "trainee"), 200, 404, 200, 200),

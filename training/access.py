@@ -6,7 +6,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
-from training.models import Level, Observation, StandDown, User, VoidAsked
+from training.models import Level, Observation, SignOff, StandDown, User, VoidAsked
 
 
 def who(request: HttpRequest) -> User:
@@ -73,6 +73,17 @@ def observation_seen_by(user: User, pk: int) -> Observation:
     try:
         row = rows.get(pk=pk)
     except Observation.DoesNotExist:
+        raise Http404 from None
+    if row.person_id != user.pk and not user.has_perm("training.see_everyone"):
+        raise Http404
+    return row
+
+
+def sign_off_seen_by(user: User, pk: int) -> SignOff:
+    """This sign-off, for the person it is about and for those who see everyone. Raises Http404 for others."""
+    try:
+        row = SignOff.objects.select_related("person__workshop", "level", "signer").get(pk=pk)
+    except SignOff.DoesNotExist:
         raise Http404 from None
     if row.person_id != user.pk and not user.has_perm("training.see_everyone"):
         raise Http404

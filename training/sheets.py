@@ -63,7 +63,7 @@ def signing_sheet(
     kept = {name: list(options) for name, options in limits.items()}
     title = title_of(shop, level.name, on)
     meaning = _meaning(person, title, kept, founding=founding)
-    evidence = _evidence(Known(shop, now), person.login, level.name, on)
+    evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     missing = () if founding else missing_for_signing(
         shop, person.login, level.name, on, now, limits_of(kept)
     )
@@ -90,12 +90,14 @@ def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str
     return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
 
 
-def _evidence(known: Known, login: str, level: str, on: date) -> tuple[str, ...]:
-    """Every counting entry of this person for the level, oldest first.
+def evidence_of(known: Known, login: str, level: str, on: date, *, signoffs: bool = True) -> tuple[str, ...]:
+    """Every counting entry of this person for the level up to a day, oldest first.
 
-    Earlier sign-offs are among them, so that the same sheet is never signed twice: once signed, it shows one more.
+    Earlier sign-offs are among them, so that the same sheet is never signed twice: once signed, it shows one more. Without
+    `signoffs` it is training and evaluation alone.
     """
-    tables = (known.passings(login, level), known.jobs(login, level), known.observations(login, level), known.signoffs(login, level))
+    signed = known.signoffs(login, level) if signoffs else ()
+    tables = (known.passings(login, level), known.jobs(login, level), known.observations(login, level), signed)
     rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
     writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
     rows += [(row.on, row.ref) for name in writeups for row in known.readings(login, name) if row.on <= on]

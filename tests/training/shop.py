@@ -22,13 +22,15 @@ from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, signing
+from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.voids import ask_for_void
 from training.clearing import clearing_sheet
-from training.models import Level, User, Workshop
+from training.models import Level, SignOff, User, Workshop
+from training.reports.cards import address_of
 from training.seen_again import shown_again_sheet
 from training.sheets import signing_sheet
 
@@ -173,6 +175,11 @@ def with_something_on_every_page(shop):
         name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW
     )
     seen = observe(shop, shop.trainee, "not right", photos=[files.keep(clean_photo_file(photo_bytes()).data)])
+    # One that came in from earlier records: the trainee lacks today's, and stays ready for it.
+    signed = entries.write_down(SignOff(
+        person=shop.trainee, level=shop.level, signer=shop.senior, happened_on=LONG_AGO, recorded_at=NOW, printed_name="Sol Senior",
+    ))
+    card = make_card(person=shop.trainee, by=shop.trainee, now=NOW)
     about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
     asked = ask_for_void(
         kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
@@ -180,7 +187,7 @@ def with_something_on_every_page(shop):
     )  # fmt: skip
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

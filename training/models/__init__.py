@@ -2,6 +2,7 @@
 
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead
+from training.models.cards import Card
 from training.models.evidence import (
     Appointment,
     Entry,
@@ -27,6 +28,7 @@ __all__ = [
     "BenchPlace",
     "BookEntry",
     "BookHead",
+    "Card",
     "Entry",
     "Job",
     "Level",

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import QuerySet
+
 from procedures import files
-from training.models import Level, Observation, ShownAgain, User, Void
+from training.models import Level, Observation, ShownAgain, SignOff, User, Void
 from training.seen_again import LineKept, lines_of, missed_lines
 
 
@@ -38,14 +40,17 @@ def seen_page(user: User, row: Observation) -> SeenPage:
     """The page of this observation for this reader."""
     again = getattr(row, "shown_again", None)
     may = not row.right and again is None and user.pk != row.person_id and user.has_perm("training.observe")
-    void = Void.objects.filter(
-        kind=Observation.KIND, person=row.person, about=row.level.name, happened_on=row.happened_on, recorded_at__gte=row.recorded_at
-    )
     return SeenPage(
         row=row, title=str(row.level), lines=lines_of(row.lines), missed=missed_lines(row), tools=", ".join(row.tools),
         photos=tuple((str(number), files.kept(digest) is not None) for number, digest in enumerate(row.photos, start=1)),
-        is_void=void.exists(), again=again, may_show_again=may,
+        is_void=voids_of(row, Observation.KIND).exists(), again=again, may_show_again=may,
     )
+
+
+def voids_of(row: Observation | SignOff, kind: str) -> QuerySet[Void]:
+    """What declares this entry of a level void."""
+    rows = Void.objects.filter(kind=kind, person=row.person, about=row.level.name)
+    return rows.filter(happened_on=row.happened_on, recorded_at__gte=row.recorded_at)
 
 
 def seen_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShort, ...]:

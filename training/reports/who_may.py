@@ -100,7 +100,9 @@ def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
     return tuple((name, title_of(shop, name, on)) for name in names)
 
 
-def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "", page: str = "1") -> Grid:
+def grid(
+    *, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "", page: str = "1", people_a_page: int | None = None
+) -> Grid:  # fmt: skip
     """The whole shop (or one workshop) on a day, so many people a page. Those who had left before that day are not shown.
 
     How many are alone is counted over all pages.
@@ -116,7 +118,7 @@ def grid(*, on: date, known_at: datetime, variant: Mapping[str, str], workshop: 
     levels, asking = shop_levels(shop, on), Asking(shop, known_at)
     names = [level for level, _ in levels]
     found = standings(shop, names, on, known_at, variant, [person.login for person in people], asking)
-    shown = Paginator(people, PEOPLE_A_PAGE).get_page(page)
+    shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
     columns = [
         {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)} for level in names

@@ -24,6 +24,18 @@ def table_rows(grid: Grid, query: str) -> SafeString:
     return SafeString("".join(_pieces(grid, escape(f"?{query}") if query else "")))  # every text in it is escaped
 
 
+def wall_rows(grid: Grid) -> SafeString:
+    """The rows of the sheet for the wall: nothing to click, and beside an answer only the day on which it lapses."""
+    block = cache(standing_piece)
+    rows = (
+        f'<tr><th scope="row">{escape(row.person.name)}<small>{escape(row.trade)}</small></th>'
+        + "".join(f'<td data-level="{escape(cell.title)}">{block(cell.answer.standing, cell.lapse)}</td>' for cell in row.cells)
+        + "</tr>"
+        for row in grid.rows
+    )
+    return SafeString("".join(rows))  # every text in it is escaped
+
+
 def _pieces(grid: Grid, query: str) -> Iterator[str]:
     heads = [
         (

@@ -11,6 +11,7 @@ from quizzes.retry import hindrance
 from training import access
 from training.forms import QuestionForm, options_of_shop
 from training.reports import who_may as report
+from training.reports.certificate import certificates_of
 from training.reports.person import one_page
 from training.reports.seen import seen_short
 from training.reports.who_may_table import table_rows
@@ -46,5 +47,8 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
     may_clear = user.has_perm("training.sign_off") and user != person
-    context = {"form": form, "page": page, "asked": asked, "hindrance": before, "may_clear": may_clear, "seen": seen_short(person, row, asked.known_at)}
+    context = {
+        "form": form, "page": page, "asked": asked, "hindrance": before, "may_clear": may_clear, "seen": seen_short(person, row, asked.known_at),
+        "signed": certificates_of(person, row),
+    }
     return render(request, "training/one.html", context)
