@@ -7,6 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
+from procedures.actions.studying import keep_fork
 from tests.journeys.test_to_alone import PLACES
 from tests.pages import NO_PAGE, ROUTES, TRADES
 from tests.training.shop import make_ready, with_something_on_every_page
@@ -18,6 +19,7 @@ RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "
 @pytest.fixture
 def full(shop):
     """The small shop with something to show on every page; the arguments of every route."""
+    keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
     return with_something_on_every_page(shop)
 
 
@@ -28,6 +30,8 @@ def pages_of(shop, trade):
             yield route.name, reverse(route.name, args=[shop.args[arg] for arg in route.args])
     yield "study-prong", "/study/air-spring-service/?ring=prong"
     yield "study-struck", "/study/air-spring-service/?ring=prong&_all=yes"
+    if trade == "mechanic":
+        yield "bench-print", "/study/air-spring-service/print/"
     if trade == "senior":
         yield "check-sheet", "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
         yield "book-checked", "/book/?check=yes"

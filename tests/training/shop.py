@@ -7,6 +7,8 @@ signed off. Everything is written through the actions of the site, so that the r
 import datetime
 from types import SimpleNamespace
 
+from django.db import transaction
+
 from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
@@ -176,9 +178,10 @@ def with_something_on_every_page(shop):
     )
     seen = observe(shop, shop.trainee, "not right", photos=[files.keep(clean_photo_file(photo_bytes()).data)])
     # One that came in from earlier records: the trainee lacks today's, and stays ready for it.
-    signed = entries.write_down(SignOff(
-        person=shop.trainee, level=shop.level, signer=shop.senior, happened_on=LONG_AGO, recorded_at=NOW, printed_name="Sol Senior",
-    ))
+    with transaction.atomic():
+        signed = entries.write_down(SignOff(
+            person=shop.trainee, level=shop.level, signer=shop.senior, happened_on=LONG_AGO, recorded_at=NOW, printed_name="Sol Senior",
+        ))
     card = make_card(person=shop.trainee, by=shop.trainee, now=NOW)
     about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
     asked = ask_for_void(

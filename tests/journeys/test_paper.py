@@ -1,0 +1,81 @@
+"""Do the sheets come out of the printer as they should: the size, the pages, the words, a code that a phone can read?"""
+
+import io
+import re
+
+import pypdf
+import pytest
+import zxingcpp
+from PIL import Image
+
+from procedures.actions.studying import keep_fork
+from training.keeping import head
+from training.models import SignOff
+
+POINTS = 72 / 25.4  # points of a PDF in a millimetre (ISO 32000-1, 8.3.2.3)
+# ISO 216: the sides of the sheets, in mm
+SIZES = {"A4": (210, 297), "A4 lying": (297, 210), "A3 lying": (420, 297)}
+
+
+def printed(walker, path):
+    """The page as the browser prints it."""
+    walker.go(path)
+    return pypdf.PdfReader(io.BytesIO(walker.page.pdf(prefer_css_page_size=True, tagged=True)))
+
+
+def words_of(pdf):
+    return [" ".join(page.extract_text().split()) for page in pdf.pages]
+
+
+@pytest.mark.parametrize(
+    ("path", "size"), [("/wall/", "A3 lying"), ("/wall/?paper=A4", "A4 lying"), ("/study/air-spring-service/print/", "A4"), ("certificate", "A4"), ("/card/", "A4")]
+)
+def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(shop, walk, path, size):
+    keep_fork(revision=shop.revision, person=shop.senior, chosen={"ring": "prong"})
+    path = f"/sign-offs/{SignOff.objects.filter(person=shop.senior).first().pk}/" if path == "certificate" else path
+    pdf = printed(walk(shop.senior, wide=True), path)
+    for page in pdf.pages:
+        assert [float(side) / POINTS for side in page.mediabox[2:]] == pytest.approx(SIZES[size], abs=1)
+    assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
+
+
+@pytest.mark.parametrize("paper", ["A3", "A4"])
+def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper):
+    from training.models import User
+
+    for number in range(70):
+        User.objects.create(login=f"extra-{number:02}", name=f"Extra Person {number:02}", trade="mechanic", workshop=shop.workshop)
+    pages = words_of(printed(walk(shop.owner, wide=True), f"/wall/?paper={paper}"))
+    assert len(pages) > 1
+    for words in pages[: 70 // 40 + 1]:
+        assert "as of 25 Nov 2026" in words
+        assert head()[1] in words.replace(" ", "")
+        assert "Person Air-spring service" in words
+    together = " ".join(pages)
+    assert all(together.count(f"Extra Person {number:02}") == 1 for number in range(70))
+
+
+def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk):
+    keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
+    pages = words_of(printed(walk(shop.trainee, wide=True), "/study/air-spring-service/print/"))
+    (page,) = [words for words in pages if "Open the chamber" in words]
+    assert re.search(r"WARNING|DANGER|CAUTION|NOTICE", page)
+    assert "Only revision 1 is printed here." in pages[0]
+
+
+def test_the_printed_code_is_read_and_leads_to_the_answer_of_the_moment(shop, walk):
+    walker = walk(shop.senior, wide=True).go("/card/").press("Make the card")
+    (code,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(walker.page.locator("section.card").screenshot())))
+    assert code.text == walker.page.get_by_role("link", name="Where the code leads").get_attribute("href")
+    stranger = walk(wide=True).go(code.text.removeprefix(walker.url))
+    stranger.sees("Sol Senior", "alone")
+    walker.press("Withdraw it")
+    stranger.go(code.text.removeprefix(walker.url), expect=410).sees("This card is withdrawn")
+
+
+def test_the_card_has_the_size_of_a_bank_card(shop, walk):
+    # ISO/IEC 7810, ID-1: 85.60 mm by 53.98 mm (from memory); a CSS millimetre is 96/25.4 pixels
+    walker = walk(shop.senior, wide=True).go("/card/").press("Make the card")
+    box = walker.page.locator("section.card").bounding_box()
+    assert (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96) == pytest.approx((85.6, 53.98), abs=0.2)
