@@ -47,7 +47,7 @@ def card_at(number: int, seal: str) -> Card | None:
 def code_of(address: str, title: str) -> SafeString:
     """The address as a QR code (ISO/IEC 18004, by a library), as SVG with its title; a seventh of it may be dirty or worn."""
     code = segno.make(address, error="m", micro=False)
-    return SafeString(code.svg_inline(title=title, svgclass="code", lineclass=None, omitsize=True, border=4))  # the library escapes the title
+    return SafeString(code.svg_inline(title=title, svgclass="code", lineclass=None, omitsize=True, border=4, light="white"))  # the library escapes the title
 
 
 def may_now(person: User, on: date, now: datetime) -> tuple[MayNow, ...]:
