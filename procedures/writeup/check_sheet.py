@@ -3,8 +3,9 @@
 The check sheet is made from the write-up: every critical step, every hold point, and every value to reach.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from procedures.writeup.amounts import BadAmount, read_amount, within
 from procedures.writeup.model import Amount, Step
@@ -100,9 +101,39 @@ def seen(line: LineSeen, how: str, measured: Sequence[str], note: str = "") -> L
     return replace(line, seen=how, values=values, note=note.strip())
 
 
+_LINE = {"step": str, "title": str, "critical": bool, "seen": str, "values": list}
+_VALUE = {"wanted": str, "measured": str}
+
+
+def read_lines(told: object) -> list[dict[str, Any]]:
+    """The lines of a check sheet as `as_dict` gave them, from another site. Raises ValueError for anything else."""
+    lines: list[dict[str, Any]] = told if isinstance(told, list) else [{}]
+    for line in lines:
+        if not (_has(line, _LINE, {"note": str}) and line["seen"] in SEEN and all(_has(value, _VALUE, {"within": bool}) for value in line["values"])):
+            raise ValueError("This is no check sheet.")
+    return lines
+
+
+def _has(told: object, must: Mapping[str, type], may: Mapping[str, type]) -> bool:
+    known = {**must, **may}
+    return (
+        isinstance(told, dict) and must.keys() <= told.keys() <= known.keys()
+        and all(isinstance(value, known[name]) for name, value in told.items())
+    )
+
+
 def is_right(lines: Iterable[LineSeen]) -> bool:
     """Whether the work was done right: nothing wrong, and every critical line without a prompt."""
-    return all(line.seen == UNAIDED or (line.seen == PROMPTED and not line.critical) for line in lines)
+    return all(_done_right(line.seen, line.critical) for line in lines)
+
+
+def told_right(lines: Iterable[Mapping[str, Any]]) -> bool:
+    """The same of lines as `as_dict` gave them."""
+    return all(_done_right(line["seen"], line["critical"]) for line in lines)
+
+
+def _done_right(how: str, critical: bool) -> bool:
+    return how == UNAIDED or (how == PROMPTED and not critical)
 
 
 def _measured(text: str, wanted: Amount) -> Amount:

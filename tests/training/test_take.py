@@ -16,13 +16,16 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures import files
 from procedures.actions import writeups as procedures_actions
+from procedures.pictures.clean import clean_photo_file
 from procedures.texts import dated, undated
 from quizzes.models import Question
+from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
 from tests.training.grow_shop import BROUGHT_AT, grow_shop
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, sit, stood_down
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, observe, sit, stood_down
 from training import models as rows
 from training.actions.levels import set_level
 from training.exchange import cells
@@ -115,6 +118,8 @@ def test_a_shop_taken_out_and_brought_in_gives_the_same_answers(seed, tmp_path):
 def lived_in(shop):
     """A shop with every kind of evidence, made on the site itself."""
     make_ready(shop, shop.trainee)
+    photo = files.keep(clean_photo_file(photo_bytes()).data)
+    observe(shop, shop.mechanic, "not right", photos=[photo], tools=["TW-1"], note="Said why.")
     sit(shop.mechanic, shop.quiz, wrong=("torque",))
     down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason='A ring came out; "again",\nsaid Sol.')
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.", now=NOW + timedelta(hours=1))
@@ -150,6 +155,84 @@ def test_what_was_done_on_the_site_gives_the_same_standings_elsewhere(lived_in, 
         assert Question.objects.count() == 4
         command("take", tmp_path / "b")
     assert files_in(tmp_path / "a") == files_in(tmp_path / "b")
+
+
+def test_an_observation_comes_in_with_its_check_sheet_and_photos(lived_in, tmp_path, clock, settings):
+    def seen():
+        row = rows.Observation.objects.get(right=False)
+        return row.lines, row.variant, row.photos, row.tools, str(row.revision), row.note
+
+    clock.move_to(NOW + timedelta(hours=3))
+    first = seen()
+    assert first[0][0]["seen"] == "not right"
+    command("take", tmp_path / "a")
+    settings.PICTURES = tmp_path / "another machine"
+    assert files.kept(first[2][0]) is None
+    with undone():
+        empty()
+        assert "1 photo" in command("bring", tmp_path / "a")
+        assert seen() == first
+        assert files.kept(first[2][0]) is not None
+
+
+def test_a_photo_that_is_gone_is_told_when_the_shop_is_taken_out(lived_in, tmp_path, settings):
+    settings.PICTURES = tmp_path / "empty"
+    assert "is not on this machine any more" in command("take", tmp_path / "a")
+
+
+def faults_told(folder):
+    err = io.StringIO()
+    with pytest.raises(CommandError, match="Nothing was brought in"):
+        call_command("bring", str(folder), stdout=io.StringIO(), stderr=err)
+    return err.getvalue()
+
+
+def spoil(path):
+    path.write_bytes(path.read_bytes() + b"x")
+
+
+def rename(path):
+    path.rename(path.with_name("a.jpg"))
+
+
+@pytest.mark.parametrize(("do", "told"), [
+    (spoil, ["the file is not the one of this name", "photos: there is no file"]),
+    (rename, ["the file is not the one of this name", "photos: there is no file"]),
+    (lambda path: path.unlink(), ["photos: there is no file"]),
+])  # fmt: skip
+def test_a_photo_that_is_another_or_missing_is_a_fault(lived_in, tmp_path, clock, settings, do, told):
+    clock.move_to(NOW + timedelta(hours=3))
+    command("take", tmp_path / "a")
+    settings.PICTURES = tmp_path / "another machine"
+    (path,) = (tmp_path / "a" / "photos").iterdir()
+    do(path)
+    with undone():
+        empty()
+        said = faults_told(tmp_path / "a")
+    for text in told:
+        assert text in said
+
+
+@pytest.mark.parametrize(("old", "new", "told"), [
+    ('""seen"": ""not right""', '""seen"": ""looked at""', "lines: "),
+    ('""critical"": true', '""critical"": 1', "lines: "),
+    ('""title""', '""titel""', "lines: "),
+    ("[{", "{", "lines: "),
+    (",no,Said why.", ",yes,Said why.", "right: the lines of the check sheet say otherwise; expected no, or other lines"),
+    (",air-spring-service,1,", ",air-spring-service,9,", "revision: air-spring-service has no revision 9; expected one of 1"),
+])  # fmt: skip
+def test_a_check_sheet_that_cannot_be_one_is_a_fault(lived_in, tmp_path, clock, old, new, told):
+    clock.move_to(NOW + timedelta(hours=3))
+    command("take", tmp_path / "a")
+    path = tmp_path / "a" / "observations.csv"
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new))
+    with undone():
+        empty()
+        said = faults_told(tmp_path / "a")
+    assert "observations.csv, row " in said
+    assert told in said
 
 
 def empty():
@@ -237,12 +320,14 @@ def test_the_number_of_queries_does_not_grow_with_the_shop(lived_in, tmp_path):
 def test_a_persons_folder_holds_their_rows_and_nobody_elses(lived_in, tmp_path):
     command("take", tmp_path / "a", "--person", "mika")
     there = {path.name for path in (tmp_path / "a").iterdir()}
-    assert there == {"people.csv", "passes.csv", "signoffs.csv", "standdowns.csv", "voids.csv", "signers.csv", "HEAD.txt"}
+    assert there == {
+        "people.csv", "passes.csv", "observations.csv", "signoffs.csv", "standdowns.csv", "voids.csv", "signers.csv", "HEAD.txt", "photos",
+    }  # fmt: skip
     for path in (tmp_path / "a").glob("*.csv"):
         if path.name != "signers.csv":
             assert {row["login"] for row in read_csv(path)} == {"mika"}, path
     assert {row["login"]: row["name"] for row in read_csv(tmp_path / "a" / "signers.csv")} == {"sol": "S. Senior", "odile": "Odile Owner"}
-    text = "".join(path.read_text(encoding="utf-8") for path in (tmp_path / "a").iterdir())
+    text = "".join(path.read_text(encoding="utf-8") for path in (tmp_path / "a").iterdir() if path.is_file())
     assert "Tilda" not in text
     assert "tilda" not in text
     assert "The record of Mika Mechanic (mika)." in text
@@ -301,7 +386,7 @@ def test_every_column_that_can_be_brought_is_taken(lived_in, tmp_path):
 
 NOT_IN_THIS_SHOP = {
     "people.csv": {"left"}, "levels.csv": {"earlier"}, "appointments.csv": {"until"}, "jobs.csv": {"note", "tools"},
-    "observations.csv": {"note", "tools"}, "rota.csv": {"from", "until"}, "signoffs.csv": set(), "standdowns.csv": set(),
+    "rota.csv": {"from", "until"}, "signoffs.csv": set(), "standdowns.csv": set(),
 }  # fmt: skip
 
 

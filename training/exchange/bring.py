@@ -10,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 
+from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.desk import bring_old
 from procedures.models import Asks, Revision, WriteUp
@@ -88,6 +89,7 @@ def bring(
     writing.questions()
     if writing.faults:
         raise Faulty(writing.faults)
+    writing.photos()
     writing.evidence()
     writing.rota()
     return Brought({what: count for what, count in writing.counts.items() if count})
@@ -204,6 +206,12 @@ class _Writing:
                 self.faults.append(Fault(file, 0, "", f"there is no write-up '{stem}'", "the file named as its write-up"))
         self.counts["question"] = total
 
+    def photos(self) -> None:
+        for path in self.delivery.photos.values():
+            self.tell(f"Writing photo {path.name}")
+            files.keep(path.read_bytes())
+        self.counts["photo"] = len(self.delivery.photos)
+
     def evidence(self) -> None:
         self._write("appointments.csv", Appointment, lambda row: {
             "happened_on": row["from"], "level": self.level_rows[row["level"]], "by": self.logins[row["by"]],
@@ -220,7 +228,8 @@ class _Writing:
         })
         self._write("observations.csv", Observation, lambda row: {
             "level": self.level_rows[row["level"]], "observer": self.logins[row["observer"]], "right": row["right"],
-            "note": row["note"], "tools": row.values.get("tools") or [],
+            "note": row["note"], "tools": row.values.get("tools") or [], "revision": self._revision_of(row),
+            "variant": row["variant"], "lines": row["lines"], "photos": row["photos"],
         })
         self._write("signoffs.csv", SignOff, lambda row: {
             "level": self.level_rows[row["level"]], "signer": self.logins[row["signed_by"]], "limits": row["variants"],

@@ -3,12 +3,15 @@
 Each reader takes the cell's text and returns the value, or raises Expected with what it should have been.
 """
 
+import json
 import re
 from collections.abc import Callable
 from datetime import MAXYEAR, MINYEAR, date, datetime
 from decimal import Decimal
 from typing import Any
 from zoneinfo import available_timezones
+
+from procedures.writeup.check_sheet import read_lines
 
 Reader = Callable[[str], Any]
 
@@ -144,6 +147,22 @@ def or_none(reader: Reader) -> Reader:
 def variant(cell: str) -> dict[str, str]:
     """One fork's options: ring=prong;bumper=none."""
     return dict(_pairs(cell, "options such as ring=prong;bumper=none"))
+
+
+def check_sheet(cell: str) -> list[dict[str, Any]]:
+    """The lines of an observation's check sheet as JSON, the way they are taken out; empty for none."""
+    try:
+        return read_lines(json.loads(cell)) if cell else []
+    except (ValueError, RecursionError) as bad:
+        raise Expected("the check sheet as it was taken out of another site") from bad
+
+
+def photos(cell: str) -> list[str]:
+    """The names of the photos' files in photos/, which are their SHA-256."""
+    found = [part.strip() for part in cell.split(";")] if cell else []
+    if not all(re.fullmatch("[0-9a-f]{64}", name) for name in found):
+        raise Expected("the names of files in photos/, parted by semicolons")
+    return found
 
 
 def limits(cell: str) -> dict[str, list[str]]:

@@ -6,7 +6,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from procedures import files
 from procedures.models import Asks, Revision, WriteUp
+from procedures.writeup.check_sheet import told_right
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.files import FILES
 from training.exchange.read import Delivery, Fault, Record
@@ -41,6 +43,7 @@ def faults_in(delivery: Delivery) -> list[Fault]:
         *_days(delivery),
         *_revisions(delivery, known),
         *_rules(delivery),
+        *_observations(delivery),
     ]
     return sorted(found, key=lambda fault: (_place(fault.file), fault.file, fault.row))
 
@@ -166,7 +169,7 @@ def _days(delivery: Delivery) -> Iterator[Fault]:
 
 
 def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
-    for file in ("readings.csv", "jobs.csv"):
+    for file in ("readings.csv", "jobs.csv", "observations.csv"):
         for record in delivery.rows(file):
             if file == "readings.csv" or record["writeup"] or record["revision"]:
                 yield from _names_revision(record, known)
@@ -194,6 +197,16 @@ def _names_revision(record: Record, known: Known) -> Iterator[Fault]:
         )
     elif not record["writeup"]:
         yield record.fault("writeup", "the cell is empty", "the write-up that the revision belongs to")
+
+
+def _observations(delivery: Delivery) -> Iterator[Fault]:
+    for record in delivery.rows("observations.csv"):
+        if record["lines"] and told_right(record["lines"]) is not record["right"]:
+            seen = "no" if record["right"] else "yes"
+            yield record.fault("right", "the lines of the check sheet say otherwise", f"{seen}, or other lines")
+        for name in record["photos"]:
+            if name not in delivery.photos and files.kept(name) is None:
+                yield record.fault("photos", f"there is no file {name} in photos/", "the file beside this one, under its SHA-256")
 
 
 def _rules(delivery: Delivery) -> Iterator[Fault]:

@@ -25,6 +25,10 @@ def person(name: str = "login", *, empty: bool = False) -> Column:
 LEVEL = Column("level", cells.name, names="level")
 ON = Column("on", cells.day)
 NOTE = Column("note", cells.loose, optional=True)
+OF_REVISION = (
+    Column("writeup", or_none(cells.name), optional=True, names="writeup"),
+    Column("revision", or_none(cells.number), optional=True),
+)
 TOOLS = Column("tools", cells.marks, optional=True)
 RECORDED_AT = Column("recorded_at", or_none(cells.instant), optional=True)
 FROM = Column("from", cells.day)
@@ -76,12 +80,12 @@ FILES: dict[str, tuple[Column, ...]] = {
     ),
     "jobs.csv": (
         person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
-        Column("came_back", cells.yes_no), NOTE,
-        Column("writeup", or_none(cells.name), optional=True, names="writeup"),
-        Column("revision", or_none(cells.number), optional=True), TOOLS, RECORDED_AT,
+        Column("came_back", cells.yes_no), NOTE, *OF_REVISION, TOOLS, RECORDED_AT,
     ),
     "observations.csv": (
-        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, TOOLS, RECORDED_AT,
+        person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, *OF_REVISION,
+        Column("variant", cells.variant, optional=True), Column("lines", cells.check_sheet, optional=True),
+        Column("photos", cells.photos, optional=True), TOOLS, RECORDED_AT,
     ),
     "signoffs.csv": (
         person(), LEVEL, ON, person("signed_by"), Column("variants", cells.limits),

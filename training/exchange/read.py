@@ -9,6 +9,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from procedures.files import digest_of
+from procedures.pictures.clean import BadPicture, clean_photo_file
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.old_text import Guessed, draft_from_old
 from procedures.writeup.parse import parse
@@ -81,6 +83,7 @@ class Delivery:
     old: list[BroughtOld] = field(default_factory=list)
     rules: str | None = None
     questions: dict[str, str] = field(default_factory=dict)
+    photos: dict[str, Path] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     tell: Callable[[str], None] | None = None
@@ -110,6 +113,7 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
             _read_writeups(folder / "writeups", delivery)
             _read_old(folder / "old", delivery)
             _read_texts(folder, delivery)
+            _read_photos(folder / "photos", delivery)
         else:
             wanted = "a folder of CSV files, or a workbook"
             delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", wanted))
@@ -245,13 +249,18 @@ def _record(
         try:
             values[column.name] = column.read(cell)
         except Expected as expected:
-            wrong = f"'{cell}' cannot be read" if cell else "the cell is empty"
+            wrong = f"'{_shortened(cell)}' cannot be read" if cell else "the cell is empty"
             delivery.faults.append(Fault(file, row, column.name, wrong, str(expected)))
         else:
             if column.name == "percent" and "," in cell:
                 delivery.say_once(f"{file}: decimal commas, as in {cell}, are read as {values['percent']}.", about=file)
     if len(values) == len(columns):
         yield Record(file, row, values)
+
+
+def _shortened(cell: str, most: int = 250) -> str:
+    """A cell as a fault tells it: whoever looks for it knows it by its beginning."""
+    return cell if len(cell) <= most else f"{cell[:most]}…"
 
 
 def _read_writeups(folder: Path, delivery: Delivery) -> None:
@@ -287,3 +296,19 @@ def _read_texts(folder: Path, delivery: Delivery) -> None:
         text = _text(path, delivery)
         if text is not None:
             delivery.questions[path.stem] = text
+
+
+def _read_photos(folder: Path, delivery: Delivery) -> None:
+    """Photos of observations under their SHA-256, as they were taken out: the file must still be that one, and a picture."""
+    for path in sorted(folder.glob("*")):
+        data = _bytes(path, delivery)
+        if data is None:
+            continue
+        try:
+            if digest_of(data) != path.name:
+                raise BadPicture("the file is not the one of this name")
+            clean_photo_file(data)
+        except BadPicture as bad:
+            delivery.faults.append(Fault(f"photos/{path.name}", 0, "", str(bad), "the photo as it was taken out, named by its SHA-256"))
+        else:
+            delivery.photos[path.name] = path

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import transaction
 
+from procedures import files
 from procedures.models import Revision
 from procedures.refused import Refused
 from procedures.texts import dated, newest_rules
@@ -24,7 +25,7 @@ from training.exchange.take_rows import rows_of
 from training.exchange.written import cell
 from training.gathering import day_text
 from training.keeping import head
-from training.models import BookEntry, BookHead, SignOff, User, Workshop
+from training.models import BookEntry, BookHead, Observation, SignOff, User, Workshop
 
 HEAD_FILE = "HEAD.txt"
 SIGNERS = "signers.csv"
@@ -67,6 +68,7 @@ def _write(folder: Path, person: User | None, taken: Taken, tell: Callable[[str]
         count = _write_csv(folder / file, names, _noting(rows_of(file, person), named))
         if count:
             taken.counts[file] = count
+    _write_photos(folder / "photos", person, taken)
     if person is None:
         _write_writeups(folder, taken)
         _write_questions(folder, taken)
@@ -102,6 +104,18 @@ def _write_csv(path: Path, columns: list[str], rows: Iterable[Mapping[str, Any]]
 def _write_text(path: Path, text: str) -> None:
     path.parent.mkdir(exist_ok=True)
     path.write_bytes(text.encode())
+
+
+def _write_photos(folder: Path, person: User | None, taken: Taken) -> None:
+    seen = Observation.objects.all() if person is None else Observation.objects.filter(person=person)
+    for name in sorted({name for photos in seen.values_list("photos", flat=True) for name in photos}):
+        data = files.kept(name)
+        if data is None:
+            taken.notes.append(f"The photo {name} is not on this machine any more, or is no longer what came in.")
+        else:
+            folder.mkdir(exist_ok=True)
+            (folder / name).write_bytes(data)
+            taken.counts["photos/"] = taken.counts.get("photos/", 0) + 1
 
 
 def _write_writeups(folder: Path, taken: Taken) -> None:

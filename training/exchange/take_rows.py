@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from quizzes.models import Sitting
-from training.exchange.written import fork, limits, of_revision
+from training.exchange.written import check_sheet, fork, limits, of_revision
 from training.models import (
     DAYS,
     Absence,
@@ -113,10 +113,10 @@ def _jobs(person: User | None) -> Iterator[Row]:
 
 
 def _observations(person: User | None) -> Iterator[Row]:
-    for row in _whose(Observation.objects.all(), person, "level", "observer"):
-        yield _entry(row, row.person) | {
+    for row in _whose(Observation.objects.all(), person, "level", "observer", "revision__writeup"):
+        yield _entry(row, row.person) | of_revision(row.revision) | {
             "level": row.level, "observer": row.observer, "right": row.right, "note": row.note,
-            "tools": row.tools,
+            "variant": fork(row.variant), "lines": check_sheet(row.lines), "photos": row.photos, "tools": row.tools,
         }
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
@@ -42,6 +43,11 @@ def fork(variant: Mapping[str, str]) -> str:
 def limits(covered: Mapping[str, list[str]]) -> str:
     """The options that a sign-off covers: ring=prong|eyelet, or * for every fork."""
     return fork({name: "|".join(options) for name, options in covered.items()}) or "*"
+
+
+def check_sheet(lines: Sequence[Mapping[str, Any]]) -> str:
+    """The lines of a check sheet as JSON, or nothing."""
+    return json.dumps(lines, ensure_ascii=False) if lines else ""
 
 
 def of_revision(revision: Revision | None) -> dict[str, Any]:
