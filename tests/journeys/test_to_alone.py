@@ -2,8 +2,10 @@
 
 import re
 
+from playwright.sync_api import expect
+
 from tests.training.factories import PASSWORD
-from tests.training.shop import NOW, TODAY, sit, watched_job
+from tests.training.shop import NOW, TODAY, make_ready, sit, watched_job
 from training.actions.entries import record_reading
 from training.keeping import faults
 from training.models import Job, Observation, SignOff
@@ -137,6 +139,48 @@ def test_somebody_who_never_saw_it_observes_and_signs_off_in_few_actions(shop, w
     assert len(actions) <= 12
     assert (Observation.objects.filter(person=shop.trainee).count(), SignOff.objects.filter(person=shop.trainee).count()) == (1, 1)
     assert SignOff.objects.filter(person=shop.trainee).count() == 1
+
+
+def test_what_was_typed_at_an_observation_outlives_the_page(shop, walk):
+    make_ready(shop, shop.trainee)
+    before = Observation.objects.count()
+    senior = walk(shop.senior)
+    page = senior.page
+    sheet = "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+    senior.go(sheet)
+    page.get_by_label("not right", exact=True).check()
+    page.locator("textarea[name=note]").fill("Ring not turned after seating.")
+    mark = page.locator("[name=mark]").input_value()
+    page.close()
+
+    page = senior.page = senior.watched(senior.context.new_page())
+    senior.go(sheet).sees("What you had typed before is back")
+    expect(page.get_by_label("not right", exact=True)).to_be_checked()
+    expect(page.locator("textarea[name=note]")).to_have_value("Ring not turned after seating.")
+    assert page.locator("[name=mark]").input_value() == mark
+    senior.press("Write down what I saw").sees("Written down: what you saw of Tilda Trainee.")
+    assert "taken" not in page.url
+    row = Observation.objects.order_by("pk").last()
+    assert (Observation.objects.count() - before, row.right, row.note) == (1, False, "Ring not turned after seating.")
+
+    senior.go(sheet)
+    expect(page.get_by_label("not right", exact=True)).not_to_be_checked()
+    expect(page.locator("#kept-told")).to_be_hidden()
+
+
+def test_a_form_that_was_kept_can_be_begun_again(shop, walk):
+    senior = walk(shop.senior)
+    page = senior.page
+    sheet = "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+    senior.go(sheet)
+    page.locator("textarea[name=note]").fill("Somebody else's job.")
+    senior.go(sheet).sees("What you had typed before is back")
+    page.get_by_role("button", name="Start again with an empty form").click()
+    expect(page.locator("textarea[name=note]")).to_have_value("")
+    page.locator("textarea[name=note]").fill("Kept for Sol only.")
+    page.locator("details.who summary").click()
+    senior.press("Sign out")
+    page.wait_for_function("!Object.keys(localStorage).some((key) => key.startsWith('kept-form:'))")
 
 
 def test_the_owner_founds_appoints_stands_down_and_lifts(shop, walk):

@@ -8,6 +8,7 @@ from functools import partial
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
@@ -59,7 +60,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
             refused = error
         else:
             messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
-            return redirect("training:one", level=level, login=login)
+            return redirect(reverse("training:one", args=[level, login], query={"taken": mark}))
     context = {
         "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
         "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
