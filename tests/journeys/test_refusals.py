@@ -4,6 +4,7 @@ import re
 
 import pytest
 from django.db import DatabaseError, connection, transaction
+from playwright.sync_api import expect
 
 from tests.journeys.test_to_alone import answer_rightly, sit_the_quiz
 from tests.training.shop import make_ready
@@ -81,3 +82,24 @@ def test_a_question_page_does_not_give_the_answer_away(shop, walk):
         answer_rightly(trainee)
         for secret in ("The rag catches the oil.", "Because of the oil."):
             assert secret not in trainee.page.content()
+
+
+def test_a_page_that_takes_long_says_so_and_no_other(shop, walk):
+    owner = walk(shop.owner)
+    page = owner.page
+    told = page.locator("#waiting")
+    expect(told).to_be_hidden()
+    page.evaluate("""() => {
+        const told = document.getElementById("waiting");
+        const keep = () => { if (!told.hidden) sessionStorage.setItem("told", told.innerText); };
+        new MutationObserver(keep).observe(told, { attributes: true, childList: true, subtree: true });
+    }""")
+    held = []
+    page.route("**/levels/", lambda route: held.append(route))
+    page.get_by_role("link", name="Levels", exact=True).click(no_wait_after=True)
+    page.wait_for_timeout(2300)  # the page itself cannot be asked while another one is on its way
+    held[0].continue_()
+    page.wait_for_url("**/levels/")
+    expect(told).to_be_hidden()
+    assert page.evaluate("sessionStorage.getItem('told')") == "The site is still working on this. Seconds so far: 2"
+    owner.sees("Service levels")

@@ -1,6 +1,7 @@
 """Does a folder come in as a spreadsheet writes it, is it said how it was read, and is what would not end refused?"""
 
 import io
+import time
 import zipfile
 from datetime import date, datetime
 from decimal import Decimal
@@ -9,13 +10,13 @@ import openpyxl
 import pytest
 from django.core.management import call_command
 
+from procedures.progress import Progress
 from tests.training.test_bring import GOOD, bring, count_all, folder, write  # noqa: F401
 from tests.training.test_bring import _now as _frozen  # noqa: F401
 from training import models as rows
 from training.exchange import workbook as limits
 from training.exchange.cells import Expected, day, percent
 from training.keeping import faults
-from training.management.progress import Progress
 
 pytestmark = pytest.mark.django_db
 CSV = [name for name in GOOD if name.endswith(".csv")]
@@ -266,20 +267,44 @@ class Terminal(io.StringIO):
         return True
 
 
-def test_progress_is_told_on_a_terminal_after_a_second_and_wiped_at_the_end(monkeypatch):
-    clock = iter([0.0, 0.5, 1.5, 1.6, 1.8])
-    monkeypatch.setattr("training.management.progress.time.monotonic", lambda: next(clock))
+def wait_for(text, terminal):
+    until = time.monotonic() + 10
+    while text not in terminal.getvalue():
+        assert time.monotonic() < until, terminal.getvalue()
+        time.sleep(0.005)
+
+
+def test_progress_is_told_on_a_terminal_and_wiped_at_the_end(monkeypatch):
+    monkeypatch.setattr(Progress, "PATIENCE", 0.0)
+    monkeypatch.setattr(Progress, "PAUSE", 0.01)
     terminal = Terminal()
     with Progress(terminal) as tell:
-        for place in range(4):
-            tell(f"row {place}")
-    assert terminal.getvalue() == "\rrow 1\rrow 3\r     \r"
+        for told in ("row 10", "row 2"):
+            tell(told)
+            wait_for(f"\r{told} (0 s)", terminal)
+    *_, last, wiped, rest = terminal.getvalue().split("\r")
+    assert (last, wiped, rest) == ("row 2 (0 s) ", " " * len("row 10 (0 s)"), "")
+
+
+def test_what_takes_less_than_a_second_tells_nothing_of_progress():
+    terminal = Terminal()
+    with Progress(terminal) as tell:
+        tell("row 1")
+    assert terminal.getvalue() == ""
 
 
 def test_nothing_of_progress_goes_into_a_file(folder, monkeypatch):  # noqa: F811
-    monkeypatch.setattr(Progress, "PATIENCE", -1.0)
-    quiet, terminal = io.StringIO(), Terminal()
+    told = []
+
+    class Slow(Progress):
+        PATIENCE, PAUSE = 0.0, 0.001
+
+        def __call__(self, text):
+            told.append(text)
+            super().__call__(text)
+
+    monkeypatch.setattr("training.management.commands.bring.Progress", Slow)
+    quiet = io.StringIO()
     call_command("bring", str(folder), check=True, stdout=io.StringIO(), stderr=quiet)
-    call_command("bring", str(folder), check=True, stdout=io.StringIO(), stderr=terminal)
     assert quiet.getvalue() == ""
-    assert "Reading people.csv" in terminal.getvalue()
+    assert {"Reading people.csv", "Writing job 1 of 1"} <= set(told)

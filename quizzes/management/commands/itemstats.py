@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from procedures.progress import Progress
 from quizzes.management.files import text_of
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
 from quizzes.psychometrics.items import ItemFigures, item_figures
@@ -32,14 +33,20 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell the figures. Raises CommandError where a table can't be taken."""
-        text = text_of(options["file"])
-        try:
-            key = None if options["key"] is None else read_key(text_of(options["key"]))
-            answers = read_answers(text, key)
-        except BadTable as bad:
-            raise CommandError(str(bad)) from bad
-        counts = count(answers)
-        found = (whole_figures(counts), item_figures(counts), difficulties(counts))
+        with Progress(self.stderr) as tell:
+            tell("Reading the answers")
+            text = text_of(options["file"])
+            try:
+                key = None if options["key"] is None else read_key(text_of(options["key"]))
+                answers = read_answers(text, key)
+            except BadTable as bad:
+                raise CommandError(str(bad)) from bad
+            tell(f"Counting the answers of {len(answers.chosen)} people")
+            counts = count(answers)
+            tell("Working out the figures of each question")
+            figures = (whole_figures(counts), item_figures(counts))
+            tell("Working out how hard each question is")
+            found = (*figures, difficulties(counts))
         told = _as_json(answers, *found) if options["format"] == "json" else _as_text(*found)
         self.stdout.write(told)
 

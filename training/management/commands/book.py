@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from django.core.management.base import CommandError
 from django.utils import timezone
 
+from procedures.progress import Progress
 from procedures.refused import Refused
 from training.book.chain import Break
 from training.exchange import cells
@@ -20,7 +21,6 @@ from training.exchange.checkpoints import faults_against, make_checkpoint, read_
 from training.gathering import day_text
 from training.keeping import digest_of, faults, head
 from training.management.prepared import ShopCommand
-from training.management.progress import Progress
 from training.models import BookEntry, Workshop
 
 LONGEST = 15  # digits of an entry's number

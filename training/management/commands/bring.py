@@ -10,11 +10,11 @@ from django.core.management.base import CommandError
 from django.db import transaction
 from django.utils import timezone
 
+from procedures.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
 from training.exchange.worth_knowing import worth_knowing
 from training.management.prepared import ShopCommand
-from training.management.progress import Progress
 
 MOST_NOTES = 200
 

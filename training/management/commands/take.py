@@ -8,11 +8,11 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
+from procedures.progress import Progress
 from procedures.refused import Refused
 from training.exchange.take import take
 from training.keeping import head
 from training.management.prepared import ShopCommand
-from training.management.progress import Progress
 from training.models import User
 
 
