@@ -57,6 +57,7 @@ ROUTES = (
     everybody("training:job", "level"),
     those_who_write("training:who-may"),
     those_who_write("training:changed"),
+    those_who_write("training:cover"),
     those_who_write("training:wall"),
     Route("training:certificate", ("signoff",), 200, 404, 200, 200),
     everybody("training:card"),

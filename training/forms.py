@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.models import WriteUp
 from training import gathering, roles
 from training.models import Level, User, Workshop
+from training.reports.cover_page import CoverAsked
 
 Variants = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -140,6 +141,31 @@ class OtherRulesForm(DaysForm):
     practice_months = forms.IntegerField(min_value=0, max_value=999, label=_("… within how many months"))
     grace_days = forms.IntegerField(min_value=0, max_value=999, label=_("Days of grace after a release"))
     field_order = ("valid_months", "practice_jobs", "practice_months", "grace_days", "first", "until")
+
+
+class CoverForm(Bare):
+    """Which weeks of the cover, by which forecast, and without whom."""
+
+    WEEKS = ((4, _("four weeks")), (8, _("eight weeks")), (13, _("a quarter")))
+    PACES = (("nothing", _("nothing more is done")), ("pace", _("last year’s pace of jobs goes on")))
+
+    weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=4, required=False, label=_("Look ahead"))
+    forecast = forms.ChoiceField(choices=PACES, initial="nothing", required=False, label=_("Forecast"))
+    without = forms.ModelChoiceField(
+        User.objects.order_by("name"), required=False, to_field_name="login", empty_label=_("with everybody"), label=_("Without"),
+    )
+    and_without = forms.ModelChoiceField(
+        User.objects.order_by("name"), required=False, to_field_name="login", empty_label=_("nobody else"), label=_("… and without"),
+    )
+
+    def asked(self) -> CoverAsked:
+        """What was chosen; what cannot be read is as if it had not been said, and the form says so."""
+        given = self.cleaned_data if self.is_bound and self.is_valid() else {}
+        gone = [given.get(name) for name in ("without", "and_without")]
+        return CoverAsked(
+            weeks=given.get("weeks") or 4, at_pace=given.get("forecast") == "pace",
+            gone=tuple(dict.fromkeys(person.login for person in gone if person)),
+        )
 
 
 class VariantForm(Bare):

@@ -11,8 +11,8 @@ IsAlone = Callable[[str, str, date], bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
-    """One day on which a workshop has fewer people alone at a level than wanted."""
+class DayCover:
+    """One day of a workshop and level: how many people alone are wanted, and who of them is at work."""
 
     workshop: str
     level: str
@@ -23,7 +23,7 @@ class Gap:
     @property
     def missing(self) -> int:
         """How many more are wanted."""
-        return self.wanted - len(self.there)
+        return max(self.wanted - len(self.there), 0)
 
 
 def days_between(first: date, until: date) -> Iterator[date]:
@@ -31,21 +31,21 @@ def days_between(first: date, until: date) -> Iterator[date]:
     return (first + timedelta(days=number) for number in range((until - first).days + 1))
 
 
-def gaps(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) -> tuple[Gap, ...]:
-    """Every workshop, level and day below what is wanted, in the order of the days."""
-    found = []
+def cover(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) -> Iterator[DayCover]:
+    """Give every workshop, level and day on which somebody is wanted, in the order of the days."""
     for day in days:
         for (workshop, level), by_weekday in wanted.items():
-            want = by_weekday[day.weekday()]
-            if not want:
-                continue
-            there = tuple(person for person in rota.at_work(workshop, day) if is_alone(person, level, day))
-            if len(there) < want:
-                found.append(Gap(workshop, level, day, want, there))
-    return tuple(found)
+            if by_weekday[day.weekday()]:
+                there = tuple(person for person in rota.at_work(workshop, day) if is_alone(person, level, day))
+                yield DayCover(workshop, level, day, by_weekday[day.weekday()], there)
 
 
-def broken(with_it: Iterable[Gap], without: Iterable[Gap]) -> tuple[Gap, ...]:
+def gaps(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) -> tuple[DayCover, ...]:
+    """Every workshop, level and day below what is wanted, in the order of the days."""
+    return tuple(one for one in cover(rota, wanted, days, is_alone) if one.missing)
+
+
+def broken(with_it: Iterable[DayCover], without: Iterable[DayCover]) -> tuple[DayCover, ...]:
     """The gaps that are there with a change only, or are wider with it."""
     before = {(gap.workshop, gap.level, gap.day): gap.missing for gap in without}
     return tuple(gap for gap in with_it if gap.missing > before.get((gap.workshop, gap.level, gap.day), 0))

@@ -13,7 +13,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
 
-from training.cover.gaps import Gap, broken, days_between, gaps
+from training.cover.gaps import DayCover, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
 from training.standing.calendar import days_on
 from training.standing.entitlement import Asking
@@ -37,8 +37,8 @@ class Cover:
 
     released: date
     until: date
-    if_nobody: tuple[Gap, ...]
-    if_all: tuple[Gap, ...]
+    if_nobody: tuple[DayCover, ...]
+    if_all: tuple[DayCover, ...]
     late: tuple[Late, ...]
 
 
@@ -106,27 +106,27 @@ class _Before:
         self.stage, self.release, self.first = stage, release, release.released
         self.known_at = known_on(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
-        self._held: tuple[Gap, ...] | None = None
+        self._held: tuple[DayCover, ...] | None = None
         self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
         touched = levels_resting_on(stage.shop, release.writeup)  # nothing changes at any other level
         self.wanted = {key: want for key, want in stage.wanted.items() if key[1] in touched}
         self.with_it = replace(stage.shop, revisions=(*stage.shop.revisions, release))
 
-    def if_all(self) -> tuple[tuple[Gap, ...], tuple[Late, ...]]:
+    def if_all(self) -> tuple[tuple[DayCover, ...], tuple[Late, ...]]:
         """The gaps if everybody does at once what is asked, and who is late all the same."""
         doing = tuple(_doing(self.stage, self.release, self.without, self.until))
         late = _late(self.stage.shop, self.release, doing)
         # Where nobody is late, whoever is alone without the release is so with it: nothing can break.
         return (self.fall(_done(self.with_it, self.release, doing, self.known_at)) if late else ()), late
 
-    def fall(self, shop: Shop) -> tuple[Gap, ...]:
+    def fall(self, shop: Shop) -> tuple[DayCover, ...]:
         """The gaps of that shop which are not there, or not as wide, without the release."""
         after = Standings(Asking(shop, self.known_at), self.first, self.until)
         if self._held is None:
             self._held = self._gaps(self.without)
         return broken(self._gaps(after), self._held)
 
-    def _gaps(self, standings: Standings) -> tuple[Gap, ...]:
+    def _gaps(self, standings: Standings) -> tuple[DayCover, ...]:
         return gaps(self.stage.rota, self.wanted, days_between(self.first, self.until), standings.is_alone)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from training.cover.gaps import Gap
+from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
 from training.gathering import day_text
 from training.models import DAYS, Absence, Want
@@ -55,9 +55,9 @@ def wanted_of() -> Wanted:
     return {(workshop, level): tuple(counts) for workshop, level, *counts in rows}
 
 
-def short_days(gaps: Iterable[Gap], title: Titles, shop: Shop) -> tuple[Short, ...]:
+def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Short, ...]:
     """Gaps by workshop and level; neighbouring days with the same people there as one span. `title` names a level."""
-    runs: dict[tuple[str, str], list[list[Gap]]] = {}
+    runs: dict[tuple[str, str], list[list[DayCover]]] = {}
     for gap in gaps:
         so_far = runs.setdefault((gap.workshop, gap.level), [])
         last = so_far[-1][-1] if so_far else None

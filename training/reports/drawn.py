@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
@@ -13,6 +13,7 @@ from training.standing.calendar import months, written
 
 LEFT, WIDTH, ROW, TOP = 190, 560, 38, 30
 BAR = 13
+SHORT = 16  # weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +36,12 @@ class DrawnMark:
 
 @dataclass(frozen=True, slots=True)
 class DrawnRow:
-    """One line with its name."""
+    """One line with its name, and a second name under it where the first is not enough."""
 
     name: str
     spans: tuple[DrawnSpan, ...]
     marks: tuple[DrawnMark, ...] = ()
+    under: str = ""
 
 
 FILL = {"alone": "solid", "watched": "hatched", "no": "open"}
@@ -89,13 +91,24 @@ def _axis(scale: _Scale, height: int) -> SafeString:
     ticks = list(_ticks(scale.first, scale.until))
     lines = format_html_join(
         "", '<path d="M{} {}V{}" stroke="currentColor" stroke-width=".5" opacity=".45"/><text x="{}" y="14" font-size="12">{}</text>',
-        ((_x(scale.at(day)), TOP - 10, height, _x(scale.at(day) + 2), f"{day:%b %Y}") for day in ticks),
+        ((_x(scale.at(day)), TOP - 10, height, _x(scale.at(day) + 2), said) for day, said in ticks),
     )
     return format_html('<g fill="currentColor">{}</g>', lines)
 
 
-def _ticks(first: date, until: date) -> Iterator[date]:
-    """First days of months, at most eight of them, in even steps of months."""
+def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
+    """Mondays of a short span, else first days of months; at most eight of them, in even steps."""
+    weeks = ((until - first).days + 1) / 7
+    if weeks > SHORT:
+        yield from ((day, f"{day:%b %Y}") for day in _months(first, until))
+        return
+    day = first + timedelta(days=-first.weekday() % 7)
+    while day <= until:
+        yield day, f"{day.day} {day:%b}"
+        day += timedelta(weeks=1 if weeks <= 8 else 2)
+
+
+def _months(first: date, until: date) -> Iterator[date]:
     span = (until.year - first.year) * 12 + until.month - first.month + 1
     step = next((step for step in (1, 2, 3, 6, 12, 24, 60) if span / step <= 8), 120)
     day = first.replace(day=1, month=1) if step >= 12 else first.replace(day=1, month=(first.month - 1) // step * step + 1)
@@ -122,8 +135,13 @@ def _row(row: DrawnRow, place: int, scale: _Scale) -> SafeString:
             if scale.first <= mark.on <= scale.until
         ),
     )
-    name = row.name if len(row.name) <= 27 else f"{row.name[:26]}…"
-    return format_html('<text x="0" y="{}" font-size="13" fill="currentColor">{}</text>{}{}', top + 11, name, bars, marks)
+    under = format_html('<text x="0" y="{}" font-size="11" fill="currentColor" opacity=".8">{}</text>', top + 25, _short(row.under)) if row.under else ""
+    return format_html('<text x="0" y="{}" font-size="13" fill="currentColor">{}</text>{}{}{}', top + 11, _short(row.name), under, bars, marks)
+
+
+def _short(name: str) -> str:
+    """A name as it has room beside the line; the table says it whole."""
+    return name if len(name) <= 27 else f"{name[:26]}…"
 
 
 def _mark(mark: DrawnMark, scale: _Scale, top: int) -> str:

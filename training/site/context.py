@@ -13,6 +13,7 @@ PLACES = (
     ("My bench", "training:home", ""),
     ("Write-ups", "procedures:list", ""),
     ("Who may", "training:who-may", "training.see_everyone"),
+    ("Cover", "training:cover", "training.see_everyone"),
     ("Questions", "quizzes:questions", "quizzes.write"),
     ("People", "training:people", "training.keep_people"),
     ("Levels", "training:levels", "training.keep_levels"),
