@@ -2,6 +2,7 @@
 
 import io
 import re
+from pathlib import Path
 
 import pypdf
 import pytest
@@ -17,10 +18,19 @@ POINTS = 72 / 25.4  # points of a PDF in a millimetre (ISO 32000-1, 8.3.2.3)
 SIZES = {"A4": (210, 297), "A4 lying": (297, 210), "A3 lying": (420, 297)}
 
 
-def printed(walker, path):
-    """The page as the browser prints it."""
-    walker.go(path)
-    return pypdf.PdfReader(io.BytesIO(walker.page.pdf(prefer_css_page_size=True, tagged=True)))
+@pytest.fixture
+def printed(request):
+    """Prints a page as the browser does; with --shots the sheet is kept too."""
+
+    def print_(walker, path):
+        walker.go(path)
+        data = walker.page.pdf(prefer_css_page_size=True, tagged=True)
+        if folder := request.config.getoption("--shots"):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            (Path(folder) / f"print-{re.sub('[^a-zA-Z0-9]+', '-', path).strip('-')}.pdf").write_bytes(data)
+        return pypdf.PdfReader(io.BytesIO(data))
+
+    return print_
 
 
 def words_of(pdf):
@@ -30,7 +40,7 @@ def words_of(pdf):
 @pytest.mark.parametrize(
     ("path", "size"), [("/wall/", "A3 lying"), ("/wall/?paper=A4", "A4 lying"), ("/study/air-spring-service/print/", "A4"), ("certificate", "A4"), ("/card/", "A4")]
 )
-def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(shop, walk, path, size):
+def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(shop, walk, path, size, printed):
     keep_fork(revision=shop.revision, person=shop.senior, chosen={"ring": "prong"})
     path = f"/sign-offs/{SignOff.objects.filter(person=shop.senior).first().pk}/" if path == "certificate" else path
     pdf = printed(walk(shop.senior, wide=True), path)
@@ -41,7 +51,7 @@ def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(shop, walk,
 
 
 @pytest.mark.parametrize("paper", ["A3", "A4"])
-def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper):
+def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper, printed):
     from training.models import User
 
     for number in range(70):
@@ -56,7 +66,7 @@ def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper):
     assert all(together.count(f"Extra Person {number:02}") == 1 for number in range(70))
 
 
-def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk):
+def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk, printed):
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
     pages = words_of(printed(walk(shop.trainee, wide=True), "/study/air-spring-service/print/"))
     (page,) = [words for words in pages if "Open the chamber" in words]

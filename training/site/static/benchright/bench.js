@@ -10,14 +10,21 @@ const day = (text) => Number.isNaN(Date.parse(text)) ? text : new Intl.DateTimeF
 
 // --- is this the revision in force? ---
 const REVISION_KEPT = () => `Kept copy of revision ${revision} from ${day(bench.dataset.copy === "fresh" ? new Date().toISOString() : bench.dataset.copy)}; not checked against the shop today.`;
+const [SOON, RARELY] = [3_000, 60_000]; // milliseconds; not every device says when its network is back
+let pause = SOON;
+let again = null;
 async function check() {
+  clearTimeout(again);
   try {
     const answer = await fetch(current, { headers: { Accept: "application/json" }, signal: AbortSignal.timeout(4000) });
     if (!answer.ok || answer.redirected) throw new Error("no answer");
     const now = (await answer.json()).revision;
+    pause = SOON;
     say("bench-copy", String(now) === revision ? "" : `Revision ${revision} is retired. Revision ${now} is in force: stop, load this page again and work by that one.`);
   } catch {
     say("bench-copy", REVISION_KEPT());
+    again = setTimeout(check, pause);
+    pause = Math.min(2 * pause, RARELY);
   }
 }
 if (bench.dataset.copy !== "fresh") say("bench-copy", REVISION_KEPT()); // said at once, not only when the asking failed
