@@ -10,11 +10,11 @@ FIXTURES = Path(settings.BASE) / "fixtures"
 
 
 def demo_questions(*writeups):
-    """The questions of some demo write-ups."""
+    """The questions of some demo write-ups; of the stem its words, without the drawing after them."""
     for writeup in writeups:
         text = (FIXTURES / "questions" / f"{writeup}.yaml").read_text(encoding="utf-8")
         for question in yaml.safe_load(text)["questions"]:
-            yield {**question, "writeup": writeup, "stem": plain(question["stem"])}
+            yield {**question, "writeup": writeup, "stem": plain(question["stem"].split("\n\n")[0])}
 
 
 def plain(text):

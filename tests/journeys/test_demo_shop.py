@@ -42,9 +42,9 @@ def answer_from_the_folder(walker, questions):
     page = walker.page
     stem = plain(page.inner_text("#stem"))
     if page.locator("ol.order").count():
-        put_in_order_of_the_folder(page, [titles_in_order(question) for question in questions if question["stem"] == stem])
+        put_in_order_of_the_folder(page, [titles_in_order(question) for question in questions if stem.startswith(question["stem"])])
         return walker.press("Save this order")
-    question = next(question for question in questions if question["stem"] == stem)
+    question = next(question for question in questions if stem.startswith(question["stem"]))
     if "options" in question:
         for text in right_options(question):
             page.get_by_label(text, exact=True).check()
