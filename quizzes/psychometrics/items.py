@@ -155,24 +155,26 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
 
 def _flags(item: ItemFigures, people: int) -> tuple[str, ...]:
     says = [f"Nobody picks the option “{one.option}”." for one in item.options if not one.share and not one.is_right]
-    if item.item_rest is not None and item.item_rest < 0:
+    if (item.share_right or 0) >= TOO_EASY:  # the few who get it wrong tell nothing of able and weak
+        return (*says, TOO_EASY_SAYS)
+    if item.item_rest is not None and item.item_rest < -1 / sqrt(people):  # below 0 by more than its standard error
         says.append(WEAK_DO_BETTER)
     better = _better_option(item, people)
     if better is not None:
         says.append(f"The key may be wrong: able people choose “{better.option}”.")
     if not item.share_right:
         says.append(NOBODY_RIGHT)
-    elif item.share_right >= TOO_EASY:
-        says.append(TOO_EASY_SAYS)
     return tuple(says)
 
 
 def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:
     """The option that goes with the rest where the keyed one does not; None where there is none.
 
-    The keyed one does not when its correlation is below 0, or above by less than its standard error, 1/√people.
+    The keyed one does not when its correlation is below 0, or above by less than its standard error, 1/√people. What is
+    right is chosen often, so an option that draws less than half as many people as the keyed one is none to suspect.
     """
-    others = [one for one in item.options if not one.is_right and one.r_rest is not None]
+    often = [one for one in item.options if not one.is_right and 2 * (one.share or 0) >= (item.share_right or 0)]
+    others = [one for one in often if one.r_rest is not None]
     best = max(others, key=lambda one: one.r_rest or 0.0, default=None)
     keyed = item.item_rest if item.item_rest is not None else 0.0
     if best is None or best.r_rest is None or best.r_rest <= 0 or keyed >= 1 / sqrt(people):

@@ -7,9 +7,10 @@ import re
 
 import pytest
 
+from fixtures.years import write_shop
 from procedures.models import Revision
 from quizzes.models import Sitting
-from tests.journeys.demo_answers import FIXTURES, demo_questions, plain, right_options, spot_of, titles_in_order
+from tests.journeys.demo_answers import demo_questions, plain, right_options, spot_of, titles_in_order
 from tests.journeys.test_to_alone import fill_check_sheet
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
@@ -23,10 +24,11 @@ IN_OTHER_UNITS = {"foot-bolt-torque": "62 in·lbf"}
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine):
+def shop(transactional_db, time_machine, tmp_path):
     """The demo shop on 25 Nov 2026, people by login."""
     time_machine.move_to(NOW, tick=True)
-    bring(read_delivery([FIXTURES, FIXTURES / "shop"]), now=NOW, is_demo=True)
+    write_shop(tmp_path, NOW.date())
+    bring(read_delivery([tmp_path]), now=NOW, is_demo=True)
     people = {person.login: person for person in User.objects.all()}
     for person in people.values():
         person.set_password(PASSWORD)
@@ -109,15 +111,15 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
 
 def test_a_prong_fork_without_bumper_shows_its_own_steps_and_cautions_first(shop, walk):
-    fay = walk(shop["fay"]).go("/study/air-spring-service/").sees("Which fork is it?")
-    assert fay.page.locator(".step").count() == 0
-    fay.page.get_by_label("prong").check()
-    fay.page.locator("fieldset", has_text="bumper").get_by_label("none").check()
-    fay.press("Show the steps").sees("Walk the prong ring out")
-    shown = {step.get_attribute("id") for step in fay.page.locator(".step").all()}
+    kit = walk(shop["kit"]).go("/study/air-spring-service/").sees("Which fork is it?")
+    assert kit.page.locator(".step").count() == 0
+    kit.page.get_by_label("prong").check()
+    kit.page.locator("fieldset", has_text="bumper").get_by_label("none").check()
+    kit.press("Show the steps").sees("Walk the prong ring out")
+    shown = {step.get_attribute("id") for step in kit.page.locator(".step").all()}
     assert not shown & {"step-take-out-eyelet-ring", "step-seat-eyelet-ring", "step-unscrew-bumper-housing"}
     # Each caution of the text stands on the page, above what it warns of (ANSI Z535.6 as publicly told; IEC/IEEE 82079-1).
-    steps = fay.page.locator(".step:has(.safety)").all()
+    steps = kit.page.locator(".step:has(.safety)").all()
     assert len(steps) > 5
     for step in steps:
         action = step.locator(".say").bounding_box()

@@ -378,6 +378,8 @@ def test_a_dated_text_is_undated_to_what_it_was(text):
 def test_every_column_that_can_be_brought_is_taken(lived_in, tmp_path):
     command("take", tmp_path / "a")
     for file, columns in FILES.items():
+        if file == "sittings.csv":  # what they proved is in passes.csv
+            continue
         kept = read_csv(tmp_path / "a" / file)
         assert set(kept[0]) == {column.name for column in columns}, file
         empty = {name for name in kept[0] if not any(row[name] for row in kept)}

@@ -16,7 +16,9 @@ from procedures.actions.desk import bring_old
 from procedures.models import Asks, Revision, WriteUp
 from procedures.refused import Refused
 from quizzes.actions import questions as quizzes_actions
+from quizzes.actions.bringing import bring_sitting
 from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.models import QuestionVersion, Quiz
 from training.exchange.check import faults_in
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record
 from training.keeping import PERSON, record_all
@@ -87,6 +89,7 @@ def bring(
     writing.writeups()
     writing.levels()
     writing.questions()
+    writing.sittings()
     if writing.faults:
         raise Faulty(writing.faults)
     writing.photos()
@@ -205,6 +208,33 @@ class _Writing:
             except WriteUp.DoesNotExist:
                 self.faults.append(Fault(file, 0, "", f"there is no write-up '{stem}'", "the file named as its write-up"))
         self.counts["question"] = total
+
+    def sittings(self) -> None:
+        rows = self.delivery.rows("sittings.csv")
+        versions = {
+            (version.question.writeup.name, version.question.name): version
+            for version in QuestionVersion.objects.in_use().select_related("question__writeup")
+        } if rows else {}
+        found: dict[tuple[str, str, datetime], list[Record]] = {}
+        for row in rows:
+            found.setdefault((row["login"], row["level"], row["recorded_at"]), []).append(row)
+        quizzes = {quiz.name: quiz for quiz in Quiz.objects.all()}
+        marks = dict(LevelRules.objects.order_by("pk").values_list("level__name", "pass_percent"))
+        for number, ((login, level, at), answers) in enumerate(found.items(), start=1):
+            self.tell(f"Writing sitting {number} of {len(found)}")
+            unknown = [row for row in answers if (row["writeup"], row["question"]) not in versions]
+            if unknown:
+                self.faults += [row.fault("question", f"{row['writeup']} has no question '{row['question']}'", "one of questions/") for row in unknown]
+                continue
+            try:
+                bring_sitting(
+                    quiz=quizzes[level], person=self.logins[login], pass_percent=marks[level], on=answers[0]["on"],
+                    started_at=answers[0]["started_at"], recorded_at=at,
+                    answers=[(versions[row["writeup"], row["question"]], row["given"]) for row in answers],
+                )
+            except Refused as refused:
+                self.faults += [answers[0].fault("question", text) for text in refused.details or (refused.message,)]
+        self.counts["sitting"] = len(found)
 
     def photos(self) -> None:
         for path in self.delivery.photos.values():

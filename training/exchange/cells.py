@@ -157,6 +157,14 @@ def check_sheet(cell: str) -> list[dict[str, Any]]:
         raise Expected("the check sheet as it was taken out of another site") from bad
 
 
+def answer(cell: str) -> Any:
+    """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an amount in quotes."""
+    try:
+        return json.loads(cell)
+    except (ValueError, RecursionError) as bad:
+        raise Expected('an answer as JSON, such as 2, [0, 3] or "28 N·m"') from bad
+
+
 def photos(cell: str) -> list[str]:
     """The names of the photos' files in photos/, which are their SHA-256."""
     found = [part.strip() for part in cell.split(";")] if cell else []

@@ -78,6 +78,10 @@ FILES: dict[str, tuple[Column, ...]] = {
     "passes.csv": (
         person(), LEVEL, ON, Column("percent", cells.percent), Column("critical_right", cells.yes_no), RECORDED_AT,
     ),
+    "sittings.csv": (
+        person(), LEVEL, ON, Column("started_at", cells.instant), Column("recorded_at", cells.instant),
+        Column("writeup", cells.name, names="writeup"), Column("question", cells.name), Column("given", cells.answer),
+    ),
     "jobs.csv": (
         person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
         Column("came_back", cells.yes_no), NOTE, *OF_REVISION, TOOLS, RECORDED_AT,

@@ -163,7 +163,11 @@ def _days(row: Rota | Want) -> Row:
 
 
 Rows = Callable[[User | None], Iterator[Row]]
-OF_THE_SHOP: dict[str, Rows] = {"workshops.csv": _workshops, "levels.csv": _levels, "want.csv": _want}
+OF_THE_SHOP: dict[str, Rows] = {
+    "workshops.csv": _workshops, "levels.csv": _levels, "want.csv": _want,
+    # Answers belong to versions of questions, which stay where they were written; what a sitting proved goes into passes.csv.
+    "sittings.csv": lambda _: iter(()),
+}
 OF_PEOPLE: dict[str, Rows] = {
     "people.csv": _people, "appointments.csv": _appointments, "readings.csv": _readings, "passes.csv": _passes,
     "jobs.csv": _jobs, "observations.csv": _observations, "signoffs.csv": _signoffs, "standdowns.csv": _standdowns,

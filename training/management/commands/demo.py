@@ -7,6 +7,7 @@ import socket
 import sys
 from argparse import ArgumentParser
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from django.conf import settings
@@ -16,6 +17,8 @@ from django.core.wsgi import get_wsgi_application
 from django.db import transaction
 from django.utils import timezone
 
+from fixtures.years import write_shop
+from procedures.progress import Progress
 from training import roles
 from training.actions.people import set_password
 from training.exchange.bring import bring
@@ -24,7 +27,6 @@ from training.management.commands.may import lines, today
 from training.models import User, Workshop
 from training.reports.who_may import Question, who_may
 
-FIXTURES = Path(settings.BASE) / "fixtures"
 PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)
 LEVEL = "air-spring"
 
@@ -57,10 +59,9 @@ class Command(BaseCommand):
         if Workshop.objects.exists():
             self.stdout.write("The demo shop is here already; nothing was changed.")
             return
-        with transaction.atomic():
-            brought = bring(
-                read_delivery([FIXTURES, FIXTURES / "shop"]), now=timezone.now(), is_demo=True
-            )
+        with Progress(self.stderr) as tell, TemporaryDirectory() as made, transaction.atomic():
+            write_shop(Path(made), timezone.localdate())
+            brought = bring(read_delivery([Path(made)], tell), now=timezone.now(), is_demo=True, tell=tell)
             for person in User.objects.all():
                 set_password(person=person, password=PASSWORD)
         self.stdout.write(f"The demo shop is loaded: {brought}.")

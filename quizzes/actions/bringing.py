@@ -1,0 +1,77 @@
+"""How does a sitting that was taken elsewhere come in, with its answers?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from random import Random
+from typing import Any
+
+from django.db import transaction
+from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext
+
+from procedures.recording import record
+from procedures.refused import Refused
+from quizzes.access import Person
+from quizzes.asking import shown
+from quizzes.marking.kinds import PutInOrder
+from quizzes.marking.marks import marks, percent, shape_fault
+from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
+from quizzes.sources import Source, current_sources, pictures_of, rules_text
+
+Given = tuple[QuestionVersion, Any]
+"""A question in the version that was answered, and the answer as `shape_fault` wants it."""
+
+
+@transaction.atomic
+def bring_sitting(
+    *, quiz: Quiz, person: Person, pass_percent: int, on: date, started_at: datetime, recorded_at: datetime, answers: Sequence[Given]
+) -> Sitting:
+    """The sitting, marked beside the revisions in force on its day, and sealed. In which order options stood is not known any
+    more, so one is drawn. Raises Refused, with a sentence for each question that cannot have been asked or answered so.
+    """
+    versions = [version for version, _ in answers]
+    sources = current_sources({version.question.writeup_id for version in versions}, on)
+    rules, pictures = rules_text(), pictures_of(versions)
+    faults = [fault for answer in answers for fault in _faults(*answer, sources, rules)]
+    if faults:
+        raise Refused(gettext("This sitting cannot have been."), faults)
+    sitting = Sitting.objects.create(quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at)
+    marked, kept = [], []
+    chance = Random(f"{person.pk} {recorded_at}")  # noqa: S311  # an order for the eye, no secret
+    for place, (version, given) in enumerate(answers, start=1):
+        source, asked = sources[version.question.writeup_id], version.content()
+        worth = marks(asked, given, source.orders(asked, rules) if isinstance(asked, PutInOrder) else None)
+        marked.append(worth)
+        kept.append(
+            Answer(
+                sitting=sitting, place=place, version=version, shown=shown(version, source, rules, pictures, chance), given=given,
+                given_at=recorded_at, marks=worth.marks,
+            )
+        )
+    Answer.objects.bulk_create(kept)
+    sitting.percent = percent(marked)
+    sitting.critical_right = all(worth.right for worth, version in zip(marked, versions, strict=True) if version.critical)
+    sitting.happened_on, sitting.recorded_at = on, recorded_at
+    sitting.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
+    ended = Sitting.objects.select_related("quiz", "person").get(pk=sitting.pk)
+    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author", "more_time")
+    record("sitting", ended)
+    return ended
+
+
+def _faults(version: QuestionVersion, given: Any, sources: dict[int, Source], rules: str) -> Iterator[str]:
+    name = f"{version.question.writeup.name} {version.question.name}"
+    source = sources.get(version.question.writeup_id)
+    if source is None:
+        yield gettext("{question}: its write-up had no revision in force on that day.").format(question=name)
+        return
+    asked = version.content()
+    fits = source.faults(asked, version.steps, rules) if isinstance(asked, PutInOrder) else ()
+    steps = set(version.steps) - source.titles().keys()
+    if fits or steps:
+        yield gettext("{question}: it does not fit revision {number}, in force on that day.").format(question=name, number=source.number)
+    fault = shape_fault(asked, given)
+    if fault:
+        yield f"{name}: {fault}"
