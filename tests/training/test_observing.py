@@ -1,6 +1,7 @@
 """Is what was seen kept once, with its photos, and read afterwards by those who may?"""
 
 import re
+from datetime import timedelta
 from io import BytesIO
 
 import pytest
@@ -12,7 +13,8 @@ from tests.procedures.picture_files import photo_bytes, with_place
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, observe, proof, shown_again
 from training.actions.observing import MOST_PHOTOS, sign_shown_again
-from training.models import BookEntry, Job, Observation, ShownAgain
+from training.models import BookEntry, Job, Observation, ShownAgain, Void
+from training.reports.waiting import to_show_again
 from training.seen_again import shown_again_sheet
 
 ADDRESS = "/who-may/air-spring/tilda/observe/?v-ring=prong"
@@ -150,6 +152,17 @@ def test_a_step_that_was_not_ticked_and_a_changed_sheet_are_refused(shop):
 def test_one_that_was_right_has_nothing_to_show_again(shop, as_):
     row = observe(shop, shop.trainee)
     assert as_(shop.senior).get(f"/observations/{row.pk}/shown-again/").status_code == 404
+
+
+def test_what_was_seen_right_since_waits_for_nobody_until_that_is_void(shop):
+    row = observe(shop, shop.trainee, "not right")
+    assert list(to_show_again(shop.senior, TODAY)) == [row]
+    later = {"happened_on": TODAY + timedelta(days=1), "recorded_at": NOW + timedelta(days=1)}
+    Observation(person=shop.trainee, level=shop.level, observer=shop.other_senior, right=True, **later).save()
+    assert list(to_show_again(shop.senior, TODAY)) == []
+    void = {"kind": "observation", "person": shop.trainee, "about": "air-spring", "by": shop.owner, "reason": "Somebody else."}
+    Void(happened_on=later["happened_on"], recorded_at=NOW + timedelta(days=2), **void).save()
+    assert list(to_show_again(shop.senior, TODAY)) == [row]
 
 
 def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):

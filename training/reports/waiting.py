@@ -62,10 +62,12 @@ def open_stand_downs() -> Iterator[StandDown]:
 
 
 def to_show_again(user: User, on: date) -> Iterator[Observation]:
-    """Observations that were not right, of people who work here, which nobody has signed as shown again; void ones are left out."""
+    """Observations that were not right, of people who work here, which nobody has signed as shown again and after which nobody saw
+    the person do the level right. Void ones are left out, as the standing leaves them out."""
     rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(Q(person__left__isnull=True) | Q(person__left__gte=on))
     void = Void.objects.filter(
         kind=Observation.KIND, person=OuterRef("person"), about=OuterRef("level__name"), happened_on=OuterRef("happened_on"),
         recorded_at__gte=OuterRef("recorded_at"),
     )
-    yield from rows.exclude(person=user).exclude(Exists(void)).select_related("person", "observer", "level").order_by("happened_on", "pk")
+    right = Observation.objects.filter(right=True, person=OuterRef("person"), level=OuterRef("level"), recorded_at__gt=OuterRef("recorded_at"))
+    yield from rows.exclude(person=user).exclude(Exists(void)).exclude(Exists(right.exclude(Exists(void)))).select_related("person", "observer", "level").order_by("happened_on", "pk")
