@@ -12,6 +12,11 @@ import pytest
 from django.core.management import get_commands, load_command_class
 from django.urls import get_resolver
 
+from procedures.pictures.clean import DRAWING, clean
+from procedures.writeup.drawings import words_of
+from procedures.writeup.parse import parse
+from quizzes.marking.advice import advise
+from quizzes.marking.texts import read_questions
 from training.book.chain import START, link
 
 ROOT = Path(__file__).parents[2]
@@ -137,3 +142,32 @@ def test_every_folder_on_the_map_is_there():
     house = BOTH.partition("```")[2].partition("```")[0]
     for name in re.findall(r"^\s{0,2}([a-z]+)/", house, flags=re.MULTILINE):
         assert list(ROOT.rglob(f"{name}/")), name
+
+
+def shown(language, begins):
+    """The example in DEVELOPERS.md that is in this language and begins so."""
+    (found,) = [text for text in re.findall(rf"^```{language}\n(.*?)^```", DEVELOPERS, re.MULTILINE | re.DOTALL) if text.startswith(begins)]
+    return found
+
+
+def test_the_worked_step_can_be_read_and_says_all_that_it_should():
+    writeup = parse("---\ntitle: An example\n---\n" + shown("markdown", "###"))
+    assert list(writeup.faults) == []
+    (step,) = writeup.steps
+    (caution,) = step.cautions
+    assert all((step.critical, step.makes, step.checks, caution.hazard, caution.harm, caution.avoid))
+
+
+def test_the_worked_question_fits_its_write_up_and_the_guidelines():
+    (question,) = read_questions("writeup: release-the-air\nquestions:\n" + shown("yaml", "  - name"))
+    assert list(advise(question)) == []
+    newest = parse((ROOT / "fixtures" / "writeups" / "release-the-air.r3.md").read_text(encoding="utf-8"))
+    assert set(question.steps) <= {step.id for step in newest.steps}
+
+
+def test_the_worked_drawing_is_one_that_the_library_would_take():
+    svg = shown("svg", "<svg")
+    title, description, words = words_of(svg)
+    assert all((title, description, words))
+    assert not re.search(r"\b(left|right)\b", title + description)
+    assert clean(svg.encode(), title=title, description=description).kind == DRAWING
