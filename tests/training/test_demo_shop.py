@@ -21,6 +21,7 @@ from quizzes.reports.statistics import quiz_figures
 from training.exchange.worth_knowing import worth_knowing
 from training.keeping import faults, head
 from training.models import Job, Level, Observation, Reading, SignOff, User, Void, Workshop
+from training.reports.agreement import agreement_page
 from training.reports.who_may import Question, who_may
 
 pytestmark = pytest.mark.django_db
@@ -137,3 +138,8 @@ def test_the_figures_find_the_one_key_that_is_wrong(loaded):
         if one.figures and any("key may be wrong" in flag for flag in one.figures.flags)
     }  # fmt: skip
     assert said == {MISKEYED}
+
+
+def test_two_observers_disagree_here_and_there(loaded):
+    assert any(pair.kappa is not None and 0 < pair.kappa < 1 for pair in agreement_page())
+    assert not Observation.objects.filter(lines=[]).exists()
