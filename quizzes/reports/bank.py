@@ -72,8 +72,7 @@ class QuestionPage:
     critical: bool
     stem: SafeString
     why: SafeString
-    options: tuple[Option, ...]
-    pictures: tuple[SafeString, ...]
+    options: tuple[tuple[Option, SafeString], ...]  # each with its drawing, if it has one
     pairs: tuple[Pair, ...]
     spare: tuple[str, ...]
     spot: Spot | None
@@ -135,8 +134,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         critical=version.critical,
         stem=html(version.stem, pictures, uid="stem"),
         why=html(version.says, pictures, uid="why"),
-        options=options,
-        pictures=option_pictures(asked, {"order": range(len(options))}, pictures, "option"),
+        options=tuple(zip(options, option_pictures(asked, {"order": range(len(options))}, pictures, "option"), strict=True)),
         pairs=asked.pairs if isinstance(asked, Match) else (),
         spare=asked.spare if isinstance(asked, Match) else (),
         spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot")
