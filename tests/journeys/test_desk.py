@@ -2,6 +2,8 @@
 
 import re
 
+from playwright.sync_api import expect
+
 from procedures.models import Revision, Typed
 
 
@@ -13,6 +15,7 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
     text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
     page.keyboard.type("needs: ring greased\n")
     page.get_by_role("button", name=re.compile("^line .*error")).first.wait_for()  # the check came by itself
+    expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text("1 error")  # said to whoever does not see it
     page.get_by_text("not saved yet").wait_for()  # and so did the keeping
     assert "needs: ring greased" in Typed.objects.get().text
     assert "needs: ring greased" not in Revision.objects.get(number=2).text

@@ -2,6 +2,8 @@
 
 import re
 
+from playwright.sync_api import expect
+
 from procedures.models import Revision
 from quizzes.models import Sitting
 from tests.journeys.test_to_alone import answer_rightly, sit_the_quiz
@@ -106,3 +108,12 @@ def test_a_mechanic_sees_no_door_that_is_shut(shop, walk):
     for name in ("Who may", "People", "Record book", "Questions", "Levels"):
         assert not mechanic.has("link", name)
     mechanic.go("/who-may/", expect=403).go("/people/new/", expect=403).go("/book/", expect=403)
+
+
+def test_a_long_book_is_checked_in_portions_and_each_is_said(shop, walk, monkeypatch):
+    monkeypatch.setattr("training.reports.book.PORTION", 2)
+    owner = walk(shop.owner, wide=True).go("/book/")
+    owner.page.get_by_role("button", name="Check the whole book").click()
+    told = owner.page.get_by_role("status").and_(owner.page.locator("#check"))
+    expect(told).to_contain_text("Checked just now: the book is whole and agrees with the tables.")
+    expect(owner.page.locator("#check")).to_have_count(1)
