@@ -23,7 +23,7 @@ from tests.procedures.factories import RULES, TEXT
 from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
-from training.actions import entries, signing
+from training.actions import entries, rota, signing
 from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
@@ -188,9 +188,12 @@ def with_something_on_every_page(shop):
         kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
         proof=proof(shop.other_senior, about), now=NOW,
     )  # fmt: skip
+    rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO)
+    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
+    away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "away": away.pk, "workshop": shop.workshop.pk,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

@@ -1,0 +1,119 @@
+"""Is the rota what was written last, for the days that it was written for, and does the past stay as it was?
+
+No outside source: what is expected is worked out day by day from what was written, in the order of writing.
+"""
+
+import re
+from datetime import date, timedelta
+
+import pytest
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.django import TestCase
+
+from procedures.refused import Refused
+from tests.training.factories import UserFactory, WorkshopFactory
+from tests.training.shop import LONG_AGO, TODAY
+from training.actions.rota import add_absence, drop_absence, set_shift, set_want
+from training.models import DAYS, Absence, Want
+from training.models import Rota as RotaRow
+from training.reports.cover import rota_of, wanted_of
+
+FIRST = date(2026, 11, 23)  # a Monday
+
+
+class TestShifts(TestCase):
+    @given(st.lists(st.tuples(st.integers(0, 1), st.sets(st.sampled_from(DAYS)), st.integers(0, 20)), max_size=6))
+    def test_the_last_writing_holds_from_its_day_on_and_only_in_its_workshop(self, writings):
+        person, places = UserFactory(), [WorkshopFactory(name=name) for name in ("Main", "Other")]
+        expected = {}
+        for place, weekdays, start in writings:
+            set_shift(person=person, workshop=places[place], weekdays=weekdays, first=FIRST + timedelta(days=start))
+            for day in range(start, 30):
+                expected[place, day] = DAYS[day % 7] in weekdays
+        rota = rota_of()
+        for place in (0, 1):
+            for day in range(30):
+                assert rota.is_at_work(person.login, places[place].name, FIRST + timedelta(days=day)) == expected.get((place, day), False)
+
+
+@pytest.mark.django_db
+def test_what_was_worked_before_stays(shop):
+    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
+    assert set_shift(person=shop.senior, workshop=shop.workshop, weekdays=[], first=TODAY) is None
+    (row,) = RotaRow.objects.filter(person=shop.senior)
+    assert (row.first, row.until) == (LONG_AGO, TODAY - timedelta(days=1))
+    with pytest.raises(ValueError, match="no weekday someday"):
+        set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["someday"], first=TODAY)
+
+
+@pytest.mark.django_db
+def test_an_absence_runs_forward_and_is_taken_out_once(shop):
+    with pytest.raises(Refused, match="ends on or after its first day"):
+        add_absence(person=shop.senior, first=TODAY, until=TODAY - timedelta(days=1))
+    away = add_absence(person=shop.senior, first=TODAY, until=TODAY, why="ill")
+    with pytest.raises(Refused, match="not there any more"):
+        drop_absence(person=shop.mechanic, pk=away.pk)
+    drop_absence(person=shop.senior, pk=away.pk)
+    assert not Absence.objects.exists()
+
+
+@pytest.mark.django_db
+def test_what_is_wanted_is_kept_once_and_gone_with_the_last_number(shop):
+    for counts in ({"mon": 2, "sun": 1}, {"mon": 3}):
+        set_want(workshop=shop.workshop, level=shop.level, counts=counts)
+    assert wanted_of() == {(shop.workshop.name, "air-spring"): (3, 0, 0, 0, 0, 0, 0)}
+    with pytest.raises(Refused, match="From 0 to 99"):
+        set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 100})
+    set_want(workshop=shop.workshop, level=shop.level, counts=dict.fromkeys(DAYS, 0))
+    assert not Want.objects.exists()
+
+
+# ---- the pages
+
+
+@pytest.mark.django_db
+def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
+    owner, address = as_(shop.owner), reverse("training:rota-person", args=["sol"])
+    said = owner.post(address, {"what": "shift", "workshop": shop.workshop.pk, "weekdays": ["mon", "wed"], "first": "2026-11-25"}, follow=True)
+    assert "The weekdays of Sol Senior are kept." in said.text
+    assert f"Mon, Wed in {shop.workshop.name}, from 25 Nov 2026" in said.text
+    assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == ["mon", "wed"]  # the form begins with what holds
+    said = owner.post(address, {"what": "away", "first": "2026-12-01", "until": "2026-12-04", "why": "holiday"}, follow=True)
+    assert "1 Dec 2026 to 4 Dec 2026, holiday" in said.text
+    numbers = dict.fromkeys(DAYS, "0") | {"mon": "2"}
+    said = owner.post(reverse("training:want", args=[shop.workshop.pk, "air-spring"]), numbers, follow=True)
+    assert "What is wanted is kept." in said.text
+    assert "holiday" in said.text
+    cover = owner.get(reverse("training:cover")).text
+    assert "4 days" in cover  # the four Mondays of four weeks from Wednesday 25 November; one person is alone, two are wanted
+    pk = Absence.objects.get().pk
+    assert "is taken out" in owner.post(reverse("training:not-away", args=["sol", pk]), follow=True).text
+    assert not Absence.objects.exists()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("sent", "told"),
+    [
+        ({"what": "away", "first": "2026-12-04", "until": "2026-12-01"}, "An absence ends on or after its first day."),
+        ({"what": "away", "first": "soon", "until": "2026-12-01"}, "Enter a valid date"),
+        ({"what": "shift", "workshop": "999", "first": "2026-12-01"}, "Select a valid choice"),
+        ({"what": "shift", "workshop": "", "weekdays": ["someday"], "first": ""}, "someday is not one of the available choices"),
+        ({}, "Weekdays from a day on"),
+    ],
+)
+def test_what_cannot_be_is_told_and_nothing_is_kept(shop, as_, sent, told):
+    text = as_(shop.owner).post(reverse("training:rota-person", args=["sol"]), sent).text
+    assert told in text
+    assert not Absence.objects.exists()
+    assert not RotaRow.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_senior_looks_and_changes_nothing(shop, as_):
+    page = as_(shop.senior).get(reverse("training:rota")).text
+    assert "Sol Senior" in page
+    assert reverse("training:rota-person", args=["sol"]) not in page
+    assert reverse("training:want", args=[shop.workshop.pk, "air-spring"]) not in page

@@ -1,0 +1,66 @@
+"""Who works when, who is away, and how many alone are wanted? None of it is evidence: the cover is worked out from it.
+
+What the rota said of days that are over is left as it was, so that the past can still be asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from datetime import date, timedelta
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q
+from django.utils.translation import gettext
+
+from procedures.refused import Refused, refused_by
+from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
+
+MOST_WANTED = 99
+
+
+@transaction.atomic
+def set_shift(*, person: User, workshop: Workshop, weekdays: Collection[str], first: date) -> Rota | None:
+    """From a day on somebody works on these weekdays in this workshop, and there on no others; None where it is on none.
+
+    Raises ValueError for a word that is no weekday.
+    """
+    if unknown := set(weekdays) - set(DAYS):
+        raise ValueError(f"There is no weekday {', '.join(sorted(unknown))}.")
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)
+    rows = Rota.objects.filter(person=person, workshop=workshop)
+    rows.filter(first__gte=first).delete()
+    rows.filter(Q(until__isnull=True) | Q(until__gte=first)).update(until=first - timedelta(days=1))
+    if not weekdays:
+        return None
+    return Rota.objects.create(person=person, workshop=workshop, first=first, **{day: day in weekdays for day in DAYS})
+
+
+@transaction.atomic
+def add_absence(*, person: User, first: date, until: date, why: str = "") -> Absence:
+    """Somebody is away from a day to another, both included. Raises Refused for days that run backwards."""
+    absence = Absence(person=person, first=first, until=until, why=why)
+    try:
+        absence.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    absence.save()
+    return absence
+
+
+@transaction.atomic
+def drop_absence(*, person: User, pk: int) -> None:
+    """The absence does not take place. Raises Refused where it is gone already."""
+    if not Absence.objects.filter(person=person, pk=pk).delete()[0]:
+        raise Refused(gettext("This absence is not there any more."))
+
+
+@transaction.atomic
+def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> None:
+    """How many alone are wanted for a level on each weekday, from now on. Raises Refused for a number that cannot be."""
+    if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
+        raise Refused(gettext("From 0 to {most} people can be wanted on a day.").format(most=MOST_WANTED))
+    if not any(counts.values()):
+        Want.objects.filter(workshop=workshop, level=level).delete()
+        return
+    Want.objects.update_or_create(workshop=workshop, level=level, defaults={day: counts.get(day, 0) for day in DAYS})

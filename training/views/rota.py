@@ -1,0 +1,79 @@
+"""Who works when, who is away, and how many alone are wanted? The owner's pages; seniors may look."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from procedures.refused import Refused
+from training import access
+from training.actions import rota as actions
+from training.models import DAYS, Absence, Want, Workshop
+from training.reports.levels import level_title, level_titles
+from training.reports.rota import on_rota, shifts_of, wanted, weekdays_now
+from training.rota_forms import AbsenceForm, ShiftForm, WantForm
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@require_safe
+def rota(request: HttpRequest) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.see_everyone")
+    context = {"people": on_rota(user.workshop.today()), "wanted": wanted(level_titles()), "may_change": user.has_perm("training.keep_people")}
+    return render(request, "training/rota.html", context)
+
+
+@require_http_methods(METHODS)
+def person(request: HttpRequest, login: str) -> HttpResponse:
+    """Somebody's weekdays and absences; which of the two forms was sent says its button."""
+    user = access.who(request)
+    row = access.person_for(user, login, "training.keep_people")
+    today = user.workshop.today()
+    sent = request.POST.get("what", "") if request.method == "POST" else ""
+    shift = ShiftForm(request.POST if sent == "shift" else None, initial={"workshop": row.workshop, "first": today, "weekdays": weekdays_now(row, today)})
+    away = AbsenceForm(request.POST if sent == "away" else None)
+    if sent == "shift" and shift.is_valid():
+        actions.set_shift(person=row, **shift.cleaned_data)
+        messages.success(request, gettext("The weekdays of {name} are kept.").format(name=row.name))
+        return redirect("training:rota-person", login=login)
+    if sent == "away" and away.is_valid():
+        try:
+            actions.add_absence(person=row, **away.cleaned_data)
+        except Refused as refused:
+            away.add_error(None, refused.message)
+        else:
+            messages.success(request, gettext("The absence of {name} is kept.").format(name=row.name))
+            return redirect("training:rota-person", login=login)
+    absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
+    context = {"person": row, "shifts": shifts_of(row, today), "absences": absences, "shift_form": shift, "away_form": away}
+    return render(request, "training/rota_person.html", context)
+
+
+@require_POST
+def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
+    """An absence that does not take place."""
+    row = access.person_for(access.who(request), login, "training.keep_people")
+    try:
+        actions.drop_absence(person=row, pk=pk)
+    except Refused as refused:
+        raise Http404(refused.message) from refused
+    messages.success(request, gettext("That absence of {name} is taken out.").format(name=row.name))
+    return redirect("training:rota-person", login=login)
+
+
+@require_http_methods(METHODS)
+def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
+    user = access.who(request)
+    access.must(user, "training.keep_people")
+    place, row = get_object_or_404(Workshop, pk=workshop), access.level_named(level)
+    there = Want.objects.filter(workshop=place, level=row).first()
+    form = WantForm(request.POST or None, initial={day: getattr(there, day, 0) for day in DAYS})
+    if form.is_valid():
+        actions.set_want(workshop=place, level=row, counts=form.counts())
+        messages.success(request, gettext("What is wanted is kept."))
+        return redirect("training:rota")
+    return render(request, "training/want.html", {"form": form, "place": place, "title": level_title(level, user.workshop.today())})
