@@ -8,12 +8,11 @@ from random import Random
 from typing import Any
 
 from django.db import transaction
-from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
-from procedures.recording import record
 from procedures.refused import Refused
 from quizzes.access import Person
+from quizzes.actions.sittings import seal
 from quizzes.asking import shown
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import marks, percent, shape_fault
@@ -21,7 +20,7 @@ from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.sources import Source, current_sources, pictures_of, rules_text
 
 Given = tuple[QuestionVersion, Any]
-"""A question in the version that was answered, and the answer as `shape_fault` wants it."""
+"""A question in the version that was answered, and the answer as `shape_fault` wants it; None where there was none."""
 
 
 @transaction.atomic
@@ -47,18 +46,14 @@ def bring_sitting(
         kept.append(
             Answer(
                 sitting=sitting, place=place, version=version, shown=shown(version, source, rules, pictures, chance), given=given,
-                given_at=recorded_at, marks=worth.marks,
+                given_at=None if given is None else recorded_at, marks=worth.marks,
             )
         )
     Answer.objects.bulk_create(kept)
     sitting.percent = percent(marked)
     sitting.critical_right = all(worth.right for worth, version in zip(marked, versions, strict=True) if version.critical)
     sitting.happened_on, sitting.recorded_at = on, recorded_at
-    sitting.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
-    ended = Sitting.objects.select_related("quiz", "person").get(pk=sitting.pk)
-    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author", "more_time")
-    record("sitting", ended)
-    return ended
+    return seal(sitting)
 
 
 def _faults(version: QuestionVersion, given: Any, sources: dict[int, Source], rules: str) -> Iterator[str]:
@@ -72,6 +67,6 @@ def _faults(version: QuestionVersion, given: Any, sources: dict[int, Source], ru
     steps = set(version.steps) - source.titles().keys()
     if fits or steps:
         yield gettext("{question}: it does not fit revision {number}, in force on that day.").format(question=name, number=source.number)
-    fault = shape_fault(asked, given)
+    fault = "" if given is None else shape_fault(asked, given)
     if fault:
         yield f"{name}: {fault}"

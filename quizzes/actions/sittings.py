@@ -117,8 +117,13 @@ def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswe
         worth.right for answer, worth in zip(answers, marked, strict=True) if answer.version.critical
     )
     kept.happened_on, kept.recorded_at = today, now
-    kept.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
-    ended = Sitting.objects.select_related("quiz", "person").get(pk=kept.pk)
+    return seal(kept)
+
+
+def seal(sitting: Sitting) -> Sitting:
+    """The sitting with its result, kept and in the record book; nothing of it changes any more."""
+    sitting.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
+    ended = Sitting.objects.select_related("quiz", "person").get(pk=sitting.pk)
     prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author", "more_time")
     record("sitting", ended)
     return ended

@@ -158,9 +158,9 @@ def check_sheet(cell: str) -> list[dict[str, Any]]:
 
 
 def answer(cell: str) -> Any:
-    """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an amount in quotes."""
+    """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an amount in quotes; empty: none."""
     try:
-        return json.loads(cell)
+        return json.loads(cell) if cell else None
     except (ValueError, RecursionError) as bad:
         raise Expected('an answer as JSON, such as 2, [0, 3] or "28 N·m"') from bad
 
