@@ -58,6 +58,7 @@ ROUTES = (
     those_who_write("training:who-may"),
     those_who_write("training:changed"),
     those_who_write("training:cover"),
+    those_who_write("training:plan"),
     those_who_write("training:rota"),
     Route("training:rota-person", ("mechanic",), 403, 403, 403, 200),
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),

@@ -17,6 +17,7 @@ from procedures.models import WriteUp
 from training import gathering, roles
 from training.models import Level, User, Workshop
 from training.reports.cover_page import CoverAsked
+from training.reports.plan_page import PlanAsked
 
 Variants = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -166,6 +167,23 @@ class CoverForm(Bare):
             weeks=given.get("weeks") or 4, at_pace=given.get("forecast") == "pace",
             gone=tuple(dict.fromkeys(person.login for person in gone if person)),
         )
+
+
+class PlanForm(Bare):
+    """For how many weeks a plan is made, and with what."""
+
+    WEEKS = ((8, _("eight weeks")), (13, _("a quarter")))
+
+    weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=8, label=_("Plan for"))
+    own = forms.DecimalField(min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day to learn"))
+    senior = forms.DecimalField(min_value=0, max_value=8, decimal_places=2, initial=1, label=_("Hours a day a senior teaches"))
+    at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels at once"))
+    without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
+
+    def asked(self) -> PlanAsked:
+        """What was chosen; what is usual where nothing was, or it cannot be read."""
+        given = self.cleaned_data if self.is_bound and self.is_valid() else {name: field.initial for name, field in self.fields.items()}
+        return PlanAsked(int(given["weeks"]), float(given["own"]), float(given["senior"]), int(given["at_once"]), given["without"] or "")
 
 
 class VariantForm(Bare):

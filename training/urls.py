@@ -51,6 +51,7 @@ urlpatterns = [
     path("who-may/", standing.who_may, name="who-may"),
     path("who-may/changed/", lines.changed, name="changed"),
     path("cover/", cover.cover, name="cover"),
+    path("cover/plan/", cover.plan, name="plan"),
     path("rota/", rota.rota, name="rota"),
     path("rota/<str:login>/", rota.person, name="rota-person"),
     path("rota/<str:login>/away/<int:pk>/", rota.not_away, name="not-away"),

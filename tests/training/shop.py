@@ -29,8 +29,10 @@ from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.levels import Terms, set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
+from training.actions.plan import accept_plan
 from training.actions.voids import ask_for_void
 from training.clearing import clearing_sheet
+from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
 from training.reports.cards import address_of
 from training.seen_again import shown_again_sheet
@@ -189,6 +191,8 @@ def with_something_on_every_page(shop):
         proof=proof(shop.other_senior, about), now=NOW,
     )  # fmt: skip
     rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO)
+    rota.set_shift(person=shop.trainee, workshop=shop.workshop, weekdays=["mon", "tue", "fri"], first=LONG_AGO)
+    accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])
     rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
     shop.args = {

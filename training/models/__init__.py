@@ -16,7 +16,7 @@ from training.models.evidence import (
     StandDown,
     Void,
 )
-from training.models.levels import DAYS, Absence, Level, LevelRules, Rota, Want
+from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want
 from training.models.people import User, Workshop
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -36,6 +36,7 @@ __all__ = [
     "Lift",
     "Observation",
     "PaperPass",
+    "Planned",
     "Reading",
     "Rota",
     "SentJob",

@@ -153,3 +153,22 @@ class Want(models.Model):
 
     def __str__(self) -> str:
         return f"{self.level} in {self.workshop}"
+
+
+class Planned(models.Model):
+    """One line of the training plan that the owner accepted: who is to have which level by when. It is no evidence."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="planned")
+    level = models.ForeignKey(Level, on_delete=models.CASCADE, related_name="planned")
+    first = models.DateField()
+    until = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "level"], name="planned_once", violation_error_message="This person's level is planned already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}: {self.level} by {self.until}"

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
 from quizzes.models import Sitting
-from training.models import User
+from training.models import Planned, User
 from training.reports.who_may import Cell
 from training.standing.answer import answer
 from training.standing.evidence import LevelRules, Shop
@@ -36,6 +36,7 @@ class LevelAtBench:
     pass_percent: int
     open_sitting: int | None
     on: date
+    planned: tuple[date, date] | None = None  # from when to when the plan has it learned or renewed
 
     @property
     def is_unread(self) -> bool:
@@ -76,7 +77,7 @@ def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
 def levels_at_bench(
     shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
 ) -> Iterator[LevelAtBench]:
-    """Every level (name and title) as this person sees it on a day; two queries."""
+    """Every level (name and title) as this person sees it on a day; three queries."""
     current = {
         name: (title, number)
         for name, title, number in Revision.objects.released(on)
@@ -86,6 +87,7 @@ def levels_at_bench(
     open_sittings = dict(
         Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
     )
+    planned = {level: (first, until) for level, first, until in Planned.objects.filter(person=user).values_list("level__name", "first", "until")}
     for level, title in levels:
         rules = rules_in_force(shop, level, on)
         names = rules.writeups if rules else ()
@@ -99,4 +101,5 @@ def levels_at_bench(
             pass_percent=rules.pass_percent if rules else 0,
             open_sitting=open_sittings.get(level),
             on=on,
+            planned=planned.get(level),
         )

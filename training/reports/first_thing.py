@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
+from training.gathering import day_text
 from training.reports.at_bench import LevelAtBench
 
 Way = Literal["study", "quiz", "job", "wait", "none"]
@@ -28,13 +30,13 @@ class FirstThing:
 
 
 def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
-    """What comes first: a sitting that was begun, else the first thing that this person can do at the earliest level that
-    is not theirs alone, else what keeps a standing, else whom they wait for."""
+    """What comes first: a sitting that was begun, else the first thing that this person can do at the level that is planned
+    for soonest, else at the earliest level that is not theirs alone, else what keeps a standing, else whom they wait for."""
     for level in levels:
         if level.open_sitting:
             why = "It was begun and not ended. Every answer that you gave is kept."
             return _thing("quiz", f"Go on with the quiz of {level.cell.title}.", why, level, level.cell.level)
-    open_ones = sorted((level for level in levels if level.is_open), key=lambda level: level.is_alone)
+    open_ones = sorted((level for level in levels if level.is_open), key=_turn)
     for level in open_ones:
         for step in level.cell.answer.next:
             if step.who == "person" and (found := _doing(level, step.code, step.text)):
@@ -44,6 +46,11 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
             whose = "The owner’s" if step.who == "owner" else "A senior’s"
             return _thing("wait", f"{whose} turn: {step.text}", f"Nothing else is yours to do for {level.cell.title}.", level, "")
     return FirstThing("none", "Nothing is left to do.", "What is missing, or lapses soon, will stand here.")
+
+
+def _turn(level: LevelAtBench) -> tuple[date, bool]:
+    """What is planned comes by its last day, before what is not."""
+    return (level.planned[1] if level.planned else date.max), level.is_alone
 
 
 def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:
@@ -61,6 +68,8 @@ def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:
 
 def _why(level: LevelAtBench) -> str:
     many, title = len(level.cell.answer.next), level.cell.title
+    if level.planned:
+        return f"{title} is planned for you by {day_text(level.planned[1])}."
     if level.is_alone:
         return f"It keeps your standing at {title}."
     if many == 1:

@@ -1,13 +1,18 @@
-"""Where are too few people who may work alone, in the next weeks?"""
+"""Where are too few people who may work alone in the next weeks, and which training changes that?"""
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods, require_safe
 
 from training import access
-from training.forms import CoverForm
+from training.actions.plan import accept_plan
+from training.cover.plan import NoAnswerError
+from training.forms import CoverForm, PlanForm
 from training.reports.cover_page import cover_page
+from training.reports.plan_page import plan_page
 
 
 @require_safe
@@ -17,3 +22,30 @@ def cover(request: HttpRequest) -> HttpResponse:
     form = CoverForm(request.GET or None)
     page = cover_page(form.asked(), on=user.workshop.today(), now=timezone.now())
     return render(request, "training/cover.html", {"page": page, "form": form})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def plan(request: HttpRequest) -> HttpResponse:
+    """The training plan; the owner accepts it as it was shown, or takes back the one in force."""
+    user = access.who(request)
+    access.must(user, "training.see_everyone")
+    if request.method == "POST":
+        access.must(user, "training.keep_people")
+    if request.POST.get("what") == "none":
+        accept_plan([])
+        messages.success(request, gettext("No plan is in force any more."))
+        return redirect("training:plan")
+    data = request.POST if request.method == "POST" else request.GET
+    form = PlanForm(data or None)
+    try:
+        page = plan_page(form.asked(), on=user.workshop.today(), now=timezone.now())
+    except NoAnswerError:
+        return render(request, "training/plan.html", {"page": None, "form": form, "took_too_long": True})
+    if request.method == "POST" and page is not None:
+        if form.is_valid() and request.POST.get("digest") == page.digest:
+            accept_plan(page.planned)
+            messages.success(request, gettext("The plan is in force. Each person sees the own lines on the first page."))
+            return redirect("training:plan")
+        messages.error(request, gettext("The plan has changed since it was shown, because the shop has. Read it again, then accept it."))
+    context = {"page": page, "form": form, "asked": form.asked(), "may_accept": user.has_perm("training.keep_people")}
+    return render(request, "training/plan.html", context)

@@ -1,0 +1,127 @@
+"""Does the page plan what it should, say what it does, and does an accepted plan come first for whoever it is about?
+
+No outside source: what is expected follows from the rules of the small shop and from the rota below.
+"""
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from tests.training.shop import NOW, TODAY, make_ready
+from training.actions.rota import add_absence, set_shift, set_want
+from training.cover.plan import Capacity, Ground, NoAnswerError, Task, why_short
+from training.gathering import gather
+from training.models import Planned
+from training.reports.plan_page import PlanAsked, plan_page
+
+pytestmark = pytest.mark.django_db
+ASK = PlanAsked(weeks=8, own_a_day=2.0, senior_a_day=1.0, at_once=1)
+WEEK = ["mon", "tue", "wed", "thu", "fri"]
+ADDRESS = "/cover/plan/"
+
+
+@pytest.fixture
+def wanting(shop):
+    """A senior, who is alone, and the trainee, who lacks the sign-off only, work from Monday to Friday; two are wanted on Mondays."""
+    for person in (shop.senior, shop.trainee):
+        set_shift(person=person, workshop=shop.workshop, weekdays=WEEK, first=TODAY)
+    set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2})
+    make_ready(shop, shop.trainee)
+    return shop
+
+
+def test_a_shop_that_wants_nothing_is_told_where_to_say_so(shop, as_):
+    assert plan_page(ASK, on=TODAY, now=NOW) is None
+    assert reverse("training:rota") in as_(shop.owner).get(ADDRESS).text
+
+
+def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(wanting):
+    page = plan_page(ASK, on=TODAY, now=NOW)
+    # From Monday 30 November eight weeks; one is missing on each of the eight Mondays, and nobody can be ready for the first.
+    assert (page.first, page.before, page.after) == (TODAY + timedelta(days=5), "8", "1")
+    (line,) = page.lines
+    assert (line.name, line.when, line.closes) == ("Tilda Trainee", "30 Nov 2026 to 6 Dec 2026", "7 days")
+    assert [one.why for one in page.unreached] == ["nobody more can be ready by then"]
+    without = plan_page(PlanAsked(8, 2.0, 1.0, 1, "tilda/air-spring"), on=TODAY, now=NOW)
+    assert without.lines == ()
+    assert without.without == "Tilda Trainee at Air-spring service"
+    assert without.more_missing == "7 person-days"
+
+
+def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanting):
+    page = plan_page(PlanAsked(8, 2.0, 0.0, 1), on=TODAY, now=NOW)
+    assert page.lines == ()
+    assert {one.why for one in page.unreached} == {
+        "nobody more can be ready by then", "there are not the hours, people are away, or the hours are spent better elsewhere",
+    }  # fmt: skip
+    add_absence(person=wanting.senior, first=TODAY, until=TODAY + timedelta(days=100))
+    assert plan_page(ASK, on=TODAY, now=NOW).lines == ()
+
+
+def test_too_few_people_at_work_is_another_reason():
+    task = Task("ana", "air", 1.0, 1.0, 1)
+    capacity = Capacity({}, {}, {}, 1)
+    from training.cover.gaps import DayCover
+
+    day = DayCover("main", "air", TODAY + timedelta(days=14), 2, ("sol",))
+    here = Ground(TODAY, 3, (task,), (day,), lambda *_: True, capacity)
+    assert why_short(here, day, at_work=1) == "people"
+    assert why_short(here, day, at_work=2) == "hours"
+    unreachable = Ground(TODAY, 3, (Task("ana", "air", 1.0, 1.0, 1, ("lower",)),), (day,), lambda *_: True, capacity)
+    assert why_short(unreachable, day, at_work=2) == "time"
+
+
+def hidden(page):
+    return dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page.split('name="digest"')[0] + page[page.index('name="digest"') - 30 :]))
+
+
+def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_back(wanting, as_):
+    owner = as_(wanting.owner)
+    sent = hidden(owner.get(ADDRESS).text)
+    said = owner.post(ADDRESS, sent, follow=True).text
+    assert "The plan is in force." in said
+    assert "by 6 Dec 2026" in said
+    (row,) = Planned.objects.all()
+    assert (row.person, row.level, row.first, row.until) == (wanting.trainee, wanting.level, TODAY + timedelta(days=5), TODAY + timedelta(days=11))
+    assert "Planned for you from 30 Nov 2026 to 6 Dec 2026." in as_(wanting.trainee).get("/").text
+    assert "No plan is in force" in as_(wanting.owner).post(ADDRESS, {"what": "none"}, follow=True).text
+    assert not Planned.objects.exists()
+
+
+def test_a_plan_that_changed_since_it_was_shown_is_not_accepted(wanting, as_):
+    owner = as_(wanting.owner)
+    sent = hidden(owner.get(ADDRESS).text)
+    add_absence(person=wanting.trainee, first=TODAY, until=TODAY + timedelta(days=12))
+    assert "The plan has changed since it was shown" in owner.post(ADDRESS, sent).text
+    assert not Planned.objects.exists()
+
+
+def test_a_senior_looks_and_does_not_accept(wanting, as_):
+    senior = as_(wanting.senior)
+    page = senior.get(ADDRESS).text
+    assert "Tilda Trainee" in page
+    assert "Accept this plan" not in page
+    assert senior.post(ADDRESS, {"what": "none"}).status_code == 403
+
+
+@pytest.mark.parametrize("query", [{"weeks": "x"}, {"weeks": "8", "own": "99", "senior": "1", "at_once": "1"}, {"at_once": "0"}, {"without": "nobody/nothing"}])
+def test_what_cannot_be_read_is_said_and_the_usual_plan_shown(wanting, as_, query):
+    page = as_(wanting.owner).get(ADDRESS, query).text
+    assert "Tilda Trainee" in page
+    assert "Wrong:" in page
+
+
+def test_no_answer_in_time_is_told(wanting, as_, monkeypatch):
+    def never(*_, **__):
+        raise NoAnswerError("too long")
+
+    monkeypatch.setattr("training.reports.plan_page.best_plan", never)
+    assert "No plan was found in half a minute." in as_(wanting.owner).get(ADDRESS).text
+
+
+def test_the_plan_reads_the_shop_and_changes_nothing(wanting):
+    before = gather().signoffs
+    plan_page(ASK, on=TODAY, now=NOW)
+    assert [row.on for row in gather().signoffs] == [row.on for row in before]
