@@ -102,6 +102,7 @@ def by_trying(ground):
 def test_no_possible_plan_is_better(seed):
     here = ground(seed)
     plan = best_plan(here)
+    assert plan.is_proven
     assert is_possible(here, plan.lines)
     assert (plan.missing, plan.hours) == pytest.approx(by_trying(here))
 

@@ -4,6 +4,7 @@ No outside source: what is expected follows from the rules of the small shop and
 """
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from django.urls import reverse
 
 from tests.training.shop import NOW, TODAY, make_ready
 from training.actions.rota import add_absence, set_shift, set_want
-from training.cover.plan import Capacity, Ground, NoAnswerError, Task, why_short
+from training.cover.plan import Capacity, Ground, NoAnswerError, Task, best_plan, why_short
 from training.gathering import gather
 from training.models import Planned
 from training.reports.plan_page import PlanAsked, plan_page
@@ -118,10 +119,16 @@ def test_no_answer_in_time_is_told(wanting, as_, monkeypatch):
         raise NoAnswerError("too long")
 
     monkeypatch.setattr("training.reports.plan_page.best_plan", never)
-    assert "No plan was found in half a minute." in as_(wanting.owner).get(ADDRESS).text
+    assert "No plan was found in a quarter of a minute." in as_(wanting.owner).get(ADDRESS).text
 
 
 def test_the_plan_reads_the_shop_and_changes_nothing(wanting):
     before = gather().signoffs
     plan_page(ASK, on=TODAY, now=NOW)
     assert [row.on for row in gather().signoffs] == [row.on for row in before]
+
+
+def test_a_plan_that_is_not_proven_says_so(wanting, as_, monkeypatch):
+    assert "There may be a better one" not in as_(wanting.owner).get(ADDRESS).text
+    monkeypatch.setattr("training.reports.plan_page.best_plan", lambda *args, **more: replace(best_plan(*args, **more), is_proven=False))
+    assert "There may be a better one" in as_(wanting.owner).get(ADDRESS).text

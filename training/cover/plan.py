@@ -18,7 +18,7 @@ IsAtWork = Callable[[str, str, date], bool]
 """Person, workshop, day: does the rota have them there?"""
 Key = tuple[str, str]
 WhyShort = Literal["people", "time", "hours"]
-SECONDS = 30.0  # the longest time for one answer
+SECONDS = 15.0  # the longest time for one answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +91,13 @@ class PlannedLine:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The lines, the earliest first, and the cover that they would give."""
+    """The lines, the earliest first, and the cover that they would give. A plan that is not proven is the best that was found
+    in the time that there was.
+    """
 
     lines: tuple[Line, ...]
     days: tuple[DayCover, ...]
+    is_proven: bool = True
 
     @property
     def missing(self) -> int:
@@ -125,14 +128,14 @@ def _adds(ground: Ground, task: Task, day: DayCover) -> bool:
 
 
 def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
-    """Return the best plan without the tasks that are left out. Raises NoAnswerError where it takes too long."""
+    """Return the best plan without the tasks that are left out. Raises NoAnswerError where none is found in time."""
     tasks = [task for task in ground.tasks if task.key not in leave_out]
     short = [day for day in ground.days if day.missing]
     if not tasks or not short:
         return Plan((), ground.days)
-    ends = _Programme(ground, tasks, short).solve()
+    ends, is_proven = _Programme(ground, tasks, short).solve()
     lines = sorted((Line(task, week - task.weeks + 1, week) for task, week in ends), key=lambda line: (line.ends, line.begins, line.task.key))
-    return Plan(tuple(lines), covered(ground, lines))
+    return Plan(tuple(lines), covered(ground, lines), is_proven)
 
 
 def needed_by(plan: Plan, line: Line) -> frozenset[Key]:
@@ -268,8 +271,8 @@ class _Programme:
                     terms |= self._ends(place, last)
             self._row(terms, day.missing, float("inf"))
 
-    def solve(self) -> list[tuple[Task, int]]:
-        """The tasks that are done, each with its last week."""
+    def solve(self) -> tuple[list[tuple[Task, int]], bool]:
+        """The tasks that are done, each with its last week, and whether no plan is better."""
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
 
@@ -281,6 +284,6 @@ class _Programme:
             constraints=LinearConstraint(matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]),
             options={"time_limit": SECONDS, "mip_rel_gap": 0},
         )
-        if found.status != 0 or found.x is None:
+        if found.x is None:
             raise NoAnswerError(f"No plan was found in {SECONDS:.0f} seconds.")
-        return [(self.tasks[place], week) for (place, week), column in self.x.items() if found.x[column] > 0.5]
+        return [(self.tasks[place], week) for (place, week), column in self.x.items() if found.x[column] > 0.5], found.status == 0

@@ -75,6 +75,7 @@ class PlanPage:
     more_missing: str
     digest: str
     accepted: tuple[Planned, ...]
+    is_proven: bool
 
 
 def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
@@ -105,6 +106,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         more_missing=counted(plan.missing - whole.missing, "person-day", "person-days"),
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
         accepted=tuple(Planned.objects.select_related("person", "level").order_by("until", "person__name")),
+        is_proven=plan.is_proven and whole.is_proven,
     )
 
 
