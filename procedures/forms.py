@@ -11,7 +11,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models import NAME, PICTURE_NAME, Asks
-from procedures.pictures.clean import LARGEST_FILE
+from procedures.pictures.made import LARGEST_FILE
 
 LONGEST = 400_000
 

@@ -10,7 +10,8 @@ from procedures import access, files
 from procedures.access import Person
 from procedures.library import library
 from procedures.models import Drawing
-from procedures.pictures.clean import BadPicture, clean
+from procedures.pictures.clean import clean
+from procedures.pictures.made import BadPicture
 from procedures.recording import record
 from procedures.refused import Refused, refused_by
 

@@ -1,23 +1,6 @@
 """What does an uploaded file hold, whatever its name says: a drawing, a photo, or nothing that this site keeps?"""
 
-from dataclasses import dataclass
-
-DRAWING, PHOTO = "drawing", "photo"
-LARGEST_FILE = 12_000_000  # bytes
-
-
-class BadPicture(Exception):
-    """A file that is not kept. The message says in a sentence what is wrong with it and what to do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Clean:
-    """A picture made anew from an uploaded file: `data` is UTF-8 SVG for a drawing, JPEG for a photo; the size is in pixels or units."""
-
-    kind: str
-    data: bytes
-    width: int
-    height: int
+from procedures.pictures.made import LARGEST_FILE, BadPicture, Clean
 
 
 def clean(data: bytes, *, title: str, description: str) -> Clean:

@@ -6,7 +6,7 @@ from io import BytesIO
 
 from PIL import Image, ImageOps
 
-from procedures.pictures.clean import PHOTO, BadPicture, Clean
+from procedures.pictures.made import PHOTO, BadPicture, Clean
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_PIXELS = 40_000_000

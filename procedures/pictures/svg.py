@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 
 from lxml import etree
 
-from procedures.pictures.clean import DRAWING, BadPicture, Clean
+from procedures.pictures.made import DRAWING, BadPicture, Clean
 
 if TYPE_CHECKING:
     from lxml.etree import _Element

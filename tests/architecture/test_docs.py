@@ -12,7 +12,8 @@ import pytest
 from django.core.management import get_commands, load_command_class
 from django.urls import get_resolver
 
-from procedures.pictures.clean import DRAWING, clean
+from procedures.pictures.clean import clean
+from procedures.pictures.made import DRAWING
 from procedures.writeup.drawings import words_of
 from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise

@@ -8,7 +8,8 @@ import pytest
 from PIL import Image
 
 from procedures.pictures import photos
-from procedures.pictures.clean import BadPicture, clean
+from procedures.pictures.clean import clean
+from procedures.pictures.made import BadPicture
 from procedures.pictures.svg import LARGEST_SVG
 from procedures.writeup.drawings import placed
 from tests.procedures.picture_files import huge_png, photo_bytes, svg_bytes, with_place, zip_bytes

@@ -11,7 +11,8 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures import files
-from procedures.pictures.clean import LARGEST_FILE, BadPicture, clean_photo_file
+from procedures.pictures.clean import clean_photo_file
+from procedures.pictures.made import LARGEST_FILE, BadPicture
 from procedures.refused import Refused
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof

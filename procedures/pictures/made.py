@@ -1,0 +1,20 @@
+"""What is a picture that this site keeps, and how is it said that a file is none?"""
+
+from dataclasses import dataclass
+
+DRAWING, PHOTO = "drawing", "photo"
+LARGEST_FILE = 12_000_000  # bytes
+
+
+class BadPicture(Exception):
+    """A file that is not kept. The message says in a sentence what is wrong with it and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clean:
+    """A picture made anew from an uploaded file: `data` is UTF-8 SVG for a drawing, JPEG for a photo; the size is in pixels or units."""
+
+    kind: str
+    data: bytes
+    width: int
+    height: int
