@@ -19,15 +19,16 @@ from procedures.writeup.parse import parse
 from quizzes.models import QuestionVersion, Quiz
 from quizzes.reports.statistics import quiz_figures
 from training.cover.gaps import cover, days_between
-from training.cover.plan import Ground, best_plan
+from training.cover.plan import best_plan
 from training.cover.release import Standings
-from training.cover.tasks import as_if_done, capacity_of, tasks_of
+from training.cover.tasks import as_if_done
 from training.exchange.worth_knowing import worth_knowing
 from training.gathering import gather
 from training.keeping import faults, head
 from training.models import Job, Level, Observation, Reading, SignOff, User, Void, Workshop
 from training.reports.agreement import agreement_page
 from training.reports.cover import rota_of, wanted_of
+from training.reports.plan_page import PlanAsked, ground_of
 from training.reports.who_may import Question, who_may
 from training.standing.entitlement import Asking
 
@@ -155,19 +156,14 @@ def test_two_observers_disagree_here_and_there(loaded):
 @pytest.mark.parametrize("more", [1, 2])
 def test_a_plan_carried_out_gives_the_cover_that_it_promised(loaded, more):
     """The standing itself is asked, as if every line of the plan had been done; it knows nothing of the plan."""
-    on, now, weeks = timezone.localdate(), timezone.now(), 8
-    first = on + timedelta(days=7 - on.weekday())
-    until = first + timedelta(weeks=weeks, days=-1)
+    on, now = timezone.localdate(), timezone.now()
     asking, rota = Asking(gather(), now), rota_of()
     wanted = {key: tuple(count + more if count else 0 for count in counts) for key, counts in wanted_of().items()}
-    people = [person.login for person in asking.shop.people if person.trade != "owner" and rota.workshops_of(person.login)]
-    tasks = tasks_of(asking, people, dict.fromkeys(level for _, level in wanted), on, until)
-    capacity = capacity_of(asking, rota, {task.level for task in tasks}, first, weeks, own_a_day=2, senior_a_day=1, at_once=1)
-    days = tuple(cover(rota, wanted, days_between(on, until), Standings(asking, on, until).is_alone))
-    ground = Ground(first, weeks, tasks, days, rota.is_at_work, capacity)
+    ground = ground_of(PlanAsked(weeks=8, own_a_day=2, senior_a_day=1, at_once=1), asking, rota, wanted, on)
+    until = ground.holds_from(ground.weeks - 1) - timedelta(days=1)
     plan = best_plan(ground)
     assert plan.lines
-    assert plan.missing < sum(day.missing for day in days)
+    assert plan.missing < sum(day.missing for day in ground.days)
     done = Standings(Asking(as_if_done(asking.shop, ground, plan.lines, asking), now), on, until)
     assert [(line.task.key, day) for line in plan.lines for day in days_between(ground.holds_from(line.ends), until) if not done.is_alone(*line.task.key, day)] == []
     there = tuple(cover(rota, wanted, days_between(on, until), done.is_alone))

@@ -11,10 +11,10 @@ import pytest
 from django.urls import reverse
 
 from tests.training.shop import NOW, TODAY, make_ready
+from training.actions.plan import accept_plan
 from training.actions.rota import add_absence, set_shift, set_want
-from training.cover.plan import Capacity, Ground, NoAnswerError, Task, best_plan, why_short
-from training.gathering import gather
-from training.models import Planned
+from training.cover.plan import Capacity, Ground, NoAnswerError, PlannedLine, Task, best_plan, why_short
+from training.models import Planned, SignOff
 from training.reports.plan_page import PlanAsked, plan_page
 
 pytestmark = pytest.mark.django_db
@@ -122,10 +122,13 @@ def test_no_answer_in_time_is_told(wanting, as_, monkeypatch):
     assert "No plan was found in a quarter of a minute." in as_(wanting.owner).get(ADDRESS).text
 
 
-def test_the_plan_reads_the_shop_and_changes_nothing(wanting):
-    before = gather().signoffs
-    plan_page(ASK, on=TODAY, now=NOW)
-    assert [row.on for row in gather().signoffs] == [row.on for row in before]
+def test_a_line_that_is_done_is_no_longer_planned_for_anybody(wanting, as_):
+    accept_plan([PlannedLine("tilda", "air-spring", TODAY, TODAY)])
+    assert "Planned for you" in as_(wanting.trainee).get("/").text
+    SignOff.objects.create(
+        person=wanting.trainee, level=wanting.level, signer=wanting.senior, happened_on=TODAY, recorded_at=NOW, printed_name="Sol Senior",
+    )
+    assert "Planned for you" not in as_(wanting.trainee).get("/").text
 
 
 def test_a_plan_that_is_not_proven_says_so(wanting, as_, monkeypatch):

@@ -155,11 +155,6 @@ def closes(ground: Ground, plan: Plan, line: Line) -> tuple[DayCover, ...]:
     return tuple(after for before, after in zip(plan.days, without, strict=True) if after.missing > before.missing)
 
 
-def dropping_costs(ground: Ground, plan: Plan, line: Line) -> int:
-    """Return how many more people and days are missing in the best plan that does without this line."""
-    return best_plan(ground, leave_out={line.task.key}).missing - plan.missing
-
-
 def why_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
     """Say why a day stays short in the best plan: too few people are at work at all, nobody more can be ready by then, or there
     are not the hours (or they are spent better elsewhere). `at_work` is how many work there on that day, whoever they are.

@@ -12,6 +12,7 @@ from training.models import Planned, User
 from training.reports.who_may import Cell
 from training.standing.answer import answer
 from training.standing.evidence import LevelRules, Shop
+from training.standing.known import Known
 from training.standing.levels import version_on
 
 SOON = timedelta(days=60)  # a standing that lapses until then asks for something now
@@ -74,6 +75,11 @@ def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
     return version_on(versions, on) if versions else None
 
 
+def _is_done(known: Known, login: str, level: str, planned: tuple[date, date] | None) -> bool:
+    """Whether a sign-off came since a planned piece of training began."""
+    return planned is not None and any(row.on >= planned[0] for row in known.signoffs(login, level))
+
+
 def levels_at_bench(
     shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
 ) -> Iterator[LevelAtBench]:
@@ -87,6 +93,7 @@ def levels_at_bench(
     open_sittings = dict(
         Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
     )
+    known = Known(shop, now)
     planned = {level: (first, until) for level, first, until in Planned.objects.filter(person=user).values_list("level__name", "first", "until")}
     for level, title in levels:
         rules = rules_in_force(shop, level, on)
@@ -101,5 +108,5 @@ def levels_at_bench(
             pass_percent=rules.pass_percent if rules else 0,
             open_sitting=open_sittings.get(level),
             on=on,
-            planned=planned.get(level),
+            planned=None if _is_done(known, user.login, level, planned.get(level)) else planned.get(level),
         )

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from training.cover.gaps import DayCover, cover, days_between
 from training.cover.plan import Ground, Line, Plan, PlannedLine, best_plan, closes, why_short
 from training.cover.release import Standings
-from training.cover.rota import Rota
+from training.cover.rota import Rota, Wanted
 from training.cover.tasks import capacity_of, tasks_of
 from training.gathering import day_text, gather
 from training.models import Planned
@@ -61,7 +61,7 @@ class Unreached:
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """The plan with what it does; `digest` stands for exactly these lines, `accepted` are those in force."""
+    """The plan with what it does; `digest` stands for exactly what would be accepted, `accepted` is what is in force."""
 
     first: date
     until: date
@@ -89,10 +89,10 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     def title(level: str) -> str:
         return titles.get(level, level)
 
-    ground = _ground(asked, shop, rota, on, now)
+    ground = ground_of(asked, Asking(shop, now), rota, wanted, on)
     plan = best_plan(ground, leave_out={_key(asked.without)} if asked.without else ())
     whole = best_plan(ground) if asked.without else plan
-    planned = tuple(_planned(ground, line) for line in plan.lines)
+    planned = tuple(_planned(ground, line) for line in plan.lines if line.task.weeks)  # what follows by itself is nobody's to do
     return PlanPage(
         first=ground.first,
         until=ground.holds_from(asked.weeks - 1) - timedelta(days=1),
@@ -110,12 +110,11 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     )
 
 
-def _ground(asked: PlanAsked, shop: Shop, rota: Rota, on: date, now: datetime) -> Ground:
+def ground_of(asked: PlanAsked, asking: Asking, rota: Rota, wanted: Wanted, on: date) -> Ground:
     """What the plan stands on: the standings as they will be if nothing more is done, and everybody on the rota but owners."""
     first = on + timedelta(days=7 - on.weekday())
     until = first + timedelta(weeks=asked.weeks, days=-1)
-    asking, wanted = Asking(shop, now), wanted_of()
-    people = [person.login for person in shop.people if person.trade != "owner" and rota.workshops_of(person.login)]
+    people = [person.login for person in asking.shop.people if person.trade != "owner" and rota.workshops_of(person.login)]
     tasks = tasks_of(asking, people, dict.fromkeys(level for _, level in wanted), on, until)
     held = Standings(asking, on, until)
     capacity = capacity_of(
