@@ -36,7 +36,7 @@ def held_against_rows(batch: Sequence[Link], newest_entries: Mapping[Key, int]) 
     kept = {text: _kept(text, keys) for text, keys in wanted.items()}
     told_again = _told_again(wanted)
     for entry in batch:
-        kind, version = kind_and_version(entry.kind)
+        kind, _ = kind_and_version(entry.kind)
         there = kept[entry.kind]
         if there is None:
             yield entry, f"this program does not know entries of the kind “{entry.kind}”"
