@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from django.db import models, transaction
-from django.utils import timezone
+from django.db import models
 
 from procedures.booking import Booked, all_written, booked_rows, kinds, newest, reader, written
 from training.book.chain import START, Break, Link, breaks, link
-from training.models import BookEntry, BookHead, User
+from training.clock import instant_after, locked_head, urgent_moment
+from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.tables import held_against_rows, newest_of_changing
 
 PERSON = User.KIND
+URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 BATCH = 500
 
 
@@ -24,13 +25,12 @@ def record(kind: str, row: Booked) -> None:
 def record_all(kind: str, rows: Sequence[Booked]) -> None:
     """Link rows into the book, in their order; call it inside the transaction that wrote them.
 
-    The head is locked first: whoever comes second waits, and links to what the first one wrote.
+    The head is locked first: whoever comes second waits, and links to what the first one wrote. Raises ClockBehind where the
+    clock shows a time before the newest entry, but for what cannot wait.
     """
-    if not transaction.get_connection().in_atomic_block:
-        raise RuntimeError("The record book is written inside the transaction of the write that it records.")
-    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
-    now, entries, version = timezone.now(), [], newest(kinds()[kind])
-    tell = reader(kinds()[kind], version)
+    version = newest(kinds()[kind])
+    tell, head, entries = reader(kinds()[kind], version), locked_head(), []
+    now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
             number=head.number + 1, kind=written(kind, version), row=row.pk, written_at=now,
