@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_safe
@@ -63,7 +62,7 @@ def rules(request: HttpRequest) -> HttpResponse:
             effect = reports.effect_of(text) if text is not None else None
             # What would come or go is shown first; the second press, with that in view, keeps it.
             if effect and text is not None and (effect.is_silent or request.POST.get("known") == effect.digest):
-                actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user, now=timezone.now())
+                actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)
                 messages.success(request, gettext("Rules saved as the newest version."))
                 return redirect("procedures:rules")
         except (Refused, ValidationError) as refused:
