@@ -70,7 +70,7 @@ class NewPasswordForm(PasswordChangeForm):
         return old
 
     def clean(self) -> dict[str, Any]:
-        given: dict[str, Any] = super().clean()
+        given: dict[str, Any] = super().clean() or {}
         if given.get("old_password") and given["old_password"] == given.get("new_password1"):
             self.add_error("new_password1", _("Choose another one than the old."))
         return given
@@ -83,7 +83,7 @@ class NewPasswordForm(PasswordChangeForm):
         return person
 
 
-class FirstPasswordForm(SetPasswordMixin, forms.Form):
+class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
     """The code of a link, and the password that is chosen by it, twice."""
 
     code = forms.CharField(

@@ -129,4 +129,4 @@ def _keep_password(person: User, device: int | None = None) -> None:
     """Saves it. With the old password go the links, and the devices that were known by it."""
     person.save(update_fields=["password", "password_given_at", "password_own_since"])
     OneTimeLink.objects.filter(person=person).delete()
-    KnownDevice.objects.filter(person=person).exclude(pk=device).delete()
+    KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()
