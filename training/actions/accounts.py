@@ -13,7 +13,8 @@ from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext
 
 from procedures.refused import Refused
-from training.actions.people import in_turn, put_password
+from training.actions.people import put_password
+from training.clock import moment
 from training.keeping import record
 from training.models import AccountChange, KnownDevice, OneTimeLink, User
 
@@ -38,13 +39,13 @@ def code_hash(code: str) -> str:
 
 
 @transaction.atomic
-def give_link(*, person: User, by: User | None, now: datetime) -> str:
+def give_link(*, person: User, by: User | None, now: datetime | None = None) -> str:
     """The code of a new link, in groups of four; it is shown once. Earlier links of the person end.
 
     `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused for oneself, without the
     right, and for somebody who may not sign in.
     """
-    in_turn()
+    now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
         raise Refused(gettext("The owner gives links."))
     if by == person:
@@ -59,12 +60,12 @@ def give_link(*, person: User, by: User | None, now: datetime) -> str:
 
 
 @transaction.atomic
-def use_link(*, code: str, password: str, now: datetime) -> User:
+def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     """The person, with the password chosen; the link is used up. Signing waits an hour from now on.
 
     Raises Refused for a link that is unknown, used or ended, all in the same words, and for a password that is too easy.
     """
-    in_turn()
+    now = moment(now)
     link = OneTimeLink.objects.select_related("person__workshop", "by").filter(code_hash=code_hash(code), ends_at__gt=now).first()
     if link is None or not link.person.may_sign_in():
         raise Refused(gettext("This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."))
@@ -77,9 +78,9 @@ def use_link(*, code: str, password: str, now: datetime) -> User:
 
 
 @transaction.atomic
-def set_password_at_terminal(*, person: User, password: str, now: datetime) -> None:
+def set_password_at_terminal(*, person: User, password: str, now: datetime | None = None) -> None:
     """A password set by somebody else's hand: at the first sign-in the person must choose another. Raises Refused for an easy one."""
-    in_turn()
+    now = moment(now)
     put_password(person, password)
     person.password_given_at, person.password_own_since = now, None
     _keep_password(person)

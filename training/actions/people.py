@@ -10,9 +10,9 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.refused import Refused, refused_by
-from training.book.chain import START
+from training.clock import locked_head
 from training.keeping import PERSON, record
-from training.models import BookHead, User, Workshop
+from training.models import User, Workshop
 
 
 def check_row(row: User | Workshop) -> None:
@@ -21,11 +21,6 @@ def check_row(row: User | Workshop) -> None:
         row.full_clean(exclude=["password"] if isinstance(row, User) else None)
     except ValidationError as error:
         raise refused_by(error) from error
-
-
-def in_turn() -> None:
-    """Waits until nobody else changes people or writes into the record book, until the end of the transaction."""
-    BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
 
 
 @transaction.atomic
@@ -46,7 +41,7 @@ def add_person(
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
-    in_turn()
+    locked_head()  # before any row: whoever signs holds it first too
     person = User(login=login, name=name, trade=trade, workshop=workshop, started=started, left=left, changed_by=by)
     put_password(person, password)
     check_row(person)
@@ -64,7 +59,7 @@ def change_person(
     Raises Refused without the right, and where no owner would be left who can sign in. Two owners who let each other go at
     one moment come one after the other, and the second one has no right any more.
     """
-    in_turn()
+    locked_head()
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     if not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
         raise Refused(gettext("The owner changes people."))

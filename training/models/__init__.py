@@ -2,7 +2,7 @@
 
 from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
-from training.models.book import BookEntry, BookHead
+from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
 from training.models.evidence import (
     Appointment,
@@ -56,4 +56,6 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "newest_instant",
+    "shop_now",
 ]

@@ -35,7 +35,7 @@ def link(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         try:
             prove(request, user, form.cleaned_data["password"], f"link for {person.pk}")
-            code = actions.give_link(person=person, by=user, now=timezone.now())
+            code = actions.give_link(person=person, by=user)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
@@ -60,7 +60,7 @@ def first_password(request: HttpRequest, code: str = "") -> HttpResponse:
     form = FirstPasswordForm(request.POST or None, initial={"code": code})
     if form.is_valid():
         try:
-            person = actions.use_link(code=form.cleaned_data["code"], password=form.cleaned_data["new_password1"], now=timezone.now())
+            person = actions.use_link(code=form.cleaned_data["code"], password=form.cleaned_data["new_password1"])
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:

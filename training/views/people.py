@@ -72,7 +72,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         try:
             check_own_hand(user, timezone.now())
-            appoint_action(person=row, by=user, now=timezone.now(), **form.cleaned_data)
+            appoint_action(person=row, by=user, **form.cleaned_data)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

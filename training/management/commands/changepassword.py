@@ -7,7 +7,6 @@ from getpass import getpass
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
 from procedures.refused import Refused
 from training.actions.accounts import set_password_at_terminal
@@ -29,7 +28,7 @@ class Command(BaseCommand):
         if not password or getpass("The same again: ") != password:
             raise CommandError("The two are not the same, or empty. Nothing was changed.")
         try:
-            set_password_at_terminal(person=person, password=password, now=timezone.now())
+            set_password_at_terminal(person=person, password=password)
         except Refused as refused:
             raise CommandError(refused.message) from refused
         self.stdout.write(f"{person.name} has a new password, and must choose another at the next sign-in.")
