@@ -28,6 +28,7 @@ from tests.training.shop import (
 from training import models as rows
 from training.actions.entries import write_down
 from training.keeping import record
+from training.models import AccountChange
 
 
 @pytest.fixture
@@ -78,6 +79,9 @@ def _fill(shop):
     QuestionConfirmed.objects.create(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW)
     QuestionWithdrawn.objects.create(version=VersionFactory(question=question, number=2), reason="No.", by=shop.senior, recorded_at=NOW)
     _released_with_a_decision(shop)
+    account = AccountChange(person=shop.mechanic, what=AccountChange.AT_TERMINAL, recorded_at=NOW)
+    account.save()
+    record(account.KIND, account)
 
 
 def _failed_with_more_time(shop):

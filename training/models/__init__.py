@@ -1,5 +1,6 @@
 """Which rows does the top app keep?"""
 
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
@@ -24,6 +25,7 @@ from training.models.voids import VoidAsked, VoidDecided
 __all__ = [
     "DAYS",
     "Absence",
+    "AccountChange",
     "Appointment",
     "BenchPlace",
     "BookEntry",
@@ -31,10 +33,12 @@ __all__ = [
     "Card",
     "Entry",
     "Job",
+    "KnownDevice",
     "Level",
     "LevelRules",
     "Lift",
     "Observation",
+    "OneTimeLink",
     "PaperPass",
     "Planned",
     "Reading",
@@ -44,6 +48,7 @@ __all__ = [
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "Tries",
     "User",
     "Visit",
     "Void",

@@ -60,7 +60,8 @@ class User(AbstractBaseUser):
 
     KIND: ClassVar[str] = "person"
     BOOK: ClassVar[Book] = {
-        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"))
+        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active")),
+        2: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"), "changed_by"),
     }
     BOOK_NAME: ClassVar[str] = "{login}"
     BOOK_CHANGES = True
@@ -75,6 +76,11 @@ class User(AbstractBaseUser):
     started = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
+    changed_by = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal, or brought in.",
+    )
+    password_given_at = models.DateTimeField(null=True, blank=True, help_text="When somebody else last had a hand in the password.")
+    password_own_since = models.DateTimeField(null=True, blank=True, help_text="When the person first chose one after that.")
 
     objects = BaseUserManager()
 
