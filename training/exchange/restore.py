@@ -26,9 +26,9 @@ from training.exchange.backup import changed_pictures, note_backup, sweep, sync_
 from training.exchange.dumping import database_at, facts_of, pour_in, sqlite_file, sqlite_problems
 from training.exchange.keys import put_keys
 from training.keeping import faults, head, links
+from training.opened_file import BEGUN
 
 WORKPLACE = ".restoring-"
-BEGUN = "restoring"  # stands in the site's folder while a PostgreSQL database is half restored
 MOST_TOLD = 5
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
