@@ -7,7 +7,7 @@ import zipfile
 
 import pytest
 
-from tests.training.places import ON_POSTGRESQL, Browser, copy_of, forget, new_place, served
+from tests.training.places import ON_POSTGRESQL, Browser, forget, new_place, served
 
 on_sqlite = pytest.mark.skipif(ON_POSTGRESQL, reason="about the files of SQLite")
 
@@ -21,30 +21,6 @@ module, name = sys.argv[1].split(".")
 setattr({"backup": backup, "restore": restore}[module], name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
 call_command(*sys.argv[2:])
 """
-
-
-@pytest.fixture(scope="module")
-def kept(tmp_path_factory):
-    """A place with a small shop; made once, copied for each test."""
-    place = new_place(tmp_path_factory.mktemp("kept") / "home")
-    done = place.python("-m", "tests.training.places")
-    assert done.returncode == 0, done.stderr
-    yield place
-    forget(place)
-
-
-@pytest.fixture
-def place(kept, tmp_path):
-    made = copy_of(kept, tmp_path / "home")
-    yield made
-    forget(made)
-
-
-@pytest.fixture
-def empty(tmp_path):
-    made = new_place(tmp_path / "empty")
-    yield made
-    forget(made)
 
 
 @pytest.fixture
