@@ -3,6 +3,8 @@
 from django.urls import include, path
 
 from training.views import (
+    accounts,
+    backups,
     bench,
     book,
     cards,
@@ -70,6 +72,7 @@ urlpatterns = [
     path("people/", people.people, name="people"),
     path("people/new/", people.new, name="new-person"),
     path("people/<str:login>/", people.person, name="person"),
+    path("people/<str:login>/link/", accounts.link, name="person-link"),
     path("people/<str:login>/appoint/", people.appoint, name="appoint"),
     path("people/<str:login>/record/", record.of_person, name="person-record"),
     path("record/", record.own, name="own-record"),
@@ -81,6 +84,7 @@ urlpatterns = [
     path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
     path("book/", book.book, name="book"),
     path("book/export/", book.export, name="book-export"),
+    path("backup/", backups.backup, name="backup"),
     path("voids/", voids.voids, name="voids"),
     path("voids/<int:pk>/", voids.void, name="void"),
     path("voids/of/<str:login>/", voids.choose, name="void-choose"),
@@ -88,5 +92,7 @@ urlpatterns = [
     path("recall/", voids.recall, name="recall"),
     path("agreement/", observing.agreement, name="agreement"),
     path("signers/", voids.signers, name="signers"),
+    path("first-password/", accounts.first_password, name="first-password"),
+    path("first-password/<str:code>/", accounts.first_password, name="first-password-code"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import shutil
@@ -23,7 +22,6 @@ from training.exchange.dumping import Facts, copy_out
 
 OURS = re.compile(r"benchright-\d{8}T\d{6}Z\.zip")
 WORKPLACE = ".benchright-backup-"
-LAST = "last-backup.json"
 DAY = timedelta(days=1)
 
 
@@ -160,23 +158,6 @@ def program() -> str:
         return version("benchright")
     except PackageNotFoundError:
         return ""
-
-
-def note_backup(made_at: str) -> bool:
-    """Remember when the last backup was made; False where that cannot be written down.
-
-    In a file and not in the database: a restored database would say of itself that it was never backed up.
-    """
-    try:
-        handle, written = tempfile.mkstemp(dir=settings.HOME, prefix=f".{LAST}")
-        with os.fdopen(handle, "w", encoding="ascii") as file:
-            json.dump({"made_at": made_at}, file)
-        Path(written).replace(Path(settings.HOME) / LAST)
-    except OSError:
-        return False
-    return True
-
-
 
 
 def _unwritten(target: Path, error: OSError) -> Refused:

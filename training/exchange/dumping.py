@@ -1,8 +1,9 @@
 """How is the whole database copied while people work, and how does such a copy come into an empty place?
 
 SQLite: VACUUM INTO, which sees one moment and keeps no writer out for longer than that takes. PostgreSQL: pg_dump in the
-custom format, on a snapshot from which the head of the book is read too. Open sign-ins are left out of both: whoever
-found a backup could otherwise walk in with one, and one that was ended would be open again after a restore.
+custom format, on a snapshot from which the head of the book is read too. Open sign-ins and links to choose a
+password are left out of both: whoever found a backup could otherwise walk in by one, and what was ended or used would be
+open again after a restore.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from training.exchange.archive import Head
 
 MOST_TOLD = 5
 PATIENCE = 60  # seconds that a copy waits for a writer
-SIGN_INS = "django_session"
+SIGN_INS = ("django_session", "training_onetimelink", "training_tries")  # what is open, and who tried
 Ask = Callable[[str], Sequence[tuple[Any, ...]]]
 
 
@@ -70,7 +71,9 @@ def _copy_sqlite(target: Path) -> Facts:
     target.chmod(0o600)
     with sqlite_file(str(target)) as ask:
         ask("PRAGMA secure_delete = ON")
-        ask(f"DELETE FROM {SIGN_INS}")  # noqa: S608
+        for (table,) in ask("SELECT name FROM sqlite_master WHERE type = 'table'"):
+            if table in SIGN_INS:
+                ask(f"DELETE FROM {table}")  # noqa: S608
         ask("PRAGMA journal_mode = DELETE")
         problems = sqlite_problems(ask)
         if problems:
@@ -115,7 +118,7 @@ def _copy_postgresql(target: Path) -> Facts:
         ask("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
         found = facts_of(ask)
         snapshot = ask("SELECT pg_export_snapshot()")[0][0]
-        _run("pg_dump", "--format=custom", f"--snapshot={snapshot}", f"--exclude-table-data={SIGN_INS}", f"--file={target}")
+        _run("pg_dump", "--format=custom", f"--snapshot={snapshot}", *(f"--exclude-table-data={table}" for table in SIGN_INS), f"--file={target}")
         target.chmod(0o600)
         return found
     finally:

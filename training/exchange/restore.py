@@ -22,10 +22,11 @@ from django.utils.translation import gettext
 from procedures.refused import Refused
 from training.book.chain import breaks
 from training.exchange.archive import DATABASES, Backup, Head, Manifest
-from training.exchange.backup import changed_pictures, note_backup, sweep, sync_folder
+from training.exchange.backup import changed_pictures, sweep, sync_folder
 from training.exchange.dumping import database_at, facts_of, pour_in, sqlite_file, sqlite_problems
 from training.exchange.keys import put_keys
 from training.keeping import faults, head, links
+from training.last_backup import note_backup
 from training.opened_file import BEGUN
 
 WORKPLACE = ".restoring-"

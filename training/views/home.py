@@ -9,6 +9,8 @@ from django.views.decorators.http import require_safe
 
 from training import access
 from training.actions.visits import note_visit
+from training.last_backup import worry
+from training.models import shop_now
 from training.probe import what_is_wrong
 from training.reports.home import home_page
 
@@ -21,8 +23,9 @@ def home(request: HttpRequest) -> HttpResponse:
         since = note_visit(person=user, today=today)
     except DatabaseError:  # a full disk or a lock: what there is can still be read
         since = None
-    page = home_page(user, on=today, now=timezone.now(), since=since)
-    return render(request, "training/home.html", {"page": page})
+    page = home_page(user, on=today, now=shop_now(), since=since)
+    watches = user.has_perm("training.take_out") and not user.workshop.is_demo
+    return render(request, "training/home.html", {"page": page, "backup_worry": worry(timezone.now()) if watches else ""})
 
 
 @login_not_required

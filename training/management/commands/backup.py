@@ -13,9 +13,10 @@ from django.utils import timezone
 from procedures.progress import Progress
 from procedures.refused import Refused
 from training.exchange.archive import Manifest
-from training.exchange.backup import back_up_into, make_backup, note_backup
+from training.exchange.backup import back_up_into, make_backup
 from training.exchange.keys import write_keys
 from training.gathering import day_text
+from training.last_backup import note_backup
 
 
 class Command(BaseCommand):
