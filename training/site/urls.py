@@ -5,6 +5,8 @@ from django.urls import include, path
 
 from training.views import signing_in
 
+handler403 = "quizzes.views.refusing.forbidden"
+
 urlpatterns = [
     path("", include("training.urls")),
     path("write-ups/", include("procedures.urls")),
