@@ -1,6 +1,6 @@
 """Which rows does the top app keep?"""
 
-from training.models.benchwork import BenchPlace, SentJob, SentObservation
+from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
 from training.models.evidence import (
@@ -18,6 +18,7 @@ from training.models.evidence import (
 )
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want
 from training.models.people import User, Workshop
+from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
 
@@ -39,11 +40,10 @@ __all__ = [
     "Planned",
     "Reading",
     "Rota",
-    "SentJob",
-    "SentObservation",
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "Taken",
     "User",
     "Visit",
     "Void",

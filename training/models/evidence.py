@@ -51,8 +51,13 @@ class Entry(models.Model):
 
     def book_body(self) -> dict[str, Any]:
         """What the record book says of this entry: every column, people and levels by name."""
-        told = {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name != "id"}
+        told = {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name not in ("id", "once")}
         return {name: value for name, value in told.items() if value or name not in LATER}
+
+
+def _once() -> models.BooleanField[bool | None, bool | None]:
+    """Set where the site itself wrote the row: such a row is there once. Empty in what is older, and in what is brought in."""
+    return models.BooleanField(null=True, editable=False)
 
 
 def _person(name: str) -> models.ForeignKey[User, User]:
@@ -65,6 +70,15 @@ class Reading(Entry):
     KIND = "reading"
     person = _person("readings")
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="readings")
+    once = _once()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "revision", "happened_on"], condition=Q(once=True), name="one_reading_a_day",
+                violation_error_message="You have said today that you studied this revision. Nothing was written twice.",
+            )
+        ]
 
 
 class PaperPass(Entry):
@@ -142,6 +156,15 @@ class SignOff(Entry):
     printed_name = models.CharField(max_length=120, blank=True)
     shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of exactly what was shown.")
     note = models.TextField(blank=True)
+    once = _once()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "shown_digest"], condition=Q(once=True), name="one_sign_off_of_a_sheet",
+                violation_error_message="This was signed already. Nothing was written twice.",
+            )
+        ]
 
 
 class StandDown(Entry):
