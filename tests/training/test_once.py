@@ -28,7 +28,7 @@ def mark_of(page):
 def test_every_page_with_a_form_that_writes_an_entry_gives_it_a_mark_of_its_own(shop, as_):
     down = stood_down(person=shop.mechanic, by=shop.owner)
     for person, address in (
-        (shop.trainee, "/study/air-spring-service/?_all=yes"), (shop.senior, "/levels/air-spring/job/"),
+        (shop.trainee, "/study/air-spring-service/?ring=prong"), (shop.senior, "/levels/air-spring/job/"),
         (shop.senior, "/who-may/air-spring/tilda/observe/?v-ring=prong"), (shop.senior, "/stand-down/mika/"),
         (shop.senior, f"/lift/{down.pk}/"), (shop.owner, "/people/wim/"), (shop.senior, "/bench/air-spring-service/"),
     ):  # fmt: skip

@@ -1,5 +1,6 @@
 """Which rows does the top app keep?"""
 
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
@@ -25,6 +26,7 @@ from training.models.voids import VoidAsked, VoidDecided
 __all__ = [
     "DAYS",
     "Absence",
+    "AccountChange",
     "Appointment",
     "BenchPlace",
     "BookEntry",
@@ -32,10 +34,12 @@ __all__ = [
     "Card",
     "Entry",
     "Job",
+    "KnownDevice",
     "Level",
     "LevelRules",
     "Lift",
     "Observation",
+    "OneTimeLink",
     "PaperPass",
     "Planned",
     "Reading",
@@ -44,6 +48,7 @@ __all__ = [
     "SignOff",
     "StandDown",
     "Taken",
+    "Tries",
     "User",
     "Visit",
     "Void",

@@ -82,7 +82,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
 
         def act() -> Done[StandDown]:
             words = actions.words_of_stand_down(person, given["level"], given["first"], given["reason"])
-            proof = actions.prove(request, user, given["password"], words)
+            proof = actions.prove(request, user, given["password"], words, at_once=True)
             return once(StandDown, person=user, mark=given["mark"], write=lambda: actions.stand_down(
                 person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"], proof=proof
             ))

@@ -24,7 +24,7 @@ def take_along(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0009_planned")]
+    dependencies = [("training", "0010_accounts")]
 
     operations = [
         migrations.CreateModel(
