@@ -48,7 +48,7 @@ def test_what_has_no_instant_of_its_own_waits_for_the_clock_too(shop, clock):
     with pytest.raises(ClockBehind):
         change_person(
             person=person, name="Tilda Turner", trade=person.trade, workshop=person.workshop, started=person.started, left=None,
-            is_active=True,
+            is_active=True, by=shop.owner,
         )  # fmt: skip
 
 

@@ -30,7 +30,7 @@ def test_every_page_with_a_form_that_writes_an_entry_gives_it_a_mark_of_its_own(
     for person, address in (
         (shop.trainee, "/study/air-spring-service/?ring=prong"), (shop.senior, "/levels/air-spring/job/"),
         (shop.senior, "/who-may/air-spring/tilda/observe/?v-ring=prong"), (shop.senior, "/stand-down/mika/"),
-        (shop.senior, f"/lift/{down.pk}/"), (shop.owner, "/people/wim/"), (shop.senior, "/bench/air-spring-service/"),
+        (shop.senior, f"/lift/{down.pk}/"), (shop.owner, "/people/wim/"),
     ):  # fmt: skip
         browser = as_(person)
         assert mark_of(browser.get(address)) != mark_of(browser.get(address)), address

@@ -14,9 +14,10 @@ from procedures.refused import Refused
 from training import access
 from training.actions import signing as actions
 from training.actions.once import Done, once
-from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
+from training.forms import Bare, options_of_shop
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.sheets import SigningSheet, signing_sheet
+from training.signing_forms import LiftForm, LimitsForm, SignForm, StandDownForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
