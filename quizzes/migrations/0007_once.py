@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('quizzes', '0005_drafts'),
+        ('quizzes', '0006_waits'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
