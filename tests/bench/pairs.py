@@ -16,6 +16,8 @@ import time_machine
 
 from tests.bench.own_database import own_database
 
+SESSION = "s" * 32
+
 
 def main(pairs: int) -> int:
     """0 comes back when every pair of every form left one entry, else 1; what was found is printed."""
@@ -53,13 +55,14 @@ def _once(two: ThreadPoolExecutor, gate: threading.Barrier, model, view: Callabl
 
 def _press(gate: threading.Barrier, view: Callable, login: str, args: dict, data: dict) -> str:
     from django.contrib.messages.storage.cookie import CookieStorage
+    from django.contrib.sessions.backends.db import SessionStore
     from django.test import RequestFactory
 
     from training.models import User
 
     request = RequestFactory().post("/?v-ring=prong", data)
     request.user = User.objects.select_related("workshop").get(login=login)
-    request._messages = CookieStorage(request)
+    request._messages, request.session = CookieStorage(request), SessionStore(SESSION)
     gate.wait()
     try:
         answer = view(request, **args)

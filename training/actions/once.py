@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Generic, Protocol, TypeVar, cast
+from typing import Any, ClassVar, Generic, Protocol, TypeVar, cast
 
 from django.db import transaction
 from django.utils.translation import gettext, gettext_lazy
@@ -21,7 +21,7 @@ OUT_OF_DATE = gettext_lazy("This page is out of date. Open it again.")
 class Written(Protocol):
     """A row that stands in the record book under the name of its kind."""
 
-    KIND: str
+    KIND: ClassVar[str]
 
     @property
     def pk(self) -> Any: ...
