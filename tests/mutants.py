@@ -44,7 +44,7 @@ TESTS = {
     "training/book/": "tests/training/test_book.py tests/training/test_book_out.py",
     "training/cover/": "tests/training/test_cover.py",
     "training/cover/plan.py": "tests/training/test_plan.py",
-    "training/cover/tasks.py": "tests/training/test_plan.py",
+    "training/cover/tasks.py": "tests/training/test_plan_tasks.py",
     "training/exchange/": "tests/training/test_bring.py tests/training/test_take.py",
     "training/exchange/archive.py": "tests/training/test_backup_files.py",
     "training/exchange/backup.py": "tests/training/test_backup_files.py tests/training/test_backup.py",
