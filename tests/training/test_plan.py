@@ -138,6 +138,11 @@ def test_nothing_to_close_needs_no_plan():
     assert plan.is_proven
 
 
+def test_a_shop_without_tasks_or_days_has_a_plan_of_nothing():
+    for tasks, days in (((), ()), ((), ground(1).days), (ground(1).tasks, ())):
+        assert best_plan(Ground(MONDAY, 2, tasks, days, lambda *_: True, ground(1).capacity)).lines == ()
+
+
 def test_the_earlier_of_two_plans_as_good_is_taken():
     task = Task("ana", "lower", 1.0, 0.0, 1)
     last = MONDAY + timedelta(days=20)
