@@ -189,6 +189,7 @@ def test_nobody_signs_for_themselves_in_a_plan_either():
     done = as_if_done(BASE, ground, [Line(task, 0, 0)], asking())
     assert done.signoffs[-1].signer == done.observations[-1].observer == "uma"
     assert done.signoffs[-1].on == MONDAY + timedelta(days=6)
+    assert not done.signoffs[-1].founding  # a founding one would count whoever signed
 
 
 def test_what_follows_by_itself_writes_nothing():
