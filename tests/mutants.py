@@ -29,7 +29,7 @@ TESTS = {
     "procedures/actions/": "tests/procedures/test_release.py tests/procedures/test_desk.py tests/procedures/test_rules.py",
     "procedures/pictures/": "tests/procedures/test_pictures.py tests/procedures/test_uploads.py",
     "procedures/rehearsal/": "tests/procedures/test_rehearse.py tests/procedures/test_variants.py tests/procedures/test_judge_agrees.py",
-    "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py",
+    "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py tests/procedures/test_state.py",
     "procedures/rehearsal/state.py": "tests/procedures/test_state.py tests/procedures/test_rehearse.py tests/procedures/test_orders.py",
     "procedures/writeup/": "tests/procedures/test_parse.py tests/procedures/test_render.py tests/procedures/test_amounts.py tests/procedures/test_diff.py",
     "procedures/writeup/proof/": "tests/procedures/test_proof_rules.py tests/procedures/test_proof.py",

@@ -189,6 +189,8 @@ def test_nobody_signs_for_themselves_in_a_plan_either():
     done = as_if_done(BASE, ground, [Line(task, 0, 0)], asking())
     assert done.signoffs[-1].signer == done.observations[-1].observer == "uma"
     assert done.signoffs[-1].on == MONDAY + timedelta(days=6)
+    assert done.observations[-1].right
+    assert [(row.person, row.level, row.on, row.percent, row.critical_right) for row in done.passings] == [("sol", "air", MONDAY + timedelta(days=6), 100, True)]
     assert not done.signoffs[-1].founding  # a founding one would count whoever signed
 
 

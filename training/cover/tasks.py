@@ -101,7 +101,7 @@ def as_if_done(shop: Shop, ground: Ground, lines: Collection[Line], asking: Aski
             continue
         day = ground.holds_from(line.ends) - timedelta(days=1)
         rules = asking.books.on(day).rules[level]
-        senior = min(ground.capacity.able[level, line.ends] - {person})
+        senior = min(ground.capacity.able[level, line.ends] - {person})  # any of them would do, so always the same one
         readings += [Reading(person, row.writeup, row.number, day, at) for row in rule.current_revisions(asking.known, rules, day)]
         passings.append(Passing(person, level, day, Decimal(100), critical_right=True, recorded_at=at))
         seen.append(Observation(person, level, day, senior, right=True, recorded_at=at))
