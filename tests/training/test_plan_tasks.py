@@ -190,6 +190,7 @@ def test_nobody_signs_for_themselves_in_a_plan_either():
     assert done.signoffs[-1].signer == done.observations[-1].observer == "uma"
     assert done.signoffs[-1].on == MONDAY + timedelta(days=6)
     assert done.observations[-1].right
+    assert [(row.person, row.writeup, row.revision, row.on) for row in done.readings] == [("sol", "sheet", 1, MONDAY + timedelta(days=6))]
     assert [(row.person, row.level, row.on, row.percent, row.critical_right) for row in done.passings] == [("sol", "air", MONDAY + timedelta(days=6), 100, True)]
     assert not done.signoffs[-1].founding  # a founding one would count whoever signed
 
