@@ -6,7 +6,7 @@ The tables and columns are those of the models as they are: what is new is tried
 import pytest
 from django.apps import apps
 from django.core.management import call_command
-from django.db import connection, models, transaction
+from django.db import DatabaseError, connection, models, transaction
 
 from procedures import files
 from procedures.booking import all_written, booked_rows, kinds, newest, reader
