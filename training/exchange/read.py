@@ -20,7 +20,7 @@ from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.files import FILES, Column
 from training.exchange.workbook import Workbook
 
-LONGEST_OLD = 400_000  # letters, as much as the page takes
+LONGEST_OLD = 100_000  # letters, as much as the page takes
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
 
