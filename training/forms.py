@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
 from training import gathering, roles
-from training.models import Level, User, Workshop
+from training.models import Level, User, Workshop, shop_now
 from training.reports.cover_page import CoverAsked
 from training.reports.plan_page import PlanAsked
 
@@ -94,8 +94,8 @@ class QuestionForm(Bare):
         self.full_clean()
         said = self.cleaned_data if self.is_bound else {}
         known_on: date | None = said.get("known_on")
-        known_at = timezone.now()
-        if known_on is not None and known_on < timezone.localdate():
+        known_at = shop_now()
+        if known_on is not None and known_on < timezone.localdate(known_at):
             known_at = timezone.make_aware(datetime.combine(known_on, time.max))
         return Asked(
             on=said.get("on") or self.today,
@@ -297,11 +297,6 @@ class PersonForm(Bare):
     started = day_field(label=_("First day at work"), required=False)
     left = day_field(label=_("Last day at work"), required=False, help_text=_("Empty while the person works here."))
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
-    password = forms.CharField(
-        label=_("New password"), required=False, strip=False, max_length=200,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=_("At least ten characters. Empty: stays as it is. The person can change it after signing in."),
-    )
 
 
 class NewPersonForm(PersonForm):
@@ -311,7 +306,7 @@ class NewPersonForm(PersonForm):
         max_length=60, help_text=_("What the person types to sign in. It stays for good."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
-    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active", "password"]
+    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
 
 
 class LevelForm(Bare):

@@ -8,14 +8,15 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from django.db import models, transaction
-from django.utils import timezone
+from django.db import models
 
 from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
+from training.clock import instant_after, locked_head, urgent_moment
 from training.models import (
+    AccountChange,
     Appointment,
     BookEntry,
     BookHead,
@@ -32,9 +33,11 @@ from training.models import (
     Void,
     VoidAsked,
     VoidDecided,
+    newest_instant,
 )
 
 PERSON = "person"
+URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 BATCH = 500
 TEXT = "revision__text"  # long, and in no body of an entry that only names its revision
 
@@ -62,7 +65,8 @@ class Table:
 def tables() -> dict[str, Table]:
     """Every kind of entry with the table behind it."""
     return {
-        PERSON: Table(User.objects.all(), ("workshop",)),
+        PERSON: Table(User.objects.all(), ("workshop", "changed_by")),
+        AccountChange.KIND: Table(AccountChange.objects.all(), ("person", "by")),
         "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
@@ -101,12 +105,11 @@ def record(kind: str, row: Booked) -> None:
 def record_all(kind: str, rows: Sequence[Booked]) -> None:
     """Link rows into the book, in their order; call it inside the transaction that wrote them.
 
-    The head is locked first: whoever comes second waits, and links to what the first one wrote.
+    The head is locked first: whoever comes second waits, and links to what the first one wrote. Raises ClockBehind where the
+    clock shows a time before the newest entry, but for what cannot wait.
     """
-    if not transaction.get_connection().in_atomic_block:
-        raise RuntimeError("The record book is written inside the transaction of the write that it records.")
-    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
-    now, entries = timezone.now(), []
+    head, entries = locked_head(), []
+    now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
             number=head.number + 1, kind=kind, row=row.pk, written_at=now,

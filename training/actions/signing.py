@@ -9,12 +9,17 @@ from datetime import date, datetime
 from django.contrib.auth import authenticate
 from django.db import transaction
 from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.refused import Refused
+from training.actions.accounts import check_own_hand
 from training.actions.entries import write_down
+from training.actions.tries import Wait, forget_tries, take_try
+from training.clock import moment, urgent_moment
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.sheets import signing_sheet
+from training.throttle import inside_paths, wait_in_words
 
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 
@@ -27,13 +32,25 @@ class Proof:
     about: str
 
 
-def prove(request: HttpRequest, person: User, password: str, about: str) -> Proof:
-    """The proof that this person is here. A wrong password is counted and throttled. Raises Refused."""
+def prove(request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False) -> Proof:
+    """The proof that this person is here. Wrong passwords are counted for this person's sessions on this device alone.
+
+    Raises Refused, also within an hour of a password by somebody else's hand, but for what cannot wait (`at_once`: standing
+    somebody down). Call it outside a transaction, so that a refusal does not undo the counting.
+    """
+    now = timezone.now()
+    if not at_once:
+        check_own_hand(person, now)
+    try:
+        path = take_try(paths=inside_paths(request, person), now=now)
+    except Wait as wait:
+        raise Refused(gettext(
+            "Too many wrong passwords. Nothing was signed. Try again in {wait}."
+        ).format(wait=wait_in_words(wait.seconds))) from wait
     found = authenticate(request, username=person.login, password=password)
-    if getattr(request, "axes_locked_out", False):
-        raise Refused(gettext("Too many wrong passwords. Nothing was signed. Wait a quarter of an hour, then try again."))
     if found is None or found.pk != person.pk:
         raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
+    forget_tries(path=path, now=now)
     return Proof(person.pk, about)
 
 
@@ -46,7 +63,7 @@ def check_proof(proof: Proof, person: User, about: str) -> None:
 @transaction.atomic
 def sign_off(
     *, person: User, level: Level, signer: User, limits: Mapping[str, Sequence[str]], shown: str, proof: Proof,
-    on: date, now: datetime, note: str = "", founding: bool = False,
+    on: date | None = None, now: datetime | None = None, note: str = "", founding: bool = False,
 ) -> SignOff:
     """The sign-off, bound to the digest of exactly what was shown.
 
@@ -54,7 +71,8 @@ def sign_off(
     where what was shown has changed since.
     """
     check_proof(proof, signer, shown)
-    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # a second signature for the same person waits, and then sees the first
+    now = moment(now)  # a second signature waits here, and then sees the first
+    on = on or signer.workshop.day_of(now)
     if signer == person:
         raise Refused(gettext("Nobody signs for themselves."))
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
@@ -88,15 +106,16 @@ def words_of_lift(standdown: StandDown, on: date, reason: str) -> str:
 
 @transaction.atomic
 def stand_down(
-    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof, now: datetime
+    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof,
+    now: datetime | None = None,
 ) -> StandDown:
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
     check_proof(proof, by, words_of_stand_down(person, level, first, reason))
+    now = urgent_moment(now)
     if not by.has_perm("training.stand_down"):
         raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
     if not reason.strip():
         raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
-    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # whoever sends the same form twice waits here the second time
     if StandDown.objects.filter(person=person, level=level, happened_on=first, lift__isnull=True).exists():
         raise Refused(gettext("{person_name} is stood down from that day already. Nothing was written down twice.").format(person_name=person.name))
     return write_down(
@@ -107,9 +126,10 @@ def stand_down(
 
 
 @transaction.atomic
-def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime) -> Lift:
+def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime | None = None) -> Lift:
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
     check_proof(proof, by, words_of_lift(standdown, on, reason))
+    now = moment(now)
     if by == standdown.person:
         raise Refused(gettext("Nobody lifts their own stand-down."))
     if not by.has_perm("training.stand_down"):
@@ -126,8 +146,11 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
 
 
 @transaction.atomic
-def appoint(*, person: User, level: Level, by: User, first: date, until: date | None, now: datetime) -> Appointment:
-    """This person may sign off the level between two days. Raises Refused for oneself or without the right."""
+def appoint(
+    *, person: User, level: Level, by: User, first: date, until: date | None, now: datetime | None = None
+) -> Appointment:
+    """This person may sign off the level between two days. Raises Refused without the right."""
+    now = moment(now)
     if not by.has_perm("training.appoint"):
         raise Refused(gettext("The owner appoints."))
     if not person.has_perm("training.sign_off"):

@@ -1,7 +1,8 @@
 """Which rows does the top app keep?"""
 
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
-from training.models.book import BookEntry, BookHead
+from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
 from training.models.evidence import (
     Appointment,
@@ -24,6 +25,7 @@ from training.models.voids import VoidAsked, VoidDecided
 __all__ = [
     "DAYS",
     "Absence",
+    "AccountChange",
     "Appointment",
     "BenchPlace",
     "BookEntry",
@@ -31,10 +33,12 @@ __all__ = [
     "Card",
     "Entry",
     "Job",
+    "KnownDevice",
     "Level",
     "LevelRules",
     "Lift",
     "Observation",
+    "OneTimeLink",
     "PaperPass",
     "Planned",
     "Reading",
@@ -44,6 +48,7 @@ __all__ = [
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "Tries",
     "User",
     "Visit",
     "Void",
@@ -51,4 +56,6 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "newest_instant",
+    "shop_now",
 ]
