@@ -7,10 +7,11 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.conf import settings
-from django.core.checks import CheckMessage, Error, Info, Warning, register
+from django.core.checks import CheckMessage, Error, Info, Tags, Warning, register
 from django.core.exceptions import ImproperlyConfigured
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, connection, connections
 
+from procedures import sealing
 from training import roles
 
 
@@ -77,3 +78,20 @@ def must_be_fit() -> None:
     """Raises ImproperlyConfigured where a web server must not serve this database."""
     if settings.PRODUCTION and has_demo():
         raise ImproperlyConfigured(f"{DEMO} {REAL_PLACE}")
+
+
+@register(Tags.database)
+def seals(app_configs: Sequence[AppConfig] | None, databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+    """Warns of each table whose rows the database should refuse to change and does not (`check --database default`).
+
+    No error, because `migrate` runs these checks first and is what puts the triggers on again.
+    """
+    return [
+        Warning(
+            f"Table {table}: {problem}.",
+            hint="Run manage.py book to see whether anything was changed, then manage.py migrate to put the triggers on again.",
+            id="training.W002",
+        )
+        for name in databases or ()
+        for table, problem in sealing.problems(connections[name])
+    ]

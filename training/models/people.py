@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
+from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.conf import settings
@@ -15,6 +15,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
 
+from procedures.booking import Book, Column
 from procedures.writeup.letters import wrong_with_name
 from training import roles
 from training.models.book import shop_now
@@ -41,6 +42,8 @@ def default_time_zone() -> str:
 
 class Workshop(models.Model):
     """One shop floor. All its days are days of its time zone."""
+
+    BOOK_NAME: ClassVar[str] = "{name}"
 
     name = models.CharField(max_length=120, unique=True, validators=[check_name])
     time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
@@ -70,6 +73,14 @@ class People(BaseUserManager["User"]):
 
 class User(AbstractBaseUser):
     """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
+
+    KIND: ClassVar[str] = "person"
+    BOOK: ClassVar[Book] = {
+        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active")),
+        2: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"), "changed_by"),
+    }
+    BOOK_NAME: ClassVar[str] = "{login}"
+    BOOK_CHANGES = True
 
     login = models.CharField(
         max_length=60, unique=True, validators=[LOGIN],
@@ -123,16 +134,3 @@ class User(AbstractBaseUser):
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this person."""
-        told = {
-            "login": self.login,
-            "name": self.name,
-            "trade": self.trade,
-            "workshop": self.workshop.name,
-            "started": self.started,
-            "left": self.left,
-            "may_sign_in": self.is_active,
-        }
-        return told | ({"changed_by": self.changed_by.login} if self.changed_by else {})  # entries before this column lack it
