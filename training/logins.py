@@ -6,8 +6,7 @@ from functools import cache
 from django.urls import URLPattern, URLResolver, get_resolver
 
 FOR_THE_SITE = frozenset(
-    "admin administrator anybody anyone benchright demo everybody everyone guest help media nobody none null owner root security shop "
-    "site somebody static support sysadmin system test undefined user webmaster workshop".split()
+    ["admin", "administrator", "anybody", "anyone", "benchright", "demo", "everybody", "everyone", "guest", "help", "media", "nobody", "none", "null", "owner", "root", "security", "shop", "site", "somebody", "static", "support", "sysadmin", "system", "test", "undefined", "user", "webmaster", "workshop"]
 )
 
 

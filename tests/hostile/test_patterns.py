@@ -28,7 +28,7 @@ MADE = {
 }
 
 # Looked with through a name of a loop, always from the beginning of a line.
-IN_LOOPS = dict.fromkeys(("TABLE", "PICTURE", "HEADING", "_STEP", "_NUMBER", "_DOTTED", "_LETTER", "_BULLET"), {"match"})
+IN_LOOPS = {key: {"match"} for key in ("TABLE", "PICTURE", "HEADING", "_STEP", "_NUMBER", "_DOTTED", "_LETTER", "_BULLET")}
 
 
 def cases():

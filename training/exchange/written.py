@@ -12,7 +12,6 @@ from typing import Any
 from procedures.models import Revision
 from training.models import Level, User, Workshop
 
-
 # What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), also behind apostrophes of ours.
 _FORMULA = re.compile(r"'*+[=+\-@\t\r\n＝＋－＠]")
 

@@ -5,6 +5,7 @@ import secrets
 import sys
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
@@ -64,11 +65,32 @@ def _kept_secret(path: Path) -> str:
     try:
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        return path.read_text(encoding="ascii").strip()
+        return _read_secret(path)
+    except OSError as error:
+        raise ImproperlyConfigured(f"{path} cannot be written ({_reason(error)}). Give the folder to whoever runs the site.") from error
     with os.fdopen(descriptor, "w", encoding="ascii") as file:
         made = secrets.token_urlsafe(SHORTEST_SECRET)
         file.write(made)
     return made
+
+
+def _read_secret(path: Path) -> str:
+    try:
+        kept = path.read_text(encoding="ascii").strip()
+    except (OSError, ValueError) as error:
+        raise ImproperlyConfigured(f"{path}, which signs the sessions, cannot be read ({_reason(error)}). Delete it: a new one is made, and everybody signs in anew.") from error
+    if len(kept) < SHORTEST_SECRET:
+        raise ImproperlyConfigured(f"{path}, which signs the sessions, is too short. Delete it: a new one is made, and everybody signs in anew.")
+    return kept
+
+
+def time_zone(name: str) -> str:
+    """The variable's time zone; unset means UTC. Raises ImproperlyConfigured for one that the IANA database does not know."""
+    said = text(name, "UTC")
+    try:
+        return ZoneInfo(said).key
+    except (KeyError, ValueError, OSError) as error:
+        raise ImproperlyConfigured(f"{name} is '{said}', which is no time zone. Write it such as Europe/Vienna.") from error
 
 
 def home_folder(path: Path) -> Path:

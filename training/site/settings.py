@@ -16,7 +16,7 @@ except ImportError:  # no wheel for this system: the system's SQLite is used, se
 from csp.constants import NONE, SELF
 
 from training.site.database import sqlite_options
-from training.site.environment import database, home_folder, proxies, secret_key, text, words, yes
+from training.site.environment import database, home_folder, proxies, secret_key, text, time_zone, words, yes
 
 BASE = Path(__file__).resolve().parents[2]
 HOME = home_folder(Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright"))))
@@ -164,7 +164,7 @@ STORAGES = {
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = text("BENCHRIGHT_TIME_ZONE", "UTC")
+TIME_ZONE = time_zone("BENCHRIGHT_TIME_ZONE")
 DATE_FORMAT = "j M Y"
 FORMAT_MODULE_PATH = ["training.site.formats"]
 
