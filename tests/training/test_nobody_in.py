@@ -180,7 +180,7 @@ def test_a_login_that_the_site_uses_is_refused(shop, login):
 @pytest.mark.django_db(transaction=True)
 def test_a_shop_with_two_logins_alike_upgrades_and_is_told_what_to_do(capsys):
     executor = MigrationExecutor(connection)
-    before, after = [("training", "0010_accounts")], executor.loader.graph.leaf_nodes()
+    before, after = [("training", "0011_once")], executor.loader.graph.leaf_nodes()
     try:
         old = executor.migrate(before).apps
         workshop = old.get_model("training", "Workshop").objects.create(name="Old", time_zone="UTC")

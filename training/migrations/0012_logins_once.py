@@ -28,7 +28,7 @@ def keep_old_pairs(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0010_accounts'),
+        ('training', '0011_once'),
     ]
 
     operations = [
