@@ -13,7 +13,6 @@ from django.db.models import Q
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
 
-
 MOST_LIKE, LONGEST_MARK = 3, 60
 
 
