@@ -4,5 +4,5 @@ from django.db import migrations
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0012_void_sheets")]
+    dependencies = [("training", "0013_logins_once")]
     operations = []
