@@ -52,6 +52,9 @@ def something_else(full):
             kind="job", person=full.trainee, about="air-spring", by=full.senior, reason="Another.", happened_on=TODAY, recorded_at=NOW
         )
     )
+    write_down(rows.Void(
+        kind="job", person=full.trainee, about="air-spring", by=full.owner, reason="Another.", happened_on=LONG_AGO, recorded_at=NOW
+    ))  # fmt: skip
     stood_down(person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.")
 
 
