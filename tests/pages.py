@@ -84,6 +84,8 @@ ROUTES = (
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
+    everybody("training:sessions"),
+    Route("training:person-sessions", ("trainee",), 403, 403, 403, 200),
     Route("training:person-link", ("trainee",), 403, 403, 403, 200),
     everybody("training:first-password", nobody=200),
     everybody("training:first-password-code", "code", nobody=200),

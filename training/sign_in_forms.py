@@ -15,7 +15,8 @@ from django.utils.translation import gettext_lazy as _
 from training.actions.accounts import choose_password
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import User
-from training.throttle import DEVICE, inside_paths, sign_in_paths, wait_in_words
+from training.sessions import DEVICE
+from training.throttle import inside_paths, sign_in_paths, wait_in_words
 
 WAIT = "wait"
 
@@ -76,9 +77,11 @@ class NewPasswordForm(PasswordChangeForm):
         return given
 
     def save(self, commit: bool = True) -> User:
+        session = self.request.session
         person = choose_password(
-            person=self.user, password=self.cleaned_data["new_password1"], now=timezone.now(), device=self.request.session.get(DEVICE)
-        )
+            person=self.user, password=self.cleaned_data["new_password1"], now=timezone.now(),
+            device=session.get(DEVICE), session=session.session_key or "",
+        )  # fmt: skip
         self.user.password = person.password  # so that this session stays, and the others end
         return person
 

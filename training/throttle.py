@@ -18,12 +18,12 @@ from django.utils.translation import ngettext
 
 from training.devices import known_device
 from training.models import User
+from training.sessions import DEVICE
 from training.where import counted_as
 
 FIRST, LONGEST = 5, 15 * 60  # seconds: the first wait, and the longest
 MOST_DOUBLED = 10  # more wrong tries make no wait longer
 HOUR = 60 * 60
-DEVICE = "device"  # in the session: the device that its person signed in on
 
 
 @dataclass(frozen=True, slots=True)

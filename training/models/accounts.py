@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
+from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 
 from training.models.people import User
+
+if TYPE_CHECKING:
+    from training.sessions import SessionStore
 
 
 class Tries(models.Model):
@@ -34,6 +38,23 @@ class KnownDevice(models.Model):
 
     def __str__(self) -> str:
         return f"device of {self.person}"
+
+
+class Session(AbstractBaseSession):
+    """One browser in which a person is signed in. The columns beside Django's own make it something to list and to end."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
+    device = models.ForeignKey(KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions")
+    browser = models.CharField(max_length=60, blank=True)
+    address = models.CharField(max_length=60, blank=True, help_text="Only roughly: a network, not a machine.")
+    began_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+
+    @classmethod
+    def get_session_store_class(cls) -> type[SessionStore]:
+        from training.sessions import SessionStore
+
+        return SessionStore
 
 
 class OneTimeLink(models.Model):

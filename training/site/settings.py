@@ -54,6 +54,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "training.site.clock.WorkshopTime",
+    "training.site.seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -117,7 +118,8 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
+SESSION_ENGINE = "training.sessions"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench, from the sign-in on however much it is used
 # The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
 SESSION_COOKIE_NAME = HOST_ONLY + "benchright"

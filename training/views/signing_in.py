@@ -10,8 +10,8 @@ from django.http import HttpResponse
 from django.utils import timezone
 
 from training.devices import remember_device
+from training.sessions import begin
 from training.sign_in_forms import NewPasswordForm, SignInForm, wait_of
-from training.throttle import DEVICE
 
 
 class Throttled:
@@ -32,7 +32,7 @@ class SignIn(Throttled, auth.LoginView):
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         person, now = form.get_user(), timezone.now()
         answer = super().form_valid(form)
-        self.request.session[DEVICE] = remember_device(self.request, answer, person, now).pk
+        begin(self.request, remember_device(self.request, answer, person, now), now)
         return answer
 
 
