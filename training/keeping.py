@@ -26,6 +26,7 @@ from training.models import (
     Observation,
     PaperPass,
     Reading,
+    SecondFactorRule,
     ShownAgain,
     SignOff,
     StandDown,
@@ -67,6 +68,7 @@ def tables() -> dict[str, Table]:
     return {
         PERSON: Table(User.objects.all(), ("workshop", "changed_by")),
         AccountChange.KIND: Table(AccountChange.objects.all(), ("person", "by")),
+        SecondFactorRule.KIND: Table(SecondFactorRule.objects.all(), ("by",)),
         "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),

@@ -7,7 +7,7 @@ and with the password. Beside what Django keeps, a row says whose it is, in whic
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY
@@ -20,6 +20,7 @@ from training.models import KnownDevice, Session
 from training.where import browser_of, roughly
 
 DEVICE, BEGUN = "device", "begun"  # in the session: the known device, and when, in what and from where it was begun
+SET_UP = "set up a second factor"  # in the session of somebody who must do that first
 SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
 
 __all__ = ["SessionStore", "UpdateError", "begin"]
@@ -35,11 +36,11 @@ class SessionStore(DatabaseStore):
         return Session
 
     def load(self) -> dict[str, Any]:
-        self.row = self._get_session_from_db()
+        self.row = self._get_session_from_db()  # type: ignore[attr-defined]
         return self.decode(self.row.session_data) if self.row else {}
 
     def create_model_instance(self, data: dict[str, Any]) -> Session:
-        row: Session = super().create_model_instance(data)
+        row = cast("Session", super().create_model_instance(data))
         begun = data.get(BEGUN, {})
         row.person_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
         row.device_id, row.browser, row.address = data.get(DEVICE), begun.get("in", ""), begun.get("from", "")

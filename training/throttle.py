@@ -76,6 +76,18 @@ def inside_paths(request: HttpRequest, person: User) -> list[Path]:
     return [[Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
 
 
+def code_paths(request: HttpRequest, person: User) -> list[Path]:
+    """The buckets of a code at the sign-in. Twenty free tries against a million codes, then four an hour, whatever the address."""
+    device = known_device(request, person.login)
+    strangers = [Bucket(f"code of {person.pk} from {counted_as(request)}"), Bucket(f"code of {person.pk}", free=20)]
+    return [[Bucket(f"code on {device.pk}")], strangers] if device else [strangers]
+
+
+def inside_code_paths(request: HttpRequest, person: User) -> list[Path]:
+    """The bucket of a code asked within a session."""
+    return [[Bucket(f"code inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
+
+
 def wait_in_words(seconds: int) -> str:
     """How long to wait, as people say it: "40 seconds", "2 minutes"."""
     if seconds < 60:

@@ -1,6 +1,6 @@
 """Which rows does the top app keep?"""
 
-from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Session, Tries
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, SecondFactorRule, Session, Tries
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
@@ -43,6 +43,7 @@ __all__ = [
     "Planned",
     "Reading",
     "Rota",
+    "SecondFactorRule",
     "SentJob",
     "SentObservation",
     "Session",

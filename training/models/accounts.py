@@ -96,3 +96,25 @@ class AccountChange(models.Model):
         return {
             "person": self.person.login, "what": self.what, "by": self.by.login if self.by else None, "recorded_at": self.recorded_at,
         }
+
+
+class SecondFactorRule(models.Model):
+    """From an instant on, which roles must have a second factor to sign in. An entry of the record book; the newest holds."""
+
+    KIND = "second factor rule"
+
+    seniors = models.BooleanField()
+    owners = models.BooleanField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[SecondFactorRule]] = models.Manager()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"second factor: seniors {self.seniors}, owners {self.owners}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of it."""
+        return {"seniors": self.seniors, "owners": self.owners, "by": self.by.login, "recorded_at": self.recorded_at}

@@ -42,6 +42,9 @@ INSTALLED_APPS = [
     "crispy_forms",
     "csp",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
 ]
 
 MIDDLEWARE = [
@@ -128,6 +131,8 @@ CSRF_COOKIE_NAME = HOST_ONLY + "benchright-form"
 CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
 CSRF_COOKIE_SAMESITE = "Lax"
 DEVICE_COOKIE_NAME = HOST_ONLY + "benchright-device"
+OTP_TOTP_ISSUER = "Benchright"
+OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0  # its wait has no end; training.throttle counts codes as it does passwords
 PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")  # how many stand in front; training.where reads the address by it
 
 # --- what a browser may do ----------------------------------------------------------------------------------------
