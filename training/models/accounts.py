@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 
+from procedures.booking import Book, Seal
 from training.models.people import User
 
 if TYPE_CHECKING:
@@ -74,7 +75,10 @@ class OneTimeLink(models.Model):
 class AccountChange(models.Model):
     """Who had a hand in how a person signs in, and when. An entry of the record book; no password and no code stands in it."""
 
-    KIND = "account"
+    KIND: ClassVar[str] = "account"
+    BOOK: ClassVar[Book] = {1: ("person", "what", "by", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
+
     LINK_GIVEN, LINK_USED, AT_TERMINAL = "link given", "password chosen by link", "password set at the terminal"
     FACTOR_ON, FACTOR_OFF, FACTOR_RESET = "second factor set up", "second factor taken off", "second factor reset"
     WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
@@ -91,17 +95,13 @@ class AccountChange(models.Model):
     def __str__(self) -> str:
         return f"{self.what}: {self.person}"
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of it."""
-        return {
-            "person": self.person.login, "what": self.what, "by": self.by.login if self.by else None, "recorded_at": self.recorded_at,
-        }
-
 
 class SecondFactorRule(models.Model):
     """From an instant on, which roles must have a second factor to sign in. An entry of the record book; the newest holds."""
 
-    KIND = "second factor rule"
+    KIND: ClassVar[str] = "second factor rule"
+    BOOK: ClassVar[Book] = {1: ("seniors", "owners", "by", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     seniors = models.BooleanField()
     owners = models.BooleanField()
@@ -114,7 +114,3 @@ class SecondFactorRule(models.Model):
 
     def __str__(self) -> str:
         return f"second factor: seniors {self.seniors}, owners {self.owners}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of it."""
-        return {"seniors": self.seniors, "owners": self.owners, "by": self.by.login, "recorded_at": self.recorded_at}

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
+from quizzes.access import must_not_be_sitting
 from training import access
 from training.exchange.book_lines import book_lines
 from training.keeping import head
@@ -32,6 +33,7 @@ def export(request: HttpRequest) -> HttpResponseBase:
     """The whole book as JSON lines, its head first and in the file's name. Whoever has a second factor gives a code first."""
     user = access.who(request)
     access.must(user, "training.take_out")
+    must_not_be_sitting(user.pk)  # it holds the questions with their answers
     asked = code_asked(request, user, gettext("Take the book out"), reverse("training:book"))
     if asked:
         return asked
