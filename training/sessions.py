@@ -15,6 +15,7 @@ from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 
 from training.models import KnownDevice, Session
 from training.where import browser_of, roughly
@@ -23,7 +24,7 @@ DEVICE, BEGUN = "device", "begun"  # in the session: the known device, and when,
 SET_UP = "set up a second factor"  # in the session of somebody who must do that first
 SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
 
-__all__ = ["SessionStore", "UpdateError", "begin"]
+__all__ = ["SessionStore", "UpdateError", "begin", "mark_of"]
 
 
 class SessionStore(DatabaseStore):
@@ -55,3 +56,8 @@ def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
     request.session[BEGUN] = {"at": now.isoformat(), "in": browser_of(request), "from": roughly(request)}
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
     Session.objects.filter(expire_date__lt=now).delete()
+
+
+def mark_of(session_key: str) -> str:
+    """What a page calls a session; the key itself would let in whoever reads it."""
+    return salted_hmac("training.sessions", session_key, algorithm="sha256").hexdigest()[:20]

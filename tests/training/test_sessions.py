@@ -16,8 +16,9 @@ from procedures.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import TODAY
 from training.actions.people import change_person
-from training.actions.sessions import end_sessions, mark_of
+from training.actions.sessions import end_sessions
 from training.models import KnownDevice, Session, User
+from training.sessions import mark_of
 from training.where import browser_of, roughly
 
 HOUR = datetime.timedelta(hours=1)

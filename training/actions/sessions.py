@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from django.db import transaction
-from django.utils.crypto import constant_time_compare, salted_hmac
+from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.models import KnownDevice, Session, User
+from training.sessions import mark_of
 
 ALL = "all"
-
-
-def mark_of(session_key: str) -> str:
-    """What a page calls a session; the key itself would let in whoever reads it."""
-    return salted_hmac("training.sessions", session_key, algorithm="sha256").hexdigest()[:20]
 
 
 @transaction.atomic

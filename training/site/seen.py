@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
@@ -21,8 +22,6 @@ class SeenLately:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         row, now = getattr(request.session, "row", None), timezone.now()
         if row and row.person_id and (row.seen_at is None or now - row.seen_at >= SEEN_EVERY):
-            try:
+            with suppress(DatabaseError):  # a full disk or a lock: the page itself says so where it matters
                 Session.objects.filter(pk=row.pk).update(seen_at=now)
-            except DatabaseError:
-                pass  # a full disk or a lock: the page itself says so where it matters
         return self.get_response(request)
