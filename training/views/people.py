@@ -15,10 +15,11 @@ from procedures.refused import Refused
 from training import access
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
+from training.actions.once import is_taken, once
 from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
 from training.forms import AppointForm, NewPersonForm, PersonForm
-from training.models import User
+from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.views.second_factor import give_code
 
@@ -75,12 +76,14 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
         given = dict(form.cleaned_data)
         try:
             check_own_hand(user, timezone.now())
-            give_code(request, user, given.pop("code", ""))
-            appoint_action(person=row, by=user, **given)
+            mark, code = given.pop("mark"), given.pop("code", "")
+            if not is_taken(Appointment, person=user, mark=mark):
+                give_code(request, user, code)
+            done = once(Appointment, person=user, mark=mark, write=lambda: appoint_action(person=row, by=user, **given))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{name} may sign off {level}.").format(name=row.name, level=form.cleaned_data["level"]))
+            messages.success(request, done.told(gettext("{name} may sign off {level}.").format(name=row.name, level=given["level"])))
             return redirect("training:person", login=login)
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 

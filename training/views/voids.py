@@ -14,11 +14,12 @@ from procedures.refused import Refused
 from training import access
 from training.actions.signing import prove
 from training.actions.voids import ask_for_void, decide_void
-from training.forms import DecideForm, RecallForm, VoidForm
+from training.forms import RecallForm
 from training.models import Void, shop_now
 from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
+from training.signing_forms import DecideForm, VoidForm
 
 METHODS = ["GET", "HEAD", "POST"]
 

@@ -10,7 +10,7 @@ from procedures.sealing import sealed
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0011_sessions'),
+        ('training', '0012_sessions'),
     ]
 
     operations = [

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0010_accounts'),
+        ('training', '0011_once'),
     ]
 
     operations = [
