@@ -30,6 +30,7 @@ from tests.training.shop import (
 )
 from training import models as rows
 from training.actions.entries import write_down
+from training.actions.second_factor import set_factor_rule
 from training.keeping import record
 from training.models import AccountChange
 
@@ -85,6 +86,7 @@ def _fill(shop):
     account = AccountChange(person=shop.mechanic, what=AccountChange.AT_TERMINAL, recorded_at=NOW)
     account.save()
     record(account.KIND, account)
+    set_factor_rule(seniors=True, owners=False, by=shop.owner, now=NOW)
 
 
 def _failed_with_more_time(shop):

@@ -229,7 +229,7 @@ def test_appointing_waits_too(shop, client):
     owner = User.objects.get(pk=shop.owner.pk)
     use_link(code=give_link(person=owner, by=None, now=NOW), password=OWN, now=NOW)
     sign_in(client, "odile")
-    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""})
+    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": "", "mark": "m"})
     assert "You can sign from 11:30 on." in page.text
     assert not shop.other_senior.appointments.exists()
 

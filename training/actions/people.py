@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from procedures.refused import Refused, refused_by
 from training.clock import locked_head
 from training.keeping import PERSON, record
-from training.models import User, Workshop
+from training.models import Session, User, Workshop
 
 
 def check_row(row: User | Workshop) -> None:
@@ -70,6 +70,8 @@ def change_person(
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
         raise Refused(gettext("The shop would be left without an owner who can sign in. Make somebody else owner first."))
     kept.save()
+    if not kept.may_sign_in():
+        Session.objects.filter(person=kept).delete()
     record(PERSON, kept)
     return kept
 
