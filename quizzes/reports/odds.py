@@ -73,7 +73,7 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     pictures = pictures_of(list(bank.values()))
     spreads = {pk: _spread(one, Beside(sources[one.question.writeup_id], rules, pictures)) for pk, one in bank.items()}
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
-    rules_of_draw = quiz.draw_rules()
+    rules_of_draw = quiz.rules.draw_rules()
     drawn = _drawn(pots(candidates, rules_of_draw), rules_of_draw, spreads)
     chances = _chances(drawn, mark)
     return QuizOdds(
