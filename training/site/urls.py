@@ -16,3 +16,6 @@ urlpatterns = [
     path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),
 ]
+
+handler400 = "training.views.trouble.unreadable"
+handler500 = "training.views.trouble.broken"
