@@ -80,8 +80,15 @@ def _fill(shop):
     sign_clearing(shop, _failed_with_more_time(shop))
     shown_again(shop, observe(shop, shop.trainee, "not right"))
     question = Question.objects.get(name="one")
-    QuestionConfirmed.objects.create(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW)
-    QuestionWithdrawn.objects.create(version=VersionFactory(question=question, number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    for row in (
+        QuestionConfirmed(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW),
+        VersionFactory.build(question=question, number=2),
+    ):
+        row.save()
+        record(row.KIND, row)
+    gone = QuestionWithdrawn(version=question.versions.get(number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    gone.save()
+    record(gone.KIND, gone)
     _released_with_a_decision(shop)
     account = AccountChange(person=shop.mechanic, what=AccountChange.AT_TERMINAL, recorded_at=NOW)
     account.save()

@@ -60,7 +60,7 @@ def set_level(
     record("level rules", rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
     if writeups:
-        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups)
+        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, by=by, now=now)
         level.save()
     return rules
 

@@ -181,7 +181,7 @@ class _Writing:
         newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
         for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12)
+            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12, now=self.now)
             made[name].quiz = quiz
             made[name].save()
         self.level_rows = {level.name: level for level in Level.objects.all()}
