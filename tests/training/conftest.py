@@ -12,6 +12,7 @@ from procedures.actions.drawings import keep_drawing
 from procedures.booking import kind_and_version, kinds
 from procedures.models import ProofAnswer
 from procedures.models.comparing import AskedOfChange
+from procedures.sealing import take_off
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdrawn
 from tests.procedures.picture_files import photo_bytes
@@ -134,15 +135,8 @@ def as_(client):
 @pytest.fixture
 def unsealed(db):
     """The triggers are off, as for somebody with the database file in hand."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (name,) in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER "{name}"')
-        else:
-            cursor.execute("SELECT trigger_name, event_object_table FROM information_schema.triggers GROUP BY 1, 2")
-            for name, table in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"')
+    take_off(connection)
+
 
 
 @pytest.fixture(scope="session")

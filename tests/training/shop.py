@@ -34,6 +34,7 @@ from training.actions.plan import accept_plan
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.clearing import clearing_sheet
 from training.cover.plan import PlannedLine
+from training.keeping import record
 from training.models import Level, SignOff, User, Workshop
 from training.reports.cards import address_of
 from training.seen_again import shown_again_sheet
@@ -150,6 +151,8 @@ def make_ready(shop, person):
 def small_shop():
     """The shop, with what is in it by name."""
     workshop: Workshop = WorkshopFactory()
+    with transaction.atomic():
+        record(workshop.KIND, workshop)
     people = {
         trade: add_person(
             login=login, name=name, trade=trade.partition(" ")[0], workshop=workshop, started=datetime.date(2020, 1, 1)
