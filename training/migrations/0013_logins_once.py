@@ -28,7 +28,7 @@ def keep_old_pairs(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0016_wider_book'),
+        ('training', '0012_void_sheets'),
     ]
 
     operations = [
