@@ -31,7 +31,7 @@ def guess(times, login="sol", **more):
 
 
 def stand_down(browser, password=PASSWORD):
-    return browser.post("/stand-down/mika/", {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": password})
+    return browser.post("/stand-down/mika/", {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": password, "mark": "m"})
 
 
 # --- the wait ---------------------------------------------------------------------------------------------------
