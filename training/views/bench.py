@@ -93,7 +93,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
         revision = _released(user, name, given["revision"])
         writeup = texts.parsed(revision.text)
         try:
-            record_bench_job(
+            done = record_bench_job(
                 mark=given["mark"], person=user, level=access.level_named(writeup.level), revision=revision, on=given["on"],
                 watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
                 values=values_given(revision, given_in(given["given"] or {}, revision)), note=given["note"],
@@ -103,8 +103,8 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             form.add_error(None, refused.message)
         else:
             if as_json:
-                return JsonResponse({"done": _("The job is written down.")})
-            messages.success(request, _("The job is written down."))
+                return JsonResponse({"done": done.told(_("The job is written down."))})
+            messages.success(request, done.told(_("The job is written down.")))
             return redirect("training:one", level=writeup.level, login=user.login)
     if as_json:
         told = problem or " ".join(str(error) for errors in form.errors.values() for error in errors)

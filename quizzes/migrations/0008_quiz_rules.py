@@ -20,7 +20,7 @@ def copy_rules(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("quizzes", "0006_waits"), migrations.swappable_dependency(settings.AUTH_USER_MODEL)]
+    dependencies = [("quizzes", "0007_once"), migrations.swappable_dependency(settings.AUTH_USER_MODEL)]
 
     operations = [
         migrations.CreateModel(

@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('quizzes', '0007_quiz_rules'),
+        ('quizzes', '0008_quiz_rules'),
     ]
 
     operations = [
