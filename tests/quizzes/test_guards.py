@@ -14,7 +14,15 @@ from quizzes.actions.again import take_more_time
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, MoreTime, QuestionConfirmed, QuestionVersion, QuestionWithdrawn, Sitting
-from quizzes.psychometrics.items import CLEARLY, NOBODY_RIGHT, TOO_EASY_SAYS, WEAK_DO_BETTER, ItemFigures, OptionFigures, flags
+from quizzes.psychometrics.items import (
+    CLEARLY,
+    NOBODY_RIGHT,
+    TOO_EASY_SAYS,
+    WEAK_DO_BETTER,
+    ItemFigures,
+    OptionFigures,
+    flags,
+)
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, QuestionFactory, VersionFactory, given_rules, quiz_of_four, right_answer
 

@@ -415,7 +415,7 @@ def test_the_second_draw_comes_as_often_as_said():
 
 def test_with_a_bank_no_larger_than_a_sitting_whoever_has_sat_once_passes_for_certain():
     bank = [Candidate(key, "x", critical=key < 2) for key in range(5)]
-    spreads = {key: NOTHING for key in range(5)}
+    spreads = dict.fromkeys(range(5), NOTHING)
     assert sat_once(pots(bank, DrawRules(5)), DrawRules(5), spreads, 100) == pytest.approx(1)
 
 
