@@ -10,6 +10,7 @@ PRACTICE = "practice questions are no evidence"
 ROTA = "who is at work changes nobody's standing"
 SIGN_IN = "it goes with the password: whoever can write here can as well put another password's hash, which no book should hold"
 ONCE = "it only keeps a form that was sent twice from being written twice"
+NOT_YET = "a sitting tells each question as it was asked; the rules of the draw are told by it too"
 
 OUTSIDE = {
     "procedures.Revision": {
@@ -19,7 +20,15 @@ OUTSIDE = {
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
-    "quizzes.Quiz": {"title": "each version of a level's rules tells its title; this is a copy to show"},
+    "quizzes.Quiz": {
+        "title": "each version of a level's rules tells its title; this is a copy to show", "size": NOT_YET, "critical_percent": NOT_YET,
+        "parts": NOT_YET, "minutes": NOT_YET, "wait_days": NOT_YET, "recall_percent": NOT_YET, "sittings_a_day": NOT_YET,
+    },
+    "quizzes.Quiz_writeups": {"*": NOT_YET},
+    "quizzes.QuestionConfirmed": {"*": NOT_YET},
+    "quizzes.QuestionWithdrawn": {"*": NOT_YET},
+    "quizzes.GoneThrough": {"once": ONCE},
+    "quizzes.Talk": {"once": ONCE},
     "quizzes.DraftDropped": {"*": OFFERS},
     "quizzes.RefresherRound": {"*": PRACTICE},
     "quizzes.RefresherAnswer": {"*": PRACTICE},
@@ -37,8 +46,9 @@ OUTSIDE = {
     "training.Want": {"*": ROTA},
     "training.Planned": {"*": OFFERS},
     "training.BenchPlace": {"*": OFFERS},
-    "training.SentJob": {"*": ONCE},
-    "training.SentObservation": {"*": ONCE},
+    "training.Reading": {"once": ONCE},
+    "training.SignOff": {"once": ONCE},
+    "training.Taken": {"*": ONCE},
     "training.Card": {"*": "a card's code leads to the answer of the moment; the card itself says nothing"},
     "training.Visit": {"*": OFFERS},
 }  # fmt: skip

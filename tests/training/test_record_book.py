@@ -14,7 +14,7 @@ from procedures.actions import writeups as procedures_actions
 from procedures.booking import all_written, booked_rows, kinds
 from procedures.models import WriteUp
 from procedures.sealing import put_on
-from quizzes.models import Answer, Question, QuestionVersion, Quiz
+from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
 from tests.training.shop import (
     NOW,
     TERMS,
@@ -49,6 +49,9 @@ def something_else(full):
     set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
     procedures_actions.bring_writeup(name="damper", title="Damper")
     procedures_actions.start_revision(writeup=full.writeup, author=full.senior, now=NOW)
+    spare = Quiz.objects.create(name="spare", title="Spare")
+    Question.objects.create(writeup=full.writeup, name="spare")
+    Sitting.objects.create(quiz=spare, person=full.senior, seed=1, pass_percent=75, started_at=NOW)
     from training.actions.entries import write_down
 
     write_down(
