@@ -69,7 +69,8 @@ class VoidForm(PasswordAgain):
     reason = forms.CharField(
         max_length=2000, label=_("Why it should never have counted"), widget=forms.Textarea(attrs={"rows": 3})
     )
-    field_order = ["reason", "password"]
+    shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
+    field_order = ["reason", "password", "shown"]
 
 
 class DecideForm(PasswordAgain):
@@ -78,4 +79,5 @@ class DecideForm(PasswordAgain):
     reason = forms.CharField(
         required=False, max_length=2000, label=_("Why, if it is to stay as it is"), widget=forms.Textarea(attrs={"rows": 2})
     )
-    field_order = ["reason", "password"]
+    shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
+    field_order = ["reason", "password", "shown"]

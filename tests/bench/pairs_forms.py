@@ -6,7 +6,7 @@ Each is its name, the table, and for each pair the view, who presses, what stand
 import json
 import uuid
 from collections.abc import Callable, Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.db import transaction
@@ -28,11 +28,14 @@ from training.models import (
     SignOff,
     StandDown,
     User,
+    VoidAsked,
+    VoidDecided,
     shop_now,
 )
 from training.seen_again import shown_again_sheet
 from training.sheets import signing_sheet
-from training.views import bench, clearing, jobs, observing, people, signing, study
+from training.views import bench, clearing, jobs, observing, people, signing, study, voids
+from training.void_sheets import void_sheet
 
 View = Callable[..., Any]
 Pair = tuple[View, str, dict[str, Any], dict[str, Any]]
@@ -73,6 +76,8 @@ def forms(count: int) -> Iterator[Form]:
     yield "gone through", GoneThrough, clearings(clearing.gone_through, GoneThrough.KIND, shop.senior, sat)
     yield "talk", Talk, clearings(clearing.talk, Talk.KIND, shop.senior, sat)
     yield "shown again", ShownAgain, shown_again(shop, count)
+    yield "void asked for", VoidAsked, voids_asked(shop, days)
+    yield "void decided", VoidDecided, voids_decided(shop)
 
 
 def marked(**data: Any) -> dict[str, Any]:
@@ -124,6 +129,22 @@ def clearings(view: View, kind: str, senior: User, sat: list[Sitting]) -> Iterat
         sheet = clearing_sheet(kind, sitting=sitting, signer=senior, on=senior.workshop.today())
         steps = [step.key for step in sheet.steps]
         yield view, senior.login, {"pk": sitting.pk}, signed(shown=sheet.digest, steps=steps, note="The torque is clear now.")
+
+
+def voids_asked(shop: Any, days: list[date]) -> Iterator[Pair]:
+    """The jobs of the form above, day by day."""
+    for day in days:
+        named = {"kind": "job", "about": "air-spring"}
+        sheet = void_sheet(**named, person=shop.senior, on=day, signer=shop.owner)
+        yield voids.ask, "odile", named | {"login": "sol", "day": day.isoformat()}, signed(shown=sheet.digest, reason="Not done.")
+
+
+def voids_decided(shop: Any) -> Iterator[Pair]:
+    for asked in VoidAsked.objects.select_related("person", "by"):
+        sheet = void_sheet(
+            kind=asked.kind, person=asked.person, about=asked.about, on=asked.happened_on, signer=shop.other_senior, asked=asked
+        )
+        yield voids.void, "wim", {"pk": asked.pk}, signed(shown=sheet.digest, reason="", confirm="yes")
 
 
 def shown_again(shop: Any, count: int) -> Iterator[Pair]:
