@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
 from training import gathering, roles
-from training.models import Level, User, Workshop
+from training.models import Level, User, Workshop, shop_now
 from training.reports.cover_page import CoverAsked
 from training.reports.plan_page import PlanAsked
 
@@ -94,8 +94,8 @@ class QuestionForm(Bare):
         self.full_clean()
         said = self.cleaned_data if self.is_bound else {}
         known_on: date | None = said.get("known_on")
-        known_at = timezone.now()
-        if known_on is not None and known_on < timezone.localdate():
+        known_at = shop_now()
+        if known_on is not None and known_on < timezone.localdate(known_at):
             known_at = timezone.make_aware(datetime.combine(known_on, time.max))
         return Asked(
             on=said.get("on") or self.today,

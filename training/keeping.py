@@ -8,13 +8,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from django.db import models, transaction
-from django.utils import timezone
+from django.db import models
 
 from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
+from training.clock import instant_after, locked_head, urgent_moment
 from training.models import (
     Appointment,
     BookEntry,
@@ -32,9 +32,11 @@ from training.models import (
     Void,
     VoidAsked,
     VoidDecided,
+    newest_instant,
 )
 
 PERSON = "person"
+URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 BATCH = 500
 TEXT = "revision__text"  # long, and in no body of an entry that only names its revision
 
@@ -101,12 +103,11 @@ def record(kind: str, row: Booked) -> None:
 def record_all(kind: str, rows: Sequence[Booked]) -> None:
     """Link rows into the book, in their order; call it inside the transaction that wrote them.
 
-    The head is locked first: whoever comes second waits, and links to what the first one wrote.
+    The head is locked first: whoever comes second waits, and links to what the first one wrote. Raises ClockBehind where the
+    clock shows a time before the newest entry, but for what cannot wait.
     """
-    if not transaction.get_connection().in_atomic_block:
-        raise RuntimeError("The record book is written inside the transaction of the write that it records.")
-    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
-    now, entries = timezone.now(), []
+    head, entries = locked_head(), []
+    now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
             number=head.number + 1, kind=kind, row=row.pk, written_at=now,

@@ -12,12 +12,12 @@ from procedures.library import library
 from procedures.models import Drawing
 from procedures.pictures.clean import clean
 from procedures.pictures.made import BadPicture
-from procedures.recording import record
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 
 
 @transaction.atomic
-def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Person, now: datetime) -> Drawing:
+def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Person, now: datetime | None = None) -> Drawing:
     """The picture in these bytes under a name of its own, made anew, kept and recorded in the book.
 
     Raises Refused, with nothing kept, when this person may not write, the name is taken or not allowed, or the bytes are
@@ -32,6 +32,7 @@ def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Pe
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
         raise Refused(str(bad)) from bad
+    now = moment(now)
     row = Drawing(
         name=name, title=title, description=description, kind=picture.kind, digest=files.digest_of(picture.data),
         width=picture.width, height=picture.height, by_id=by.pk, recorded_at=now,

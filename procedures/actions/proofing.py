@@ -9,14 +9,14 @@ from django.utils.translation import gettext
 from procedures import access, texts
 from procedures.access import Person
 from procedures.models import ProofAnswer, Revision
-from procedures.recording import record
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from procedures.writeup.proof.proofing import unanswered
 
 
 @transaction.atomic
 def answer_finding(
-    *, revision: Revision, rule: str, step: str, about: str, reason: str, by: Person, now: datetime
+    *, revision: Revision, rule: str, step: str, about: str, reason: str, by: Person, now: datetime | None = None
 ) -> ProofAnswer:
     """An answer to one finding in the text of a revision that is not released yet, recorded in the book.
 
@@ -26,6 +26,8 @@ def answer_finding(
     """
     if not access.may_write(by):
         raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+    texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
+    now = moment(now)
     # The row is held until the end, so that nobody releases the text between the look and the answer.
     kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
     if kept.released_on is not None:

@@ -7,6 +7,7 @@ import yaml
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Max, Model
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures import access, texts
@@ -15,7 +16,7 @@ from procedures.actions.comparing import must_ask_enough
 from procedures.actions.proofing import must_be_proofed
 from procedures.asking import least
 from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
-from procedures.recording import record
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import highest
@@ -122,13 +123,17 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
 
 
 @transaction.atomic
-def release(*, revision: Revision, by: Person, today: date, now: datetime, seen: datetime | None = None) -> Revision:
+def release(
+    *, revision: Revision, by: Person, today: date | None = None, now: datetime | None = None, seen: datetime | None = None
+) -> Revision:
     """The revision, released, hashed, recorded in the book and sealed from here on.
 
     `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this person may not
     release it, when it is not in review or was changed since, and, with the findings as details, when its
     rehearsal finds an error or a finding of its proofing has no answer.
     """
+    texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
+    now = moment(now)
     kept = _locked(revision)
     refusal = access.why_not_release(by, kept)
     if refusal:
@@ -138,7 +143,7 @@ def release(*, revision: Revision, by: Person, today: date, now: datetime, seen:
     _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
     must_be_proofed(kept, "This revision can't be released: its proofing asks for answers. Answer these, or send it back with them.")
     must_ask_enough(kept)
-    kept.released_on, kept.recorded_at, kept.released_by_id = today, now, by.pk
+    kept.released_on, kept.recorded_at, kept.released_by_id = today or timezone.localdate(now), now, by.pk
     return _sealed(kept)
 
 
@@ -150,13 +155,14 @@ def bring_writeup(*, name: str, title: str) -> WriteUp:
 
 @transaction.atomic
 def bring_revision(
-    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, now: datetime
+    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, now: datetime | None = None
 ) -> Revision:
     """A revision from a folder, released on that day by nobody of this site, and recorded in the book.
 
     It is written whatever its rehearsal finds; the caller tells. What the header says of the release is taken out, since
     the row says it, and the next draft begins as this text. Raises Refused when there is one of that number.
     """
+    now = moment(now)
     return _sealed(
         Revision(
             writeup=writeup, number=number, text=write_ids(texts.undated(text)), asks=asks,
@@ -166,12 +172,13 @@ def bring_revision(
 
 
 @transaction.atomic
-def set_rules(*, text: str, author: Person | None, now: datetime, seen: int | None = None) -> ShopRules:
+def set_rules(*, text: str, author: Person | None, now: datetime | None = None, seen: int | None = None) -> ShopRules:
     """The next version of the shop's rules, recorded in the book.
 
     `seen` is the version that the text was taken from, 0 while there was none. Raises Refused for a text that can't be
     read, and when there is a newer version than the one seen.
     """
+    now = moment(now)
     newest = texts.newest_rules()
     if seen is not None and seen != (newest.pk if newest else 0):
         raise Refused(

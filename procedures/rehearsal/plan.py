@@ -1,25 +1,30 @@
 """What does each step do, in the order in which it takes effect?"""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from procedures.writeup.demands import Demand, first_met
 from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.rules import Meanings, ShopRules
 
-MOVES = tuple(key for key in NAMES if key != "tool")
+FIELDS = tuple(key for key in NAMES if key != "tool")
 PARTS = ("takes off", "scraps", "fits", "fits new")
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One value of one field: what it is compared by, as it is written, and its line."""
+    """One value of one field: what it is compared by, as it is written, and its line.
+
+    The field `demands` stands for what the shop's rules demand of the step; `because` says why they do.
+    """
 
     field: str
     key: str
     name: str
     line: int
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +45,12 @@ class Plan:
         self.meanings = Meanings(rules.same)
         self.safe = {plain(source): (self.meanings.key(fact), fact) for source, fact in rules.safe.items()}
         self.temporary = frozenset(self.meanings.key(fact) for fact in rules.temporary)
-        self.moves = tuple(tuple(self._moves(step)) for step in writeup.steps)
-        self.given = self._given(writeup, "given", writeup.given)
+        self.rivals = self._rivals(rules)
+        self.demanded = tuple(tuple(self._demanded(step, rules)) for step in writeup.steps)
+        self.moves = tuple(
+            tuple(self._moves(step, met)) for step, met in zip(writeup.steps, self.demanded, strict=True)
+        )
+        self.given, self.contradicting = self._without_rivals(self._given(writeup, "given", writeup.given))
         self.leaves = self._given(writeup, "leaves", writeup.leaves)
         self.off = self._given(writeup, "off", writeup.off)
         self.leaves_off = self._given(writeup, "leaves off", writeup.leaves_off)
@@ -50,11 +59,38 @@ class Plan:
         moved = {move.key for move in every if move.field in PARTS}
         self.parts = tuple(dict.fromkeys([*sorted(moved), *self.off, *self.leaves_off]))
 
-    def _moves(self, step: Step) -> Iterable[Move]:
-        for field in MOVES:
+    def _moves(self, step: Step, met: Iterable[tuple[Demand, int]]) -> Iterable[Move]:
+        for field in FIELDS:
             names: tuple[str, ...] = getattr(step, NAMES[field])
             for name, line in zip(names, step.lines_of(field), strict=True):
                 yield Move(field, self._key(field, name), name, line)
+            if field == "needs":
+                for demand, line in met:
+                    for name in demand.needs:
+                        yield Move("demands", self.meanings.key(name), name, line, demand.because)
+
+    def _demanded(self, step: Step, rules: ShopRules) -> Iterable[tuple[Demand, int]]:
+        """The demands that the step meets, down their list, each with the line of the step's first value that it asks for."""
+        for demand in rules.demands:
+            line = first_met(demand, step, self.meanings.key)
+            if line is not None:
+                yield demand, line
+
+    def _rivals(self, rules: ShopRules) -> Mapping[str, tuple[str, ...]]:
+        """For each fact that stands in a group of states, the others of the group."""
+        groups = [sorted({self.meanings.key(name) for name in group}) for group in rules.states]
+        return {fact: tuple(other for other in group if other != fact) for group in groups for fact in group}
+
+    def _without_rivals(self, given: dict[str, Given]) -> tuple[dict[str, Given], tuple[Given, ...]]:
+        """What is given, without those facts that exclude one given before them, and those facts."""
+        kept: dict[str, Given] = {}
+        wrong: list[Given] = []
+        for fact, its in given.items():
+            if any(rival in kept for rival in self.rivals.get(fact, ())):
+                wrong.append(its)
+            else:
+                kept[fact] = its
+        return kept, tuple(wrong)
 
     def _key(self, field: str, name: str) -> str:
         if field == "after":

@@ -36,6 +36,7 @@ class Run:
         self._do: dict[str, Callable[[State, Move, int], Found]] = {
             "opens": self._opens,
             "needs": self._needs,
+            "demands": self._demands,
             "takes off": self._takes_off,
             "scraps": self._scraps,
             "fits": self._fits,
@@ -62,7 +63,7 @@ class Run:
             # Exhausting the iterator is what makes the move, so nothing may stop it half way.
             for code, cases in found:
                 if cases != NONE:
-                    detail = self._plan.safe[move.key][1] if code == "opens-unsafe" else ""
+                    detail = self._plan.safe[move.key][1] if code == "opens-unsafe" else move.because
                     seen.append(Seen(code, step, move.key, move.name, move.line, cases, detail))
         state.done[step] = where
         return seen
@@ -86,9 +87,16 @@ class Run:
         yield "opens-unsafe", missing
 
     def _needs(self, state: State, move: Move, where: int) -> Found:
+        yield "need-not-met" if move.key in self._plan.made else "never-made", self._missed(state, move, where)
+
+    def _demands(self, state: State, move: Move, where: int) -> Found:
+        yield "demand-not-met", self._missed(state, move, where)
+
+    def _missed(self, state: State, move: Move, where: int) -> int:
+        """Where the fact does not hold; from here on it is taken as given there."""
         missing = self._cases.without(where, self._stands(state, move.key))
         add(self._cases, state.taken, move.key, missing)
-        yield "need-not-met" if move.key in self._plan.made else "never-made", missing
+        return missing
 
     def _stands(self, state: State, fact: str) -> int:
         """Where the fact holds or is taken as given."""
@@ -96,11 +104,17 @@ class Run:
 
     def _ends(self, state: State, move: Move, where: int) -> Found:
         missing = self._cases.without(where, self._stands(state, move.key))
-        for sets in (state.held, state.taken, state.opened):
-            drop(self._cases, sets, move.key, where)
+        self._clear(state, move.key, where)
         yield "ends-nothing", missing
 
+    def _clear(self, state: State, fact: str, where: int) -> None:
+        """From here on the fact does not hold, however it came to."""
+        for sets in (state.held, state.taken, state.opened):
+            drop(self._cases, sets, fact, where)
+
     def _makes(self, state: State, move: Move, where: int) -> Found:
+        for rival in self._plan.rivals.get(move.key, ()):
+            self._clear(state, rival, where)
         again = self._cases.both(where, state.held.get(move.key, NONE))
         add(self._cases, state.held, move.key, where)
         mark(self._cases, state.facts, move.key, Mark(move.line, move.name, where))

@@ -6,7 +6,8 @@ from procedures.rehearsal.cases import NONE
 from procedures.rehearsal.findings import ADVICE, ERROR, Finding
 from procedures.rehearsal.plan import Plan
 from procedures.rehearsal.variants import Choices
-from procedures.rehearsal.wording import NOT_THERE, say
+from procedures.rehearsal.wording import EXCLUDED, NOT_THERE, say
+from procedures.writeup.demands import is_said
 from procedures.writeup.model import Condition, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.parse import ALARMS
@@ -58,6 +59,20 @@ def of_cautions(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) ->
             continue
         for source, line in zip(step.opens, step.lines_of("opens"), strict=True):
             yield _finding("opens-without-caution", step.id, source, line, choices.written(reach[step.id]))
+
+
+def of_demands(writeup: WriteUp, plan: Plan, choices: Choices, reach: Mapping[str, int]) -> Iterator[Finding]:
+    """Steps without a safety message that the shop's rules demand, and facts given that exclude one given before them."""
+    for step, demanded in zip(writeup.steps, plan.demanded, strict=True):
+        missed: set[str] = set()
+        for demand, line in demanded:
+            if reach[step.id] == NONE or not demand.names or plain(demand.names) in missed or is_said(demand, step.cautions):
+                continue
+            missed.add(plain(demand.names))
+            message = say("demand-no-caution", demand.names, demand.because, demand.caution.upper())
+            yield Finding("demand-no-caution", ERROR, step.id, demand.names, line, message, choices.written(reach[step.id]))
+    for given in plan.contradicting:
+        yield Finding("bad-header", ERROR, None, given.name, given.line, EXCLUDED.format(about=given.name))
 
 
 def of_what_it_follows(writeup: WriteUp, plan: Plan, others: Mapping[str, WriteUp]) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ from procedures.writeup.names import plain
 from procedures.writeup.rules import ShopRules
 
 # Their `about` is a name, which compares without regard to case and white space; that of the others compares exactly.
-_NAMES_COMPARE = ("unknown-option", "variant-changes-nothing", "opens-without-caution", "follows-not-met")
+_NAMES_COMPARE = ("unknown-option", "variant-changes-nothing", "opens-without-caution", "demand-no-caution", "follows-not-met")
 
 
 def rehearse(writeup: WriteUp, rules: ShopRules, *, others: Mapping[str, WriteUp] | None = None) -> tuple[Finding, ...]:
@@ -39,6 +39,7 @@ def _all(writeup: WriteUp, rules: ShopRules, others: Mapping[str, WriteUp]) -> I
     yield from texts.of_the_reader(writeup, choices, reached)
     yield from texts.of_options(writeup, choices, reached)
     yield from texts.of_cautions(writeup, choices, reached)
+    yield from texts.of_demands(writeup, plan, choices, reached)
     yield from texts.of_what_it_follows(writeup, plan, others)
     run = Run(plan, choices.cases, reach, choices.there_are)
     state = run.start()

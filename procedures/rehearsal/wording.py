@@ -3,6 +3,8 @@
 _WORDS = {
     "need-not-met": "“{about}” is needed here, but it does not hold. Put the step that makes it before this one.",
     "never-made": "“{about}” is needed, but no step makes it and it is not given. Add a step that makes it, or give it in the header.",
+    "demand-not-met": "“{about}” must hold here, but it does not. The shop's rules ask for it because {detail}. Put the step that makes it before this one.",
+    "demand-no-caution": "This step needs a {word} or a graver message with the words “{about}” in its title or hazard line, because {detail}.",
     "opens-unsafe": "The {about} is opened while it is not known to be safe: “{detail}” does not hold. Make it safe first.",
     "unknown-danger": "The shop's rules do not name “{about}”, so nothing says what makes it safe. Name it there under safe.",
     "part-not-on": "“{about}” is not on here, so it cannot be taken off or thrown away. Check the steps before this one.",
@@ -23,9 +25,10 @@ _WORDS = {
     "opens-without-caution": "This step opens the {about}, but has no DANGER or WARNING. Add one before the first sentence.",
 }
 NOT_THERE = "This write-up follows “{about}”, which is not among the write-ups at hand. Add it or correct the name."
+EXCLUDED = "“{about}” cannot be given together with another fact of its group: by the shop's rules at most one of them holds. Take one out."
 TOO_MANY = "The options of this write-up meet in too many ways to be rehearsed. Part it into several write-ups."
 
 
-def say(code: str, about: str, detail: str = "") -> str:
-    """The sentence for a finding."""
-    return _WORDS[code].format(about=about, detail=detail)
+def say(code: str, about: str, detail: str = "", word: str = "") -> str:
+    """The sentence for a finding; what the shop's rules say under because stands in the middle of one, so without its last dot."""
+    return _WORDS[code].format(about=about, detail=detail.rstrip(". ") if code.startswith("demand") else detail, word=word)

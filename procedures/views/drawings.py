@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -33,7 +32,7 @@ def new(request: HttpRequest) -> HttpResponse:
         try:
             row = keep_drawing(
                 name=given["name"], title=given["title"], description=given["description"], data=given["file"].read(),
-                by=request.user, now=timezone.now(),
+                by=request.user,
             )  # fmt: skip
         except Refused as refused:
             form.add_error(None, refused.message)

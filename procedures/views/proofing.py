@@ -31,7 +31,7 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
         rule, step, about = found.key
         reason = form.cleaned_data["reason"]
         try:
-            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user, now=timezone.now())
+            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user)
         except Refused as refused:
             messages.error(request, refused.message)
         else:

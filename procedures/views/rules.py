@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -26,7 +25,7 @@ def rules(request: HttpRequest) -> HttpResponse:
             effect = reports.effect_of(text)
             # What would come or go is shown first; the second press, with that in view, keeps it.
             if effect.is_silent or request.POST.get("known") == effect.digest:
-                actions.set_rules(author=request.user, now=timezone.now(), **form.cleaned_data)
+                actions.set_rules(author=request.user, **form.cleaned_data)
                 messages.success(request, gettext("The rules are kept as the newest version."))
                 return redirect("procedures:rules")
         except Refused as refused:

@@ -15,6 +15,7 @@ from procedures.forms import ReleaseForm, SendBackForm, StartForm
 from procedures.impact import impact_of
 from procedures.models import Revision
 from procedures.questions import gaps_in
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports import writeups as reports
 
@@ -73,7 +74,7 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
     )
     context = {
         "page": page,
-        "impact": impact_of(row, now=timezone.now()) if page.changes and page.state == "in review" else None,
+        "impact": impact_of(row, now=shop_now()) if page.changes and page.state == "in review" else None,
         "study": page.study,
         "gaps": gaps_in(row) if page.findings else (),
         "send_back": send_back or SendBackForm(),
@@ -114,7 +115,7 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
         return redirect("procedures:revision", name=name, number=number)
     return _done(
         request, row, "Released. From now on this is the revision to study and to work by.",
-        lambda: actions.release(revision=row, by=request.user, today=today, now=timezone.now(), seen=seen),
+        lambda: actions.release(revision=row, by=request.user, seen=seen),
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 LONGEST = 20_000
+LONGEST_RULES = 100_000
 DEEPEST = 4
 
 
@@ -20,6 +21,7 @@ class _PlainLoader(yaml.BaseLoader):
     """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags, deep nesting."""
 
     depth = 0
+    deepest = DEEPEST
 
     def compose_node(self, parent: Node | None, index: object) -> Node | None:
         event = self.peek_event()  # type: ignore[no-untyped-call]
@@ -28,7 +30,7 @@ class _PlainLoader(yaml.BaseLoader):
             raise BadYaml("Names for repeated pieces (& and *) are not read here. Write the piece out.", line)
         if getattr(event, "tag", None) is not None:
             raise BadYaml("Type marks (!) are not read here. Everything is text; put such a word in quotes.", line)
-        if self.depth >= DEEPEST:
+        if self.depth >= self.deepest:
             raise BadYaml("Lists stand too deep in lists here.", line)
         self.depth += 1
         node: Node | None = super().compose_node(parent, index)  # type: ignore[arg-type]
@@ -36,12 +38,27 @@ class _PlainLoader(yaml.BaseLoader):
         return node
 
 
+class _DeepLoader(_PlainLoader):
+    """The same for the shop's rules, whose demands stand two levels further in."""
+
+    deepest = DEEPEST + 2
+
+
+def read_rules_mapping(text: str) -> list[tuple[str, int, Node]]:
+    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises BadYaml."""
+    return _mapping(text, _DeepLoader, LONGEST_RULES)
+
+
 def read_mapping(text: str) -> list[tuple[str, int, Node]]:
     """Key, line and value of each entry, in order, with keys that stand there twice. Raises BadYaml."""
-    if len(text) > LONGEST:
-        raise BadYaml(f"This is longer than {LONGEST} characters.")
+    return _mapping(text, _PlainLoader, LONGEST)
+
+
+def _mapping(text: str, loader: type[_PlainLoader], longest: int) -> list[tuple[str, int, Node]]:
+    if len(text) > longest:
+        raise BadYaml(f"This is longer than {longest} characters.")
     try:
-        node = yaml.compose(text, Loader=_PlainLoader)
+        node = yaml.compose(text, Loader=loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise BadYaml(f"This is not written as YAML: {error.problem or error.context}.", mark.line + 1 if mark else 1) from error

@@ -1,10 +1,15 @@
-"""What do the shop's rules say: what makes a danger safe, what must end, and which words mean the same?"""
+"""What do the shop's rules say of dangers, guards, words, states, and what a step of a kind demands?"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from yaml.nodes import Node
+
+from procedures.writeup.demands import Demand, read_demands
 from procedures.writeup.names import plain
-from procedures.writeup.plain_yaml import BadYaml, entries, lists, read_mapping, word, words
+from procedures.writeup.plain_yaml import BadYaml, entries, lists, read_rules_mapping, word, words
+
+KEYS = ("safe", "temporary", "same", "states", "demands")
 
 
 class BadRules(ValueError):
@@ -13,35 +18,50 @@ class BadRules(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class ShopRules:
-    """`safe`: source of danger -> the fact that makes it safe; `temporary`: facts that must have ended; `same`: groups of words."""
+    """`safe`: source of danger -> the fact that makes it safe; `temporary`: facts that must have ended; `same`: groups of
+    words; `states`: groups of facts of which at most one holds; `demands`: what steps of a kind need or must say."""
 
     safe: Mapping[str, str] = field(default_factory=dict)
     temporary: tuple[str, ...] = ()
     same: tuple[tuple[str, ...], ...] = ()
+    states: tuple[tuple[str, ...], ...] = ()
+    demands: tuple[Demand, ...] = ()
 
 
 def read_rules(text: str) -> ShopRules:
     """The rules that a YAML text states; an empty text states none. Raises BadRules."""
-    safe: dict[str, str] = {}
-    temporary: tuple[str, ...] = ()
-    same: tuple[tuple[str, ...], ...] = ()
-    seen: set[str] = set()
     try:
-        for key, line, node in read_mapping(text.removeprefix("\ufeff")):
-            if key in seen:
-                raise BadYaml(f"“{key}” stands here twice.", line)
-            seen.add(key)
-            if key == "safe":
-                safe = _safe([(source, where, word(fact)) for source, where, fact in entries(node)])
-            elif key == "temporary":
-                temporary = tuple(name for name, _ in words(node))
-            elif key == "same":
-                same = tuple(tuple(name for name, _ in words(group)) for group in lists(node))
-            else:
-                raise BadYaml(f"“{key}” is no key of the rules. Known are safe, temporary and same.", line)
+        found: dict[str, Node] = {}
+        for key, line, node in read_rules_mapping(text.removeprefix("\ufeff")):
+            if key in found:
+                raise BadYaml(f"“{key}” stands here twice. Keep one of them.", line)
+            if key not in KEYS:
+                raise BadYaml(f"“{key}” is no key of the rules. Use {', '.join(KEYS)}.", line)
+            found[key] = node
+        return _read(found)
     except BadYaml as error:
         raise BadRules(f"line {error.line}: {error.message}") from error
-    return ShopRules(safe, temporary, same)
+
+
+def _read(found: Mapping[str, Node]) -> ShopRules:
+    same = tuple(tuple(name for name, _ in words(group)) for group in lists(found["same"])) if "same" in found else ()
+    return ShopRules(
+        _safe([(source, line, word(fact)) for source, line, fact in entries(found["safe"])]) if "safe" in found else {},
+        tuple(name for name, _ in words(found["temporary"])) if "temporary" in found else (),
+        same,
+        _states([words(group) for group in lists(found["states"])], Meanings(same)) if "states" in found else (),
+        read_demands(found["demands"]) if "demands" in found else (),
+    )
+
+
+def _states(groups: list[list[tuple[str, int]]], meanings: "Meanings") -> tuple[tuple[str, ...], ...]:
+    """The groups; a fact, by whatever word, stands in one of them at most."""
+    home: dict[str, int] = {}
+    for number, group in enumerate(groups):
+        for name, line in group:
+            if home.setdefault(meanings.key(name), number) != number:
+                raise BadYaml(f"“{name}” stands in two groups of states. Keep it in one, or join the groups.", line)
+    return tuple(tuple(name for name, _ in group) for group in groups)
 
 
 def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
@@ -49,7 +69,7 @@ def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
     found: dict[str, str] = {}
     for source, line, fact in pairs:
         if plain(source) in {plain(name) for name in found}:
-            raise BadYaml(f"“{source}” stands under safe twice.", line)
+            raise BadYaml(f"“{source}” stands under safe twice. Keep one of them.", line)
         found[source] = fact
     return found
 

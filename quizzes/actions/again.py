@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.recording import record
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person
 from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
@@ -31,12 +31,13 @@ class Signature:
 
 @transaction.atomic
 def record_gone_through(
-    *, sitting: Sitting, steps: Sequence[tuple[str, str]], by: Person, signature: Signature, on: date, now: datetime
+    *, sitting: Sitting, steps: Sequence[tuple[str, str]], by: Person, signature: Signature, on: date, now: datetime | None = None
 ) -> GoneThrough:
     """The signed statement that each missed step was gone through again; with its record book entry.
 
     Raises Refused for one's own sitting, one that was passed or is open, and where a missed step is left out.
     """
+    now = moment(now)
     _check(sitting, by, on)
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
@@ -49,12 +50,13 @@ def record_gone_through(
 
 @transaction.atomic
 def record_talk(
-    *, sitting: Sitting, note: str, by: Person, signature: Signature, on: date, now: datetime
+    *, sitting: Sitting, note: str, by: Person, signature: Signature, on: date, now: datetime | None = None
 ) -> Talk:
     """The talk after sittings in a row that were not passed; with its record book entry.
 
     Raises Refused for one's own sitting, one that was passed or is open, and without a word on what came out.
     """
+    now = moment(now)
     _check(sitting, by, on)
     if not note.strip():
         raise Refused(gettext("Say in a sentence what came out of the talk."))

@@ -14,7 +14,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
-from procedures.recording import record
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person, day_for
 from quizzes.asking import askable, candidate, shown
@@ -93,13 +93,17 @@ def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> A
 
 
 @transaction.atomic
-def end_sitting(*, sitting: Sitting, now: datetime, today: date, even_if_unanswered: bool = True) -> Sitting:
+def end_sitting(
+    *, sitting: Sitting, now: datetime | None = None, today: date | None = None, even_if_unanswered: bool = True
+) -> Sitting:
     """The sitting, marked and sealed. A question without an answer counts as wrong.
 
     Raises Refused for a sitting that has ended or asks what no longer holds, and, unless `even_if_unanswered`, for
     one with questions that are not answered yet.
     """
+    now = moment(now)
     kept = _locked_open(sitting)
+    today = today or day_for(kept.person, now)
     if outdated(kept, today):
         raise Refused(OUTDATED)
     answers = list(kept.answers.select_related("version__question").order_by("place"))

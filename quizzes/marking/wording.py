@@ -12,6 +12,7 @@ from procedures.rehearsal.findings import Finding
 SAYS = {
     "need-not-met": "“{step}”: “{about}” does not hold then.",
     "never-made": "“{step}”: “{about}” does not hold then.",
+    "demand-not-met": "“{step}”: “{about}” must hold first.",
     "opens-unsafe": "“{step}”: this opens the {about} while it is not safe.",
     "part-not-on": "“{step}”: the {about} is not on the fork then.",
     "part-already-on": "“{step}”: the {about} is on the fork already.",

@@ -126,7 +126,7 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
     try:
-        actions.end_sitting(sitting=sitting, now=timezone.now(), today=_today(request), even_if_unanswered=sure)
+        actions.end_sitting(sitting=sitting, even_if_unanswered=sure)
     except Refused as refused:
         sitting.refresh_from_db()
         if not sitting.is_open():

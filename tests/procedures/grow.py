@@ -15,11 +15,16 @@ from tests.procedures.grow_words import (
     FACTS,
     GOOD_BODY,
     GOOD_LINES,
+    MORE_FACTS,
+    NAMED,
     PARTS,
     SAME,
     SOURCES,
+    STATES,
     STEMS,
     TEMPORARY,
+    TOOLS,
+    USED,
     VARIANTS,
 )
 
@@ -57,7 +62,31 @@ def grow_rules(rng: random.Random) -> str:
         lines.append(f"temporary: [{', '.join(scrawl(rng, name) for name in TEMPORARY)}]")
     if some(rng, 0.8):
         lines.append(f"same: [{', '.join('[' + ', '.join(names) + ']' for names in SAME)}]")
+    if some(rng, 0.7):
+        groups = rng.sample(STATES, rng.randint(1, len(STATES)))
+        lines += ["states:", *[f"  - [{', '.join(scrawl(rng, fact) for fact in group)}]" for group in groups]]
+    if some(rng, 0.75):
+        lines += ["demands:", *[line for _ in range(rng.randint(1, 6)) for line in grow_demand(rng)]]
     return "\n".join(lines) + "\n"
+
+
+def grow_demand(rng: random.Random) -> list[str]:
+    """One demand of the rules, about one field or two, for facts, for a safety message or for both."""
+    facts = [*FACTS[:3], *TEMPORARY, *MORE_FACTS, "air let out"]
+    names = {"opens": [*SOURCES, "valve"], "uses": USED, "tool": TOOLS}
+    names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(["takes off", "fits", "scraps", "fits new"], PARTS)
+    when = []
+    for field in rng.sample(sorted(names), rng.choice([1, 1, 1, 2])):
+        some_names = [scrawl(rng, synonym(rng, name)) for name in rng.sample(names[field], rng.randint(1, 2))]
+        when.append(f"{field}: {some_names[0] if len(some_names) == 1 else '[' + ', '.join(some_names) + ']'}")
+    lines = [f"  - when: {{{', '.join(when)}}}", "    because: a demo reason"]
+    way = rng.choice(["needs", "needs", "caution", "both"])
+    if way != "caution":
+        needs = [scrawl(rng, synonym(rng, name)) for name in rng.sample(facts, rng.choice([1, 1, 2]))]
+        lines.append(f"    needs: {needs[0] if len(needs) == 1 else '[' + ', '.join(needs) + ']'}")
+    if way != "needs":
+        lines += [f"    caution: {rng.choice(['danger', 'warning', 'caution', 'notice'])}", f"    names: {rng.choice(NAMED)}"]
+    return lines
 
 
 def grow_clause(rng: random.Random, variants: dict[str, list[str]]) -> str:
@@ -113,20 +142,24 @@ def random_field(rng: random.Random) -> tuple[str, str]:
         "opens": [*SOURCES, "valve", "gas bottle"],
         "after": ["let-the-air-out", "guard-it", "free-it", "bring-part-1-back", "no-such-step"],
     }
-    facts = [*FACTS, *TEMPORARY, "air let out", "spring slack", "never heard of", "dust gone"]
+    names |= {"tool": TOOLS, "uses": USED}
+    key = rng.choice(["tool", "uses"]) if some(rng, 0.1) else key
+    facts = [*FACTS, *TEMPORARY, *MORE_FACTS, "air let out", "spring slack", "never heard of", "dust gone"]
     return key, rng.choice(names.get(key, facts if key in ["needs", "makes", "ends"] else PARTS))
 
 
 def wild_steps(rng: random.Random, variants: dict[str, list[str]]) -> list[Step]:
     """Steps that do anything to a few names, so that the walk comes through every state."""
     names = {"after": [f"step-{n}" for n in range(1, 10)], "opens": ["air chamber", "valve", "damper"]}
-    facts, parts = ["air let out", "oil drained", *rng.sample(TEMPORARY, 2), "dust gone"], rng.sample(PARTS, 2)
+    facts = ["air let out", "oil drained", *rng.sample(TEMPORARY, 2), *rng.sample(MORE_FACTS, 3), "dust gone"]
+    names |= {"tool": TOOLS, "uses": USED}
+    parts = rng.sample(PARTS, 2)
     names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(
         ["takes off", "fits", "scraps", "fits new"], parts
     )
     steps = []
     for number in range(1, rng.randint(3, 9)):
-        keys = rng.choices([*names], weights=[1, 2, 4, 4, 4, 3, 3, 3, 3], k=rng.randint(1, 4))
+        keys = rng.choices([*names], weights=[1, 2, 2, 2, 4, 4, 4, 3, 3, 3, 3], k=rng.randint(1, 4))
         only = grow_clause(rng, variants) if variants and some(rng, 0.5) else ""
         steps.append(new_step(f"Step {number}", [(key, rng.choice(names[key])) for key in keys], only))
     return steps
@@ -322,7 +355,7 @@ def grow_write_up(rng: random.Random, stems: list[str]) -> str:
                 )
             )
         elif key in ["given", "leaves"]:
-            lists[key].append(rng.choice([*FACTS, *TEMPORARY, "air let out"]))
+            lists[key].extend(rng.sample([*FACTS, *TEMPORARY, *MORE_FACTS, "air let out"], rng.choice([1, 2])))
         else:
             lists[key].append(rng.choice(PARTS))
     lines = grow_header(rng, variants, lists, follows)

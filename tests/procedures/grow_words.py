@@ -17,7 +17,14 @@ SAME = [
     ["bench clean", "tidy bench"],
 ]
 TEMPORARY = ["shaft guarded", "shaft in the vise", "wedge in place"]
+STATES = [["feet up", "feet down", "feet level"], ["shaft guarded", "shaft bare"], ["depressurised", "air in"], ["tidy bench"]]
+MORE_FACTS = ["feet up", "feet down", "feet level", "shaft bare", "air in", "goggles on"]
+TOOLS = ["shock pump", "8 mm hex key", "ring pliers"]
+USED = ["suspension oil", "clean rag", "oil", "grease"]
+NAMED = ["air under pressure", "Sharp  ring", "sharp", "SHARP RING", "stays in", "press", "it", "late word"]
 GOOD_LINES = [
+    "tool: ring pliers; Shock Pump",
+    "uses: Suspension  oil 1,5 mL; clean rag",
     "torque: 28 ± 2 N·m",
     "torque: top cap 28 N·m ± 10 %",
     "measure: sag 20..30 %",

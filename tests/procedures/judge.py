@@ -19,7 +19,7 @@ import django
 from django.core.management import CommandError, call_command
 
 from tests.procedures.grow import grow
-from tests.procedures.judge_reader import Words, fold, read_write_up
+from tests.procedures.judge_reader import Words, fold, read_write_up, says
 from tests.procedures.judge_walk import Walk, same_about
 
 
@@ -72,6 +72,39 @@ def smallest(doc: dict[str, Any], combinations: list[dict[str, str]], shown: lis
     return {}
 
 
+GRAVEST_FIRST = ["danger", "warning", "caution", "notice"]
+
+
+def given_together(doc: dict[str, Any], words: Words) -> list[tuple[str, int]]:
+    """The facts given beside another one of their group, as written, with their lines; the rest goes on without them."""
+    wrong: list[tuple[str, int]] = []
+    kept: list[tuple[str, int]] = []
+    told: set[str] = set()
+    for name, line in doc["head"]["given"]:
+        fact = words.one(name)
+        if words.rivals(fact) & {words.one(other) for other, _ in kept}:
+            wrong += [] if fact in told else [(name, line)]
+            told.add(fact)
+        else:
+            kept.append((name, line))
+    doc["head"]["given"] = kept
+    return wrong
+
+
+def unsaid(step: dict[str, Any], words: Words) -> list[tuple[str, int, int]]:
+    """What the step's safety messages do not say though a demand asks for it: its words, the line, the demand's place."""
+    out = []
+    for place, demand in enumerate(words.demands):
+        line = words.first_line(demand, step)
+        if line is None or "names" not in demand:
+            continue
+        grave = GRAVEST_FIRST[: GRAVEST_FIRST.index(demand["caution"]) + 1]
+        texts = [text for signal, title, _, _, hazard in step["cautions"] if signal in grave for text in (title, hazard)]
+        if not any(says(text, demand["names"]) for text in texts):
+            out.append((demand["names"], line, place))
+    return out
+
+
 def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]], words: Words) -> list[dict[str, Any]]:
     """The findings of one write-up."""
     head, steps = doc["head"], doc["steps"]
@@ -88,7 +121,8 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
         if (rank or (line,)) < row["rank"]:
             row |= {"rank": rank or (line,), "line": line, "about": about}
 
-    for code, about, line in [*doc["out"], *follows_findings(doc, others, words)]:
+    together = [("bad-header", name, line) for name, line in given_together(doc, words)]
+    for code, about, line in [*doc["out"], *together, *follows_findings(doc, others, words)]:
         add(code, None, about, line, everywhere)
     for clauses, line in head["never"]:
         for about in unknown_options(clauses, variants):
@@ -103,13 +137,15 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
     for step, shown in zip(steps, reach, strict=True):
         late = [
             ("caution-after-action", title, at)
-            for signal, title, at, after in step["cautions"]
+            for signal, title, at, after, _ in step["cautions"]
             if after and signal in ["danger", "warning"]
         ]
         step["text"] += late if shown else []
         wrong = [(about, line) for v, o, line in step["only"] for about in unknown_options([(v, o)], variants)]
         for code, about, line in [*step["text"], *[("unknown-option", about, line) for about, line in wrong]]:
             add(code, step["id"], about, line, shown or everywhere)
+        for about, line, place in unsaid(step, words) if shown else []:
+            add("demand-no-caution", step["id"], about, line, shown, (place,))
         if not shown and not wrong:
             add(
                 "step-never-applies",

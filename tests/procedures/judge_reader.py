@@ -75,6 +75,12 @@ def field_amount_is_good(key: str, value: str) -> bool:
     return not half and bool(name or key != "uses")
 
 
+def name_used(value: str) -> str:
+    """The name in a value of `uses`, without its amount."""
+    starts = [at.start() for at in re.finditer(r"(?<!\S)\S", value)]
+    return value[: next((at for at in starts if amount_is_good(value[at:], list(KINDS))), len(value))]
+
+
 def read_clauses(text: str) -> tuple[list[tuple[str, list[str]]], list[str]]:
     """`ring = eyelet | prong; bumper = fitted` as variants with options, and the pieces of another shape."""
     clauses, wrong = [], []
@@ -190,11 +196,14 @@ def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool
     key = line.partition(":")[0].strip()
     if caution:
         step["cautions"].append(
-            (caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"])
+            [caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"], ""]
         )
-        step["caution open"] = True
+        step["caution open"], step["in hazard"] = True, False
     elif step["caution open"] and re.match(r"    |\t", line):
-        return
+        part = re.match(r"(hazard|harm|avoid):(.*)", line.strip())
+        step["in hazard"] = part.group(1) == "hazard" if part else step["in hazard"] and not starts
+        if step["in hazard"]:
+            step["cautions"][-1][4] += " " + (part.group(2) if part else line)
     elif starts and ":" in line and key in STEP_KEYS:
         step["text"].append(("bad-field", key, number))
         step["caution open"] = False
@@ -258,6 +267,7 @@ def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: li
         "cautions": [],
         "running": False,
         "caution open": False,
+        "in hazard": False,
     }
     own = re.match(r"(.*?)\s*\{#([a-z0-9-]+)\}\s*$", title)
     step["id"] = own.group(2) if own else None
@@ -267,6 +277,21 @@ def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: li
     if step["id"] is None:
         step["id"] = new_id(own.group(1) if own else title, [*taken, *[other["id"] for other in steps]])
     return step
+
+
+def as_list(value: Any) -> list[str]:
+    """A list, also of one name that stands by itself."""
+    return [value] if isinstance(value, str) else value
+
+
+def says(text: str, words: str) -> bool:
+    """Whether the text has these words side by side, as whole words, in any case."""
+    text, words = f" {fold(text)} ", fold(words)
+    for at in range(len(text)):
+        before, after = text[at - 1 : at], text[at + len(words) : at + len(words) + 1]
+        if text.startswith(words, at) and not re.match(r"\w", before) and not re.match(r"\w", after):
+            return True
+    return False
 
 
 class Words:
@@ -283,7 +308,29 @@ class Words:
             self.groups.append(group)
         self.safe = {fold(source): fact for source, fact in (rules.get("safe") or {}).items()}
         temporary = rules.get("temporary") or []
-        self.temporary = {self.one(name) for name in ([temporary] if isinstance(temporary, str) else temporary)}
+        self.temporary = {self.one(name) for name in as_list(temporary)}
+        self.states = [{self.one(name) for name in group} for group in rules.get("states") or []]
+        self.demands = rules.get("demands") or []
+
+    def rivals(self, fact: str) -> set[str]:
+        """The other facts of the fact's group: of each group at most one holds."""
+        return {other for group in self.states if fact in group for other in group} - {fact}
+
+    def first_line(self, demand: dict[str, Any], step: dict[str, Any]) -> int | None:
+        """The line of the step's first value that met `when`; None when it does not meet it in every field named."""
+        lines = []
+        for field, listed in demand["when"].items():
+            same = self.one if field in PART_FIELDS + FACT_FIELDS else fold
+            wanted = [same(name) for name in as_list(listed)]
+            met = [
+                line
+                for key, value, line in step["fields"]
+                if key == field and same(name_used(value) if key == "uses" else value) in wanted
+            ]
+            if not met:
+                return None
+            lines.extend(met)
+        return min(lines)
 
     def one(self, name: str) -> str:
         """One name for all that mean the same."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.procedures.judge_reader import PART_FIELDS, Words, fold
+from tests.procedures.judge_reader import PART_FIELDS, Words, as_list, fold
 
-WALK_ORDER = ["after", "opens", "needs", "takes off", "scraps", "fits", "fits new", "ends", "makes"]
+WALK_ORDER = ["after", "opens", "needs", "demands", "takes off", "scraps", "fits", "fits new", "ends", "makes"]
 OF_FACTS_AND_PARTS = [
     "need-not-met",
+    "demand-not-met",
     "never-made",
     "guard-left",
     "made-twice",
@@ -26,6 +27,7 @@ OF_OTHER_NAMES = [
     "opens-unsafe",
     "unknown-danger",
     "opens-without-caution",
+    "demand-no-caution",
     "unknown-option",
     "variant-changes-nothing",
 ]
@@ -69,6 +71,8 @@ class Walk:
         """All steps of this combination, then the end."""
         for step in self.reached:
             for order, wanted in enumerate(WALK_ORDER):
+                if wanted == "demands":
+                    self.meet_demands(step, order)
                 for place, (key, value, line) in enumerate(step["fields"]):
                     self.rank = (order, place)
                     if key == wanted:
@@ -100,6 +104,16 @@ class Walk:
             self.say("need-not-met" if known else "never-made", step["id"], line, value)
             self.fact[fact] = "taken by needs"
 
+    def meet_demands(self, step: dict[str, Any], order: int) -> None:
+        """Each demanded fact must hold, down the list; a missing one is taken as given, as for `needs`."""
+        for place, demand in enumerate(self.words.demands):
+            line = self.words.first_line(demand, step)
+            for name in as_list(demand.get("needs", [])) if line is not None else []:
+                self.rank = (order, place)
+                if self.words.one(name) not in self.fact:
+                    self.say("demand-not-met", step["id"], line or 0, name)
+                    self.fact[self.words.one(name)] = "taken by needs"
+
     def do_ends(self, step: dict[str, Any], value: str, line: int) -> None:
         if self.fact.pop(self.words.one(value), None) is None:
             self.say("ends-nothing", step["id"], line, value)
@@ -108,6 +122,8 @@ class Walk:
         fact = self.words.one(value)
         if fact in self.words.temporary and self.fact.get(fact) == "holds":
             self.say("made-twice", step["id"], line, value)
+        for rival in self.words.rivals(fact):
+            self.fact.pop(rival, None)
         self.fact[fact] = "holds"
         self.last["fact", fact] = (line, value)
 

@@ -1,6 +1,6 @@
 """Which faults, planted in the demo write-ups, does the rehearsal find, and why is each of the others harmless?
 
-Four ways to spoil a write-up: drop (a step, a field line), swap (two neighbouring steps), double (a step), make
+Four ways to spoil a write-up: drop (a step, a field line, a caution), swap (two neighbouring steps), double (a step), make
 conditional (a step, on the first option of a variant). A fault is found when the rehearsal, silent before, has an error.
 One that it misses must have a reason from the moves themselves, and the second implementation, which walks every fork by
 itself, must find nothing either. `python -m tests.procedures.planted` prints the share found and each one missed.
@@ -26,7 +26,7 @@ from tests.procedures.judge import judge
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 RULES = (FIXTURES / "rules.yaml").read_text(encoding="utf-8")
-DEMANDS = ("needs", "after", "opens")
+DEMANDS = ("needs", "demands", "after", "opens")
 
 
 @cache
@@ -70,6 +70,8 @@ class Spoiler:
             yield self._fault("drop a step", step, self._without(start, end), index, self.plan.moves[index])
             for line, moves in self._field_lines(index):
                 yield self._fault("drop a line", step, self._without(line - 1, line), index, moves)
+            for caution in step.cautions:
+                yield self._fault("drop a caution", step, self._without(caution.line - 1, self._end_of(caution.line)), index)
             if index + 1 < len(self.writeup.steps):
                 yield self._swapped(index)
             double = [self.lines[start].replace("{#", "{#again-"), *self.lines[start + 1 : end]]
@@ -86,6 +88,12 @@ class Spoiler:
 
     def _without(self, start: int, end: int) -> list[str]:
         return [*self.lines[:start], *self.lines[end:]]
+
+    def _end_of(self, line: int) -> int:
+        """The number of the last line of the caution that starts on this line."""
+        while line < len(self.lines) and self.lines[line].startswith(("    ", "\t")):
+            line += 1
+        return line
 
     def _field_lines(self, index: int) -> Iterator[tuple[int, list[Move]]]:
         start, _ = self.blocks[index]
@@ -107,6 +115,8 @@ class Spoiler:
         """Why this fault moves no part, guard or opening to where it should not be; empty when there is no such reason."""
         if fault.kind == "swap two steps":
             return self._why_swapped(*fault.steps)
+        if fault.kind == "drop a caution":
+            return "the step opens nothing and no rule of the shop demands this message"
         if fault.kind == "double a step":
             return self._why_double(fault.steps[0])
         return self._why_gone(fault.gone)
@@ -130,7 +140,8 @@ class Spoiler:
         others = [other for other in rest if other.key == move.key and other.line != move.line]
         if move.field == "ends":
             return True  # no guard: it may hold on
-        asked = move.key in self.plan.leaves or any(other.field in ("needs", "ends") for other in others)
+        asked = move.key in self.plan.leaves or any(other.field in ("needs", "demands", "ends") for other in others)
+        asked |= any(rival in self.plan.temporary for rival in self.plan.rivals.get(move.key, ()))
         asked |= any(
             other.field == "opens" and self.plan.safe[other.key][0] == move.key for other in rest if other.field == "opens"
         )
@@ -169,7 +180,7 @@ class Spoiler:
         for move in self.plan.moves[index]:
             key = self.plan.safe[move.key][0] if move.field == "opens" else move.key
             if move.field not in DEMANDS:
-                touched[key] = "changes"
+                touched |= dict.fromkeys([key, *self.plan.rivals.get(key, ())], "changes")
             else:
                 touched.setdefault(key, "asks")
         touched[self.plan.steps[index].id] = "changes"  # `after` asks for the step itself

@@ -14,7 +14,7 @@ from tests.procedures.judge import differences, judge
 CODES = """need-not-met never-made opens-unsafe unknown-danger part-not-on part-already-on part-was-scrapped
 old-part-still-there part-left-off part-not-replaced guard-left made-twice ends-nothing out-of-order leaves-not-met
 follows-not-met unknown-option step-never-applies variant-changes-nothing caution-after-action opens-without-caution
-bad-header bad-field bad-amount duplicate-id"""
+bad-header bad-field bad-amount duplicate-id demand-not-met demand-no-caution"""
 
 RULES = """
 safe: {air chamber: air let out}

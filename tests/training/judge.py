@@ -218,18 +218,39 @@ class Known:
             read = [row["revision"] for row in self.counting("readings", login, writeup, day)]
             if out and max(out) not in read:
                 codes.append("not-read")
-        needed, sittings = rules["pass_percent"], self.counting("passes", login, level, day)
-        good = [row for row in sittings if row["percent"] >= needed and row["critical_right"]]
-        if needed and not any(day <= months(row["on"], rules["valid_months"]) for row in good):
-            last = [row for row in sittings if row["on"] == max(row["on"] for row in sittings)]
-            wrong = {row["percent"] >= needed and not row["critical_right"] for row in last}
-            codes.append("critical-wrong" if True in wrong else "quiz-not-passed")
-            unsure = {"critical-wrong", "quiz-not-passed"} if len(wrong) == 2 else set()
+        good = [row for row in self.counting("passes", login, level, day) if self.is_pass(row)]
+        if rules["pass_percent"] and not any(day <= months(row["on"], rules["valid_months"]) for row in good):
+            codes.append(self.quiz_code(login, level, day))
         return codes, unsure
 
+    def is_pass(self, sitting):
+        return sitting["percent"] >= self.levels[sitting["level"]]["pass_percent"] and sitting["critical_right"]
+
+    def latest_sitting(self, login, level, day):
+        """The latest by its day, and on one day by its instant; of several with one instant, one that was not passed."""
+        latest = None
+        for row in self.counting("passes", login, level, day):
+            here, there = [(one["on"], one["recorded_at"]) if one else None for one in (row, latest)]
+            if there is None or here > there or (here == there and self.is_pass(latest)):
+                latest = row
+        return latest
+
+    def quiz_code(self, login, level, day):
+        latest = self.latest_sitting(login, level, day)
+        reached = latest is not None and latest["percent"] >= self.levels[level]["pass_percent"]
+        return "critical-wrong" if reached and not latest["critical_right"] else "quiz-not-passed"
+
+    def missing_latest_pass(self, login, level, day):
+        """The code where the latest sitting is no pass that is still valid: a signature waits for one."""
+        rules, latest = self.levels[level], self.latest_sitting(login, level, day)
+        if not rules["pass_percent"]:
+            return []
+        is_there = latest is not None and self.is_pass(latest) and day <= months(latest["on"], rules["valid_months"])
+        return [] if is_there else [self.quiz_code(login, level, day)]
+
     def missing_practice(self, login, level, day):
-        """(codes of the watched work that a signature still waits for, codes left open)."""
-        rules, codes, unsure = self.levels[level], [], set()
+        """(codes of the latest sitting and the watched work that a signature still waits for, codes left open)."""
+        rules, codes, unsure = self.levels[level], self.missing_latest_pass(login, level, day), set()
         jobs = [row for row in self.counting("jobs", login, level, day) if row["watched_by"] not in ("", login)]
         options = {
             (variant, option)

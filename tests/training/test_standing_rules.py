@@ -341,13 +341,25 @@ class TestWatched:
             ([sat("ana", "2026-04-01", "79", critical_right=False)], "quiz-not-passed"),
             ([sat("ana", "2026-04-01", 90, critical_right=False), sat("ana", "2026-04-02", 70)], "quiz-not-passed"),
             ([sat("ana", "2026-04-01", 70), sat("ana", "2026-04-02", 90, critical_right=False)], "critical-wrong"),
-            ([sat("ana", "2026-04-01", 80), sat("ana", "2026-04-02", 60)], None),
         ],
     )
     def test_the_latest_sitting_says_what_was_wrong(self, sittings, expected):
         told = ask(self.trainee(read("ana", 2, "2026-03-10"), sittings), on="2026-05-01")
-        assert codes(told)[1:] == ([expected] if expected else [])
-        assert told.standing == ("no" if expected else "watched")
+        assert codes(told)[1:] == [expected]
+        assert told.standing == "no"
+
+    @pytest.mark.parametrize(
+        ("percent", "critical_right", "expected"),
+        [(60, True, "quiz-not-passed"), (90, False, "critical-wrong"), (60, False, "quiz-not-passed")],
+    )
+    def test_a_sitting_failed_after_a_pass_leaves_watched_and_is_missing_before_a_sign_off(self, percent, critical_right, expected):
+        failed = sat("ana", "2026-04-02", percent, critical_right=critical_right)
+        told = ask(self.trainee(read("ana", 2, "2026-03-10"), sat("ana", "2026-04-01", 80), failed), on="2026-05-01")
+        assert (told.standing, codes(told)) == ("watched", ["no-sign-off", expected])
+
+    def test_a_sitting_failed_after_the_sign_off_takes_nothing_away(self):
+        signed_off = self.trainee(sat("ana", "2026-03-05"), sign("ana", "2026-03-11"), sat("ana", "2026-04-02", 10))
+        assert ask(signed_off, on="2026-05-01").standing == "alone"
 
     def test_someone_out_of_practice_falls_to_watched_only_with_reading_and_pass(self):
         rules = {**self.RULES, "practice_jobs": 1, "practice_months": 3, "valid_months": 24}

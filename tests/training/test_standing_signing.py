@@ -4,6 +4,8 @@ Expectations follow from the shop's own written rules; that nobody signs for the
 the task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
 """
 
+from datetime import UTC, datetime
+
 import pytest
 
 from tests.training.standing_shop import (
@@ -235,6 +237,36 @@ class TestMissingForSigning:
         assert self.missing(done, **rules) == []
         assert self.missing(done, on="2026-05-02", **rules) == ["quiz-not-passed"]
         assert self.missing(done, revision(2, "2026-05-01"), **rules) == ["not-read"]
+
+
+    def test_the_latest_sitting_must_be_a_pass(self):
+        passed, failed = sat("ana", "2026-04-01", 80), sat("ana", "2026-04-02", 60)
+        critical = sat("ana", "2026-04-03", 100, critical_right=False)
+        assert self.missing(passed, failed, pass_percent=80) == ["quiz-not-passed"]
+        assert self.missing(passed, failed, critical, pass_percent=80) == ["critical-wrong"]
+        assert self.missing(failed, critical, sat("ana", "2026-04-04", 80), pass_percent=80) == []
+
+    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_whatever_order_the_entries_are_kept(self):
+        morning, evening = (datetime(2026, 4, 2, hour, tzinfo=UTC) for hour in (8, 18))
+        passed, failed = sat("ana", "2026-04-02", 80, recorded=evening), sat("ana", "2026-04-02", 60, recorded=morning)
+        assert self.missing(passed, failed, pass_percent=80) == self.missing(failed, passed, pass_percent=80) == []
+        passed, failed = sat("ana", "2026-04-02", 80, recorded=morning), sat("ana", "2026-04-02", 60, recorded=evening)
+        both = [self.missing(passed, failed, pass_percent=80), self.missing(failed, passed, pass_percent=80)]
+        assert both == [["quiz-not-passed"], ["quiz-not-passed"]]
+
+    def test_of_one_instant_the_sitting_that_is_no_pass_counts_as_the_later_one(self):
+        passed, failed = sat("ana", "2026-04-02", 80), sat("ana", "2026-04-02", 60)
+        both = [self.missing(passed, failed, pass_percent=80), self.missing(failed, passed, pass_percent=80)]
+        assert both == [["quiz-not-passed"], ["quiz-not-passed"]]
+
+    def test_a_paper_pass_entered_late_comes_by_its_own_day(self):
+        paper, failed = sat("ana", "2026-04-01", 80, recorded=noon("2026-04-20")), sat("ana", "2026-04-02", 60)
+        assert self.missing(failed, paper, pass_percent=80) == ["quiz-not-passed"]
+
+    def test_a_failed_sitting_that_is_void_was_never_the_latest(self):
+        passed, failed = sat("ana", "2026-04-01", 80), sat("ana", "2026-04-02", 60)
+        gone = void("pass", "ana", "air", "2026-04-02", noon("2026-04-03"))
+        assert self.missing(passed, failed, gone, pass_percent=80) == []
 
 
 def missing_codes(of, on, lvl="air"):

@@ -24,8 +24,8 @@ def keep_place(
 
 
 def record_bench_job(
-    *, mark: str, person: User, level: Level, revision: Revision, on: date, today: date, watched_by: User | None,
-    variant: Mapping[str, str], values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], now: datetime,
+    *, mark: str, person: User, level: Level, revision: Revision, on: date, watched_by: User | None, variant: Mapping[str, str],
+    values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], today: date | None = None, now: datetime | None = None,
 ) -> Job:  # fmt: skip
     """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
 

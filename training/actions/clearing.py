@@ -13,17 +13,21 @@ from quizzes.actions import again
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.actions.signing import Proof
 from training.clearing import ClearingSheet, clearing_sheet
+from training.clock import moment
 from training.models import User
 
 
 @transaction.atomic
 def sign_gone_through(
-    *, sitting: Sitting, steps: Collection[str], by: User, shown: str, proof: Proof, on: date, now: datetime
+    *, sitting: Sitting, steps: Collection[str], by: User, shown: str, proof: Proof,
+    on: date | None = None, now: datetime | None = None,
 ) -> GoneThrough:
     """The signed statement that each missed step (`steps` are their keys) was gone through again.
 
     Raises Refused for oneself, for somebody who is no senior, where a step is left out, and where what was shown has changed.
     """
+    now = moment(now)
+    on = on or by.workshop.day_of(now)
     sheet = _checked(GoneThrough.KIND, sitting, by, shown, proof, on)
     ticked = [step.about for step in sheet.steps if step.key in steps]
     return again.record_gone_through(
@@ -33,9 +37,12 @@ def sign_gone_through(
 
 @transaction.atomic
 def sign_talk(
-    *, sitting: Sitting, note: str, by: User, shown: str, proof: Proof, on: date, now: datetime
+    *, sitting: Sitting, note: str, by: User, shown: str, proof: Proof, on: date | None = None,
+    now: datetime | None = None,
 ) -> Talk:
     """The talk after sittings that were not passed. Raises Refused as `sign_gone_through` does, and without a note."""
+    now = moment(now)
+    on = on or by.workshop.day_of(now)
     sheet = _checked(Talk.KIND, sitting, by, shown, proof, on)
     return again.record_talk(sitting=sitting, note=note, by=by, signature=_signature(sheet, by), on=on, now=now)
 

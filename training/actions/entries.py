@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 from procedures.models import Revision
 from procedures.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
+from training.clock import moment
 from training.keeping import record
 from training.models import Entry, Job, Level, Observation, Reading, User
 from training.sheets import standing_of
@@ -38,8 +39,10 @@ def check_day(on: date, today: date) -> None:
 
 
 @transaction.atomic
-def record_reading(*, person: User, revision: Revision, on: date, now: datetime) -> Reading:
-    """The statement of a person to have studied this revision. Raises Refused unless it is released."""
+def record_reading(*, person: User, revision: Revision, on: date | None = None, now: datetime | None = None) -> Reading:
+    """The statement of a person to have studied this revision, today. Raises Refused unless it is released."""
+    now = moment(now)
+    on = on or person.workshop.day_of(now)
     if revision.released_on is None or revision.released_on > on:
         raise Refused(gettext("This revision is not released. Read the released one."))
     return write_down(Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person))
@@ -47,12 +50,13 @@ def record_reading(*, person: User, revision: Revision, on: date, now: datetime)
 
 @transaction.atomic
 def record_job(
-    *, person: User, level: Level, revision: Revision | None, on: date, today: date, watched_by: User | None,
-    variant: Mapping[str, str], by: User, now: datetime, values: Sequence[Mapping[str, str]] = (),
+    *, person: User, level: Level, revision: Revision | None, on: date, watched_by: User | None, variant: Mapping[str, str],
+    by: User, today: date | None = None, now: datetime | None = None, values: Sequence[Mapping[str, str]] = (),
     came_back: bool = False, note: str = "", tools: Sequence[str] = (),
 ) -> Job:
     """One job, alone or watched. Raises Refused where nobody entitled did it or watched it on that day."""
-    check_day(on, today)
+    now = moment(now)
+    check_day(on, today or person.workshop.day_of(now))
     if watched_by == person:
         raise Refused(gettext("Nobody watches their own job. Name the mechanic who watched, or nobody."))
     worker = watched_by or person
@@ -75,13 +79,16 @@ def record_job(
 @transaction.atomic
 def record_observation(
     *, person: User, level: Level, observer: User, revision: Revision, variant: Mapping[str, str],
-    lines: Sequence[LineSeen], on: date, today: date, now: datetime, note: str = "", tools: Sequence[str] = (), photos: Sequence[str] = (),
+    lines: Sequence[LineSeen], on: date | None = None, today: date | None = None, now: datetime | None = None, note: str = "", tools: Sequence[str] = (), photos: Sequence[str] = (),
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
     Raises Refused for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, or
-    one outside its range in a line told as right.
+    one outside its range in a line told as right. Without a day it was seen today.
     """
+    now = moment(now)
+    today = today or observer.workshop.day_of(now)
+    on = on or today
     check_day(on, today)
     if observer == person:
         raise Refused(gettext("Nobody observes their own work."))

@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 from procedures.models import WriteUp
 from procedures.refused import Refused, refused_by
 from quizzes.actions.questions import set_quiz
+from training.clock import moment
 from training.keeping import record
 from training.models import Level, LevelRules, User
 
@@ -38,12 +39,13 @@ class Terms:
 
 @transaction.atomic
 def set_level(
-    *, name: str, terms: Terms, now: datetime, from_day: date | None = None, by: User | None = None
+    *, name: str, terms: Terms, now: datetime | None = None, from_day: date | None = None, by: User | None = None
 ) -> LevelRules:
     """A new version of a level's rules, with its record book entry; makes the level where it is new.
 
     Raises Refused where the rules name a level or write-up that is not there, or where levels would wait for each other.
     """
+    now = moment(now)
     level = Level.objects.filter(name=name).first() or Level(name=name)
     _check_names(name, terms)
     try:

@@ -16,6 +16,7 @@ from procedures.pictures.made import LARGEST_FILE, BadPicture
 from procedures.refused import Refused
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
+from training.clock import moment
 from training.models import Observation, ShownAgain, User
 from training.seen_again import shown_again_sheet
 
@@ -49,7 +50,8 @@ def photos_of(ticket: str, person: User) -> list[str]:
 
 @transaction.atomic
 def sign_shown_again(
-    *, observation: Observation, steps: Collection[str], by: User, shown: str, proof: Proof, on: date, now: datetime, note: str = ""
+    *, observation: Observation, steps: Collection[str], by: User, shown: str, proof: Proof,
+    on: date | None = None, now: datetime | None = None, note: str = "",
 ) -> ShownAgain:
     """The signed statement that each line that was not right was gone through again (`steps` are the ids of those steps).
 
@@ -57,7 +59,8 @@ def sign_shown_again(
     was shown has changed.
     """
     check_proof(proof, by, shown)
-    User.objects.select_for_update(no_key=True).get(pk=observation.person_id)
+    now = moment(now)
+    on = on or by.workshop.day_of(now)
     if by == observation.person:
         raise Refused(gettext("Nobody signs for themselves."))
     if not by.has_perm("training.observe"):

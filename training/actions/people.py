@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.refused import Refused, refused_by
+from training.clock import locked_head
 from training.keeping import PERSON, record
 from training.models import User, Workshop
 
@@ -36,6 +37,7 @@ def add_person(
     password: str = "",
 ) -> User:
     """A new person, with a record book entry. Without a password the person cannot sign in yet. Raises Refused."""
+    locked_head()  # before any row: whoever signs holds it first too
     person = User(login=login, name=name, trade=trade, workshop=workshop, started=started, left=left)
     _put_password(person, password)
     _check(person)
@@ -53,6 +55,7 @@ def change_person(
 
     Raises Refused where the last open owner would be gone, or for a password that is too easy.
     """
+    locked_head()
     person.name, person.trade, person.workshop = name, trade, workshop
     person.started, person.left, person.is_active = started, left, is_active
     _check(person)

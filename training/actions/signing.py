@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.actions.entries import write_down
+from training.clock import moment, urgent_moment
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.sheets import signing_sheet
 
@@ -46,7 +47,7 @@ def check_proof(proof: Proof, person: User, about: str) -> None:
 @transaction.atomic
 def sign_off(
     *, person: User, level: Level, signer: User, limits: Mapping[str, Sequence[str]], shown: str, proof: Proof,
-    on: date, now: datetime, note: str = "", founding: bool = False,
+    on: date | None = None, now: datetime | None = None, note: str = "", founding: bool = False,
 ) -> SignOff:
     """The sign-off, bound to the digest of exactly what was shown.
 
@@ -54,7 +55,8 @@ def sign_off(
     where what was shown has changed since.
     """
     check_proof(proof, signer, shown)
-    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # a second signature for the same person waits, and then sees the first
+    now = moment(now)  # a second signature waits here, and then sees the first
+    on = on or signer.workshop.day_of(now)
     if signer == person:
         raise Refused(gettext("Nobody signs for themselves."))
     if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
@@ -88,15 +90,16 @@ def words_of_lift(standdown: StandDown, on: date, reason: str) -> str:
 
 @transaction.atomic
 def stand_down(
-    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof, now: datetime
+    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof,
+    now: datetime | None = None,
 ) -> StandDown:
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
     check_proof(proof, by, words_of_stand_down(person, level, first, reason))
+    now = urgent_moment(now)
     if not by.has_perm("training.stand_down"):
         raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
     if not reason.strip():
         raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
-    User.objects.select_for_update(no_key=True).get(pk=person.pk)  # whoever sends the same form twice waits here the second time
     if StandDown.objects.filter(person=person, level=level, happened_on=first, lift__isnull=True).exists():
         raise Refused(gettext("{person_name} is stood down from that day already. Nothing was written down twice.").format(person_name=person.name))
     return write_down(
@@ -107,9 +110,10 @@ def stand_down(
 
 
 @transaction.atomic
-def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime) -> Lift:
+def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime | None = None) -> Lift:
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
     check_proof(proof, by, words_of_lift(standdown, on, reason))
+    now = moment(now)
     if by == standdown.person:
         raise Refused(gettext("Nobody lifts their own stand-down."))
     if not by.has_perm("training.stand_down"):
@@ -126,8 +130,11 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
 
 
 @transaction.atomic
-def appoint(*, person: User, level: Level, by: User, first: date, until: date | None, now: datetime) -> Appointment:
-    """This person may sign off the level between two days. Raises Refused for oneself or without the right."""
+def appoint(
+    *, person: User, level: Level, by: User, first: date, until: date | None, now: datetime | None = None
+) -> Appointment:
+    """This person may sign off the level between two days. Raises Refused without the right."""
+    now = moment(now)
     if not by.has_perm("training.appoint"):
         raise Refused(gettext("The owner appoints."))
     if not person.has_perm("training.sign_off"):

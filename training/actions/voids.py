@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from procedures.refused import Refused
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
+from training.clock import moment
 from training.models import Entry, Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked, VoidDecided
 
 NOBODY = "A senior mechanic or the owner does this."
@@ -30,10 +31,12 @@ def entries_named(kind: str, person: User, about: str, on: date) -> Sequence[Ent
 
 @transaction.atomic
 def ask_for_void(
-    *, kind: str, person: User, about: str, on: date, by: User, reason: str, proof: Proof, now: datetime
+    *, kind: str, person: User, about: str, on: date, by: User, reason: str, proof: Proof,
+    now: datetime | None = None,
 ) -> VoidAsked:
     """The wish that these entries be declared void. Raises Refused without the right, a reason or an entry, or when it is asked already."""
     check_proof(proof, by, f"void {kind} {person.pk} {about} {on}")
+    now = moment(now)
     if not by.has_perm("training.void"):
         raise Refused(NOBODY)
     if not reason.strip():
@@ -51,7 +54,8 @@ def ask_for_void(
 
 @transaction.atomic
 def decide_void(
-    *, asked: VoidAsked, confirm: bool, by: User, reason: str, proof: Proof, today: date, now: datetime
+    *, asked: VoidAsked, confirm: bool, by: User, reason: str, proof: Proof, today: date | None = None,
+    now: datetime | None = None,
 ) -> VoidDecided:
     """The second person's word. Confirmed, the entries never counted, for all days, from now on.
 
@@ -59,7 +63,8 @@ def decide_void(
     is decided already.
     """
     check_proof(proof, by, f"decide void {asked.pk}")
-    kept = VoidAsked.objects.select_for_update(of=("self",)).select_related("person", "by").get(pk=asked.pk)
+    now = moment(now)
+    kept = VoidAsked.objects.select_related("person", "by").get(pk=asked.pk)
     if not by.has_perm("training.void"):
         raise Refused(NOBODY)
     if by == kept.by:
@@ -79,7 +84,7 @@ def decide_void(
             )
         )  # fmt: skip
     return write_down(
-        VoidDecided(asked=kept, void=void, happened_on=today, by=by, reason=reason.strip(), recorded_at=now, recorded_by=by)
+        VoidDecided(asked=kept, void=void, happened_on=today or by.workshop.day_of(now), by=by, reason=reason.strip(), recorded_at=now, recorded_by=by)
     )
 
 

@@ -42,7 +42,7 @@ def _task(asking: Asking, person: str, rules: LevelRules, on: date, until: date)
     after = tuple(level for level in dict.fromkeys(rules.earlier) if _first_days_not_alone(asking, person, level, on, until))
     if not failing:  # it only waits for an earlier level
         return Task(person, rules.level, 0.0, 0.0, 0, after)
-    study = READ * len(rule.unread_revisions(asking.known, person, rules, on)) + (0 if rule.has_quiz_done(asking.known, person, rules, on) else SIT)
+    study = READ * len(rule.unread_revisions(asking.known, person, rules, on)) + (0 if rule.has_latest_passed(asking.known, person, rules, on) else SIT)
     if asking.signoffs(Asked(person, rules.level, on, NOTHING_NAMED)):
         return Task(person, rules.level, study + SHOW + SIGN, SHOW + SIGN, 1, after)
     shown = rule.shown(asking.known, person, rules, on, asking.shop.options.get(rules.level, ()))

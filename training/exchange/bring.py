@@ -19,6 +19,7 @@ from quizzes.actions import questions as quizzes_actions
 from quizzes.actions.bringing import bring_sitting
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.models import QuestionVersion, Quiz
+from training.clock import moment
 from training.exchange.check import faults_in
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record
 from training.keeping import PERSON, record_all
@@ -75,7 +76,7 @@ class Brought:
 
 @transaction.atomic
 def bring(
-    delivery: Delivery, *, now: datetime, is_demo: bool = False, tell: Callable[[str], None] | None = None
+    delivery: Delivery, *, now: datetime | None = None, is_demo: bool = False, tell: Callable[[str], None] | None = None
 ) -> Brought:
     """Write the whole delivery, with its entries in the record book; `tell` hears what is being written.
 
@@ -84,7 +85,7 @@ def bring(
     faults = faults_in(delivery)
     if faults:
         raise Faulty(faults)
-    writing = _Writing(delivery, now, is_demo=is_demo, tell=tell)
+    writing = _Writing(delivery, moment(now), is_demo=is_demo, tell=tell)
     writing.people()
     writing.writeups()
     writing.levels()

@@ -1,7 +1,7 @@
 """Which rows does the top app keep?"""
 
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
-from training.models.book import BookEntry, BookHead
+from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
 from training.models.evidence import (
     Appointment,
@@ -51,4 +51,6 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "newest_instant",
+    "shop_now",
 ]

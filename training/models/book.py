@@ -1,6 +1,9 @@
-"""What links every entry of the shop into one chain?"""
+"""What links every entry of the shop into one chain, and which instant is it by that chain?"""
+
+from datetime import datetime
 
 from django.db import models
+from django.utils import timezone
 
 
 class BookEntry(models.Model):
@@ -34,3 +37,17 @@ class BookHead(models.Model):
 
     def __str__(self) -> str:
         return f"head at entry {self.number}"
+
+
+def newest_instant() -> datetime | None:
+    """The instant at which the newest entry was written; None while there is none."""
+    return BookEntry.objects.order_by("-number").values_list("written_at", flat=True).first()
+
+
+def shop_now() -> datetime:
+    """The instant it is for whoever asks who may do what: the machine's, but never one before the newest entry.
+
+    So a clock that was set back brings nothing back that is over, and hides nothing that is written down.
+    """
+    now, newest = timezone.now(), newest_instant()
+    return now if newest is None else max(now, newest)

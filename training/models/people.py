@@ -15,6 +15,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from training import roles
+from training.models.book import shop_now
 
 LOGIN = RegexValidator(r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores.")
 
@@ -43,8 +44,8 @@ class Workshop(models.Model):
         return self.name
 
     def today(self) -> date:
-        """The day it is in this workshop."""
-        return self.day_of(timezone.now())
+        """The day it is in this workshop; never one before the newest entry of the record book."""
+        return self.day_of(shop_now())
 
     def day_of(self, instant: datetime) -> date:
         """The day of this workshop on which an instant falls."""

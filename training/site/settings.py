@@ -96,6 +96,8 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 RECORD_BOOK = "training.keeping.record"  # where the lower apps hand in what belongs into the record book
 RELEASE_IMPACT = "training.reports.impact.in_short"  # who tells the page of a revision what its release would mean
 QUESTION_GAPS = "quizzes.reports.coverage.gaps_told"  # who tells the page of a revision what nothing asks about
+RECORD_MOMENT = "training.clock.moment"  # who gives the instant of a write, with the record book locked
+RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look
 LEVEL_TITLES = "training.reports.levels.level_titles"  # who tells the pages on write-ups what a level is called
 
 # --- signing in -------------------------------------------------------------------------------------------------

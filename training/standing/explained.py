@@ -88,7 +88,7 @@ def _asked(asking: Asking, asked: Asked, rules: LevelRules) -> Iterator[tuple[st
         titles = [asking.known.title(name) for name in rules.writeups]
         yield "readings", f"Before a sign-off: the current revision of {and_list(titles)} read."
     if rules.pass_percent:
-        yield "quiz", f"Before a sign-off: the quiz passed with {rules.pass_percent} %, every critical question right."
+        yield "quiz", f"Before a sign-off: the latest sitting of the quiz passed with {rules.pass_percent} %, every critical question right."
     if rules.watched_jobs or rules.watched_per_option:
         each = ", at least one for every option of a fork" if rules.watched_per_option else ""
         yield "watched-jobs", f"Before a sign-off: watched jobs, {rules.watched_jobs}{each}."
@@ -143,7 +143,7 @@ def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Calla
         return kept(read)
 
     def quiz() -> tuple[str, ...]:
-        return kept(filter(None, [rule.valid_pass(known, person, rules, day)]))
+        return kept(filter(None, [rule.latest_sitting(known, person, rules, day)]))
 
     shown = rule.shown(known, person, rules, day, asking.shop.options.get(rules.level, ()))
     return {

@@ -17,12 +17,14 @@ def unfulfilled(asking: Asking, person: str, rules: LevelRules, day: date, limit
     """
     limited = dict(limits)
     options = tuple((name, limited.get(name, all_)) for name, all_ in asking.shop.options.get(rules.level, ()))
-    return [*unstudied(asking, person, rules, day), *_unshown(asking, person, rules, day, options)]
+    quiz = [] if rule.has_latest_passed(asking.known, person, rules, day) else [_quiz(asking, person, rules, day)]
+    return [*_unread(asking, person, rules, day), *quiz, *_unshown(asking, person, rules, day, options)]
 
 
 def unstudied(asking: Asking, person: str, rules: LevelRules, day: date) -> list[Reason]:
-    """Return what is missing for being watched: readings of the current revisions, and the quiz."""
-    return [*_unread(asking, person, rules, day), *_quiz(asking, person, rules, day)]
+    """Return what is missing for being watched: readings of the current revisions, and a pass of the quiz that is still valid."""
+    quiz = [] if rule.has_quiz_done(asking.known, person, rules, day) else [_quiz(asking, person, rules, day)]
+    return [*_unread(asking, person, rules, day), *quiz]
 
 
 def _unread(asking: Asking, person: str, rules: LevelRules, day: date) -> Iterable[Reason]:
@@ -32,24 +34,21 @@ def _unread(asking: Asking, person: str, rules: LevelRules, day: date) -> Iterab
         yield Reason("not-read", f"Not read yet: {and_list(named)}.", named)
 
 
-def _quiz(asking: Asking, person: str, rules: LevelRules, day: date) -> Iterable[Reason]:
-    if rule.has_quiz_done(asking.known, person, rules, day):
-        return
-    latest = next((row for row in reversed(asking.known.passings(person, rules.level)) if row.on <= day), None)
+def _quiz(asking: Asking, person: str, rules: LevelRules, day: date) -> Reason:
+    """Return what is wrong with the latest sitting, for somebody whom the quiz holds up."""
+    latest = rule.latest_sitting(asking.known, person, rules, day)
     if latest is None:
-        yield Reason("quiz-not-passed", f"The quiz of {rules.title} is not passed: no sitting yet.")
-        return
+        return Reason("quiz-not-passed", f"The quiz of {rules.title} is not passed: no sitting yet.")
     reached = f"{percent_said(latest.percent)} on {written(latest.on)}"
     if latest.percent < rules.pass_percent:
         text = f"The quiz of {rules.title} is not passed: {reached}, {rules.pass_percent} % asked."
-        yield Reason("quiz-not-passed", text, kept([latest]))
-    elif not latest.critical_right:
+        return Reason("quiz-not-passed", text, kept([latest]))
+    if not latest.critical_right:
         text = f"The quiz of {rules.title} is not passed: {reached}, but with a critical question wrong."
-        yield Reason("critical-wrong", text, kept([latest]))
-    else:
-        last = written(months(latest.on, rules.valid_months))
-        text = f"The pass of {written(latest.on)} in the quiz of {rules.title} ended on {last}."
-        yield Reason("quiz-not-passed", text, kept([latest]))
+        return Reason("critical-wrong", text, kept([latest]))
+    last = written(months(latest.on, rules.valid_months))
+    text = f"The pass of {written(latest.on)} in the quiz of {rules.title} ended on {last}."
+    return Reason("quiz-not-passed", text, kept([latest]))
 
 
 def _unshown(asking: Asking, person: str, rules: LevelRules, day: date, options: Limits) -> Iterable[Reason]:

@@ -62,15 +62,31 @@ def is_pass(row: Passing, rules: LevelRules) -> bool:
 
 def valid_pass(known: Known, person: str, rules: LevelRules, day: date) -> Passing | None:
     """Return the latest pass of the level's quiz that is still valid on the day."""
-    for row in reversed(known.passings(person, rules.level)):
-        if row.on <= day and is_pass(row, rules) and day <= months(row.on, rules.valid_months):
-            return row
-    return None
+    passes = (row for row in known.passings(person, rules.level) if row.on <= day and is_pass(row, rules))
+    latest = max(passes, key=lambda row: (row.on, row.recorded_at), default=None)
+    return latest if latest is not None and day <= months(latest.on, rules.valid_months) else None
 
 
 def has_quiz_done(known: Known, person: str, rules: LevelRules, day: date) -> bool:
-    """Say whether the quiz is passed and the pass still valid, or no quiz is asked."""
+    """Say whether the quiz is passed and the pass still valid, or no quiz is asked. This is what watched asks."""
     return rules.pass_percent == 0 or valid_pass(known, person, rules, day) is not None
+
+
+def latest_sitting(known: Known, person: str, rules: LevelRules, day: date) -> Passing | None:
+    """Return the latest sitting by a day, here or on paper: by its day, then by its instant.
+
+    Of two with one instant (a folder that says none) it is the one that is no pass: the order that is safe.
+    """
+    rows = (row for row in known.passings(person, rules.level) if row.on <= day)
+    return max(rows, key=lambda row: (row.on, row.recorded_at, not is_pass(row, rules)), default=None)
+
+
+def has_latest_passed(known: Known, person: str, rules: LevelRules, day: date) -> bool:
+    """Say whether the latest sitting is a pass that is still valid, or no quiz is asked. This is what a sign-off asks."""
+    latest = latest_sitting(known, person, rules, day)
+    return rules.pass_percent == 0 or (
+        latest is not None and is_pass(latest, rules) and day <= months(latest.on, rules.valid_months)
+    )
 
 
 def unread_revisions(known: Known, person: str, rules: LevelRules, day: date) -> tuple[RevisionFact, ...]:

@@ -95,9 +95,9 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
         try:
             record_bench_job(
                 mark=given["mark"], person=user, level=access.level_named(writeup.level), revision=revision, on=given["on"],
-                today=user.workshop.today(), watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
+                watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
                 values=values_given(revision, given_in(given["given"] or {}, revision)), note=given["note"],
-                tools=tool_marks(given["tools"]), now=timezone.now(),
+                tools=tool_marks(given["tools"]),
             )  # fmt: skip
         except Refused as refused:
             form.add_error(None, refused.message)

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
@@ -35,7 +34,6 @@ def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         return sign_gone_through(
             sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof,
-            on=user.workshop.today(), now=timezone.now(),
         )
 
     return _signed(request, user, sitting, sheet, form, act)
@@ -50,8 +48,7 @@ def talk(request: HttpRequest, pk: int) -> HttpResponse:
     def act(proof: Proof) -> object:
         given = form.cleaned_data
         return sign_talk(
-            sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof, on=user.workshop.today(),
-            now=timezone.now(),
+            sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof,
         )
 
     return _signed(request, user, sitting, sheet, form, act)

@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -11,6 +10,7 @@ from training import access
 from training.actions.plan import accept_plan
 from training.cover.plan import NoAnswerError
 from training.forms import CoverForm, PlanForm
+from training.models import shop_now
 from training.reports.cover_page import cover_page
 from training.reports.plan_page import plan_page
 
@@ -20,7 +20,7 @@ def cover(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.see_everyone")
     form = CoverForm(request.GET or None)
-    page = cover_page(form.asked(), on=user.workshop.today(), now=timezone.now())
+    page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
     return render(request, "training/cover.html", {"page": page, "form": form})
 
 
@@ -38,7 +38,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     data = request.POST if request.method == "POST" else request.GET
     form = PlanForm(data or None)
     try:
-        page = plan_page(form.asked(), on=user.workshop.today(), now=timezone.now())
+        page = plan_page(form.asked(), on=user.workshop.today(), now=shop_now())
     except NoAnswerError:
         return render(request, "training/plan.html", {"page": None, "form": form, "took_too_long": True})
     if request.method == "POST" and page is not None:

@@ -4,11 +4,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training import access
 from training.actions.visits import note_visit
+from training.models import shop_now
 from training.reports.home import home_page
 
 
@@ -16,7 +16,7 @@ from training.reports.home import home_page
 def home(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     today = user.workshop.today()
-    page = home_page(user, on=today, now=timezone.now(), since=note_visit(person=user, today=today))
+    page = home_page(user, on=today, now=shop_now(), since=note_visit(person=user, today=today))
     return render(request, "training/home.html", {"page": page})
 
 

@@ -6,11 +6,11 @@ from datetime import date, timedelta
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from procedures.access import revision_to_write
 from training import access
+from training.models import shop_now
 from training.reports.impact import HORIZON, impact_page
 
 
@@ -22,7 +22,7 @@ def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if revision.released_on is not None:
         raise Http404
     on, problem = _day(request.GET.get("on", ""), today)
-    page = impact_page(revision, on=on, now=timezone.now(), seek=request.GET.get("seek") == "yes")
+    page = impact_page(revision, on=on, now=shop_now(), seek=request.GET.get("seek") == "yes")
     context = {"page": page, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
     return render(request, "training/impact.html", context)
 

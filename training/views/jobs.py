@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
@@ -35,8 +34,8 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
         given = form.cleaned_data
         try:
             once(SentJob, person=user, mark=given["mark"] or uuid.uuid4().hex, write=lambda: record_job(
-                person=user, level=row, revision=None, on=given["on"], today=today, watched_by=given["watched_by"],
-                variant=form.variant(), by=user, now=timezone.now(), note=given["note"], tools=tool_marks(given["tools"]),
+                person=user, level=row, revision=None, on=given["on"], watched_by=given["watched_by"],
+                variant=form.variant(), by=user, note=given["note"], tools=tool_marks(given["tools"]),
             ))
         except Refused as refused:
             form.add_error(None, refused.message)

@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -61,7 +60,7 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
     given["earlier"] = [row.name for row in given["earlier"]]
     given["writeups"] = [row.name for row in given["writeups"]]
     try:
-        set_level(name=name, terms=Terms(**given), now=timezone.now(), from_day=from_day, by=access.who(request))
+        set_level(name=name, terms=Terms(**given), from_day=from_day, by=access.who(request))
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False

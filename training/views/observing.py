@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -53,7 +52,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
                 raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
             once(SentObservation, person=user, mark=mark, write=partial(
                 record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
-                on=today, today=today, now=timezone.now(), note=request.POST.get("note", "")[:2000],
+                note=request.POST.get("note", "")[:2000],
                 tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
             ))
         except Refused as error:
@@ -113,7 +112,7 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         try:
             sign_shown_again(
-                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"], on=today, now=timezone.now(),
+                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"],
                 proof=prove(request, user, given["password"], given["shown"]), note=given["note"],
             )
         except Refused as refused:

@@ -6,11 +6,11 @@ from dataclasses import asdict
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training import access
 from training.forms import OtherRulesForm
+from training.models import shop_now
 from training.reports.other_rules import other_rules_page, own_numbers
 from training.standing.calendar import months
 from training.standing.other_rules import OtherRules
@@ -35,6 +35,6 @@ def other_rules(request: HttpRequest, level: str) -> HttpResponse:
         other = OtherRules(**{name: form.cleaned_data[name] for name in asdict(own)})
     page = other_rules_page(
         level=row.name, own=own, other=other, first=form.day("first") or first, until=form.day("until") or today,
-        known_at=timezone.now(),
+        known_at=shop_now(),
     )
     return render(request, "training/other_rules.html", {"page": page, "form": form, "level": row})

@@ -6,13 +6,13 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from procedures.models import Revision
 from training import access
 from training.keeping import head
+from training.models import shop_now
 from training.reports import certificate as certificates
 from training.reports.bench import bench_page
 from training.reports.cards import code_of
@@ -30,7 +30,8 @@ def wall(request: HttpRequest) -> HttpResponse:
     access.must(user, "training.see_everyone")
     paper = request.GET.get("paper", "")
     paper = paper if paper in PAPERS else PAPERS[0]
-    now, today = timezone.now(), user.workshop.today()
+    now = shop_now()
+    today = user.workshop.day_of(now)
     found = grid(on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE)
     number, digest = head()
     context = {
@@ -44,7 +45,7 @@ def wall(request: HttpRequest) -> HttpResponse:
 def certificate(request: HttpRequest, pk: int) -> HttpResponse:
     user = access.who(request)
     row, today = access.sign_off_seen_by(user, pk), user.workshop.today()
-    page = certificates.certificate(row, today, timezone.now())
+    page = certificates.certificate(row, today, shop_now())
     return render(request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]})
 
 

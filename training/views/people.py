@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -71,7 +70,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     form = AppointForm(request.POST)
     if form.is_valid():
         try:
-            appoint_action(person=row, by=user, now=timezone.now(), **form.cleaned_data)
+            appoint_action(person=row, by=user, **form.cleaned_data)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

@@ -2,11 +2,10 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training import access
-from training.models import User
+from training.models import User, shop_now
 from training.reports.record import person_record
 
 
@@ -21,4 +20,4 @@ def of_person(request: HttpRequest, login: str) -> HttpResponse:
 
 
 def _page(request: HttpRequest, person: User) -> HttpResponse:
-    return render(request, "training/record.html", {"record": person_record(person, timezone.now())})
+    return render(request, "training/record.html", {"record": person_record(person, shop_now())})

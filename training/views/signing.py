@@ -7,14 +7,13 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
 from training import access
 from training.actions import signing as actions
 from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
-from training.models import Level, User
+from training.models import Level, User, shop_now
 from training.sheets import SigningSheet, signing_sheet
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -36,7 +35,8 @@ def founding(request: HttpRequest, level: str, login: str) -> HttpResponse:
 
 def _signed(request: HttpRequest, user: User, person: User, level: Level, *, founding: bool) -> HttpResponse:
     """The sheet, and under it the box to sign. What is signed is what was shown: the digest goes out and comes back."""
-    now, today = timezone.now(), user.workshop.today()
+    now = shop_now()
+    today = user.workshop.day_of(now)
     limits_form = LimitsForm(request.GET or {"_": ""}, variants=options_of_shop(level.name))
     limits = limits_form.limits()
     sheet = signing_sheet(
@@ -52,8 +52,8 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
         def act() -> object:
             proof = actions.prove(request, user, given["password"], given["shown"])
             return actions.sign_off(
-                person=person, level=level, signer=user, limits=limits, shown=given["shown"], proof=proof, on=today,
-                now=now, note=given["note"], founding=founding,
+                person=person, level=level, signer=user, limits=limits, shown=given["shown"], proof=proof,
+                note=given["note"], founding=founding,
             )
 
         if _done(request, form, act, f"Signed: {sheet.meaning}"):
@@ -83,7 +83,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
             proof = actions.prove(request, user, given["password"], words)
             return actions.stand_down(
                 person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"],
-                proof=proof, now=timezone.now(),
+                proof=proof,
             )
 
         if _done(request, form, act, f"{person.name} is stood down."):
@@ -103,7 +103,7 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
             words = actions.words_of_lift(standdown, given["on"], given["reason"])
             proof = actions.prove(request, user, given["password"], words)
             return actions.lift(
-                standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof, now=timezone.now()
+                standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof
             )
 
         if _done(request, form, act, f"The stand-down of {standdown.person.name} is lifted."):

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from quizzes.retry import hindrance
 from training import access
 from training.forms import QuestionForm, options_of_shop
+from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
 from training.reports.person import one_page
@@ -41,7 +41,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     asked = form.question()
     page = one_page(
         user=user, person=person, level=row, on=asked.on, known_at=asked.known_at, variant=asked.variant,
-        today=user.workshop.today(), now=timezone.now(),
+        today=user.workshop.today(), now=shop_now(),
     )
     if page is None:
         raise Http404

@@ -57,7 +57,7 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
         messages.error(request, gettext("A newer revision was released while you read. Study this one, then say so."))
         return redirect("training:study", name=name)
     try:
-        record_reading(person=user, revision=revision, on=user.workshop.today(), now=timezone.now())
+        record_reading(person=user, revision=revision)
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("training:study", name=name)

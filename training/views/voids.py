@@ -7,7 +7,6 @@ from datetime import date
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -16,7 +15,7 @@ from training import access
 from training.actions.signing import prove
 from training.actions.voids import ask_for_void, decide_void
 from training.forms import DecideForm, RecallForm, VoidForm
-from training.models import Void
+from training.models import Void, shop_now
 from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
@@ -45,14 +44,14 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
     named = next((one for one in reports.nameable(person) if (one.kind, one.about, one.on) == (kind, about, on)), None)
     if named is None:
         raise Http404
-    now = timezone.now()
+    now = shop_now()
     form = VoidForm(request.POST or None)
     if form.is_valid():
         given = form.cleaned_data
         try:
             proof = prove(request, user, given["password"], f"void {kind} {person.pk} {about} {on}")
             asked = ask_for_void(
-                kind=kind, person=person, about=about, on=on, by=user, reason=given["reason"], proof=proof, now=now
+                kind=kind, person=person, about=about, on=on, by=user, reason=given["reason"], proof=proof
             )
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
@@ -69,14 +68,15 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
     user = access.who(request)
     asked = access.void_asked(user, pk)
     decided = getattr(asked, "decided", None)
-    now, today = timezone.now(), user.workshop.today()
+    now = shop_now()
+    today = user.workshop.day_of(now)
     form = DecideForm(request.POST or None)
     if decided is None and form.is_valid():
         given = form.cleaned_data
         try:
             proof = prove(request, user, given["password"], f"decide void {asked.pk}")
             decide_void(
-                asked=asked, confirm="confirm" in request.POST, by=user, reason=given["reason"], proof=proof, today=today, now=now
+                asked=asked, confirm="confirm" in request.POST, by=user, reason=given["reason"], proof=proof
             )
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
@@ -109,7 +109,7 @@ def recall(request: HttpRequest) -> HttpResponse:
 @require_safe
 def signers(request: HttpRequest) -> HttpResponse:
     access.must(access.who(request), "training.see_everyone")
-    return render(request, "training/signers.html", {"page": signers_page(now=timezone.now())})
+    return render(request, "training/signers.html", {"page": signers_page(now=shop_now())})
 
 
 def _day(text: str) -> date:

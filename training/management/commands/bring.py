@@ -8,13 +8,13 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.db import transaction
-from django.utils import timezone
 
 from procedures.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
 from training.exchange.worth_knowing import worth_knowing
 from training.management.prepared import ShopCommand
+from training.models import shop_now
 
 MOST_NOTES = 200
 
@@ -28,12 +28,11 @@ class Command(ShopCommand):
         parser.add_argument("--check", action="store_true", help="only say what is wrong; write nothing")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        now = timezone.now()
         try:
             with Progress(self.stderr) as tell, transaction.atomic():
                 delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
-                brought = bring(delivery, now=now, tell=tell)
-                notes = [*delivery.notes, *worth_knowing(now, tell)]
+                brought = bring(delivery, tell=tell)
+                notes = [*delivery.notes, *worth_knowing(shop_now(), tell)]
                 if options["check"]:
                     transaction.set_rollback(True)
         except Faulty as faulty:

@@ -24,7 +24,7 @@ from training.actions.people import set_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
 from training.management.commands.may import lines, today
-from training.models import User, Workshop
+from training.models import User, Workshop, shop_now
 from training.reports.who_may import Question, who_may
 
 PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)
@@ -61,14 +61,14 @@ class Command(BaseCommand):
             return
         with Progress(self.stderr) as tell, TemporaryDirectory() as made, transaction.atomic():
             write_shop(Path(made), timezone.localdate())
-            brought = bring(read_delivery([Path(made)], tell), now=timezone.now(), is_demo=True, tell=tell)
+            brought = bring(read_delivery([Path(made)], tell), is_demo=True, tell=tell)
             for person in User.objects.all():
                 set_password(person=person, password=PASSWORD)
         self.stdout.write(f"The demo shop is loaded: {brought}.")
 
     def _tell_who_may(self) -> None:
         on = today()
-        told = who_may([Question(LEVEL, on, timezone.now(), {})])[0]
+        told = who_may([Question(LEVEL, on, shop_now(), {})])[0]
         self.stdout.write(f"\nWho may do air-spring work on {on.day} {on:%b %Y}?\n")
         self.stdout.write("\n".join(lines(told)))
         self.stdout.write("\nDemo values. Do not use on a real fork or shock.")

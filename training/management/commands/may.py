@@ -15,7 +15,7 @@ from django.utils import timezone
 from procedures.refused import Refused
 from training.exchange import cells
 from training.management.prepared import ShopCommand
-from training.models import Workshop
+from training.models import Workshop, shop_now
 from training.reports.who_may import Question, who_may
 
 
@@ -98,7 +98,7 @@ def _question(asked: Mapping[str, Any], where: str) -> Question:
         raise Refused(f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".')
     try:
         return Question(
-            level, cells.day(on) if on else today(), cells.instant(known_at) if known_at else timezone.now(),
+            level, cells.day(on) if on else today(), cells.instant(known_at) if known_at else shop_now(),
             {str(key): str(value) for key, value in variant.items()},
         )
     except cells.Expected as expected:
@@ -112,4 +112,4 @@ def _is_fork(variant: object) -> bool:
 def today() -> date:
     """The day it is in the (first) workshop."""
     workshop = Workshop.objects.order_by("pk").first()
-    return workshop.today() if workshop else timezone.localdate()
+    return workshop.today() if workshop else timezone.localdate(shop_now())

@@ -1,0 +1,73 @@
+"""Which instant does a write stand under, and is the machine's clock right?
+
+Whoever writes into the record book locks its head first and takes the instant only then. So all writers stand in one
+queue, each sees what the one before wrote, and no entry is older than the one before it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext
+
+from procedures.refused import Refused
+from training.book.chain import START
+from training.models.book import BookHead, newest_instant
+
+STEP = timedelta(seconds=2)  # a clock that is kept right over the network steps back by less; the newest instant is then taken
+
+
+class ClockBehind(Refused):
+    """A write that waits until the clock is right."""
+
+
+def locked_head() -> BookHead:
+    """The head of the record book, held until the transaction ends. Raises RuntimeError outside of one."""
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("The record book is written inside the transaction of the write that it records.")
+    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
+    return head
+
+
+def moment(given: datetime | None = None) -> datetime:
+    """The instant for everything that this transaction writes; from here on to its end nobody else writes an entry.
+
+    `given` is for tests and for records that are brought in: it comes back as it is. Raises ClockBehind where the clock shows
+    a time before the newest entry.
+    """
+    locked_head()
+    return given or instant_after(newest_instant())
+
+
+def urgent_moment(given: datetime | None = None) -> datetime:
+    """The instant for what cannot wait until the clock is right (a stand-down): never before the newest entry."""
+    locked_head()
+    now, newest = given or timezone.now(), newest_instant()
+    return now if newest is None else max(now, newest)
+
+
+def instant_after(newest: datetime | None) -> datetime:
+    """Now, where the newest entry is not later. Raises ClockBehind."""
+    now = timezone.now()
+    if newest is None or now >= newest:
+        return now
+    if newest - now <= STEP:
+        return newest
+    raise ClockBehind(behind_told(now, newest))
+
+
+def behind_told(now: datetime, newest: datetime) -> str:
+    """What is wrong with the clock, and what to do."""
+    shown, wanted = (timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest))
+    return gettext(
+        "Nothing was written. The clock of this machine shows {shown}, but the newest entry was written on {wanted}. "
+        "Set the clock right. If it is right now, the site writes again after {wanted}."
+    ).format(shown=shown, wanted=wanted)
+
+
+def clock_fault() -> str:
+    """What is wrong with the machine's clock; nothing where it is not behind the record book."""
+    newest, now = newest_instant(), timezone.now()
+    return "" if newest is None or newest - now <= STEP else behind_told(now, newest)
