@@ -7,7 +7,7 @@ a person in one bundle that is opened only for a question about that person.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import lru_cache
@@ -16,7 +16,7 @@ from django.conf import settings
 from django.db.models import F
 
 from procedures.models import Revision, WriteUp
-from procedures.writeup.parse import parse
+from procedures.writeup.parse import level_of, parse
 from quizzes.models import Sitting
 from training import models
 from training.bundling import bundles, day, instant, is_yes, shelf
@@ -32,15 +32,16 @@ def gather() -> evidence.Shop:
     names = _Names()
     rules = tuple(_rules(names.levels))
     titles = dict(WriteUp.objects.values_list("name", "title"))
+    sheets = _Sheets()
     return evidence.Shop(
         people=names.people,
         levels=rules,
-        revisions=tuple(_revisions()),
+        revisions=sheets.facts,
         appointments=tuple(_appointments(names)),
         readings=_readings(names, titles),
         passings=_passings(names),
         jobs=_jobs(names),
-        observations=_observations(names),
+        observations=_observations(names, sheets),
         signoffs=_signoffs(names),
         standdowns=tuple(_standdowns(names)),
         voids=tuple(_voids(names)),
@@ -106,11 +107,35 @@ def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
         )
 
 
-def _revisions() -> Iterator[evidence.RevisionFact]:
-    columns = ("writeup__name", "number", "released_on", "asks")
-    for name, number, released, asks in Revision.objects.released().values_list(*columns):
-        if released is not None:
-            yield evidence.RevisionFact(name, number, released, asks)
+class _Sheets:
+    """The released revisions: as facts, and by key the write-up of each with the level that its header names."""
+
+    def __init__(self) -> None:
+        columns = ("pk", "digest", "writeup__name", "number", "released_on", "asks", "recorded_at", "released_by")
+        rows = list(Revision.objects.released().values_list(*columns))
+        levels = _levels_named({row[1] for row in rows})
+        self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
+        self.facts = tuple(
+            # What was brought in was recorded when it came in; at which moment of its day it was released is not known.
+            evidence.RevisionFact(name, number, released, asks, at if by else None)
+            for _pk, _digest, name, number, released, asks, at, by in rows
+            if released is not None
+        )
+
+    def of(self, key: str) -> tuple[str, str]:
+        """The write-up and the level that an observation is of; one of a revision that is not released is of no level."""
+        return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
+
+
+_LEVELS_NAMED: dict[str, str] = {}
+"""The level named by each released text, by the digest of the text; such a text is never another one."""
+
+
+def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
+    unread = Revision.objects.released().filter(digest__in=[one for one in digests if one not in _LEVELS_NAMED])
+    for digest, text in unread.values_list("digest", "text"):
+        _LEVELS_NAMED[digest] = level_of(text)
+    return _LEVELS_NAMED
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
@@ -157,7 +182,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         happened = day(on)
         return evidence.Job(
             login, level, happened, names.logins[int(watcher)] if watcher else None,
-            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), instant(at),
+            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), instant(at), instant(at),
             f"job of {written(happened)}",
         )
 
@@ -165,14 +190,14 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     return shelf([bundles(models.Job.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
 
 
-def _observations(names: _Names) -> Shelf[evidence.Observation]:
+def _observations(names: _Names, sheets: _Sheets) -> Shelf[evidence.Observation]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
-        _key, on, at, observer, right = columns
+        _key, on, at, observer, right, revision = columns
         happened, who = day(on), int(observer)
         ref = f"observed by {names.names[who]} on {written(happened)}"
-        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref)
+        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref, *sheets.of(revision))
 
-    columns = ("happened_on", "recorded_at", "observer_id", "right")
+    columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
     return shelf([bundles(models.Observation.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
 
 
