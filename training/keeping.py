@@ -17,9 +17,12 @@ from training.book.chain import START, Break, Link, breaks, link
 from training.clock import instant_after, locked_head, urgent_moment
 from training.models import (
     Appointment,
+    AppointmentEnd,
     BookEntry,
     BookHead,
+    EntryRules,
     Job,
+    JobConfirmation,
     LevelRules,
     Lift,
     Observation,
@@ -81,6 +84,7 @@ def tables() -> dict[str, Table]:
         Reading.KIND: Table(Reading.objects.defer(TEXT), ("person", "revision__writeup", "recorded_by")),
         PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
         Job.KIND: Table(Job.objects.defer(TEXT), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
+        JobConfirmation.KIND: Table(JobConfirmation.objects.all(), ("job", "by", "recorded_by")),
         Observation.KIND: Table(
             Observation.objects.defer(TEXT), ("person", "level", "revision__writeup", "observer", "recorded_by")
         ),
@@ -89,6 +93,8 @@ def tables() -> dict[str, Table]:
         StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),
         Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
         Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
+        AppointmentEnd.KIND: Table(AppointmentEnd.objects.all(), ("appointment", "by", "recorded_by")),
+        EntryRules.KIND: Table(EntryRules.objects.all(), ("by",)),
         Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
         VoidAsked.KIND: Table(VoidAsked.objects.all(), ("person", "by", "recorded_by")),
         VoidDecided.KIND: Table(VoidDecided.objects.all(), ("asked", "void", "by", "recorded_by")),

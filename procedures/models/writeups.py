@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
@@ -76,6 +76,9 @@ class Revision(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     released_on = models.DateField(null=True, blank=True)
+    released_at = models.DateTimeField(
+        null=True, blank=True, help_text="The moment of release, of a revision that was released elsewhere; here it is recorded_at."
+    )
     recorded_at = models.DateTimeField(null=True, blank=True)
     digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of the released text.")
 
@@ -119,6 +122,10 @@ class Revision(models.Model):
             return "draft" if self.sent_to_review_at is None else "in review"
         return "retired" if latest_released is not None and self.number < latest_released else "released"
 
+    def moment_of_release(self) -> datetime | None:
+        """The instant at which it was released, where it is known."""
+        return self.released_at or (self.recorded_at if self.released_by_id else None)
+
     def text_digest(self) -> str:
         """SHA-256 of the text as it stands, in hex."""
         return hashlib.sha256(self.text.encode()).hexdigest()
@@ -137,7 +144,7 @@ class Revision(models.Model):
             "text_sha256": self.text_digest(),
             "shown_sha256": self.digest,
             "recorded_at": self.recorded_at,
-        } | ({"decisions": decided} if decided else {})
+        } | ({"decisions": decided} if decided else {}) | ({"released_at": self.released_at} if self.released_at else {})
 
 
 class ShopRules(models.Model):

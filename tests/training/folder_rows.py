@@ -24,7 +24,7 @@ COLUMNS = {
 OPTIONAL = {
     "levels": "watched_per_option observers practice_from",
     "appointments": "ended ended_at ended_by",
-    "jobs": "writeup revision confirmation confirmation_at",
+    "jobs": "writeup revision confirmation confirmation_at confirmation_reason",
     "observations": "writeup revision",
     "standdowns": "lift_recorded_at",
 }

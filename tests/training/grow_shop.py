@@ -259,19 +259,22 @@ class Growth:
                 watcher = self.rng.choice(others) if self.chance(0.5) else ""
                 variant = ";".join(f"{name}={self.rng.choice(options)}" for name, options in self.variants_of(level).items())
                 row = {"watched_by": watcher, "variant": variant, "came_back": yes(self.chance(0.1)), "note": ""}
-                self.add("jobs", day, login=login, level=level, on=day, **row, **self.confirmation(day, watcher))
+                self.add("jobs", day, login=login, level=level, on=day, **row)
+                self.confirm(self.rows["jobs"][-1])
             for _ in range(self.rng.choice((0, 1, 3, 6))):
                 day, level = self.day(), self.rng.choice(self.names())
                 observer, right = self.rng.choice(others), yes(self.chance(0.8))
                 self.observe(day, login, level, observer, right)
 
-    def confirmation(self, day, watcher):
-        """What the watcher said of a job, as columns: mostly nothing (from elsewhere), else confirmed, refused or not yet."""
-        said = self.rng.choice(("", "", "confirmed", "confirmed", "waiting", "refused")) if watcher else ""
-        if said in ("", "waiting"):
-            return {"confirmation": said}
-        at = BROUGHT_AT - timedelta(hours=2) if day >= TODAY - timedelta(days=2) else datetime.combine(self.later(day), time(21, 45), UTC)
-        return {"confirmation": said, "confirmation_at": self.written(min(at, BROUGHT_AT - timedelta(hours=1)))}
+    def confirm(self, job):
+        """What the watcher said of a job: mostly nothing (from elsewhere), else confirmed, refused or not yet."""
+        said = self.rng.choice(("", "", "confirmed", "confirmed", "waiting", "refused")) if job["watched_by"] else ""
+        job["confirmation"] = said
+        if said not in ("", "waiting"):
+            written = datetime.fromisoformat(job["recorded_at"]) if job["recorded_at"] else datetime.combine(job["on"], time(21, 45), UTC)
+            late = timedelta(days=self.rng.choice((0, 0, 1, 3, 40)), minutes=self.rng.choice((0, 0, 45)))
+            job["confirmation_at"] = self.written(max(written, min(written + late, BROUGHT_AT - timedelta(hours=1))))
+            job["confirmation_reason"] = "Demo" if said == "refused" else ""
 
     def standdowns(self):
         for _ in range(self.rng.choice((0, 0, 1, 2, 3))):

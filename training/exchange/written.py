@@ -30,7 +30,7 @@ def cell(value: Any) -> str:
         case Level() | Workshop():
             return value.name
         case list() | tuple():
-            return ";".join(value)
+            return ";".join(cell(one) for one in value)
         case _:
             return str(value)
 

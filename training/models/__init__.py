@@ -3,10 +3,13 @@
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
+from training.models.entry_rules import DAYS_BACK, EntryRules, days_back
 from training.models.evidence import (
     Appointment,
+    AppointmentEnd,
     Entry,
     Job,
+    JobConfirmation,
     Lift,
     Observation,
     PaperPass,
@@ -23,14 +26,18 @@ from training.models.voids import VoidAsked, VoidDecided
 
 __all__ = [
     "DAYS",
+    "DAYS_BACK",
     "Absence",
     "Appointment",
+    "AppointmentEnd",
     "BenchPlace",
     "BookEntry",
     "BookHead",
     "Card",
     "Entry",
+    "EntryRules",
     "Job",
+    "JobConfirmation",
     "Level",
     "LevelRules",
     "Lift",
@@ -51,6 +58,7 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "days_back",
     "newest_instant",
     "shop_now",
 ]

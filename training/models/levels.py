@@ -59,6 +59,9 @@ class LevelRules(models.Model):
     observers = models.PositiveIntegerField(default=0)
     pass_percent = models.PositiveIntegerField(default=0)
     grace_days = models.PositiveIntegerField(default=0)
+    practice_from = models.DateField(
+        null=True, blank=True, help_text="The day on which the shop began to write jobs down; practice is asked so many months after it."
+    )
     yardstick = models.CharField(max_length=300, blank=True, help_text="The published rule that inspired this one.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField()
@@ -84,6 +87,8 @@ class LevelRules(models.Model):
         """What the record book says of these rules."""
         kept = {field.name: getattr(self, field.name) for field in self._meta.fields if not field.is_relation}
         kept.pop("id")
+        if kept["practice_from"] is None:  # came after the first rules; left out where it is empty, so that older entries stay true
+            kept.pop("practice_from")
         return kept | {"level": self.level.name, "by": self.by and self.by.login}
 
 

@@ -155,6 +155,16 @@ def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason,
     return tuple(reason for reason in _told_changes(asking, changes) if reason.code != "change-not-read")
 
 
+def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
+    """Return the write-ups whose change somebody signed off has still to show, days of grace or not."""
+    row = told_signoff(asking, asked)
+    if row is None:
+        return frozenset()
+    rules = asking.books.on(asked.day).rules[asked.level]
+    changes = rule.changes_since(asking.known, row, rules, asked.day)
+    return frozenset(proof.revision.writeup for proof in changes if "change-not-shown" in proof.missing())
+
+
 def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
     """Return what no sign-off can mend: not here, stood down, an earlier level that is not held."""
     checks = (_not_here, _stood_down, _earlier)
