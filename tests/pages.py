@@ -36,7 +36,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 
 
 NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo", "training:observation-photo")  # a word for machines, and files
-PUBLIC = ("login", "training:healthz", "training:card-answer")
+PUBLIC = ("login", "training:first-password", "training:first-password-code", "training:healthz", "training:card-answer")
 
 ROUTES = (
     everybody("login", status=302, nobody=200),
@@ -84,6 +84,9 @@ ROUTES = (
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
+    Route("training:person-link", ("trainee",), 403, 403, 403, 200),
+    everybody("training:first-password", nobody=200),
+    everybody("training:first-password-code", "code", nobody=200),
     Route("training:person-record", ("trainee",), 403, 403, 403, 200),
     everybody("training:own-record"),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),

@@ -297,11 +297,6 @@ class PersonForm(Bare):
     started = day_field(label=_("First day at work"), required=False)
     left = day_field(label=_("Last day at work"), required=False, help_text=_("Empty while the person works here."))
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
-    password = forms.CharField(
-        label=_("New password"), required=False, strip=False, max_length=200,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=_("At least ten characters. Empty: stays as it is. The person can change it after signing in."),
-    )
 
 
 class NewPersonForm(PersonForm):
@@ -311,7 +306,7 @@ class NewPersonForm(PersonForm):
         max_length=60, help_text=_("What the person types to sign in. It stays for good."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
-    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active", "password"]
+    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
 
 
 class LevelForm(Bare):

@@ -16,6 +16,7 @@ from training.book.canonical import canonical
 from training.book.chain import START, Break, Link, breaks, link
 from training.clock import instant_after, locked_head, urgent_moment
 from training.models import (
+    AccountChange,
     Appointment,
     AppointmentEnd,
     BookEntry,
@@ -67,7 +68,8 @@ class Table:
 def tables() -> dict[str, Table]:
     """Every kind of entry with the table behind it."""
     return {
-        PERSON: Table(User.objects.all(), ("workshop",)),
+        PERSON: Table(User.objects.all(), ("workshop", "changed_by")),
+        AccountChange.KIND: Table(AccountChange.objects.all(), ("person", "by")),
         "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
         "shop rules": Table(ShopRules.objects.all(), ("author",)),
         ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),

@@ -3,6 +3,7 @@
 from django.urls import include, path
 
 from training.views import (
+    accounts,
     bench,
     book,
     cards,
@@ -70,6 +71,7 @@ urlpatterns = [
     path("people/", people.people, name="people"),
     path("people/new/", people.new, name="new-person"),
     path("people/<str:login>/", people.person, name="person"),
+    path("people/<str:login>/link/", accounts.link, name="person-link"),
     path("people/<str:login>/appoint/", people.appoint, name="appoint"),
     path("people/<str:login>/record/", record.of_person, name="person-record"),
     path("record/", record.own, name="own-record"),
@@ -88,5 +90,7 @@ urlpatterns = [
     path("recall/", voids.recall, name="recall"),
     path("agreement/", observing.agreement, name="agreement"),
     path("signers/", voids.signers, name="signers"),
+    path("first-password/", accounts.first_password, name="first-password"),
+    path("first-password/<str:code>/", accounts.first_password, name="first-password-code"),
     path("healthz/", home.healthz, name="healthz"),
 ]

@@ -197,7 +197,7 @@ def with_something_on_every_page(shop):
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "away": away.pk, "workshop": shop.workshop.pk,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "code": "abcd-efgh-ijkl-mnop", "away": away.pk, "workshop": shop.workshop.pk,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

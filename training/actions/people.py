@@ -1,4 +1,4 @@
-"""Who is added, changed or given a new password?"""
+"""Who is added or changed?"""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from training.keeping import PERSON, record
 from training.models import User, Workshop
 
 
-def _check(row: User | Workshop) -> None:
+def check_row(row: User | Workshop) -> None:
+    """Raises Refused where the row cannot be kept like this."""
     try:
         row.full_clean(exclude=["password"] if isinstance(row, User) else None)
     except ValidationError as error:
@@ -26,7 +27,7 @@ def _check(row: User | Workshop) -> None:
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     workshop = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
-    _check(workshop)
+    check_row(workshop)
     workshop.save()
     return workshop
 
@@ -34,13 +35,16 @@ def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Worksh
 @transaction.atomic
 def add_person(
     *, login: str, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None = None,
-    password: str = "",
+    by: User | None = None, password: str = "",
 ) -> User:
-    """A new person, with a record book entry. Without a password the person cannot sign in yet. Raises Refused."""
+    """A new person, with a record book entry that names who added them; nobody where it was done at the terminal.
+
+    Without a password the person cannot sign in until given a link. Raises Refused.
+    """
     locked_head()  # before any row: whoever signs holds it first too
-    person = User(login=login, name=name, trade=trade, workshop=workshop, started=started, left=left)
-    _put_password(person, password)
-    _check(person)
+    person = User(login=login, name=name, trade=trade, workshop=workshop, started=started, left=left, changed_by=by)
+    put_password(person, password)
+    check_row(person)
     person.save()
     record(PERSON, person)
     return person
@@ -48,36 +52,30 @@ def add_person(
 
 @transaction.atomic
 def change_person(
-    *, person: User, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None,
-    is_active: bool, password: str = "",
+    *, person: User, by: User, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None, is_active: bool
 ) -> User:
-    """The person as changed, with a record book entry; an empty password leaves the old one.
+    """The person as changed, with a record book entry that names who did it.
 
-    Raises Refused where the last open owner would be gone, or for a password that is too easy.
+    Raises Refused without the right, and where no owner would be left who can sign in. Two owners who let each other go at
+    one moment come one after the other, and the second one has no right any more.
     """
     locked_head()
-    person.name, person.trade, person.workshop = name, trade, workshop
-    person.started, person.left, person.is_active = started, left, is_active
-    _check(person)
-    others = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(pk=person.pk)
-    stays_owner = trade == "owner" and is_active and left is None
-    if not stays_owner and not others.exists():
-        raise Refused(gettext("The shop would be left without an owner. Make somebody else owner first."))
-    if password:
-        _put_password(person, password)
-    person.save()
-    record(PERSON, person)
-    return person
+    kept = User.objects.select_related("workshop").get(pk=person.pk)
+    if not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
+        raise Refused(gettext("The owner changes people."))
+    was_owner = _is_lasting_owner(kept)
+    kept.name, kept.trade, kept.workshop, kept.changed_by = name, trade, workshop, by
+    kept.started, kept.left, kept.is_active = started, left, is_active
+    check_row(kept)
+    if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
+        raise Refused(gettext("The shop would be left without an owner who can sign in. Make somebody else owner first."))
+    kept.save()
+    record(PERSON, kept)
+    return kept
 
 
-@transaction.atomic
-def set_password(*, person: User, password: str) -> None:
-    """A new password for somebody, set by the owner. Raises Refused for one that is too easy."""
-    _put_password(person, password)
-    person.save(update_fields=["password"])
-
-
-def _put_password(person: User, password: str) -> None:
+def put_password(person: User, password: str) -> None:
+    """Sets it on the row, which is not saved; an empty one is none. Raises Refused for one that is too easy."""
     if not password:
         person.set_unusable_password()
         return
@@ -86,3 +84,13 @@ def _put_password(person: User, password: str) -> None:
     except ValidationError as error:
         raise refused_by(error) from error
     person.set_password(password)
+
+
+def _is_lasting_owner(person: User) -> bool:
+    """Whether this is an owner with an open account and no last day."""
+    return person.trade == "owner" and person.is_active and person.left is None
+
+
+def _other_owner(person: User) -> bool:
+    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(pk=person.pk)
+    return any(owner.has_usable_password() for owner in owners)

@@ -9,13 +9,17 @@ from datetime import date, datetime
 from django.contrib.auth import authenticate
 from django.db import transaction
 from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.refused import Refused
+from training.actions.accounts import check_own_hand
 from training.actions.entries import write_down
+from training.actions.tries import Wait, forget_tries, take_try
 from training.clock import moment, urgent_moment
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.sheets import signing_sheet
+from training.throttle import inside_paths, wait_in_words
 
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 
@@ -28,13 +32,25 @@ class Proof:
     about: str
 
 
-def prove(request: HttpRequest, person: User, password: str, about: str) -> Proof:
-    """The proof that this person is here. A wrong password is counted and throttled. Raises Refused."""
+def prove(request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False) -> Proof:
+    """The proof that this person is here. Wrong passwords are counted for this person's sessions on this device alone.
+
+    Raises Refused, also within an hour of a password by somebody else's hand, but for what cannot wait (`at_once`: standing
+    somebody down). Call it outside a transaction, so that a refusal does not undo the counting.
+    """
+    now = timezone.now()
+    if not at_once:
+        check_own_hand(person, now)
+    try:
+        path = take_try(paths=inside_paths(request, person), now=now)
+    except Wait as wait:
+        raise Refused(gettext(
+            "Too many wrong passwords. Nothing was signed. Try again in {wait}."
+        ).format(wait=wait_in_words(wait.seconds))) from wait
     found = authenticate(request, username=person.login, password=password)
-    if getattr(request, "axes_locked_out", False):
-        raise Refused(gettext("Too many wrong passwords. Nothing was signed. Wait a quarter of an hour, then try again."))
     if found is None or found.pk != person.pk:
         raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
+    forget_tries(path=path, now=now)
     return Proof(person.pk, about)
 
 

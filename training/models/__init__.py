@@ -1,5 +1,6 @@
 """Which rows does the top app keep?"""
 
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
 from training.models.benchwork import BenchPlace, SentJob, SentObservation
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
@@ -28,6 +29,7 @@ __all__ = [
     "DAYS",
     "DAYS_BACK",
     "Absence",
+    "AccountChange",
     "Appointment",
     "AppointmentEnd",
     "BenchPlace",
@@ -38,10 +40,12 @@ __all__ = [
     "EntryRules",
     "Job",
     "JobConfirmation",
+    "KnownDevice",
     "Level",
     "LevelRules",
     "Lift",
     "Observation",
+    "OneTimeLink",
     "PaperPass",
     "Planned",
     "Reading",
@@ -51,6 +55,7 @@ __all__ = [
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "Tries",
     "User",
     "Visit",
     "Void",

@@ -65,6 +65,11 @@ class User(AbstractBaseUser):
     started = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
+    changed_by = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal, or brought in.",
+    )
+    password_given_at = models.DateTimeField(null=True, blank=True, help_text="When somebody else last had a hand in the password.")
+    password_own_since = models.DateTimeField(null=True, blank=True, help_text="When the person first chose one after that.")
 
     objects = BaseUserManager()
 
@@ -98,7 +103,7 @@ class User(AbstractBaseUser):
 
     def book_body(self) -> dict[str, Any]:
         """What the record book says of this person."""
-        return {
+        told = {
             "login": self.login,
             "name": self.name,
             "trade": self.trade,
@@ -107,3 +112,4 @@ class User(AbstractBaseUser):
             "left": self.left,
             "may_sign_in": self.is_active,
         }
+        return told | ({"changed_by": self.changed_by.login} if self.changed_by else {})  # entries before this column lack it

@@ -7,6 +7,7 @@ from pathlib import Path
 from django.core.exceptions import ImproperlyConfigured
 
 SHORTEST_SECRET = 50
+MOST_PROXIES = 9
 
 
 def text(name: str, default: str) -> str:
@@ -27,6 +28,17 @@ def yes(name: str) -> bool:
     if said in {"no", "false", "0", "off"}:
         return False
     raise ImproperlyConfigured(f"{name} is '{said}': say yes or no.")
+
+
+def proxies(name: str) -> int:
+    """How many proxies of the shop's own stand in front: a number, or yes for one; unset means none. Raises ImproperlyConfigured."""
+    said = text(name, "no").lower()
+    if said.isascii() and said.isdigit() and int(said) <= MOST_PROXIES:
+        return int(said)
+    try:
+        return int(yes(name))
+    except ImproperlyConfigured:
+        raise ImproperlyConfigured(f"{name} is '{said}': say no, yes, or how many proxies stand in front, such as 2.") from None
 
 
 def secret_key(home: Path, *, production: bool) -> str:

@@ -17,7 +17,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from training.site.database import sqlite_options
-from training.site.environment import secret_key, text, words, yes
+from training.site.environment import proxies, secret_key, text, words, yes
 
 BASE = Path(__file__).resolve().parents[2]
 HOME = Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright")))
@@ -39,7 +39,6 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django.forms",  # after our own, so that the site's field templates win
-    "axes",
     "crispy_forms",
     "csp",
     "django_htmx",
@@ -55,10 +54,10 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "training.site.clock.WorkshopTime",
+    "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "training.site.urls"
@@ -102,7 +101,7 @@ LEVEL_TITLES = "training.reports.levels.level_titles"  # who tells the pages on 
 
 # --- signing in -------------------------------------------------------------------------------------------------
 AUTH_USER_MODEL = "training.User"
-AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "training.sign_in.ShopBackend"]
+AUTHENTICATION_BACKENDS = ["training.sign_in.ShopBackend"]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
@@ -119,17 +118,15 @@ LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
 SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
-SESSION_COOKIE_NAME = "benchright"
+# The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC 6265bis).
+HOST_ONLY = "__Host-" if PRODUCTION else ""
+SESSION_COOKIE_NAME = HOST_ONLY + "benchright"
 SESSION_COOKIE_SAMESITE = "Lax"
-
-AXES_USERNAME_FORM_FIELD = "username"  # as Django's own form and authenticate() call it; the default is the model's name
-AXES_FAILURE_LIMIT = 5
-AXES_COOLOFF_TIME = 0.25  # hours
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_RESET_ON_SUCCESS = True
-AXES_HTTP_RESPONSE_CODE = 429
-AXES_LOCKOUT_TEMPLATE = "locked_out.html"
-AXES_VERBOSE = False
+CSRF_COOKIE_NAME = HOST_ONLY + "benchright-form"
+CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
+CSRF_COOKIE_SAMESITE = "Lax"
+DEVICE_COOKIE_NAME = HOST_ONLY + "benchright-device"
+PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")  # how many stand in front; training.where reads the address by it
 
 # --- what a browser may do ----------------------------------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {
@@ -151,7 +148,7 @@ X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if yes("BENCHRIGHT_BEHIND_PROXY") else None
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXIES else None
     SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True

@@ -3,12 +3,14 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
+from training.views import signing_in
+
 urlpatterns = [
     path("", include("training.urls")),
     path("write-ups/", include("procedures.urls")),
     path("", include("quizzes.urls")),
-    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
+    path("sign-in/", signing_in.SignIn.as_view(), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
-    path("password/", auth.PasswordChangeView.as_view(), name="password_change"),
+    path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),
 ]

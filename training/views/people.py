@@ -7,12 +7,14 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
 from training import access
 from training.actions import people as actions
+from training.actions.accounts import check_own_hand
 from training.actions.signing import appoint as appoint_action
 from training.forms import AppointForm, NewPersonForm, PersonForm
 from training.models import User
@@ -37,12 +39,12 @@ def new(request: HttpRequest) -> HttpResponse:
         given = dict(form.cleaned_data)
         given.pop("is_active")
         try:
-            person = actions.add_person(**given)
+            person = actions.add_person(by=user, **given)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
             messages.success(request, gettext("{person_name} is added.").format(person_name=person.name))
-            return redirect("training:people")
+            return redirect("training:person-link", login=person.login)
     return render(request, "training/new_person.html", {"form": form})
 
 
@@ -53,12 +55,11 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     form = PersonForm(request.POST or None, initial=_as_form(row))
     if form.is_valid():
         try:
-            actions.change_person(person=row, **form.cleaned_data)
+            actions.change_person(person=row, by=user, **form.cleaned_data)
         except Refused as refused:
             form.add_error(None, refused.message)
-            row.refresh_from_db()
         else:
-            messages.success(request, gettext("{name} is kept as you wrote it.").format(name=row.name))
+            messages.success(request, gettext("{name} is saved.").format(name=form.cleaned_data["name"]))
             return redirect("training:people")
     return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}))
 
@@ -70,6 +71,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     form = AppointForm(request.POST)
     if form.is_valid():
         try:
+            check_own_hand(user, timezone.now())
             appoint_action(person=row, by=user, **form.cleaned_data)
         except Refused as refused:
             form.add_error(None, refused.message)

@@ -80,7 +80,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
 
         def act() -> object:
             words = actions.words_of_stand_down(person, given["level"], given["first"], given["reason"])
-            proof = actions.prove(request, user, given["password"], words)
+            proof = actions.prove(request, user, given["password"], words, at_once=True)
             return actions.stand_down(
                 person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"],
                 proof=proof,

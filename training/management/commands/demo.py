@@ -20,7 +20,7 @@ from django.utils import timezone
 from fixtures.years import write_shop
 from procedures.progress import Progress
 from training import roles
-from training.actions.people import set_password
+from training.actions.accounts import choose_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
 from training.management.commands.may import lines, today
@@ -63,7 +63,7 @@ class Command(BaseCommand):
             write_shop(Path(made), timezone.localdate())
             brought = bring(read_delivery([Path(made)], tell), is_demo=True, tell=tell)
             for person in User.objects.all():
-                set_password(person=person, password=PASSWORD)
+                choose_password(person=person, password=PASSWORD, now=timezone.now())
         self.stdout.write(f"The demo shop is loaded: {brought}.")
 
     def _tell_who_may(self) -> None:

@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('procedures', '0008_released_at'),
-        ('training', '0009_planned'),
+        ('training', '0010_accounts'),
     ]
 
     operations = [

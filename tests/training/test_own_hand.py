@@ -1,0 +1,275 @@
+"""Is a signature never made with a password that somebody else has a hand in?"""
+
+import datetime
+import json
+import re
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.test import Client
+
+from procedures.refused import Refused
+from tests.training.factories import PASSWORD
+from tests.training.shop import NOW, TODAY, found, make_ready, stood_down
+from training.actions.accounts import choose_password, give_link, use_link
+from training.keeping import faults
+from training.models import BookEntry, OneTimeLink, SignOff, StandDown, User
+
+OWN = "a shaft without a scratch"
+OTHER = "a wiper without a nick"
+HOUR = datetime.timedelta(hours=1)
+MINUTE = datetime.timedelta(minutes=1)
+
+
+def link_for(shop, person):
+    return give_link(person=person, by=shop.owner, now=NOW)
+
+
+def choose(browser, code, password=OWN, again=None):
+    return browser.post("/first-password/", {"code": code, "new_password1": password, "new_password2": again or password})
+
+
+def sign_in(browser, login, password=OWN):
+    return browser.post("/sign-in/", {"username": login, "password": password})
+
+
+def change(browser, old, new):
+    return browser.post("/password/", {"old_password": old, "new_password1": new, "new_password2": new})
+
+
+def sign(browser, password, path="/who-may/air-spring/tilda/sign-off/"):
+    shown = re.search(r'name="shown" value="(\w{64})"', browser.get(path).text)[1]
+    return browser.post(path, {"shown": shown, "password": password, "note": ""})
+
+
+def told_in_book():
+    return [json.loads(body) for body in BookEntry.objects.filter(kind__startswith="account").order_by("number").values_list("body", flat=True)]
+
+
+@pytest.fixture
+def at_terminal(monkeypatch):
+    """What is typed at the terminal where a password is asked."""
+
+    def typed(*words):
+        answers = iter(words)
+        monkeypatch.setattr("training.management.commands.changepassword.getpass", lambda prompt: next(answers))
+
+    return typed
+
+
+# --- the link ---------------------------------------------------------------------------------------------------
+
+
+def test_the_owner_gives_a_link_on_the_page_and_the_person_chooses_a_password_by_it(shop, as_):
+    shop.mechanic.set_unusable_password()
+    shop.mechanic.save()
+    owner = as_(shop.owner)
+    assert "Make the link" in owner.get("/people/mika/link/").text
+    slip = owner.post("/people/mika/link/", {"password": PASSWORD})
+    assert "no-store" in slip.headers["Cache-Control"]
+    assert "25 Nov" not in re.findall(r"until [^.]*", slip.text)[0]  # a day later: 26 Nov 2026
+    code = re.search(r"http://testserver/first-password/([a-z2-7-]{19})/", slip.text)[1]
+    person = Client()
+    assert code in person.get(f"/first-password/{code}/").text
+    assert choose(person, code).url == "/sign-in/"
+    assert sign_in(person, "mika").url == "/"
+
+
+def test_a_link_needs_the_password_of_the_owner(shop, as_):
+    page = as_(shop.owner).post("/people/mika/link/", {"password": "guess"})
+    assert "This is not your password." in page.text
+    assert not OneTimeLink.objects.exists()
+
+
+def test_a_link_works_once(shop):
+    code = link_for(shop, shop.mechanic)
+    assert choose(Client(), code).status_code == 302
+    assert "This link does not work." in choose(Client(), code, OTHER).text
+    assert User.objects.get(login="mika").check_password(OWN)
+
+
+def test_a_link_works_for_a_day(shop, clock):
+    code = link_for(shop, shop.mechanic)
+    clock.shift(datetime.timedelta(hours=24))
+    assert "This link does not work." in choose(Client(), code).text
+
+
+def test_opening_a_link_uses_nothing_up(shop):
+    # Programs that show a preview of a message open every link in it.
+    code = link_for(shop, shop.mechanic)
+    for _ in range(3):
+        assert Client().get(f"/first-password/{code}/").status_code == 200
+    assert choose(Client(), code).status_code == 302
+
+
+def test_a_new_link_ends_the_one_before_and_a_changed_password_ends_every_link(shop):
+    first, second = link_for(shop, shop.mechanic), link_for(shop, shop.mechanic)
+    assert "This link does not work." in choose(Client(), first).text
+    choose_password(person=shop.mechanic, password=OTHER, now=NOW)
+    assert "This link does not work." in choose(Client(), second).text
+
+
+def test_an_easy_password_is_refused_and_the_link_stays(shop):
+    code = link_for(shop, shop.mechanic)
+    assert "too common" in choose(Client(), code, "password1234").text
+    assert "similar" in choose(Client(), code, "mikamechanic").text
+    assert choose(Client(), code).status_code == 302
+
+
+@pytest.mark.parametrize("change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}])
+def test_a_link_of_somebody_who_may_not_sign_in_does_not_work(shop, change):
+    code = link_for(shop, shop.mechanic)
+    User.objects.filter(pk=shop.mechanic.pk).update(**change)
+    assert "This link does not work." in choose(Client(), code).text
+    with pytest.raises(Refused, match="may not sign in"):
+        link_for(shop, User.objects.get(pk=shop.mechanic.pk))
+
+
+def test_a_wrong_a_used_and_an_ended_link_are_told_in_the_same_words(shop, clock):
+    used, ended = link_for(shop, shop.mechanic), link_for(shop, shop.senior)
+    choose(Client(), used)
+    clock.shift(datetime.timedelta(days=2))
+    told = {re.search(r"This link[^<]*", choose(Client(), code).text)[0] for code in (used, ended, "aaaa-bbbb-cccc-dddd", "ä" * 16, "")  if code}
+    assert len(told) == 1
+
+
+def test_only_an_owner_gives_links_and_not_to_oneself(shop):
+    with pytest.raises(Refused, match=r"The owner gives links\."):
+        give_link(person=shop.mechanic, by=shop.senior, now=NOW)
+    with pytest.raises(Refused, match="Change your own password"):
+        give_link(person=shop.owner, by=shop.owner, now=NOW)
+
+
+def test_the_database_holds_no_code_that_works(shop):
+    code = link_for(shop, shop.mechanic)
+    kept = OneTimeLink.objects.get().code_hash
+    assert code.replace("-", "") not in kept
+    assert "This link does not work." in choose(Client(), kept[:40]).text
+    assert choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302  # however it was typed
+
+
+def test_the_link_ends_the_sessions_and_forgets_the_devices_of_the_old_password(shop, client):
+    sign_in(client, "mika", PASSWORD)
+    choose(Client(), link_for(shop, shop.mechanic))
+    assert client.get("/").url.startswith("/sign-in/")
+    assert not shop.mechanic.devices.exists()
+
+
+def test_a_link_that_is_not_used_changes_nothing(shop, client):
+    make_ready(shop, shop.trainee)
+    link_for(shop, shop.senior)
+    sign_in(client, "sol", PASSWORD)
+    assert sign(client, PASSWORD).status_code == 302
+
+
+def test_a_link_used_on_the_owners_tablet_leaves_nobody_signed_in(shop, as_):
+    browser = as_(shop.owner)
+    choose(browser, link_for(shop, shop.mechanic))
+    assert browser.get("/").url.startswith("/sign-in/")
+
+
+def test_the_book_says_who_gave_a_link_and_when_it_was_used(shop, clock):
+    code = link_for(shop, shop.mechanic)
+    clock.shift(MINUTE)
+    choose(Client(), code)
+    given, used = told_in_book()
+    assert given == {"person": "mika", "what": "link given", "by": "odile", "recorded_at": "2026-11-25T09:30:00.000000Z"}
+    assert used == {"person": "mika", "what": "password chosen by link", "by": "odile", "recorded_at": "2026-11-25T09:31:00.000000Z"}
+    assert list(faults()) == []
+
+
+# --- the hour ---------------------------------------------------------------------------------------------------
+
+
+def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(shop, client, clock):
+    make_ready(shop, shop.trainee)
+    choose(Client(), link_for(shop, shop.senior))
+    sign_in(client, "sol")
+    page = sign(client, OWN)
+    assert "You can sign from 11:30 on." in page.text  # 9:30 UTC is 10:30 in Vienna
+    clock.shift(HOUR - datetime.timedelta(seconds=1))
+    assert "You can sign from 11:30 on." in sign(client, OWN).text
+    assert not SignOff.objects.filter(person=shop.trainee).exists()
+    clock.shift(datetime.timedelta(seconds=1))
+    assert sign(client, OWN).status_code == 302
+
+
+def test_the_hour_is_neither_shortened_nor_begun_afresh_by_choosing_another_password(shop, client, clock):
+    make_ready(shop, shop.trainee)
+    choose(Client(), link_for(shop, shop.senior))
+    sign_in(client, "sol")
+    clock.shift(30 * MINUTE)
+    assert change(client, OWN, OTHER).status_code == 302
+    assert "You can sign from 11:30 on." in sign(client, OTHER).text
+    clock.shift(30 * MINUTE)
+    assert sign(client, OTHER).status_code == 302
+
+
+def test_standing_somebody_down_never_waits(shop, client):
+    choose(Client(), link_for(shop, shop.senior))
+    sign_in(client, "sol")
+    data = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": OWN}
+    assert client.post("/stand-down/mika/", data).status_code == 302
+    assert StandDown.objects.filter(person=shop.mechanic).exists()
+
+
+def test_everything_else_that_is_signed_waits(shop, client):
+    make_ready(shop, shop.trainee)
+    down = stood_down(person=shop.mechanic, by=shop.owner)
+    found(shop.mechanic, shop.level, shop.owner)
+    choose(Client(), link_for(shop, shop.senior))
+    sign_in(client, "sol")
+    lift = client.post(f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": OWN})
+    void = client.post("/voids/of/mika/signoff/air-spring/2026-01-05/", {"reason": "Wrong.", "password": OWN})
+    for page in (lift, void):
+        assert "You can sign from 11:30 on." in page.text
+
+
+def test_appointing_waits_too(shop, client):
+    owner = User.objects.get(pk=shop.owner.pk)
+    use_link(code=give_link(person=owner, by=None, now=NOW), password=OWN, now=NOW)
+    sign_in(client, "odile")
+    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""})
+    assert "You can sign from 11:30 on." in page.text
+    assert not shop.other_senior.appointments.exists()
+
+
+# --- the terminal -----------------------------------------------------------------------------------------------
+
+
+def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_later(shop, client, clock, at_terminal):
+    make_ready(shop, shop.trainee)
+    at_terminal(OTHER, OTHER)
+    call_command("changepassword", "sol")
+    clock.shift(3 * HOUR)
+    sign_in(client, "sol", OTHER)
+    for path in ("/", "/who-may/air-spring/tilda/sign-off/", "/people/", "/stand-down/mika/"):
+        assert client.get(path).url == "/password/"
+    assert change(client, OTHER, OWN).status_code == 302
+    assert "You can sign from 14:30 on." in sign(client, OWN).text
+    clock.shift(HOUR)
+    assert sign(client, OWN).status_code == 302
+    assert [(told["what"], told["by"]) for told in told_in_book()] == [("password set at the terminal", None)]
+    assert list(faults()) == []
+
+
+def test_the_same_password_again_is_no_password_of_ones_own(shop, client, at_terminal):
+    at_terminal(OTHER, OTHER)
+    call_command("changepassword", "sol")
+    sign_in(client, "sol", OTHER)
+    page = change(client, OTHER, OTHER)
+    assert "Choose another one than the old." in page.text
+    assert client.get("/").url == "/password/"
+
+
+@pytest.mark.parametrize(("words", "said"), [((OTHER, OWN), "not the same"), (("",), "not the same"), (("short", "short"), "too short")])
+def test_what_cannot_be_set_at_the_terminal_is_told(shop, at_terminal, words, said):
+    at_terminal(*words)
+    with pytest.raises(CommandError, match=said):
+        call_command("changepassword", "sol")
+    assert User.objects.get(login="sol").check_password(PASSWORD)
+
+
+def test_the_terminal_says_when_nobody_has_that_login(shop):
+    with pytest.raises(CommandError, match="Nobody has the login 'nobody'"):
+        call_command("changepassword", "nobody")

@@ -1,0 +1,133 @@
+"""How does somebody come to a password of their own making, and whose hand was in it?"""
+
+from __future__ import annotations
+
+import secrets
+from base64 import b32encode
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext
+
+from procedures.refused import Refused
+from training.actions.people import put_password
+from training.clock import moment
+from training.keeping import record
+from training.models import AccountChange, KnownDevice, OneTimeLink, User
+
+LINK_LASTS = timedelta(hours=24)
+OWN_FOR = timedelta(hours=1)  # so long a password must have been the person's own before it signs
+CODE_BYTES = 10  # 80 bits: NIST SP 800-63B-4, 3.1.2.2, asks for throttling below 64 only
+
+
+def bare_code(code: str) -> str:
+    """A code however it was typed: capitals, spaces and hyphens do not matter."""
+    return "".join(letter for letter in code.lower() if letter.isascii() and letter.isalnum())
+
+
+def looks_like_code(code: str) -> bool:
+    """Whether this could be the code of a link at all."""
+    return len(bare_code(code)) == CODE_BYTES * 8 // 5
+
+
+def code_hash(code: str) -> str:
+    """What is kept of a code."""
+    return salted_hmac("training.links", bare_code(code), algorithm="sha256").hexdigest()
+
+
+@transaction.atomic
+def give_link(*, person: User, by: User | None, now: datetime | None = None) -> str:
+    """The code of a new link, in groups of four; it is shown once. Earlier links of the person end.
+
+    `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused for oneself, without the
+    right, and for somebody who may not sign in.
+    """
+    now = moment(now)
+    if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
+        raise Refused(gettext("The owner gives links."))
+    if by == person:
+        raise Refused(gettext("Change your own password on the page Password."))
+    if not person.may_sign_in():
+        raise Refused(gettext("{name} may not sign in. Open the account first.").format(name=person.name))
+    OneTimeLink.objects.filter(person=person).delete()
+    bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
+    OneTimeLink.objects.create(person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS)
+    tell(person, AccountChange.LINK_GIVEN, by, now)
+    return "-".join(bare[place : place + 4] for place in range(0, len(bare), 4))
+
+
+@transaction.atomic
+def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
+    """The person, with the password chosen; the link is used up. Signing waits an hour from now on.
+
+    Raises Refused for a link that is unknown, used or ended, all in the same words, and for a password that is too easy.
+    """
+    now = moment(now)
+    link = OneTimeLink.objects.select_related("person__workshop", "by").filter(code_hash=code_hash(code), ends_at__gt=now).first()
+    if link is None or not link.person.may_sign_in():
+        raise Refused(gettext("This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."))
+    person = link.person
+    put_password(person, password)
+    person.password_given_at = person.password_own_since = now
+    _keep_password(person)
+    tell(person, AccountChange.LINK_USED, link.by, now)
+    return person
+
+
+@transaction.atomic
+def set_password_at_terminal(*, person: User, password: str, now: datetime | None = None) -> None:
+    """A password set by somebody else's hand: at the first sign-in the person must choose another. Raises Refused for an easy one."""
+    now = moment(now)
+    put_password(person, password)
+    person.password_given_at, person.password_own_since = now, None
+    _keep_password(person)
+    tell(person, AccountChange.AT_TERMINAL, None, now)
+
+
+@transaction.atomic
+def choose_password(*, person: User, password: str, now: datetime, device: int | None = None) -> User:
+    """The person, with a password of their own making; of their devices only this one stays known. Raises Refused for an easy one.
+
+    Where somebody else had set the one before, the hour until the first signature begins now, and a further change moves it by nothing.
+    """
+    kept = User.objects.select_for_update().get(pk=person.pk)
+    put_password(kept, password)
+    if must_choose(kept):
+        kept.password_own_since = now
+    _keep_password(kept, device)
+    return kept
+
+
+def must_choose(person: User) -> bool:
+    """Whether the password is one that somebody else has set."""
+    return person.password_given_at is not None and person.password_own_since is None
+
+
+def check_own_hand(person: User, now: datetime) -> None:
+    """Raises Refused within the hour after a password that somebody else had set, and says from when on signing works."""
+    if must_choose(person):
+        raise Refused(gettext("Somebody else has set your password. Choose one of your own first; an hour later you can sign."))
+    if person.password_own_since is None:
+        return
+    free = person.password_own_since + OWN_FOR
+    if now < free:
+        at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
+        raise Refused(gettext("You got this password by somebody else’s hand. You can sign from {time} on.").format(time=f"{at:%H:%M}"))
+
+
+def tell(person: User, what: str, by: User | None, now: datetime) -> None:
+    """The entry of the record book; call it inside the transaction of what it tells."""
+    row = AccountChange(person=person, what=what, by=by, recorded_at=now)
+    row.full_clean()
+    row.save()
+    record(AccountChange.KIND, row)
+
+
+def _keep_password(person: User, device: int | None = None) -> None:
+    """Saves it. With the old password go the links, and the devices that were known by it."""
+    person.save(update_fields=["password", "password_given_at", "password_own_since"])
+    OneTimeLink.objects.filter(person=person).delete()
+    KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()

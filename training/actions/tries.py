@@ -1,0 +1,72 @@
+"""How is a try counted before the password is looked at, and taken back when it was right?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.db.models import F
+
+from training.models import Tries
+from training.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
+
+FORGOTTEN = timedelta(days=5)  # by then every count has run down
+
+
+class Wait(Exception):
+    """Too many wrong tries; `seconds` says for how long nothing is looked at."""
+
+    def __init__(self, seconds: int) -> None:
+        super().__init__(seconds)
+        self.seconds = seconds
+
+
+def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
+    """The buckets in which one more try is counted now: of the first path that does not wait. Raises Wait where all do.
+
+    It comes before the slow look at the password, so that a flood of tries costs one query each, and a hundred at once
+    are a hundred counted. Call it outside a transaction that a refusal would undo.
+    """
+    kept, shortest = _kept([bucket for path in paths for bucket in path]), LONGEST
+    for path in paths:
+        wait = max(_wait(bucket, kept, now) for bucket in path) or _count(path=path, now=now)
+        if not wait:
+            return path
+        shortest = min(shortest, wait)
+    raise Wait(shortest)
+
+
+@transaction.atomic
+def forget_tries(*, path: Path, now: datetime) -> None:
+    """It was right: the count of the person begins afresh; an address only gets this one try back."""
+    keys = {bucket.key for bucket in path}
+    shared = {bucket.key for bucket in path if bucket.is_shared}
+    Tries.objects.filter(key__in=keys - shared).delete()
+    Tries.objects.filter(key__in=shared, count__gt=0).update(count=F("count") - 1)
+    Tries.objects.filter(last_at__lt=now - FORGOTTEN).delete()
+
+
+@transaction.atomic
+def _count(*, path: Path, now: datetime) -> int:
+    """Counts one try in each bucket, and says 0; or how long to wait, where somebody else was quicker."""
+    Tries.objects.bulk_create([Tries(key=bucket.key, last_at=now) for bucket in path], ignore_conflicts=True)
+    kept = _kept(path, lock=True)
+    wait = max(_wait(bucket, kept, now) for bucket in path)
+    if not wait:
+        for bucket in path:
+            row = kept[bucket.key]
+            row.count = min(bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED)
+            row.last_at = now
+        Tries.objects.bulk_update(kept.values(), ["count", "last_at"])
+    return wait
+
+
+def _kept(path: Sequence[Bucket], *, lock: bool = False) -> dict[str, Tries]:
+    rows = Tries.objects.filter(key__in=[bucket.key for bucket in path]).order_by("key")  # one order, so that nobody waits crosswise
+    return {row.key: row for row in (rows.select_for_update() if lock else rows)}
+
+
+def _wait(bucket: Bucket, kept: Mapping[str, Tries], now: datetime) -> int:
+    row = kept.get(bucket.key)
+    return bucket.wait(row.count, row.last_at, now) if row else 0

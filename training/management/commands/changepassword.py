@@ -1,0 +1,34 @@
+"""manage.py changepassword: set somebody's password from the terminal, for when no owner can sign in."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from getpass import getpass
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from procedures.refused import Refused
+from training.actions.accounts import set_password_at_terminal
+from training.models import User
+
+
+class Command(BaseCommand):
+    help = "Set somebody's password from the terminal. It counts as set by somebody else: the person must choose another at the next sign-in."
+    requires_migrations_checks = True
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("login")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        person = User.objects.select_related("workshop").filter(login=options["login"]).first()
+        if person is None:
+            raise CommandError(f"Nobody has the login '{options['login']}'.")
+        password = getpass("New password: ")
+        if not password or getpass("The same again: ") != password:
+            raise CommandError("The two are not the same, or empty. Nothing was changed.")
+        try:
+            set_password_at_terminal(person=person, password=password)
+        except Refused as refused:
+            raise CommandError(refused.message) from refused
+        self.stdout.write(f"{person.name} has a new password, and must choose another at the next sign-in.")

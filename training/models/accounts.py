@@ -1,0 +1,77 @@
+"""What does the site remember of signing in: wrong tries, devices, links to choose a password, and whose hand it was?"""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.db import models
+
+from training.models.people import User
+
+
+class Tries(models.Model):
+    """How often something was tried lately without success, by a person, a device or an address. The key is hashed: people
+    type their password into the wrong field.
+    """
+
+    key = models.CharField(max_length=64, primary_key=True)
+    count = models.PositiveIntegerField(default=0)
+    last_at = models.DateTimeField(db_index=True)
+    objects: ClassVar[models.Manager[Tries]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.count} tries"
+
+
+class KnownDevice(models.Model):
+    """A browser in which a person has signed in before. Its cookie holds the secret, which changes at each sign-in."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="devices")
+    secret_hash = models.CharField(max_length=64)
+    made_at = models.DateTimeField()
+    seen_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[KnownDevice]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"device of {self.person}"
+
+
+class OneTimeLink(models.Model):
+    """A link by which a person chooses a password: once, and for a day. Only its hash is kept."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="links")
+    code_hash = models.CharField(max_length=64, unique=True)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    made_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[OneTimeLink]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"link for {self.person}"
+
+
+class AccountChange(models.Model):
+    """Who had a hand in how a person signs in, and when. An entry of the record book; no password and no code stands in it."""
+
+    KIND = "account"
+    LINK_GIVEN, LINK_USED, AT_TERMINAL = "link given", "password chosen by link", "password set at the terminal"
+    FACTOR_ON, FACTOR_OFF, FACTOR_RESET = "second factor set up", "second factor taken off", "second factor reset"
+    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
+
+    person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
+    what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])
+    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal.")
+    recorded_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[AccountChange]] = models.Manager()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.person}"
+
+    def book_body(self) -> dict[str, Any]:
+        """What the record book says of it."""
+        return {
+            "person": self.person.login, "what": self.what, "by": self.by.login if self.by else None, "recorded_at": self.recorded_at,
+        }

@@ -1,0 +1,45 @@
+"""From which address does a request come, as far as the proxies in front of the site can be trusted?"""
+
+from __future__ import annotations
+
+from ipaddress import IPv4Address, IPv6Address, ip_address, ip_network
+
+from django.conf import settings
+from django.http import HttpRequest
+
+UNKNOWN = "unknown"
+
+
+def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
+    """The address of whoever asks; None where it cannot be read, as behind a socket.
+
+    Each proxy writes the address that it saw at the right end of X-Forwarded-For. So with n proxies of the shop's own the
+    n-th from the right was written by the outermost of them, and what stands left of it anybody may have made up.
+    """
+    found = request.META.get("REMOTE_ADDR", "")
+    if settings.PROXIES:
+        told = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
+        found = told[-min(settings.PROXIES, len(told))] if told else found
+    return _read(found)
+
+
+def counted_as(request: HttpRequest) -> str:
+    """Under which name wrong tries from this address are counted. In IPv6 one customer has a /64 at least (RFC 6177)."""
+    address = address_of(request)
+    if isinstance(address, IPv6Address):
+        return str(ip_network((address, 64), strict=False))
+    return str(address) if address else UNKNOWN
+
+
+def _read(text: str) -> IPv4Address | IPv6Address | None:
+    """The address, without a port or brackets around it; IPv4 written as IPv6 is IPv4."""
+    if text.startswith("["):
+        text = text[1:].partition("]")[0]
+    elif text.count(":") == 1:
+        text = text.partition(":")[0]
+    try:
+        address = ip_address(text)
+    except ValueError:
+        return None
+    mapped = address.ipv4_mapped if isinstance(address, IPv6Address) else None
+    return mapped or address
