@@ -80,7 +80,7 @@ class Growth:
     def written(self, moment):
         offset = self.rng.choice(OFFSETS)
         if offset is None:
-            return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+            return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         return moment.astimezone(timezone(timedelta(minutes=offset))).isoformat()
 
     def add(self, kind, day, /, **row):
@@ -302,7 +302,8 @@ class Growth:
             self.rows["voids"].append({**row, "recorded_at": self.written(recorded) if recorded and self.chance(0.9) else ""})
             if recorded and self.chance(0.25) and recorded < BROUGHT_AT - timedelta(days=2):  # entered once more, afresh
                 again = self.written(recorded + timedelta(days=1))
-                self.rows[kinds[kind]].append({**entry, "recorded_at": again})
+                said = {column: "" for column in entry if column.startswith("confirmation")}
+                self.rows[kinds[kind]].append({**entry, **said, "recorded_at": again})
 
 
 def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:

@@ -7,7 +7,22 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tests.training.standing_shop import appoint, ask, codes, day, job, level, noon, person, read, revision, sat, seen, shop, sign
+from tests.training.standing_shop import (
+    appoint,
+    ask,
+    codes,
+    day,
+    job,
+    level,
+    noon,
+    person,
+    read,
+    revision,
+    sat,
+    seen,
+    shop,
+    sign,
+)
 from training.standing.answer import missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.explained import explained

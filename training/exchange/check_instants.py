@@ -1,4 +1,4 @@
-"""Do the instants of a delivery lie where they belong: releases on their day, early ends and confirmations after what they are about?"""
+"""Do the instants of a delivery lie where they belong: releases on their day, early ends on the day of their writing or later, a word on a job with its moment?"""
 
 from __future__ import annotations
 
@@ -56,8 +56,6 @@ def _ended(record: Record, zone: ZoneInfo) -> Iterator[Fault]:
     for day, at in zip(days, instants, strict=True):
         if day < at.astimezone(zone).date():
             yield record.fault("ended", f"{day} is before {at.isoformat()}, when it was written down", "the day of ended_at or a later one")
-        if record["recorded_at"] and at < record["recorded_at"]:
-            yield record.fault("ended_at", f"{at.isoformat()} is before recorded_at", "a moment after the appointment")
 
 
 def _confirmed(record: Record) -> Iterator[Fault]:
@@ -73,5 +71,3 @@ def _confirmed(record: Record) -> Iterator[Fault]:
         yield record.fault("confirmation_at", f"'{word}' does not go with it", expected)
     if word == REFUSED and not record["confirmation_reason"]:
         yield record.fault("confirmation_reason", "the cell is empty", "why the watcher refused")
-    if at and record["recorded_at"] and at < record["recorded_at"]:
-        yield record.fault("confirmation_at", f"{at.isoformat()} is before recorded_at", "a moment after the job was written down")

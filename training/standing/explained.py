@@ -119,8 +119,6 @@ def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Calla
         return kept(filter(None, [asking.appointment(signoff.signer, signoff.level, signoff.on)]))
 
     def practice() -> tuple[str, ...]:
-        if not rule.is_practice_asked(rules, day):
-            return ()
         jobs = jobs_in_window(asking, asked, rules)[-rules.practice_jobs :]
         if len(jobs) < rules.practice_jobs:
             fresh = asking.fresh_signoff(asked, rule.window_start(rules, day))

@@ -26,6 +26,7 @@ from training.bench_forms import BenchJobForm, given_in, known_fork
 from training.forms import tool_marks
 from training.models import User
 from training.reports.bench import BenchPage, bench_page, values_given
+from training.views.jobs import said_of_job
 
 WORKER = Path(__file__).parents[1] / "site" / "static" / "benchright" / "bench-worker.js"
 
@@ -93,7 +94,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
         revision = _released(user, name, given["revision"])
         writeup = texts.parsed(revision.text)
         try:
-            record_bench_job(
+            row = record_bench_job(
                 mark=given["mark"], person=user, level=access.level_named(writeup.level), revision=revision, on=given["on"],
                 watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
                 values=values_given(revision, given_in(given["given"] or {}, revision)), note=given["note"],
@@ -103,8 +104,8 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             form.add_error(None, refused.message)
         else:
             if as_json:
-                return JsonResponse({"done": _("The job is written down.")})
-            messages.success(request, _("The job is written down."))
+                return JsonResponse({"done": said_of_job(row, user)})
+            messages.success(request, said_of_job(row, user))
             return redirect("training:one", level=writeup.level, login=user.login)
     if as_json:
         told = problem or " ".join(str(error) for errors in form.errors.values() for error in errors)
