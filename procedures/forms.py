@@ -188,9 +188,14 @@ class AnswerForm(forms.Form):
     reason = forms.CharField(required=False, max_length=2000)
 
 
-class RulesForm(forms.Form):
-    text = TextField(label=_("The shop's rules"), widget=code(18))
+class SeenRulesForm(forms.Form):
+    """Which version of the rules the page was opened on."""
+
     seen = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class RulesForm(SeenRulesForm):
+    text = TextField(label=_("The shop's rules as text"), widget=code(18))
 
 
 def instant(text: str) -> datetime:

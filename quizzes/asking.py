@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from random import Random
 from typing import Any
 
+from django.db.models import Q
+
 from quizzes.album import Album
 from quizzes.confirming import changed_since
 from quizzes.marking.draws import Candidate, mixed, wrong_order
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder, QuestionText
-from quizzes.models import QuestionVersion
+from quizzes.models import Answer, Question, QuestionVersion, Quiz, RefresherAnswer, Sitting
 from quizzes.sources import Source, pictures_of
 
 
@@ -18,7 +20,7 @@ def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
     """The version in use of every question that fits the current revision of its write-up and is not set aside, in a fixed
     order; four queries.
     """
-    newest = QuestionVersion.objects.in_use().filter(question__writeup__in=sources).select_related("question")
+    newest = QuestionVersion.objects.in_use().filter(question__writeup__in=sources).select_related("question__writeup")
     versions = list(newest.order_by("question__writeup__name", "question__name"))
     aside = changed_since(versions, sources)
     pictures = pictures_of(versions)
@@ -30,6 +32,20 @@ def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
             version.content(), version.steps, rules, pictures, mirror=version.mirror
         )
     ]
+
+
+def questions_met(quiz: Quiz, person: Any) -> frozenset[str]:
+    """Every question on the quiz's write-ups that somebody (key) was shown before, as “write-up: question”: in a sitting of
+    whichever quiz, in a practice round, and in a sitting that went because it was outdated. Four queries.
+    """
+    writeups = dict(quiz.writeups.values_list("pk", "name"))
+    sat = Answer.objects.filter(sitting__person=person, version__question__writeup__in=writeups)
+    practised = RefresherAnswer.objects.filter(round__person=person, version__question__writeup__in=writeups)
+    shown_to = Q(pk__in=sat.values("version__question")) | Q(pk__in=practised.values("version__question"))
+    names = {str(question) for question in Question.objects.filter(shown_to).select_related("writeup")}
+    earlier = Sitting.objects.filter(person=person, drawn_by__isnull=False).values_list("drawn_by", flat=True)
+    kept = {name for drawn_by in earlier for name in (drawn_by or {}).get("met", ()) if name.partition(": ")[0] in writeups.values()}
+    return frozenset(names | kept)
 
 
 def text_of(version: QuestionVersion, writeup: str) -> QuestionText:

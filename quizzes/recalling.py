@@ -13,7 +13,7 @@ from typing import Any
 from procedures.models import WriteUp
 from quizzes.asking import askable
 from quizzes.memory.memory import WANTED, Look, Memory, due_on, rating_of, recall, remembered
-from quizzes.models import Answer, QuestionVersion, Quiz, RefresherAnswer, Sitting
+from quizzes.models import Answer, QuestionVersion, Quiz, RefresherAnswer
 from quizzes.sources import Source, current_sources, rules_text
 
 Looks = Mapping[tuple[Any, int], list[Look]]
@@ -52,8 +52,12 @@ def asking_on(today: date, writeups: Collection[int] | None = None) -> Asking:
 
 
 def looks(*, people: Iterable[Any] | None = None, questions: Collection[int] | None = None) -> Looks:
-    """Every answer that counts for memory, by person and question, in the order of giving; two queries."""
-    sat = Answer.objects.filter(sitting__recorded_at__isnull=False)
+    """Every answer that counts for memory, by person and question, in the order of giving; two queries.
+
+    What was left open counts for nothing, nor does a sitting that was ended early: a practice round tells at once what is
+    right, and would give the answers of questions away that nobody has tried.
+    """
+    sat = Answer.objects.filter(sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False)
     refreshed = RefresherAnswer.objects.filter(given__isnull=False)
     if people is not None:
         keys = list(people)
@@ -95,11 +99,7 @@ def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered,
 
 def due_count(person: Any, today: date) -> int:
     """How many questions somebody (key) is about to forget; none for somebody who has answered nothing."""
-    if not Answer.objects.filter(sitting__person=person, sitting__recorded_at__isnull=False).exists():
+    if not Answer.objects.filter(sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False).exists():
         return 0
     return sum(one.is_due for one in remembered_by(person, today, asking_on(today)))
 
-
-def has_open_sitting(person: Any) -> bool:
-    """Whether somebody (key) is in the middle of a quiz: a refresher could give its answers away."""
-    return Sitting.objects.filter(person=person, recorded_at=None).exists()

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils.translation import gettext
 
-from quizzes.access import Person
+from quizzes.access import Person, day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
 IN_A_ROW = 3  # sittings not passed, after which a talk comes before the next one
@@ -24,10 +25,10 @@ class Hindrance:
 
 
 def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
-    """What stands before the next sitting on a day, or None; at most four queries."""
+    """What stands before the next sitting on a day, or None; at most five queries."""
     ended = Sitting.objects.filter(quiz=quiz, person_id=person.pk, recorded_at__isnull=False)
     last = list(
-        ended.order_by("-pk").annotate(talked=Exists(Talk.objects.filter(sitting=OuterRef("pk"))))[:IN_A_ROW]
+        ended.order_by("-recorded_at", "-pk").annotate(talked=Exists(Talk.objects.filter(sitting=OuterRef("pk"))))[:IN_A_ROW]
     )
     if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
         return Hindrance(
@@ -40,10 +41,17 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         waits = _waits(quiz, last[0], on)
         if waits is not None:
             return waits
-    if quiz.sittings_a_day and ended.filter(happened_on=on).count() >= quiz.sittings_a_day:
+    if quiz.sittings_a_day and _sat_on(ended, person, on) >= quiz.sittings_a_day:
         times = "once" if quiz.sittings_a_day == 1 else f"{quiz.sittings_a_day} times"
         return Hindrance(DAY, f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.")
     return None
+
+
+def _sat_on(ended: QuerySet[Sitting], person: Person, on: date) -> int:
+    """How many sittings were begun or ended on a day, where the person works; one query."""
+    around = Q(happened_on=on) | Q(started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1)))
+    days = ended.filter(around).values_list("happened_on", "started_at")
+    return sum(on in (happened_on, day_for(person, started_at)) for happened_on, started_at in days)
 
 
 def missed_steps(sitting: Sitting) -> tuple[tuple[str, str], ...]:
@@ -54,14 +62,23 @@ def missed_steps(sitting: Sitting) -> tuple[tuple[str, str], ...]:
 
 
 def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
+    """The wait after a sitting not passed. It goes by days, not by hours: after one that ended late on the 24th, with a day to
+    wait, the next one can begin on the 25th and no earlier.
+    """
     ended_on = last.happened_on
     if ended_on is None or on >= ended_on + timedelta(days=quiz.wait_days):
         return None
+    free = ended_on + timedelta(days=quiz.wait_days)
+    if last.is_cut_short():
+        text = gettext(
+            "The last sitting was ended before half of its questions were answered, so the next one can begin on {day}. Use the time "
+            "to study the write-ups."
+        )
+        return Hindrance(WAIT, text.format(day=f"{free:%-d %b %Y}"))
     missed = set(missed_steps(last))
     signed = {(name, step) for row in GoneThrough.objects.filter(sitting=last) for name, step in row.steps}
     if missed <= signed:
         return None
-    free = ended_on + timedelta(days=quiz.wait_days)
     return Hindrance(
         WAIT,
         f"The last sitting was not passed, so the next one can begin on {free:%-d %b %Y}; or sooner, when a senior mechanic "

@@ -53,7 +53,6 @@ ROUTES = (
     everybody("training:bench-job", "writeup", method="post"),
     everybody("training:bench-current", "writeup"),
     everybody("training:bench-worker"),
-    everybody("training:quiz", "level", status=302, method="post"),
     everybody("training:job", "level"),
     those_who_write("training:who-may"),
     those_who_write("training:changed"),
@@ -105,6 +104,7 @@ ROUTES = (
     those_who_write("training:signers"),
     those_who_write("training:agreement"),
     those_who_write("training:book"),
+    Route("training:backup", (), 403, 403, 403, 200),
     Route("training:book-export", (), 403, 403, 403, 200),
     those_who_write("training:impact", "writeup", "2", others=404),
     everybody("procedures:list"),
@@ -136,10 +136,11 @@ ROUTES = (
     Route("quizzes:question", ("open_sitting", "1"), 200, 404, 404, 404),
     Route("quizzes:more-time", ("open_sitting",), 302, 404, 404, 404, method="post"),
     Route("quizzes:end", ("open_sitting",), 200, 404, 404, 404, method="post"),
-    Route("quizzes:result", ("ended_sitting",), 200, 404, 200, 200),
+    # The trainee has a sitting open, which closes what it asks about.
+    Route("quizzes:result", ("ended_sitting",), 403, 404, 200, 200),
     everybody("quizzes:refresher"),
-    Route("quizzes:refresher-done", ("round",), 200, 404, 404, 404),
-    Route("quizzes:refresher-question", ("round", "1"), 302, 404, 404, 404),
+    Route("quizzes:refresher-done", ("round",), 403, 404, 404, 404),
+    Route("quizzes:refresher-question", ("round", "1"), 403, 404, 404, 404),
     those_who_write("quizzes:recall", "quiz"),
     those_who_write("quizzes:questions"),
     those_who_write("quizzes:odds", "quiz"),
@@ -151,4 +152,6 @@ ROUTES = (
     those_who_write("quizzes:confirm", "writeup", "question", status=302, method="post"),
     those_who_write("quizzes:withdraw", "writeup", "question", status=302, method="post"),
     those_who_write("quizzes:quiz", "quiz"),
+    # The last one: it opens a sitting, and much is closed to whoever has one open.
+    everybody("training:quiz", "level", status=302, method="post"),
 )

@@ -3,6 +3,7 @@
 import gc
 
 from django.apps import AppConfig
+from django.db.backends.signals import connection_created
 
 # A shop's evidence is hundreds of thousands of small objects without circles: to look for circles after every 700 new
 # ones (Python's own setting) doubles the time of a whole shop's answers and finds nothing.
@@ -14,6 +15,7 @@ class TrainingConfig(AppConfig):
     verbose_name = "Training and sign-off"
 
     def ready(self) -> None:
-        from training import checks  # noqa: F401  (registers the site's own checks)
+        from training import checks, opened_file  # noqa: F401  (registers the site's own checks)
 
+        connection_created.connect(opened_file.watch, dispatch_uid="which file was opened")
         gc.set_threshold(_NEW_OBJECTS, _YOUNG, _OLD)

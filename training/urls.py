@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from training.views import (
     accounts,
+    backups,
     bench,
     book,
     cards,
@@ -88,6 +89,7 @@ urlpatterns = [
     path("levels/<slug:level>/rules/", levels.rules, name="level-rules"),
     path("book/", book.book, name="book"),
     path("book/export/", book.export, name="book-export"),
+    path("backup/", backups.backup, name="backup"),
     path("voids/", voids.voids, name="voids"),
     path("voids/<int:pk>/", voids.void, name="void"),
     path("voids/of/<str:login>/", voids.choose, name="void-choose"),

@@ -1,7 +1,8 @@
 """What does each page on the shop's rules show, and what would a change of them do to the write-ups?"""
 
 import hashlib
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from difflib import SequenceMatcher
@@ -9,10 +10,13 @@ from difflib import SequenceMatcher
 from procedures import texts
 from procedures.models import ShopRules
 from procedures.refused import Refused
-from procedures.rehearsal.findings import ERROR
+from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
-from procedures.writeup.rules import BadRules, read_rules
+from procedures.writeup.demands import Demand, first_met, touches
+from procedures.writeup.model import WriteUp
+from procedures.writeup.names import plain
+from procedures.writeup.rules import BadRules, Meanings, read_rules
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +30,11 @@ class Version:
 
 @dataclass(frozen=True, slots=True)
 class RulesPage:
-    """The rules in force, and their versions, the newest first."""
+    """The rules in force, as text and as they are read, and their versions, the newest first."""
 
     version: int | None
     text: str
+    rules: rules.ShopRules
     author: str
     recorded_at: datetime | None
     versions: tuple[Version, ...]
@@ -54,11 +59,28 @@ class VersionPage:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a rehearsal says of one released write-up, with whether it is an error."""
+    """What a rehearsal says of one released write-up, with whether it is an error, and the demand that asks for it, if one does."""
 
     title: str
     message: str
     is_error: bool
+    demand: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unclean:
+    """A released write-up that rehearses without an error today and would not any more, and by which demands."""
+
+    title: str
+    demands: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """How many steps of the released write-ups a row of the rules is about, and of which: title and number."""
+
+    steps: int
+    by: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +89,8 @@ class Effect:
 
     come: tuple[Told, ...]
     go: tuple[Told, ...]
+    unclean: tuple[Unclean, ...]
+    tried: int
     digest: str
 
     @property
@@ -79,9 +103,9 @@ def rules_page() -> RulesPage:
     """The shop's rules as they are in force; one query."""
     rows = list(ShopRules.objects.select_related("author").order_by("-pk"))
     if not rows:
-        return RulesPage(None, "", "", None, ())
+        return RulesPage(None, "", rules.ShopRules(), "", None, ())
     versions = tuple(map(_version, rows))
-    return RulesPage(rows[0].pk, rows[0].text, versions[0].author, rows[0].recorded_at, versions)
+    return RulesPage(rows[0].pk, rows[0].text, read_rules(rows[0].text), versions[0].author, rows[0].recorded_at, versions)
 
 
 def version_page(row: ShopRules) -> VersionPage:
@@ -107,20 +131,49 @@ def effect_of(text: str) -> Effect:
         new = read_rules(text)
     except BadRules as fault:
         raise Refused(str(fault)) from fault
-    now, then = _all_told(texts.rules_in_force()), _all_told(new)
+    current = {name: texts.parsed(text) for name, text in texts.current_texts().items()}
+    now, then = _all_told(current, texts.rules_in_force()), _all_told(current, new)
     come = tuple(told for told in then if told not in now)
     go = tuple(told for told in now if told not in then)
+    faulty = {told.title for told in now if told.is_error}
+    unclean = tuple(
+        Unclean(title, tuple(dict.fromkeys(told.demand for told in come if told.title == title and told.demand)))
+        for title in dict.fromkeys(told.title for told in come if told.is_error and told.title not in faulty)
+    )
     digest = hashlib.sha256(repr((text, come, go)).encode()).hexdigest()
-    return Effect(come, go, digest)
+    return Effect(come, go, unclean, len(current), digest)
 
 
-def _all_told(in_force: rules.ShopRules) -> tuple[Told, ...]:
-    current = {name: texts.parsed(text) for name, text in texts.current_texts().items()}
+def touched(asked: Sequence[tuple[Demand, ...]], same: tuple[tuple[str, ...], ...]) -> tuple[Touch, ...]:
+    """For each of these (the kinds of steps that one row is about), the steps of the released write-ups that it touches; one query."""
+    key = Meanings(same).key
+    current = [texts.parsed(text) for text in texts.current_texts().values()]
+    found = []
+    for kinds in asked:
+        counts = Counter({each.title: sum(touches(kinds, step, key) for step in each.steps) for each in current})
+        found.append(Touch(counts.total(), tuple((title, number) for title, number in counts.items() if number)))
+    return tuple(found)
+
+
+def _all_told(current: Mapping[str, WriteUp], in_force: rules.ShopRules) -> tuple[Told, ...]:
     return tuple(
-        Told(writeup.title, finding.message, finding.level == ERROR)
+        Told(writeup.title, finding.message, finding.level == ERROR, _behind(finding, writeup, in_force))
         for name, writeup in current.items()
         for finding in rehearse(writeup, in_force, others={other: its for other, its in current.items() if other != name})
     )
+
+
+def _behind(finding: Finding, writeup: WriteUp, in_force: rules.ShopRules) -> str:
+    """The demand that a finding is about, in its own words; empty for any other finding."""
+    if not finding.code.startswith("demand"):
+        return ""
+    key = Meanings(in_force.same).key
+    step = next(step for step in writeup.steps if step.id == finding.step)
+    for demand in in_force.demands:
+        about = map(key, demand.needs) if finding.code == "demand-not-met" else map(plain, filter(None, [demand.names]))
+        if (key if finding.code == "demand-not-met" else plain)(finding.about) in about and first_met(demand, step, key) is not None:
+            return "; ".join(f"{field}: {', '.join(names)}" for field, names in demand.when)
+    return ""
 
 
 def _version(row: ShopRules) -> Version:

@@ -123,3 +123,8 @@ def is_said(demand: Demand, cautions: tuple[Caution, ...]) -> bool:
     side_by_side = r"\s+".join(map(re.escape, demand.names.split()))
     asked = re.compile(rf"(?<!\w){side_by_side}(?!\w)", re.IGNORECASE)
     return any(each.word in grave and (asked.search(each.title) or asked.search(each.hazard)) for each in cautions)
+
+
+def touches(demands: tuple[Demand, ...], step: Step, key: Callable[[str], str]) -> bool:
+    """Is the step of a kind that one of these asks for?"""
+    return any(first_met(demand, step, key) is not None for demand in demands)

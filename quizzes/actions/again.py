@@ -39,6 +39,10 @@ def record_gone_through(
     """
     now = moment(now)
     _check(sitting, by, on)
+    if sitting.is_cut_short():
+        raise Refused(gettext(
+            "This sitting was ended before half of its questions were answered, so there is nothing to go through. The next one waits its days."
+        ))
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
         raise Refused(

@@ -12,10 +12,10 @@ from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from quizzes.access import Person
-from quizzes.actions.sittings import seal
+from quizzes.actions.sittings import give_result, seal
 from quizzes.asking import shown
 from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import marks, percent, shape_fault
+from quizzes.marking.marks import Marked, marks, shape_fault
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.sources import Source, current_sources, pictures_of, rules_text
 
@@ -37,7 +37,8 @@ def bring_sitting(
     if faults:
         raise Refused(gettext("This sitting cannot have been."), faults)
     sitting = Sitting.objects.create(quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at)
-    marked, kept = [], []
+    marked: list[Marked] = []
+    kept: list[Answer] = []
     chance = Random(f"{person.pk} {recorded_at}")  # noqa: S311  # an order for the eye, no secret
     for place, (version, given) in enumerate(answers, start=1):
         source, asked = sources[version.question.writeup_id], version.content()
@@ -46,12 +47,11 @@ def bring_sitting(
         kept.append(
             Answer(
                 sitting=sitting, place=place, version=version, shown=shown(version, source, rules, pictures, chance), given=given,
-                given_at=None if given is None else recorded_at, marks=worth.marks,
+                given_at=None if given is None else recorded_at,
             )
         )
+    give_result(sitting, kept, marked)
     Answer.objects.bulk_create(kept)
-    sitting.percent = percent(marked)
-    sitting.critical_right = all(worth.right for worth, version in zip(marked, versions, strict=True) if version.critical)
     sitting.happened_on, sitting.recorded_at = on, recorded_at
     return seal(sitting)
 

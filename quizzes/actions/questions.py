@@ -85,8 +85,8 @@ def set_quiz_rules(
     critical_percent: int = 100,
     parts: Sequence[FromPart] = (),
     minutes: int = 0,
-    wait_days: int = 0,
-    sittings_a_day: int = 0,
+    wait_days: int = 1,
+    sittings_a_day: int = 2,
     recall_percent: int = 90,
 ) -> Quiz:
     """The quiz with these rules, which hold for sittings that begin from now on. Raises Refused for numbers that can't be."""

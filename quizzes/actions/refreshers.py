@@ -11,17 +11,17 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.refused import Refused
-from quizzes.access import Person
+from quizzes.access import Person, sitting_in_the_way
 from quizzes.asking import shown
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import marks, shape_fault
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.recalling import asking_on, has_open_sitting, remembered_by
+from quizzes.recalling import asking_on, remembered_by
 from quizzes.sources import pictures_of, pinned_sources, rules_text
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
-IN_A_SITTING = "You are in the middle of a quiz. End it first: a refresher could give its answers away."
+IN_A_SITTING = "You are in the middle of a quiz. End it first: practice questions could give its answers away."
 NOTHING_SEEN = "There is nothing to refresh yet: you have answered no question that is asked today. Sit a quiz first."
 
 
@@ -31,7 +31,7 @@ def start_round(*, person: Person, now: datetime, today: date, seed: int | None 
 
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
-    if has_open_sitting(person.pk):
+    if sitting_in_the_way(person.pk) is not None:
         raise Refused(IN_A_SITTING)
     begun = RefresherRound.objects.filter(person_id=person.pk, on=today, answers__given__isnull=True).first()
     if begun is not None:
@@ -59,7 +59,7 @@ def start_round(*, person: Person, now: datetime, today: date, seed: int | None 
 def answer_refresher(*, kept: RefresherRound, place: int, given: Any, now: datetime, today: date) -> RefresherAnswer:
     """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not there or was answered
     before, and for something that can't be an answer to this question."""
-    if has_open_sitting(kept.person_id):
+    if sitting_in_the_way(kept.person_id) is not None:
         raise Refused(IN_A_SITTING)
     rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related("version__question")
     answer = rows.filter(round=kept, place=place).first()

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import asdict
 from datetime import date, datetime
+from decimal import Decimal
 from random import Random
 from typing import Any
 
@@ -17,10 +18,10 @@ from django.utils.translation import gettext
 from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person, day_for
-from quizzes.asking import askable, candidate, shown
+from quizzes.asking import askable, candidate, questions_met, shown
 from quizzes.marking.draws import draw
 from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import Marked, marks, percent, shape_fault
+from quizzes.marking.marks import Marked, is_too_little, marks, percent, shape_fault
 from quizzes.models import Answer, Quiz, Sitting
 from quizzes.retry import hindrance
 from quizzes.sources import current_sources, outdated, pictures_of, pinned_sources, rules_text
@@ -56,6 +57,7 @@ def start_sitting(
     on = today or day_for(person, now)
     try:
         with transaction.atomic():
+            met = questions_met(quiz, person.pk)  # before an outdated sitting goes: what it asked was seen
             standing = (
                 Sitting.objects.select_for_update().filter(quiz=quiz, person_id=person.pk, recorded_at=None).first()
             )
@@ -67,7 +69,7 @@ def start_sitting(
             hindered = hindrance(quiz, person, on)
             if hindered is not None:
                 raise Refused(hindered.message)
-            return _new_sitting(quiz, person, pass_percent, now, on, seed)
+            return _new_sitting(quiz, person, pass_percent, now, on, seed, met)
     except IntegrityError:
         # Another tab was faster by a moment; its sitting is the one.
         return Sitting.objects.get(quiz=quiz, person_id=person.pk, recorded_at=None)
@@ -109,19 +111,24 @@ def end_sitting(
     answers = list(kept.answers.select_related("version__question").order_by("place"))
     waiting = sum(answer.given is None for answer in answers)
     if waiting and not even_if_unanswered:
-        raise Refused(gettext(
-            "{waiting} of {answers} questions are not answered yet. They would count as wrong."
-        ).format(waiting=waiting, answers=len(answers)))
-    marked = _marked(answers)
-    for answer, worth in zip(answers, marked, strict=True):
-        answer.marks = worth.marks
+        raise Refused(_unanswered(len(answers), waiting))
+    give_result(kept, answers, _marked(answers))
     Answer.objects.bulk_update(answers, ["marks"])
-    kept.percent = percent(marked)
-    kept.critical_right = all(
-        worth.right for answer, worth in zip(answers, marked, strict=True) if answer.version.critical
-    )
     kept.happened_on, kept.recorded_at = today, now
     return seal(kept)
+
+
+def give_result(sitting: Sitting, answers: Sequence[Answer], marked: Sequence[Marked]) -> None:
+    """Sets the marks of each answer and the result. With fewer than half answered nothing is marked, and it is not passed."""
+    if is_too_little(len(answers), sum(answer.given is None for answer in answers)):
+        sitting.percent, sitting.critical_right = Decimal(0), False
+        return
+    for answer, worth in zip(answers, marked, strict=True):
+        answer.marks = worth.marks
+    sitting.percent = percent(marked)
+    sitting.critical_right = all(
+        worth.right for answer, worth in zip(answers, marked, strict=True) if answer.version.critical
+    )
 
 
 def seal(sitting: Sitting) -> Sitting:
@@ -134,7 +141,7 @@ def seal(sitting: Sitting) -> Sitting:
 
 
 def _new_sitting(
-    quiz: Quiz, person: Person, pass_percent: int, now: datetime, today: date, seed: int | None
+    quiz: Quiz, person: Person, pass_percent: int, now: datetime, today: date, seed: int | None, met: Collection[str]
 ) -> Sitting:
     sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
     rules = rules_text()
@@ -149,7 +156,7 @@ def _new_sitting(
         pass_percent=pass_percent,
         started_at=now,
         minutes=quiz.minutes or None,
-        drawn_by=asdict(drawing) | {"parts": [asdict(part) for part in drawing.parts]},
+        drawn_by=asdict(drawing) | {"parts": [asdict(part) for part in drawing.parts], "met": sorted(met)},
     )
     try:
         sitting.full_clean(validate_constraints=False)
@@ -158,7 +165,8 @@ def _new_sitting(
     sitting.save()
     chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
     candidates = [candidate(version, sources[version.question.writeup_id]) for version in bank.values()]
-    drawn = [bank[key] for key in draw(candidates, drawing, chance)]
+    seen = {key for key, version in bank.items() if str(version.question) in met}
+    drawn = [bank[key] for key in draw(candidates, drawing, chance, seen)]
     pictures = pictures_of(drawn)
     Answer.objects.bulk_create(
         Answer(
@@ -170,6 +178,20 @@ def _new_sitting(
         for place, version in enumerate(drawn, start=1)
     )
     return sitting
+
+
+def _unanswered(answers: int, waiting: int) -> str:
+    """What ending now would mean, with so many of the questions not answered."""
+    if is_too_little(answers, waiting):
+        text = gettext(
+            "{waiting} of {answers} questions are not answered yet. A quiz that you end before half of them are answered counts as "
+            "not passed, and shows you no right answers."
+        )
+    else:
+        text = gettext(
+            "{waiting} of {answers} questions are not answered yet. They would count as wrong, and their right answers are not shown."
+        )
+    return text.format(waiting=waiting, answers=answers)
 
 
 def _marked(answers: Collection[Answer]) -> list[Marked]:

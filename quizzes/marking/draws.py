@@ -5,7 +5,7 @@ Everything comes from one `random.Random(seed)`, so that a sitting's draw can be
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from itertools import permutations
 from random import Random
@@ -49,34 +49,41 @@ class DrawRules:
     parts: tuple[FromPart, ...] = ()
 
 
-def draw(bank: Sequence[Candidate], rules: DrawRules, chance: Random) -> tuple[int, ...]:
+def draw(bank: Sequence[Candidate], rules: DrawRules, chance: Random, seen: Set[int] = frozenset()) -> tuple[int, ...]:
     """Keys of the questions asked, in their order: the critical ones by their share (rounded up), then as many from each
     part as the rules want and the bank has, then others up to the size, spread over the write-ups.
+
+    At each of these, the `seen` ones (keys) come only when there are no others. The rules come first: where every critical
+    question is asked, the seen ones are too.
     """
     critical = [one for one in bank if one.critical]
-    drawn = _some(critical, -(-len(critical) * rules.critical_percent // 100), chance)
+    drawn = _some(critical, -(-len(critical) * rules.critical_percent // 100), chance, seen)
     for part in rules.parts:
         taken = {one.key for one in drawn}
         waiting = [one for one in bank if part.fits(one) and one.key not in taken]
-        drawn += _some(waiting, part.count - sum(part.fits(one) for one in drawn), chance)
+        drawn += _some(waiting, part.count - sum(part.fits(one) for one in drawn), chance, seen)
     taken = {one.key for one in drawn}
-    _fill([one for one in bank if one.key not in taken], drawn, rules.size, chance)
+    _fill([one for one in bank if one.key not in taken], drawn, rules.size, chance, seen)
     chance.shuffle(drawn)
     return tuple(one.key for one in drawn)
 
 
-def _some(waiting: Sequence[Candidate], count: int, chance: Random) -> list[Candidate]:
-    """So many of these, by chance; all of them where there are no more."""
-    return list(waiting) if count >= len(waiting) else chance.sample(waiting, max(count, 0))
+def _some(waiting: Sequence[Candidate], count: int, chance: Random, seen: Set[int]) -> list[Candidate]:
+    """So many of these, by chance, those not seen first; all of them where there are no more."""
+    fresh, met = ([one for one in waiting if (one.key in seen) is is_seen] for is_seen in (False, True))
+    if count <= len(fresh):
+        return list(fresh) if count == len(waiting) else chance.sample(fresh, max(count, 0))
+    return fresh + (met if count >= len(waiting) else chance.sample(met, count - len(fresh)))
 
 
-def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random) -> None:
+def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random, seen: Set[int]) -> None:
     """Adds to what is drawn up to the size; the write-up with the fewest questions so far gives the next one."""
     waiting: dict[str, list[Candidate]] = {}
     for one in others:
         waiting.setdefault(one.writeup, []).append(one)
     for some in waiting.values():
         chance.shuffle(some)
+        some.sort(key=lambda one: one.key not in seen)  # they are taken from the end
     asked = {name: sum(one.writeup == name for one in drawn) for name in waiting}
     while len(drawn) < size and any(waiting.values()):
         name = min((name for name in waiting if waiting[name]), key=lambda name: (asked[name], name))

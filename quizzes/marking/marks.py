@@ -111,6 +111,11 @@ def shape_fault(question: Asked, given: object) -> str:
             return "" if fits else "Point at one spot on the drawing."
 
 
+def is_too_little(questions: int, unanswered: int) -> bool:
+    """Whether fewer than half of the questions were answered: too little to be marked."""
+    return 2 * (questions - unanswered) < questions
+
+
 def percent(marked: Collection[Marked]) -> Decimal:
     """The mean share of a sitting in percent, rounded down to two places, so that a pass is never rounded up.
 

@@ -15,6 +15,7 @@ from django.db.models import Exists, OuterRef, Q
 from procedures.models import NAME, WriteUp
 from quizzes.marking import kinds
 from quizzes.marking.draws import DrawRules, FromPart
+from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
 
 
@@ -143,13 +144,15 @@ class Quiz(models.Model):
         default=0, validators=[MaxValueValidator(600)], help_text="The time for a sitting; 0: as long as it takes."
     )
     wait_days = models.PositiveIntegerField(
-        default=0, validators=[MaxValueValidator(366)], help_text="Days between a sitting not passed and the next one."
+        default=1, validators=[MaxValueValidator(366)], help_text="Days between a sitting not passed and the next one."
     )
     recall_percent = models.PositiveIntegerField(
         default=90, validators=[MinValueValidator(50), MaxValueValidator(99)],
         help_text="The predicted recall below which a question is about to be forgotten.",
     )
-    sittings_a_day = models.PositiveIntegerField(default=0, help_text="How many may be begun a day; 0: any number.")
+    sittings_a_day = models.PositiveIntegerField(
+        default=2, help_text="How many sittings a day, counted on the day they begin and on the day they end; 0: any number."
+    )
 
     class Meta:
         ordering = ["title"]
@@ -221,6 +224,11 @@ class Sitting(models.Model):
             return None
         taken = sum(more.minutes for more in self.more_time.all())
         return self.started_at + timedelta(minutes=self.minutes + taken)
+
+    def is_cut_short(self) -> bool:
+        """Whether it ended before half of its questions were answered. It then counts as not passed and shows nothing."""
+        given = [answer.given for answer in self.answers.all()]
+        return not self.is_open() and is_too_little(len(given), given.count(None))
 
     def is_passed(self) -> bool:
         """Whether the pass mark was reached with every critical question right."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -87,12 +88,15 @@ class QuestionPage:
     is_own: bool
 
 
-def banks(*, today: date) -> tuple[Bank, ...]:
-    """Every write-up with the newest version of each of its questions, and what nothing asks about; ten queries."""
-    writeups = list(WriteUp.objects.order_by("title"))
+def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
+    """Every write-up but those left out (keys), with the newest version of each of its questions, and what nothing asks about;
+    ten queries.
+    """
+    writeups = list(WriteUp.objects.exclude(pk__in=without).order_by("title"))
     sources = current_sources([writeup.pk for writeup in writeups], today)
     rules = rules_text()
-    versions = list(QuestionVersion.objects.newest().select_related("question").order_by("question__name"))
+    newest = QuestionVersion.objects.newest().filter(question__writeup__in=writeups).select_related("question")
+    versions = list(newest.order_by("question__name"))
     told = reviews(versions, sources, rules, pictures_of(versions))
     listed: dict[int, list[Listed]] = {}
     for version in versions:

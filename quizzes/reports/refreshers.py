@@ -8,8 +8,9 @@ from typing import Any
 
 from django.http import Http404
 
+from quizzes.access import sitting_in_the_way
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.recalling import asking_on, has_open_sitting, remembered_by
+from quizzes.recalling import asking_on, remembered_by
 from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
 from quizzes.reports.sittings import Asked, asked_page
@@ -53,7 +54,7 @@ def start_page(person: Any, today: date) -> StartPage:
     found = remembered_by(person, today, asking_on(today))
     due = sum(one.is_due for one in found)
     later = [one.due for one in found if not one.is_due]
-    return StartPage(str(due) if due else "", str(len(found)) if found else "", min(later, default=None), has_open_sitting(person))
+    return StartPage(str(due) if due else "", str(len(found)) if found else "", min(later, default=None), sitting_in_the_way(person) is not None)
 
 
 def question_of(kept: RefresherRound, place: int) -> tuple[RefresherAnswer, Asked]:

@@ -10,11 +10,12 @@ from decimal import Decimal
 from django.http import Http404
 from django.urls import reverse
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from quizzes.album import Album
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
-from quizzes.marking.marks import marks, matched
+from quizzes.marking.marks import is_too_little, marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
 from quizzes.models import Sitting
 from quizzes.models.questions import AskedOnce
@@ -81,26 +82,36 @@ class Result:
     critical_wrong: int
     is_passed: bool
     answers: tuple[AnswerResult, ...]
+    cut_short: str = ""  # how many were answered, where these were too few to show anything
 
 
 def result_page(sitting: Sitting) -> Result:
-    """An ended sitting with every answer; four queries. Raises Http404 while it is open."""
+    """An ended sitting with every answer, the right ones only of what was answered; four queries. Of one that was ended before
+    half was answered it shows nothing. Raises Http404 while it is open.
+    """
     answers = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
     sources = pinned_sources({answer.pin() for answer in answers})
     rules = rules_text()
     pictures = pictures_of([answer.version for answer in answers])
     if sitting.percent is None or sitting.happened_on is None:
         raise Http404
+    unanswered = sum(answer.given is None for answer in answers)
+    is_cut_short = is_too_little(len(answers), unanswered)
     return Result(
         title=sitting.quiz.title,
         person=str(sitting.person),
         happened_on=sitting.happened_on,
         percent=sitting.percent,
         pass_percent=sitting.pass_percent,
-        critical_wrong=sum(answer.version.critical and not answer.is_right() for answer in answers),
+        critical_wrong=0 if is_cut_short else sum(answer.version.critical and not answer.is_right() for answer in answers),
         is_passed=sitting.is_passed(),
-        answers=tuple(answer_result(answer, sources[answer.pin()], rules, pictures) for answer in answers),
-    )
+        answers=() if is_cut_short else tuple(
+            _left_open(answer, pictures) if answer.given is None else answer_result(answer, sources[answer.pin()], rules, pictures)
+            for answer in answers
+        ),
+        cut_short=gettext("{answered} of {questions}").format(answered=len(answers) - unanswered, questions=len(answers))
+        if is_cut_short else "",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +129,13 @@ class MissedStep:
 
 
 def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
-    """The steps of every question of an ended sitting that was not wholly right, each once, in the order asked; two queries."""
-    rows = sitting.answers.select_related("version__question__writeup").order_by("place")
+    """The steps of every question of an ended sitting that was not wholly right, each once, in the order asked; two queries.
+
+    None for a sitting that was ended before half was answered: nothing of its questions is shown.
+    """
+    rows = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
+    if is_too_little(len(rows), sum(answer.given is None for answer in rows)):
+        return ()
     wrong = [answer for answer in rows if not answer.is_right()]
     sources = pinned_sources({answer.pin() for answer in wrong})
     found: dict[tuple[str, str], MissedStep] = {}
@@ -187,6 +203,17 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
         steps=step_links(source, asked, version.steps),
         is_order=isinstance(asked, PutInOrder),
     )
+
+
+def _left_open(answer: AskedOnce, pictures: Album) -> AnswerResult:
+    """A question that was not answered: its words, and nothing that tells what is right, so neither steps nor options."""
+    version = answer.version
+    mirrored = answer.shown.get("mirrored", False)
+    return AnswerResult(
+        place=answer.place, stem=html(version.stem, pictures, mirrored=mirrored, uid=f"q{answer.place}"), critical=version.critical,
+        word=_word(answer), percent=Decimal(0), options=(), pairs=(), spot=None, given=(), right=(), says=(), why=SafeString(""),
+        writeup=version.question.writeup.title, steps=(), is_order=False,
+    )  # fmt: skip
 
 
 def _options(

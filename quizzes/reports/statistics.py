@@ -88,7 +88,8 @@ Row = tuple[int, int, bool, str | None]  # sitting, version, wholly right, what 
 
 
 def _answers(quiz: Quiz) -> list[Row]:
-    ended = Answer.objects.filter(sitting__quiz=quiz, sitting__recorded_at__isnull=False)
+    # Of a sitting that was ended early no answer is marked, and nothing is learned about its questions.
+    ended = Answer.objects.filter(sitting__quiz=quiz, sitting__recorded_at__isnull=False, marks__isnull=False)
     right = ExpressionWrapper(Q(marks=1), output_field=BooleanField())
     return list(
         ended.annotate(all_right=right, text=Cast("given", TextField())).values_list("sitting_id", "version_id", "all_right", "text")

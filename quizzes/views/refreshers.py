@@ -15,10 +15,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
 from quizzes import access
-from quizzes.actions.refreshers import IN_A_SITTING, answer_refresher, start_round
+from quizzes.actions.refreshers import answer_refresher, start_round
 from quizzes.forms import ANSWER_FORMS, PutInOrderForm
 from quizzes.marking.kinds import ORDER
-from quizzes.recalling import has_open_sitting
 from quizzes.reports import refreshers as reports
 from quizzes.reports.recall import recall_page
 from quizzes.views.sittings import rows_of, with_pictures
@@ -49,9 +48,6 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     """One question; once it is answered, what it was worth and why."""
     kept = access.round_of(request.user, pk)
     answer, page = reports.question_of(kept, place)
-    if has_open_sitting(request.user.pk):
-        messages.error(request, IN_A_SITTING)
-        return redirect("quizzes:refresher")
     if answer.given is not None:
         context = {"page": page, "answer": reports.told(answer), "next": reports.next_place(kept), "is_own": True}
         return render(request, "quizzes/refresher_told.html", context)

@@ -33,5 +33,5 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
 
 @require_safe
 def statistics(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_see(request.user, quiz)
+    row = access.figures_to_see(request.user, quiz)
     return render(request, "quizzes/statistics.html", statistics_context(quiz_figures(row)))

@@ -29,8 +29,10 @@ from quizzes.reports import bank as reports
 @require_safe
 def questions(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
-    banks = reports.banks(today=access.day_for(request.user, timezone.now()))
-    return render(request, "quizzes/questions.html", {"banks": banks, "quizzes": Quiz.objects.all()})
+    closed = access.closed_writeups(request.user.pk)
+    banks = reports.banks(today=access.day_for(request.user, timezone.now()), without=closed)
+    context = {"banks": banks, "quizzes": Quiz.objects.all(), "open_sitting": next(iter(closed.values()), None)}
+    return render(request, "quizzes/questions.html", context)
 
 
 @require_safe

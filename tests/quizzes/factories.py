@@ -93,6 +93,8 @@ class QuizFactory(DjangoModelFactory):
     name = factory.Sequence(lambda n: f"quiz-{n}")
     title = "Air-spring service"
     size = 4
+    wait_days = 0  # so that a test may sit again at once; what a new quiz of the shop asks is tested by itself
+    sittings_a_day = 0
 
     @factory.post_generation
     def writeups(self, create, extracted, **kwargs):
@@ -132,6 +134,21 @@ def right_answer(answer):
     if answer.version.kind == "point at it":
         return [20, 20]
     return asked["steps"] if answer.version.kind == "put in order" else "28 N·m"
+
+
+def wrong_answer(answer):
+    """An answer at this place that earns no mark at all."""
+    asked = answer.version.asked
+    match answer.version.kind:
+        case "choose one" | "choose all":
+            wrong = next(place for place, option in enumerate(asked["options"]) if not option["right"])
+            return wrong if answer.version.kind == "choose one" else [wrong]
+        case "match":
+            return [1, 2, 3]  # the first three partners, each one place on
+        case "point at it":
+            return [100, 100]
+        case _:
+            return asked["steps"][::-1] if answer.version.kind == "put in order" else "1 N·m"
 
 
 def typed_answer(answer):

@@ -16,7 +16,7 @@ from quizzes.marking.draws import PHASE, STEP, Candidate, DrawRules, FromPart, d
 from quizzes.models import Sitting
 from quizzes.retry import missed_steps
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, right_answer
+from tests.quizzes.factories import TODAY, right_answer, wrong_answer
 
 SIGNED = Signature("I have gone through each of these steps again.", "Sol Senior", "0" * 64)
 
@@ -71,9 +71,10 @@ def start(quiz, person, days=0):
 
 
 def sit(quiz, person, days=0, *, right=False):
-    sitting = start(quiz, person, days)
-    for answer in sitting.answers.select_related("version") if right else ():
-        save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
+    """A sitting with every question answered, all right or all wrong."""
+    sitting, given = start(quiz, person, days), right_answer if right else wrong_answer
+    for answer in sitting.answers.select_related("version"):
+        save_answer(sitting=sitting, place=answer.place, given=given(answer), now=NOW)
     return end_sitting(sitting=sitting, **on(days))
 
 

@@ -16,7 +16,7 @@ from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.marking.kinds import from_json
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import ALL, MATCH, ONE, POINT, TODAY, quiz_of_six, right_answer
+from tests.quizzes.factories import ALL, MATCH, ONE, POINT, TODAY, quiz_of_six, right_answer, wrong_answer
 
 pytestmark = pytest.mark.usefixtures("drawing")
 
@@ -135,6 +135,8 @@ def test_two_devices_answer_one_sitting(sitting, trainee):
 def test_a_clock_that_was_put_changes_nothing_that_was_answered(sitting, client, trainee, time_machine, hours):
     torque = sitting.answers.get(version__kind="give the amount").place
     save_answer(sitting=sitting, place=torque, given="28 N·m", now=NOW)
+    for answer in sitting.answers.filter(version__kind__in=["choose one", "choose all"]).select_related("version"):
+        save_answer(sitting=sitting, place=answer.place, given=wrong_answer(answer), now=NOW)
     time_machine.move_to(NOW + datetime.timedelta(hours=hours), tick=False)
     client.force_login(trainee)  # a session does not outlive the night
     assert 'value="28 N·m"' in client.get(f"/sitting/{sitting.pk}/{torque}/").text

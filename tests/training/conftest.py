@@ -4,6 +4,7 @@ import pytest
 import time_machine
 from django.db import connection
 
+from tests.training.places import copy_of, forget, new_place
 from tests.training.shop import NOW, make_ready, small_shop
 
 
@@ -50,3 +51,27 @@ def unsealed(db):
             cursor.execute("SELECT trigger_name, event_object_table FROM information_schema.triggers GROUP BY 1, 2")
             for name, table in cursor.fetchall():
                 cursor.execute(f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"')
+
+
+@pytest.fixture(scope="session")
+def kept(tmp_path_factory):
+    """A place with a small shop; made once, copied for each test."""
+    place = new_place(tmp_path_factory.mktemp("kept") / "home")
+    done = place.python("-m", "tests.training.places")
+    assert done.returncode == 0, done.stderr
+    yield place
+    forget(place)
+
+
+@pytest.fixture
+def place(kept, tmp_path):
+    made = copy_of(kept, tmp_path / "home")
+    yield made
+    forget(made)
+
+
+@pytest.fixture
+def empty(tmp_path):
+    made = new_place(tmp_path / "empty")
+    yield made
+    forget(made)

@@ -14,7 +14,7 @@ from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
-from quizzes.actions.questions import set_quiz
+from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Question
@@ -180,6 +180,7 @@ def small_shop():
 def with_something_on_every_page(shop):
     """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args` for every route."""
     make_ready(shop, shop.trainee)
+    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, sittings_a_day=0)
     ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
     first_round = start_round(person=shop.trainee, now=NOW, today=TODAY, seed=3)
     open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)

@@ -46,6 +46,7 @@ def test_from_a_refusal_to_the_next_sitting(shop, failed, as_, time_machine):
 
 def test_a_talk_is_written_down_after_three_in_a_row(shop, as_, time_machine):
     time_machine.move_to(NOW, tick=False)
+    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, sittings_a_day=0)
     for _ in range(3):
         last = sit(shop.mechanic, shop.quiz, wrong=("torque",))
     assert "Talk with a senior mechanic" in as_(shop.mechanic).post("/levels/air-spring/quiz/", follow=True).text

@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "training.site.guard.Guard",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "training.site.clock.WorkshopTime",
@@ -145,6 +146,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "training.views.trouble.old_tab"
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True

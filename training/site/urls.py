@@ -5,6 +5,8 @@ from django.urls import include, path
 
 from training.views import signing_in
 
+handler403 = "quizzes.views.refusing.forbidden"
+
 urlpatterns = [
     path("", include("training.urls")),
     path("write-ups/", include("procedures.urls")),
@@ -14,3 +16,6 @@ urlpatterns = [
     path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),
 ]
+
+handler400 = "training.views.trouble.unreadable"
+handler500 = "training.views.trouble.broken"

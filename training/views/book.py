@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from quizzes.access import must_not_be_sitting
 from training import access
 from training.exchange.book_lines import book_lines
 from training.keeping import head
@@ -26,7 +27,9 @@ def book(request: HttpRequest) -> HttpResponse:
 @require_safe
 def export(request: HttpRequest) -> StreamingHttpResponse:
     """The whole book as JSON lines, its head first and in the file's name."""
-    access.must(access.who(request), "training.take_out")
+    user = access.who(request)
+    access.must(user, "training.take_out")
+    must_not_be_sitting(user.pk)  # it holds the questions with their answers
     number, digest = head()
     name = f"record-book-{number}-{digest[:12]}.jsonl"
     return StreamingHttpResponse(

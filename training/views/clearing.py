@@ -27,6 +27,8 @@ Act = Callable[[Proof], object]
 @require_http_methods(METHODS)
 def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     user, sitting = _asked(request, pk)
+    if sitting.is_cut_short():  # it shows nothing of its questions, so there is nothing to go through
+        raise Http404
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
 

@@ -1,14 +1,17 @@
 """What does somebody see first, and is the site up?"""
 
 from django.contrib.auth.decorators import login_not_required
-from django.db import connection
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from training import access
 from training.actions.visits import note_visit
+from training.last_backup import worry
 from training.models import shop_now
+from training.probe import what_is_wrong
 from training.reports.home import home_page
 
 
@@ -16,14 +19,18 @@ from training.reports.home import home_page
 def home(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     today = user.workshop.today()
-    page = home_page(user, on=today, now=shop_now(), since=note_visit(person=user, today=today))
-    return render(request, "training/home.html", {"page": page})
+    try:
+        since = note_visit(person=user, today=today)
+    except DatabaseError:  # a full disk or a lock: what there is can still be read
+        since = None
+    page = home_page(user, on=today, now=shop_now(), since=since)
+    watches = user.has_perm("training.take_out") and not user.workshop.is_demo
+    return render(request, "training/home.html", {"page": page, "backup_worry": worry(timezone.now()) if watches else ""})
 
 
 @login_not_required
 @require_safe
 def healthz(request: HttpRequest) -> HttpResponse:
-    """Says ok when the database answers."""
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT 1")
-    return HttpResponse("ok", content_type="text/plain")
+    """Says ok when the site could take a record right now; else 503 and a word for what is wrong. Within a second."""
+    wrong = what_is_wrong()
+    return HttpResponse(wrong or "ok", content_type="text/plain", status=503 if wrong else 200)

@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from procedures.access import revision_to_write
+from quizzes.access import sitting_in_the_way
 from training import access
 from training.models import shop_now
 from training.reports.impact import HORIZON, impact_page
@@ -23,7 +24,8 @@ def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
         raise Http404
     on, problem = _day(request.GET.get("on", ""), today)
     page = impact_page(revision, on=on, now=shop_now(), seek=request.GET.get("seek") == "yes")
-    context = {"page": page, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
+    closed = sitting_in_the_way(user.pk, [revision.writeup_id])
+    context = {"page": page, "open_sitting": closed, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
     return render(request, "training/impact.html", context)
 
 

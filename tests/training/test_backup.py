@@ -1,0 +1,213 @@
+"""Does a backup hold all that the shop has recorded, and does it become that shop again, or nothing?"""
+
+import stat
+import threading
+import time
+import zipfile
+
+import pytest
+
+from tests.training.places import ON_POSTGRESQL, Browser, forget, new_place, served
+
+on_sqlite = pytest.mark.skipif(ON_POSTGRESQL, reason="about the files of SQLite")
+
+# Ends the process at once, as kill -9 does, when it comes to a function of these modules.
+KILLED = """
+import os, signal, sys, django
+django.setup()
+from training.exchange import backup, restore
+from django.core.management import call_command
+module, name = sys.argv[1].split(".")
+setattr({"backup": backup, "restore": restore}[module], name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
+call_command(*sys.argv[2:])
+"""
+
+
+@pytest.fixture
+def backed_up(place, tmp_path):
+    """A backup of the place."""
+    done = place.run("backup", tmp_path / "shop.zip")
+    assert done.returncode == 0, done.stderr
+    return tmp_path / "shop.zip"
+
+
+def rows(place):
+    """Everything in the tables of a place, without the open sign-ins."""
+    if place.url:
+        names = [name for (name,) in place.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'public'")]
+    else:
+        names = [name for (name,) in place.ask("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'")]
+    return {name: sorted(map(repr, place.ask(f'SELECT * FROM "{name}"'))) for name in names if name != "django_session"}
+
+
+def files(folder):
+    return {path.name for path in folder.iterdir()} if folder.exists() else set()
+
+
+def test_a_backup_becomes_the_same_shop_in_an_empty_place(place, empty, backed_up):
+    number, digest = place.head()
+    assert stat.S_IMODE(backed_up.stat().st_mode) == 0o600
+    assert place.ask("SELECT count(*) FROM django_session") != [(0,)]
+    done = empty.run("restore", backed_up)
+    assert done.returncode == 0, done.stderr
+    assert f"up to entry {number}, written 25 Nov 2026 at 09:30 UTC. Check code {digest}" in done.stdout
+    assert rows(empty) == rows(place)
+    assert empty.ask("SELECT count(*) FROM django_session") == [(0,)]
+    (picture,) = files(place.home / "pictures")
+    assert (empty.home / "pictures" / picture).read_bytes() == (place.home / "pictures" / picture).read_bytes()
+    assert (place.home / "secret").read_text() not in str([member.read_bytes() for member in [backed_up]])
+    again = empty.run("restore", backed_up)
+    assert again.returncode == 1
+    assert "an empty place only" in again.stderr or "empty database only" in again.stderr
+    assert rows(empty) == rows(place)
+
+
+def test_keys_go_into_a_file_of_their_own_and_come_back_from_it(place, empty, tmp_path):
+    done = place.run("backup", tmp_path / "shop.zip", "--keys", tmp_path / "keys.json")
+    assert done.returncode == 0, done.stderr
+    assert stat.S_IMODE((tmp_path / "keys.json").stat().st_mode) == 0o600
+    with zipfile.ZipFile(tmp_path / "shop.zip") as packed:
+        assert not any((place.home / "secret").read_bytes() in packed.read(name) for name in packed.namelist())
+    assert empty.run("restore", tmp_path / "shop.zip", "--keys", tmp_path / "keys.json").returncode == 0
+    assert (empty.home / "secret").read_text() == (place.home / "secret").read_text()
+    assert stat.S_IMODE((empty.home / "secret").stat().st_mode) == 0o600
+
+
+def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(place, empty, tmp_path):
+    trigger = "training_levelrules_no_update"
+    off = f"DROP TRIGGER {trigger} ON training_levelrules" if place.url else f"DROP TRIGGER {trigger}"
+    place.change(off, "UPDATE training_levelrules SET watched_jobs = 9")
+    place.run("backup", tmp_path / "shop.zip")
+    done = empty.run("restore", tmp_path / "shop.zip")
+    assert done.returncode == 1
+    assert "The record in this backup does not hold. Nothing was restored." in done.stderr
+    assert "watched_jobs is 9 in the table and 1 in the book" in done.stderr
+    assert not empty.file.exists()
+    assert files(empty.home / "pictures") == set()
+    assert not empty.url or rows(empty) == {}
+    done = empty.run("restore", tmp_path / "shop.zip", "--even-if-broken")
+    assert done.returncode == 0, done.stderr
+    assert "watched_jobs is 9" in done.stderr
+    assert "The record does not hold" in done.stdout
+    assert rows(empty) == rows(place)
+
+
+def test_a_backup_of_an_older_program_is_checked_and_then_brought_up_to_date(tmp_path, empty):
+    older = new_place(tmp_path / "older")
+    try:
+        older.run("migrate", "training", "0008", "--verbosity", "0")
+        older.run("migrate", "sessions", "--verbosity", "0")
+        assert older.run("backup", tmp_path / "shop.zip").returncode == 0
+        older.change(
+            "INSERT INTO training_bookentry (number, kind, row, written_at, body, previous, digest)"
+            " VALUES (1, 'job', 1, '2026-11-25 09:30:00+00:00', '{}', '0', '1')"
+        )
+        assert older.run("backup", tmp_path / "bent.zip").returncode == 0
+    finally:
+        forget(older)
+    done = empty.run("restore", tmp_path / "bent.zip")
+    assert "Entry 1 (job)" in done.stderr
+    done = empty.run("restore", tmp_path / "shop.zip")
+    assert done.returncode == 0, done.stderr
+    assert "made by an older Benchright" in done.stdout
+    assert empty.run("migrate", "--check").returncode == 0
+
+
+def test_a_backup_of_a_newer_program_is_refused(place, empty, tmp_path):
+    place.change("INSERT INTO django_migrations (app, name, applied) VALUES ('training', '9999_later', '2030-01-01 00:00:00+00:00')")
+    assert place.run("backup", tmp_path / "shop.zip").returncode == 0
+    done = empty.run("restore", tmp_path / "shop.zip")
+    assert done.returncode == 1
+    assert "made by a newer Benchright" in done.stderr
+    assert "training.9999_later" in done.stderr
+
+
+@on_sqlite
+@pytest.mark.parametrize("end", ["-wal", "-shm", "-journal"])
+def test_what_is_left_of_a_database_that_is_gone_is_not_mixed_with_a_restored_one(empty, backed_up, end):
+    left = empty.home / f"benchright.sqlite3{end}"
+    left.write_bytes(b"the last records of another database")
+    done = empty.run("restore", backed_up)
+    assert done.returncode == 1
+    assert f"benchright.sqlite3{end} is left from a database that is gone" in done.stderr
+    assert left.read_bytes() == b"the last records of another database"
+    assert not empty.file.exists()
+
+
+@on_sqlite
+def test_a_damaged_database_gives_no_backup(place, tmp_path):
+    data = bytearray(place.file.read_bytes())
+    data[len(data) // 2 : len(data) // 2 + 40_000] = bytes(40_000)
+    place.file.write_bytes(data)
+    done = place.run("backup", tmp_path / "shop.zip")
+    assert done.returncode == 1
+    assert "Backup in" not in done.stdout
+    assert not (tmp_path / "shop.zip").exists()
+
+
+@on_sqlite
+def test_a_place_without_a_shop_gives_no_backup_and_stays_without_one(empty, tmp_path):
+    done = empty.run("backup", tmp_path / "shop.zip")
+    assert done.returncode == 1
+    assert not (tmp_path / "shop.zip").exists()
+    assert not empty.file.exists()
+
+
+@pytest.mark.parametrize("where", ["backup.write", "backup._put", "backup.note_backup"])
+def test_a_backup_that_is_killed_leaves_none_or_a_whole_one(place, empty, tmp_path, where):
+    target = tmp_path / "disk" / "shop.zip"
+    target.parent.mkdir()
+    before = rows(place)
+    done = place.python("-c", KILLED, where, "backup", str(target))
+    assert done.returncode == -9
+    assert rows(place) == before
+    if target.exists():
+        assert empty.run("restore", target).returncode == 0
+    assert place.run("backup", target.with_name("next.zip")).returncode == 0
+    assert empty.file.exists() == (where == "backup.note_backup") or empty.url
+
+
+@pytest.mark.parametrize("where", ["restore._checked", "restore._put_pictures", "restore.sync_folder", "restore.note_backup"])
+def test_a_restore_that_is_killed_leaves_nothing_that_passes_for_a_shop(place, empty, backed_up, where):
+    done = empty.python("-c", KILLED, where, "restore", str(backed_up))
+    assert done.returncode == -9
+    if empty.url:
+        half = where != "restore.note_backup"
+        assert (empty.home / "restoring").exists() == half
+        assert "empty database only" in empty.run("restore", backed_up).stderr
+        return
+    if not empty.file.exists():
+        assert empty.run("restore", backed_up).returncode == 0
+    assert rows(empty) == rows(place)
+    assert empty.run("book").returncode == 0
+
+
+def test_backups_of_a_busy_site_hold_all_that_was_acknowledged_before_they_began(place, empty, tmp_path):
+    taken, is_over = [], threading.Event()
+
+    def write(mark):
+        browser = Browser(place, address)
+        number = 0
+        while not is_over.is_set():
+            number += 1
+            if browser.add_person(f"{mark}{number}"):
+                taken.append(f"{mark}{number}")
+
+    with served(place) as address:
+        writers = [threading.Thread(target=write, args=(mark,)) for mark in "pqr"]
+        for each in writers:
+            each.start()
+        while len(taken) < 5:
+            time.sleep(0.05)
+        before = list(taken)
+        done = place.run("backup", "--into", tmp_path)
+        after = len(taken)
+        is_over.set()
+        for each in writers:
+            each.join()
+    assert done.returncode == 0, done.stderr
+    assert after > len(before), "nobody wrote while the backup was made, so this says nothing"
+    (made,) = tmp_path.glob("benchright-*.zip")
+    done = empty.run("restore", made)
+    assert done.returncode == 0, done.stderr
+    assert {login for (login,) in empty.ask("SELECT login FROM training_user")} >= set(before)

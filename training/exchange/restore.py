@@ -1,0 +1,246 @@
+"""How does a backup become a site again, in an empty place, wholly or not at all?"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import islice
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
+from django.utils.translation import gettext
+
+from procedures.refused import Refused
+from training.book.chain import breaks
+from training.exchange.archive import DATABASES, Backup, Head, Manifest
+from training.exchange.backup import changed_pictures, sweep, sync_folder
+from training.exchange.dumping import database_at, facts_of, pour_in, sqlite_file, sqlite_problems
+from training.exchange.keys import put_keys
+from training.keeping import faults, head, links
+from training.last_backup import note_backup
+from training.opened_file import BEGUN
+
+WORKPLACE = ".restoring-"
+MOST_TOLD = 5
+SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What was restored: the list of the backup, the head of the book as it is now, and what is wrong with it."""
+
+    manifest: Manifest
+    book: Head
+    problems: tuple[str, ...]
+    is_migrated: bool
+
+
+def restore(
+    path: Path, *, keys: dict[str, str] | None = None, even_if_broken: bool = False, now: datetime, tell: Tell = lambda _: None
+) -> Restored:
+    """Put a backup into this site's place, which must be empty; check the whole book before it counts.
+
+    Raises Refused for a place that is not empty, a file that is not as it was made, one of a newer program or another
+    database, and, unless `even_if_broken`, for a record that does not hold. Then the place is as it was.
+    """
+    must_be_empty()
+    with Backup(path) as backup:
+        _must_fit(backup.manifest)
+        backup.check(tell)
+        with _workplace(_home(), now) as folder:
+            pictures = _extract_pictures(backup, folder)
+            if connection.vendor == "sqlite":
+                done = _restore_sqlite(backup, pictures, even_if_broken, tell, now)
+            else:
+                done = _restore_postgresql(backup, pictures, folder, even_if_broken, tell)
+    if keys:
+        put_keys(keys)
+    note_backup(done.manifest.made_at)
+    return done
+
+
+def must_be_empty() -> None:
+    """Raises Refused where there is a database already, or what is left of one."""
+    if connection.vendor != "sqlite":
+        if connection.introspection.table_names():
+            raise Refused(gettext(
+                "The database is not empty. A backup is restored into a new, empty database only: make one, and name it in DATABASE_URL."
+            ))
+        return
+    name = _database()
+    if name.exists() and name.stat().st_size:
+        raise Refused(gettext(
+            "There is a database already: {path}. A backup is restored into an empty place only. Set BENCHRIGHT_HOME to a new folder."
+        ).format(path=name))
+    for end in ("-wal", "-shm", "-journal"):
+        left = name.with_name(name.name + end)
+        if left.exists():
+            raise Refused(gettext(
+                "{path} is left from a database that is gone. It may hold its last records, and would damage the restored one: move it away first."
+            ).format(path=left))
+
+
+def _must_fit(manifest: Manifest) -> None:
+    if manifest.database != connection.vendor:
+        raise Refused(gettext(
+            "This backup holds a {theirs} database, and this site keeps {ours}. Set DATABASE_URL to an empty {theirs} database."
+        ).format(theirs=manifest.database, ours=connection.vendor))
+    _must_be_known(manifest.migrations)
+    needed = sum(member.size for member in manifest.members.values()) + SPARE
+    if shutil.disk_usage(_home()).free < needed:
+        raise Refused(gettext("There is not enough room on the disk: {count} MB are needed.").format(count=needed // 1_000_000))
+
+
+def _must_be_known(migrations: Mapping[str, tuple[str, ...]]) -> None:
+    known = MigrationLoader(None).disk_migrations or {}
+    newer = [f"{app}.{name}" for app, names in migrations.items() for name in names if (app, name) not in known]
+    if newer:
+        raise Refused(gettext("This backup was made by a newer Benchright. Update this one first, then restore."), newer[:MOST_TOLD])
+
+
+def _extract_pictures(backup: Backup, folder: Path) -> list[Path]:
+    made = []
+    for name in backup.manifest.members:
+        if name.startswith("pictures/"):
+            made.append(folder / name.removeprefix("pictures/"))
+            backup.extract(name, made[-1])
+    return made
+
+
+def _restore_sqlite(backup: Backup, pictures: list[Path], even_if_broken: bool, tell: Tell, now: datetime) -> Restored:
+    with _workplace(_database().parent, now) as folder:
+        copy = folder / "database.sqlite3"
+        backup.extract(DATABASES["sqlite"], copy)
+        try:
+            with sqlite_file(str(copy)) as ask:
+                damaged = sqlite_problems(ask)
+            if damaged:
+                raise Refused(gettext("The database in this backup is damaged. Take another backup."), damaged)
+            with database_at(copy):
+                done = _checked(backup.manifest, even_if_broken, tell)
+            with sqlite_file(str(copy)) as ask:
+                ask("PRAGMA journal_mode = DELETE")  # all of it in the one file that is put in place
+        except DatabaseError as error:
+            raise Refused(gettext("The database in this backup cannot be read: {error}.").format(error=error)) from error
+        _sync(copy)
+        _put_pictures(pictures)
+        must_be_empty()
+        copy.replace(_database())  # from this moment on it is restored
+        sync_folder(_database().parent)
+    return done
+
+
+def _restore_postgresql(backup: Backup, pictures: list[Path], folder: Path, even_if_broken: bool, tell: Tell) -> Restored:
+    dump, begun = folder / "database.dump", _home() / BEGUN
+    backup.extract(DATABASES["postgresql"], dump)
+    begun.write_text(gettext("A restore was begun here. While this file is here, the site takes no records.\n"), encoding="utf-8")
+    try:
+        tell(gettext("Restoring the database"))
+        pour_in(dump)
+        done = _checked(backup.manifest, even_if_broken, tell)
+    except (Refused, DatabaseError) as error:
+        _empty_again()
+        begun.unlink()
+        if isinstance(error, Refused):
+            raise
+        raise Refused(gettext("The database in this backup cannot be read: {error}.").format(error=error)) from error
+    _put_pictures(pictures)
+    begun.unlink()
+    return done
+
+
+def _empty_again() -> None:
+    """Take out what a refused restore put in; the database was empty before it."""
+    connection.close()
+    with connection.cursor() as cursor:
+        for table in connection.introspection.table_names(cursor):
+            cursor.execute(f"DROP TABLE {connection.ops.quote_name(table)} CASCADE")
+        cursor.execute(
+            "SELECT p.oid::regprocedure::text FROM pg_proc p WHERE p.pronamespace = current_schema()::regnamespace"
+            " AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e')"
+        )
+        for (function,) in cursor.fetchall():
+            cursor.execute(f"DROP FUNCTION {function} CASCADE")
+
+
+def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
+    """The database that was just put in: is it the one of the list, and does its book hold? Then it is made this program's."""
+    problems = [*changed_pictures(manifest), *_not_as_listed(manifest)]
+    executor = MigrationExecutor(connection)
+    is_older = bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+    tell(gettext("Checking the record book"))
+    if is_older:  # the tables are not yet those that the program can read: the chain by itself first, all of it afterwards
+        problems += [f"Entry {found.number} ({found.kind}): {found.problem}." for found in islice(breaks(links()), MOST_TOLD)]
+        if problems and not even_if_broken:
+            raise _broken(problems)
+        call_command("migrate", verbosity=0, interactive=False)
+    problems += [f"Entry {found.number} ({found.kind}): {found.problem}." for found in islice(faults(), MOST_TOLD)]
+    if problems and not even_if_broken:
+        raise _broken(problems)
+    number, digest = head()
+    return Restored(manifest, Head(number, digest, manifest.book.written_at), tuple(dict.fromkeys(problems)), is_older)
+
+
+def _broken(problems: list[str]) -> Refused:
+    return Refused(
+        gettext("The record in this backup does not hold. Nothing was restored. Try an older backup."), problems[:MOST_TOLD]
+    )
+
+
+def _not_as_listed(manifest: Manifest) -> Iterator[str]:
+    found = facts_of(_ask_django)
+    _must_be_known(found.migrations)
+    if (found.book, found.first) != (manifest.book, manifest.first):
+        yield gettext(
+            "The record book in it ends at entry {number} ({digest}); the list of the backup says entry {listed} ({code})."
+        ).format(number=found.book.number, digest=found.book.digest[:12], listed=manifest.book.number, code=manifest.book.digest[:12])
+
+
+def _ask_django(sql: str) -> list[tuple[object, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(sql)
+        return list(cursor.fetchall())
+
+
+def _put_pictures(pictures: list[Path]) -> None:
+    """The pictures into their folder. Each is named by its digest, so one that is there already is the same one."""
+    folder = Path(settings.PICTURES)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for path in pictures:
+        _sync(path)
+        path.replace(folder / path.name)
+    sync_folder(folder)
+
+
+def _sync(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+@contextmanager
+def _workplace(beside: Path, now: datetime) -> Iterator[Path]:
+    sweep(beside, WORKPLACE, now)
+    folder = Path(tempfile.mkdtemp(prefix=WORKPLACE, dir=beside))
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _home() -> Path:
+    return Path(settings.HOME)
+
+
+def _database() -> Path:
+    return Path(str(connection.settings_dict["NAME"])).resolve()

@@ -1,0 +1,74 @@
+"""manage.py backup: put everything that the shop has recorded into one file, while people work."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from procedures.progress import Progress
+from procedures.refused import Refused
+from training.exchange.archive import Manifest
+from training.exchange.backup import back_up_into, make_backup
+from training.exchange.keys import write_keys
+from training.gathering import day_text
+from training.last_backup import note_backup
+
+
+class Command(BaseCommand):
+    help = "Put the whole record and its pictures into one new file, while people work. The site's keys stay out of it."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a new file, such as monday.zip")
+        parser.add_argument("--into", type=Path, metavar="FOLDER", help="for a timer: a file named by its instant in this folder")
+        parser.add_argument("--keep", type=int, default=14, metavar="N", help="with --into: how many stay; older ones go (14)")
+        parser.add_argument("--keys", type=Path, metavar="FILE", help="write the site's keys into a new file of their own")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if bool(options["file"]) == bool(options["into"]):
+            raise CommandError("Name one file for the backup, or a folder with --into.")
+        if options["keep"] < 1:
+            raise CommandError("--keep takes a number from 1 on: the newest backup always stays.")
+        try:
+            with Progress(self.stderr) as tell:
+                if options["into"]:
+                    path, made, notes, gone = back_up_into(options["into"], keep=options["keep"], now=timezone.now(), tell=tell)
+                else:
+                    path, gone = options["file"], 0
+                    made, notes = make_backup(path, now=timezone.now(), tell=tell)
+            self._say(path, made, notes, gone)
+            if options["keys"]:
+                names = " and ".join(write_keys(options["keys"])) or "no keys yet"
+                self.stdout.write(f"Keys are in {options['keys']} ({names}). Do not keep them beside the backup.")
+        except Refused as refused:
+            raise CommandError(" ".join((refused.message, *refused.details))) from refused
+
+    def _say(self, path: Path, made: Manifest, notes: list[str], gone: int) -> None:
+        for note in notes:
+            self.stdout.write(f"Worth knowing: {note}")
+        if not note_backup(made.made_at):
+            self.stdout.write("Worth knowing: the site cannot write down that a backup was made; its first page will not know.")
+        pictures = len(made.members) - 1
+        self.stdout.write(f"Backup in {path}: the database and {pictures} pictures. {told(made)}")
+        if gone:
+            self.stdout.write(f"Older backups deleted: {gone}.")
+
+
+def told(made: Manifest) -> str:
+    """How far the record in a backup goes, and its check code."""
+    if not made.book.number:
+        return "The record book holds nothing yet."
+    return (
+        f"The record goes up to entry {made.book.number}, written {instant_text(made.book.written_at)}. "
+        f"Check code {made.book.digest}."
+    )
+
+
+def instant_text(instant: str) -> str:
+    """An instant of a backup as people write it: 25 Nov 2026 at 09:30 UTC."""
+    moment = datetime.fromisoformat(instant).astimezone(UTC)
+    return f"{day_text(moment)} at {moment:%H:%M} UTC"
