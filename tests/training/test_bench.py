@@ -82,7 +82,7 @@ def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
     for _ in range(2):
         said = client.post(at("bench-job", shop), sent(shop), headers={"accept": "application/json"}).json()
-        assert said == {"done": "The job is written down."}
+        assert said == {"done": "The job is written down. It counts once Sol Senior has confirmed it."}
     assert (Job.objects.count(), BookEntry.objects.count(), SentJob.objects.count()) == (before + 1, entries + 1, 1)
     client.post(at("bench-job", shop), sent(shop, mark="b" * 32))
     assert Job.objects.count() == before + 2

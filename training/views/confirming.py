@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.refused import Refused
 from training import access
 from training.actions.confirming import confirm_job, refuse_job
-from training.forms import RefuseJobForm
+from training.evidence_forms import RefuseJobForm
 from training.reports.confirming import to_confirm
 
 

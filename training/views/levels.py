@@ -14,7 +14,8 @@ from procedures.refused import Refused
 from training import access
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import Terms, set_level
-from training.forms import DaysBackForm, LevelForm, NewLevelForm
+from training.evidence_forms import DaysBackForm
+from training.forms import LevelForm, NewLevelForm
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_list
 

@@ -17,7 +17,8 @@ from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
 from training.actions.signing import appoint as appoint_action
-from training.forms import AppointForm, EndAppointmentForm, NewPersonForm, PersonForm
+from training.evidence_forms import EndAppointmentForm
+from training.forms import AppointForm, NewPersonForm, PersonForm
 from training.models import User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
