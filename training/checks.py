@@ -6,9 +6,10 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.conf import settings
-from django.core.checks import CheckMessage, Info, Warning, register
-from django.db import connection
+from django.core.checks import CheckMessage, Info, Tags, Warning, register
+from django.db import connection, connections
 
+from procedures import sealing
 from training import roles
 
 
@@ -34,4 +35,21 @@ def trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[Check
         Warning(f"The trade '{trade}' has no permissions.", hint="Add it to training/roles.py.", id="training.W001")
         for trade, _ in roles.TRADES
         if not roles.permissions_of(trade)
+    ]
+
+
+@register(Tags.database)
+def seals(app_configs: Sequence[AppConfig] | None, databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+    """Warns of each table whose rows the database should refuse to change and does not (`check --database default`).
+
+    No error, because `migrate` runs these checks first and is what puts the triggers on again.
+    """
+    return [
+        Warning(
+            f"Table {table}: {problem}.",
+            hint="Run manage.py book to see whether anything was changed, then manage.py migrate to put the triggers on again.",
+            id="training.W002",
+        )
+        for name in databases or ()
+        for table, problem in sealing.problems(connections[name])
     ]

@@ -2,105 +2,19 @@
 
 from __future__ import annotations
 
-import json
-from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Protocol
+from collections.abc import Callable, Iterator, Sequence
 
 from django.db import models
 
-from procedures.models import Drawing, ProofAnswer, Revision, ShopRules
-from quizzes.models import GoneThrough, Sitting, Talk
-from training.book.canonical import canonical
+from procedures.booking import Booked, all_written, booked_rows, kinds, newest, reader, written
 from training.book.chain import START, Break, Link, breaks, link
 from training.clock import instant_after, locked_head, urgent_moment
-from training.models import (
-    AccountChange,
-    Appointment,
-    AppointmentEnd,
-    BookEntry,
-    BookHead,
-    EntryRules,
-    Job,
-    JobConfirmation,
-    LevelRules,
-    Lift,
-    Observation,
-    PaperPass,
-    Reading,
-    ShownAgain,
-    SignOff,
-    StandDown,
-    User,
-    Void,
-    VoidAsked,
-    VoidDecided,
-    newest_instant,
-)
+from training.models import BookEntry, BookHead, StandDown, User, newest_instant
+from training.tables import held_against_rows, newest_of_changing
 
-PERSON = "person"
+PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 BATCH = 500
-TEXT = "revision__text"  # long, and in no body of an entry that only names its revision
-
-
-class Booked(Protocol):
-    """A row that can say what the record book is to hold of it."""
-
-    @property
-    def pk(self) -> Any: ...
-
-    def book_body(self) -> dict[str, Any]: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Where the rows of one kind of entry are kept, and what a body needs beside its row."""
-
-    rows: models.QuerySet[Any]
-    related: tuple[str, ...] = ()
-
-    def fetch(self) -> models.QuerySet[Any]:
-        return self.rows.select_related(*self.related) if self.related else self.rows
-
-
-def tables() -> dict[str, Table]:
-    """Every kind of entry with the table behind it."""
-    return {
-        PERSON: Table(User.objects.all(), ("workshop", "changed_by")),
-        AccountChange.KIND: Table(AccountChange.objects.all(), ("person", "by")),
-        "release": Table(Revision.objects.released().prefetch_related("decisions__by"), ("writeup", "author", "released_by")),
-        "shop rules": Table(ShopRules.objects.all(), ("author",)),
-        ProofAnswer.KIND: Table(ProofAnswer.objects.all(), ("writeup", "by")),
-        Drawing.KIND: Table(Drawing.objects.all(), ("by",)),
-        "level rules": Table(LevelRules.objects.all(), ("level", "by")),
-        "sitting": Table(
-            Sitting.objects.filter(recorded_at__isnull=False).prefetch_related(
-                "answers__version__question__writeup", "answers__version__author", "more_time"
-            ),
-            ("person", "quiz"),
-        ),
-        GoneThrough.KIND: Table(GoneThrough.objects.all(), ("sitting__person", "sitting__quiz", "by")),
-        Talk.KIND: Table(Talk.objects.all(), ("sitting__person", "sitting__quiz", "by")),
-        Reading.KIND: Table(Reading.objects.defer(TEXT), ("person", "revision__writeup", "recorded_by")),
-        PaperPass.KIND: Table(PaperPass.objects.all(), ("person", "level", "recorded_by")),
-        Job.KIND: Table(Job.objects.defer(TEXT), ("person", "level", "revision__writeup", "watched_by", "recorded_by")),
-        JobConfirmation.KIND: Table(JobConfirmation.objects.all(), ("job", "by", "recorded_by")),
-        Observation.KIND: Table(
-            Observation.objects.defer(TEXT), ("person", "level", "revision__writeup", "observer", "recorded_by")
-        ),
-        ShownAgain.KIND: Table(ShownAgain.objects.all(), ("observation", "by", "recorded_by")),
-        SignOff.KIND: Table(SignOff.objects.all(), ("person", "level", "signer", "recorded_by")),
-        StandDown.KIND: Table(StandDown.objects.all(), ("person", "level", "by", "recorded_by")),
-        Lift.KIND: Table(Lift.objects.all(), ("standdown", "by", "recorded_by")),
-        Appointment.KIND: Table(Appointment.objects.all(), ("person", "level", "by", "recorded_by")),
-        AppointmentEnd.KIND: Table(AppointmentEnd.objects.all(), ("appointment", "by", "recorded_by")),
-        EntryRules.KIND: Table(EntryRules.objects.all(), ("by",)),
-        Void.KIND: Table(Void.objects.all(), ("person", "by", "recorded_by")),
-        VoidAsked.KIND: Table(VoidAsked.objects.all(), ("person", "by", "recorded_by")),
-        VoidDecided.KIND: Table(VoidDecided.objects.all(), ("asked", "void", "by", "recorded_by")),
-    }
 
 
 def record(kind: str, row: Booked) -> None:
@@ -114,12 +28,13 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     The head is locked first: whoever comes second waits, and links to what the first one wrote. Raises ClockBehind where the
     clock shows a time before the newest entry, but for what cannot wait.
     """
-    head, entries = locked_head(), []
+    version = newest(kinds()[kind])
+    tell, head, entries = reader(kinds()[kind], version), locked_head(), []
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
-            number=head.number + 1, kind=kind, row=row.pk, written_at=now,
-            body=row.book_body(), previous=head.digest,
+            number=head.number + 1, kind=written(kind, version), row=row.pk, written_at=now,
+            body=tell.read(row), previous=head.digest,
         )
         entries.append(_entry(made))
         head.number, head.digest = made.number, made.digest
@@ -151,10 +66,10 @@ def entry_faults(
     if previous is None:
         yield Break(first - 1, "entry", "it is missing, so that nothing can be checked from here on")
         return
-    newest = dict(BookEntry.objects.filter(kind=PERSON).values_list("row").annotate(models.Max("number")))
+    newest_entries = newest_of_changing()
     for batch in _batches(first, last):
         broken = {found.number: found for found in breaks(batch, number, previous)}
-        for entry, row_problem in _held_against_rows(batch, newest):
+        for entry, row_problem in held_against_rows(batch, newest_entries):
             if entry.number in broken:
                 yield broken[entry.number]
             elif row_problem:
@@ -193,52 +108,6 @@ def _batches(first: int, last: int | None) -> Iterator[list[Link]]:
         first = batch[-1].number + 1
 
 
-def _held_against_rows(batch: Sequence[Link], newest: Mapping[int, int]) -> Iterator[tuple[Link, str | None]]:
-    """Each entry, and what is wrong where its row is gone or says something else by now.
-
-    Of a person only the newest entry is held against the row.
-    """
-    wanted = defaultdict(set)
-    for entry in batch:
-        wanted[entry.kind].add(entry.row)
-    kept = {
-        kind: {row.pk: row for row in table.fetch().filter(pk__in=wanted[kind])}
-        for kind, table in tables().items()
-        if kind in wanted
-    }
-    for entry in batch:
-        if entry.kind == PERSON and newest.get(entry.row) != entry.number:
-            yield entry, None
-        else:
-            yield entry, _row_problem(entry, kept.get(entry.kind, {}).get(entry.row))
-
-
-def _row_problem(entry: Link, row: Any) -> str | None:
-    if row is None:
-        return f"the {entry.kind} that it records is no longer there"
-    now = canonical(row.book_body()).decode()
-    if now == entry.body:
-        return None
-    then, today = _read(entry.body), json.loads(now)
-    changed = sorted(key for key in then.keys() | today.keys() if then.get(key) != today.get(key))
-    if not then or not changed:
-        return "its text is no longer as the book writes it"
-    key = changed[0]
-    return (
-        f"the {entry.kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} in the table "
-        f"and {json.dumps(then.get(key))} in the book"
-    )
-
-
-def _read(body: str) -> dict[str, Any]:
-    """What an entry says; nothing where somebody made its text unreadable."""
-    try:
-        said = json.loads(body)
-    except (ValueError, RecursionError):
-        return {}
-    return said if isinstance(said, dict) else {}
-
-
 def _tail_cut() -> Iterator[Break]:
     number, digest = head()
     last = BookEntry.objects.order_by("-number").values_list("number", "digest", "kind").first() or (0, START, "head")
@@ -250,7 +119,7 @@ def _tail_cut() -> Iterator[Break]:
 
 
 def _slipped_in() -> Iterator[Break]:
-    for kind, table in tables().items():
-        booked = BookEntry.objects.filter(kind=kind, row=models.OuterRef("pk"))
-        for pk in table.rows.order_by("pk").filter(~models.Exists(booked)).values_list("pk", flat=True):
+    for kind, model in kinds().items():
+        booked = BookEntry.objects.filter(kind__in=all_written(kind), row=models.OuterRef("pk"))
+        for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
             yield Break(0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book")

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from procedures.booking import Seal
 from procedures.models.writeups import Asks, Revision
+
+RELEASED = "EXISTS (SELECT 1 FROM procedures_revision WHERE id = {row}.revision_id AND released_on IS NOT NULL)"
 
 
 class AskedOfChange(models.Model):
     """What one changed step asks by a person's decision. `change` names the very change that it was decided for: a
     decision for less counts for no other one. Sealed with the release of its revision, and in the book with it."""
+
+    SEAL: ClassVar[Seal] = Seal("What a change asks is decided before the release.", when=RELEASED, insert_when=RELEASED)
 
     revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="decisions")
     step = models.TextField(blank=True, help_text="Its id; empty for what stands around the steps.")
@@ -35,14 +40,3 @@ class AskedOfChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.revision}, {self.step or 'around the steps'}: {self.asks}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of it, in the entry of the release."""
-        return {
-            "step": self.step,
-            "asks": self.asks,
-            "suggested": self.suggested,
-            "reason": self.reason,
-            "by": self.by.get_username(),
-            "at": self.at,
-        }

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
+
+from procedures.booking import Book, Column, Seal
 
 PICTURE_NAME = RegexValidator(r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers.")
 
@@ -20,7 +22,11 @@ class Kind(models.TextChoices):
 class Drawing(models.Model):
     """A picture of the shop. Its name stands for this one picture for good, because released write-ups show it by that name."""
 
-    KIND = "picture"
+    KIND: ClassVar[str] = "picture"
+    BOOK: ClassVar[Book] = {
+        1: ("name", "title", "description", "kind", Column("sha256", "digest"), "width", "height", "by", "recorded_at")
+    }
+    SEAL: ClassVar[Seal] = Seal("A picture stays under its name for good, because released write-ups may show it.")
 
     name = models.CharField(
         max_length=80, unique=True, validators=[PICTURE_NAME],
@@ -44,17 +50,3 @@ class Drawing(models.Model):
 
     def __str__(self) -> str:
         return self.title
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this picture."""
-        return {
-            "name": self.name,
-            "title": self.title,
-            "description": self.description,
-            "kind": self.kind,
-            "sha256": self.digest,
-            "width": self.width,
-            "height": self.height,
-            "by": self.by.get_username(),
-            "recorded_at": self.recorded_at,
-        }

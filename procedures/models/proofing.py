@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
 
+from procedures.booking import Book, Seal
 from procedures.models.writeups import WriteUp
 
 Key = tuple[str, str, str]
@@ -23,7 +24,9 @@ class ProofAnswerQuerySet(models.QuerySet["ProofAnswer"]):
 class ProofAnswer(models.Model):
     """Why a finding may stand. It holds in every revision in which rule, step and words are the same; the newest row counts."""
 
-    KIND = "proof answer"
+    KIND: ClassVar[str] = "proof answer"
+    BOOK: ClassVar[Book] = {1: ("writeup", "rule", "step", "about", "reason", "by", "at")}
+    SEAL: ClassVar[Seal] = Seal("An answer to a finding stays as it was given; give a new one.")
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="proof_answers")
     rule = models.CharField(max_length=10)
@@ -44,15 +47,3 @@ class ProofAnswer(models.Model):
     @property
     def key(self) -> Key:
         return self.rule, self.step, self.about
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this answer."""
-        return {
-            "writeup": self.writeup.name,
-            "rule": self.rule,
-            "step": self.step,
-            "about": self.about,
-            "reason": self.reason,
-            "by": self.by.get_username(),
-            "at": self.at,
-        }

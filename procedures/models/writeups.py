@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from datetime import date, datetime
-from typing import Any
+from typing import ClassVar
 
 from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
+
+from procedures.booking import Book, Column, Parts, Seal
 
 NAME = RegexValidator(r"^[A-Za-z0-9_-]+\Z", "Use letters, digits and hyphens, such as air-spring-service.")
 
@@ -25,6 +27,8 @@ class Asks(models.TextChoices):
 
 class WriteUp(models.Model):
     """One procedure of the shop. Its title and its text live in its revisions."""
+
+    BOOK_NAME: ClassVar[str] = "{name}"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     title = models.CharField(max_length=200, help_text="As in the header of the newest revision.")
@@ -53,8 +57,29 @@ class RevisionQuerySet(models.QuerySet["Revision"]):
         return self.filter(released_on__isnull=True)
 
 
+DECISIONS = Parts("decisions", ("step", "asks", "suggested", "reason", "by", "at"), later=True)
+
+
 class Revision(models.Model):
     """One numbered text of a write-up: a draft, in review, released, or (when a later one is out) retired."""
+
+    KIND: ClassVar[str] = "release"
+    BOOK: ClassVar[Book] = {
+        1: (
+            "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_by", "author",
+            Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at",
+            DECISIONS,
+        ),
+        2: (
+            "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_at", "released_by", "author",
+            Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at", DECISIONS,
+        ),
+    }
+    BOOK_NAME: ClassVar[str] = "{writeup} {number}"
+    BOOK_IF = {"released_on__isnull": False}
+    SEAL: ClassVar[Seal] = Seal(
+        "A released revision can be neither changed nor deleted.", when="{row}.released_on IS NOT NULL"
+    )
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="revisions")
     number = models.PositiveIntegerField()
@@ -130,25 +155,13 @@ class Revision(models.Model):
         """SHA-256 of the text as it stands, in hex."""
         return hashlib.sha256(self.text.encode()).hexdigest()
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this release, with what was decided about single changes, where anything was."""
-        decided = [decision.book_body() for decision in self.decisions.all()] if self.pk else []
-        return {
-            "writeup": self.writeup.name,
-            "revision": self.number,
-            "asks": self.asks,
-            "reason": self.reason,
-            "released_on": self.released_on,
-            "released_by": self.released_by and self.released_by.get_username(),
-            "author": self.author and self.author.get_username(),
-            "text_sha256": self.text_digest(),
-            "shown_sha256": self.digest,
-            "recorded_at": self.recorded_at,
-        } | ({"decisions": decided} if decided else {}) | ({"released_at": self.released_at} if self.released_at else {})
-
 
 class ShopRules(models.Model):
     """One version of the shop's rules: what makes each source of danger safe, and what must have ended at the end."""
+
+    KIND: ClassVar[str] = "shop rules"
+    BOOK: ClassVar[Book] = {1: ("text", "author", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("The rules of the shop are kept as they were written.")
 
     text = models.TextField(help_text="YAML: safe, temporary, same.")
     author = models.ForeignKey(
@@ -162,11 +175,3 @@ class ShopRules(models.Model):
 
     def __str__(self) -> str:
         return f"shop rules, version {self.pk}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of these rules."""
-        return {
-            "text": self.text,
-            "author": self.author and self.author.get_username(),
-            "recorded_at": self.recorded_at,
-        }

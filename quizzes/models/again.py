@@ -5,16 +5,24 @@ Rows here are written once. The two statements are evidence: each is a link in t
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
 
-from quizzes.models.questions import Sitting
+from procedures.booking import Book, Column, Layout, Seal
+from quizzes.models.questions import ENDED, Sitting
+
+SIGNED: Layout = (
+    Column("person", "sitting.person"), Column("quiz", "sitting.quiz"), "sitting", "by", "meaning", "printed_name", "shown_digest",
+    Column("on", "happened_on"), "recorded_at",
+)
 
 
 class MoreTime(models.Model):
     """Somebody took so many minutes more for an open sitting."""
+
+    SEAL: ClassVar[Seal] = Seal("This sitting has ended. The time taken is sealed.", when=ENDED, insert_when=ENDED)
 
     sitting = models.ForeignKey(Sitting, on_delete=models.CASCADE, related_name="more_time")
     minutes = models.PositiveIntegerField()
@@ -26,13 +34,11 @@ class MoreTime(models.Model):
     def __str__(self) -> str:
         return f"{self.minutes} min more for {self.sitting}"
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this, as a part of its sitting."""
-        return {"minutes": self.minutes, "at": self.recorded_at}
-
 
 class Statement(models.Model):
     """What a senior signs about a sitting that was not passed: the words, the name under them, and what was shown."""
+
+    SEAL: ClassVar[Seal] = Seal("A signed statement is never changed.")
 
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     meaning = models.TextField(help_text="The sentence that the senior put the name under.")
@@ -45,47 +51,26 @@ class Statement(models.Model):
         abstract = True
         ordering = ["pk"]
 
-    def signed(self) -> dict[str, Any]:
-        """What the record book says of the signature and its sitting."""
-        sitting: Sitting = self.sitting  # type: ignore[attr-defined]  # every statement is about one
-        return {
-            "person": sitting.person.get_username(),
-            "quiz": sitting.quiz.name,
-            "sitting": sitting.pk,
-            "by": self.by.get_username(),
-            "meaning": self.meaning,
-            "printed_name": self.printed_name,
-            "shown_digest": self.shown_digest,
-            "on": self.happened_on,
-            "recorded_at": self.recorded_at,
-        }
-
 
 class GoneThrough(Statement):
     """Each missed step of a sitting was gone through again, at the bench or at the write-up; the next one need not wait."""
 
-    KIND = "gone through"
+    KIND: ClassVar[str] = "gone through"
+    BOOK: ClassVar[Book] = {1: (*SIGNED, "steps")}
     sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="gone_through")
     steps = models.JSONField(help_text="The steps as [write-up, id] pairs.")
 
     def __str__(self) -> str:
         return f"gone through after {self.sitting}"
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this statement."""
-        return self.signed() | {"steps": self.steps}
-
 
 class Talk(Statement):
     """After three sittings in a row that were not passed, a senior has talked with the person; the count begins anew."""
 
-    KIND = "talk"
+    KIND: ClassVar[str] = "talk"
+    BOOK: ClassVar[Book] = {1: (*SIGNED, "note")}
     sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="talks")
     note = models.TextField(help_text="What came out of it.")
 
     def __str__(self) -> str:
         return f"talk after {self.sitting}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this talk."""
-        return self.signed() | {"note": self.note}

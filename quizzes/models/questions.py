@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
+from typing import ClassVar
 
 from django.apps import apps
 from django.conf import settings
@@ -12,11 +12,22 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
+from procedures.booking import Book, Column, Layout, Parts, Seal
 from procedures.models import NAME, WriteUp
 from quizzes.marking import kinds
 from quizzes.marking.draws import DrawRules, FromPart
 from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
+
+ENDED = "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS NOT NULL)"
+# What the entry of a sitting says of each answer, and of the question as it was asked.
+ANSWER: Layout = (
+    "place", Column("question", "version.question"), Column("version", "version.number"), Column("kind", "version.kind"),
+    Column("stem", "version.stem"), Column("asked", "version.asked"), Column("says", "version.says"),
+    Column("steps", "version.steps"), Column("critical", "version.critical"), Column("mirror", "version.mirror"),
+    Column("revision", "version.revision"), Column("author", "version.author"), Column("written_at", "version.recorded_at"),
+    "shown", "given", "given_at", "marks",
+)
 
 
 class Kind(models.TextChoices):
@@ -36,6 +47,8 @@ def not_reserved(name: str) -> None:
 
 class Question(models.Model):
     """One question on steps of a write-up. What it asks lives in its versions; the newest one is asked."""
+
+    BOOK_NAME: ClassVar[str] = "{writeup}: {name}"
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="questions")
     name = models.CharField(max_length=80, validators=[NAME, not_reserved])
@@ -76,6 +89,8 @@ class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
 class QuestionVersion(models.Model):
     """One wording of a question, never changed. `asked` holds what the kind needs (options, order, amount)."""
 
+    SEAL: ClassVar[Seal] = Seal("A version of a question is never changed. Write the next one.")
+
     question = models.ForeignKey(Question, on_delete=models.PROTECT, related_name="versions")
     number = models.PositiveIntegerField()
     kind = models.CharField(max_length=20, choices=Kind)
@@ -109,26 +124,11 @@ class QuestionVersion(models.Model):
         """What this version asks, as marking takes it."""
         return kinds.from_json(self.kind, self.asked)
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this version, beside each answer to it."""
-        return {
-            "question": str(self.question),
-            "version": self.number,
-            "kind": self.kind,
-            "stem": self.stem,
-            "asked": self.asked,
-            "says": self.says,
-            "steps": self.steps,
-            "critical": self.critical,
-            "mirror": self.mirror,
-            "revision": self.revision,
-            "author": self.author and self.author.get_username(),
-            "written_at": self.recorded_at,
-        }
-
 
 class Quiz(models.Model):
     """Which questions one service level asks, those on its write-ups; how it draws them, and when one may sit again."""
+
+    BOOK_NAME: ClassVar[str] = "{name}"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     title = models.CharField(max_length=200)
@@ -168,6 +168,18 @@ class Quiz(models.Model):
 
 class Sitting(models.Model):
     """One run of one person through a quiz; open until it is ended, sealed from then on."""
+
+    KIND: ClassVar[str] = "sitting"
+    BOOK: ClassVar[Book] = {
+        1: (
+            "person", "quiz", Column("on", "happened_on"), "percent", "critical_right", "pass_percent", "seed", "started_at",
+            "minutes", Parts("more_time", ("minutes", Column("at", "recorded_at")), order="pk"), "drawn_by", "recorded_at",
+            Parts("answers", ANSWER, order="place"),
+        )
+    }
+    BOOK_NAME: ClassVar[str] = "{pk}"
+    BOOK_IF = {"recorded_at__isnull": False}
+    SEAL: ClassVar[Seal] = Seal("This sitting has ended and is sealed.", when="{row}.recorded_at IS NOT NULL")
 
     quiz = models.ForeignKey(Quiz, on_delete=models.PROTECT, related_name="sittings")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="sittings")
@@ -234,24 +246,6 @@ class Sitting(models.Model):
         """Whether the pass mark was reached with every critical question right."""
         return self.percent is not None and self.percent >= self.pass_percent and bool(self.critical_right)
 
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this sitting, with every answer as given."""
-        return {
-            "person": self.person.get_username(),
-            "quiz": self.quiz.name,
-            "on": self.happened_on,
-            "percent": self.percent,
-            "critical_right": self.critical_right,
-            "pass_percent": self.pass_percent,
-            "seed": self.seed,
-            "started_at": self.started_at,
-            "minutes": self.minutes,
-            "more_time": [more.book_body() for more in sorted(self.more_time.all(), key=lambda one: one.pk)],
-            "drawn_by": self.drawn_by,
-            "recorded_at": self.recorded_at,
-            "answers": [answer.book_body() for answer in sorted(self.answers.all(), key=lambda one: one.place)],
-        }
-
 
 class AskedOnce(models.Model):
     """One question as it was shown to somebody, and what was answered (given is null until then)."""
@@ -282,6 +276,8 @@ class AskedOnce(models.Model):
 class Answer(AskedOnce):
     """One question of a sitting."""
 
+    SEAL: ClassVar[Seal] = Seal("This sitting has ended. Its answers are sealed.", when=ENDED, insert_when=ENDED)
+
     sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
 
     class Meta:
@@ -295,14 +291,3 @@ class Answer(AskedOnce):
 
     def __str__(self) -> str:
         return f"answer {self.place} of sitting {self.sitting_id}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this answer, and of the question as it was asked."""
-        return {
-            "place": self.place,
-            **self.version.book_body(),
-            "shown": self.shown,
-            "given": self.given,
-            "given_at": self.given_at,
-            "marks": self.marks,
-        }

@@ -5,9 +5,12 @@ Both are rows that are written once; whether a question is asked today is worked
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.conf import settings
 from django.db import models
 
+from procedures.booking import Seal
 from quizzes.models.questions import QuestionVersion
 
 
@@ -15,6 +18,8 @@ class QuestionConfirmed(models.Model):
     """Somebody has read this version beside a revision and says that both agree. By another than its author it also
     accepts the version: from then on it is asked.
     """
+
+    SEAL: ClassVar[Seal] = Seal("Who confirmed a question stays written.")
 
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="confirmed")
     revision = models.PositiveIntegerField(help_text="The number of the revision beside which it was read.")
@@ -30,6 +35,8 @@ class QuestionConfirmed(models.Model):
 
 class QuestionWithdrawn(models.Model):
     """From here on the question is not asked, in this wording and in older ones; a later version brings it back."""
+
+    SEAL: ClassVar[Seal] = Seal("Who withdrew a question stays written. A new version brings it back.")
 
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="withdrawn")
     reason = models.CharField(max_length=500)

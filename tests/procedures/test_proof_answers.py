@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from procedures.actions.proofing import answer_finding
 from procedures.actions.writeups import bring_revision, release, send_to_review
+from procedures.booking import body_of
 from procedures.models import ProofAnswer
 from procedures.refused import Refused
 from procedures.reports.proofing import proof_page
@@ -32,7 +33,7 @@ def test_an_answer_is_kept_with_who_and_when_and_holds_for_the_next_revision(dra
     page, one = told(draft, draft.text.replace("What this is for.", "What this is for, in short."))
     assert (one.answer.reason, one.answer.by, one.answer.at) == ("The amount does not matter.", str(senior), NOW)
     assert (page.open, page.answered, page.blocks) == (0, 1, False)
-    assert book == [("proof answer", kept.book_body())]
+    assert book == [("proof answer", body_of(kept))]
 
 
 def test_an_empty_answer_takes_it_back_and_other_words_need_another(draft, senior, book):

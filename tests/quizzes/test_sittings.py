@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from procedures.booking import body_of
 from procedures.recording import moment
 from procedures.refused import Refused
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -217,7 +218,7 @@ def test_the_end_goes_into_the_record_book_with_every_answer(sitting, book):
     assert (body["percent"], body["critical_right"], body["on"], body["seed"]) == (Decimal("75.00"), True, TODAY, 7)
     assert [answer["place"] for answer in body["answers"]] == [1, 2, 3, 4]
     assert {str(answer["marks"]) for answer in body["answers"]} == {"0.00000", "1.00000"}
-    again = Sitting.objects.get(pk=sitting.pk).book_body()
+    again = body_of(Sitting.objects.get(pk=sitting.pk))
     assert again == body
 
 

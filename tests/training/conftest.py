@@ -2,10 +2,34 @@
 
 import pytest
 import time_machine
-from django.db import connection
+from django.apps import apps
+from django.db import connection, transaction
 
+from procedures.actions import writeups as procedures_actions
+from procedures.actions.drawings import keep_drawing
+from procedures.booking import kind_and_version, kinds
+from procedures.models import ProofAnswer
+from procedures.models.comparing import AskedOfChange
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
+from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdrawn
+from tests.procedures.picture_files import photo_bytes
+from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.places import copy_of, forget, new_place
-from tests.training.shop import NOW, make_ready, small_shop
+from tests.training.shop import (
+    NOW,
+    TODAY,
+    lifted,
+    make_ready,
+    observe,
+    shown_again,
+    sign_clearing,
+    small_shop,
+    stood_down,
+)
+from training import models as rows
+from training.actions.entries import write_down
+from training.keeping import record
+from training.models import AccountChange
 
 
 @pytest.fixture
@@ -26,6 +50,57 @@ def ready(shop):
     """The trainee, with all that the level asks before a sign-off."""
     make_ready(shop, shop.trainee)
     return shop.trainee
+
+
+@pytest.fixture
+def full(shop):
+    """Every kind of entry, and a row in every sealed table, at least once."""
+    with transaction.atomic():
+        _fill(shop)
+    assert {kind_and_version(text)[0] for text in rows.BookEntry.objects.values_list("kind", flat=True)} == set(kinds())
+    assert [model for model in apps.get_models() if hasattr(model, "SEAL") and not model._default_manager.exists()] == []
+    return shop
+
+
+def _fill(shop):
+    make_ready(shop, shop.trainee)
+    down = stood_down(person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
+    lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
+    common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
+    write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
+    answer = {"writeup": shop.writeup, "rule": "ST-01", "step": "let-air-out", "about": "Press.", "reason": "So."}
+    write_down(ProofAnswer(**answer, by=shop.senior, at=NOW))
+    void = write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    asked = write_down(rows.VoidAsked(kind="job", about="air-spring", by=shop.senior, reason="Another fork.", **common))
+    write_down(rows.VoidDecided(asked=asked, void=void, by=shop.owner, happened_on=TODAY, recorded_at=NOW))
+    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
+    sign_clearing(shop, _failed_with_more_time(shop))
+    shown_again(shop, observe(shop, shop.trainee, "not right"))
+    question = Question.objects.get(name="one")
+    QuestionConfirmed.objects.create(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW)
+    QuestionWithdrawn.objects.create(version=VersionFactory(question=question, number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    _released_with_a_decision(shop)
+    account = AccountChange(person=shop.mechanic, what=AccountChange.AT_TERMINAL, recorded_at=NOW)
+    account.save()
+    record(account.KIND, account)
+
+
+def _failed_with_more_time(shop):
+    sitting = start_sitting(quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=NOW, seed=1, today=TODAY)
+    MoreTime.objects.create(sitting=sitting, minutes=10, recorded_at=NOW)
+    for answer in sitting.answers.exclude(version__question__name="torque").select_related("version__question"):
+        save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
+    return end_sitting(sitting=sitting, now=NOW, today=TODAY)
+
+
+def _released_with_a_decision(shop):
+    draft = procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    AskedOfChange.objects.create(
+        revision=draft, step="let-air-out", asks="nothing", suggested="read again", reason="A comma.", change="c" * 64, by=shop.senior, at=NOW
+    )
+    draft.released_on, draft.recorded_at, draft.released_by, draft.digest = TODAY, NOW, shop.senior, draft.text_digest()
+    draft.save()
+    record(draft.KIND, draft)
 
 
 @pytest.fixture

@@ -3,8 +3,6 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-from procedures.sealing import sealed
-
 
 class Migration(migrations.Migration):
 
@@ -109,10 +107,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='jobconfirmation',
             constraint=models.CheckConstraint(condition=models.Q(('confirmed', True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='refused_job_says_why', violation_error_message='Say why you do not confirm this job.'),
-        ),
-        # Django rebuilds a table on SQLite to give it a column, which takes its triggers off.
-        *(
-            sealed(table, "An entry is never changed or deleted; a later entry corrects it.")
-            for table in ("training_job", "training_jobconfirmation", "training_appointmentend", "training_entryrules")
         ),
     ]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.db import models
 
+from procedures.booking import Book, Seal
 from training.models.people import User
 
 
@@ -53,7 +54,10 @@ class OneTimeLink(models.Model):
 class AccountChange(models.Model):
     """Who had a hand in how a person signs in, and when. An entry of the record book; no password and no code stands in it."""
 
-    KIND = "account"
+    KIND: ClassVar[str] = "account"
+    BOOK: ClassVar[Book] = {1: ("person", "what", "by", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
+
     LINK_GIVEN, LINK_USED, AT_TERMINAL = "link given", "password chosen by link", "password set at the terminal"
     FACTOR_ON, FACTOR_OFF, FACTOR_RESET = "second factor set up", "second factor taken off", "second factor reset"
     WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
@@ -69,9 +73,3 @@ class AccountChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what}: {self.person}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of it."""
-        return {
-            "person": self.person.login, "what": self.what, "by": self.by.login if self.by else None, "recorded_at": self.recorded_at,
-        }

@@ -1,13 +1,18 @@
 """What links every entry of the shop into one chain, and which instant is it by that chain?"""
 
 from datetime import datetime
+from typing import ClassVar
 
 from django.db import models
 from django.utils import timezone
 
+from procedures.booking import Seal
+
 
 class BookEntry(models.Model):
     """One link: the canonical JSON of what was recorded, and a hash over it and the link before."""
+
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     number = models.PositiveBigIntegerField(primary_key=True)
     kind = models.CharField(max_length=30)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.core.validators import MaxValueValidator
 from django.db import models
 
+from procedures.booking import Book, Seal
 from training.models.people import User
 
 DAYS_BACK = 14  # until an owner sets another number
@@ -15,7 +16,10 @@ DAYS_BACK = 14  # until an owner sets another number
 class EntryRules(models.Model):
     """One version of the rules for late entries; the newest one holds. Never changed."""
 
-    KIND = "entry rules"
+    KIND: ClassVar[str] = "entry rules"
+    BOOK: ClassVar[Book] = {1: ("days_back", "by", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
+
     days_back = models.PositiveIntegerField(validators=[MaxValueValidator(3660)])
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     recorded_at = models.DateTimeField()
@@ -26,10 +30,6 @@ class EntryRules(models.Model):
 
     def __str__(self) -> str:
         return f"{self.days_back} days"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of these rules."""
-        return {"days_back": self.days_back, "by": self.by.login, "recorded_at": self.recorded_at}
 
 
 def days_back() -> int:

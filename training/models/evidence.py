@@ -6,31 +6,17 @@ corrected only by a later entry.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
 
+from procedures.booking import Book, Column, Layout, Seal
 from procedures.models import Revision
 from training.models.levels import Level
 from training.models.people import User
 
-# Columns that came after the first entries: left out of a body where they are empty, so that older entries stay true.
-LATER = frozenset({"tools", "photos", "needs_confirmation"})
-
-
-def _plain(value: Any) -> Any:
-    match value:
-        case User():
-            return value.login
-        case Level():
-            return value.name
-        case Revision():
-            return f"{value.writeup.name} {value.number}"
-        case Entry():
-            return value.pk
-        case _:
-            return value
+ENTRY: Layout = ("happened_on", "recorded_at", "recorded_by")
 
 
 class Entry(models.Model):
@@ -40,7 +26,10 @@ class Entry(models.Model):
     recorded_at = models.DateTimeField(db_index=True)
     recorded_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
-    KIND = ""
+    KIND: ClassVar[str] = ""
+    BOOK: ClassVar[Book] = {}
+    BOOK_NAME: ClassVar[str] = "{pk}"
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     class Meta:
         abstract = True
@@ -48,11 +37,6 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.KIND} of {self.happened_on:%-d %b %Y}"
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this entry: every column, people and levels by name."""
-        told = {field.name: _plain(getattr(self, field.name)) for field in self._meta.fields if field.name != "id"}
-        return {name: value for name, value in told.items() if value or name not in LATER}
 
 
 def _person(name: str) -> models.ForeignKey[User, User]:
@@ -63,6 +47,7 @@ class Reading(Entry):
     """A person has studied one revision."""
 
     KIND = "reading"
+    BOOK = {1: (*ENTRY, "person", "revision")}
     person = _person("readings")
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="readings")
 
@@ -71,6 +56,7 @@ class PaperPass(Entry):
     """A quiz taken elsewhere, on paper; quizzes taken here are sittings."""
 
     KIND = "paper pass"
+    BOOK = {1: (*ENTRY, "person", "level", "percent", "critical_right")}
     person = _person("paper_passes")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="paper_passes")
     percent = models.DecimalField(max_digits=5, decimal_places=2)
@@ -89,6 +75,14 @@ class Job(Entry):
     """One service done on one customer's fork, alone or watched."""
 
     KIND = "job"
+    BOOK = {
+        1: (
+            *ENTRY, "person", "level", "revision", "watched_by", "variant", "values", Column("tools", later=True), "came_back", "note",
+        ),
+        2: (
+            *ENTRY, "person", "level", "revision", "watched_by", "needs_confirmation", "variant", "values", "tools", "came_back", "note",
+        ),
+    }
     person = _person("jobs")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="jobs")
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs")
@@ -115,6 +109,7 @@ class JobConfirmation(Entry):
     """What the watcher says of a job that names them: watched, or not, and then why. The first word stands."""
 
     KIND = "job confirmation"
+    BOOK = {1: (*ENTRY, "job", "by", "confirmed", "reason")}
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="confirmation")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="jobs_confirmed")
     confirmed = models.BooleanField()
@@ -133,6 +128,12 @@ class Observation(Entry):
     """Somebody watched one job against the check sheet of the write-up."""
 
     KIND = "observation"
+    BOOK = {
+        1: (
+            *ENTRY, "person", "level", "observer", "revision", "variant", "lines", "right", Column("tools", later=True),
+            Column("photos", later=True), "note",
+        )
+    }
     person = _person("observations")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="observations")
     observer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="observations_made")
@@ -149,6 +150,7 @@ class ShownAgain(Entry):
     """The signed statement that each line of an observation that was not right was gone through again with the person."""
 
     KIND = "shown again"
+    BOOK = {1: (*ENTRY, "observation", "by", "steps", "meaning", "printed_name", "shown_digest", "note")}
     observation = models.OneToOneField(Observation, on_delete=models.PROTECT, related_name="shown_again")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="shown_again_by")
     steps = models.JSONField(default=list, blank=True, help_text="The ids of the steps; none for an observation without its check sheet.")
@@ -162,6 +164,9 @@ class SignOff(Entry):
     """The signed statement that a person may do a service level alone; founding: by the owner, on other proof."""
 
     KIND = "sign-off"
+    BOOK = {
+        1: (*ENTRY, "person", "level", "signer", "limits", "founding", "meaning", "printed_name", "shown_digest", "note")
+    }
     person = _person("signoffs")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="signoffs")
     signer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="signoffs_given")
@@ -177,6 +182,7 @@ class StandDown(Entry):
     """The signed statement that a person may not, from a day on, at one level or all, until lifted."""
 
     KIND = "stand-down"
+    BOOK = {1: (*ENTRY, "person", "level", "by", "reason")}
     person = _person("standdowns")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, null=True, blank=True, related_name="standdowns")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="standdowns_given")
@@ -187,6 +193,7 @@ class Lift(Entry):
     """A stand-down ends; on the day of lifting one is free."""
 
     KIND = "lift"
+    BOOK = {1: (*ENTRY, "standdown", "by", "reason")}
     standdown = models.OneToOneField(StandDown, on_delete=models.PROTECT, related_name="lift")
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="lifts_given")
     reason = models.TextField(blank=True)
@@ -196,6 +203,7 @@ class Appointment(Entry):
     """A person may sign off a level; `happened_on` is the first day."""
 
     KIND = "appointment"
+    BOOK = {1: (*ENTRY, "person", "level", "by", "until")}
     person = _person("appointments")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="appointments")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="appointments_given")
@@ -214,6 +222,7 @@ class AppointmentEnd(Entry):
     """An appointment ends earlier than it said: `until` is its new last day. Of several the earliest day holds."""
 
     KIND = "appointment end"
+    BOOK = {1: (*ENTRY, "appointment", "until", "by")}
     appointment = models.ForeignKey(Appointment, on_delete=models.PROTECT, related_name="ends")
     until = models.DateField()
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="appointments_ended")
@@ -231,6 +240,7 @@ class Void(Entry):
     """Every entry of this kind, person and day (`happened_on`) recorded until then is declared never to have counted."""
 
     KIND = "void"
+    BOOK = {1: (*ENTRY, "kind", "person", "about", "by", "reason")}
     KINDS = ("signoff", "job", "reading", "pass", "observation")
     kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in KINDS])
     person = _person("voids")

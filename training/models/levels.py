@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import ClassVar
 
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 
+from procedures.booking import Book, Seal
 from procedures.models import NAME
 from quizzes.models import Quiz
 from training.models.people import User, Workshop
@@ -22,6 +23,8 @@ class LevelQuerySet(models.QuerySet["Level"]):
 
 class Level(models.Model):
     """One service level. What it asks is kept in versions of its rules."""
+
+    BOOK_NAME: ClassVar[str] = "{name}"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")
@@ -44,6 +47,20 @@ def check_names(value: object) -> None:
 
 class LevelRules(models.Model):
     """One version of what a level asks, from a first day on; never changed."""
+
+    KIND: ClassVar[str] = "level rules"
+    BOOK: ClassVar[Book] = {
+        1: (
+            "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "watched_jobs",
+            "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by", "recorded_at",
+        ),
+        2: (
+            "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "practice_from",
+            "watched_jobs", "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by",
+            "recorded_at",
+        ),
+    }
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="rules")
     from_day = models.DateField(null=True, blank=True, help_text="The first day of this version; empty: always.")
@@ -82,14 +99,6 @@ class LevelRules(models.Model):
 
     def __str__(self) -> str:
         return self.title
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of these rules."""
-        kept = {field.name: getattr(self, field.name) for field in self._meta.fields if not field.is_relation}
-        kept.pop("id")
-        if kept["practice_from"] is None:  # came after the first rules; left out where it is empty, so that older entries stay true
-            kept.pop("practice_from")
-        return kept | {"level": self.level.name, "by": self.by and self.by.login}
 
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

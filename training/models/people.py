@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
+from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.conf import settings
@@ -14,6 +14,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+from procedures.booking import Book, Column
 from training import roles
 from training.models.book import shop_now
 
@@ -32,6 +33,8 @@ def default_time_zone() -> str:
 
 class Workshop(models.Model):
     """One shop floor. All its days are days of its time zone."""
+
+    BOOK_NAME: ClassVar[str] = "{name}"
 
     name = models.CharField(max_length=120, unique=True)
     time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
@@ -54,6 +57,14 @@ class Workshop(models.Model):
 
 class User(AbstractBaseUser):
     """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
+
+    KIND: ClassVar[str] = "person"
+    BOOK: ClassVar[Book] = {
+        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active")),
+        2: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"), "changed_by"),
+    }
+    BOOK_NAME: ClassVar[str] = "{login}"
+    BOOK_CHANGES = True
 
     login = models.CharField(
         max_length=60, unique=True, validators=[LOGIN],
@@ -100,16 +111,3 @@ class User(AbstractBaseUser):
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)
-
-    def book_body(self) -> dict[str, Any]:
-        """What the record book says of this person."""
-        told = {
-            "login": self.login,
-            "name": self.name,
-            "trade": self.trade,
-            "workshop": self.workshop.name,
-            "started": self.started,
-            "left": self.left,
-            "may_sign_in": self.is_active,
-        }
-        return told | ({"changed_by": self.changed_by.login} if self.changed_by else {})  # entries before this column lack it

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from training.models.evidence import Entry, Void
+from training.models.evidence import ENTRY, Entry, Void
 from training.models.people import User
 
 
@@ -13,6 +13,7 @@ class VoidAsked(Entry):
     until a second person has confirmed it."""
 
     KIND = "void asked"
+    BOOK = {1: (*ENTRY, "kind", "person", "about", "by", "reason")}
     kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in Void.KINDS])
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_asked")
     about = models.CharField(max_length=80, help_text="The level; for a reading the write-up.")
@@ -24,6 +25,7 @@ class VoidDecided(Entry):
     """A second person has confirmed what was asked (`void` is then the entry that counts), or declined it."""
 
     KIND = "void decided"
+    BOOK = {1: (*ENTRY, "asked", "void", "by", "reason")}
     asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
     void = models.OneToOneField(Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_decided")

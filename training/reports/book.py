@@ -11,9 +11,10 @@ from typing import Any
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
 
+from procedures.booking import all_written, kind_and_version, kinds
 from training.book.chain import Break
 from training.gathering import day_text
-from training.keeping import entry_faults, faults, head, tables
+from training.keeping import entry_faults, faults, head
 from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
@@ -66,29 +67,33 @@ def book_page(page: str, *, person: str = "", kind: str = "", check_from: int = 
     number, digest = head()
     shown = Paginator(_chosen(person, kind), PER_PAGE).get_page(page)
     said = [(row, _said(row.body)) for row in shown]
-    lifts = _lifts(row.row for row in shown if row.kind == Lift.KIND)
+    lifts = _lifts(row.row for row in shown if _is_lift(row))
     entries = tuple(
         EntryShown(
-            str(row.number), row.kind, row.written_at, _about({**lifts.get(row.row, {}), **body})
-            if row.kind == Lift.KIND else about(row.body), row.digest[:12],
+            str(row.number), kind_and_version(row.kind)[0], row.written_at, _about({**lifts.get(row.row, {}), **body})
+            if _is_lift(row) else about(row.body), row.digest[:12],
         )
         for row, body in said
     )
     return BookPage(
         str(number), digest, entries, shown,
-        people=tuple(User.objects.order_by("name").values_list("login", "name")), kinds=tuple(sorted(tables())),
+        people=tuple(User.objects.order_by("name").values_list("login", "name")), kinds=tuple(sorted(kinds())),
         person=person, kind=kind, check=_check(check_from, number) if check_from else None,
     )
+
+
+def _is_lift(row: BookEntry) -> bool:
+    return kind_and_version(row.kind)[0] == Lift.KIND
 
 
 def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
     rows = BookEntry.objects.order_by("-number")
     if kind:
-        rows = rows.filter(kind=kind)
+        rows = rows.filter(kind__in=all_written(kind) if kind in kinds() else [])
     if person:
         lifts = Lift.objects.filter(standdown__person__login=person).values("pk")
         named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(body__contains=f'"login":{json.dumps(person)}')
-        rows = rows.filter(named | Q(kind=Lift.KIND, row__in=lifts))
+        rows = rows.filter(named | Q(kind__in=all_written(Lift.KIND), row__in=lifts))
     return rows
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from procedures.booking import all_written
 from training.gathering import gather
 from training.models import BookEntry, Level, SignOff, User
 from training.reports.seen import voids_of
@@ -42,7 +43,7 @@ def certificates_of(person: User, level: Level) -> tuple[SignOff, ...]:
 def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
     """The certificate of this sign-off, as it stands on a day."""
     shop, level, login = gather(), row.level.name, row.person.login
-    entry = BookEntry.objects.filter(kind=SignOff.KIND, row=row.pk).values_list("number", "digest").first()
+    entry = BookEntry.objects.filter(kind__in=all_written(SignOff.KIND), row=row.pk).values_list("number", "digest").first()
     number, digest = entry or (0, "")
     variant = {name: options[0] for name, options in row.limits.items() if options}
     return Certificate(
