@@ -32,8 +32,7 @@ def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
                 messages.success(request, gettext("Not confirmed. {name} sees your reason.").format(name=job.person.name))
                 return redirect("training:home")
         except Refused as refused:
-            form = form if form.is_bound else RefuseJobForm({})
-            form.errors.clear()
-            form.add_error(None, refused.message)
+            messages.error(request, refused.message)
+            return redirect("training:watched-job", pk=pk)
     said = getattr(job, "confirmation", None)
     return render(request, "training/watched_job.html", {"job": to_confirm(job), "said": said, "form": form})
