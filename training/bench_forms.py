@@ -11,13 +11,13 @@ from django import forms
 from procedures import texts
 from procedures.models import Revision
 from procedures.study import known_options
-from training.forms import JobForm
+from training.forms import JobForm, MarkField
 
 
 class BenchJobForm(JobForm):
     """The job at the end of the work, with the browser's mark for it, the revision and fork worked by, and what was typed."""
 
-    mark = forms.CharField(max_length=64, min_length=16, widget=forms.HiddenInput)
+    mark = MarkField(shortest=16)
     revision = forms.IntegerField(min_value=1, max_value=99_999, widget=forms.HiddenInput)
     fork = forms.JSONField(required=False, widget=forms.HiddenInput)
     given = forms.JSONField(required=False, widget=forms.HiddenInput)

@@ -16,7 +16,8 @@ from procedures.refused import Refused
 from training.book.chain import START
 from training.models.book import BookHead, newest_instant
 
-STEP = timedelta(seconds=2)  # a clock that is kept right over the network steps back by less; the newest instant is then taken
+STEP = timedelta(seconds=2)  # a clock that is kept right over the network steps back by less; the instant after the newest is then taken
+TICK = timedelta(microseconds=1)
 
 
 class ClockBehind(Refused):
@@ -45,7 +46,7 @@ def urgent_moment(given: datetime | None = None) -> datetime:
     """The instant for what cannot wait until the clock is right (a stand-down): never before the newest entry."""
     locked_head()
     now, newest = given or timezone.now(), newest_instant()
-    return now if newest is None else max(now, newest)
+    return now if newest is None or now >= newest else newest + TICK
 
 
 def instant_after(newest: datetime | None) -> datetime:
@@ -54,7 +55,7 @@ def instant_after(newest: datetime | None) -> datetime:
     if newest is None or now >= newest:
         return now
     if newest - now <= STEP:
-        return newest
+        return newest + TICK
     raise ClockBehind(behind_told(now, newest))
 
 

@@ -10,11 +10,13 @@ from urllib.parse import urlencode
 
 from crispy_forms.helper import FormHelper
 from django import forms
+from django.forms.boundfield import BoundField
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
 from training import gathering, roles
+from training.actions.once import LONGEST, OUT_OF_DATE, new_mark
 from training.models import Level, User, Workshop, shop_now
 from training.reports.cover_page import CoverAsked
 from training.reports.plan_page import PlanAsked
@@ -41,6 +43,27 @@ class Bare(forms.Form):
         helper = FormHelper()
         helper.form_tag = False
         return helper
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        field = self.fields.get("mark")  # a hidden field could not tell what is wrong with it
+        if isinstance(field, MarkField) and not field.shortest <= len(given.get("mark", "")) <= LONGEST:
+            raise forms.ValidationError(OUT_OF_DATE)
+        return given
+
+
+class MarkField(forms.CharField):
+    """The mark that makes a form count once, hidden in it. Without a fitting one the form says that its page is out of date."""
+
+    def __init__(self, *, shortest: int = 1) -> None:
+        super().__init__(required=False, widget=forms.HiddenInput)
+        self.shortest = shortest
+
+    def get_bound_field(self, form: forms.BaseForm, field_name: str) -> BoundField:
+        """Each showing of an empty form has a mark of its own."""
+        if not form.is_bound:
+            form.initial.setdefault(field_name, new_mark())
+        return super().get_bound_field(form, field_name)
 
 
 class DayInput(forms.DateInput):
@@ -213,7 +236,7 @@ class JobForm(VariantForm):
         required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
-    mark = forms.CharField(required=False, widget=forms.HiddenInput, max_length=64)
+    mark = MarkField()
 
     def __init__(self, data: Any = None, *, watchers: Any, variants: Variants, **more: Any) -> None:
         super().__init__(data, variants=variants, **more)
@@ -231,62 +254,13 @@ class PasswordAgain(Bare):
     )
 
 
-class LimitsForm(Bare):
-    """For which forks a sign-off is to hold; nothing chosen for a variant means every option of it."""
-
-    def __init__(self, data: Any = None, *, variants: Variants) -> None:
-        super().__init__(data)
-        self.variants = variants
-        for name, options in variants:
-            self.fields[f"l-{name}"] = forms.MultipleChoiceField(
-                label=f"Only for {name}", required=False, choices=[(option, option) for option in options],
-                widget=forms.CheckboxSelectMultiple, help_text=_("None ticked: for all of them."),
-            )
-
-    def limits(self) -> dict[str, list[str]]:
-        """The limits that were chosen; all options ticked is no limit."""
-        if not self.is_bound or not self.is_valid():
-            return {}
-        chosen = {name: list(self.cleaned_data.get(f"l-{name}", [])) for name, _ in self.variants}
-        return {name: chosen[name] for name, options in self.variants if chosen[name] and len(chosen[name]) < len(options)}
-
-
-class SignForm(PasswordAgain):
-    """The note and the password under a sign-off; `shown` is the digest of what the signer saw."""
-
-    note = forms.CharField(required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 2}))
-    shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
-    field_order = ["note", "password", "shown"]
-
-
-class StandDownForm(PasswordAgain):
-    """From when, at which level, and why somebody is stood down."""
-
-    level = forms.ModelChoiceField(
-        Level.objects.titled(), required=False, to_field_name="name", empty_label="every level",
-        label=_("Service level"),
-    )
-    first = day_field(label=_("From"))
-    reason = forms.CharField(max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
-    field_order = ["level", "first", "reason", "password"]
-
-
-class LiftForm(PasswordAgain):
-    """From when a stand-down ends, and what was done since."""
-
-    on = day_field(label=_("Free again from"))
-    reason = forms.CharField(
-        max_length=2000, label=_("What was done or found since"), widget=forms.Textarea(attrs={"rows": 3})
-    )
-    field_order = ["on", "reason", "password"]
-
-
 class AppointForm(Bare):
     """Which level somebody may sign off, and for how long."""
 
     level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
     first = day_field(label=_("From"))
     until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
+    mark = MarkField()
 
 
 class PersonForm(Bare):
@@ -346,24 +320,6 @@ class NewLevelForm(LevelForm):
 
     level = forms.SlugField(max_length=80, label=_("Name"), help_text=_("Short, for addresses and tables: air-spring."))
     field_order = ["level", "title"]
-
-
-class VoidForm(PasswordAgain):
-    """Why an entry should never have counted."""
-
-    reason = forms.CharField(
-        max_length=2000, label=_("Why it should never have counted"), widget=forms.Textarea(attrs={"rows": 3})
-    )
-    field_order = ["reason", "password"]
-
-
-class DecideForm(PasswordAgain):
-    """The second person's word on a void."""
-
-    reason = forms.CharField(
-        required=False, max_length=2000, label=_("Why, if it is to stay as it is"), widget=forms.Textarea(attrs={"rows": 2})
-    )
-    field_order = ["reason", "password"]
 
 
 class RecallForm(Bare):

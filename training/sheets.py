@@ -11,7 +11,7 @@ from procedures.models import Revision
 from procedures.writeup.parse import level_of
 from training.book.canonical import canonical
 from training.gathering import gather, limits_of
-from training.models import Level, User
+from training.models import Level, SignOff, User
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Shop
@@ -77,6 +77,7 @@ def signing_sheet(
     digest = digest_of(
         person=person.login, level=level.name, limits=kept, signer=signer.login, name=signer.name, on=on,
         founding=founding, meaning=meaning, evidence=evidence, missing=[reason.text for reason in missing],
+        signed_before=SignOff.objects.filter(person=person, level=level).count(),  # a void one too: what follows it is another sheet
     )
     return SigningSheet(
         person=person.login, level=level.name, title=title, limits=kept, signer=signer.login,

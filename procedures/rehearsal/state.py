@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from procedures.rehearsal.cases import ALL, NONE, Cases
+from procedures.rehearsal.cases import NONE, Cases
 
 Sets = dict[str, int]
 
@@ -64,8 +64,7 @@ def drop(cases: Cases, sets: Sets, name: str, where: int) -> None:
 
 def mark(cases: Cases, marks: dict[str, tuple[Mark, ...]], name: str, new: Mark) -> None:
     """Remember the newest line for a name where it applies, and the older ones elsewhere."""
-    older = () if new.cases == ALL else marks.get(name, ())
-    left = (Mark(old.line, old.name, cases.without(old.cases, new.cases)) for old in older)
+    left = (Mark(old.line, old.name, cases.without(old.cases, new.cases)) for old in marks.get(name, ()))
     marks[name] = (*(old for old in left if old.cases != NONE), new)
 
 

@@ -102,6 +102,7 @@ def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[s
         "shown_digest": signature.shown_digest,
         "happened_on": on,
         "recorded_at": now,
+        "once": True,
     }
 
 

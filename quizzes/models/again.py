@@ -46,10 +46,17 @@ class Statement(models.Model):
     shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
     happened_on = models.DateField()
     recorded_at = models.DateTimeField()
+    once = models.BooleanField(null=True, editable=False, help_text="Set where such a row is there once; empty in older ones.")
 
     class Meta:
         abstract = True
         ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["sitting", "shown_digest"], condition=models.Q(once=True), name="one_%(class)s_of_a_sheet",
+                violation_error_message="This was signed already. Nothing was written twice.",
+            )
+        ]
 
 
 class GoneThrough(Statement):

@@ -60,6 +60,23 @@ def test_an_error_that_the_write_up_has_itself_does_not_count():
     assert right_orders(faulty, RULE, {}, ["a", "b", "c", "d"]) == 12
 
 
+def test_a_fact_that_nothing_makes_is_missed_once_also_where_it_was_ended_since():
+    # a misses z, b ends it, c would miss it again: that is told once, of a. So c must not come before a, nor b (it would end nothing).
+    lacking = parse(text("### A\nneeds: z\n### B\nends: z\n### C\nneeds: z\n"))
+    assert [order for order in permutations("abc") if is_right_order(lacking, RULE, {}, order)] == [("a", "b", "c"), ("a", "c", "b")]
+    assert right_orders(lacking, RULE, {}, ["a", "b", "c"]) == 2
+
+
+def test_what_is_missed_is_told_apart_from_what_is_ended_for_nothing():
+    # b ends z for nothing, and a misses it: both stand in the text. With a first, z is taken as given, and b ends that.
+    nothing = parse(text("### B\nends: z\n### A\nneeds: z\n"))
+    assert right_orders(nothing, RULE, {}, ["a", "b"]) == 2
+    # a misses z, b ends it, c ends it for nothing; that b should end it for nothing is a new error, that c does it first is none.
+    twice = parse(text("### A\nneeds: z\n### B\nends: z\n### C\nends: z\n"))
+    assert [order for order in permutations("abc") if is_right_order(twice, RULE, {}, order)] == [("a", "b", "c"), ("c", "a", "b")]
+    assert right_orders(twice, RULE, {}, ["a", "b", "c"]) == 2
+
+
 def test_an_order_given_by_after_is_demanded():
     clean = parse(text("### Clean\n### Inspect\nafter: clean\n"))
     assert demanded_pairs(clean, RULE, {}, ["clean", "inspect"]) == (("clean", "inspect"),)

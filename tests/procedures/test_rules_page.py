@@ -186,3 +186,10 @@ def test_enter_in_a_field_saves_and_does_not_take_a_row_out(writer):
     first = of(writer.get(ADDRESS), "//form[@class='rules']//button")[0]
     assert first.get("name") is None
     assert plain(first) == "Save rules"
+
+
+def test_a_shop_that_has_learnt_much_can_still_save(writer, book):
+    demands = "\n".join(f"  - {{when: {{tool: tool {number}}}, needs: fact {number}, because: reason {number}}}" for number in range(150))
+    ShopRulesFactory(text=f"demands:\n{demands}\n")
+    assert writer.post(ADDRESS, fields(writer.get(ADDRESS)) | {"demands-149-because": "another reason"}).status_code == 302
+    assert read_rules(ShopRules.objects.latest("pk").text).demands[149].because == "another reason"

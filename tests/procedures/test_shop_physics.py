@@ -38,9 +38,34 @@ def force(psi: float, outer: float, inner: float = 0.0) -> float:
 
 
 @pytest.mark.parametrize("name", ["air-spring-service.r2.md", "travel-change.md"])
-def test_the_force_on_a_seal_head_under_test_is_pressure_times_area(name):
-    psi, newton = said(name, r"At \[\[(\d+) psi\]\] the pressurised air pushes on the seal head with a force of (\d+) N")
-    assert newton == pytest.approx(force(psi, 32, 10), abs=0.5)
+def test_the_force_on_a_ring_under_test_is_pressure_times_the_area_of_the_bore(name):
+    """The ring holds the seal head, and the piston rests on the seal head: together the whole bore of 32 mm (demo value)."""
+    psi, newton = said(name, r"At \[\[(\d+) psi\]\] the pressurised air pushes on the retaining ring with a force of (\d+) N")
+    assert newton == pytest.approx(force(psi, 32), abs=0.5)
+
+
+def test_air_behind_a_closed_core_keeps_a_fork_from_its_bottom():
+    """Boyle at one temperature, from 150 cm³ of room air, by the piston of 32 mm over the new travel; a fast stroke needs more."""
+    [newton] = said("travel-change.md", r"the closed air pushes back with (\d+) N at the bottom")
+    [stroke] = said("travel-change.md", r"from \[\[160 mm\]\] to \[\[(\d+) mm\]\]")
+    left = 150 - math.pi / 4 * 3.2**2 * stroke / 10
+    assert newton == pytest.approx(force(AIR * 150 / left - AIR, 32), abs=0.5)
+
+
+def test_the_oil_of_an_open_bath_stands_where_the_ruler_looks_for_it():
+    """Volume = area × height, between bore and shaft, from the lower seal up."""
+    deep, bore, shaft, oil, high, below = said(
+        "damper-service.md",
+        r"lower seal lies (\d+) mm below the rim. The bore is (\d+) mm and the shaft (\d+) mm wide, so (\d+) mL stand (\d+) mm high and leave (\d+) mm",
+    )
+    assert high == pytest.approx(oil * 1000 / (math.pi / 4 * (bore**2 - shaft**2)), abs=0.5)
+    assert below == deep - high
+    low, most = said("damper-service.md", r"oil level below the rim (\d+) \.\. (\d+) mm")
+    assert low < below < most
+    assert said("damper-service.md", r"Pour \[\[(\d+) mL\]\] of damper oil into the damper leg") == [oil]
+    least, old = said("damper-service.md", r"old oil (\d+) \.\. (\d+) mL check: no more than 15 mL is missing")
+    assert least == oil - 15
+    assert old > oil
 
 
 def test_the_force_on_an_air_can_is_pressure_times_area():

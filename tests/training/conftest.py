@@ -1,5 +1,7 @@
 """Which pieces do tests of the training app share?"""
 
+import uuid
+
 import pytest
 import time_machine
 from django.apps import apps
@@ -109,7 +111,13 @@ def _released_with_a_decision(shop):
 
 @pytest.fixture
 def as_(client):
-    """A browser in which somebody is signed in: `as_(person).get(...)`."""
+    """A browser in which somebody is signed in: `as_(person).get(...)`. What it sends has a mark, as every page gives one."""
+    post = client.post
+
+    def send(path, data=None, *args, **more):
+        return post(path, data if isinstance(data, str) else {"mark": uuid.uuid4().hex} | (data or {}), *args, **more)
+
+    client.post = send
 
     def signed_in(person):
         client.force_login(person, backend="training.sign_in.ShopBackend")

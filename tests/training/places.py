@@ -55,7 +55,7 @@ class Place:
 
     def python(self, *arguments):
         with self.start(*arguments) as running:
-            out, err = running.communicate(timeout=120)
+            out, err = running.communicate(timeout=600)
         return subprocess.CompletedProcess(arguments, running.returncode, out, err)
 
     def run(self, *arguments):

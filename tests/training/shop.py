@@ -31,13 +31,14 @@ from training.actions.levels import Terms, set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
-from training.actions.voids import ask_for_void
+from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.clearing import clearing_sheet
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
 from training.reports.cards import address_of
 from training.seen_again import shown_again_sheet
 from training.sheets import signing_sheet
+from training.void_sheets import void_sheet
 
 TODAY = datetime.date(2026, 11, 25)
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
@@ -73,6 +74,20 @@ def lifted(*, standdown, by, on=TODAY, reason="Settled.", now=NOW):
     return signing.lift(standdown=standdown, on=on, by=by, reason=reason, proof=given, now=now)
 
 
+def void_asked(*, by, reason="Signed for the wrong fork.", shown=None, now=NOW, **meant):
+    """A void that was asked for, with the password that was given for what was shown."""
+    shown = shown or void_sheet(**meant, signer=by).digest
+    return ask_for_void(**meant, by=by, reason=reason, shown=shown, proof=proof(by, words_of_asking(shown, reason)), now=now)
+
+
+def void_decided(asked, by, *, confirm=True, reason="", shown=None, now=NOW):
+    """The second person's word, with the password that was given for what was shown."""
+    meant = {"kind": asked.kind, "person": asked.person, "about": asked.about, "on": asked.happened_on}
+    shown = shown or void_sheet(**meant, signer=by, asked=asked).digest
+    given = proof(by, words_of_deciding(shown, confirm, reason))
+    return decide_void(asked=asked, confirm=confirm, by=by, reason=reason, shown=shown, proof=given, now=now)
+
+
 def sit(person, quiz, *, wrong=(), now=NOW, today=TODAY):
     """An ended sitting with everything right but the questions named."""
     sitting = start_sitting(quiz=quiz, person=person, pass_percent=75, now=now, seed=1, today=today)
@@ -100,10 +115,10 @@ def waiting_job(shop, person, on=TODAY, **more):
     })  # fmt: skip
 
 
-def watched_job(shop, person, on=TODAY):
+def watched_job(shop, person, on=TODAY, now=NOW, **more):
     """A watched job, confirmed by the senior."""
-    job = waiting_job(shop, person, on)
-    confirm_job(job=job, by=shop.senior, now=NOW)
+    job = waiting_job(shop, person, on, now=now, **more)
+    confirm_job(job=job, by=shop.senior, now=now)
     return job
 
 
@@ -197,11 +212,9 @@ def with_something_on_every_page(shop):
         ))
     waiting = waiting_job(shop, shop.trainee)
     card = make_card(person=shop.trainee, by=shop.trainee, now=NOW)
-    about = f"void reading {shop.trainee.pk} {shop.writeup.name} {TODAY}"
-    asked = ask_for_void(
-        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one.",
-        proof=proof(shop.other_senior, about), now=NOW,
-    )  # fmt: skip
+    asked = void_asked(
+        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one."
+    )
     rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO)
     rota.set_shift(person=shop.trainee, workshop=shop.workshop, weekdays=["mon", "tue", "fri"], first=LONG_AGO)
     accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])

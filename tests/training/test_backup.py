@@ -82,6 +82,7 @@ def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(pl
     assert done.returncode == 1
     assert "The record in this backup does not hold. Nothing was restored." in done.stderr
     assert "watched_jobs is 9 in the table and 1 in the book" in done.stderr
+    assert "training_levelrules: the trigger training_levelrules_no_update is missing" in done.stderr
     assert not empty.file.exists()
     assert files(empty.home / "pictures") == set()
     assert not empty.url or rows(empty) == {}

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.refused import Refused
-from training.exchange import archive, backup
+from training.exchange import archive, backup, restore
 from training.exchange.archive import Backup, Head, Manifest
 
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
@@ -235,3 +235,10 @@ def test_a_file_under_the_name_is_never_written_over(tmp_path):
     with pytest.raises(FileExistsError):  # also where it came while the backup was made
         backup._put(tmp_path / "made", tmp_path / "monday.zip")
     assert (tmp_path / "monday.zip").read_text() == "mine"
+
+
+def test_what_no_program_of_this_version_knows_is_newer_and_what_was_given_up_is_not():
+    restore._must_be_known({"training": ("0001_initial",), "axes": ("0001_initial", "0009_add_session_hash")})
+    for migrations in ({"training": ("9999_later",)}, {"an_app_of_later": ("0001_initial",)}):
+        with pytest.raises(Refused, match="newer Benchright"):
+            restore._must_be_known(migrations)

@@ -163,7 +163,7 @@ class TestPages:
         assert "Sol Senior has left, and nobody can confirm it in their place. Do one more supervised job." in as_(shop.trainee).get("/").text
 
     def test_a_senior_enters_an_old_job_and_it_says_so(self, shop, as_):
-        data = {"on": days_ago(40).isoformat(), "watched_by": "sol", "v-ring": "prong"}
+        data = {"on": days_ago(40).isoformat(), "watched_by": "sol", "v-ring": "prong", "mark": "m" * 32}
         assert as_(shop.senior).post("/who-may/air-spring/tilda/job/", data).status_code == 302
         page = as_(shop.owner).get("/who-may/air-spring/tilda/").text
         assert "entered 40 days later" in page

@@ -33,6 +33,8 @@ OUTSIDE = {
     PERSON: {"id", "password", "last_login"},
     # `changed_at` and the rest say how the draft came to be; the release is what counts
     "release": {"id", "changed_at", "sent_to_review_at", "sent_back_because", "writers"},
+    # `once` only keeps the same form from being written twice
+    **{kind: {"id", "once"} for kind in ("reading", "sign-off", "gone through", "talk")},
 }
 # Entries name people by login and releases by write-up and number: where those change, earlier entries disagree first.
 NAMED_BY_OTHERS = {PERSON, "release"}

@@ -108,6 +108,16 @@ def test_records_that_may_not_be_written_are_told(desk, new_person):
     assert "The site cannot write its records" in answer.text
 
 
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="SQLite's restore has no half-way")
+def test_a_database_that_is_half_restored_takes_nothing(desk, new_person, settings, tmp_path):
+    settings.HOME = tmp_path
+    (tmp_path / "restoring").write_text("begun")
+    for answer in (desk.post("/people/new/", new_person), desk.get("/"), desk.get("/healthz/")):
+        assert answer.status_code == 503
+    (tmp_path / "restoring").unlink()
+    assert desk.get("/").status_code == 200
+
+
 def test_an_error_that_has_nothing_to_do_with_the_database_stays_one(desk, new_person):
     with refusing(ZeroDivisionError("a fault of the program")):
         answer = desk.post("/people/new/", new_person)

@@ -6,6 +6,7 @@ reverse), worked by hand in the small shop. Components of a graph: scipy.sparse.
 
 import datetime
 import json
+import re
 from io import StringIO
 
 import pytest
@@ -15,16 +16,17 @@ from hypothesis import strategies as st
 
 from procedures.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import NOW, TODAY, make_ready, proof, small_shop, watched_job
+from tests.training.shop import NOW, TODAY, found, make_ready, proof, small_shop, void_asked, void_decided, watched_job
 from training.actions import entries, signing
 from training.actions.signing import Proof
-from training.actions.voids import ask_for_void, decide_void
+from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.keeping import faults
-from training.models import SignOff, Void, VoidAsked
+from training.models import Job, SignOff, Void, VoidAsked, VoidDecided
 from training.reports import voids as reports
 from training.reports.recall import Recalled, recall_page
 from training.sheets import signing_sheet, standing_of
 from training.standing.rings import components
+from training.void_sheets import void_sheet
 
 
 @pytest.fixture
@@ -44,13 +46,10 @@ def sign(shop, person, signer=None):
 def asked_for(shop, by, kind="signoff", person=None, on=None, **more):
     person = person or shop.senior
     on = on or SignOff.objects.filter(person=person).first().happened_on
-    about = f"void {kind} {person.pk} {shop.level.name} {on}"
-    given = {"kind": kind, "person": person, "about": shop.level.name, "on": on, "reason": "Signed for the wrong fork."} | more
-    return ask_for_void(by=by, proof=Proof(by.pk, about), now=NOW, **given)
+    return void_asked(kind=kind, person=person, about=shop.level.name, on=on, by=by, **more)
 
 
-def decide(asked, by, confirm=True, reason=""):
-    return decide_void(asked=asked, confirm=confirm, by=by, reason=reason, proof=Proof(by.pk, f"decide void {asked.pk}"), today=TODAY, now=NOW)
+decide = void_decided
 
 
 def test_a_void_counts_only_when_a_second_person_has_confirmed_it(shop):
@@ -102,7 +101,11 @@ def test_what_is_not_there_not_explained_or_asked_twice_is_refused(shop):
     with pytest.raises(Refused, match="already"):
         asked_for(shop, shop.other_senior)
     with pytest.raises(Refused, match="something else"):
-        ask_for_void(kind="signoff", person=shop.senior, about="x", on=TODAY, by=shop.owner, reason="x", proof=Proof(shop.owner.pk, "y"), now=NOW)
+        ask_for_void(kind="signoff", person=shop.senior, about="x", on=TODAY, by=shop.owner, reason="x", shown="0" * 64, proof=Proof(shop.owner.pk, "y"))
+
+
+def shown_on(page):
+    return re.search(r'name="shown" value="([0-9a-f]{64})"', page.text)[1]
 
 
 def test_the_pages_ask_and_decide_with_the_password(client, shop):
@@ -110,16 +113,92 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     client.force_login(shop.other_senior, backend="training.sign_in.ShopBackend")
     here = f"/voids/of/sol/signoff/air-spring/{on}/"
     assert here in client.get("/voids/of/sol/").text
-    refused = client.post(here, {"reason": "Wrong fork.", "password": "wrong"})
-    assert "not your password" in refused.text
-    client.post(here, {"reason": "Wrong fork.", "password": PASSWORD})
+    said = {"reason": "Wrong fork.", "shown": shown_on(client.get(here))}
+    assert "not your password" in client.post(here, said | {"password": "wrong"}).text
+    client.post(here, said | {"password": PASSWORD})
     asked = VoidAsked.objects.get()
+    again = client.post(here, said | {"password": PASSWORD}, follow=True)
+    assert "This was written down already. Nothing was written twice." in again.text
     client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
     assert "Sol Senior" in client.get("/voids/").text
-    client.post(f"/voids/{asked.pk}/", {"password": PASSWORD, "confirm": "yes"})
-    page = client.get(f"/voids/{asked.pk}/").text
-    assert "What fell with it" in page
+    said = {"password": PASSWORD, "confirm": "yes", "shown": shown_on(client.get(f"/voids/{asked.pk}/"))}
+    for _ in range(2):
+        page = client.post(f"/voids/{asked.pk}/", said, follow=True)
+    assert "This was written down already. Nothing was written twice." in page.text
+    assert "What fell with it" in page.text
     assert Void.objects.get().person == shop.senior
+
+
+def test_the_page_names_every_entry_that_is_meant(client, shop):
+    for note in ("Fork 7.", "Fork 8."):
+        watched_job(shop, shop.trainee, note=note)
+    client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    page = client.get(f"/voids/of/tilda/job/air-spring/{TODAY}/")
+    for note in ("Fork 7.", "Fork 8."):
+        assert f"job, watched by Sol Senior: {note}" in page.text
+
+
+def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(client, shop, time_machine):
+    watched_job(shop, shop.trainee, note="Fork 7.")
+    asked = asked_for(shop, shop.other_senior, kind="job", person=shop.trainee, on=TODAY)
+    client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    here = f"/voids/{asked.pk}/"
+    said = {"password": PASSWORD, "confirm": "yes", "shown": shown_on(client.get(here))}
+    for number in (8, 9, 10):
+        watched_job(shop, shop.trainee, note=f"Fork {number}.")
+    page = client.post(here, said)
+    assert "This page is out of date" in page.text
+    assert page.text.count("(came in after this was asked for)") == 3
+    assert not Void.objects.exists()
+    time_machine.move_to(NOW + datetime.timedelta(minutes=5), tick=False)
+    client.post(here, said | {"shown": shown_on(page)})
+    time_machine.move_to(NOW + datetime.timedelta(minutes=6), tick=False)
+    later = watched_job(shop, shop.trainee, note="Fork 11.", now=None)
+    assert later.recorded_at > Void.objects.get().recorded_at
+    assert len(VoidDecided.objects.get().entries) == 4
+    assert "Fork 11." not in client.get(here).text
+    assert list(faults()) == []
+
+
+def test_what_is_asked_for_is_what_was_shown(shop):
+    watched_job(shop, shop.trainee)
+    meant = {"kind": "job", "person": shop.trainee, "about": "air-spring", "on": TODAY}
+    shown = void_sheet(**meant, signer=shop.owner).digest
+    watched_job(shop, shop.trainee)
+    with pytest.raises(Refused, match="This page is out of date"):
+        void_asked(**meant, by=shop.owner, shown=shown)
+    asked = void_asked(**meant, by=shop.owner)
+    assert asked.entries == [f"job {pk}" for pk in Job.objects.values_list("pk", flat=True)]
+
+
+@pytest.mark.parametrize("change", ["confirm", "reason", "shown", "by"])
+def test_the_password_for_a_decision_serves_no_other(shop, change):
+    asked = asked_for(shop, shop.other_senior)
+    meant = {"kind": "signoff", "person": shop.senior, "about": "air-spring", "on": asked.happened_on}
+    found(shop.mechanic, shop.level, shop.owner)
+    said = {"confirm": True, "reason": "Seen.", "shown": void_sheet(**meant, signer=shop.owner, asked=asked).digest, "by": shop.owner}
+    given = proof(shop.owner, words_of_deciding(said["shown"], True, "Seen."))
+    other = {"confirm": False, "reason": "Not seen.", "shown": "0" * 64, "by": shop.mechanic}
+    with pytest.raises(Refused, match="given for something else"):
+        decide_void(asked=asked, proof=given, **said | {change: other[change]})
+
+
+@pytest.mark.parametrize("change", ["reason", "shown", "by"])
+def test_the_password_for_asking_serves_no_other(shop, change):
+    on = SignOff.objects.get(person=shop.senior).happened_on
+    meant = {"kind": "signoff", "person": shop.senior, "about": "air-spring", "on": on}
+    said = {"reason": "Wrong fork.", "shown": void_sheet(**meant, signer=shop.owner).digest, "by": shop.owner}
+    given = proof(shop.owner, words_of_asking(said["shown"], "Wrong fork."))
+    other = {"reason": "Another.", "shown": "0" * 64, "by": shop.other_senior}
+    with pytest.raises(Refused, match="given for something else"):
+        ask_for_void(**meant, proof=given, **said | {change: other[change]})
+
+
+def test_asked_for_again_after_a_no_is_another_void(shop):
+    first = asked_for(shop, shop.other_senior)
+    decide(first, shop.owner, confirm=False, reason="It was right.")
+    second = asked_for(shop, shop.other_senior)
+    assert first.shown_digest != second.shown_digest
 
 
 def test_a_recall_finds_every_job_and_observation_that_a_tool_or_person_touched(shop):

@@ -9,8 +9,8 @@ from django.db import transaction
 
 from procedures.models import Revision
 from training.actions.entries import record_job
-from training.actions.once import once
-from training.models import BenchPlace, Job, Level, SentJob, User
+from training.actions.once import Done, once
+from training.models import BenchPlace, Job, Level, User
 
 
 @transaction.atomic
@@ -26,7 +26,7 @@ def keep_place(
 def record_bench_job(
     *, mark: str, person: User, level: Level, revision: Revision, on: date, watched_by: User | None, variant: Mapping[str, str],
     values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], today: date | None = None, now: datetime | None = None,
-) -> Job:  # fmt: skip
+) -> Done[Job]:  # fmt: skip
     """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
 
     def write() -> Job:
@@ -37,4 +37,4 @@ def record_bench_job(
         BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
         return job
 
-    return once(SentJob, person=person, mark=mark, write=write)
+    return once(Job, person=person, mark=mark, write=write)

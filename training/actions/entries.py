@@ -74,7 +74,9 @@ def record_reading(*, person: User, revision: Revision, on: date | None = None, 
     check_day(on, today)
     if revision.released_on is None or revision.released_on > on:
         raise Refused(gettext("This revision is not released. Read the released one."))
-    return write_down(Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person))
+    return write_down(
+        Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person, once=True)
+    )
 
 
 @transaction.atomic

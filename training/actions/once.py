@@ -1,31 +1,68 @@
-"""How is what comes in twice written down once?"""
+"""How is a form that comes in twice written down once?"""
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
-from typing import TypeVar, cast
+from dataclasses import dataclass
+from typing import Any, ClassVar, Generic, Protocol, TypeVar, cast
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
+from django.utils.translation import gettext, gettext_lazy
 
-from training.models import Entry, SentJob, SentObservation, User
+from procedures.refused import Refused
+from training.clock import locked_head
+from training.models import Taken, User
 
-Row = TypeVar("Row", bound=Entry)
+LONGEST = 64
+OUT_OF_DATE = gettext_lazy("This page is out of date. Open it again.")
 
 
-def once(sent: type[SentJob | SentObservation], *, person: User, mark: str, write: Callable[[], Row]) -> Row:
+class Written(Protocol):
+    """A row that stands in the record book under the name of its kind."""
+
+    KIND: ClassVar[str]
+
+    @property
+    def pk(self) -> Any: ...
+
+
+Row = TypeVar("Row", bound=Written)
+
+
+@dataclass(frozen=True, slots=True)
+class Done(Generic[Row]):
+    """What a form wrote; `again` where it had come in before."""
+
+    row: Row
+    again: bool
+
+    def told(self, said: str) -> str:
+        """What the person is told: what was done, or that it was done before."""
+        return gettext("This was written down already. Nothing was written twice.") if self.again else said
+
+
+def new_mark() -> str:
+    """A mark for a form that is about to be shown."""
+    return uuid.uuid4().hex
+
+
+@transaction.atomic
+def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) -> Done[Row]:
     """What `write` writes down under this mark, or what had come in under it from this person already.
 
-    A browser gives a form its mark before it sends it, so a form that is sent again, after a lost answer or by a second press, is
-    the same entry. Raises whatever `write` raises, and then keeps nothing.
+    A form gets its mark before it is sent (one that is signed has the digest of what was shown), so one that is sent
+    again, by a second press, the back button or days later, is the same entry. Raises Refused for a form without a mark
+    and for one with somebody else's, and whatever `write` raises; then nothing is kept.
     """
-    rows = sent.objects.select_related("entry").filter(person=person, mark=mark)
-    earlier = rows.first()
-    if earlier:
-        return cast("Row", earlier.entry)
-    try:
-        with transaction.atomic():
-            entry = write()
-            sent.objects.create(person=person, mark=mark, entry=entry)  # type: ignore[misc]
-    except IntegrityError:  # the same form came in twice at once; the other one was first
-        return cast("Row", rows.get().entry)
-    return entry
+    if not 0 < len(mark) <= LONGEST:
+        raise Refused(str(OUT_OF_DATE))
+    locked_head()  # the same form at the same moment waits here, and then finds the mark
+    taken = Taken.objects.filter(kind=kind.KIND, mark=mark).first()
+    if taken is None:
+        row = write()
+        Taken.objects.create(person=person, kind=kind.KIND, mark=mark, row=row.pk)
+        return Done(row, again=False)
+    if taken.person_id != person.pk:
+        raise Refused(str(OUT_OF_DATE))
+    return Done(cast("Any", kind)._default_manager.get(pk=taken.row), again=True)

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from django.contrib.auth import authenticate
 from django.db import transaction
+from django.db.models import Q
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext
@@ -25,12 +26,13 @@ from training.throttle import inside_paths, wait_in_words
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Proof:
-    """That a person gave the password again for one thing to sign: it names person and thing, so it serves no other."""
+    """That a person gave the password again for one thing to sign: it names person and thing, so it serves no other, and once."""
 
     person: int
     about: str
+    used: bool = False
 
 
 def prove(request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False) -> Proof:
@@ -56,9 +58,10 @@ def prove(request: HttpRequest, person: User, password: str, about: str, *, at_o
 
 
 def check_proof(proof: Proof, person: User, about: str) -> None:
-    """Raises Refused for a password that was given by somebody else or for something else."""
-    if proof != Proof(person.pk, about):
+    """Raises Refused for a password that was given by somebody else, for something else, or for a signature before this one."""
+    if proof.used or (proof.person, proof.about) != (person.pk, about):
         raise Refused(gettext("This password was given for something else. Sign this afresh."))
+    proof.used = True
 
 
 @transaction.atomic
@@ -91,7 +94,7 @@ def sign_off(
         SignOff(
             person=person, level=level, signer=signer, limits=sheet.limits, founding=founding, meaning=sheet.meaning,
             printed_name=signer.name, shown_digest=sheet.digest, note=note, happened_on=on, recorded_at=now,
-            recorded_by=signer,
+            recorded_by=signer, once=True,
         )
     )
 
@@ -164,6 +167,11 @@ def appoint(
         raise Refused(gettext("{name}'s last day is {day}. Let the appointment end on that day or earlier.").format(
             name=person.name, day=written(person.left)
         ))
+    same = Appointment.objects.filter(person=person, level=level, happened_on=first, ends__isnull=True)
+    if (same.filter(until__isnull=True) if until is None else same.filter(Q(until__isnull=True) | Q(until__gte=until))).exists():
+        raise Refused(gettext(
+            "{person_name} may sign off this level from that day already. Nothing was written down twice."
+        ).format(person_name=person.name))
     return write_down(
         Appointment(
             person=person, level=level, by=by, happened_on=first, until=until, recorded_at=now, recorded_by=by

@@ -36,8 +36,10 @@ def tasks_of(asking: Asking, people: Collection[str], levels: Collection[str], o
 def _task(asking: Asking, person: str, rules: LevelRules, on: date, until: date) -> Task | None:
     """What one person needs for one level; None where nothing is missing, or training does not mend it."""
     fallen = _first_days_not_alone(asking, person, rules.level, on, until)
-    failing = {reason.code for day in fallen for reason in own_failures(asking, Asked(person, rules.level, day, NOTHING_NAMED), rules)}
-    if not fallen or failing & CLOSED:
+    if not fallen:
+        return None
+    failing = {code for day in fallen for code in _failures(asking, person, rules, day)}
+    if CLOSED & (failing | _failures(asking, person, rules, until)):  # also who leaves or is stood down before the plan ends
         return None
     after = tuple(level for level in dict.fromkeys(rules.earlier) if _first_days_not_alone(asking, person, level, on, until))
     if not failing:  # it only waits for an earlier level
@@ -51,6 +53,10 @@ def _task(asking: Asking, person: str, rules: LevelRules, on: date, until: date)
     return Task(
         person, rules.level, study + jobs * WORK + seen * SHOW + SIGN, jobs * WATCH + seen * SHOW + SIGN, 1 + ceil(jobs / JOBS_A_WEEK), after,
     )  # fmt: skip
+
+
+def _failures(asking: Asking, person: str, rules: LevelRules, day: date) -> set[str]:
+    return {reason.code for reason in own_failures(asking, Asked(person, rules.level, day, NOTHING_NAMED), rules)}
 
 
 def _first_days_not_alone(asking: Asking, person: str, level: str, on: date, until: date) -> list[date]:
@@ -95,7 +101,7 @@ def as_if_done(shop: Shop, ground: Ground, lines: Collection[Line], asking: Aski
             continue
         day = ground.holds_from(line.ends) - timedelta(days=1)
         rules = asking.books.on(day).rules[level]
-        senior = min(ground.capacity.able[level, line.ends] - {person})
+        senior = min(ground.capacity.able[level, line.ends] - {person})  # any of them would do, so always the same one
         readings += [Reading(person, row.writeup, row.number, day, at) for row in rule.current_revisions(asking.known, rules, day)]
         passings.append(Passing(person, level, day, Decimal(100), critical_right=True, recorded_at=at))
         seen.append(Observation(person, level, day, senior, right=True, recorded_at=at))

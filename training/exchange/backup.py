@@ -90,7 +90,7 @@ def _pictures() -> dict[str, Path]:
 def _put(made: Path, target: Path) -> None:
     """The finished file under its own name. A hard link is refused where the name is taken; some disks know none."""
     made.chmod(0o600)
-    with made.open("rb") as file:
+    with made.open("rb+") as file:  # Windows puts nothing on the disk by a handle that may only read
         os.fsync(file.fileno())
     try:
         os.link(made, target)

@@ -19,6 +19,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 from django.utils.translation import gettext
 
+from procedures import sealing
 from procedures.refused import Refused
 from training.book.chain import breaks
 from training.exchange.archive import DATABASES, Backup, Head, Manifest
@@ -30,6 +31,7 @@ from training.last_backup import note_backup
 from training.opened_file import BEGUN
 
 WORKPLACE = ".restoring-"
+RETIRED = {"axes"}  # apps that this program no longer has; older backups carry their tables, which nothing reads
 MOST_TOLD = 5
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
@@ -61,9 +63,9 @@ def restore(
         with _workplace(_home(), now) as folder:
             pictures = _extract_pictures(backup, folder)
             if connection.vendor == "sqlite":
-                done = _restore_sqlite(backup, pictures, even_if_broken, tell, now)
+                done = _restore_sqlite(backup, folder, pictures, even_if_broken, tell, now)
             else:
-                done = _restore_postgresql(backup, pictures, folder, even_if_broken, tell)
+                done = _restore_postgresql(backup, folder, pictures, even_if_broken, tell)
     if keys:
         put_keys(keys)
     note_backup(done.manifest.made_at)
@@ -104,21 +106,26 @@ def _must_fit(manifest: Manifest) -> None:
 
 def _must_be_known(migrations: Mapping[str, tuple[str, ...]]) -> None:
     known = MigrationLoader(None).disk_migrations or {}
-    newer = [f"{app}.{name}" for app, names in migrations.items() for name in names if (app, name) not in known]
+    newer = [
+        f"{app}.{name}" for app, names in migrations.items() for name in names if (app, name) not in known and app not in RETIRED
+    ]
     if newer:
         raise Refused(gettext("This backup was made by a newer Benchright. Update this one first, then restore."), newer[:MOST_TOLD])
 
 
 def _extract_pictures(backup: Backup, folder: Path) -> list[Path]:
     made = []
+    (folder / "pictures").mkdir()
     for name in backup.manifest.members:
         if name.startswith("pictures/"):
-            made.append(folder / name.removeprefix("pictures/"))
+            made.append(folder / name)
             backup.extract(name, made[-1])
     return made
 
 
-def _restore_sqlite(backup: Backup, pictures: list[Path], even_if_broken: bool, tell: Tell, now: datetime) -> Restored:
+def _restore_sqlite(
+    backup: Backup, beside: Path, pictures: list[Path], even_if_broken: bool, tell: Tell, now: datetime
+) -> Restored:
     with _workplace(_database().parent, now) as folder:
         copy = folder / "database.sqlite3"
         backup.extract(DATABASES["sqlite"], copy)
@@ -127,7 +134,7 @@ def _restore_sqlite(backup: Backup, pictures: list[Path], even_if_broken: bool, 
                 damaged = sqlite_problems(ask)
             if damaged:
                 raise Refused(gettext("The database in this backup is damaged. Take another backup."), damaged)
-            with database_at(copy):
+            with database_at(copy), _pictures_at(beside / "pictures"):
                 done = _checked(backup.manifest, even_if_broken, tell)
             with sqlite_file(str(copy)) as ask:
                 ask("PRAGMA journal_mode = DELETE")  # all of it in the one file that is put in place
@@ -141,14 +148,15 @@ def _restore_sqlite(backup: Backup, pictures: list[Path], even_if_broken: bool, 
     return done
 
 
-def _restore_postgresql(backup: Backup, pictures: list[Path], folder: Path, even_if_broken: bool, tell: Tell) -> Restored:
+def _restore_postgresql(backup: Backup, folder: Path, pictures: list[Path], even_if_broken: bool, tell: Tell) -> Restored:
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
     begun.write_text(gettext("A restore was begun here. While this file is here, the site takes no records.\n"), encoding="utf-8")
     try:
         tell(gettext("Restoring the database"))
         pour_in(dump)
-        done = _checked(backup.manifest, even_if_broken, tell)
+        with _pictures_at(folder / "pictures"):
+            done = _checked(backup.manifest, even_if_broken, tell)
     except (Refused, DatabaseError) as error:
         _empty_again()
         begun.unlink()
@@ -186,8 +194,10 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
             raise _broken(problems)
         call_command("migrate", verbosity=0, interactive=False)
     problems += [f"Entry {found.number} ({found.kind}): {found.problem}." for found in islice(faults(), MOST_TOLD)]
+    problems += [f"{table}: {problem}." for table, problem in sealing.problems(connection)]
     if problems and not even_if_broken:
         raise _broken(problems)
+    sealing.put_on(connection)
     number, digest = head()
     return Restored(manifest, Head(number, digest, manifest.book.written_at), tuple(dict.fromkeys(problems)), is_older)
 
@@ -226,6 +236,16 @@ def _put_pictures(pictures: list[Path]) -> None:
 def _sync(path: Path) -> None:
     with path.open("rb+") as file:
         os.fsync(file.fileno())
+
+
+@contextmanager
+def _pictures_at(folder: Path) -> Iterator[None]:
+    """While the record is checked, its pictures are those of the backup, which are not in their place yet."""
+    usual, settings.PICTURES = settings.PICTURES, folder
+    try:
+        yield
+    finally:
+        settings.PICTURES = usual
 
 
 @contextmanager

@@ -1,7 +1,7 @@
 """Which rows does the top app keep?"""
 
 from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
-from training.models.benchwork import BenchPlace, SentJob, SentObservation
+from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
 from training.models.entry_rules import DAYS_BACK, EntryRules, days_back
@@ -22,6 +22,7 @@ from training.models.evidence import (
 )
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want
 from training.models.people import User, Workshop
+from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
 
@@ -50,11 +51,10 @@ __all__ = [
     "Planned",
     "Reading",
     "Rota",
-    "SentJob",
-    "SentObservation",
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "Taken",
     "Tries",
     "User",
     "Visit",

@@ -39,6 +39,11 @@ class Entry(models.Model):
         return f"{self.KIND} of {self.happened_on:%-d %b %Y}"
 
 
+def _once() -> models.BooleanField[bool | None, bool | None]:
+    """Set where the site itself wrote the row: such a row is there once. Empty in what is older, and in what is brought in."""
+    return models.BooleanField(null=True, editable=False)
+
+
 def _person(name: str) -> models.ForeignKey[User, User]:
     return models.ForeignKey(User, on_delete=models.PROTECT, related_name=name)
 
@@ -50,6 +55,15 @@ class Reading(Entry):
     BOOK = {1: (*ENTRY, "person", "revision")}
     person = _person("readings")
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="readings")
+    once = _once()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "revision", "happened_on"], condition=Q(once=True), name="one_reading_a_day",
+                violation_error_message="You have said today that you studied this revision. Nothing was written twice.",
+            )
+        ]
 
 
 class PaperPass(Entry):
@@ -176,6 +190,15 @@ class SignOff(Entry):
     printed_name = models.CharField(max_length=120, blank=True)
     shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of exactly what was shown.")
     note = models.TextField(blank=True)
+    once = _once()
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "shown_digest"], condition=Q(once=True), name="one_sign_off_of_a_sheet",
+                violation_error_message="This was signed already. Nothing was written twice.",
+            )
+        ]
 
 
 class StandDown(Entry):

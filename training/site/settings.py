@@ -156,6 +156,7 @@ if PRODUCTION:
     CSRF_COOKIE_SECURE = True
     CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends each row of a long list
 
 # --- files and words ----------------------------------------------------------------------------------------------
 STATIC_URL = "/static/"

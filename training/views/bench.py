@@ -94,7 +94,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
         revision = _released(user, name, given["revision"])
         writeup = texts.parsed(revision.text)
         try:
-            row = record_bench_job(
+            done = record_bench_job(
                 mark=given["mark"], person=user, level=access.level_named(writeup.level), revision=revision, on=given["on"],
                 watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
                 values=values_given(revision, given_in(given["given"] or {}, revision)), note=given["note"],
@@ -104,8 +104,8 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             form.add_error(None, refused.message)
         else:
             if as_json:
-                return JsonResponse({"done": said_of_job(row, user)})
-            messages.success(request, said_of_job(row, user))
+                return JsonResponse({"done": done.told(said_of_job(done.row, user))})
+            messages.success(request, done.told(said_of_job(done.row, user)))
             return redirect("training:one", level=writeup.level, login=user.login)
     if as_json:
         told = problem or " ".join(str(error) for errors in form.errors.values() for error in errors)

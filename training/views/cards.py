@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.refused import Refused
 from training import access
 from training.actions.cards import make_card, withdraw_card
-from training.models import Card, User
+from training.models import Card, User, shop_now
 from training.reports.cards import address_of, card_at, code_of, may_now
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -61,7 +61,7 @@ def answer(request: HttpRequest, number: int, seal: str) -> HttpResponse:
     card = card_at(number, seal)
     if card is None:
         raise Http404
-    now = timezone.now()
+    now = shop_now()
     levels = () if card.ended_at else may_now(card.person, card.person.workshop.today(), now)
     context = {"card": card, "person": card.person, "levels": levels, "now": now}
     page = render(request, "training/card_answer.html", context, status=410 if card.ended_at else 200)

@@ -15,13 +15,14 @@ from quizzes.access import result_for
 from quizzes.models import GoneThrough, Sitting, Talk
 from training import access
 from training.actions.clearing import sign_gone_through, sign_talk
+from training.actions.once import once
 from training.actions.signing import Proof, prove
 from training.clearing import ClearingSheet, clearing_sheet
 from training.clearing_forms import GoneThroughForm, TalkForm
 from training.models import Level, User
 
 METHODS = ["GET", "HEAD", "POST"]
-Act = Callable[[Proof], object]
+Act = Callable[[Proof], GoneThrough | Talk]
 
 
 @require_http_methods(METHODS)
@@ -32,13 +33,13 @@ def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
 
-    def act(proof: Proof) -> object:
+    def act(proof: Proof) -> GoneThrough:
         given = form.cleaned_data
         return sign_gone_through(
             sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof,
         )
 
-    return _signed(request, user, sitting, sheet, form, act)
+    return _signed(request, GoneThrough, user, sitting, sheet, form, act)
 
 
 @require_http_methods(METHODS)
@@ -47,13 +48,13 @@ def talk(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = clearing_sheet(Talk.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = TalkForm(request.POST or None, initial={"shown": sheet.digest})
 
-    def act(proof: Proof) -> object:
+    def act(proof: Proof) -> Talk:
         given = form.cleaned_data
         return sign_talk(
             sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof,
         )
 
-    return _signed(request, user, sitting, sheet, form, act)
+    return _signed(request, Talk, user, sitting, sheet, form, act)
 
 
 def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
@@ -67,16 +68,18 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
 
 
 def _signed(
-    request: HttpRequest, user: User, sitting: Sitting, sheet: ClearingSheet, form: GoneThroughForm | TalkForm, act: Act
+    request: HttpRequest, kind: type[GoneThrough | Talk], user: User, sitting: Sitting, sheet: ClearingSheet,
+    form: GoneThroughForm | TalkForm, act: Act,
 ) -> HttpResponse:
     if form.is_valid():
         try:
             shown = form.cleaned_data["shown"]
-            act(prove(request, user, form.cleaned_data["password"], shown))
+            proof = prove(request, user, form.cleaned_data["password"], shown)
+            done = once(kind, person=user, mark=shown, write=lambda: act(proof))
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, gettext("Signed: {meaning}").format(meaning=sheet.meaning))
+            messages.success(request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning)))
             level = Level.objects.filter(quiz=sitting.quiz).first()
             if level is None:
                 return redirect("quizzes:result", pk=sitting.pk)

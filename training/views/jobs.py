@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
-
 from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,7 +14,7 @@ from training import access
 from training.actions.entries import record_job
 from training.actions.once import once
 from training.forms import JobForm, options_of_shop, tool_marks
-from training.models import Job, Level, SentJob, User, days_back
+from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -43,19 +41,19 @@ def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> H
     here = Q(left__isnull=True) | Q(left__gte=today)
     watchers = User.objects.filter(here).exclude(pk=person.pk).exclude(trade="owner").order_by("name")
     form = JobForm(
-        request.POST or None, watchers=watchers, variants=options_of_shop(level.name), initial={"on": today, "mark": uuid.uuid4().hex}
+        request.POST or None, watchers=watchers, variants=options_of_shop(level.name), initial={"on": today}
     )
     if form.is_valid():
         given = form.cleaned_data
         try:
-            row = once(SentJob, person=user, mark=given["mark"] or uuid.uuid4().hex, write=lambda: record_job(
+            done = once(Job, person=user, mark=given["mark"], write=lambda: record_job(
                 person=person, level=level, revision=None, on=given["on"], watched_by=given["watched_by"],
                 variant=form.variant(), by=user, note=given["note"], tools=tool_marks(given["tools"]),
             ))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, said_of_job(row, user))
+            messages.success(request, done.told(said_of_job(done.row, user)))
             return redirect("training:one", level=level.name, login=person.login)
     context = {"form": form, "level": level, "title": level_title(level.name, today), "person": person, "days_back": days_back()}
     return render(request, "training/job.html", context)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from functools import partial
 
 from django.contrib import messages
@@ -18,11 +17,11 @@ from procedures.views.drawings import photo_answer
 from training import access
 from training.actions.entries import record_observation
 from training.actions.observing import MOST_PHOTOS, keep_photos, photos_of, sign_shown_again, ticket_for
-from training.actions.once import once
+from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
 from training.forms import tool_marks
-from training.models import SentObservation, User, shop_now
+from training.models import Observation, ShownAgain, User, shop_now
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
@@ -30,7 +29,6 @@ from training.reports.seen import seen_page
 from training.seen_again import shown_again_sheet
 
 METHODS = ["GET", "HEAD", "POST"]
-LONGEST_MARK = 64
 
 
 @require_http_methods(METHODS)
@@ -43,14 +41,14 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     page = observing_page(user, person, row, request.GET, today=today, now=shop_now())
     refused: Refused | None = None
     lines, photos = page.lines, list[str]()
-    mark = request.POST.get("mark", "")[:LONGEST_MARK] or uuid.uuid4().hex
+    mark = request.POST.get("mark", "")[:LONGEST]
     if request.method == "POST" and page.revision is not None and page.is_ready:
         lines = read_sheet(page.lines, request.POST)
         photos, faults = _photos(request, user)
         try:
             if faults:
                 raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
-            once(SentObservation, person=user, mark=mark, write=partial(
+            done = once(Observation, person=user, mark=mark, write=partial(
                 record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
                 note=request.POST.get("note", "")[:2000],
                 tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
@@ -58,12 +56,12 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
         except Refused as error:
             refused = error
         else:
-            messages.success(request, gettext("Written down: what you saw of {person_name}.").format(person_name=person.name))
+            messages.success(request, done.told(gettext("Written down: what you saw of {person_name}.").format(person_name=person.name)))
             return redirect(reverse("training:one", args=[level, login], query={"taken": mark}))
     context = {
         "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
         "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
-        "mark": mark,
+        "mark": mark or new_mark(),
         "photos": ticket_for(photos, user), "photos_kept": str(len(photos)) if photos else "", "most_photos": str(MOST_PHOTOS),
     }
     return render(request, "training/observe.html", context)
@@ -111,14 +109,14 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
         try:
-            sign_shown_again(
-                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"],
-                proof=prove(request, user, given["password"], given["shown"]), note=given["note"],
-            )
+            proof = prove(request, user, given["password"], given["shown"])
+            done = once(ShownAgain, person=user, mark=given["shown"], write=lambda: sign_shown_again(
+                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"], proof=proof, note=given["note"],
+            ))
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, gettext("Signed: {meaning}").format(meaning=sheet.meaning))
+            messages.success(request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning)))
             return redirect("training:observation", pk=pk)
     return render(request, "training/shown_again.html", {"form": form, "sheet": sheet, "page": seen_page(user, row)})
 

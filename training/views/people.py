@@ -16,10 +16,11 @@ from training import access
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
+from training.actions.once import once
 from training.actions.signing import appoint as appoint_action
 from training.evidence_forms import EndAppointmentForm
 from training.forms import AppointForm, NewPersonForm, PersonForm
-from training.models import User
+from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
 
@@ -75,11 +76,13 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         try:
             check_own_hand(user, timezone.now())
-            appoint_action(person=row, by=user, **form.cleaned_data)
+            given = dict(form.cleaned_data)
+            mark = given.pop("mark")
+            done = once(Appointment, person=user, mark=mark, write=lambda: appoint_action(person=row, by=user, **given))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{name} may sign off {level}.").format(name=row.name, level=form.cleaned_data["level"]))
+            messages.success(request, done.told(gettext("{name} may sign off {level}.").format(name=row.name, level=given["level"])))
             return redirect("training:person", login=login)
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 

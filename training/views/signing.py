@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -12,9 +13,11 @@ from django.views.decorators.http import require_http_methods
 from procedures.refused import Refused
 from training import access
 from training.actions import signing as actions
-from training.forms import Bare, LiftForm, LimitsForm, SignForm, StandDownForm, options_of_shop
-from training.models import Level, User, shop_now
+from training.actions.once import Done, once
+from training.forms import Bare, options_of_shop
+from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.sheets import SigningSheet, signing_sheet
+from training.signing_forms import LiftForm, LimitsForm, SignForm, StandDownForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -49,12 +52,12 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> object:
+        def act() -> Done[SignOff]:
             proof = actions.prove(request, user, given["password"], given["shown"])
-            return actions.sign_off(
+            return once(SignOff, person=user, mark=given["shown"], write=lambda: actions.sign_off(
                 person=person, level=level, signer=user, limits=limits, shown=given["shown"], proof=proof,
                 note=given["note"], founding=founding,
-            )
+            ))
 
         if _done(request, form, act, f"Signed: {sheet.meaning}"):
             return redirect("training:one", level=level.name, login=person.login)
@@ -78,13 +81,12 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> object:
+        def act() -> Done[StandDown]:
             words = actions.words_of_stand_down(person, given["level"], given["first"], given["reason"])
             proof = actions.prove(request, user, given["password"], words, at_once=True)
-            return actions.stand_down(
-                person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"],
-                proof=proof,
-            )
+            return once(StandDown, person=user, mark=given["mark"], write=lambda: actions.stand_down(
+                person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"], proof=proof
+            ))
 
         if _done(request, form, act, f"{person.name} is stood down."):
             return redirect("training:who-may")
@@ -99,24 +101,24 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> object:
+        def act() -> Done[Lift]:
             words = actions.words_of_lift(standdown, given["on"], given["reason"])
             proof = actions.prove(request, user, given["password"], words)
-            return actions.lift(
+            return once(Lift, person=user, mark=given["mark"], write=lambda: actions.lift(
                 standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof
-            )
+            ))
 
         if _done(request, form, act, f"The stand-down of {standdown.person.name} is lifted."):
             return redirect("training:who-may")
     return render(request, "training/lift.html", {"form": form, "standdown": standdown})
 
 
-def _done(request: HttpRequest, form: Bare, act: Callable[[], object], said: str) -> bool:
+def _done(request: HttpRequest, form: Bare, act: Callable[[], Done[Any]], said: str) -> bool:
     """Does it and says so, or puts the refusal at the top of the form."""
     try:
-        act()
+        done = act()
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False
-    messages.success(request, said)
+    messages.success(request, done.told(said))
     return True

@@ -16,6 +16,7 @@ from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
 from training import access
 from training.actions.entries import record_reading
+from training.actions.once import new_mark, once
 from training.gathering import gather
 from training.models import Reading, User
 from training.reports.at_bench import rules_in_force
@@ -44,6 +45,7 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
         "changed": since.steps if since else frozenset(),
         "revision": revision,
         "reading": read.order_by("pk").first(),
+        "mark": new_mark(),
         "around": around(name, page.follows, today=user.workshop.today()),
     }
     return render(request, "training/study.html", context)
@@ -57,13 +59,14 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
         messages.error(request, gettext("A newer revision was released while you read. Study this one, then say so."))
         return redirect("training:study", name=name)
     try:
-        record_reading(person=user, revision=revision)
+        mark = request.POST.get("mark", "")
+        done = once(Reading, person=user, mark=mark, write=lambda: record_reading(person=user, revision=revision))
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("training:study", name=name)
-    messages.success(request, gettext(
+    messages.success(request, done.told(gettext(
         "Written down: you have studied {writeup_title}, revision {revision_number}."
-    ).format(writeup_title=revision.writeup.title, revision_number=revision.number))
+    ).format(writeup_title=revision.writeup.title, revision_number=revision.number)))
     return redirect("training:home")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,13 +13,16 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
 from training import access
+from training.actions.once import once
 from training.actions.signing import prove
-from training.actions.voids import ask_for_void, decide_void
-from training.forms import DecideForm, RecallForm, VoidForm
-from training.models import Void, shop_now
+from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
+from training.forms import RecallForm
+from training.models import User, Void, VoidAsked, VoidDecided, shop_now
 from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
+from training.signing_forms import DecideForm, VoidForm
+from training.void_sheets import VoidSheet, void_sheet
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -44,22 +48,24 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
     named = next((one for one in reports.nameable(person) if (one.kind, one.about, one.on) == (kind, about, on)), None)
     if named is None:
         raise Http404
-    now = shop_now()
-    form = VoidForm(request.POST or None)
+    sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=user)
+    form = VoidForm(request.POST or None, initial={"shown": sheet.digest})
     if form.is_valid():
         given = form.cleaned_data
         try:
-            proof = prove(request, user, given["password"], f"void {kind} {person.pk} {about} {on}")
-            asked = ask_for_void(
-                kind=kind, person=person, about=about, on=on, by=user, reason=given["reason"], proof=proof
-            )
+            proof = prove(request, user, given["password"], words_of_asking(given["shown"], given["reason"]))
+            done = once(VoidAsked, person=user, mark=given["shown"], write=lambda: ask_for_void(
+                kind=kind, person=person, about=about, on=on, by=user, reason=given["reason"], shown=given["shown"], proof=proof
+            ))
         except Refused as refused:
-            form.add_error(None, [refused.message, *refused.details])
+            _refuse(form, request, refused, sheet)
         else:
-            messages.success(request, gettext("Asked for. It counts for nothing until a second person has confirmed it."))
-            return redirect("training:void", pk=asked.pk)
-    effect = reports.effect_of(kind=kind, person=person, about=about, on=on, today=user.workshop.today(), now=now)
-    return render(request, "training/void_ask.html", {"person": person, "named": named, "form": form, "effect": effect})
+            messages.success(request, done.told(gettext("Sent. The entry still counts until a second person confirms.")))
+            return redirect("training:void", pk=done.row.pk)
+    now = shop_now()
+    effect = reports.effect_of(kind=kind, person=person, about=about, on=on, today=user.workshop.day_of(now), now=now)
+    context = {"person": person, "named": named, "form": form, "effect": effect, "meant": sheet.entries}
+    return render(request, "training/void_ask.html", context)
 
 
 @require_http_methods(METHODS)
@@ -67,35 +73,44 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
     """One void that was asked for: what would fall, and the second person's word; or what fell."""
     user = access.who(request)
     asked = access.void_asked(user, pk)
-    decided = getattr(asked, "decided", None)
-    now = shop_now()
-    today = user.workshop.day_of(now)
-    form = DecideForm(request.POST or None)
-    if decided is None and form.is_valid():
-        given = form.cleaned_data
+    meant: dict[str, Any] = {"kind": asked.kind, "person": asked.person, "about": asked.about, "on": asked.happened_on}
+    sheet = void_sheet(**meant, signer=user, asked=asked)
+    form = DecideForm(request.POST or None, initial={"shown": sheet.digest})
+    if form.is_valid():
+        given, confirm = form.cleaned_data, "confirm" in request.POST
         try:
-            proof = prove(request, user, given["password"], f"decide void {asked.pk}")
-            decide_void(
-                asked=asked, confirm="confirm" in request.POST, by=user, reason=given["reason"], proof=proof
-            )
+            proof = prove(request, user, given["password"], words_of_deciding(given["shown"], confirm, given["reason"]))
+            done = once(VoidDecided, person=user, mark=given["shown"], write=lambda: decide_void(
+                asked=asked, confirm=confirm, by=user, reason=given["reason"], shown=given["shown"], proof=proof
+            ))
         except Refused as refused:
-            form.add_error(None, [refused.message, *refused.details])
+            _refuse(form, request, refused, sheet)
         else:
-            messages.success(request, gettext("Decided, signed and in the record book."))
+            messages.success(request, done.told(gettext("Decided, signed and in the record book.")))
             return redirect("training:void", pk=pk)
-    if decided is not None and isinstance(decided.void, Void):
-        effect = reports.effect_of_decided(decided.void, now=now)
-    elif decided is not None:
-        effect = None
+    return render(request, "training/void.html", _void_context(user, asked, sheet, form, meant))
+
+
+def _void_context(user: User, asked: VoidAsked, sheet: VoidSheet, form: DecideForm, meant: dict[str, Any]) -> dict[str, Any]:
+    decided, now = getattr(asked, "decided", None), shop_now()
+    effect, entries = None, sheet.entries
+    if decided is None:
+        effect = reports.effect_of(**meant, today=user.workshop.day_of(now), now=now)
     else:
-        effect = reports.effect_of(
-            kind=asked.kind, person=asked.person, about=asked.about, on=asked.happened_on, today=today, now=now
-        )
-    context = {
-        "asked": asked, "decided": decided, "said": reports.said_of(asked), "form": form, "effect": effect,
+        entries = tuple(one for one in entries if one.recorded_at <= decided.recorded_at)
+        if isinstance(decided.void, Void):
+            effect = reports.effect_of_decided(decided.void, now=now)
+    return {
+        "asked": asked, "decided": decided, "said": reports.said_of(asked), "form": form, "effect": effect, "meant": entries,
+        "since": {one.key for one in entries} - set(asked.entries) if asked.entries and not decided else set(),
         "may_decide": decided is None and user not in (asked.by, asked.person),
     }  # fmt: skip
-    return render(request, "training/void.html", context)
+
+
+def _refuse(form: VoidForm | DecideForm, request: HttpRequest, refused: Refused, sheet: VoidSheet) -> None:
+    form.add_error(None, [refused.message, *refused.details])
+    form.data = request.POST.copy()
+    form.data["shown"] = sheet.digest  # what the page shows now
 
 
 @require_safe

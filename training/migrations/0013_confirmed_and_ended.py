@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('procedures', '0008_released_at'),
-        ('training', '0010_accounts'),
+        ('training', '0012_void_sheets'),
     ]
 
     operations = [
