@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('procedures', '0008_released_at'),
-        ('training', '0012_void_sheets'),
+        ('training', '0013_logins_once'),
     ]
 
     operations = [
