@@ -30,7 +30,9 @@ from tests.training.shop import (
     stood_down,
 )
 from training import models as rows
+from training.actions.appointing import end_appointment
 from training.actions.entries import write_down
+from training.actions.entry_rules import set_days_back
 from training.actions.second_factor import set_factor_rule
 from training.keeping import record
 from training.models import AccountChange
@@ -70,6 +72,8 @@ def _fill(shop):
     make_ready(shop, shop.trainee)
     down = stood_down(person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
+    end_appointment(appointment=shop.senior.appointments.get(), until=TODAY, by=shop.owner, now=NOW)
+    set_days_back(days=20, by=shop.owner, now=NOW)
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
     answer = {"writeup": shop.writeup, "rule": "ST-01", "step": "let-air-out", "about": "Press.", "reason": "So."}

@@ -34,6 +34,7 @@ class Terms:
     observers: int = 0
     pass_percent: int = 0
     grace_days: int = 0
+    practice_from: date | None = None
     yardstick: str = ""
 
 
