@@ -167,6 +167,13 @@ def test_somebody_signs_in_however_the_login_is_typed(shop, client):
     assert client.post("/sign-in/", {"username": "MiKa", "password": PASSWORD}).status_code == 302
 
 
+@pytest.mark.parametrize("login", ["x" * 60_000, "%" * 60_000, "_ika", "mik%", "İ", "mika\u0130", "mika "])
+def test_a_login_without_end_or_with_signs_of_a_search_is_nobody(db, shop, client, login):
+    page = client.post("/sign-in/", {"username": login, "password": "a shaft without a scratch"})
+    assert page.status_code == 200
+    assert "/sign-in/" in client.get("/").url
+
+
 def test_the_first_word_of_no_address_is_a_login():
     firsts = {reverse(f"{space}{name}", args=args).split("/")[1] for space, name, args in ROUTES}
     assert all(is_taken_by_site(word) for word in firsts - {""})
