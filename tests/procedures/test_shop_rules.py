@@ -47,7 +47,7 @@ def told(name, text, demand):
 def without_fact(text, fact):
     """The text in which nothing gives, needs or makes the fact."""
     def cut(line):
-        key, colon, rest = line.partition(":")
+        key, _colon, rest = line.partition(":")
         if key in ("makes", "needs"):
             kept = [value for value in rest.split(";") if KEY(value) != KEY(fact)]
             return f"{key}:{';'.join(kept)}" if kept else None
