@@ -73,6 +73,13 @@ class DayInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
+class CodeInput(forms.TextInput):
+    """For a code of the second factor; a phone offers the newest one."""
+
+    def __init__(self) -> None:
+        super().__init__(attrs={"autocomplete": "one-time-code", "autocapitalize": "off", "spellcheck": "false"})
+
+
 def day_field(**more: Any) -> forms.DateField:
     return forms.DateField(widget=DayInput(), input_formats=["%Y-%m-%d"], **more)
 
@@ -260,7 +267,13 @@ class AppointForm(Bare):
     level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
     first = day_field(label=_("From"))
     until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
+    code = forms.CharField(max_length=30, label=_("Code"), help_text=_("From your app, or a recovery code."), widget=CodeInput())
     mark = MarkField()
+
+    def __init__(self, *args: Any, with_code: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not with_code:
+            del self.fields["code"]
 
 
 class PersonForm(Bare):

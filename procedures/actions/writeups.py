@@ -190,7 +190,7 @@ def set_rules(*, text: str, author: Person | None, now: datetime | None = None, 
     except BadRules as fault:
         raise Refused(str(fault)) from fault
     rules = _kept(ShopRules(text=text, author_id=author.pk if author else None, recorded_at=now))
-    record("shop rules", rules)
+    record(ShopRules.KIND, rules)
     return rules
 
 
@@ -204,7 +204,8 @@ def _sealed(revision: Revision) -> Revision:
     if title and not later.exists():
         writeup.title = title
         _kept(writeup)
-    record("release", revision)
+    record(WriteUp.KIND, writeup)
+    record(Revision.KIND, revision)
     return revision
 
 

@@ -28,7 +28,11 @@ class Asks(models.TextChoices):
 class WriteUp(models.Model):
     """One procedure of the shop. Its title and its text live in its revisions."""
 
+    KIND: ClassVar[str] = "write-up"
+    BOOK: ClassVar[Book] = {1: ("name", "title")}
     BOOK_NAME: ClassVar[str] = "{name}"
+    BOOK_CHANGES = True
+    BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     title = models.CharField(max_length=200, help_text="As in the header of the newest revision.")
@@ -38,6 +42,11 @@ class WriteUp(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    @staticmethod
+    def BOOK_IF() -> Q:  # noqa: N802
+        """Those of which something is released: a draft is in no book."""
+        return Q(Exists(Revision.objects.released().filter(writeup=OuterRef("pk"))))
 
 
 class RevisionQuerySet(models.QuerySet["Revision"]):

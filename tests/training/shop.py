@@ -14,6 +14,7 @@ from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
+from procedures.recording import record
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -159,6 +160,8 @@ def make_ready(shop, person):
 def small_shop():
     """The shop, with what is in it by name."""
     workshop: Workshop = WorkshopFactory()
+    with transaction.atomic():
+        record(workshop.KIND, workshop)
     people = {
         trade: add_person(
             login=login, name=name, trade=trade.partition(" ")[0], workshop=workshop, started=datetime.date(2020, 1, 1)
@@ -178,7 +181,9 @@ def small_shop():
     )
     for name, traits in {"one": {}, "all": {"several": True}, "order": {"order": True}, "torque": {"amount": True}}.items():
         question = Question.objects.create(writeup=writeup, name=name)
-        VersionFactory(question=question, critical=name == "torque", **traits)
+        version = VersionFactory(question=question, critical=name == "torque", **traits)
+        with transaction.atomic():
+            record(version.KIND, version)
     set_level(name="air-spring", terms=TERMS, now=NOW, from_day=None)
     level = Level.objects.get()
     set_quiz(name="air-spring", title=TERMS.title, writeups=[writeup], size=4)

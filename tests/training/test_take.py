@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.pictures.clean import clean_photo_file
+from procedures.sealing import take_off
 from procedures.texts import dated, undated
 from quizzes.models import Question
 from tests.procedures.picture_files import photo_bytes
@@ -250,12 +251,10 @@ def empty():
     from django.apps import apps
 
     tables = [model._meta.db_table for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models(include_auto_created=True)]
+    take_off(connection)
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
             cursor.execute("PRAGMA defer_foreign_keys = ON")
-            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (name,) in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER "{name}"')
             for table in tables:
                 cursor.execute(f'DELETE FROM "{table}"')
         else:

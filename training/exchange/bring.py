@@ -144,6 +144,7 @@ class _Writing:
     def _workshop(self, name: str, time_zone: str, *, is_demo: bool) -> None:
         self.workshops[name] = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
         self.workshops[name].save()
+        record_all(Workshop.KIND, [self.workshops[name]])
 
     def writeups(self) -> None:
         if self.delivery.rules is not None:
@@ -181,13 +182,14 @@ class _Writing:
         Level.objects.bulk_create(made.values())
         rules = [LevelRules(level=made[row["level"]], recorded_at=self.now, **self._terms(row)) for row in rows]
         LevelRules.objects.bulk_create(rules)
-        record_all("level rules", rules)
+        record_all(LevelRules.KIND, rules)
         newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
         for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12)
+            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12, now=self.now)
             made[name].quiz = quiz
             made[name].save()
+        record_all(Level.KIND, list(made.values()))
         self.level_rows = {level.name: level for level in Level.objects.all()}
         self.counts["level"] = len(made)
 

@@ -1,6 +1,6 @@
 """Which rows does the top app keep?"""
 
-from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, SecondFactorRule, Session, Tries
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
@@ -51,6 +51,8 @@ __all__ = [
     "Planned",
     "Reading",
     "Rota",
+    "SecondFactorRule",
+    "Session",
     "ShownAgain",
     "SignOff",
     "StandDown",

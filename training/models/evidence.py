@@ -142,6 +142,7 @@ class Observation(Entry):
     """Somebody watched one job against the check sheet of the write-up."""
 
     KIND = "observation"
+    BOOK_FILES = ("photos",)
     BOOK = {
         1: (
             *ENTRY, "person", "level", "observer", "revision", "variant", "lines", "right", Column("tools", later=True),

@@ -24,7 +24,11 @@ class LevelQuerySet(models.QuerySet["Level"]):
 class Level(models.Model):
     """One service level. What it asks is kept in versions of its rules."""
 
+    KIND: ClassVar[str] = "level"
+    BOOK: ClassVar[Book] = {1: ("name", "quiz")}
     BOOK_NAME: ClassVar[str] = "{name}"
+    BOOK_CHANGES = True
+    BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")

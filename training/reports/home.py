@@ -13,7 +13,16 @@ from training.reports.at_bench import LevelAtBench, levels_at_bench
 from training.reports.confirming import JobToConfirm, JobUnconfirmed, jobs_to_confirm, jobs_unconfirmed
 from training.reports.cover import Short
 from training.reports.first_thing import FirstThing, first_thing
-from training.reports.owner_view import LevelToday, Since, Soon, falling, levels_today, short_weeks, since_then
+from training.reports.owner_view import (
+    LevelToday,
+    Since,
+    Soon,
+    falling,
+    levels_today,
+    quizzes_without_wait,
+    short_weeks,
+    since_then,
+)
 from training.reports.waiting import (
     Waiting,
     open_stand_downs,
@@ -45,6 +54,7 @@ class Home:
     since: Since | None
     short: tuple[Short, ...] | None
     soon: tuple[Soon, ...]
+    no_wait: tuple[tuple[str, str], ...]
     is_senior: bool
 
 
@@ -73,6 +83,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         since=since_then(shop, levels, since - timedelta(days=1), on, now) if owns and since else None,
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
+        no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
         is_senior=user.has_perm("training.sign_off"),
     )
 

@@ -16,13 +16,15 @@ from training import access
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
-from training.actions.once import once
+from training.actions.once import is_taken, once
+from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
 from training.evidence_forms import EndAppointmentForm
 from training.forms import AppointForm, NewPersonForm, PersonForm
 from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
+from training.views.second_factor import give_code
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -65,19 +67,21 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         else:
             messages.success(request, gettext("{name} is saved.").format(name=form.cleaned_data["name"]))
             return redirect("training:people")
-    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}))
+    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}, with_code=has_factor(user)))
 
 
 @require_http_methods(["POST"])
 def appoint(request: HttpRequest, login: str) -> HttpResponse:
     user = access.who(request)
     row = access.person_for(user, login, "training.appoint")
-    form = AppointForm(request.POST)
+    form = AppointForm(request.POST, with_code=has_factor(user))
     if form.is_valid():
+        given = dict(form.cleaned_data)
         try:
             check_own_hand(user, timezone.now())
-            given = dict(form.cleaned_data)
-            mark = given.pop("mark")
+            mark, code = given.pop("mark"), given.pop("code", "")
+            if not is_taken(Appointment, person=user, mark=mark):
+                give_code(request, user, code)
             done = once(Appointment, person=user, mark=mark, write=lambda: appoint_action(person=row, by=user, **given))
         except Refused as refused:
             form.add_error(None, refused.message)

@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('procedures', '0008_released_at'),
-        ('training', '0013_logins_once'),
+        ('procedures', '0009_released_at'),
+        ('training', '0017_wider_book'),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('procedures', '0007_desk'),
+        ('procedures', '0008_wider_book'),
     ]
 
     operations = [
