@@ -152,10 +152,10 @@ def before(db):
         add_person(login=login, name=login, trade=trade, workshop=WorkshopFactory(), started=None)
         for login, trade in (("sol", "senior"), ("odile", "owner"))
     ]
-    call_command("migrate", "training", "0012_void_sheets", verbosity=0)
+    call_command("migrate", "training", "0015_second_factor", verbosity=0)
     call_command("migrate", "quizzes", "0007_once", verbosity=0)
     executor = MigrationExecutor(connection)
-    then = [*executor.loader.graph.leaf_nodes("procedures"), ("quizzes", "0007_once"), ("training", "0012_void_sheets")]
+    then = [*executor.loader.graph.leaf_nodes("procedures"), ("quizzes", "0007_once"), ("training", "0015_second_factor")]
     yield executor.loader.project_state(then).apps, people
     call_command("migrate", verbosity=0)
 

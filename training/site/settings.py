@@ -13,16 +13,13 @@ try:  # A newer SQLite than the system's, with the repair that makes write-ahead
 except ImportError:  # no wheel for this system: the system's SQLite is used, see training.site.database
     pass
 
-import dj_database_url
 from csp.constants import NONE, SELF
 
 from training.site.database import sqlite_options
-from training.site.environment import proxies, secret_key, text, words, yes
+from training.site.environment import database, home_folder, proxies, secret_key, text, time_zone, words, yes
 
 BASE = Path(__file__).resolve().parents[2]
-HOME = Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright")))
-HOME.mkdir(mode=0o700, parents=True, exist_ok=True)  # the records are nobody else's business on this machine
-(HOME / "static").mkdir(exist_ok=True)
+HOME = home_folder(Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright"))))
 
 PRODUCTION = yes("BENCHRIGHT_PRODUCTION")
 DEBUG = yes("BENCHRIGHT_DEBUG") and not PRODUCTION
@@ -42,11 +39,15 @@ INSTALLED_APPS = [
     "crispy_forms",
     "csp",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
 ]
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "training.site.caching.KeptByNobody",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -55,6 +56,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "training.site.clock.WorkshopTime",
+    "training.site.seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -84,11 +86,7 @@ CRISPY_TEMPLATE_PACK = "bench"
 CRISPY_FAIL_SILENTLY = False
 
 # --- data -------------------------------------------------------------------------------------------------------
-DATABASES = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{HOME / 'benchright.sqlite3'}", conn_max_age=600, conn_health_checks=True
-    )
-}
+DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
@@ -114,11 +112,14 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "training.passwords.NoNames"},
+    {"NAME": "training.passwords.NoRows"},
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
+SESSION_ENGINE = "training.sessions"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench, from the sign-in on however much it is used
 # The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
 SESSION_COOKIE_NAME = HOST_ONLY + "benchright"
@@ -127,6 +128,8 @@ CSRF_COOKIE_NAME = HOST_ONLY + "benchright-form"
 CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
 CSRF_COOKIE_SAMESITE = "Lax"
 DEVICE_COOKIE_NAME = HOST_ONLY + "benchright-device"
+OTP_TOTP_ISSUER = "Benchright"
+OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0  # its wait has no end; training.throttle counts codes as it does passwords
 PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")  # how many stand in front; training.where reads the address by it
 
 # --- what a browser may do ----------------------------------------------------------------------------------------
@@ -169,7 +172,7 @@ STORAGES = {
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = text("BENCHRIGHT_TIME_ZONE", "UTC")
+TIME_ZONE = time_zone("BENCHRIGHT_TIME_ZONE")
 DATE_FORMAT = "j M Y"
 FORMAT_MODULE_PATH = ["training.site.formats"]
 

@@ -21,7 +21,7 @@ from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
 from training.forms import tool_marks
-from training.models import Observation, ShownAgain, User
+from training.models import Observation, ShownAgain, User, shop_now
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
@@ -38,7 +38,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     person = access.person_for(user, login, "training.observe")
     row = access.level_named(level)
     today = user.workshop.today()
-    page = observing_page(user, row, request.GET, today=today)
+    page = observing_page(user, person, row, request.GET, today=today, now=shop_now())
     refused: Refused | None = None
     lines, photos = page.lines, list[str]()
     mark = request.POST.get("mark", "")[:LONGEST]
@@ -88,12 +88,12 @@ def observation(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
-    """One photo of an observation, for those who may see it. What an address holds never changes, so a browser may keep it."""
+    """One photo of an observation, for those who may see it."""
     photos = access.observation_seen_by(access.who(request), pk).photos
     data = kept(photos[number - 1]) if 0 < number <= len(photos) else None
     if data is None:
         raise Http404
-    return photo_answer(data)
+    return photo_answer(data, keep="private, no-store")  # it can show somebody at work
 
 
 @require_http_methods(METHODS)

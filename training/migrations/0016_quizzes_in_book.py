@@ -68,5 +68,5 @@ def into_the_book(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0012_void_sheets"), ("quizzes", "0009_rules_in_versions")]
+    dependencies = [("training", "0015_second_factor"), ("quizzes", "0009_rules_in_versions")]
     operations = [migrations.RunPython(into_the_book, migrations.RunPython.noop)]
