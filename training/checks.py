@@ -13,6 +13,8 @@ from django.db import DatabaseError, connection, connections
 
 from procedures import sealing
 from training import roles
+from training.clock import clock_fault
+from training.models import BookEntry
 
 
 @register()
@@ -95,3 +97,12 @@ def seals(app_configs: Sequence[AppConfig] | None, databases: Sequence[str] | No
         for name in databases or ()
         for table, problem in sealing.problems(connections[name])
     ]
+
+
+@register(Tags.database)
+def clock(app_configs: Sequence[AppConfig] | None, databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+    """Warns where the machine's clock is behind the newest entry of the record book (`check --database default`)."""
+    if "default" not in (databases or ()) or BookEntry._meta.db_table not in connection.introspection.table_names():
+        return []
+    fault = clock_fault()
+    return [Warning(fault, hint="Set the clock of this machine by a time server.", id="training.W003")] if fault else []
