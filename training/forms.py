@@ -73,6 +73,13 @@ class DayInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
+class CodeInput(forms.TextInput):
+    """For a code of the second factor; a phone offers the newest one."""
+
+    def __init__(self) -> None:
+        super().__init__(attrs={"autocomplete": "one-time-code", "autocapitalize": "off", "spellcheck": "false"})
+
+
 def day_field(**more: Any) -> forms.DateField:
     return forms.DateField(widget=DayInput(), input_formats=["%Y-%m-%d"], **more)
 
@@ -229,7 +236,8 @@ class JobForm(VariantForm):
 
     on = day_field(label=_("Day"))
     watched_by = forms.ModelChoiceField(
-        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone"
+        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone",
+        help_text=_("They confirm it on their first page. It counts from then on."),
     )
     tools = forms.CharField(
         required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
@@ -259,7 +267,13 @@ class AppointForm(Bare):
     level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
     first = day_field(label=_("From"))
     until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
+    code = forms.CharField(max_length=30, label=_("Code"), help_text=_("From your app, or a recovery code."), widget=CodeInput())
     mark = MarkField()
+
+    def __init__(self, *args: Any, with_code: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not with_code:
+            del self.fields["code"]
 
 
 class PersonForm(Bare):
@@ -299,6 +313,10 @@ class LevelForm(Bare):
     valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid"))
     practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice"))
     practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("… within how many months"))
+    practice_from = day_field(
+        label=_("Jobs written down since"), required=False,
+        help_text=_("The day on which you began to write jobs down. Nobody is out of practice in the first months after it. Empty: long ago."),
+    )
     watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off"))
     watched_per_option = forms.BooleanField(required=False, label=_("… at least one for every option of a fork"))
     observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off"))
