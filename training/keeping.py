@@ -59,7 +59,7 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
 
 
 def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:
-    """Django has migrated, or has emptied the tables of a test, which follows no plan."""
+    """Django has migrated; or, without a plan, has emptied the tables of a test."""
     applied = {(migration.app_label, migration.name.partition("_")[2]) for migration, is_backwards in plan if not is_backwards}
     if applied:
         catch_up(applied)
