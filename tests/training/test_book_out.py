@@ -313,6 +313,7 @@ def test_since_leaves_out_what_lies_before_and_finds_what_comes_after(filled, un
     early, late = (rows.BookEntry.objects.filter(kind=kind).first().number for kind in ("reading", "observation"))
     rows.Reading.objects.update(happened_on=TODAY - timedelta(1))
     assert run("--since", early + 1)[1] == ""
+    take_off(connection)
     rows.Observation.objects.update(note="changed")
     assert f"Entry {late} (observation)" in run("--since", early + 1)[1]
     assert f"Entry {early} (reading)" in run()[1]

@@ -34,6 +34,7 @@ class Terms:
     observers: int = 0
     pass_percent: int = 0
     grace_days: int = 0
+    practice_from: date | None = None
     yardstick: str = ""
 
 
@@ -60,7 +61,7 @@ def set_level(
     record(LevelRules.KIND, rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
     if writeups:
-        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups)
+        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, by=by, now=now)
         level.save()
     record(Level.KIND, level)
     return rules

@@ -4,5 +4,5 @@ from django.db import migrations
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0013_logins_once")]
+    dependencies = [("training", "0016_quizzes_in_book")]
     operations = []
