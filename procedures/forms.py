@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.models import NAME, PICTURE_NAME, Asks
 from procedures.pictures.made import LARGEST_FILE
 
-LONGEST = 400_000
+LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
 
 
 class TextField(forms.CharField):

@@ -16,7 +16,7 @@ from procedures.library import pictures
 from quizzes.marking.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
-VIEW_BOX = re.compile(rf'<svg\b[^>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"')
+VIEW_BOX = re.compile(rf'<svg\b[^<>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"')
 
 
 class Drawn(Protocol):

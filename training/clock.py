@@ -64,11 +64,22 @@ def behind_told(now: datetime, newest: datetime) -> str:
     shown, wanted = (timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest))
     return gettext(
         "Nothing was written. The clock of this machine shows {shown}, but the newest entry was written on {wanted}. "
-        "Set the clock right. If it is right now, the site writes again after {wanted}."
+        "Set the clock right. If it is right now, it was ahead before: wait until {wanted}, or tell the owner."
     ).format(shown=shown, wanted=wanted)
 
 
 def clock_fault() -> str:
-    """What is wrong with the machine's clock; nothing where it is not behind the record book."""
+    """What the owner is told where the machine's clock is behind the record book; nothing where it is not.
+
+    A clock that was set ahead and then right again leaves entries in the future. They stay, since nobody can tell which
+    of their days are wrong, and the site waits for their time: to write before them would put the order of the record in doubt.
+    """
     newest, now = newest_instant(), timezone.now()
-    return "" if newest is None or newest - now <= STEP else behind_told(now, newest)
+    if newest is None or newest - now <= STEP:
+        return ""
+    shown, wanted = (timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest))
+    return gettext(
+        "The clock of this machine is behind: it shows {shown}, but the newest entry was written on {wanted}. Until that "
+        "time the site writes nothing but stand-downs, and answers as of that time. Set the clock right. If it is right, it "
+        "was ahead before, and some entries carry a wrong day: wait until {wanted}, or bring back the last backup from before."
+    ).format(shown=shown, wanted=wanted)

@@ -18,12 +18,12 @@ LARGEST_SVG = 200_000  # bytes
 MOST_ELEMENTS = 2_000
 SVG = "http://www.w3.org/2000/svg"
 
-_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_NUMBER = r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"  # possessive: digits have one reading only
 _VALUES = {
     "number": re.compile(rf"({_NUMBER})(?:px)?"),
-    "numbers": re.compile(rf"{_NUMBER}(?:[\s,]+{_NUMBER})*"),
+    "numbers": re.compile(rf"{_NUMBER}(?:[\s,]++{_NUMBER})*+"),
     "path": re.compile(r"[MmLlHhVvCcSsQqTtAaZz0-9eE+\-.,\s]*"),
-    "transform": re.compile(r"(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*\([-+0-9eE.,\s]*\)[\s,]*)*"),
+    "transform": re.compile(r"(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*+\([-+0-9eE.,\s]*+\)[\s,]*+)*+"),
     "id": re.compile(r"[A-Za-z_][\w.-]{0,80}", re.ASCII),
     "word": re.compile(r"[a-zA-Z0-9-]{1,30}"),
     "reference": re.compile(r"url\(\s*['\"]?#([A-Za-z_][\w.-]{0,80})['\"]?\s*\)", re.ASCII),

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from procedures import access
 from procedures.actions.comparing import ask_of_change
 from procedures.models import Asks, Revision
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports import comparing as reports
 
@@ -19,7 +20,7 @@ LAYOUTS = ("beside", "run")
 
 @require_safe
 def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    today = timezone.localdate()
+    today = timezone.localdate(shop_now())
     new = access.revision_for(request.user, name, number, today=today)
     others = reports.others_of(request.user, new, today=today)
     asked = request.GET.get("with", "")
@@ -38,7 +39,7 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
 
 @require_POST
 def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     step, asks, reason, seen = (request.POST.get(key, "") for key in ("step", "asks", "reason", "change"))
     try:
         kept = ask_of_change(

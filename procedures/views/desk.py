@@ -13,6 +13,7 @@ from procedures import access
 from procedures.actions import desk as actions
 from procedures.forms import DraftForm, OldTextForm, TypingForm
 from procedures.models import Revision, Typed
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports import desk as reports
 from procedures.writeup.old_text import Guessed, draft_from_old
@@ -22,7 +23,7 @@ FORK = "fork-"  # before the name of a variant in the fields that choose the for
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     if request.method == "POST":
         return _edited(request, row)
     if row.released_on is not None or row.sent_to_review_at is not None:
@@ -127,7 +128,7 @@ def _forks(request: HttpRequest) -> dict[str, str]:
 @require_POST
 def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """What stands beside the text and how it will be studied, for the page that is being typed on; nothing is kept."""
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
@@ -139,7 +140,7 @@ def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
 @require_POST
 def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     """Keeps what was typed beside the draft. Answers when it was kept, or with 400 or 409 and a sentence."""
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     if not form.is_valid() or form.cleaned_data["seen"] is None:
         return JsonResponse({"said": _wrong(form) or "This page was not sent as it was made."}, status=400)
@@ -157,7 +158,7 @@ def _wrong(form: TypingForm) -> str:
 
 @require_POST
 def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     actions.drop_typing(revision=row, by=request.user, desk=request.POST.get("desk", ""))
     messages.success(request, gettext("The text that was kept is gone."))
     return redirect("procedures:edit", name=name, number=number)

@@ -53,12 +53,12 @@ def photo(request: HttpRequest, digest: str) -> HttpResponse:
     return photo_answer(data)
 
 
-def photo_answer(data: bytes) -> HttpResponse:
-    """A kept photo, as an answer that nobody but this browser keeps."""
+def photo_answer(data: bytes, *, keep: str = "private, max-age=31536000, immutable") -> HttpResponse:
+    """A kept photo, as an answer that nobody but this browser keeps; `keep` says otherwise."""
     return HttpResponse(
         data, content_type="image/jpeg",
         headers={
-            "Cache-Control": "private, max-age=31536000, immutable",
+            "Cache-Control": keep,
             "X-Content-Type-Options": "nosniff",
             "Content-Disposition": 'inline; filename="photo.jpg"',
         },

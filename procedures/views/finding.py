@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from procedures.recording import shop_now
 from procedures.reports.finding import find_page
 
 LONGEST = 200
@@ -13,5 +14,5 @@ LONGEST = 200
 @require_safe
 def find(request: HttpRequest) -> HttpResponse:
     asked = " ".join(request.GET.get("words", "").split())[:LONGEST]
-    page = find_page(asked, today=timezone.localdate())
+    page = find_page(asked, today=timezone.localdate(shop_now()))
     return render(request, "procedures/find.html", {"page": page})

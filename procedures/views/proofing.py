@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from procedures import access
 from procedures.actions.proofing import answer_finding
 from procedures.forms import AnswerForm
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports.proofing import found_by_key
 
@@ -18,7 +19,7 @@ from procedures.reports.proofing import found_by_key
 @require_POST
 def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """Keeps an answer, or takes it back, and goes back to where the finding stands."""
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = AnswerForm(request.POST)
     key = form.data.get("key", "")
     found = found_by_key(row.text, key)

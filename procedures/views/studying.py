@@ -11,13 +11,14 @@ from django.views.decorators.http import require_POST
 
 from procedures import access
 from procedures.actions.studying import keep_fork
+from procedures.recording import shop_now
 from procedures.refused import Refused
 
 
 @require_POST
 def fork(request: HttpRequest, name: str) -> HttpResponse:
     """Keeps the options and goes back to the page that asked, with them in its address so that it can be passed on."""
-    revision = access.revision_named(request.user, name, request.POST.get("revision", ""), today=timezone.localdate())
+    revision = access.revision_named(request.user, name, request.POST.get("revision", ""), today=timezone.localdate(shop_now()))
     chosen = request.POST.dict()
     try:
         kept = keep_fork(revision=revision, person=request.user, chosen=chosen)

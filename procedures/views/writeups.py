@@ -22,7 +22,7 @@ from procedures.reports import writeups as reports
 
 @require_safe
 def writeups(request: HttpRequest) -> HttpResponse:
-    page = reports.list_page(request.user, timezone.localdate())
+    page = reports.list_page(request.user, timezone.localdate(shop_now()))
     return render(request, "procedures/list.html", {"page": page})
 
 
@@ -56,13 +56,13 @@ def start_next(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_safe
 def current(request: HttpRequest, name: str) -> HttpResponse:
-    row = access.current_revision(name, today=timezone.localdate())
+    row = access.current_revision(name, today=timezone.localdate(shop_now()))
     return redirect("procedures:revision", name=name, number=row.number)
 
 
 @require_safe
 def revision(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    today = timezone.localdate()
+    today = timezone.localdate(shop_now())
     row = access.revision_for(request.user, name, number, today=today)
     return _revision_page(request, row)
 
@@ -70,7 +70,7 @@ def revision(request: HttpRequest, name: str, number: int) -> HttpResponse:
 def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm | None = None) -> HttpResponse:
     chosen = request.GET.dict()
     page = reports.revision_page(
-        request.user, row, today=timezone.localdate(), chosen=chosen, show_all=chosen.get("_all") == "yes"
+        request.user, row, today=timezone.localdate(shop_now()), chosen=chosen, show_all=chosen.get("_all") == "yes"
     )
     context = {
         "page": page,
@@ -85,7 +85,7 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
 
 @require_POST
 def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     return _done(
         request, row, "The draft is in review.",
         lambda: actions.send_to_review(revision=row, by=request.user, now=timezone.now()),
@@ -94,7 +94,7 @@ def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse
 
 @require_POST
 def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate())
+    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = SendBackForm(request.POST)
     if not form.is_valid():
         return _revision_page(request, row, form)
@@ -106,7 +106,7 @@ def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
 
 @require_POST
 def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    today = timezone.localdate()
+    today = timezone.localdate(shop_now())
     row = access.revision_to_write(request.user, name, number, today=today)
     form = ReleaseForm(request.POST)
     seen = form.cleaned_data["seen"] if form.is_valid() else None

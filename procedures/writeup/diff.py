@@ -7,7 +7,8 @@ author may raise it, or lower it with a reason.
 
 import hashlib
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
@@ -127,7 +128,8 @@ def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     now = {step.id: step for step in new.steps}
     before, after = [key for key in was if key in now], [key for key in now if key in was]
     grave = [key for key in before if was[key].critical or now[key].critical]
-    moved = {key: _passed(key, grave, before, after) for key in _moved(before, after)}
+    old_place, new_place = ({key: at for at, key in enumerate(keys)} for keys in (before, after))
+    moved = {key: _passed(key, grave, old_place, new_place) for key in _moved(before, after)}
     for key in _in_order(old.steps, new.steps):
         change = _step(key, was.get(key), now.get(key), is_moved=key in moved, near=moved.get(key, False))
         if change:
@@ -136,13 +138,15 @@ def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
 
 def _in_order(old: Sequence[Step], new: Sequence[Step]) -> list[str]:
     """The ids of the new text in its order, each id that went right after the one that it stood behind."""
-    order = [step.id for step in new]
-    known, behind = set(order), ""
+    known = {step.id for step in new}
+    gone: dict[str, list[str]] = {}  # by the step that they stood behind
+    behind = ""
     for step in old:
-        if step.id not in known:
-            order.insert(order.index(behind) + 1 if behind else 0, step.id)
-        behind = step.id
-    return order
+        if step.id in known:
+            behind = step.id
+        else:
+            gone.setdefault(behind, []).append(step.id)
+    return [*gone.get("", ()), *(each for step in new for each in (step.id, *gone.get(step.id, ())))]
 
 
 def _moved(old: list[str], new: list[str]) -> frozenset[str]:
@@ -162,13 +166,9 @@ def _moved(old: list[str], new: list[str]) -> frozenset[str]:
     return frozenset(new) - kept
 
 
-def _passed(key: str, grave: Iterable[str], before: list[str], after: list[str]) -> bool:
-    """Whether a step changed its place with a critical one."""
-    return any(
-        (before.index(other) < before.index(key)) != (after.index(other) < after.index(key))
-        for other in grave
-        if other != key
-    )
+def _passed(key: str, grave: Iterable[str], before: Mapping[str, int], after: Mapping[str, int]) -> bool:
+    """Whether a step changed its place with a critical one; `before` and `after` are the places in both orders."""
+    return any((before[other] < before[key]) != (after[other] < after[key]) for other in grave if other != key)
 
 
 def _step(key: str, was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> StepChange | None:
@@ -237,13 +237,12 @@ def _meaning(facet: Facet | None) -> Meaning:
 
 def _paired(old: Sequence[Row], new: Sequence[Row], title: Callable[[Row], str]) -> Iterator[Pair[Row]]:
     """Rows of the same title beside each other, the first ones of one title first; the others by their place."""
-    left = list(old)
-    pairs: list[Pair[Row]] = []
-    for now in new:
-        was = next((row for row in left if plain(title(row)) == plain(title(now))), None)
-        if was is not None:
-            left.remove(was)
-        pairs.append((was, now))
-    for before, after in pairs:
-        yield (left.pop(0) if before is None and left else before), after
+    places: dict[str, deque[int]] = {}  # of the old rows of a title that have no row beside them yet
+    for place, row in enumerate(old):
+        places.setdefault(plain(title(row)), deque()).append(place)
+    found = [(there.popleft() if (there := places.get(plain(title(now)))) else None, now) for now in new]
+    taken = {place for place, _ in found}
+    left = deque(row for place, row in enumerate(old) if place not in taken)
+    for at, after in found:
+        yield (old[at] if at is not None else left.popleft() if left else None), after
     yield from ((row, None) for row in left)

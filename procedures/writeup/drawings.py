@@ -14,11 +14,11 @@ SVG = "http://www.w3.org/2000/svg"
 NO_MIRROR = "data-mirror"  # "no" where a mirrored drawing would show something else, such as a left-hand thread
 LABELS = "labels"  # the class of the group with the names of the parts
 
-_NAMED = re.compile(r"!\[[^\]]*\]\(\s*<?" + SCHEME + r"([^)\s>]*)")
-_CODE = re.compile(r"(`+)(?:(?!\1).)*\1")
+_NAMED = re.compile(r"!\[(?:[^\]!]|!(?!\[))*+\]\(\s*<?" + SCHEME + r"([^)\s>]*)")
+_TICKS = re.compile(r"`++")
 _SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 _OTHER_ANCHOR = {"start": "end", "end": "start"}
-_REFERENCE = re.compile(r"url\(#([^)]+)\)")
+_REFERENCE = re.compile(r"url\(#([^()]++)\)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +56,27 @@ def named(text: str) -> tuple[Named, ...]:
         Named(found[1], number)
         for number, row in enumerate(sheet.rows, start=1)
         if SCHEME in row and number not in sheet.fenced
-        for found in _NAMED.finditer(_CODE.sub("", row))
+        for found in _NAMED.finditer(without_code(row))
     )
+
+
+def without_code(row: str) -> str:
+    """A line without its code spans: a run of ticks up to the next run of the same length, as in Markdown."""
+    runs = [(found.start(), found.end()) for found in _TICKS.finditer(row)]
+    next_like: dict[int, int] = {}  # by length: the run that comes next
+    closed_by: list[int | None] = [None] * len(runs)
+    for at in range(len(runs) - 1, -1, -1):
+        length = runs[at][1] - runs[at][0]
+        closed_by[at] = next_like.get(length)
+        next_like[length] = at
+    kept, start, at = [], 0, 0
+    while at < len(runs):
+        end = closed_by[at]
+        if end is not None:
+            kept.append(row[start : runs[at][0]])
+            start, at = runs[end][1], end
+        at += 1
+    return "".join([*kept, row[start:]])
 
 
 def names_in(text: str) -> frozenset[str]:

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 SHORT = 80  # letters of a line that can be a heading
 
 _BREAK = re.compile(r"\r\n|\n|\r")
-_HEADING = re.compile(r" {0,3}(#{1,6})[ \t]+(.*?)[ \t]*#*$")
+_HEADING = re.compile(r" {0,3}(#{1,6})[ \t]++(.*)$")
 _PART = re.compile(r"(?:phase|part|section)[ \t]+\d{1,3}\b.{0,70}$", re.IGNORECASE)
 _RULER = re.compile(r"[ \t]*([=\-_*~])\1{2,}[ \t]*$")
 _NUMBER = re.compile(r"([ \t]*)\(?(\d{1,3}(?:\.\d{1,3})*)(?:[.):]|[ \t]+[-–—])(?:[ \t]+(.*)|$)")
 _STEP = re.compile(r"([ \t]*)step[ \t]+(\d{1,3}(?:\.\d{1,3})*)\b[ \t]*[.):–—-]*[ \t]*(.*)$", re.IGNORECASE)
 _DOTTED = re.compile(r"([ \t]*)(\d{1,3}(?:\.\d{1,3})+)[ \t]+([^\W\d_a-z].*)$")
-_LETTER = re.compile(r"([ \t]*)\(?([a-zA-Z])[.)][ \t]+(.*\S.*)$")
-_BULLET = re.compile(r"([ \t]*)[-*•·][ \t]+(.*\S.*)$")
+_LETTER = re.compile(r"([ \t]*)\(?([a-zA-Z])[.)][ \t]++(\s*+\S.*)$")
+_BULLET = re.compile(r"([ \t]*)[-*•·][ \t]++(\s*+\S.*)$")
 _WORDS = "(danger|warning|caution|notice)"
 _CAUTION = re.compile(rf"[>\s*_!⚠\ufe0f]*{_WORDS}[*_]*[ \t]*[:!–—-][:!*_]*[ \t]*(.*)$", re.IGNORECASE)
 _CAUTION_ALONE = re.compile(r"[>\s*_!⚠\ufe0f]*(DANGER|WARNING|CAUTION|NOTICE)[\s*_.]*()$")
@@ -58,8 +58,8 @@ def _read(number: int, row: str, above: str, below: str) -> OldLine:
     if _RULER.match(row):
         return OldLine(number, "ruler", text, text)
     heading = _HEADING.match(row)
-    if heading and heading[2].strip():
-        return OldLine(number, "heading", text, heading[2].strip(), str(len(heading[1])))
+    if heading and heading[2].rstrip("#").strip():
+        return OldLine(number, "heading", text, heading[2].rstrip("#").strip(), str(len(heading[1])))
     return _marked(number, row, text) or _headed(number, text, above, below) or OldLine(number, "text", text, text)
 
 

@@ -1,11 +1,14 @@
 """What does a small YAML text say when every scalar is taken as text, and where does it say it?"""
 
+import re
+
 import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 LONGEST = 20_000
 LONGEST_RULES = 100_000
 DEEPEST = 4
+_MANY_OPEN = re.compile(r"(?:[\[{]\s*+){12}")  # the reader looks far ahead at each of them
 
 
 class BadYaml(ValueError):
@@ -57,6 +60,9 @@ def read_mapping(text: str) -> list[tuple[str, int, Node]]:
 def _mapping(text: str, loader: type[_PlainLoader], longest: int) -> list[tuple[str, int, Node]]:
     if len(text) > longest:
         raise BadYaml(f"This is longer than {longest} characters.")
+    many = _MANY_OPEN.search(text)
+    if many:
+        raise BadYaml("Lists stand too deep in lists here.", text.count("\n", 0, many.start()) + 1)
     try:
         node = yaml.compose(text, Loader=loader)
     except yaml.MarkedYAMLError as error:

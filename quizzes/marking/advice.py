@@ -56,15 +56,15 @@ ABOVE = re.compile(r"\b(all|none|both|neither|any) of (the (above|others|options
 NEGATIVE = re.compile(r"\b(not|never|except|cannot|incorrect|untrue)\b|n[’']t\b", re.IGNORECASE)
 OPINION = re.compile(r"\b(do you (think|feel|prefer)|in your (opinion|view)|would you rather)\b", re.IGNORECASE)
 ABSOLUTE = re.compile(r"\b(always|never|absolutely|completely|under no circumstances|in every case|impossible)\b", re.IGNORECASE)
-ASKS = re.compile(r"\?|:\s*$|…\s*$|^\s*(put|match|point|give|choose|name|say|tick|mark|find|show)\b", re.IGNORECASE | re.MULTILINE)
-SENTENCE = re.compile(r"[^.?!:]*\?")
+ASKS = re.compile(r"\?|:\s*$|…\s*$|^[^\S\n]*+(put|match|point|give|choose|name|say|tick|mark|find|show)\b", re.IGNORECASE | re.MULTILINE)
+SENTENCE = re.compile(r"(?<![^.?!:])[^.?!:]*+\?")
 WORD = re.compile(r"[^\W\d_]+(?:[’'-][^\W\d_]+)*")
-ARTICLE = re.compile(r"\b(an?)\s*(?:…|_+|:)?\s*$", re.IGNORECASE)
+ARTICLE = re.compile(r"\b(an?)\s*+(?:(?:…|_++|:)\s*+)?$", re.IGNORECASE)
 NUMBER = r"\d+(?:[.,]\d+)?"
 SPAN = re.compile(rf"^\D*?({NUMBER})\s*(?:to|–|-|and)\s*({NUMBER})\s*(\S*)")
 BELOW = re.compile(rf"\b(?:below|under|less than|up to|at most)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
 ABOVE_IT = re.compile(rf"\b(?:above|over|more than|at least|from)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
-ONE_NUMBER = re.compile(rf"^\s*(?:about |ca\. )?({NUMBER})\s*(\D*?)\.?\s*$")
+ONE_NUMBER = re.compile(rf"^\s*(?:about |ca\. )?({NUMBER})(\D*+)$")
 
 
 def advise(question: QuestionText) -> tuple[Advice, ...]:
@@ -163,7 +163,7 @@ def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
 
 def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     read = [ONE_NUMBER.match(option.text) for option in options]
-    numbers = [(_number(one[1]), one[2].strip()) for one in read if one]
+    numbers = [(_number(one[1]), one[2].strip().removesuffix(".").strip()) for one in read if one]
     if len(numbers) == len(options) > 2 and len({unit for _, unit in numbers}) == 1:
         amounts = [number for number, _ in numbers]
         if amounts not in (sorted(amounts), sorted(amounts, reverse=True)):

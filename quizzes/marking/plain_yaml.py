@@ -6,6 +6,7 @@ aliases are refused, because a few lines of them can grow into gigabytes.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -13,6 +14,7 @@ import yaml
 
 LONGEST = 500_000  # characters; far above a bank of a thousand questions
 DEEPEST = 8
+_MANY_OPEN = re.compile(r"(?:[\[{]\s*+){12}")  # the reader looks far ahead at each of them
 TOO_DEEP = "Lists and mappings stand too deep inside each other here."
 
 
@@ -62,6 +64,9 @@ def read_plain(text: str) -> Plain:
 
 def _refuse_what_grows(text: str) -> None:
     """Stops at the first anchor, and as soon as brackets stand too deep: the reader needs ever longer for deeper ones."""
+    many = _MANY_OPEN.search(text)
+    if many:
+        raise BadYaml(TOO_DEEP, text.count("\n", 0, many.start()) + 1)
     depth = 0
     for event in yaml.parse(text.removeprefix("\ufeff"), Loader=yaml.BaseLoader):
         depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)

@@ -16,7 +16,7 @@ from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, 
 
 COLUMNS = 8  # at 360 px of width a cell is then more than 24 px wide (WCAG 2.2, 2.5.8)
 MOST_ROWS = 14
-SHOWN = re.compile(r"!\[([^\]]*)\]\(drawing:([A-Za-z0-9_-]+)\)")
+SHOWN = re.compile(r"!\[((?:[^\]!]|!(?!\[))*+)\]\(drawing:([A-Za-z0-9_-]+)\)")
 
 
 @dataclass(frozen=True, slots=True)

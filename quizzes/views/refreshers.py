@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions.refreshers import answer_refresher, start_round
@@ -24,7 +25,7 @@ from quizzes.views.sittings import rows_of, with_pictures
 
 
 def _today(request: HttpRequest) -> date:
-    return access.day_for(request.user, timezone.now())
+    return access.day_for(request.user, shop_now())
 
 
 @never_cache

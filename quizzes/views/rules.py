@@ -5,10 +5,10 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions.questions import set_quiz_rules
@@ -19,7 +19,7 @@ from quizzes.reports.quiz import quiz_page
 @require_http_methods(["GET", "HEAD", "POST"])
 def quiz(request: HttpRequest, name: str) -> HttpResponse:
     row = access.quiz_to_see(request.user, name)
-    page = quiz_page(row, today=access.day_for(request.user, timezone.now()))
+    page = quiz_page(row, today=access.day_for(request.user, shop_now()))
     initial = {field: getattr(row, field) for field in RULES}
     form = QuizForm(request.POST if request.method == "POST" else None, parts=page.parts, initial=initial)
     if form.is_valid():

@@ -14,6 +14,7 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions import sittings as actions
@@ -26,7 +27,7 @@ from quizzes.reports.results import result_page
 
 
 def _today(request: HttpRequest) -> date:
-    return access.day_for(request.user, timezone.now())
+    return access.day_for(request.user, shop_now())
 
 
 @never_cache

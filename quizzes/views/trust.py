@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from procedures.recording import shop_now
 from quizzes import access
 from quizzes.marking.drawn import TooManyWays
 from quizzes.reports.odds import quiz_odds
@@ -21,7 +21,7 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
     form = PassMarkForm(request.GET if "percent" in request.GET else None)
     percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
     try:
-        found = quiz_odds(row, today=access.day_for(request.user, timezone.now()), percent=percent)
+        found = quiz_odds(row, today=access.day_for(request.user, shop_now()), percent=percent)
     except TooManyWays as many:
         return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
     if found is not None and not form.is_bound:

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.models import WriteUp
+from procedures.recording import shop_now
 from procedures.refused import Refused
 from quizzes import access
 from quizzes.actions import questions as actions
@@ -30,7 +31,7 @@ from quizzes.reports import bank as reports
 def questions(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
     closed = access.closed_writeups(request.user.pk)
-    banks = reports.banks(today=access.day_for(request.user, timezone.now()), without=closed)
+    banks = reports.banks(today=access.day_for(request.user, shop_now()), without=closed)
     context = {"banks": banks, "quizzes": Quiz.objects.all(), "open_sitting": next(iter(closed.values()), None)}
     return render(request, "quizzes/questions.html", context)
 
@@ -38,7 +39,7 @@ def questions(request: HttpRequest) -> HttpResponse:
 @require_safe
 def asked(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
-    today = access.day_for(request.user, timezone.now())
+    today = access.day_for(request.user, shop_now())
     page = reports.question_page(question, today=today, reader=request.user)
     return render(request, "quizzes/asked.html", {"page": page, "form": WithdrawForm()})
 

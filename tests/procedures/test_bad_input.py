@@ -152,10 +152,10 @@ def test_the_desk_answers_a_hard_text(writer, name):
 def test_a_text_of_five_megabytes_comes_back_with_the_reason(writer):
     draft = RevisionFactory()
     page = writer.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)).text
-    assert "at most 400000 characters" in page
+    assert "at most 100000 characters" in page
     assert "word word" in page
     answer = writer.post(reverse("procedures:check", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)).text
-    assert "at most 400000 characters" in answer
+    assert "at most 100000 characters" in answer
 
 
 def test_a_text_of_seven_megabytes_is_refused_in_plain_words(writer):

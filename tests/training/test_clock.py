@@ -1,8 +1,11 @@
 """Does a wrong clock leave the record in order, and bring nothing back?"""
 
 import datetime
+import io
+import json
 
 import pytest
+from django.core.management import call_command
 from django.db import transaction
 
 from procedures.refused import Refused
@@ -111,3 +114,48 @@ def test_instants_of_the_book_never_go_back(shop, clock):
     assert written == sorted(written)
     assert Job.objects.count() == 3
     assert found(shop.mechanic, shop.level, shop.owner, on=LONG_AGO)
+
+
+def test_the_owner_and_health_and_check_say_that_the_clock_is_behind(shop, clock, as_):
+    assert as_(shop.owner).get("/healthz/").text == "ok"
+    clock.move_to(NOW - HOUR)
+    told = "The clock of this machine is behind: it shows 25 Nov 2026, "
+    assert told in as_(shop.owner).get("/").text
+    assert told not in as_(shop.trainee).get("/").text
+    answer = as_(shop.owner).get("/healthz/")
+    assert (answer.status_code, answer.text) == (503, "clock behind")
+    err = io.StringIO()
+    call_command("check", tags=["database"], databases=["default"], stderr=err)
+    assert told in err.getvalue()
+
+
+def test_may_is_never_asked_before_the_newest_entry(shop, clock):
+    stood_down(person=shop.senior, by=shop.owner)
+    clock.move_to(NOW - 3 * DAY)
+    out = io.StringIO()
+    call_command("may", level="air-spring", format="json", stdout=out)
+    told = json.loads(out.getvalue())
+    assert told["known_at"] == "2026-11-25T09:30:00Z"
+    assert next(person["standing"] for person in told["people"] if person["login"] == "sol") == "no"
+
+
+def test_a_clock_that_was_ahead_leaves_the_site_waiting_and_says_so(shop, clock, as_):
+    """Set a month ahead, one job written, set right again: stand-downs count, all else waits, nothing is hidden."""
+    ahead = NOW + 30 * DAY
+    clock.move_to(ahead)
+    assert entries.record_reading(person=shop.trainee, revision=shop.revision).happened_on == TODAY + 30 * DAY
+    clock.move_to(NOW + HOUR)
+    assert shop.workshop.today() == TODAY + 30 * DAY
+    with pytest.raises(ClockBehind, match="it was ahead before: wait until 25 Dec 2026"):
+        read(shop, shop.mechanic)
+    page = as_(shop.owner).get("/").text
+    assert "some entries carry a wrong day" in page
+    assert "the site writes nothing but stand-downs" in page
+    row = stood_down(person=shop.senior, by=shop.owner, first=TODAY, now=None)
+    assert standing(shop, shop.senior) == "no"
+    with pytest.raises(ClockBehind):
+        lifted(standdown=row, by=shop.owner, now=None)
+    clock.move_to(ahead + HOUR)
+    assert read(shop, shop.mechanic)
+    assert standing(shop, shop.senior) == "no"
+    assert list(faults()) == []

@@ -30,7 +30,7 @@ from training.reports.who_may import who_may
 
 # What a row knows beside the book: its key, and what belongs to the sign-in alone.
 OUTSIDE = {
-    PERSON: {"id", "password", "last_login"},
+    PERSON: {"id", "password", "last_login", "goes_by_capitals"},
     # `changed_at` and the rest say how the draft came to be; the release is what counts
     "release": {"id", "changed_at", "sent_to_review_at", "sent_back_because", "writers"},
     # `once` only keeps the same form from being written twice

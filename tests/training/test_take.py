@@ -30,7 +30,7 @@ from training import models as rows
 from training.actions.levels import set_level
 from training.exchange import cells
 from training.exchange.files import FILES
-from training.exchange.written import cell, fork, limits
+from training.exchange.written import as_written, cell, fork, limits
 from training.keeping import faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
@@ -363,7 +363,7 @@ def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, numbe
 @given(st.decimals(0, 100, places=2), st.lists(NAMES, max_size=4), st.dictionaries(NAMES, NAMES, max_size=3), st.dictionaries(NAMES, st.lists(NAMES, min_size=1, max_size=3), max_size=3))
 def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
     assert cells.percent(cell(percent)) == percent
-    assert cells.names(cell(names)) == tuple(names)
+    assert cells.names(as_written(cell(names))) == tuple(names)
     assert cells.variant(fork(variant)) == variant
     assert cells.limits(limits(covered)) == covered
 

@@ -10,8 +10,10 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.refused import Refused, refused_by
+from procedures.writeup.letters import in_one_line
 from training.clock import locked_head
 from training.keeping import PERSON, record
+from training.logins import is_taken_by_site
 from training.models import Session, User, Workshop
 
 
@@ -26,7 +28,7 @@ def check_row(row: User | Workshop) -> None:
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
-    workshop = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
+    workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
     return workshop
@@ -42,7 +44,9 @@ def add_person(
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
     locked_head()  # before any row: whoever signs holds it first too
-    person = User(login=login, name=name, trade=trade, workshop=workshop, started=started, left=left, changed_by=by)
+    if is_taken_by_site(login):
+        raise Refused(gettext("“{login}” is a word of this site’s own addresses. Take another login, such as first.mechanic.").format(login=login))
+    person = User(login=login, name=in_one_line(name), trade=trade, workshop=workshop, started=started, left=left, changed_by=by)
     put_password(person, password)
     check_row(person)
     person.save()
@@ -64,7 +68,7 @@ def change_person(
     if not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
         raise Refused(gettext("The owner changes people."))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.workshop, kept.changed_by = name, trade, workshop, by
+    kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):

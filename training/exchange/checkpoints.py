@@ -51,7 +51,7 @@ def secret() -> bytes:
 def _kept(path: Path) -> bytes:
     try:
         found = bytes.fromhex(path.read_text(encoding="ascii").strip())
-    except ValueError:
+    except (OSError, ValueError):
         found = b""
     if len(found) != SEED:
         raise Refused(f"{path} is no key. Put it back from the last backup; only without it a new one is made.")

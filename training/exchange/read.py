@@ -19,8 +19,9 @@ from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.files import FILES, Column
 from training.exchange.workbook import Workbook
+from training.exchange.written import as_written
 
-LONGEST_OLD = 400_000  # letters, as much as the page takes
+LONGEST_OLD = 100_000  # letters, as much as the page takes
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
 
@@ -246,7 +247,7 @@ def _record(
         return
     values: dict[str, Any] = {}
     for column, place in columns:
-        cell = line[place].strip() if place is not None else ""
+        cell = as_written(line[place].strip()) if place is not None else ""
         try:
             values[column.name] = column.read(cell)
         except Expected as expected:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -10,6 +11,19 @@ from typing import Any
 
 from procedures.models import Revision
 from training.models import Level, User, Workshop
+
+# What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), also behind apostrophes of ours.
+_FORMULA = re.compile(r"'*+[=+\-@\t\r\n＝＋－＠]")
+
+
+def as_text(value: str) -> str:
+    """The value, with an apostrophe before it where a spreadsheet would work it out; `as_written` takes that one off again."""
+    return f"'{value}" if _FORMULA.match(value) else value
+
+
+def as_written(cell: str) -> str:
+    """The value of a cell that `as_text` made; any other cell as it stands."""
+    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
 def cell(value: Any) -> str:
@@ -30,9 +44,9 @@ def cell(value: Any) -> str:
         case Level() | Workshop():
             return value.name
         case list() | tuple():
-            return ";".join(value)
+            return as_text(";".join(value))
         case _:
-            return str(value)
+            return as_text(str(value))
 
 
 def fork(variant: Mapping[str, str]) -> str:

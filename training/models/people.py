@@ -12,9 +12,11 @@ from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.utils import timezone
 
 from procedures.booking import Book, Column
+from procedures.writeup.letters import wrong_with_name
 from training import roles
 from training.models.book import shop_now
 
@@ -27,6 +29,13 @@ def check_time_zone(name: str) -> None:
         raise ValidationError(f"'{name}' is no time zone. Write it as in Europe/Vienna.")
 
 
+def check_name(name: str) -> None:
+    """Raises ValidationError for a name with letters that nobody sees, or without any that somebody does."""
+    wrong = wrong_with_name(name)
+    if wrong:
+        raise ValidationError(wrong)
+
+
 def default_time_zone() -> str:
     return settings.TIME_ZONE
 
@@ -36,7 +45,7 @@ class Workshop(models.Model):
 
     BOOK_NAME: ClassVar[str] = "{name}"
 
-    name = models.CharField(max_length=120, unique=True)
+    name = models.CharField(max_length=120, unique=True, validators=[check_name])
     time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
     is_demo = models.BooleanField(default=False, help_text="Holds made-up people and demo values.")
 
@@ -55,6 +64,13 @@ class Workshop(models.Model):
         return timezone.localtime(instant, ZoneInfo(self.time_zone)).date()
 
 
+class People(BaseUserManager["User"]):
+    """Everybody of the shop; a login is the same however its letters are written, but for old ones that go by their capitals."""
+
+    def get_by_natural_key(self, login: str | None) -> User:
+        return self.filter(login=login).first() or self.get(login__iexact=login, goes_by_capitals=False)
+
+
 class User(AbstractBaseUser):
     """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
 
@@ -70,19 +86,22 @@ class User(AbstractBaseUser):
         max_length=60, unique=True, validators=[LOGIN],
         error_messages={"unique": "Somebody has this login already."},
     )
-    name = models.CharField(max_length=120)
+    name = models.CharField(max_length=120, validators=[check_name])
     trade = models.CharField(max_length=20, choices=roles.TRADES)
     workshop = models.ForeignKey(Workshop, on_delete=models.PROTECT, related_name="people")
     started = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
+    goes_by_capitals = models.BooleanField(
+        default=False, editable=False, help_text="From before logins were one in any case; the record book holds it, so it stays.",
+    )
     changed_by = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal, or brought in.",
     )
     password_given_at = models.DateTimeField(null=True, blank=True, help_text="When somebody else last had a hand in the password.")
     password_own_since = models.DateTimeField(null=True, blank=True, help_text="When the person first chose one after that.")
 
-    objects = BaseUserManager()
+    objects = People()
 
     USERNAME_FIELD = "login"
     REQUIRED_FIELDS = ["name"]
@@ -90,6 +109,10 @@ class User(AbstractBaseUser):
     class Meta:
         ordering = ["name"]
         constraints = [
+            models.UniqueConstraint(
+                Lower("login"), name="login_once_in_any_case", condition=Q(goes_by_capitals=False),
+                violation_error_message="Somebody has this login already; capitals make no other login.",
+            ),
             models.CheckConstraint(
                 condition=Q(trade__in=[trade for trade, _ in roles.TRADES]), name="trade_known",
                 violation_error_message="The trade is trainee, mechanic, senior or owner.",

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from difflib import get_close_matches
 from typing import Any
 
 from django.db.models import Q
 
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
+
+MOST_LIKE, LONGEST_MARK = 3, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,17 @@ def recall_page(asked: Recalled) -> RecallPage:
             (row.happened_on, row.person.name, titles.get(row.level.name, row.level.name)) for row in signed if not asked.tool and not asked.writeup
         ),
     )
+
+
+def marks_like(tool: str) -> tuple[str, ...]:
+    """The marks in the records that somebody may have meant: the same but for hyphens and spaces, else the nearest, three at most."""
+    known = sorted({mark for rows in (Job, Observation) for marks in rows.objects.values_list("tools", flat=True) for mark in marks or ()})
+    same = [mark for mark in known if _bare(mark) == _bare(tool)]
+    return tuple(same or get_close_matches(tool[:LONGEST_MARK], known, n=MOST_LIKE))
+
+
+def _bare(mark: str) -> str:
+    return "".join(letter for letter in mark.casefold() if letter.isalnum())
 
 
 def _between(asked: Recalled) -> Q:

@@ -13,16 +13,13 @@ try:  # A newer SQLite than the system's, with the repair that makes write-ahead
 except ImportError:  # no wheel for this system: the system's SQLite is used, see training.site.database
     pass
 
-import dj_database_url
 from csp.constants import NONE, SELF
 
 from training.site.database import sqlite_options
-from training.site.environment import proxies, secret_key, text, words, yes
+from training.site.environment import database, home_folder, proxies, secret_key, text, time_zone, words, yes
 
 BASE = Path(__file__).resolve().parents[2]
-HOME = Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright")))
-HOME.mkdir(mode=0o700, parents=True, exist_ok=True)  # the records are nobody else's business on this machine
-(HOME / "static").mkdir(exist_ok=True)
+HOME = home_folder(Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright"))))
 
 PRODUCTION = yes("BENCHRIGHT_PRODUCTION")
 DEBUG = yes("BENCHRIGHT_DEBUG") and not PRODUCTION
@@ -50,6 +47,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "training.site.caching.KeptByNobody",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -88,11 +86,7 @@ CRISPY_TEMPLATE_PACK = "bench"
 CRISPY_FAIL_SILENTLY = False
 
 # --- data -------------------------------------------------------------------------------------------------------
-DATABASES = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{HOME / 'benchright.sqlite3'}", conn_max_age=600, conn_health_checks=True
-    )
-}
+DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
@@ -118,6 +112,8 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "training.passwords.NoNames"},
+    {"NAME": "training.passwords.NoRows"},
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
@@ -176,7 +172,7 @@ STORAGES = {
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = text("BENCHRIGHT_TIME_ZONE", "UTC")
+TIME_ZONE = time_zone("BENCHRIGHT_TIME_ZONE")
 DATE_FORMAT = "j M Y"
 FORMAT_MODULE_PATH = ["training.site.formats"]
 

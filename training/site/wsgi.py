@@ -1,8 +1,19 @@
 """Where does a web server take hold of the site?"""
 
 import os
+import sys
 
+from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
+NOT_LOADED = 4  # by this gunicorn knows that a new try would end the same way
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
-application = get_wsgi_application()
+try:
+    application = get_wsgi_application()
+    from training.checks import must_be_fit
+
+    must_be_fit()
+except ImproperlyConfigured as error:
+    sys.stderr.write(f"Benchright does not start: {error}\n")
+    sys.exit(NOT_LOADED)

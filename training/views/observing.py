@@ -88,12 +88,12 @@ def observation(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
-    """One photo of an observation, for those who may see it. What an address holds never changes, so a browser may keep it."""
+    """One photo of an observation, for those who may see it."""
     photos = access.observation_seen_by(access.who(request), pk).photos
     data = kept(photos[number - 1]) if 0 < number <= len(photos) else None
     if data is None:
         raise Http404
-    return photo_answer(data)
+    return photo_answer(data, keep="private, no-store")  # it can show somebody at work
 
 
 @require_http_methods(METHODS)

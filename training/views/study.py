@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
@@ -18,7 +17,7 @@ from training import access
 from training.actions.entries import record_reading
 from training.actions.once import new_mark, once
 from training.gathering import gather
-from training.models import Reading, User
+from training.models import Reading, User, shop_now
 from training.reports.at_bench import rules_in_force
 from training.reports.changes import since_read
 
@@ -80,7 +79,7 @@ def quiz(request: HttpRequest, level: str) -> HttpResponse:
         return redirect("training:home")
     try:
         sitting = start_sitting(
-            quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=timezone.now(),
+            quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=shop_now(),
         )
     except Refused as refused:
         messages.error(request, refused.message)

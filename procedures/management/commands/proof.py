@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.findings import ProofFinding
 from procedures.writeup.proof.proofing import proof
+from procedures.writeup.sections import LONGEST
 
 CLEAN, ASKS, UNREADABLE = 0, 1, 2
 
@@ -33,9 +34,15 @@ class Command(BaseCommand):
             except (OSError, ValueError) as error:
                 reason = (error.strerror or "no such file") if isinstance(error, OSError) else "it is not a UTF-8 text"
                 self.stderr.write(f"{file}: cannot be read: {reason}.")
+                continue
+            if len(text) > LONGEST:
+                self.stderr.write(f"{file}: is not proofed: it is longer than {LONGEST} characters. Part it into several write-ups.")
             else:
                 found[file] = proof(parse(text), text)
-        self.stdout.write(_as_json(found) if options["format"] == "json" else _as_text(found))
+        if options["format"] == "json":
+            self.stdout.write(_as_json(found))
+        elif found:
+            self.stdout.write(_as_text(found))
         asks = any(each.asks for findings in found.values() for each in findings)
         code = UNREADABLE if len(found) < len(set(options["files"])) else ASKS if asks else CLEAN
         if code != CLEAN:

@@ -52,7 +52,7 @@ TRIGGERS = (
     Trigger("slipping on oil", (acts_on("drain|pour", "oil"),), _words("slip|fall|floor")),
     Trigger("oil on the brake", (acts_on("drain|pour", "oil"),), _words("brake|disc\\b|pads?\\b|rotor|contaminat")),
     Trigger("too much pressure", (acts_on("inflate", r"forks?|shocks?"),), _words("pressur|burst|maximum")),
-    Trigger("a gas charge", (acts_on("charge", r".*?\b(?:nitrogen|gas)"), re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE)), _words("gas\\b|nitrogen|charge|pressur")),
+    Trigger("a gas charge", (acts_on("charge", r".{0,60}?\b(?:nitrogen|gas)"), re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE)), _words("gas\\b|nitrogen|charge|pressur")),
 )  # fmt: skip
 NEEDS_NOTICE_ONLY = frozenset({"damage to the surface", "oil on the brake"})
 
@@ -87,10 +87,13 @@ def opens_pressure(part: Part) -> bool:
 
 def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
     """PL-06: a caution on the hazard stands in the step itself or in the text of its phase."""
+    covered: dict[tuple[int, str], bool] = {}  # by phase and hazard: whether the text of the phase speaks of it
     for part in reading.steps:
-        covering = [*part.messages, *_of_phase(reading, part)]
         for trigger, words, line in triggered(part):
-            if not any(_covers(message, trigger) for message in covering):
+            above = (part.phase, trigger.hazard)
+            if above not in covered:
+                covered[above] = any(_covers(message, trigger) for message in _of_phase(reading, part))
+            if not covered[above] and not any(_covers(message, trigger) for message in part.messages):
                 least = "a NOTICE" if trigger.hazard in NEEDS_NOTICE_ONLY else "a caution"
                 message = f"“{words}” needs {least} on {trigger.hazard}, in this step or above the first step of its phase. None there speaks of it."
                 yield finding("PL-06", part.id, line, f"{trigger.hazard}: {words}", message)

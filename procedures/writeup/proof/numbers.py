@@ -19,7 +19,7 @@ _BOTH = re.compile(rf"(?<![\w.,])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UN
 _ONE = re.compile(rf"(?<![\w.,(])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UNIT})(?![\w·⋅])(?P<tail>\s?±\s?\d)?")
 _GLUED = re.compile(rf"(?<![\w.,]){_NUMBER}(?:N[·⋅]?m|bar|psi|kPa|MPa|mL|mm|cm|kg)(?![\w·])")
 _RANGE = re.compile(rf"(?<![\w.,])(?:from\s+)?(?P<low>{_NUMBER})\s?(?:-|–|to|\.\.)\s?(?P<high>{_NUMBER})\s?(?P<unit>{UNIT})(?![\w·])")
-_BARE_TORQUE = re.compile(rf"\b(?:to|at)\s+{_NUMBER}(?=\s*[.,;]?\s*$|\s*[.,;]\s|\s+(?:and|with)\b)")
+_BARE_TORQUE = re.compile(rf"\b(?:to|at)\s+{_NUMBER}(?=\s*+(?:[.,;]\s*+)?$|\s*+[.,;]\s|\s+(?:and|with)\b)")
 _BRACKETS = re.compile(r"\([^()]*\)")
 _ABSOLUTE = re.compile(r"\b(?:bar|psi|kPa|MPa)\s?\(?(?:a|abs|absolute)\b|\babsolute pressure\b", re.IGNORECASE)
 _SPELLINGS = {

@@ -72,8 +72,8 @@ def injury_in(text: str) -> str:
 def dangers_are_rare(reading: Reading) -> Iterator[ProofFinding]:
     """SW-03: more than one DANGER in a write-up."""
     dangers = [(part, message) for part, message in each_message(reading) if message.caution.word == DANGER]
-    for part, message in dangers[MOST_DANGERS:]:
-        told = f"{label(message)} is DANGER number {dangers.index((part, message)) + 1} of this write-up. Keep the word for the one case in which death or serious injury will follow."
+    for number, (part, message) in enumerate(dangers[MOST_DANGERS:], MOST_DANGERS + 1):
+        told = f"{label(message)} is DANGER number {number} of this write-up. Keep the word for the one case in which death or serious injury will follow."
         yield finding("SW-03", part.id, message.caution.line, message.caution.title or message.caution.hazard, told)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from procedures.writeup.body import CAUTION, NO_TEXT, PART, caution_end
 from procedures.writeup.model import Caution, Step, WriteUp
-from procedures.writeup.proof.sentences import Sentence, split
+from procedures.writeup.proof.sentences import LONGEST_SENTENCE, Sentence, split
 from procedures.writeup.sections import LONGEST, Section, Sheet, cut
 
 GROUPED, SECTION, EMBEDDED = "grouped", "section", "embedded"  # the places of a caution: introduction, phase, step
@@ -79,6 +79,11 @@ class Reading:
 
     writeup: WriteUp
     parts: tuple[Part, ...]
+    _by_phase: dict[int, list[Part]] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        for part in self.parts:
+            self._by_phase.setdefault(part.phase, []).append(part)
 
     @property
     def steps(self) -> Iterator[Part]:
@@ -86,7 +91,7 @@ class Reading:
 
     def phase_parts(self, phase: int) -> Iterator[Part]:
         """The parts of one phase, its own text first."""
-        return (part for part in self.parts if part.phase == phase)
+        return iter(self._by_phase.get(phase, ()))
 
 
 def read(writeup: WriteUp, text: str) -> Reading:
@@ -112,7 +117,7 @@ def _part(sheet: Sheet, section: Section, phase: int, step: Step | None) -> Part
     while number < section.end:
         number = writer.take(number, section.end)
     writer.close()
-    return Part(place, max(1, section.line), phase, section.title, step, tuple(writer.paragraphs), tuple(writer.messages))
+    return Part(place, max(1, section.line), phase, section.title[:LONGEST_SENTENCE], step, tuple(writer.paragraphs), tuple(writer.messages))
 
 
 def _below_fields(sheet: Sheet, numbers: range) -> int:
@@ -148,7 +153,7 @@ class _Writer:
             self.any_text = self.any_text or fenced
             return number + 1
         self.any_text = True
-        self._text(number, _QUOTE.sub("", row, count=1) if row.lstrip().startswith(">") else row)
+        self._text(number, row[found.end() :] if (found := _QUOTE.match(row)) else row)
         return number + 1
 
     def close(self) -> None:
@@ -191,7 +196,7 @@ class _Writer:
             rows[key].append((number, row))
         texts = {name: split(lines) for name, lines in rows.items()}
         said = {name: " ".join(sentence.text for sentence in sentences) for name, sentences in texts.items()}
-        title = opening[3].strip().strip("\"“”„'‘’").strip()
+        title = opening[3].strip().strip("\"“”„'‘’").strip()[:LONGEST_SENTENCE]
         caution = Caution(opening[2].lower(), title, said["hazard"], said["harm"], said["avoid"], said[""], start)
         late = self.place == EMBEDDED and self.any_text
         return Message(caution, self.place, late, texts["hazard"], texts["harm"], texts["avoid"], texts[""])

@@ -13,7 +13,7 @@ from procedures.writeup.proof.sentences import Sentence
 _OUGHT = re.compile(r"\b(?:should be|must be|is to be|are to be|has to be|have to be|you need to|needs to be)\b", re.IGNORECASE)
 _CONDITION = re.compile(r"(?:if|when|unless|before|after)\b", re.IGNORECASE)
 _LATE_CONDITION = re.compile(r"\b(?:if|when|unless)\b", re.IGNORECASE)
-_COUNT = re.compile(r"\b(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|twelve|twenty) (?:more )?(?:times?|turns?|rounds?|strokes?|cycles?)\b|\b(?:once|twice)\b|\bto \d|\buntil\b|\bsteps?\b.*\bto\b", re.IGNORECASE)
+_COUNT = re.compile(r"\b(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|twelve|twenty) (?:more )?(?:times?|turns?|rounds?|strokes?|cycles?)\b|\b(?:once|twice)\b|\bto \d|\buntil\b|\bsteps?\b.{0,200}\bto\b", re.IGNORECASE)
 _TIME = re.compile(r"\d\s?(?:s|min|h|d|seconds?|minutes?|hours?|days?)\b|\buntil\b|\b(?:a|one|two|five|ten) (?:second|minute|hour|day)s?\b", re.IGNORECASE)
 _STEP_NUMBER = re.compile(r"\bsteps? (\d{1,6})\b", re.IGNORECASE)
 _PROHIBITS = re.compile(r"\b(?:do not|don[’']t|never|avoid)\b", re.IGNORECASE)

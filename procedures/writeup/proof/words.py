@@ -102,7 +102,7 @@ BANNED_NAMES = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, w
 
 TOOLS = {
     "shock pump": r"shock pump", "valve-core tool": r"(?:valve[- ])?core tool", "six-point socket": r"six-point socket",
-    "hex key": r"hex keys?|hex wrench", "torque wrench": r"torque wrench", "internal ring pliers": r"(?:internal |snap |retaining )*ring pliers|circlip pliers",
+    "hex key": r"hex keys?|hex wrench", "torque wrench": r"torque wrench", "internal ring pliers": r"(?:internal |snap |retaining ){0,3}ring pliers|circlip pliers",
     "mallet": r"mallet", "vise": r"vi[sc]e", "shaft clamp": r"shaft clamps?", "seal driver": r"seal driver|wiper driver",
     "seal pick": r"(?:seal|plastic|brass|o-ring) pick|with (?:a|the) pick", "syringe": r"syringe", "calliper": r"(?<!brake )call?iper",
     "measuring cylinder": r"measuring cylinder", "drain tray": r"drain tray", "lamp": r"lamp|torch", "ruler": r"ruler", "heat gun": r"heat gun",

@@ -26,7 +26,7 @@ class Command(BaseCommand):
         count = 0
         for name in options["files"]:
             try:
-                questions = read_questions(text_of(name))
+                questions = read_questions(text_of(name, "YAML"))
             except BadQuestions as bad:
                 raise CommandError("\n".join(f"{name}: {fault}" for fault in bad.faults)) from bad
             count += len(questions)

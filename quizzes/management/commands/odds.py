@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from procedures.recording import shop_now
 from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, alike, passing
@@ -62,7 +63,7 @@ class Command(BaseCommand):
         if percent is not None and not 0 <= percent <= 100:
             raise CommandError("--percent must be from 0 to 100.")
         try:
-            odds = quiz_odds(quiz, today=timezone.localdate(), percent=percent)
+            odds = quiz_odds(quiz, today=timezone.localdate(shop_now()), percent=percent)
         except TooManyWays as many:
             raise CommandError(str(many)) from many
         if odds is None:

@@ -39,6 +39,8 @@ class Command(BaseCommand):
         parser.add_argument("--no-serve", action="store_true", help="stop after the printing")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if settings.PRODUCTION:
+            raise CommandError("The demo shop is for trying out, and BENCHRIGHT_PRODUCTION is set. Unset it, and set BENCHRIGHT_HOME to a folder for the demo.")
         if not options["no_serve"]:
             must_be_free(options["port"])
         call_command("migrate", verbosity=0)

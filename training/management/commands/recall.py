@@ -1,6 +1,7 @@
 """Which jobs and people has a faulty revision, a wrong tool or somebody's hand touched?"""
 
 import json
+from argparse import ArgumentTypeError
 from datetime import date
 from typing import Any
 
@@ -10,14 +11,14 @@ from procedures.models import WriteUp
 from training.gathering import day_text
 from training.management.prepared import ShopCommand
 from training.models import User
-from training.reports.recall import Recalled, recall_page
+from training.reports.recall import Recalled, marks_like, recall_page
 
 
 def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise CommandError(f"“{text}” is no day. Write it such as 2026-11-25.", returncode=2) from None
+        raise ArgumentTypeError(f"“{text}” is no day. Write it such as 2026-11-25.") from None
 
 
 class Command(ShopCommand):
@@ -41,9 +42,10 @@ class Command(ShopCommand):
             raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
         if name and not WriteUp.objects.filter(name=name).exists():
             raise CommandError(f"There is no write-up “{name}”. Its name is that of its address, such as air-spring-service.", returncode=2)
+        tool = " ".join(options["tool"].split()).upper()
         page = recall_page(
             Recalled(
-                tool=options["tool"].upper(), writeup=name, revision=int(number) if number else None,
+                tool=tool, writeup=name, revision=int(number) if number else None,
                 person=options["person"], since=options["since"], until=options["until"],
             )
         )  # fmt: skip
@@ -61,3 +63,5 @@ class Command(ShopCommand):
         for on, who, title in page.signed_off:
             self.stdout.write(f"{day_text(on)}, signed off {who}, {title}")
         self.stdout.write(f"{len(page.rows)} jobs and observations, {len(page.people)} people.")
+        if tool and not page.rows and (near := marks_like(tool)):
+            self.stdout.write(f"Nothing is written down with the tool {tool}. Did you mean {' or '.join(near)}?")

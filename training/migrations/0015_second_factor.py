@@ -10,7 +10,7 @@ from procedures.sealing import sealed
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0013_sessions'),
+        ('training', '0014_sessions'),
     ]
 
     operations = [

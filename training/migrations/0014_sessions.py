@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0012_void_sheets'),
+        ('training', '0013_logins_once'),
     ]
 
     operations = [

@@ -1,0 +1,43 @@
+"""Does the time of a piece of work grow with its input, or with the square of it?
+
+Only ratios within one run are judged, never seconds: an input four times as long may take eight times as long at most.
+"""
+
+import time
+from collections.abc import Callable
+from contextlib import suppress
+
+FLOOR = 0.004
+"""Seconds of this thread's own work: less than that is not judged, since a clock cannot measure it well."""
+
+MOST = 8
+
+
+def seconds(work: Callable[[str], object], text: str) -> float:
+    """How long the work takes once, whatever else the machine does; what it refuses counts as done."""
+    begun = time.thread_time()
+    with suppress(Exception):
+        work(text)
+    return time.thread_time() - begun
+
+
+def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str], length: int) -> str:
+    """What was measured, where the work on four times the length takes more than eight times as long; else nothing.
+
+    Shorter lengths come first, so that a cube is found before it takes an hour; of each side the best of three counts.
+    """
+    for short in (length // 16, length // 4, length):
+        after = seconds(work, shape(4 * short))
+        if after < FLOOR:
+            continue
+        before = min(seconds(work, shape(short)) for _ in range(3))
+        if after > MOST * before:
+            after = min(after, *(seconds(work, shape(4 * short)) for _ in range(2)))
+        if after > max(FLOOR, MOST * before):
+            return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
+    return ""
+
+
+def of(unit: str, lead: str = "", end: str = "") -> Callable[[int], str]:
+    """Texts of any length that repeat one unit between a beginning and an end."""
+    return lambda length: lead + unit * (length // len(unit) + 1) + end
