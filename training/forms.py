@@ -236,7 +236,8 @@ class JobForm(VariantForm):
 
     on = day_field(label=_("Day"))
     watched_by = forms.ModelChoiceField(
-        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone"
+        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone",
+        help_text=_("They confirm it on their first page. It counts from then on."),
     )
     tools = forms.CharField(
         required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
@@ -312,6 +313,10 @@ class LevelForm(Bare):
     valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid"))
     practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice"))
     practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("… within how many months"))
+    practice_from = day_field(
+        label=_("Jobs written down since"), required=False,
+        help_text=_("The day on which you began to write jobs down. Nobody is out of practice in the first months after it. Empty: long ago."),
+    )
     watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off"))
     watched_per_option = forms.BooleanField(required=False, label=_("… at least one for every option of a fork"))
     observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off"))

@@ -9,6 +9,7 @@ from training.views import (
     book,
     cards,
     clearing,
+    confirming,
     cover,
     home,
     impact,
@@ -34,6 +35,7 @@ app_name = "training"
 PERSON_AT_LEVEL = [
     path("", standing.one, name="one"),
     path("observe/", observing.observe, name="observe"),
+    path("job/", jobs.job_of, name="job-of"),
     path("sign-off/", signing.sign_off, name="sign-off"),
     path("founding/", signing.founding, name="founding"),
 ]
@@ -51,6 +53,9 @@ urlpatterns = [
     path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
     path("levels/<slug:level>/job/", jobs.job, name="job"),
     path("levels/<slug:level>/other-rules/", other_rules.other_rules, name="other-rules"),
+    path("late-entries/", levels.late_entries, name="late-entries"),
+    path("watched/<int:pk>/", confirming.watched_job, name="watched-job"),
+    path("appointments/<int:pk>/end/", people.end_appointment, name="end-appointment"),
     path("impact/<slug:name>/<int:number>/", impact.impact, name="impact"),
     path("who-may/", standing.who_may, name="who-may"),
     path("who-may/changed/", lines.changed, name="changed"),

@@ -28,9 +28,11 @@ def check_row(row: User | Workshop) -> None:
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
+    locked_head()
     workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
+    record(Workshop.KIND, workshop)
     return workshop
 
 

@@ -119,6 +119,15 @@ def names(cell: str) -> tuple[str, ...]:
     return tuple(name(part.strip()) for part in cell.split(";")) if cell else ()
 
 
+def several(reader: Reader) -> Reader:
+    """What the reader reads of each part between semicolons, or nothing."""
+
+    def read(cell: str) -> tuple[Any, ...]:
+        return tuple(reader(part.strip()) for part in cell.split(";")) if cell else ()
+
+    return read
+
+
 def marks(cell: str) -> list[str]:
     """Marks of tools parted by semicolons, each once, in capitals; or nothing."""
     return list(dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip()))

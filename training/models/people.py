@@ -43,7 +43,11 @@ def default_time_zone() -> str:
 class Workshop(models.Model):
     """One shop floor. All its days are days of its time zone."""
 
+    KIND: ClassVar[str] = "workshop"
+    BOOK: ClassVar[Book] = {1: ("name", "time_zone", "is_demo")}
     BOOK_NAME: ClassVar[str] = "{name}"
+    BOOK_CHANGES = True
+    BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=120, unique=True, validators=[check_name])
     time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])

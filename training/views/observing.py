@@ -21,7 +21,7 @@ from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
 from training.forms import tool_marks
-from training.models import Observation, ShownAgain, User
+from training.models import Observation, ShownAgain, User, shop_now
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
@@ -38,7 +38,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     person = access.person_for(user, login, "training.observe")
     row = access.level_named(level)
     today = user.workshop.today()
-    page = observing_page(user, row, request.GET, today=today)
+    page = observing_page(user, person, row, request.GET, today=today, now=shop_now())
     refused: Refused | None = None
     lines, photos = page.lines, list[str]()
     mark = request.POST.get("mark", "")[:LONGEST]
