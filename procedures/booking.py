@@ -4,6 +4,8 @@
     BOOK = {1: ("happened_on", …), 2: (…)}     what an entry holds, by version: columns that are named, never "all of them"
     BOOK_NAME = "{login}"                      by what other entries name such a row
     BOOK_IF, BOOK_CHANGES                      which rows are in the book, and whether they change
+    BOOK_FILES = ("photos",)                   which columns name files by their SHA-256; they are held against it too
+    BOOK_SINCE = "wider_book"             the migration (without its number) with which the kind came in, where shops had rows before
     SEAL = Seal("…")                           that the database refuses to change or delete them
 
 Once a version has been written into a shop's book, its list never changes again: an entry is read by the list of its
@@ -122,8 +124,9 @@ def kinds() -> dict[str, type[models.Model]]:
 
 def booked_rows(model: Any) -> models.QuerySet[Any]:
     """The rows of a model that are in the book: all of them, unless BOOK_IF says which."""
-    rows: models.QuerySet[Any] = model._default_manager.filter(**getattr(model, "BOOK_IF", {})).order_by("pk")
-    return rows
+    rows: models.QuerySet[Any] = model._default_manager.order_by("pk")
+    condition = getattr(model, "BOOK_IF", None)
+    return rows if condition is None else rows.filter(condition() if callable(condition) else models.Q(**condition))
 
 
 def fetched(rows: models.QuerySet[Any], readers: Sequence[Reader]) -> models.QuerySet[Any]:

@@ -19,7 +19,7 @@ from django.db.migrations import RunPython
 
 from procedures.booking import Seal
 
-VERBS = ("insert", "update", "delete")
+VERBS = ("insert", "update", "delete", "truncate")
 NAME = re.compile(rf"^(?P<table>\w+)_no_(?:{'|'.join(VERBS)})$")
 SQLITE = """CREATE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} WHEN {when}
 BEGIN SELECT RAISE(ABORT, '{message}'); END"""
@@ -31,17 +31,23 @@ BEGIN
 END """
 POSTGRESQL = """
 CREATE OR REPLACE FUNCTION {table}_no_{verb}() RETURNS trigger LANGUAGE plpgsql AS $${body}$$;
-CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} FOR EACH ROW EXECUTE FUNCTION {table}_no_{verb}();
+CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} FOR EACH {each} EXECUTE FUNCTION {table}_no_{verb}();
 """
-ROW = {"insert": "NEW", "update": "NEW", "delete": "OLD"}  # what a PostgreSQL trigger hands on when it lets the row pass
-# What PostgreSQL keeps of a trigger: its function's text, and in one number for each row (1), before (2), and the verb.
+# what a PostgreSQL trigger hands on when it lets the row pass
+ROW = {"insert": "NEW", "update": "NEW", "delete": "OLD", "truncate": "NULL"}
+# What PostgreSQL keeps of a trigger: its function's text, and in one number for each row (1), before (2), and the verb
+# (insert 4, delete 8, update 16, truncate 32), as in its catalogue of triggers.
 POSTGRESQL_KEPT = """
 SELECT t.tgname, c.relname, p.prosrc, t.tgtype, t.tgenabled, t.tgqual IS NULL AND t.tgattr::text = ''
 FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid JOIN pg_proc p ON p.oid = t.tgfoid
 JOIN pg_namespace n ON n.oid = c.relnamespace
 WHERE NOT t.tgisinternal AND n.nspname = current_schema()
 """
-POSTGRESQL_TYPES = {"insert": 1 + 2 + 4, "delete": 1 + 2 + 8, "update": 1 + 2 + 16}
+POSTGRESQL_TYPES = {"insert": 1 + 2 + 4, "delete": 1 + 2 + 8, "update": 1 + 2 + 16, "truncate": 2 + 32}
+# A row of the table that stands in the way. SQLite takes such a row out, without asking the trigger against deletion, when
+# somebody writes INSERT OR REPLACE, so that nothing may come in under a key that something sealed has.
+KEPT = "EXISTS (SELECT 1 FROM {table} AS kept WHERE {conditions})"
+QUOTED, WHOLE = re.compile(r'"\w+"'), r"\g<0>"
 
 
 def sealed(table: str, message: str, *, when: str = "", insert_when: str = "") -> RunPython:
@@ -105,6 +111,16 @@ def _wanted(connection: BaseDatabaseWrapper) -> dict[tuple[str, str], str]:
 def _texts(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[tuple[str, str]]:
     old, new = seal.when.format(row="OLD") or "TRUE", seal.insert_when.format(row="NEW")
     conditions = {"update": [old, new], "delete": [old], "insert": [new]}
+    if connection.vendor == "sqlite":
+        replaced = list(_replaced(connection, table, seal))
+        conditions["insert"] += [KEPT.format(table=table, conditions=one) for one in replaced]
+        if seal.when:
+            key = _primary_key(connection, table)
+            conditions["update"] += [
+                KEPT.format(table=table, conditions=f'{one} AND kept."{key}" <> OLD."{key}"') for one in replaced
+            ]
+    else:
+        conditions["truncate"] = [KEPT.format(table=table, conditions=seal.when.format(row="kept") or "TRUE")]
     for verb, found in conditions.items():
         when = " OR ".join(f"({condition})" for condition in found if condition)
         if when:
@@ -112,11 +128,36 @@ def _texts(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[
             yield verb, (SQLITE if connection.vendor == "sqlite" else POSTGRESQL_BODY).format(**words)
 
 
+def _replaced(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[str]:
+    """For each key of which a table of SQLite can hold one row only: that `kept` is sealed and has the key of NEW."""
+    is_sealed = f" AND ({seal.when.format(row='kept')})" if seal.when else ""
+    yield f'kept."{_primary_key(connection, table)}" = NEW."{_primary_key(connection, table)}"{is_sealed}'
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT name, partial FROM pragma_index_list(%s) WHERE \"unique\" AND origin <> 'pk' ORDER BY name", [table])
+        for name, partial in cursor.fetchall():
+            cursor.execute("SELECT name FROM pragma_index_info(%s) ORDER BY seqno", [name])
+            same = " AND ".join(f'kept."{column}" = NEW."{column}"' for (column,) in cursor.fetchall())
+            yield f"{same}{is_sealed}{_partial(cursor, name) if partial else ''}"
+
+
+def _partial(cursor: Any, index: str) -> str:
+    """That both rows are among those for which an index that holds only some asks for one of a kind."""
+    cursor.execute("SELECT sql FROM sqlite_master WHERE type = 'index' AND name = %s", [index])
+    _, _, condition = cursor.fetchone()[0].partition(" WHERE ")
+    return "".join(f" AND ({QUOTED.sub(rf'{row}.{WHOLE}', condition)})" for row in ("kept", "NEW"))
+
+
+def _primary_key(connection: BaseDatabaseWrapper, table: str) -> str:
+    with connection.cursor() as cursor:
+        return connection.introspection.get_primary_key_column(cursor, table) or "id"
+
+
 def _script(connection: BaseDatabaseWrapper, name: str, table: str, text: str) -> str:
     if connection.vendor == "sqlite":
         return text
     verb = name.rpartition("_")[2]
-    return POSTGRESQL.format(table=table, verb=verb, VERB=verb.upper(), body=text)
+    each = "STATEMENT" if verb == "truncate" else "ROW"
+    return POSTGRESQL.format(table=table, verb=verb, VERB=verb.upper(), body=text, each=each)
 
 
 def _kept(connection: BaseDatabaseWrapper) -> dict[tuple[str, str], str]:

@@ -74,12 +74,13 @@ def undated(text: str) -> str:
     if head.strip("\ufeff \r") != "---":
         return text
     end = next((place for place, line in enumerate(rest) if line.rstrip() == "---"), 0)
-    kept = [line for line in rest[:end] if not line.startswith(("released:", "asks:"))]
+    kept = [line for line in rest[:end] if not line.startswith(("released:", "released_at:", "asks:"))]
     return "\n".join([head, *kept, *rest[end:]])
 
 
-def dated(text: str, *, released: str, asks: str) -> str:
-    """The text with the two header lines that `undated` takes out, as the first of its header."""
+def dated(text: str, *, released: str, asks: str, released_at: str = "") -> str:
+    """The text with the header lines that `undated` takes out, as the first of its header; the moment only where it is known."""
     head, _, rest = undated(text).partition("\n")
-    lines = f"released: {released}\nasks: {asks}\n"
+    moment = f"released_at: {released_at}\n" if released_at else ""
+    lines = f"released: {released}\n{moment}asks: {asks}\n"
     return f"{head}\n{lines}{rest}" if head.strip("\ufeff \r") == "---" else f"---\n{lines}---\n{text}"

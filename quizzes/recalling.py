@@ -13,7 +13,7 @@ from typing import Any
 from procedures.models import WriteUp
 from quizzes.asking import askable
 from quizzes.memory.memory import WANTED, Look, Memory, due_on, rating_of, recall, remembered
-from quizzes.models import Answer, QuestionVersion, Quiz, RefresherAnswer
+from quizzes.models import Answer, QuestionVersion, QuizRules, RefresherAnswer
 from quizzes.sources import Source, current_sources, rules_text
 
 Looks = Mapping[tuple[Any, int], list[Look]]
@@ -76,10 +76,12 @@ def looks(*, people: Iterable[Any] | None = None, questions: Collection[int] | N
 
 
 def wanted_recall() -> dict[int, float]:
-    """The recall that is wanted, by write-up: the highest that a quiz on it asks; one query."""
+    """The recall that is wanted, by write-up: the highest that a quiz on it asks; two queries."""
+    keys = dict(WriteUp.objects.values_list("name", "pk"))
     found: dict[int, float] = {}
-    for writeup, percent in Quiz.objects.values_list("writeups", "recall_percent"):
-        found[writeup] = max(found.get(writeup, 0), percent / 100)
+    for rules in QuizRules.objects.in_force():
+        for writeup in (keys[name] for name in rules.writeups if name in keys):
+            found[writeup] = max(found.get(writeup, 0), rules.recall_percent / 100)
     return found
 
 

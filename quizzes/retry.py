@@ -41,8 +41,8 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         waits = _waits(quiz, last[0], on)
         if waits is not None:
             return waits
-    if quiz.sittings_a_day and _sat_on(ended, person, on) >= quiz.sittings_a_day:
-        times = "once" if quiz.sittings_a_day == 1 else f"{quiz.sittings_a_day} times"
+    if quiz.rules.sittings_a_day and _sat_on(ended, person, on) >= quiz.rules.sittings_a_day:
+        times = "once" if quiz.rules.sittings_a_day == 1 else f"{quiz.rules.sittings_a_day} times"
         return Hindrance(DAY, f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.")
     return None
 
@@ -66,9 +66,9 @@ def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
     wait, the next one can begin on the 25th and no earlier.
     """
     ended_on = last.happened_on
-    if ended_on is None or on >= ended_on + timedelta(days=quiz.wait_days):
+    if ended_on is None or on >= ended_on + timedelta(days=quiz.rules.wait_days):
         return None
-    free = ended_on + timedelta(days=quiz.wait_days)
+    free = ended_on + timedelta(days=quiz.rules.wait_days)
     if last.is_cut_short():
         text = gettext(
             "The last sitting was ended before half of its questions were answered, so the next one can begin on {day}. Use the time "

@@ -65,6 +65,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "bank": str(odds.bank),
         "one_in": one_in(odds.guesser),
         "able": f"{float(ABLE):.0%}",
+        "sat_once": None if odds.sat_once is None else share(odds.sat_once),
         "fails": share(1 - odds.curve[CURVE.index(ABLE)]),
         "lines": [(f"{level:.0%}", share(chance)) for level, chance in zip(levels, odds.curve, strict=True)],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],

@@ -7,10 +7,11 @@ import shutil
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
 import pytest
-from django.db.backends.sqlite3.base import DatabaseOperations  # from base: operations by itself is a circular import
+from django.db.backends.base.operations import BaseDatabaseOperations
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 
+from procedures.sealing import put_on, take_off
 from tests.training.factories import UserFactory
 
 TODAY = datetime.date(2026, 11, 25)
@@ -34,21 +35,16 @@ def _light_settings(settings):
 
 @pytest.fixture(autouse=True, scope="session")
 def _flush_past_the_seals():
-    """Emptying the test database between journeys takes the triggers off for that moment (SQLite deletes row by row)."""
-    flush = DatabaseOperations.execute_sql_flush
+    """Emptying the test database between journeys takes the seals off for that moment."""
+    flush = BaseDatabaseOperations.execute_sql_flush
 
     def past_the_seals(self, sql_list):
-        with self.connection.cursor() as cursor:
-            cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
-            triggers = cursor.fetchall()
-            for name, _ in triggers:
-                cursor.execute(f'DROP TRIGGER "{name}"')
-            flush(self, sql_list)
-            for _, sql in triggers:
-                cursor.execute(sql)
+        take_off(self.connection)
+        flush(self, sql_list)
+        put_on(self.connection)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(DatabaseOperations, "execute_sql_flush", past_the_seals)
+        patch.setattr(BaseDatabaseOperations, "execute_sql_flush", past_the_seals)
         yield
 
 

@@ -6,7 +6,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
-from training.models import Level, Observation, SignOff, StandDown, User, VoidAsked
+from training.models import Appointment, Job, Level, Observation, SignOff, StandDown, User, VoidAsked
 
 
 def who(request: HttpRequest) -> User:
@@ -43,6 +43,24 @@ def level_named(name: str) -> Level:
     try:
         return Level.objects.select_related("quiz").get(name=name)
     except Level.DoesNotExist:
+        raise Http404 from None
+
+
+def job_to_confirm(user: User, pk: int) -> Job:
+    """This job, for the person named as watching it. Raises Http404 for others: they need not know."""
+    rows = Job.objects.select_related("person__workshop", "watched_by", "revision__writeup", "confirmation")
+    try:
+        return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(pk=pk, watched_by=user, needs_confirmation=True)
+    except Job.DoesNotExist:
+        raise Http404 from None
+
+
+def appointment_to_end(user: User, pk: int) -> Appointment:
+    """This appointment, for an owner. Raises PermissionDenied, or Http404 where there is none."""
+    must(user, "training.appoint")
+    try:
+        return Appointment.objects.select_related("person").prefetch_related(Prefetch("level", Level.objects.titled())).get(pk=pk)
+    except Appointment.DoesNotExist:
         raise Http404 from None
 
 

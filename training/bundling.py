@@ -48,7 +48,7 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
 
     `what` is a word that each row carries as its last column, where rows of several kinds are to lie in one drawer.
     """
-    kept = [Coalesce(Cast(name, TextField()), Value("")) if name.endswith("_id") else F(name) for name in columns]
+    kept = [Coalesce(Cast(name, TextField()), Value("")) if name.endswith(("_id", "_or_null")) else F(name) for name in columns]
     text = _Columns(F(about), F("pk"), *kept, *([Value(what)] if what else []))
     grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
     return dict(grouped.values_list("person_id", "bundle"))

@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
+from procedures.writeup.letters import hidden_in, without_hidden
 from training import gathering, roles
 from training.actions.once import LONGEST, OUT_OF_DATE, new_mark
 from training.models import Level, User, Workshop, shop_now
@@ -46,10 +47,22 @@ class Bare(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
+        self._without_hidden(given)
         field = self.fields.get("mark")  # a hidden field could not tell what is wrong with it
         if isinstance(field, MarkField) and not field.shortest <= len(given.get("mark", "")) <= LONGEST:
             raise forms.ValidationError(OUT_OF_DATE)
         return given
+
+    def _without_hidden(self, given: dict[str, Any]) -> None:
+        """Letters that nobody sees are dropped from longer texts, and told in a line."""
+        for name, field in self.fields.items():
+            said = given.get(name)
+            if not isinstance(field, forms.CharField) or not isinstance(said, str) or isinstance(field.widget, forms.PasswordInput):
+                continue
+            if isinstance(field.widget, forms.Textarea):
+                given[name] = without_hidden(said)
+            elif hidden_in(said, is_line=True):
+                self.add_error(name, _("This holds a letter that nobody sees. Delete it and type it anew."))
 
 
 class MarkField(forms.CharField):
@@ -71,6 +84,13 @@ class DayInput(forms.DateInput):
 
     def __init__(self) -> None:
         super().__init__(format="%Y-%m-%d")
+
+
+class CodeInput(forms.TextInput):
+    """For a code of the second factor; a phone offers the newest one."""
+
+    def __init__(self) -> None:
+        super().__init__(attrs={"autocomplete": "one-time-code", "autocapitalize": "off", "spellcheck": "false"})
 
 
 def day_field(**more: Any) -> forms.DateField:
@@ -229,7 +249,8 @@ class JobForm(VariantForm):
 
     on = day_field(label=_("Day"))
     watched_by = forms.ModelChoiceField(
-        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone"
+        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone",
+        help_text=_("They confirm it on their first page. It counts from then on."),
     )
     tools = forms.CharField(
         required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
@@ -259,7 +280,13 @@ class AppointForm(Bare):
     level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
     first = day_field(label=_("From"))
     until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
+    code = forms.CharField(max_length=30, label=_("Code"), help_text=_("From your app, or a recovery code."), widget=CodeInput())
     mark = MarkField()
+
+    def __init__(self, *args: Any, with_code: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not with_code:
+            del self.fields["code"]
 
 
 class PersonForm(Bare):
@@ -299,6 +326,10 @@ class LevelForm(Bare):
     valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid"))
     practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice"))
     practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("… within how many months"))
+    practice_from = day_field(
+        label=_("Jobs written down since"), required=False,
+        help_text=_("The day on which you began to write jobs down. Nobody is out of practice in the first months after it. Empty: long ago."),
+    )
     watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off"))
     watched_per_option = forms.BooleanField(required=False, label=_("… at least one for every option of a fork"))
     observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off"))

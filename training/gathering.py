@@ -7,16 +7,17 @@ a person in one bundle that is opened only for a question about that person.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
-from datetime import date
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import F
+from django.db.models import Case, F, When
 
 from procedures.models import Revision, WriteUp
-from procedures.writeup.parse import parse
+from procedures.writeup.parse import level_of, parse
 from quizzes.models import Sitting
 from training import models
 from training.bundling import bundles, day, instant, is_yes, shelf
@@ -32,15 +33,16 @@ def gather() -> evidence.Shop:
     names = _Names()
     rules = tuple(_rules(names.levels))
     titles = dict(WriteUp.objects.values_list("name", "title"))
+    sheets = _Sheets()
     return evidence.Shop(
         people=names.people,
         levels=rules,
-        revisions=tuple(_revisions()),
+        revisions=sheets.facts,
         appointments=tuple(_appointments(names)),
         readings=_readings(names, titles),
         passings=_passings(names),
         jobs=_jobs(names),
-        observations=_observations(names),
+        observations=_observations(names, sheets),
         signoffs=_signoffs(names),
         standdowns=tuple(_standdowns(names)),
         voids=tuple(_voids(names)),
@@ -53,6 +55,12 @@ def gather() -> evidence.Shop:
 def rules_of_levels() -> tuple[evidence.LevelRules, ...]:
     """Every version of every level's rules."""
     return tuple(_rules(dict(models.Level.objects.values_list("pk", "name"))))
+
+
+def time_zone_of_shop() -> str:
+    """The time zone in which the days of the shop lie: that of the workshop of its first person."""
+    first = models.User.objects.order_by("pk").values_list("workshop__time_zone", flat=True).first()
+    return first or settings.TIME_ZONE
 
 
 def day_text(day: date) -> str:
@@ -87,7 +95,7 @@ class _Names:
         self.people = tuple(person for _, _, person in people)
         self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
         self.names: dict[int, str] = {pk: person.name for pk, _, person in people}
-        self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
+        self.time_zone: str = people[0][1] if people else settings.TIME_ZONE  # as time_zone_of_shop says
         self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
         self.level_keys = {str(pk): name for pk, name in self.levels.items()}
 
@@ -102,23 +110,51 @@ def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
             level=levels[row.level_id], title=row.title, earlier=tuple(row.earlier), writeups=tuple(row.writeups),
             valid_months=row.valid_months, practice_jobs=row.practice_jobs, practice_months=row.practice_months,
             watched_jobs=row.watched_jobs, watched_per_option=row.watched_per_option, observations=row.observations,
-            observers=row.observers, pass_percent=row.pass_percent, grace_days=row.grace_days, from_day=row.from_day,
+            observers=row.observers, pass_percent=row.pass_percent, grace_days=row.grace_days,
+            from_day=row.from_day, practice_from=row.practice_from,
         )
 
 
-def _revisions() -> Iterator[evidence.RevisionFact]:
-    columns = ("writeup__name", "number", "released_on", "asks")
-    for name, number, released, asks in Revision.objects.released().values_list(*columns):
-        if released is not None:
-            yield evidence.RevisionFact(name, number, released, asks)
+class _Sheets:
+    """The released revisions: as facts, and by key the write-up of each with the level that its header names."""
+
+    def __init__(self) -> None:
+        columns = ("pk", "digest", "writeup__name", "number", "released_on", "asks", "released_at", "recorded_at", "released_by")
+        rows = list(Revision.objects.released().values_list(*columns))
+        levels = _levels_named({row[1] for row in rows})
+        self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
+        self.facts = tuple(
+            # What was brought in was recorded when it came in; its moment of release is known only where the folder said it.
+            evidence.RevisionFact(name, number, released, asks, at or (recorded if by else None))
+            for _pk, _digest, name, number, released, asks, at, recorded, by in rows
+            if released is not None
+        )
+
+    def of(self, key: str) -> tuple[str, str]:
+        """The write-up and the level that an observation is of; one of a revision that is not released is of no level."""
+        return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
+
+
+_LEVELS_NAMED: dict[str, str] = {}
+"""The level named by each released text, by the digest of the text; such a text is never another one."""
+
+
+def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
+    unread = Revision.objects.released().filter(digest__in=[one for one in digests if one not in _LEVELS_NAMED])
+    for digest, text in unread.values_list("digest", "text"):
+        _LEVELS_NAMED[digest] = level_of(text)
+    return _LEVELS_NAMED
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
     columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
-    for _pk, person, level, by, first, until, at in models.Appointment.objects.order_by("pk").values_list(*columns):
+    ends: dict[int, list[tuple[date, datetime]]] = {}
+    for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list("appointment", "until", "recorded_at"):
+        ends.setdefault(key, []).append((until, at))
+    for pk, person, level, by, first, last, at in models.Appointment.objects.order_by("pk").values_list(*columns):
         ref = f"appointed by {names.names[by]} from {day_text(first)}"
         yield evidence.Appointment(
-            names.logins[person], names.levels[level], names.logins[by], first, until, at, ref
+            names.logins[person], names.levels[level], names.logins[by], first, last, at, ref, tuple(ends.get(pk, ()))
         )
 
 
@@ -153,26 +189,30 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
-        _key, on, at, watcher, variant, came_back = columns
-        happened = day(on)
+        _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
+        happened, recorded = day(on), instant(at)
+        counts_from = (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
         return evidence.Job(
             login, level, happened, names.logins[int(watcher)] if watcher else None,
-            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), instant(at),
-            f"job of {written(happened)}",
+            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), recorded, counts_from,
+            f"job of {written(happened)}{late(happened, recorded)}",
         )
 
-    columns = ("happened_on", "recorded_at", "watched_by_id", "variant", "came_back")
-    return shelf([bundles(models.Job.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
+    late = said_of_late(names.time_zone)
+    columns = ("happened_on", "recorded_at", "watched_by_id", "variant", "came_back", "needs_confirmation", "confirmed_at_or_null")
+    confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
+    rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
+    return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
 
 
-def _observations(names: _Names) -> Shelf[evidence.Observation]:
+def _observations(names: _Names, sheets: _Sheets) -> Shelf[evidence.Observation]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
-        _key, on, at, observer, right = columns
+        _key, on, at, observer, right, revision = columns
         happened, who = day(on), int(observer)
         ref = f"observed by {names.names[who]} on {written(happened)}"
-        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref)
+        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref, *sheets.of(revision))
 
-    columns = ("happened_on", "recorded_at", "observer_id", "right")
+    columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
     return shelf([bundles(models.Observation.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
 
 
@@ -188,6 +228,19 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
 
     columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
     return shelf([bundles(models.SignOff.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
+
+
+def said_of_late(time_zone: str) -> Callable[[date, datetime], str]:
+    """What is said of an entry that was written down later than the shop lets people enter by themselves; else nothing."""
+    most, zone = models.days_back(), ZoneInfo(time_zone)
+
+    def said(happened: date, recorded: datetime) -> str:
+        if (recorded.date() - happened).days < most:  # the day of the workshop is at most one off
+            return ""
+        days = (recorded.astimezone(zone).date() - happened).days
+        return f", entered {days} days later" if days > most else ""
+
+    return said
 
 
 def limits_of(limits: Mapping[str, list[str]]) -> Limits:

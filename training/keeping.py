@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
+from datetime import datetime
+from typing import Any
 
-from django.db import models
+from django.db import connection, models, transaction
 
+from procedures import sealing
 from procedures.booking import Booked, all_written, booked_rows, kinds, newest, reader, written
 from training.book.chain import START, Break, Link, breaks, link
 from training.clock import instant_after, locked_head, urgent_moment
@@ -15,6 +18,7 @@ from training.tables import held_against_rows, newest_of_changing
 PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 BATCH = 500
+SEAL = "seal"
 
 
 def record(kind: str, row: Booked) -> None:
@@ -42,6 +46,25 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     head.save()
 
 
+def catch_up(applied: Collection[tuple[str, str]]) -> None:
+    """Entries of the rows that were there before their kind came into the book, with the migrations (app, and name without
+    number) that were applied just now. A kind of which the book holds an entry already has come in before: its rows are not taken in
+    again, so that one without an entry stays found.
+    """
+    for kind, model in kinds().items():
+        since = (model._meta.app_label, getattr(model, "BOOK_SINCE", ""))
+        if since in applied and not BookEntry.objects.filter(kind__in=all_written(kind)).exists():
+            with transaction.atomic():
+                record_all(kind, list(booked_rows(model)))
+
+
+def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:
+    """Django has migrated; or, without a plan, has emptied the tables of a test."""
+    applied = {(migration.app_label, migration.name.partition("_")[2]) for migration, is_backwards in plan if not is_backwards}
+    if applied:
+        catch_up(applied)
+
+
 def head() -> tuple[int, str]:
     """The number and the hash of the newest entry."""
     kept = BookHead.objects.filter(pk=1).values_list("number", "digest").first()
@@ -58,23 +81,29 @@ def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterato
     yield from _slipped_in()
 
 
+def seal_faults() -> Iterator[Break]:
+    """Each table whose rows the database should refuse to change and does not."""
+    for table, problem in sealing.problems(connection):
+        yield Break(0, SEAL, f"Table {table}: {problem}")
+
+
 def entry_faults(
     first: int = 1, last: int | None = None, seen: Callable[[int], None] | None = None
 ) -> Iterator[Break]:
     """What is wrong with the entries from `first` to `last`. The entry before the first one is taken for granted."""
-    number, previous = first, digest_of(first - 1)
+    number, previous, written_at = first, digest_of(first - 1), _instant_of(first - 1)
     if previous is None:
         yield Break(first - 1, "entry", "it is missing, so that nothing can be checked from here on")
         return
     newest_entries = newest_of_changing()
     for batch in _batches(first, last):
-        broken = {found.number: found for found in breaks(batch, number, previous)}
+        broken = {found.number: found for found in breaks(batch, number, previous, written_at)}
         for entry, row_problem in held_against_rows(batch, newest_entries):
             if entry.number in broken:
                 yield broken[entry.number]
             elif row_problem:
                 yield Break(entry.number, entry.kind, row_problem)
-        number, previous = batch[-1].number + 1, batch[-1].digest
+        number, previous, written_at = batch[-1].number + 1, batch[-1].digest, batch[-1].written_at
         if seen:
             seen(batch[-1].number)
 
@@ -82,6 +111,10 @@ def entry_faults(
 def digest_of(number: int) -> str | None:
     """The digest of an entry, 64 zeros for the one before the first; None where there is no such entry."""
     return BookEntry.objects.filter(number=number).values_list("digest", flat=True).first() if number else START
+
+
+def _instant_of(number: int) -> datetime | None:
+    return BookEntry.objects.filter(number=number).values_list("written_at", flat=True).first()
 
 
 def links(first: int = 1, last: int | None = None) -> Iterator[Link]:

@@ -15,11 +15,14 @@ PERMISSIONS: dict[str, frozenset[str]] = {
     MECHANIC: EVERYBODY,
     SENIOR: EVERYBODY
     | WRITES
-    | {"training.see_everyone", "training.observe", "training.sign_off", "training.stand_down", "training.void", "training.see_book"},
+    | {"training.see_everyone", "training.observe", "training.sign_off", "training.be_appointed", "training.enter_for_others",
+       "training.stand_down", "training.void", "training.see_book"},
     OWNER: EVERYBODY
     | WRITES
     | {
         "training.see_everyone",
+        "training.be_appointed",
+        "training.enter_for_others",
         "training.stand_down",
         "training.void",
         "training.see_book",

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from procedures.models import Revision
+from procedures.writeup.parse import level_of
 from training.book.canonical import canonical
 from training.gathering import gather, limits_of
 from training.models import Level, SignOff, User
 from training.standing.answer import answer, may_sign, missing_for_signing
+from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
+from training.standing.reasons import owed_showings
 from training.standing.wording import Reason
 
 Limits = Mapping[str, Sequence[str]]
@@ -108,6 +112,23 @@ def evidence_of(known: Known, login: str, level: str, on: date, *, signoffs: boo
 def digest_of(**said: object) -> str:
     """SHA-256, in hex, over the canonical JSON (RFC 8785) of what is said: what a password stands under."""
     return hashlib.sha256(canonical(said)).hexdigest()
+
+
+def observable(person: User, level: Level, *, on: date, now: datetime) -> Callable[[Revision], bool]:
+    """A test of revisions: would an observation of one count for this person at this level?
+
+    Before a sign-off its header must name the level; a change that asks to be shown again is shown by that very write-up.
+    """
+    shop = gather()
+    asking = Asking(shop, now)
+    asked = Asked(person.login, level.name, on, as_question({}))
+    owed = owed_showings(asking, asked) if level.name in shop.files.versions else frozenset()
+    return lambda revision: level_of(revision.text) == level.name or revision.writeup.name in owed
+
+
+def may_be_observed(person: User, level: Level, revision: Revision, *, on: date, now: datetime) -> bool:
+    """Whether an observation of this revision would count."""
+    return observable(person, level, on=on, now=now)(revision)
 
 
 def standing_of(person: User, level: Level, on: date, now: datetime, variant: Mapping[str, str]) -> str:

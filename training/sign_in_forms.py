@@ -14,8 +14,10 @@ from django.utils.translation import gettext_lazy as _
 
 from training.actions.accounts import choose_password
 from training.actions.tries import Wait, forget_tries, take_try
+from training.forms import Bare, CodeInput, PasswordAgain
 from training.models import User
-from training.throttle import DEVICE, inside_paths, sign_in_paths, wait_in_words
+from training.sessions import DEVICE
+from training.throttle import inside_paths, sign_in_paths, wait_in_words
 
 WAIT = "wait"
 
@@ -76,9 +78,11 @@ class NewPasswordForm(PasswordChangeForm):
         return given
 
     def save(self, commit: bool = True) -> User:
+        session = self.request.session
         person = choose_password(
-            person=self.user, password=self.cleaned_data["new_password1"], now=timezone.now(), device=self.request.session.get(DEVICE)
-        )
+            person=self.user, password=self.cleaned_data["new_password1"], now=timezone.now(),
+            device=session.get(DEVICE), session=session.session_key or "",
+        )  # fmt: skip
         self.user.password = person.password  # so that this session stays, and the others end
         return person
 
@@ -95,3 +99,29 @@ class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
     def clean(self) -> dict[str, Any] | None:
         self.validate_passwords("new_password1", "new_password2")
         return super().clean()
+
+
+class CodeForm(Bare):
+    """A code of the second factor, or a recovery code."""
+
+    code = forms.CharField(
+        max_length=30, label=_("Code"), help_text=_("Six digits from your app, or one of your recovery codes."),
+        widget=CodeInput(),
+    )
+
+
+class PasswordAndCodeForm(PasswordAgain):
+    """The password again, and a code where there is a second factor."""
+
+    def __init__(self, *args: Any, with_code: bool, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if with_code:
+            self.fields["code"] = CodeForm.base_fields["code"]
+
+
+class FactorRuleForm(PasswordAndCodeForm):
+    """Whom the shop asks for a second factor."""
+
+    seniors = forms.BooleanField(required=False, label=_("Senior mechanics"))
+    owners = forms.BooleanField(required=False, label=_("Owners"))
+    field_order = ("seniors", "owners", "password", "code")

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import models
 
+from procedures import files
 from procedures.booking import Reader, all_written, booked_rows, fetched, kind_and_version, kinds, newest, reader
 from training.book.canonical import canonical
 from training.book.chain import Link
@@ -86,7 +87,19 @@ def _row_problem(entry: Link, kind: str, kept: _Kept, *, is_last: bool) -> str |
     if now != entry.body:
         return _difference(entry, kind, json.loads(now))
     if kept.tell is not kept.newest and is_last:
-        return _filled_in(kind, body, kept.newest.read(row), kept.newest.defaults)
+        filled_in = _filled_in(kind, body, kept.newest.read(row), kept.newest.defaults)
+        if filled_in:
+            return filled_in
+    return _file_problem(row)
+
+
+def _file_problem(row: Any) -> str | None:
+    """What is wrong with the files that a row names by their SHA-256."""
+    for column in getattr(row, "BOOK_FILES", ()):
+        named = getattr(row, column)
+        for digest in [named] if isinstance(named, str) else named:
+            if files.kept(str(digest)) is None:
+                return f"its picture {str(digest)[:12]} is gone or is another file by now"
     return None
 
 

@@ -18,12 +18,12 @@ from django.utils.translation import ngettext
 
 from training.devices import known_device
 from training.models import User
+from training.sessions import DEVICE
 from training.where import counted_as
 
 FIRST, LONGEST = 5, 15 * 60  # seconds: the first wait, and the longest
 MOST_DOUBLED = 10  # more wrong tries make no wait longer
 HOUR = 60 * 60
-DEVICE = "device"  # in the session: the device that its person signed in on
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +74,18 @@ def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
 def inside_paths(request: HttpRequest, person: User) -> list[Path]:
     """The bucket of a password asked within a session: this person's, on the device that the session was begun on."""
     return [[Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
+
+
+def code_paths(request: HttpRequest, person: User) -> list[Path]:
+    """The buckets of a code at the sign-in. Twenty free tries against a million codes, then four an hour, whatever the address."""
+    device = known_device(request, person.login)
+    strangers = [Bucket(f"code of {person.pk} from {counted_as(request)}"), Bucket(f"code of {person.pk}", free=20)]
+    return [[Bucket(f"code on {device.pk}")], strangers] if device else [strangers]
+
+
+def inside_code_paths(request: HttpRequest, person: User) -> list[Path]:
+    """The bucket of a code asked within a session."""
+    return [[Bucket(f"code inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
 
 
 def wait_in_words(seconds: int) -> str:

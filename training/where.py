@@ -8,6 +8,12 @@ from django.conf import settings
 from django.http import HttpRequest
 
 UNKNOWN = "unknown"
+# Most browsers also name those whose pages they want to be sent, so the order matters.
+BROWSERS = (
+    ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", "Samsung Internet"), ("Firefox/", "Firefox"), ("FxiOS/", "Firefox"),
+    ("CriOS/", "Chrome"), ("Chrome/", "Chrome"), ("Safari/", "Safari"),
+)  # fmt: skip
+SYSTEMS = (("Android", "Android"), ("iPhone", "iPhone"), ("iPad", "iPad"), ("Windows", "Windows"), ("Mac OS X", "Mac"), ("CrOS", "Chromebook"), ("Linux", "Linux"))
 
 
 def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
@@ -29,6 +35,22 @@ def counted_as(request: HttpRequest) -> str:
     if isinstance(address, IPv6Address):
         return str(ip_network((address, 64), strict=False))
     return str(address) if address else UNKNOWN
+
+
+def roughly(request: HttpRequest) -> str:
+    """The network from which a request comes, for people to recognise: enough to tell the shop from elsewhere, and no more."""
+    address = address_of(request)
+    if address is None:
+        return ""
+    return str(ip_network((address, 48 if isinstance(address, IPv6Address) else 24), strict=False).network_address) + " …"
+
+
+def browser_of(request: HttpRequest) -> str:
+    """The browser as people call it, such as "Firefox on Android", from what it says of itself; nothing where it is none of these."""
+    said = request.META.get("HTTP_USER_AGENT", "")
+    name = next((name for mark, name in BROWSERS if mark in said), "")
+    system = next((name for mark, name in SYSTEMS if mark in said), "")
+    return " on ".join(part for part in (name, system) if part)
 
 
 def _read(text: str) -> IPv4Address | IPv6Address | None:

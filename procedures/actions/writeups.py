@@ -155,7 +155,7 @@ def bring_writeup(*, name: str, title: str) -> WriteUp:
 
 @transaction.atomic
 def bring_revision(
-    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, now: datetime | None = None
+    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, released_at: datetime | None = None, now: datetime | None = None
 ) -> Revision:
     """A revision from a folder, released on that day by nobody of this site, and recorded in the book.
 
@@ -166,7 +166,7 @@ def bring_revision(
     return _sealed(
         Revision(
             writeup=writeup, number=number, text=write_ids(texts.undated(text)), asks=asks,
-            changed_at=now, released_on=released_on, recorded_at=now,
+            changed_at=now, released_on=released_on, released_at=released_at, recorded_at=now,
         )
     )  # fmt: skip
 
@@ -190,7 +190,7 @@ def set_rules(*, text: str, author: Person | None, now: datetime | None = None, 
     except BadRules as fault:
         raise Refused(str(fault)) from fault
     rules = _kept(ShopRules(text=text, author_id=author.pk if author else None, recorded_at=now))
-    record("shop rules", rules)
+    record(ShopRules.KIND, rules)
     return rules
 
 
@@ -204,7 +204,8 @@ def _sealed(revision: Revision) -> Revision:
     if title and not later.exists():
         writeup.title = title
         _kept(writeup)
-    record("release", revision)
+    record(WriteUp.KIND, writeup)
+    record(Revision.KIND, revision)
     return revision
 
 

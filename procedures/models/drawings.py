@@ -23,6 +23,7 @@ class Drawing(models.Model):
     """A picture of the shop. Its name stands for this one picture for good, because released write-ups show it by that name."""
 
     KIND: ClassVar[str] = "picture"
+    BOOK_FILES = ("digest",)
     BOOK: ClassVar[Book] = {
         1: ("name", "title", "description", "kind", Column("sha256", "digest"), "width", "height", "by", "recorded_at")
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from datetime import date
+from datetime import date, datetime
 from typing import ClassVar
 
 from django.conf import settings
@@ -28,7 +28,11 @@ class Asks(models.TextChoices):
 class WriteUp(models.Model):
     """One procedure of the shop. Its title and its text live in its revisions."""
 
+    KIND: ClassVar[str] = "write-up"
+    BOOK: ClassVar[Book] = {1: ("name", "title")}
     BOOK_NAME: ClassVar[str] = "{name}"
+    BOOK_CHANGES = True
+    BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     title = models.CharField(max_length=200, help_text="As in the header of the newest revision.")
@@ -38,6 +42,11 @@ class WriteUp(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    @staticmethod
+    def BOOK_IF() -> Q:  # noqa: N802
+        """Those of which something is released: a draft is in no book."""
+        return Q(Exists(Revision.objects.released().filter(writeup=OuterRef("pk"))))
 
 
 class RevisionQuerySet(models.QuerySet["Revision"]):
@@ -57,6 +66,9 @@ class RevisionQuerySet(models.QuerySet["Revision"]):
         return self.filter(released_on__isnull=True)
 
 
+DECISIONS = Parts("decisions", ("step", "asks", "suggested", "reason", "by", "at"), later=True)
+
+
 class Revision(models.Model):
     """One numbered text of a write-up: a draft, in review, released, or (when a later one is out) retired."""
 
@@ -65,8 +77,12 @@ class Revision(models.Model):
         1: (
             "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_by", "author",
             Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at",
-            Parts("decisions", ("step", "asks", "suggested", "reason", "by", "at"), later=True),
-        )
+            DECISIONS,
+        ),
+        2: (
+            "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_at", "released_by", "author",
+            Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at", DECISIONS,
+        ),
     }
     BOOK_NAME: ClassVar[str] = "{writeup} {number}"
     BOOK_IF = {"released_on__isnull": False}
@@ -94,6 +110,9 @@ class Revision(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     released_on = models.DateField(null=True, blank=True)
+    released_at = models.DateTimeField(
+        null=True, blank=True, help_text="The moment of release, of a revision that was released elsewhere; here it is recorded_at."
+    )
     recorded_at = models.DateTimeField(null=True, blank=True)
     digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of the released text.")
 
@@ -136,6 +155,10 @@ class Revision(models.Model):
         if self.released_on is None:
             return "draft" if self.sent_to_review_at is None else "in review"
         return "retired" if latest_released is not None and self.number < latest_released else "released"
+
+    def moment_of_release(self) -> datetime | None:
+        """The instant at which it was released, where it is known."""
+        return self.released_at or (self.recorded_at if self.released_by_id else None)
 
     def text_digest(self) -> str:
         """SHA-256 of the text as it stands, in hex."""

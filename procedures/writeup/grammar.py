@@ -17,7 +17,7 @@ NAMES = {
 }
 KEYS = frozenset({*NAMES, "critical", "only if", "uses", "torque", "measure", "check", "hold"})
 LISTS = ("given", "leaves", "off", "leaves off")
-TEXTS = ("title", "level", "interval", "follows", "released", "asks")
+TEXTS = ("title", "level", "interval", "follows", "released", "released_at", "asks")
 HEADER = frozenset({*LISTS, *TEXTS, "variants", "never"})
 ASKS = ("nothing", "read again", "answer again", "show again")
 

@@ -1,7 +1,7 @@
 """What does the header of a write-up say?"""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from yaml.nodes import Node
@@ -68,6 +68,8 @@ class HeaderReader:
             raise BadYaml(f"It is one of {', '.join(ASKS)}.")
         if key == "released" and not _is_day(text):
             raise BadYaml("It is a day such as 2026-11-25.")
+        if key == "released_at" and not _is_instant(text):
+            raise BadYaml("It is a moment with its offset, such as 2026-11-25T15:47:00+01:00 or 2026-11-25T14:47:00Z.")
         self.values[key] = text
 
     def _list(self, key: str, line: int, node: Node) -> None:
@@ -103,6 +105,13 @@ class HeaderReader:
             else:
                 found.append(Exclusion(conditions, line_of + 1))
         self.values["never"] = tuple(found)
+
+
+def _is_instant(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).tzinfo is not None and "T" in text
+    except ValueError:
+        return False
 
 
 def _is_day(text: str) -> bool:

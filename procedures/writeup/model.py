@@ -168,6 +168,7 @@ class WriteUp:
     follows: str = ""
     never: tuple[Exclusion, ...] = ()
     released: str = ""
+    released_at: str = ""
     asks: str = ""
     intro: str = ""
     cautions: tuple[Caution, ...] = ()

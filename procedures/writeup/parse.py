@@ -26,6 +26,15 @@ def parse(text: str) -> WriteUp:
     return WriteUp(**values, phases=phases, steps=steps, faults=tuple(faults), lines=tuple(header.lines.items()))
 
 
+def level_of(text: str) -> str:
+    """The level that the header of a text names, empty where it names none; the rest of the text is not read."""
+    if len(text) > LONGEST:
+        return ""
+    header = HeaderReader()
+    header.read(cut(text))
+    return str(header.values.get("level", ""))
+
+
 def _sections(sheet: Sheet, values: dict[str, Any], faults: list[Fault]) -> tuple[tuple[Phase, ...], tuple[Step, ...]]:
     """The phases and steps of the text; the introduction goes to `values`, what cannot be read to `faults`."""
     sections = [section for section in sheet.sections if section.depth == 3]

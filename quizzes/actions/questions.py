@@ -5,20 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
+from procedures.recording import moment, record
 from procedures.refused import Refused, refused_by
 from quizzes.access import Person
 from quizzes.album import album
 from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
 from quizzes.marking.spots import drawings_of
-from quizzes.models import Question, QuestionVersion, Quiz
+from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
 from quizzes.sources import newest_source, rules_text
+
+RULES = ("writeups", "size", "critical_percent", "parts", "minutes", "wait_days", "sittings_a_day", "recall_percent")
 
 
 @transaction.atomic
@@ -62,19 +66,19 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
 
 
 @transaction.atomic
-def set_quiz(*, name: str, title: str, writeups: Iterable[WriteUp], size: int | None = None) -> Quiz:
-    """The quiz of this name, made or changed so; without a size, one that is there keeps its own. Its rules stay as
+def set_quiz(
+    *, name: str, title: str, writeups: Iterable[WriteUp], size: int | None = None, by: Person | None = None,
+    now: datetime | None = None,
+) -> Quiz:  # fmt: skip
+    """The quiz of this name, made or changed so; without a size, one that is there keeps its own. Its other rules stay as
     they are. Raises Refused for a name or size that can't be.
     """
+    now = moment(now)
     quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
-    quiz.title, quiz.size = title, quiz.size if size is None else size
-    try:
-        quiz.full_clean()
-    except ValidationError as error:
-        raise refused_by(error) from error
-    quiz.save()
-    quiz.writeups.set(writeups)
-    return quiz
+    quiz.title = title
+    _save(quiz)
+    names = sorted({writeup.name for writeup in writeups})
+    return _with_rules(quiz, by, now, writeups=names, size=quiz.rules.size if size is None else size)
 
 
 @transaction.atomic
@@ -88,17 +92,39 @@ def set_quiz_rules(
     wait_days: int = 1,
     sittings_a_day: int = 2,
     recall_percent: int = 90,
+    by: Person | None = None,
+    now: datetime | None = None,
 ) -> Quiz:
-    """The quiz with these rules, which hold for sittings that begin from now on. Raises Refused for numbers that can't be."""
-    quiz.size, quiz.critical_percent, quiz.minutes = size, critical_percent, minutes
-    quiz.wait_days, quiz.sittings_a_day, quiz.recall_percent = wait_days, sittings_a_day, recall_percent
-    quiz.parts = [asdict(part) for part in parts]
+    """The quiz with these rules, as a new version with its record book entry where they say something else than those in
+    force. They hold for sittings that begin from now on. Raises Refused for numbers that can't be.
+    """
+    return _with_rules(
+        quiz, by, moment(now), size=size, critical_percent=critical_percent, parts=[asdict(part) for part in parts],
+        minutes=minutes, wait_days=wait_days, sittings_a_day=sittings_a_day, recall_percent=recall_percent,
+    )  # fmt: skip
+
+
+def _with_rules(quiz: Quiz, by: Person | None, now: datetime, **changed: Any) -> Quiz:
+    """The quiz with a new version of its rules, where these say something else; what is not named stays as it is."""
+    Quiz.objects.select_for_update().get(pk=quiz.pk)
+    quiz.read_anew()  # another may have written rules since this quiz was read
+    was = quiz.rules
+    if not was._state.adding and all(getattr(was, field) == value for field, value in changed.items()):
+        return quiz
+    kept = {field: getattr(was, field) for field in RULES}
+    rules = QuizRules(quiz=quiz, by_id=None if by is None else by.pk, recorded_at=now, **kept | changed)
+    _save(rules)
+    record(QuizRules.KIND, rules)
+    quiz.read_anew()
+    return quiz
+
+
+def _save(row: Quiz | QuizRules) -> None:
     try:
-        quiz.full_clean()
+        row.full_clean()
     except ValidationError as error:
         raise refused_by(error) from error
-    quiz.save()
-    return quiz
+    row.save()
 
 
 def _next_version(
@@ -138,4 +164,5 @@ def _next_version(
     except ValidationError as error:
         raise refused_by(error) from error
     version.save()
+    record(QuestionVersion.KIND, version)
     return version

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.recording import moment, record
 from procedures.refused import Refused
 from quizzes.access import WRITE, Person
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
@@ -17,12 +18,13 @@ OTHERS = "Another person than its author accepts a question. Ask somebody else w
 
 
 @transaction.atomic
-def confirm_question(*, question: Question, number: int, by: Person, now: datetime) -> QuestionConfirmed:
+def confirm_question(*, question: Question, number: int, by: Person, now: datetime | None = None) -> QuestionConfirmed:
     """The row that says: this version agrees with the newest revision. By another than the author it accepts the version.
 
     `number` is the version that was read. Raises Refused where there is a newer one, where it is withdrawn or does not fit
     the write-up, and for the author while nobody else has accepted it.
     """
+    now = moment(now)
     version = _newest(question, number, by)
     if version.withdrawn.exists():
         raise Refused(gettext("This question is withdrawn. Write it anew to ask it again."))
@@ -38,15 +40,17 @@ def confirm_question(*, question: Question, number: int, by: Person, now: dateti
         raise Refused(gettext("This question does not fit the write-up any more. Rewrite it, or withdraw it."), faults)
     row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)
     row.save()
+    record(QuestionConfirmed.KIND, row)
     return row
 
 
 @transaction.atomic
-def withdraw_question(*, question: Question, number: int, reason: str, by: Person, now: datetime) -> QuestionWithdrawn:
+def withdraw_question(*, question: Question, number: int, reason: str, by: Person, now: datetime | None = None) -> QuestionWithdrawn:
     """The row that takes the question back: it is asked no more until somebody writes a new version. Nothing is deleted.
 
     Raises Refused without a reason, where there is a newer version than the one that was read, and the second time.
     """
+    now = moment(now)
     version = _newest(question, number, by)
     if version.withdrawn.exists():
         raise Refused(gettext("This question is withdrawn already."))
@@ -56,6 +60,7 @@ def withdraw_question(*, question: Question, number: int, reason: str, by: Perso
     except ValidationError as error:
         raise Refused(gettext("Say why, in a sentence of at most 500 characters.")) from error
     row.save()
+    record(QuestionWithdrawn.KIND, row)
     return row
 
 

@@ -148,14 +148,14 @@ def _new_sitting(
     bank = {version.pk: version for version in askable(sources, rules)}
     if not bank:
         raise Refused(gettext("There is no question to ask yet for this quiz. Ask a senior mechanic to write some."))
-    drawing = quiz.draw_rules()
+    drawing = quiz.rules.draw_rules()
     sitting = Sitting(
         quiz=quiz,
         person_id=person.pk,
         seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
         pass_percent=pass_percent,
         started_at=now,
-        minutes=quiz.minutes or None,
+        minutes=quiz.rules.minutes or None,
         drawn_by=asdict(drawing) | {"parts": [asdict(part) for part in drawing.parts], "met": sorted(met)},
     )
     try:

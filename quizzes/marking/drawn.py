@@ -56,6 +56,43 @@ def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     return found
 
 
+def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+    """How many questions of each pot one sitting asks, all told, with the chance of each; they sum to 1. Raises TooManyWays."""
+
+    def fill(taken: Taken) -> dict[Taken, Fraction]:
+        found = {taken: Fraction(1)}
+        for name, more in filled(pots, taken, rules.size).items():
+            mine = [pot.writeup == name for pot in pots]
+            found = _each(found, lambda before, mine=mine, more=more: _drawn({before: Fraction(1)}, pots, mine, more))  # type: ignore[misc]
+        return found
+
+    return _each(ways(pots, rules), fill)
+
+
+def ways_again(pots: Sequence[Pot], met: Taken, rules: DrawRules) -> dict[tuple[Taken, Taken], Fraction]:
+    """Every way to draw before filling up for somebody who has met so many of each pot, with its chance: how many from each pot
+    that were not met, and how many that were. At each step those that were met come last, as in `draws.draw`. Raises TooManyWays.
+    """
+    fresh = [Pot(pot.keys[: len(pot.keys) - many], pot.writeup, pot.critical, pot.parts) for pot, many in zip(pots, met, strict=True)]
+    seen = [Pot(pot.keys[len(pot.keys) - many :], pot.writeup, pot.critical, pot.parts) for pot, many in zip(pots, met, strict=True)]
+    both, none = [*fresh, *seen], [False] * len(pots)
+    steps: list[tuple[list[bool], int]] = [
+        ([pot.critical for pot in pots], -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100))
+    ]
+    steps += [([pot.parts[place] for pot in pots], part.count) for place, part in enumerate(rules.parts)]
+
+    def step(taken: Taken, fits: list[bool], least: int) -> dict[Taken, Fraction]:
+        many = least - sum(out for out, fit in zip(taken, fits * 2, strict=True) if fit)
+        there = sum(len(pot.keys) - out for pot, out, fit in zip(both, taken, [*fits, *none], strict=True) if fit)
+        found = _drawn({taken: Fraction(1)}, both, [*fits, *none], many)
+        return _drawn(found, both, [*none, *fits], many - there)
+
+    found: dict[Taken, Fraction] = {(0,) * len(both): Fraction(1)}
+    for fits, least in steps:
+        found = _each(found, lambda taken, fits=fits, least=least: step(taken, fits, least))  # type: ignore[misc]
+    return {(taken[: len(pots)], taken[len(pots) :]): chance for taken, chance in found.items()}
+
+
 def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[str, int]:
     """How many more come from each write-up: in turn from the one with the fewest so far, as `draws.draw` does."""
     asked, waiting = Counter[str](), Counter[str]()

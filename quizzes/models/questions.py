@@ -8,16 +8,15 @@ from typing import ClassVar
 from django.apps import apps
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.booking import Book, Column, Layout, Parts, Seal
 from procedures.models import NAME, WriteUp
 from quizzes.marking import kinds
-from quizzes.marking.draws import DrawRules, FromPart
 from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
+from quizzes.models.quizzes import Quiz
 
 ENDED = "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS NOT NULL)"
 # What the entry of a sitting says of each answer, and of the question as it was asked.
@@ -89,6 +88,13 @@ class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
 class QuestionVersion(models.Model):
     """One wording of a question, never changed. `asked` holds what the kind needs (options, order, amount)."""
 
+    KIND: ClassVar[str] = "question"
+    BOOK: ClassVar[Book] = {
+        1: (
+            "question", Column("version", "number"), "kind", "stem", "asked", "says", "steps", "critical", "mirror", "revision",
+            "author", Column("written_at", "recorded_at"),
+        )
+    }
     SEAL: ClassVar[Seal] = Seal("A version of a question is never changed. Write the next one.")
 
     question = models.ForeignKey(Question, on_delete=models.PROTECT, related_name="versions")
@@ -123,47 +129,6 @@ class QuestionVersion(models.Model):
     def content(self) -> kinds.Asked:
         """What this version asks, as marking takes it."""
         return kinds.from_json(self.kind, self.asked)
-
-
-class Quiz(models.Model):
-    """Which questions one service level asks, those on its write-ups; how it draws them, and when one may sit again."""
-
-    BOOK_NAME: ClassVar[str] = "{name}"
-
-    name = models.CharField(max_length=80, unique=True, validators=[NAME])
-    title = models.CharField(max_length=200)
-    writeups = models.ManyToManyField(WriteUp, related_name="quizzes")
-    size = models.PositiveIntegerField(default=12, help_text="How many questions at least.")
-    critical_percent = models.PositiveIntegerField(
-        default=100, validators=[MaxValueValidator(100)], help_text="How many of the critical questions come; 100: every one."
-    )
-    parts = models.JSONField(
-        default=list, blank=True, help_text="How many questions at least come from which phase or step of a write-up."
-    )
-    minutes = models.PositiveIntegerField(
-        default=0, validators=[MaxValueValidator(600)], help_text="The time for a sitting; 0: as long as it takes."
-    )
-    wait_days = models.PositiveIntegerField(
-        default=1, validators=[MaxValueValidator(366)], help_text="Days between a sitting not passed and the next one."
-    )
-    recall_percent = models.PositiveIntegerField(
-        default=90, validators=[MinValueValidator(50), MaxValueValidator(99)],
-        help_text="The predicted recall below which a question is about to be forgotten.",
-    )
-    sittings_a_day = models.PositiveIntegerField(
-        default=2, help_text="How many sittings a day, counted on the day they begin and on the day they end; 0: any number."
-    )
-
-    class Meta:
-        ordering = ["title"]
-        verbose_name_plural = "quizzes"
-
-    def __str__(self) -> str:
-        return self.title
-
-    def draw_rules(self) -> DrawRules:
-        """What a sitting of this quiz draws."""
-        return DrawRules(self.size, self.critical_percent, tuple(FromPart(**part) for part in self.parts))
 
 
 class Sitting(models.Model):

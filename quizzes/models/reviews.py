@@ -10,8 +10,10 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from procedures.booking import Seal
+from procedures.booking import Book, Column, Layout, Seal
 from quizzes.models.questions import QuestionVersion
+
+WHICH: Layout = (Column("question", "version.question"), Column("version", "version.number"))
 
 
 class QuestionConfirmed(models.Model):
@@ -19,6 +21,8 @@ class QuestionConfirmed(models.Model):
     accepts the version: from then on it is asked.
     """
 
+    KIND: ClassVar[str] = "question confirmed"
+    BOOK: ClassVar[Book] = {1: (*WHICH, "revision", "by", "recorded_at")}
     SEAL: ClassVar[Seal] = Seal("Who confirmed a question stays written.")
 
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="confirmed")
@@ -36,6 +40,8 @@ class QuestionConfirmed(models.Model):
 class QuestionWithdrawn(models.Model):
     """From here on the question is not asked, in this wording and in older ones; a later version brings it back."""
 
+    KIND: ClassVar[str] = "question withdrawn"
+    BOOK: ClassVar[Book] = {1: (*WHICH, "reason", "by", "recorded_at")}
     SEAL: ClassVar[Seal] = Seal("Who withdrew a question stays written. A new version brings it back.")
 
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="withdrawn")

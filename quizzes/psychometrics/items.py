@@ -120,7 +120,7 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int
         options=options,
         flags=(),
     )
-    return replace(figures, flags=_flags(figures, people)) if people else figures
+    return replace(figures, flags=flags(figures, people)) if people else figures
 
 
 def _option(counts: Counts, place: int, code: int, rest: Sequence[int], people: int) -> OptionFigures:
@@ -153,7 +153,8 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
     return Fraction(found)
 
 
-def _flags(item: ItemFigures, people: int) -> tuple[str, ...]:
+def flags(item: ItemFigures, people: int) -> tuple[str, ...]:
+    """What looks wrong with an item that so many people answered, in sentences."""
     says = [f"Nobody picks the option “{one.option}”." for one in item.options if not one.share and not one.is_right]
     if (item.share_right or 0) >= TOO_EASY:  # the few who get it wrong tell nothing of able and weak
         return (*says, TOO_EASY_SAYS)

@@ -3,6 +3,9 @@
 Exact, by adding up the marks question by question (convolution), for every draw that the quiz can make; nothing is
 simulated. Somebody who knows a share of the bank knows each question with that chance, by itself, and has it wholly right;
 the others are guessed. Terms are chances, never negative, so that floats lose nothing to cancellation.
+
+Somebody who has sat once before has met questions and knows them: a part says how many of its questions those are, each set
+of so many being as likely, and a pool how many of them are drawn again. They come after all others, and are wholly right.
 """
 
 from __future__ import annotations
@@ -31,29 +34,41 @@ MOST_ABLE_FAIL = 0.2  # warned of above: 1 able mechanic in 5 fails
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones must be wholly right."""
+    """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones must be wholly right. So many
+    of them were `met` before; `drawn` counts the others, and only those are guessed.
+    """
 
     questions: tuple[Spread, ...]
     drawn: int = 0
     critical: bool = False
+    met: int = 0
+
+    @property
+    def left(self) -> int:
+        """How many that were not met can still be drawn."""
+        return len(self.questions) - self.met - self.drawn
 
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """Parts of a bank, and how many more are drawn from what all of them have left, each as likely."""
+    """Parts of a bank, and how many more are drawn from what all of them have left, each as likely; and how many of those met
+    before, which are known.
+    """
 
     parts: tuple[Part, ...]
     more: int = 0
+    known: int = 0
 
     def __post_init__(self) -> None:
-        left = [len(part.questions) - part.drawn for part in self.parts]
-        if min((0, self.more, sum(left) - self.more, *left, *(part.drawn for part in self.parts))) < 0:
+        left, met = [part.left for part in self.parts], [part.met for part in self.parts]
+        counts = (self.more, self.known, sum(left) - self.more, sum(met) - self.known, *left, *met)
+        if min((0, *counts, *(part.drawn for part in self.parts))) < 0:
             message = "A quiz can't draw more questions than there are."
             raise ValueError(message)
 
     @property
     def asked(self) -> int:
-        return self.more + sum(part.drawn for part in self.parts)
+        return self.more + self.known + sum(part.drawn for part in self.parts)
 
 
 def needed(questions: int, percent: int) -> int:
@@ -114,8 +129,8 @@ def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
     # By how many of the further ones are drawn so far: in how many ways, times the chances of their marks.
     found: dict[int, Floats] = {0: np.ones((len(levels), 1))}
     for part in pool.parts:
-        left = len(part.questions) - part.drawn
-        each = _part_marks(part, min(part.drawn + pool.more, len(part.questions)), unit, levels)
+        left = part.left
+        each = _part_marks(part, min(part.drawn + pool.more, part.drawn + left), unit, levels)
         after: dict[int, Floats] = {}
         for before, marks in found.items():
             for more in range(min(left, pool.more - before) + 1):
@@ -123,13 +138,18 @@ def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
                 known = after.get(before + more)
                 after[before + more] = joined if known is None else known + joined
         found = after
-    every = sum(len(part.questions) - part.drawn for part in pool.parts)
-    return found[pool.more] / comb(every, pool.more)
+    every = sum(part.left for part in pool.parts)
+    # What is known adds its marks for certain.
+    return np.pad(found[pool.more] / comb(every, pool.more), ((0, 0), (pool.known * unit, 0)))
 
 
 @lru_cache(maxsize=64)
 def _part_marks(part: Part, most: int, unit: int, levels: tuple[float, ...]) -> tuple[Floats, ...]:
-    """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of their marks."""
+    """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of their marks.
+
+    Which of the part's questions were met is as likely to be any of them, so that those drawn from the others are, all in all,
+    any of the part's questions as likely as any other.
+    """
     import numpy as np
 
     knows, every = np.array(levels)[:, None], len(part.questions)

@@ -11,7 +11,7 @@ from fractions import Fraction
 from quizzes.album import Album
 from quizzes.asking import askable, candidate
 from quizzes.marking import kinds
-from quizzes.marking.drawn import Pot, filled, pots, ways
+from quizzes.marking.drawn import MOST_WAYS, Pot, Taken, TooManyWays, filled, met_after, pots, ways, ways_again
 from quizzes.marking.draws import DrawRules
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.spots import right_cells, right_share
@@ -56,6 +56,7 @@ class QuizOdds:
     guesser: float
     knows: tuple[float, ...]
     curve: tuple[float, ...]
+    sat_once: float | None  # for whoever has met one sitting's questions and guesses the rest; None: in too many ways to work out
     warnings: tuple[str, ...]
 
 
@@ -73,8 +74,9 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     pictures = pictures_of(list(bank.values()))
     spreads = {pk: _spread(one, Beside(sources[one.question.writeup_id], rules, pictures)) for pk, one in bank.items()}
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
-    rules_of_draw = quiz.draw_rules()
-    drawn = _drawn(pots(candidates, rules_of_draw), rules_of_draw, spreads)
+    rules_of_draw = quiz.rules.draw_rules()
+    from_pots = pots(candidates, rules_of_draw)
+    drawn = _drawn(from_pots, rules_of_draw, spreads)
     chances = _chances(drawn, mark)
     return QuizOdds(
         name=quiz.name,
@@ -87,6 +89,7 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         guesser=chances[Fraction(0)],
         knows=tuple(chances[level] for level in LEVELS),
         curve=tuple(chances.values()),
+        sat_once=sat_once(from_pots, rules_of_draw, spreads, mark),
         warnings=_warnings(chances[Fraction(0)], chances[ABLE]),
     )
 
@@ -104,6 +107,46 @@ def _drawn(
             parts.setdefault(pot.writeup, []).append(part)
         found.append((chance, tuple(Pool(tuple(some), more[writeup]) for writeup, some in parts.items())))
     return found
+
+
+def sat_once(from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], mark: int) -> float | None:
+    """The chance to pass the next sitting for somebody who has sat once, knows by now whatever was asked there, and guesses the
+    rest; over every first draw and every draw after it. Which first sittings fail makes no difference: whoever wants to fail one
+    can. None where there are too many ways.
+    """
+    try:
+        firsts = met_after(from_pots, rules)
+        seconds = [
+            (one * two, met, *taken) for met, one in firsts.items() for taken, two in ways_again(from_pots, met, rules).items()
+        ]
+    except TooManyWays:
+        return None
+    if len(seconds) > MOST_WAYS:
+        return None
+    found = 0.0
+    for chance, met, fresh, known in seconds:
+        pools = _again(from_pots, rules, spreads, met, fresh, known)
+        (passes,) = passing(pools, least_marks(sum(pool.asked for pool in pools), mark), (0,))
+        found += float(chance) * passes
+    return found
+
+
+def _again(
+    from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], met: Taken, fresh: Taken, known: Taken
+) -> tuple[Pool, ...]:
+    """A pool for each write-up: what was not met fills it up first."""
+    more = filled(from_pots, tuple(new + old for new, old in zip(fresh, known, strict=True)), rules.size)
+    parts: dict[str, list[Part]] = {}
+    again: Counter[str] = Counter()
+    for pot, seen, new, old in zip(from_pots, met, fresh, known, strict=True):
+        part = Part(tuple(spreads[key] for key in pot.keys), new, pot.critical, seen)
+        parts.setdefault(pot.writeup, []).append(part)
+        again[pot.writeup] += old
+    pools = []
+    for writeup, some in parts.items():
+        new = min(more[writeup], sum(part.left for part in some))
+        pools.append(Pool(tuple(some), new, again[writeup] + more[writeup] - new))
+    return tuple(pools)
 
 
 def _chances(drawn: Sequence[tuple[Fraction, tuple[Pool, ...]]], mark: int) -> dict[Fraction, float]:

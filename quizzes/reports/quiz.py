@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+
+from django.utils.translation import gettext_lazy as _
 
 from quizzes.asking import askable, candidate
 from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
-from quizzes.models import Quiz
+from quizzes.models import Quiz, QuizRules
 from quizzes.reports.coverage import gaps_of
 from quizzes.sources import current_sources, rules_text
+
+LABELS = {
+    "writeups": _("Write-ups"),
+    "size": _("Questions at least"),
+    "critical_percent": _("Of the critical questions, per cent"),
+    "parts": _("At least from one part"),
+    "minutes": _("Time for a sitting, minutes"),
+    "wait_days": _("Days to wait after a sitting not passed"),
+    "sittings_a_day": _("Sittings a day"),
+    "recall_percent": _("Wanted recall, per cent"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,21 +53,32 @@ class Covered:
 
 
 @dataclass(frozen=True, slots=True)
+class Version:
+    """One version of the rules: when it was written and by whom, and what it changed, as (what, from, to)."""
+
+    at: datetime
+    by: str
+    changes: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class QuizPage:
-    """One quiz with what it can draw from."""
+    """One quiz with what it can draw from, and its rules from the first version on, the newest first."""
 
     name: str
     title: str
     parts: tuple[Part, ...]
     writeups: tuple[Covered, ...]
+    versions: tuple[Version, ...]
+    has_no_wait: bool
 
 
 def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
-    """The quiz with every phase and step that a question stands on; seven queries."""
+    """The quiz with every phase and step that a question stands on; nine queries."""
     titles = dict(quiz.writeups.values_list("pk", "title"))
     sources = current_sources(titles, today)
     asked = askable(sources, rules_text())
-    wanted = {(one.writeup, one.part, one.name): one.count for one in quiz.draw_rules().parts}
+    wanted = {(one.writeup, one.part, one.name): one.count for one in quiz.rules.draw_rules().parts}
     parts: list[Part] = []
     covered: list[Covered] = []
     for pk, source in sorted(sources.items(), key=lambda one: titles[one[0]]):
@@ -75,4 +100,30 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         Part(writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count)
         for (writeup, part, name), count in wanted.items()
     ]
-    return QuizPage(quiz.name, quiz.title, tuple(parts), tuple(covered))
+    return QuizPage(
+        quiz.name, quiz.title, tuple(parts), tuple(covered), versions=_versions(quiz), has_no_wait=not quiz.rules.wait_days
+    )
+
+
+def _versions(quiz: Quiz) -> tuple[Version, ...]:
+    rows = list(quiz.versions.select_related("by").order_by("pk"))
+    found = [
+        Version(row.recorded_at, str(row.by) if row.by else "", tuple(_changes(before, row)))
+        for before, row in zip([None, *rows], rows, strict=False)
+    ]
+    return tuple(reversed(found))
+
+
+def _changes(before: QuizRules | None, row: QuizRules) -> Iterator[tuple[str, str, str]]:
+    """What a version says that the one before it did not; of the first one all that it says."""
+    for field, label in LABELS.items():
+        was, now = "" if before is None else _said(before, field), _said(row, field)
+        if was != now:
+            yield str(label), was, now
+
+
+def _said(rules: QuizRules, field: str) -> str:
+    value = getattr(rules, field)
+    if field == "parts":
+        return "; ".join(f"{part['count']} × {part['writeup']}, {part['part']} “{part['name']}”" for part in value) or "–"
+    return ", ".join(value) or "–" if field == "writeups" else str(value)

@@ -53,10 +53,10 @@ def recall_page(quiz: Quiz, today: date) -> RecallPage:
     by_step = _critical_steps(asking.versions.values())
     seen = looks(questions=list(asking.versions))
     users = get_user_model()._default_manager.filter(pk__in={person for person, _ in seen}, is_active=True)
-    wanted = quiz.recall_percent / 100
+    wanted = quiz.rules.recall_percent / 100
     people = [_person(user.pk, str(user), by_step, seen, asking, today, wanted) for user in users.order_by("pk")]
     return RecallPage(
-        quiz.name, quiz.title, str(quiz.recall_percent), str(len(by_step)),
+        quiz.name, quiz.title, str(quiz.rules.recall_percent), str(len(by_step)),
         tuple(sorted(people, key=lambda one: (-len(one.steps), one.worst, one.name))),
     )  # fmt: skip
 

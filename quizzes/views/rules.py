@@ -20,12 +20,12 @@ from quizzes.reports.quiz import quiz_page
 def quiz(request: HttpRequest, name: str) -> HttpResponse:
     row = access.quiz_to_see(request.user, name)
     page = quiz_page(row, today=access.day_for(request.user, shop_now()))
-    initial = {field: getattr(row, field) for field in RULES}
+    initial = {field: getattr(row.rules, field) for field in RULES}
     form = QuizForm(request.POST if request.method == "POST" else None, parts=page.parts, initial=initial)
     if form.is_valid():
         try:
             set_quiz_rules(
-                quiz=row, parts=form.drawn_from(), **{field: form.cleaned_data[field] for field in RULES}
+                quiz=row, by=request.user, parts=form.drawn_from(), **{field: form.cleaned_data[field] for field in RULES}
             )
         except Refused as refused:
             form.add_error(None, refused.message)

@@ -50,7 +50,7 @@ def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
 
     def act() -> object:
         number = _number(request)
-        return reviewing.confirm_question(question=question, number=number, by=request.user, now=timezone.now())
+        return reviewing.confirm_question(question=question, number=number, by=request.user)
 
     return _reviewed(request, question, act, "Written down: the question agrees with the write-up.")
 
@@ -61,9 +61,7 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
 
     def act() -> object:
         number, reason = _number(request), request.POST.get("reason", "")
-        return reviewing.withdraw_question(
-            question=question, number=number, reason=reason, by=request.user, now=timezone.now()
-        )
+        return reviewing.withdraw_question(question=question, number=number, reason=reason, by=request.user)
 
     return _reviewed(request, question, act, "The question is withdrawn. A new version brings it back.")
 

@@ -9,7 +9,7 @@ SEALED = {
     "quizzes_questionconfirmed", "quizzes_questionwithdrawn", "quizzes_gonethrough", "quizzes_talk", "quizzes_moretime",
     "training_reading", "training_paperpass", "training_job", "training_observation", "training_signoff",
     "training_standdown", "training_lift", "training_appointment", "training_void", "training_levelrules",
-    "training_bookentry", "training_accountchange",
+    "training_bookentry", "training_accountchange", "training_secondfactorrule",
 }  # fmt: skip
 
 

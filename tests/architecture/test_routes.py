@@ -81,7 +81,7 @@ def test_an_address_that_only_takes_what_is_sent_shows_nothing(client, shop):
             assert client.get(address(shop, route)).status_code in {405, 403}, route.name
 
 
-NOWHERE = {"writeup": "nowhere", "level": "nowhere", "standdown": 999, "observation": 999, "signoff": 999, "card": 999, "seal": "forged", "open_sitting": 999, "ended_sitting": 999, "round": 999, "question": "nowhere", "quiz": "nowhere", "2": 9, "1": 9, "rules": 999, "void": 999, "reading": "job", "day": "2020-01-01", "away": 999, "workshop": 999}
+NOWHERE = {"watched_job": 99999, "appointment": 99999, "writeup": "nowhere", "level": "nowhere", "standdown": 999, "observation": 999, "signoff": 999, "card": 999, "seal": "forged", "open_sitting": 999, "ended_sitting": 999, "round": 999, "question": "nowhere", "quiz": "nowhere", "2": 9, "1": 9, "rules": 999, "void": 999, "reading": "job", "day": "2020-01-01", "away": 999, "workshop": 999}
 
 
 @pytest.mark.parametrize("trade", TRADES)

@@ -82,6 +82,49 @@ def two_owners_who_demote_each_other(shop):
     return demote
 
 
+@race(expected=1)
+def one_link(shop):
+    from training.actions.accounts import give_link, use_link
+
+    code = give_link(person=shop.mechanic, by=None)
+    return lambda number: use_link(code=code, password=f"a shaft without scratch {number}")
+
+
+def _factor(shop):
+    """A second factor of the senior, with its recovery codes, and a bucket that lets every thread try."""
+    from django_otp.oath import TOTP
+    from django_otp.plugins.otp_totp.models import TOTPDevice
+
+    from training.actions.second_factor import begin_factor, confirm_factor
+    from training.throttle import Bucket
+
+    TOTPDevice.objects.filter(user=shop.senior).delete()
+    totp = TOTP(begin_factor(person=shop.senior).bin_key)
+    codes = confirm_factor(person=shop.senior, code=f"{totp.token():06d}")
+    TOTPDevice.objects.update(last_t=-1)  # the code of the setting-up may come again
+    return f"{totp.token():06d}", codes[0], [[Bucket("codes", free=1000)]]
+
+
+@race(expected=1)
+def one_code(shop):
+    from django.utils import timezone
+
+    from training.actions.second_factor import check_code
+
+    code, _, paths = _factor(shop)
+    return lambda number: check_code(person=shop.senior, code=code, paths=paths, now=timezone.now())
+
+
+@race(expected=1)
+def one_recovery_code(shop):
+    from django.utils import timezone
+
+    from training.actions.second_factor import check_code
+
+    _, code, paths = _factor(shop)
+    return lambda number: check_code(person=shop.senior, code=code, paths=paths, now=timezone.now())
+
+
 def main() -> int:
     """0 comes back when as many came through as should in every race."""
     with own_database("accounts_at_once"):

@@ -39,8 +39,8 @@ def test_the_way_from_draft_to_release(senior, second, book):
     released = release(sent, second, seen=sent.changed_at)
     assert (released.released_on, released.released_by, released.author) == (TODAY, second, senior)
     assert released.digest == hashlib.sha256(released.text.encode()).hexdigest()
-    assert [kind for kind, _ in book] == ["release"]
-    assert book[0][1]["text_sha256"] == released.digest
+    assert [kind for kind, _ in book] == ["write-up", "release"]
+    assert book[-1][1]["text_sha256"] == released.digest
 
 
 def test_the_digest_is_the_published_one():
@@ -172,7 +172,7 @@ def test_a_brought_revision_is_released_by_nobody_and_recorded(book):
     assert "released:" not in brought.text
     assert "asks:" not in brought.text
     assert brought.writeup.title == "Air spring service"
-    assert book[0][1]["released_on"] == datetime.date(2025, 3, 1)
+    assert book[-1][1]["released_on"] == datetime.date(2025, 3, 1)
 
 
 def test_a_number_is_brought_once(book):

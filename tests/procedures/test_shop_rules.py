@@ -6,7 +6,6 @@ write-ups that it is about: first as the write-up stands (silent), then without 
 
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -16,7 +15,8 @@ from procedures.writeup.names import plain
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import Meanings, read_rules
 from tests.procedures.judge import judge
-from tests.procedures.planted import RULES as TEXT, library
+from tests.procedures.planted import RULES as TEXT
+from tests.procedures.planted import library
 
 RULES = read_rules(TEXT)
 KEY = Meanings(RULES.same).key
@@ -47,7 +47,7 @@ def told(name, text, demand):
 def without_fact(text, fact):
     """The text in which nothing gives, needs or makes the fact."""
     def cut(line):
-        key, colon, rest = line.partition(":")
+        key, _colon, rest = line.partition(":")
         if key in ("makes", "needs"):
             kept = [value for value in rest.split(";") if KEY(value) != KEY(fact)]
             return f"{key}:{';'.join(kept)}" if kept else None

@@ -6,7 +6,8 @@ import factory
 from factory.django import DjangoModelFactory
 
 from procedures.models import ShopRules
-from quizzes.models import Question, QuestionVersion, Quiz
+from quizzes.actions.questions import RULES
+from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
 from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory, WriteUpFactory
 
 TODAY = datetime.date(2026, 11, 25)
@@ -92,13 +93,29 @@ class QuizFactory(DjangoModelFactory):
 
     name = factory.Sequence(lambda n: f"quiz-{n}")
     title = "Air-spring service"
-    size = 4
-    wait_days = 0  # so that a test may sit again at once; what a new quiz of the shop asks is tested by itself
-    sittings_a_day = 0
 
     @factory.post_generation
     def writeups(self, create, extracted, **kwargs):
-        self.writeups.set(extracted or [])
+        asks_about(self, *extracted or [])
+
+    @factory.post_generation
+    def size(self, create, extracted, **kwargs):
+        given_rules(self, size=extracted or 4)
+
+
+def given_rules(quiz, **changed):
+    """The quiz with a further version of its rules. At first one may sit again at once, so that a test need not wait; what a
+    new quiz of the shop asks is tested by itself."""
+    was = quiz.rules
+    kept = {field: getattr(was, field) for field in RULES} if was.pk else {"wait_days": 0, "sittings_a_day": 0}
+    QuizRules.objects.create(quiz=quiz, recorded_at=NOW, **kept | changed)
+    quiz.read_anew()
+    return quiz
+
+
+def asks_about(quiz, *writeups):
+    """The quiz, asking about these write-ups."""
+    return given_rules(quiz, writeups=sorted(writeup.name for writeup in writeups))
 
 
 def quiz_of_four(**kwargs):

@@ -23,7 +23,7 @@ def test_set_quiz_makes_one_and_changes_it(db):
     quiz = set_quiz(name="air-spring", title="Air spring", writeups=[first], size=12)
     assert set_quiz(name="air-spring", title="Air springs", writeups=[second], size=6) == quiz
     quiz = Quiz.objects.get()
-    assert (quiz.title, quiz.size, list(quiz.writeups.all())) == ("Air springs", 6, [second])
+    assert (quiz.title, quiz.rules.size, list(quiz.writeups.all())) == ("Air springs", 6, [second])
     with pytest.raises(Refused):
         set_quiz(name="no name", title="", writeups=[], size=1)
 

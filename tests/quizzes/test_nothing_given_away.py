@@ -11,19 +11,27 @@ from hypothesis import strategies as st
 
 from procedures.refused import Refused
 from quizzes.actions.again import Signature, record_gone_through, record_talk
-from quizzes.actions.questions import set_quiz_rules
+from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.asking import askable, candidate, questions_met
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
-from quizzes.models import Quiz, RefresherAnswer, Sitting
+from quizzes.models import RefresherAnswer, Sitting
 from quizzes.recalling import asking_on, remembered_by
 from quizzes.reports.results import missed
 from quizzes.reports.statistics import quiz_figures
 from quizzes.retry import hindrance, missed_steps
 from quizzes.sources import current_sources, rules_text
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer, wrong_answer
+from tests.quizzes.factories import (
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    asks_about,
+    right_answer,
+    wrong_answer,
+)
 from tests.quizzes.test_survives import SECRETS
 from tests.training.factories import UserFactory, WorkshopFactory
 
@@ -227,7 +235,7 @@ def test_a_write_up_that_the_quiz_no_longer_asks_about_stays_closed_while_it_was
     client.force_login(senior)
     pages = closed_pages(quiz)[:3]
     start(quiz, senior)
-    quiz.writeups.set([ReleasedFactory()])
+    asks_about(quiz, ReleasedFactory())
     assert [client.get(page).status_code for page in pages] == [403] * 3
 
 
@@ -235,8 +243,8 @@ def test_a_write_up_that_the_quiz_no_longer_asks_about_stays_closed_while_it_was
 
 
 def test_a_new_quiz_asks_to_wait_a_day_and_lets_one_sit_twice_a_day():
-    quiz = Quiz.objects.create(name="new", title="New", size=4)
-    assert (quiz.wait_days, quiz.sittings_a_day) == (1, 2)
+    quiz = set_quiz(name="new", title="New", writeups=[], size=4)
+    assert (quiz.rules.wait_days, quiz.rules.sittings_a_day) == (1, 2)
 
 
 def test_the_wait_begins_with_the_first_failure_and_goes_by_days(quiz, trainee):
@@ -333,7 +341,7 @@ def test_a_draw_can_be_made_again_from_its_seed_its_bank_and_what_was_seen(bank,
     versions = askable(sources, rules_text())
     seen = {one.pk for one in versions if str(one.question) in sitting.drawn_by["met"]}
     assert len(seen) == 3
-    again = draw([candidate(one, sources[one.question.writeup_id]) for one in versions], bank.draw_rules(), Random(sitting.seed), seen)
+    again = draw([candidate(one, sources[one.question.writeup_id]) for one in versions], bank.rules.draw_rules(), Random(sitting.seed), seen)
     assert list(again) == list(sitting.answers.order_by("place").values_list("version", flat=True))
     assert Sitting.objects.get(pk=sitting.pk).drawn_by["size"] == 3
 

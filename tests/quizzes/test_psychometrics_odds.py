@@ -18,6 +18,7 @@ from quizzes.marking.marks import marks
 from quizzes.psychometrics.guessing import NOTHING, WHOLLY, in_order, pairs, pairs_each, right_or_wrong, some_of
 from quizzes.psychometrics.mastery import at_least, chance_able, misjudged, shortest_quiz
 from quizzes.psychometrics.odds import CURVE, LEVELS, Part, Pool, alike, distribution, least_marks, needed, passing
+from quizzes.reports.odds import sat_once
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
@@ -335,3 +336,91 @@ def test_a_quiz_that_draws_in_too_many_ways_says_so():
 
 def test_levels_go_from_half_to_nearly_all():
     assert [float(level) for level in LEVELS] == [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95]
+
+
+# Somebody who has sat once: every first draw, every second one and every guess, one by one
+
+
+def every_some(waiting, count, seen):
+    """Each set that `_some` can take, as likely as any other: of what was not seen first."""
+    fresh, met = [one for one in waiting if one.key not in seen], [one for one in waiting if one.key in seen]
+    new = min(max(count, 0), len(fresh))
+    old = min(max(count, 0) - new, len(met))
+    return [(*first, *then) for first in combinations(fresh, new) for then in combinations(met, old)]
+
+
+def every_draw(bank, rules, seen=frozenset()):
+    """Each set of questions that a sitting can ask, with its chance; step by step, as the rules of the draw are written."""
+    critical = [one for one in bank if one.critical]
+    found = Counter()
+    share = -(-len(critical) * rules.critical_percent // 100)
+    for taken in (sets := every_some(critical, share, seen)):
+        found[frozenset(taken)] += Fraction(1, len(sets))
+    for part in rules.parts:
+        after = Counter()
+        for taken, chance in found.items():
+            waiting = [one for one in bank if part.fits(one) and one not in taken]
+            for more in (sets := every_some(waiting, part.count - sum(part.fits(one) for one in taken), seen)):
+                after[taken | set(more)] += chance / len(sets)
+        found = after
+    after = Counter()
+    for taken, chance in found.items():
+        many = Counter(one.writeup for one in taken)
+        there = Counter(one.writeup for one in bank)
+        while sum(many.values()) < rules.size and (names := [name for name in there if many[name] < there[name]]):
+            many[min(names, key=lambda name: (many[name], name))] += 1
+        left = [[one for one in bank if one.writeup == name and one not in taken] for name in sorted(there)]
+        counts = [many[name] - sum(one.writeup == name for one in taken) for name in sorted(there)]
+        sets = list(product(*(every_some(waiting, count, seen) for waiting, count in zip(left, counts, strict=True))))
+        for more in sets:
+            after[taken | {one for some in more for one in some}] += chance / len(sets)
+    return after
+
+
+def passes_by_hand(asked, known, spreads, percent):
+    """The chance to pass these questions, every guess tried in turn."""
+    found = Fraction(0)
+    for outcome in product(*([(Fraction(1), Fraction(1))] if one.key in known else spreads[one.key] for one in asked)):
+        got = sum((share for share, _ in outcome), Fraction(0))
+        is_passed = got * 100 >= percent * len(asked) and all(share == 1 for one, (share, _) in zip(asked, outcome, strict=True) if one.critical)
+        found += prod((chance for _, chance in outcome), start=Fraction(1)) if is_passed else 0
+    return found
+
+
+@given(BANKS, RULES, st.sampled_from([0, 50, 75, 80, 100]), st.data())
+@settings(max_examples=40)
+def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, rules, percent, data):
+    kinds = [right_or_wrong(Fraction(1, 2)), right_or_wrong(Fraction(1, 3)), some_of(1, 2), NOTHING]
+    spreads = {one.key: data.draw(st.sampled_from(kinds)) for one in bank}
+    expected = Fraction(0)
+    for first, chance in every_draw(bank, rules).items():
+        known = {one.key for one in first}
+        for second, then in every_draw(bank, rules, known).items():
+            expected += chance * then * passes_by_hand(sorted(second, key=lambda one: one.key), known, spreads, percent)
+    assert sat_once(pots(bank, rules), rules, spreads, percent) == pytest.approx(float(expected), abs=1e-12)
+
+
+def test_the_second_draw_comes_as_often_as_said():
+    """Chi-squared over 3000 seeds, above its .9999 quantile once in ten thousand tables: the draw itself against the steps above."""
+    rules = DrawRules(5, 50, (FromPart("x", "step", "a", 2),))
+    rows = [("x", True, "a"), ("x", True, ""), ("x", False, "a"), ("x", False, "a"), ("x", False, "b"), ("y", True, ""), ("y", False, ""), ("y", False, "b")]
+    bank = [Candidate(key, writeup, critical, frozenset(steps)) for key, (writeup, critical, steps) in enumerate(rows)]
+    met = {0, 2, 6}
+    said = {frozenset(one.key for one in asked): float(chance) for asked, chance in every_draw(bank, rules, met).items()}
+    seen = Counter(frozenset(draw(bank, rules, random.Random(seed), met)) for seed in range(3000))
+    assert set(seen) <= set(said)
+    distance = sum((seen[one] - 3000 * chance) ** 2 / (3000 * chance) for one, chance in said.items())
+    assert distance <= chi2.ppf(0.9999, max(1, len(said) - 1))
+
+
+def test_with_a_bank_no_larger_than_a_sitting_whoever_has_sat_once_passes_for_certain():
+    bank = [Candidate(key, "x", critical=key < 2) for key in range(5)]
+    spreads = dict.fromkeys(range(5), NOTHING)
+    assert sat_once(pots(bank, DrawRules(5)), DrawRules(5), spreads, 100) == pytest.approx(1)
+
+
+def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
+    bank = [Candidate(key, "x", critical=False) for key in range(8)]
+    spreads = dict.fromkeys(range(8), right_or_wrong(Fraction(1, 3)))
+    guessing = passing((Pool((Part((spreads[0],) * 8),), 4),), 3, (0,))[0]
+    assert sat_once(pots(bank, DrawRules(4)), DrawRules(4), spreads, 75) == pytest.approx(guessing)

@@ -183,7 +183,7 @@ def test_the_rules_of_the_draw_are_kept_with_the_sitting(quiz, trainee):
     assert sitting.drawn_by["parts"][0] == {"writeup": name, "part": "step", "name": "guard-off", "count": 1}
     set_quiz(name=quiz.name, title="Another title", writeups=quiz.writeups.all())
     quiz.refresh_from_db()
-    assert (quiz.title, quiz.size, len(quiz.parts)) == ("Another title", 1, 2)
+    assert (quiz.title, quiz.rules.size, len(quiz.rules.parts)) == ("Another title", 1, 2)
 
 
 @pytest.fixture
@@ -249,8 +249,9 @@ def test_the_rules_are_kept_on_their_page(client, senior, trainee, quiz):
     given = {"size": 6, "critical_percent": 50, "minutes": 0, "wait_days": 2, "sittings_a_day": 1, "recall_percent": 85, "part-1": "2"}
     assert client.post(url, given).status_code == 302
     quiz.refresh_from_db()
-    assert (quiz.size, quiz.critical_percent, quiz.wait_days, quiz.sittings_a_day, quiz.recall_percent) == (6, 50, 2, 1, 85)
-    assert [(part["part"], part["name"], part["count"]) for part in quiz.parts] == [("phase", "Make it safe", 2)]
+    rules = quiz.rules
+    assert (rules.size, rules.critical_percent, rules.wait_days, rules.sittings_a_day, rules.recall_percent) == (6, 50, 2, 1, 85)
+    assert [(part["part"], part["name"], part["count"]) for part in rules.parts] == [("phase", "Make it safe", 2)]
     assert "less than or equal to 100" in client.post(url, given | {"critical_percent": 101}).text
     client.force_login(trainee)
     assert client.get(url).status_code == 403

@@ -17,7 +17,7 @@ from quizzes.marking.texts import read_questions
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion
 from quizzes.reports.bank import questions_text
 from tests.procedures.factories import NOW, TEXT, RevisionFactory
-from tests.quizzes.factories import TODAY, ReleasedFactory, VersionFactory
+from tests.quizzes.factories import TODAY, ReleasedFactory, VersionFactory, given_rules
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
 LATER = NOW + datetime.timedelta(hours=1)
@@ -74,8 +74,7 @@ def test_a_question_that_is_new_is_not_asked_before_it_is_accepted(quiz, writeup
     version = VersionFactory(question__writeup=writeup, question__name="fresh", author=senior, revision=1)
     assert "fresh" not in asked(quiz, trainee)
     confirm_question(question=version.question, number=1, by=owner, now=LATER)
-    quiz.size = 9
-    quiz.save()
+    given_rules(quiz, size=9)
     assert "fresh" in asked(quiz, trainee)
 
 

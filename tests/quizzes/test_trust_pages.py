@@ -33,7 +33,7 @@ BACKEND = "training.sign_in.ShopBackend"
 
 def sat(quiz, wrong=(), *, times=1, pick=1):
     """So many ended sittings of this quiz, with these questions wrong; `pick` is the option chosen there."""
-    versions = list(QuestionVersion.objects.newest().filter(question__writeup__quizzes=quiz).select_related("question"))
+    versions = list(QuestionVersion.objects.newest().filter(question__writeup__in=quiz.writeups).select_related("question"))
     person = UserFactory()
     for _ in range(times):
         missed = sum(version.question.name in wrong for version in versions)

@@ -12,6 +12,7 @@ from procedures.actions.drawings import keep_drawing
 from procedures.booking import kind_and_version, kinds
 from procedures.models import ProofAnswer
 from procedures.models.comparing import AskedOfChange
+from procedures.sealing import take_off
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdrawn
 from tests.procedures.picture_files import photo_bytes
@@ -29,7 +30,10 @@ from tests.training.shop import (
     stood_down,
 )
 from training import models as rows
+from training.actions.appointing import end_appointment
 from training.actions.entries import write_down
+from training.actions.entry_rules import set_days_back
+from training.actions.second_factor import set_factor_rule
 from training.keeping import record
 from training.models import AccountChange
 
@@ -68,6 +72,8 @@ def _fill(shop):
     make_ready(shop, shop.trainee)
     down = stood_down(person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
+    end_appointment(appointment=shop.senior.appointments.get(), until=TODAY, by=shop.owner, now=NOW)
+    set_days_back(days=20, by=shop.owner, now=NOW)
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
     answer = {"writeup": shop.writeup, "rule": "ST-01", "step": "let-air-out", "about": "Press.", "reason": "So."}
@@ -79,12 +85,20 @@ def _fill(shop):
     sign_clearing(shop, _failed_with_more_time(shop))
     shown_again(shop, observe(shop, shop.trainee, "not right"))
     question = Question.objects.get(name="one")
-    QuestionConfirmed.objects.create(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW)
-    QuestionWithdrawn.objects.create(version=VersionFactory(question=question, number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    for row in (
+        QuestionConfirmed(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW),
+        VersionFactory.build(question=question, number=2),
+    ):
+        row.save()
+        record(row.KIND, row)
+    gone = QuestionWithdrawn(version=question.versions.get(number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    gone.save()
+    record(gone.KIND, gone)
     _released_with_a_decision(shop)
     account = AccountChange(person=shop.mechanic, what=AccountChange.AT_TERMINAL, recorded_at=NOW)
     account.save()
     record(account.KIND, account)
+    set_factor_rule(seniors=True, owners=False, by=shop.owner, now=NOW)
 
 
 def _failed_with_more_time(shop):
@@ -125,15 +139,8 @@ def as_(client):
 @pytest.fixture
 def unsealed(db):
     """The triggers are off, as for somebody with the database file in hand."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (name,) in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER "{name}"')
-        else:
-            cursor.execute("SELECT trigger_name, event_object_table FROM information_schema.triggers GROUP BY 1, 2")
-            for name, table in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"')
+    take_off(connection)
+
 
 
 @pytest.fixture(scope="session")

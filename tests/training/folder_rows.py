@@ -21,11 +21,21 @@ COLUMNS = {
     "standdowns": "login level from by reason lifted_on lifted_by",
     "voids": "kind login about on by reason",
 }
-OPTIONAL = {"levels": "watched_per_option observers", "jobs": "writeup revision", "standdowns": "lift_recorded_at"}
+OPTIONAL = {
+    "levels": "watched_per_option observers practice_from",
+    "appointments": "ended ended_at ended_by",
+    "jobs": "writeup revision confirmation confirmation_at confirmation_reason",
+    "observations": "writeup revision",
+    "standdowns": "lift_recorded_at",
+}
 
 
 def day_of(text):
     return date.fromisoformat(text) if text else None
+
+
+def _instant(text):
+    return datetime.fromisoformat(text) if text else None
 
 
 def _names(text):
@@ -56,14 +66,16 @@ def _writeups(folder, today):
             "writeup": name,
             "number": int(number or 1),
             "released": day_of(header.get("released")) or today,
+            "released_at": _instant(header.get("released_at")),
             "asks": header.get("asks", "nothing"),
+            "names": header.get("level", ""),
             "variants": header.get("variants", {}),
         })
     return found
 
 
 EVIDENCE = ("appointments", "readings", "passes", "jobs", "observations", "signoffs", "standdowns", "voids")
-DAYS = ("on", "from", "until", "started", "left", "lifted_on")
+DAYS = ("on", "from", "until", "started", "left", "lifted_on", "practice_from")
 FLAGS = ("critical_right", "came_back", "right", "founding", "watched_per_option")
 COUNTS = ("valid_months", "practice_jobs", "practice_months", "watched_jobs", "observations", "observers", "grace_days", "revision")
 
@@ -76,9 +88,14 @@ def _typed(row, brought_at):
         row[key] = row[key] == "yes"
     for key in row.keys() & set(COUNTS):
         row[key] = int(row[key] or 0)
-    instant = row.get("recorded_at")
-    row["recorded_at"] = datetime.fromisoformat(instant) if instant else brought_at
+    row["recorded_at"] = _instant(row.get("recorded_at")) or brought_at
     return row
+
+
+def _counts_from(job):
+    """When a job begins to count: at its recording, or, said to be watched, when the watcher confirmed it; None for never."""
+    said = job.get("confirmation") if job["watched_by"] else ""
+    return {"": job["recorded_at"], "confirmed": _instant(job.get("confirmation_at"))}.get(said or "")
 
 
 def read_folder(folder: Path, brought_at: datetime, time_zone: str = "UTC") -> dict:
@@ -93,6 +110,14 @@ def read_folder(folder: Path, brought_at: datetime, time_zone: str = "UTC") -> d
         sitting["percent"] = Decimal(sitting["percent"])
     for signoff in shop["signoffs"]:
         signoff["limits"] = limits_of(signoff["variants"])
+    for job in shop["jobs"]:
+        job["counts_from"] = _counts_from(job)
+    for row in shop["appointments"]:
+        pairs = zip(_names(row.get("ended", "")), _names(row.get("ended_at", "")), strict=True)
+        row["ends"] = [(day_of(day), _instant(at)) for day, at in pairs]
+    names = {(row["writeup"], row["number"]): row["names"] for row in shop["revisions"]}
+    for row in shop["observations"]:
+        row["names"] = names[row["writeup"], row["revision"]] if row.get("writeup") else ""
     for stand_down in shop["standdowns"]:
         lifted = stand_down.get("lift_recorded_at")
         stand_down["lift_recorded_at"] = datetime.fromisoformat(lifted) if lifted else stand_down["recorded_at"]

@@ -46,8 +46,13 @@ def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
     writeups = {row["writeup"]: row["variants"] for row in rows["revisions"]}
     for level in rows["levels"]:
         level.update(earlier=tuple(level["earlier"]), writeups=tuple(level["writeups"]), from_day=None)
+        level.setdefault("practice_from", None)
         level["watched_per_option"], level["observers"] = bool(level.get("watched_per_option")), level.get("observers", 0)
         level["options"] = {name: tuple(o) for writeup in level["writeups"] for name, o in writeups.get(writeup, {}).items()}
+    for appointment in rows["appointments"]:
+        appointment["ends"] = tuple(appointment["ends"])
+    for observation in rows["observations"]:
+        observation.setdefault("writeup", "")
     for job in rows["jobs"]:
         job["variant"] = tuple((name, options[0]) for name, options in limits_of(job["variant"]).items())
         job["watched_by"] = job["watched_by"] or None
@@ -58,17 +63,17 @@ def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
         stand_down["lift_recorded_at"] = stand_down["lift_recorded_at"] if stand_down["lifted_on"] else None
     rules = (
         "level title earlier writeups valid_months practice_jobs practice_months watched_jobs watched_per_option"
-        " observations observers pass_percent grace_days from_day"
+        " observations observers pass_percent grace_days from_day practice_from"
     )
     return Shop(
         people=_made(Person, rows["people"], "login name workshop trade started left"),
         levels=_made(LevelRules, [{**row, "pass_percent": int(row["pass_percent"])} for row in rows["levels"]], rules),
-        revisions=_made(RevisionFact, rows["revisions"], "writeup number released asks"),
-        appointments=_made(Appointment, rows["appointments"], "person=login level by first=from until recorded_at ref"),
+        revisions=_made(RevisionFact, rows["revisions"], "writeup number released asks released_at"),
+        appointments=_made(Appointment, rows["appointments"], "person=login level by first=from until recorded_at ends ref"),
         readings=_made(Reading, rows["readings"], "person=login writeup revision on recorded_at ref"),
         passings=_made(Passing, rows["passes"], "person=login level on percent critical_right recorded_at ref"),
-        jobs=_made(Job, rows["jobs"], "person=login level on watched_by variant came_back recorded_at ref"),
-        observations=_made(Observation, rows["observations"], "person=login level on observer right recorded_at ref"),
+        jobs=_made(Job, rows["jobs"], "person=login level on watched_by variant came_back recorded_at counts_from ref"),
+        observations=_made(Observation, rows["observations"], "person=login level on observer right recorded_at ref writeup named_level=names"),
         signoffs=_made(SignOff, rows["signoffs"], "person=login level on signer=signed_by limits founding recorded_at ref"),
         standdowns=_made(StandDown, rows["standdowns"], "person=login level first=from by recorded_at lifted_on lift_recorded_at ref"),
         voids=_made(Void, rows["voids"], "kind person=login about on recorded_at"),

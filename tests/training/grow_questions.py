@@ -19,6 +19,8 @@ class Asking:
         """An instant just before, at or after something became known: a void, a lift, another entry, a release in one zone and not in another."""
         written = [row.get("lift_recorded_at") or row["recorded_at"] for kind in ("voids", "standdowns") for row in self.shop.rows[kind]]
         written += [row["recorded_at"] for row in self.rng.sample(self.shop.rows["signoffs"], min(2, len(self.shop.rows["signoffs"])))]
+        written += [at for row in self.rng.sample(self.shop.rows["appointments"], min(3, len(self.shop.rows["appointments"]))) for at in row.get("ended_at", "").split(";")]
+        written += [row.get("confirmation_at") for row in self.rng.sample(self.shop.rows["jobs"], min(2, len(self.shop.rows["jobs"])))]
         turns = [datetime.fromisoformat(text) for text in written if text]
         released = [datetime.combine(row["released"], time(12), UTC) for row in self.shop.revisions if row["asks"] != "nothing"]
         if released and (not turns or self.chance(0.4)):

@@ -24,7 +24,7 @@ WRITEUP = """---
 title: {title}
 level: {level}
 released: {released}
-asks: {asks}
+{released_at}asks: {asks}
 {variants}---
 Demo values. Do not use on a real fork or shock.
 
@@ -72,7 +72,7 @@ class Growth:
         if self.chance(share_empty):
             return ""
         late = self.rng.choice((0, 0, 0, 0, 1, 2, self.rng.randint(20, 400)))
-        moment = datetime.combine(day + timedelta(days=late), time(self.rng.randint(0, 23), 30), UTC)
+        moment = datetime.combine(day + timedelta(days=late), time(self.rng.choice((8, 12, 15, self.rng.randint(0, 23))), 30), UTC)
         if moment >= BROUGHT_AT:
             moment = BROUGHT_AT - timedelta(days=self.rng.randint(1, 60), hours=3)
         return self.written(moment)
@@ -80,7 +80,7 @@ class Growth:
     def written(self, moment):
         offset = self.rng.choice(OFFSETS)
         if offset is None:
-            return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+            return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         return moment.astimezone(timezone(timedelta(minutes=offset))).isoformat()
 
     def add(self, kind, day, /, **row):
@@ -131,6 +131,7 @@ class Growth:
                 "grace_days": rng.choice(("", 0, 1, 14, 30)),
                 "watched_per_option": rng.choice(("", "yes", "no")),
                 "observers": rng.choice(("", 0, 1, 2)),
+                "practice_from": self.day(date(2022, 6, 1), date(2027, 3, 1)) if self.chance(0.3) else "",
             })
         self.options = {name: {v: VARIANTS[v] for v in VARIANTS if self.chance(0.6)} for name in writeups}
         for name in writeups:
@@ -138,10 +139,13 @@ class Growth:
 
     def revise(self, name):
         day = self.day(date(2022, 2, 1), date(2025, 12, 31))
-        level = next((row["level"] for row in self.rows["levels"] if name in row["writeups"].split(";")), LEVELS[0])
+        levels = [row["level"] for row in self.rows["levels"] if name in row["writeups"].split(";")] + [LEVELS[0]]
         for number in range(1, self.rng.randint(1, 3) + 1):
+            level, at = levels[0] if self.chance(0.6) else self.rng.choice(levels), ""
+            if self.chance(0.6):
+                at = self.written(datetime.combine(day, time(self.rng.choice((3, 8, 12, 15)), self.rng.choice((0, 30))), UTC))
             asks = self.rng.choice(("nothing", "read again", "answer again", "show again", "show again", "show again"))
-            self.revisions.append({"writeup": name, "number": number, "released": day, "asks": asks, "level": level})
+            self.revisions.append({"writeup": name, "number": number, "released": day, "asks": asks, "level": level, "released_at": at})
             day = self.day(day + timedelta(days=1), max(day + timedelta(days=1), TODAY))
             if self.wild and self.chance(0.2):
                 day = self.day(date(2022, 2, 1), date(2027, 6, 1))
@@ -159,10 +163,22 @@ class Growth:
             for level in [name for name in self.names() if self.chance(share)]:
                 first = self.day(date(2022, 1, 3), date(2023, 12, 31))
                 until = self.later(first) if self.chance(0.35) else ""
-                self.add("appointments", first, login=login, level=level, by=self.logins[0], **{"from": first, "until": until})
+                given = {"from": first, "until": until, **self.ended(first)}
+                self.add("appointments", first, login=login, level=level, by=self.logins[0], **given)
                 if until and self.chance(0.5):
                     again = until + timedelta(days=self.rng.choice((1, 2, 60)))
                     self.add("appointments", again, login=login, level=level, by=self.logins[0], **{"from": again, "until": ""})
+
+    def ended(self, first):
+        """An appointment's early ends, as columns: mostly none, now and then a second one that is earlier or later."""
+        ends = []
+        for _ in range(self.rng.choice((0, 0, 0, 1, 2))):
+            moment = datetime.combine(self.day(first + timedelta(days=1), max(TODAY, first)), time(8, 15), UTC)
+            until = moment.date() + timedelta(days=self.rng.choice((0, 0, 1, 60)))
+            if self.wild and self.chance(0.5):  # written down long after; no shop would take it, the pure rules do
+                until = first + timedelta(days=self.rng.randint(0, 200))
+            ends.append((until, self.written(moment)))
+        return {"ended": ";".join(str(day) for day, _ in ends), "ended_at": ";".join(at for _, at in ends), "ended_by": ";".join(self.logins[:1] * len(ends))}
 
     def limits(self, level):
         variants = self.variants_of(level)
@@ -221,7 +237,14 @@ class Growth:
                 day, right = self.soon(revision["released"]), yes(self.chance(0.85))
                 self.add("passes", day, login=login, level=level, on=day, percent=self.rng.choice(("75", "80", "90", "95")), critical_right=right)
                 day, observer = self.soon(revision["released"]), self.rng.choice([name for name in self.logins if self.wild or name != login])
-                self.add("observations", day, login=login, level=level, on=day, observer=observer, right=yes(self.chance(0.85)), note="")
+                self.observe(day, login, level, observer, yes(self.chance(0.85)), revision if self.chance(0.5) else None)
+
+    def observe(self, day, login, level, observer, right, revision=None):
+        """An observation, of no write-up that is named, of this one, or of any other."""
+        if revision is None and self.chance(0.5):
+            revision = self.rng.choice(self.revisions)
+        named = {"writeup": revision["writeup"], "revision": revision["number"]} if revision else {}
+        self.add("observations", day, login=login, level=level, on=day, observer=observer, right=right, note="", **named)
 
     def soon(self, released):
         """A day at or soon after a release, now and then just before it where that makes sense."""
@@ -235,13 +258,23 @@ class Growth:
                 day, level = self.day(), self.rng.choice(self.names())
                 watcher = self.rng.choice(others) if self.chance(0.5) else ""
                 variant = ";".join(f"{name}={self.rng.choice(options)}" for name, options in self.variants_of(level).items())
-                self.add(
-                    "jobs", day, login=login, level=level, on=day, watched_by=watcher, variant=variant, came_back=yes(self.chance(0.1)), note=""
-                )
+                row = {"watched_by": watcher, "variant": variant, "came_back": yes(self.chance(0.1)), "note": ""}
+                self.add("jobs", day, login=login, level=level, on=day, **row)
+                self.confirm(self.rows["jobs"][-1])
             for _ in range(self.rng.choice((0, 1, 3, 6))):
                 day, level = self.day(), self.rng.choice(self.names())
                 observer, right = self.rng.choice(others), yes(self.chance(0.8))
-                self.add("observations", day, login=login, level=level, on=day, observer=observer, right=right, note="")
+                self.observe(day, login, level, observer, right)
+
+    def confirm(self, job):
+        """What the watcher said of a job: mostly nothing (from elsewhere), else confirmed, refused or not yet."""
+        said = self.rng.choice(("", "", "confirmed", "confirmed", "waiting", "refused")) if job["watched_by"] else ""
+        job["confirmation"] = said
+        if said not in ("", "waiting"):
+            written = datetime.fromisoformat(job["recorded_at"]) if job["recorded_at"] else datetime.combine(job["on"], time(21, 45), UTC)
+            late = timedelta(days=self.rng.choice((0, 0, 1, 3, 40)), minutes=self.rng.choice((0, 0, 45)))
+            job["confirmation_at"] = self.written(max(written, min(written + late, BROUGHT_AT - timedelta(hours=1))))
+            job["confirmation_reason"] = "Demo" if said == "refused" else ""
 
     def standdowns(self):
         for _ in range(self.rng.choice((0, 0, 1, 2, 3))):
@@ -269,7 +302,8 @@ class Growth:
             self.rows["voids"].append({**row, "recorded_at": self.written(recorded) if recorded and self.chance(0.9) else ""})
             if recorded and self.chance(0.25) and recorded < BROUGHT_AT - timedelta(days=2):  # entered once more, afresh
                 again = self.written(recorded + timedelta(days=1))
-                self.rows[kinds[kind]].append({**entry, "recorded_at": again})
+                said = {column: "" for column in entry if column.startswith("confirmation")}
+                self.rows[kinds[kind]].append({**entry, **said, "recorded_at": again})
 
 
 def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
@@ -282,7 +316,8 @@ def grow_shop(seed: int, folder: Path, wild: bool = False) -> None:
     for revision in shop.revisions:
         name, number, options = revision["writeup"], revision["number"], shop.options[revision["writeup"]]
         variants = "variants:\n" + "".join(f"  {key}: [{', '.join(value)}]\n" for key, value in options.items()) if options else ""
-        text = WRITEUP.format(title=name, variants=variants, **{key: revision[key] for key in ("level", "released", "asks", "number")})
+        at = f"released_at: {revision['released_at']}\n" if revision["released_at"] else ""
+        text = WRITEUP.format(title=name, variants=variants, released_at=at, **{key: revision[key] for key in ("level", "released", "asks", "number")})
         path = folder / "writeups" / (f"{name}.md" if number == 1 else f"{name}.r{number}.md")
         path.write_text(text, encoding="utf-8")
     (folder / "ask.json").write_text(json.dumps([*questions(shop, BROUGHT_AT), staged], indent=1), encoding="utf-8")

@@ -34,13 +34,16 @@ class Known:
     def __init__(self, shop, known_at, time_zone):
         self.people = {person["login"]: person for person in shop["people"]}
         self.levels = {level["level"]: level for level in shop["levels"]}
-        today = known_at.astimezone(ZoneInfo(time_zone)).date()
+        self.zone = ZoneInfo(time_zone)
+        today = self.local_day(known_at)
         self.drafted = shop["revisions"]
         self.revisions = [revision for revision in shop["revisions"] if revision["released"] <= today]
         voids = [void for void in shop["voids"] if void["recorded_at"] <= known_at]
         for name in EVIDENCE[:-1]:
             kind, about = name.removesuffix("es") if name == "passes" else name[:-1], "writeup" if name == "readings" else "level"
             known = [row for row in shop[name] if row["recorded_at"] <= known_at]
+            if name == "jobs":  # one said to be watched counts from its confirmation
+                known = [row for row in known if row["counts_from"] is not None and row["counts_from"] <= known_at]
             grouped = {}
             for row in known:
                 if not any(self._is_void(row, void, kind, about) for void in voids):
@@ -53,6 +56,18 @@ class Known:
     def _is_void(row, void, kind, about):
         same = (void["kind"], void["login"], void["about"], void["on"]) == (kind, row["login"], row[about], row.get("on"))
         return same and row["recorded_at"] <= void["recorded_at"]
+
+    def local_day(self, instant):
+        return instant.astimezone(self.zone).date()
+
+    def comes_first(self, release, entry):
+        """"release" or "entry", whichever came first; "open" where their instants on one day do not tell."""
+        day, written, told = release["released"], entry["recorded_at"], release["released_at"]
+        if entry["on"] != day:
+            return "entry" if entry["on"] < day else "release"
+        if told is None or self.local_day(told) != day or self.local_day(written) != day or told == written:
+            return "open"
+        return "entry" if written < told else "release"
 
     def counting(self, name, login, about, day):
         return [row for row in getattr(self, name).get((login, about), []) if row["on"] <= day]
@@ -87,7 +102,7 @@ class Known:
             return True
         signer, level, day = signoff["signed_by"], signoff["level"], signoff["on"]
         appointed = any(
-            row["from"] <= day and (row["until"] is None or day <= row["until"]) for row in self.appointments.get((signer, level), [])
+            row["from"] <= day and all(day <= last for last in self.last_days(row)) for row in self.appointments.get((signer, level), [])
         )
         if signer == signoff["login"] or not appointed:
             return False
@@ -95,16 +110,28 @@ class Known:
         questions = [dict(zip(limits, options, strict=True)) for options in itertools.product(*limits.values())]
         return all(self.is_alone(signer, level, day, question, signing=True) for question in questions)
 
-    def has_pass_since(self, login, level, first, day):
+    def last_days(self, appointment):
+        """The last day of an appointment as given, and each one that it got by an early end known by now."""
+        given = [appointment["until"]] if appointment["until"] else []
+        return given + [day for day, recorded_at in appointment["ends"] if recorded_at <= self.known_at]
+
+    def has_pass_after(self, login, level, release, day):
         needed = self.levels[level]["pass_percent"]
-        sittings = self.counting("passes", login, level, day)
-        return not needed or any(row["on"] >= first and row["percent"] >= needed and row["critical_right"] for row in sittings)
+        sittings = [row for row in self.counting("passes", login, level, day) if self.comes_first(release, row) == "release"]
+        return not needed or any(row["percent"] >= needed and row["critical_right"] for row in sittings)
+
+    def was_seen_after(self, login, level, release, day):
+        seen = [row for row in self.counting("observations", login, level, day) if self.comes_first(release, row) == "release"]
+        of_it = [row for row in seen if not row.get("writeup") or row["writeup"] == release["writeup"]]
+        return any(row["right"] and row["observer"] != login for row in of_it)
 
     def changes_missed(self, signoff, day):
         login, rules, missed = signoff["login"], self.levels[signoff["level"]], []
         for change in self.revisions:
             released = change["released"]
-            if change["writeup"] not in rules["writeups"] or not signoff["on"] < released <= day or change["asks"] not in ASKING:
+            if change["writeup"] not in rules["writeups"] or released > day or change["asks"] not in ASKING:
+                continue
+            if self.comes_first(change, signoff) == "release":
                 continue
             if day <= released + timedelta(days=rules["grace_days"]):
                 continue
@@ -112,10 +139,9 @@ class Known:
             readings = self.counting("readings", login, change["writeup"], day)
             if not any(row["revision"] >= change["number"] for row in readings):
                 missed.append("change-not-read")
-            if asked >= 1 and not self.has_pass_since(login, rules["level"], released, day):
+            if asked >= 1 and not self.has_pass_after(login, rules["level"], change, day):
                 missed.append("change-not-answered")
-            seen = self.counting("observations", login, rules["level"], day)
-            if asked == 2 and not any(row["right"] and row["observer"] != login and row["on"] >= released for row in seen):
+            if asked == 2 and not self.was_seen_after(login, rules["level"], change, day):
                 missed.append("change-not-shown")
         return missed
 
@@ -136,6 +162,9 @@ class Known:
     def is_in_practice(self, login, level, day, signing):
         rules = self.levels[level]
         if not rules["practice_jobs"] or not rules["practice_months"]:
+            return True
+        began = rules.get("practice_from")
+        if began is not None and day <= months(began, rules["practice_months"]):
             return True
         first = months(day, -rules["practice_months"])
         counted = [name for name in self.levels if name == level or self.is_after(name, level)]
@@ -237,7 +266,8 @@ class Known:
             codes += ["too-few-watched-jobs"] if options - done else []
             unsure.add("too-few-watched-jobs")  # how many for each option, and whether where none are asked in all, is open
         rows = self.counting("observations", login, level, day)
-        observers = [row["observer"] for row in rows if row["right"] and row["observer"] != login]
+        named = [row for row in rows if not row.get("writeup") or row["names"] == level]
+        observers = [row["observer"] for row in named if row["right"] and row["observer"] != login]
         if len(observers) < rules["observations"] or len(set(observers)) < rules.get("observers", 0):
             codes.append("not-observed")
         return codes, unsure

@@ -14,6 +14,7 @@ from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
+from procedures.recording import record
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -26,6 +27,7 @@ from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, rota, signing
 from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
+from training.actions.confirming import confirm_job
 from training.actions.levels import Terms, set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
@@ -106,11 +108,19 @@ def sign_clearing(shop, sitting):
     sign_talk(note="The torque is clear now.", shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
 
 
+def waiting_job(shop, person, on=TODAY, **more):
+    """A watched job that the senior has not confirmed yet."""
+    return entries.record_job(**{
+        "person": person, "level": shop.level, "revision": shop.revision, "on": on, "today": TODAY, "watched_by": shop.senior,
+        "variant": {"ring": "prong"}, "by": person, "now": NOW, **more,
+    })  # fmt: skip
+
+
 def watched_job(shop, person, on=TODAY, now=NOW, **more):
-    return entries.record_job(
-        person=person, level=shop.level, revision=shop.revision, on=on, today=TODAY, watched_by=shop.senior,
-        variant={"ring": "prong"}, by=person, now=now, **more,
-    )  # fmt: skip
+    """A watched job, confirmed by the senior."""
+    job = waiting_job(shop, person, on, now=now, **more)
+    confirm_job(job=job, by=shop.senior, now=now)
+    return job
 
 
 def seen_lines(revision, seen="unaided"):
@@ -119,7 +129,8 @@ def seen_lines(revision, seen="unaided"):
     from training.reports.observing import observing_page
 
     level = Level.objects.get()
-    page = observing_page(User.objects.get(login="sol"), level, {"writeup": revision.writeup.name, "v-ring": "prong"}, today=TODAY)
+    chosen = {"writeup": revision.writeup.name, "v-ring": "prong"}
+    page = observing_page(User.objects.get(login="sol"), User.objects.get(login="tilda"), level, chosen, today=TODAY, now=NOW)
     return [replace(line, seen=seen) for line in page.lines]
 
 
@@ -149,6 +160,8 @@ def make_ready(shop, person):
 def small_shop():
     """The shop, with what is in it by name."""
     workshop: Workshop = WorkshopFactory()
+    with transaction.atomic():
+        record(workshop.KIND, workshop)
     people = {
         trade: add_person(
             login=login, name=name, trade=trade.partition(" ")[0], workshop=workshop, started=datetime.date(2020, 1, 1)
@@ -168,7 +181,9 @@ def small_shop():
     )
     for name, traits in {"one": {}, "all": {"several": True}, "order": {"order": True}, "torque": {"amount": True}}.items():
         question = Question.objects.create(writeup=writeup, name=name)
-        VersionFactory(question=question, critical=name == "torque", **traits)
+        version = VersionFactory(question=question, critical=name == "torque", **traits)
+        with transaction.atomic():
+            record(version.KIND, version)
     set_level(name="air-spring", terms=TERMS, now=NOW, from_day=None)
     level = Level.objects.get()
     set_quiz(name="air-spring", title=TERMS.title, writeups=[writeup], size=4)
@@ -200,6 +215,7 @@ def with_something_on_every_page(shop):
         signed = entries.write_down(SignOff(
             person=shop.trainee, level=shop.level, signer=shop.senior, happened_on=LONG_AGO, recorded_at=NOW, printed_name="Sol Senior",
         ))
+    waiting = waiting_job(shop, shop.trainee)
     card = make_card(person=shop.trainee, by=shop.trainee, now=NOW)
     asked = void_asked(
         kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one."
@@ -211,7 +227,7 @@ def with_something_on_every_page(shop):
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
     shop.args = {
         "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "code": "abcd-efgh-ijkl-mnop", "away": away.pk, "workshop": shop.workshop.pk,
+        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "watched_job": waiting.pk, "appointment": shop.senior.appointments.get().pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "code": "abcd-efgh-ijkl-mnop", "away": away.pk, "workshop": shop.workshop.pk,
         **{trade: getattr(shop, trade).login for trade in TRADES},
     }  # fmt: skip
     return shop

@@ -67,13 +67,13 @@ def level(name="air", **changes):
     return replace(asked, **changes)
 
 
-def revision(number, released, asks="nothing", writeup="sheet"):
-    return ev.RevisionFact(writeup, number, day(released), asks)
+def revision(number, released, asks="nothing", writeup="sheet", at=None):
+    return ev.RevisionFact(writeup, number, day(released), asks, at)
 
 
-def appoint(who, lvl="air", first="2020-01-01", until=None, recorded=None):
+def appoint(who, lvl="air", first="2020-01-01", until=None, recorded=None, ends=()):
     recorded = recorded or noon(first)
-    return ev.Appointment(who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}")
+    return ev.Appointment(who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}", tuple(ends))
 
 
 def read(who, number, on, writeup="sheet", recorded=None):
@@ -84,12 +84,19 @@ def sat(who, on, percent=100, critical_right=True, lvl="air", recorded=None):
     return ev.Passing(who, lvl, day(on), Decimal(percent), critical_right, recorded or noon(on), f"sitting {on}")
 
 
-def job(who, on, lvl="air", watched_by=None, recorded=None, came_back=False, **variant):
-    return ev.Job(who, lvl, day(on), watched_by, tuple(variant.items()), came_back, recorded or noon(on), f"job {on}")
+AT_ONCE = object()
 
 
-def seen(who, on, observer="sol", right=True, lvl="air", recorded=None):
-    return ev.Observation(who, lvl, day(on), observer, right, recorded or noon(on), f"observation {on}")
+def job(who, on, lvl="air", watched_by=None, recorded=None, came_back=False, confirmed=AT_ONCE, **variant):
+    """A job; a watched one counts from its recording, unless told when it was confirmed (None: never)."""
+    recorded = recorded or noon(on)
+    counts_from = recorded if confirmed is AT_ONCE else confirmed
+    return ev.Job(who, lvl, day(on), watched_by, tuple(variant.items()), came_back, recorded, counts_from, f"job {on}")
+
+
+def seen(who, on, observer="sol", right=True, lvl="air", recorded=None, writeup="", names=""):
+    """An observation; of no write-up that is named, or of one whose header names a level."""
+    return ev.Observation(who, lvl, day(on), observer, right, recorded or noon(on), f"observation {on}", writeup, names)
 
 
 def sign(who, on, signer=None, lvl="air", recorded=None, **limits):

@@ -80,7 +80,7 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
 
 def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
-    for done in ("The job is written down.", "This was written down already. Nothing was written twice."):
+    for done in ("The job is written down. It counts once Sol Senior has confirmed it.", "This was written down already. Nothing was written twice."):
         said = client.post(at("bench-job", shop), sent(shop), headers={"accept": "application/json"}).json()
         assert said == {"done": done}
     assert (Job.objects.count(), BookEntry.objects.count(), Taken.objects.count()) == (before + 1, entries + 1, 1)

@@ -1,10 +1,14 @@
 """Does a senior clear the way to the next sitting with a signature, and does the page say so?"""
 
+import datetime
+
 import pytest
 
 from procedures.refused import Refused
 from quizzes.actions.questions import set_quiz_rules
+from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import GoneThrough, Talk
+from tests.quizzes.factories import right_answer
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, proof, sit
 from training.actions.clearing import sign_gone_through, sign_talk
@@ -81,3 +85,41 @@ def test_a_sitting_that_was_passed_has_nothing_to_clear(shop, as_):
     passed = sit(shop.mechanic, shop.quiz)
     assert as_(shop.senior).get(f"/gone-through/{passed.pk}/").status_code == 404
     assert as_(shop.senior).get(f"/talk/{passed.pk}/").status_code == 404
+
+
+def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to_go_through(shop, as_, clock):
+    sit(shop.mechanic, shop.quiz)
+    assert "was not passed" not in as_(shop.mechanic).get("/").text
+    later = NOW + datetime.timedelta(hours=1)
+    sitting = start_sitting(quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=later, seed=1, today=TODAY)
+    for answer in sitting.answers.select_related("version__question"):
+        given = "1 N·m" if answer.version.question.name == "torque" else right_answer(answer)
+        save_answer(sitting=sitting, place=answer.place, given=given, now=later)
+    clock.move_to(later)
+    end_sitting(sitting=sitting, now=later, today=TODAY)
+    text = as_(shop.mechanic).get("/").text
+    assert "Your last sitting of the quiz, on 25 Nov 2026, was not passed." in text
+    assert "#step-let-air-out" in text
+    assert f"/sitting/{sitting.pk}/result/" in text
+    assert "was not passed" not in as_(shop.trainee).get("/").text
+    sit(shop.mechanic, shop.quiz, now=later + datetime.timedelta(days=1), today=TODAY + datetime.timedelta(days=1))
+    clock.move_to(later + datetime.timedelta(days=1))
+    assert "was not passed" not in as_(shop.mechanic).get("/").text
+
+
+def test_of_a_sitting_ended_early_the_first_page_names_no_step(shop, as_):
+    sit(shop.mechanic, shop.quiz, wrong=("torque", "one", "all"))
+    text = as_(shop.mechanic).get("/").text
+    assert "was not passed" in text
+    assert "#step-" not in text
+
+
+def test_a_quiz_without_a_wait_is_told_to_the_owner(shop, as_):
+    assert "has no wait" not in as_(shop.owner).get("/").text
+    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, by=shop.owner)
+    assert "The quiz of Air-spring service has no wait" in as_(shop.owner).get("/").text
+    page = as_(shop.owner).get("/quizzes/air-spring/").text
+    assert "can be sat again at once" in page
+    assert "Days to wait after a sitting not passed: 1 → 0" in page
+    assert "Odile Owner" in page
+    assert "has no wait" not in as_(shop.senior).get("/").text

@@ -97,5 +97,5 @@ def test_rules_written_earlier_for_a_later_day_hold_from_that_day_on(shop):
     set_level(name="air-spring", terms=replace(TERMS, title="Sooner"), now=NOW, from_day=TODAY)
     titles = [title_of(gather(), "air-spring", day) for day in (LONG_AGO, TODAY, later)]
     assert titles == ["Air-spring service", "Sooner", "Later"]
-    seen = [len(observing_page(shop.senior, shop.level, {}, today=day).writeups) for day in (TODAY, later)]
+    seen = [len(observing_page(shop.senior, shop.trainee, shop.level, {}, today=day, now=NOW).writeups) for day in (TODAY, later)]
     assert seen == [1, 0]

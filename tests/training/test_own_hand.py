@@ -37,9 +37,14 @@ def change(browser, old, new):
     return browser.post("/password/", {"old_password": old, "new_password1": new, "new_password2": new})
 
 
+def post(browser, path, **typed):
+    """What is typed, with the hidden fields of the form as the page gave them out."""
+    hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', browser.get(path).text))
+    return browser.post(path, hidden | typed)
+
+
 def sign(browser, password, path="/who-may/air-spring/tilda/sign-off/"):
-    shown = re.search(r'name="shown" value="(\w{64})"', browser.get(path).text)[1]
-    return browser.post(path, {"shown": shown, "password": password, "note": ""})
+    return post(browser, path, password=password, note="")
 
 
 def told_in_book():
@@ -208,8 +213,8 @@ def test_the_hour_is_neither_shortened_nor_begun_afresh_by_choosing_another_pass
 def test_standing_somebody_down_never_waits(shop, client):
     choose(Client(), link_for(shop, shop.senior))
     sign_in(client, "sol")
-    data = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": OWN}
-    assert client.post("/stand-down/mika/", data).status_code == 302
+    told = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": OWN}
+    assert post(client, "/stand-down/mika/", **told).status_code == 302
     assert StandDown.objects.filter(person=shop.mechanic).exists()
 
 
@@ -219,8 +224,8 @@ def test_everything_else_that_is_signed_waits(shop, client):
     found(shop.mechanic, shop.level, shop.owner)
     choose(Client(), link_for(shop, shop.senior))
     sign_in(client, "sol")
-    lift = client.post(f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": OWN})
-    void = client.post("/voids/of/mika/signoff/air-spring/2026-01-05/", {"reason": "Wrong.", "password": OWN})
+    lift = post(client, f"/lift/{down.pk}/", on="2026-11-25", reason="Settled.", password=OWN)
+    void = post(client, "/voids/of/mika/signoff/air-spring/2026-01-05/", reason="Wrong.", password=OWN)
     for page in (lift, void):
         assert "You can sign from 11:30 on." in page.text
 
@@ -229,7 +234,7 @@ def test_appointing_waits_too(shop, client):
     owner = User.objects.get(pk=shop.owner.pk)
     use_link(code=give_link(person=owner, by=None, now=NOW), password=OWN, now=NOW)
     sign_in(client, "odile")
-    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""})
+    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": "", "mark": "m"})
     assert "You can sign from 11:30 on." in page.text
     assert not shop.other_senior.appointments.exists()
 

@@ -2,14 +2,16 @@
 
 import datetime
 import json
+import threading
 
 import pytest
+from django.db import connection, transaction
 
 from procedures.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.actions.accounts import choose_password, give_link, use_link
-from training.actions.people import add_person, change_person
+from training.actions.people import add_person, change_person, open_workshop
 from training.keeping import faults, head
 from training.models import Appointment, BookEntry, User
 
@@ -69,7 +71,7 @@ def test_a_closed_account_ends_the_session_at_once(shop, as_, client):
 
 def test_only_a_senior_is_appointed(shop, as_):
     page = as_(shop.owner).post("/people/mika/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""})
-    assert "Only a senior mechanic can be appointed." in page.text
+    assert "Only a senior mechanic or an owner can be appointed." in page.text
     assert not Appointment.objects.filter(person=shop.mechanic).exists()
 
 
@@ -174,3 +176,60 @@ def test_no_password_and_no_hash_of_one_stands_in_the_record_book(shop, as_):
     bodies = "".join(BookEntry.objects.values_list("body", flat=True))
     assert shop.mechanic.password not in bodies
     assert "a fork without air" not in bodies
+
+
+def test_an_owner_who_is_leaving_still_changes_others_meanwhile(shop, as_):
+    shop.owner.left = datetime.date(2027, 1, 31)
+    shop.owner.save()
+    changed = change_person(
+        person=shop.mechanic, by=shop.owner, name="Mika Married", trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+    )
+    assert changed.name == "Mika Married"
+
+
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="SQLite has one writer at a time")
+@pytest.mark.django_db(transaction=True)
+def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
+    other = add_person(login="ona", name="Ona Owner", trade="owner", workshop=shop.workshop, started=None, by=shop.owner, password=PASSWORD)
+    done, begins, said = threading.Event(), threading.Event(), []
+
+    def let_go(person, by):
+        return change_person(
+            person=person, by=by, name=person.name, trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+        )
+
+    def second():
+        done.wait(30)
+        begins.set()
+        try:
+            let_go(shop.owner, other)
+        except Refused as refused:
+            said.append(refused.message)
+        finally:
+            connection.close()
+
+    thread = threading.Thread(target=second)
+    thread.start()
+    with transaction.atomic():
+        let_go(other, shop.owner)
+        done.set()
+        begins.wait(30)
+        thread.join(0.5)  # as long as the first has not ended, the second one waits
+        assert said == []
+    thread.join(30)
+    assert said == ["The owner changes people."]
+    assert User.objects.get(pk=shop.owner.pk).trade == "owner"
+
+
+@pytest.mark.parametrize("password", ["short", "password1234", "nia-new-nia"])
+def test_a_password_that_is_too_easy_is_refused_also_at_the_terminal(shop, password):
+    with pytest.raises(Refused):
+        add_person(login="nia-new-nia", name="Nia New", trade="owner", workshop=shop.workshop, started=None, password=password)
+    assert not User.objects.filter(login="nia-new-nia").exists()
+
+
+def test_a_workshop_is_no_made_up_one_unless_that_is_said(db):
+    assert not open_workshop(name="Bench Street", time_zone="Europe/Vienna").is_demo
+    for name, zone in (("Bench Street", "Europe/Vienna"), ("Other Street", "Nowhere/Atall")):
+        with pytest.raises(Refused):
+            open_workshop(name=name, time_zone=zone)

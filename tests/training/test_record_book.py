@@ -13,7 +13,8 @@ from django.db.models.functions import Concat
 from procedures.actions import writeups as procedures_actions
 from procedures.booking import all_written, booked_rows, kinds
 from procedures.models import WriteUp
-from quizzes.models import Answer, Question, QuestionVersion, Quiz
+from procedures.sealing import put_on
+from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
 from tests.training.shop import (
     NOW,
     TERMS,
@@ -23,6 +24,7 @@ from tests.training.shop import (
 )
 from training import models as rows
 from training.actions.levels import set_level
+from training.actions.people import open_workshop
 from training.book.chain import link
 from training.keeping import PERSON, faults, head
 from training.reports.who_may import Question as Asked
@@ -43,10 +45,13 @@ NAMED_BY_OTHERS = {PERSON, "release"}
 @pytest.fixture
 def something_else(full):
     """A second row of everything that a row of the book can name, so that each name can be changed to another one."""
-    rows.Workshop.objects.create(name="Second Workshop")
+    open_workshop(name="Second Workshop", time_zone="Europe/Vienna")
     set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
     procedures_actions.bring_writeup(name="damper", title="Damper")
     procedures_actions.start_revision(writeup=full.writeup, author=full.senior, now=NOW)
+    spare = Quiz.objects.create(name="spare", title="Spare")
+    Question.objects.create(writeup=full.writeup, name="spare")
+    Sitting.objects.create(quiz=spare, person=full.senior, seed=1, pass_percent=75, started_at=NOW)
     from training.actions.entries import write_down
 
     write_down(
@@ -81,7 +86,10 @@ def other(field, value):
             return value[:-1] + ("a" if value[-1:] != "a" else "b")  # no longer than the column is wide; a hash stays one
 
 
-def said_by_the_command(**options):
+def said_by_the_command(*, sealed_again=True, **options):
+    """As somebody does it who knows how: the triggers are off, and on again before anybody looks."""
+    if sealed_again:
+        put_on(connection)
     out, err = io.StringIO(), io.StringIO()
     with pytest.raises(CommandError):
         call_command("book", stdout=out, stderr=err, **options)
@@ -131,6 +139,8 @@ def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsea
     entry = rows.BookEntry.objects.filter(kind="sitting").first()
     asked = Answer.objects.filter(sitting=entry.row).order_by("place").last()
     row = asked if model is Answer else asked.version
+    if model is QuestionVersion:  # it has an entry of its own, before that of the sitting
+        entry = rows.BookEntry.objects.get(kind="question", row=row.pk)
     field = model._meta.get_field(column)
     match column:
         case "sitting":
@@ -143,7 +153,7 @@ def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsea
         case _:
             new = other(field, getattr(row, field.attname))
     model.objects.filter(pk=row.pk).update(**{field.attname: new})
-    assert said_by_the_command().startswith(f"Entry {entry.number} (sitting): the sitting was changed")
+    assert said_by_the_command().startswith(f"Entry {entry.number} ({entry.kind}): the {entry.kind} was changed")
 
 
 @pytest.mark.parametrize(

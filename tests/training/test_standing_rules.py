@@ -215,12 +215,12 @@ class TestChanges:
         assert ask(self.change("read again", later, read("ana", 3, "2026-04-11")), on="2026-04-12").standing == "alone"
         assert "change-not-read" in codes(ask(self.change("read again", read("ana", 1, "2026-04-11")), on="2026-04-12"))
 
-    def test_an_answer_counts_from_the_day_of_release(self):
+    def test_an_answer_counts_from_the_day_after_the_release(self):
         reading = read("ana", 2, "2026-03-11")
-        early = self.change("answer again", reading, sat("ana", "2026-03-09"))
-        same_day = self.change("answer again", reading, sat("ana", "2026-03-10"))
-        failed = self.change("answer again", reading, sat("ana", "2026-03-10", percent=79))
-        critical = self.change("answer again", reading, sat("ana", "2026-03-10", critical_right=False))
+        early = self.change("answer again", reading, sat("ana", "2026-03-10"))
+        same_day = self.change("answer again", reading, sat("ana", "2026-03-11"))
+        failed = self.change("answer again", reading, sat("ana", "2026-03-11", percent=79))
+        critical = self.change("answer again", reading, sat("ana", "2026-03-11", critical_right=False))
         told = [codes(ask(each, on="2026-03-20"))[:1] for each in (early, same_day, failed, critical)]
         assert told == [["change-not-answered"], [], ["change-not-answered"], ["change-not-answered"]]
 
@@ -231,7 +231,7 @@ class TestChanges:
     @pytest.mark.parametrize(
         ("observation", "expected"),
         [
-            (seen("ana", "2026-03-10"), []),
+            (seen("ana", "2026-03-11"), []),
             (seen("ana", "2026-03-09"), ["change-not-shown"]),
             (seen("ana", "2026-03-11", right=False), ["change-not-shown"]),
             (seen("ana", "2026-03-11", observer="ana"), ["change-not-shown"]),
@@ -243,9 +243,9 @@ class TestChanges:
         told = ask(self.change("show again", *done, observation), on="2026-03-20")
         assert codes(told) == expected
 
-    def test_a_sign_off_on_the_day_of_release_is_after_the_change(self):
-        assert ask(self.change("show again", sign("ana", "2026-03-10")), on="2026-06-01").standing == "alone"
-        assert ask(self.change("show again", sign("ana", "2026-03-09")), on="2026-06-01").standing == "no"
+    def test_a_sign_off_on_a_day_after_the_release_is_after_the_change(self):
+        assert ask(self.change("show again", sign("ana", "2026-03-11")), on="2026-06-01").standing == "alone"
+        assert ask(self.change("show again", sign("ana", "2026-03-10")), on="2026-06-01").standing == "no"
 
     @pytest.mark.parametrize(
         ("zone", "known_at", "expected"),

@@ -19,15 +19,19 @@ from hypothesis import strategies as st
 from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.pictures.clean import clean_photo_file
+from procedures.sealing import take_off
 from procedures.texts import dated, undated
 from quizzes.models import Question
 from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
 from tests.training.grow_shop import BROUGHT_AT, grow_shop
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, observe, sit, stood_down
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, observe, sit, stood_down, waiting_job
 from training import models as rows
+from training.actions.appointing import end_appointment
+from training.actions.confirming import confirm_job, refuse_job
 from training.actions.levels import set_level
+from training.actions.signing import appoint
 from training.exchange import cells
 from training.exchange.files import FILES
 from training.exchange.written import as_written, cell, fork, limits
@@ -131,7 +135,14 @@ def lived_in(shop):
         level=shop.level, signer=shop.senior, limits={"ring": ["prong", "eyelet"]}, recorded_at=NOW, printed_name="S. Senior", **common,
     ))  # fmt: skip
     write_down(rows.Void(kind="pass", about="air-spring", by=shop.owner, reason="Another quiz.", recorded_at=NOW + timedelta(hours=2), **common))
-    set_level(name="air-spring", terms=replace(TERMS, valid_months=3), now=NOW, from_day=TODAY - timedelta(days=30))
+    first = waiting_job(shop, shop.mechanic)
+    refuse_job(job=first, by=shop.senior, reason="I was not there.", now=NOW + timedelta(hours=1))
+    confirm_job(job=waiting_job(shop, shop.mechanic), by=shop.senior, now=NOW + timedelta(hours=2))
+    waiting_job(shop, shop.mechanic)
+    appointed = appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    for until in (TODAY + timedelta(days=9), TODAY):
+        end_appointment(appointment=appointed, until=until, by=shop.owner, now=NOW + timedelta(hours=1))
+    set_level(name="air-spring", terms=replace(TERMS, valid_months=3, practice_from=LONG_AGO), now=NOW, from_day=TODAY - timedelta(days=30))
     rows.Rota.objects.create(person=shop.senior, workshop=shop.workshop, mon=True)
     rows.Absence.objects.create(person=shop.senior, first=TODAY, until=TODAY, why="ill")
     rows.Want.objects.create(workshop=shop.workshop, level=shop.level, tue=2)
@@ -240,12 +251,10 @@ def empty():
     from django.apps import apps
 
     tables = [model._meta.db_table for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models(include_auto_created=True)]
+    take_off(connection)
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
             cursor.execute("PRAGMA defer_foreign_keys = ON")
-            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (name,) in cursor.fetchall():
-                cursor.execute(f'DROP TRIGGER "{name}"')
             for table in tables:
                 cursor.execute(f'DELETE FROM "{table}"')
         else:
@@ -299,7 +308,7 @@ def test_a_folder_that_holds_something_is_left_alone(lived_in, tmp_path):
 def test_a_record_that_cannot_come_in_again_is_told(lived_in, tmp_path):
     row = rows.Job(level=lived_in.level, happened_on=TODAY, person=lived_in.mechanic, variant={"ring": "a=b;c"}, recorded_at=NOW)
     row.save()
-    assert "Worth knowing: jobs.csv, row 3, variant: 'ring=a=b;c' cannot be read" in command("take", tmp_path / "a")
+    assert "Worth knowing: jobs.csv, row 6, variant: 'ring=a=b;c' cannot be read" in command("take", tmp_path / "a")
 
 
 def test_the_number_of_queries_does_not_grow_with_the_shop(lived_in, tmp_path):
@@ -321,7 +330,7 @@ def test_a_persons_folder_holds_their_rows_and_nobody_elses(lived_in, tmp_path):
     command("take", tmp_path / "a", "--person", "mika")
     there = {path.name for path in (tmp_path / "a").iterdir()}
     assert there == {
-        "people.csv", "passes.csv", "observations.csv", "signoffs.csv", "standdowns.csv", "voids.csv", "signers.csv", "HEAD.txt", "photos",
+        "people.csv", "passes.csv", "jobs.csv", "observations.csv", "signoffs.csv", "standdowns.csv", "voids.csv", "signers.csv", "HEAD.txt", "photos",
     }  # fmt: skip
     for path in (tmp_path / "a").glob("*.csv"):
         if path.name != "signers.csv":

@@ -16,7 +16,7 @@ from procedures.refused import Refused
 from training.actions.people import put_password
 from training.clock import moment
 from training.keeping import record
-from training.models import AccountChange, KnownDevice, OneTimeLink, User
+from training.models import AccountChange, KnownDevice, OneTimeLink, Session, User
 
 LINK_LASTS = timedelta(hours=24)
 OWN_FOR = timedelta(hours=1)  # so long a password must have been the person's own before it signs
@@ -88,8 +88,10 @@ def set_password_at_terminal(*, person: User, password: str, now: datetime | Non
 
 
 @transaction.atomic
-def choose_password(*, person: User, password: str, now: datetime, device: int | None = None) -> User:
-    """The person, with a password of their own making; of their devices only this one stays known. Raises Refused for an easy one.
+def choose_password(*, person: User, password: str, now: datetime, device: int | None = None, session: str = "") -> User:
+    """The person, with a password of their own making; only this device stays known, and only this session stays.
+
+    Raises Refused for an easy one.
 
     Where somebody else had set the one before, the hour until the first signature begins now, and a further change moves it by nothing.
     """
@@ -97,7 +99,7 @@ def choose_password(*, person: User, password: str, now: datetime, device: int |
     put_password(kept, password)
     if must_choose(kept):
         kept.password_own_since = now
-    _keep_password(kept, device)
+    _keep_password(kept, device, session)
     return kept
 
 
@@ -126,8 +128,9 @@ def tell(person: User, what: str, by: User | None, now: datetime) -> None:
     record(AccountChange.KIND, row)
 
 
-def _keep_password(person: User, device: int | None = None) -> None:
-    """Saves it. With the old password go the links, and the devices that were known by it."""
+def _keep_password(person: User, device: int | None = None, session: str = "") -> None:
+    """Saves it. With the old password go the links, the sessions, and the devices that were known by it."""
     person.save(update_fields=["password", "password_given_at", "password_own_since"])
     OneTimeLink.objects.filter(person=person).delete()
+    Session.objects.filter(person=person).exclude(pk=session).delete()
     KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()

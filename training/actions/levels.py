@@ -34,6 +34,7 @@ class Terms:
     observers: int = 0
     pass_percent: int = 0
     grace_days: int = 0
+    practice_from: date | None = None
     yardstick: str = ""
 
 
@@ -57,11 +58,12 @@ def set_level(
     except ValidationError as error:
         raise refused_by(error) from error
     rules.save()
-    record("level rules", rules)
+    record(LevelRules.KIND, rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
     if writeups:
-        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups)
+        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, by=by, now=now)
         level.save()
+    record(Level.KIND, level)
     return rules
 
 

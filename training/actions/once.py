@@ -66,3 +66,8 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
     if taken.person_id != person.pk:
         raise Refused(str(OUT_OF_DATE))
     return Done(cast("Any", kind)._default_manager.get(pk=taken.row), again=True)
+
+
+def is_taken(kind: type[Written], *, person: User, mark: str) -> bool:
+    """Whether this form had come in from this person already, so that nothing more is asked for it."""
+    return Taken.objects.filter(kind=kind.KIND, mark=mark, person=person).exists()

@@ -14,7 +14,7 @@ from procedures.writeup.letters import in_one_line
 from training.clock import locked_head
 from training.keeping import PERSON, record
 from training.logins import is_taken_by_site
-from training.models import User, Workshop
+from training.models import Session, User, Workshop
 
 
 def check_row(row: User | Workshop) -> None:
@@ -28,9 +28,11 @@ def check_row(row: User | Workshop) -> None:
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
+    locked_head()
     workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
+    record(Workshop.KIND, workshop)
     return workshop
 
 
@@ -74,6 +76,8 @@ def change_person(
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
         raise Refused(gettext("The shop would be left without an owner who can sign in. Make somebody else owner first."))
     kept.save()
+    if not kept.may_sign_in():
+        Session.objects.filter(person=kept).delete()
     record(PERSON, kept)
     return kept
 

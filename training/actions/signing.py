@@ -15,11 +15,12 @@ from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.actions.accounts import check_own_hand
-from training.actions.entries import write_down
+from training.actions.entries import check_here, write_down
 from training.actions.tries import Wait, forget_tries, take_try
 from training.clock import moment, urgent_moment
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.sheets import signing_sheet
+from training.standing.calendar import written
 from training.throttle import inside_paths, wait_in_words
 
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
@@ -78,10 +79,11 @@ def sign_off(
     on = on or signer.workshop.day_of(now)
     if signer == person:
         raise Refused(gettext("Nobody signs for themselves."))
-    if not signer.has_perm("training.sign_founding" if founding else "training.sign_off"):
+    if not signer.has_perm("training.sign_founding" if founding else "training.be_appointed"):
         raise Refused(gettext("A senior mechanic with an appointment signs off; the owner gives a founding sign-off."))
     if founding and not note.strip():
         raise Refused(NO_PROOF)
+    check_here(person, on)
     sheet = signing_sheet(person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding)
     if not sheet.may_be_signed():
         reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]
@@ -152,15 +154,20 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
 def appoint(
     *, person: User, level: Level, by: User, first: date, until: date | None, now: datetime | None = None
 ) -> Appointment:
-    """This person may sign off the level between two days. Raises Refused without the right."""
+    """This person may sign off the level between two days. Raises Refused without the right, and for days outside the person's time here."""
     now = moment(now)
     if not by.has_perm("training.appoint"):
         raise Refused(gettext("The owner appoints."))
-    if not person.has_perm("training.sign_off"):
+    if not person.has_perm("training.be_appointed"):
         raise Refused(gettext(
-            "{person_name} is no senior mechanic. Only seniors sign off. Change the trade first."
+            "{person_name} is no senior mechanic. Only seniors and owners sign off. Change the role first."
         ).format(person_name=person.name))
-    same = Appointment.objects.filter(person=person, level=level, happened_on=first)
+    check_here(person, first)
+    if person.left is not None and (until is None or until > person.left):
+        raise Refused(gettext("{name}'s last day is {day}. Let the appointment end on that day or earlier.").format(
+            name=person.name, day=written(person.left)
+        ))
+    same = Appointment.objects.filter(person=person, level=level, happened_on=first, ends__isnull=True)
     if (same.filter(until__isnull=True) if until is None else same.filter(Q(until__isnull=True) | Q(until__gte=until))).exists():
         raise Refused(gettext(
             "{person_name} may sign off this level from that day already. Nothing was written down twice."

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.db.models import F
 
 from training.models import Tries
 from training.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
@@ -40,18 +39,18 @@ def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
 @transaction.atomic
 def forget_tries(*, path: Path, now: datetime) -> None:
     """It was right: the count of the person begins afresh; an address only gets this one try back."""
-    keys = {bucket.key for bucket in path}
-    shared = {bucket.key for bucket in path if bucket.is_shared}
-    Tries.objects.filter(key__in=keys - shared).delete()
-    Tries.objects.filter(key__in=shared, count__gt=0).update(count=F("count") - 1)
+    kept = _kept(path, lock=True)
+    for bucket in path:
+        if row := kept.get(bucket.key):
+            row.count = max(0, row.count - 1) if bucket.is_shared else 0
+    Tries.objects.bulk_update(kept.values(), ["count"])
     Tries.objects.filter(last_at__lt=now - FORGOTTEN).delete()
 
 
 @transaction.atomic
 def _count(*, path: Path, now: datetime) -> int:
     """Counts one try in each bucket, and says 0; or how long to wait, where somebody else was quicker."""
-    Tries.objects.bulk_create([Tries(key=bucket.key, last_at=now) for bucket in path], ignore_conflicts=True)
-    kept = _kept(path, lock=True)
+    kept = _locked(path, now)
     wait = max(_wait(bucket, kept, now) for bucket in path)
     if not wait:
         for bucket in path:
@@ -60,6 +59,16 @@ def _count(*, path: Path, now: datetime) -> int:
             row.last_at = now
         Tries.objects.bulk_update(kept.values(), ["count", "last_at"])
     return wait
+
+
+def _locked(path: Path, now: datetime) -> dict[str, Tries]:
+    """The rows of the buckets, made where they are missing, and held."""
+    keys = sorted(bucket.key for bucket in path)
+    while True:
+        Tries.objects.bulk_create([Tries(key=key, last_at=now) for key in keys], ignore_conflicts=True)
+        kept = _kept(path, lock=True)
+        if len(kept) == len(keys):  # else somebody cleared an old row away between these two lines
+            return kept
 
 
 def _kept(path: Sequence[Bucket], *, lock: bool = False) -> dict[str, Tries]:

@@ -40,18 +40,22 @@ def link(*, number: int, kind: str, row: int, written_at: datetime, body: Any, p
     return Link(number, kind, row, written_at, text, previous, digest)
 
 
-def breaks(links: Iterable[Link], number: int = 1, previous: str = START) -> Iterator[Break]:
+def breaks(
+    links: Iterable[Link], number: int = 1, previous: str = START, not_before: datetime | None = None
+) -> Iterator[Break]:
     """What is wrong with a chain, first things first; nothing for a whole chain. Reads as a stream.
 
-    `number` and `previous` are what the first link must carry; both are taken for granted. A broken link is told once:
-    the links after it are measured against what they themselves name.
+    `number` and `previous` are what the first link must carry, and `not_before` is the instant of the one before it; all
+    are taken for granted. A broken link is told once: the links after it are measured against what they themselves name.
     """
     expected_number, expected_previous = number, previous
     for entry in links:
         problem = _problem(entry, expected_number, expected_previous)
+        if not problem and not_before is not None and entry.written_at < not_before:
+            problem = "it carries an earlier instant than the entry before it: the clock was set back, or somebody wrote it by hand"
         if problem:
             yield Break(entry.number, entry.kind, problem)
-        expected_number, expected_previous = entry.number + 1, entry.digest
+        expected_number, expected_previous, not_before = entry.number + 1, entry.digest, entry.written_at
 
 
 def _problem(entry: Link, number: int, previous: str) -> str | None:

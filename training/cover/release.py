@@ -9,9 +9,10 @@ can watch in a day is not limited here; the hours are told beside it.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from functools import cache
+from zoneinfo import ZoneInfo
 
 from training.cover.gaps import DayCover, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
@@ -103,7 +104,8 @@ class _Before:
     """One release on one day, with the standings as they would be without it."""
 
     def __init__(self, stage: Stage, release: RevisionFact) -> None:
-        self.stage, self.release, self.first = stage, release, release.released
+        self.stage, self.first = stage, release.released
+        self.release = release = replace(release, released_at=_moment_of(release.released, stage))
         self.known_at = known_on(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
         self._held: tuple[DayCover, ...] | None = None
@@ -128,6 +130,13 @@ class _Before:
 
     def _gaps(self, standings: Standings) -> tuple[DayCover, ...]:
         return gaps(self.stage.rota, self.wanted, days_between(self.first, self.until), standings.is_alone)
+
+
+def _moment_of(day: date, stage: Stage) -> datetime:
+    """When the revision would be released: now, or at the beginning of a later day."""
+    zone = ZoneInfo(stage.shop.time_zone)
+    now = stage.now.astimezone(zone)
+    return stage.now if now.date() == day else datetime.combine(day, datetime.min.time(), zone)
 
 
 def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date) -> Iterator[_Doing]:
@@ -166,6 +175,8 @@ def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[L
 
 def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: datetime) -> Shop:
     """The shop with what everybody would have recorded."""
+    if release.released_at is not None:
+        at = min(at, release.released_at + timedelta(microseconds=1))  # what is done on the day of release is done after it
     reads = [(one, one.reads) for one in doing if one.reads is not None]
     shows = [(one, one.shows) for one in doing if one.shows is not None]
     return replace(

@@ -21,14 +21,17 @@ from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.models import QuestionVersion, Quiz
 from training.clock import moment
 from training.exchange.check import faults_in
+from training.exchange.files import CONFIRMED, REFUSED
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record
 from training.keeping import PERSON, record_all
 from training.models import (
     DAYS,
     Absence,
     Appointment,
+    AppointmentEnd,
     Entry,
     Job,
+    JobConfirmation,
     Level,
     LevelRules,
     Lift,
@@ -141,6 +144,7 @@ class _Writing:
     def _workshop(self, name: str, time_zone: str, *, is_demo: bool) -> None:
         self.workshops[name] = Workshop(name=name, time_zone=time_zone, is_demo=is_demo)
         self.workshops[name].save()
+        record_all(Workshop.KIND, [self.workshops[name]])
 
     def writeups(self) -> None:
         if self.delivery.rules is not None:
@@ -168,7 +172,8 @@ class _Writing:
         writeup = procedures_actions.bring_writeup(name=brought.writeup, title=parsed.title or brought.writeup)
         procedures_actions.bring_revision(
             writeup=writeup, number=brought.number, text=brought.text, asks=parsed.asks or Asks.NOTHING,
-            released_on=released, now=self.now,
+            released_on=released, released_at=datetime.fromisoformat(parsed.released_at) if parsed.released_at else None,
+            now=self.now,
         )
 
     def levels(self) -> None:
@@ -177,13 +182,14 @@ class _Writing:
         Level.objects.bulk_create(made.values())
         rules = [LevelRules(level=made[row["level"]], recorded_at=self.now, **self._terms(row)) for row in rows]
         LevelRules.objects.bulk_create(rules)
-        record_all("level rules", rules)
+        record_all(LevelRules.KIND, rules)
         newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
         for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12)
+            quiz = quizzes_actions.set_quiz(name=name, title=row["title"], writeups=writeups, size=12, now=self.now)
             made[name].quiz = quiz
             made[name].save()
+        record_all(Level.KIND, list(made.values()))
         self.level_rows = {level.name: level for level in Level.objects.all()}
         self.counts["level"] = len(made)
 
@@ -244,19 +250,20 @@ class _Writing:
         self.counts["photo"] = len(self.delivery.photos)
 
     def evidence(self) -> None:
-        self._write("appointments.csv", Appointment, lambda row: {
+        self._appointment_ends(self._write("appointments.csv", Appointment, lambda row: {
             "happened_on": row["from"], "level": self.level_rows[row["level"]], "by": self.logins[row["by"]],
             "until": row["until"],
-        })
+        }))
         self._write("readings.csv", Reading, lambda row: {"revision": self._revision_of(row)})
         self._write("passes.csv", PaperPass, lambda row: {
             "level": self.level_rows[row["level"]], "percent": row["percent"], "critical_right": row["critical_right"],
         })
-        self._write("jobs.csv", Job, lambda row: {
+        self._confirmations(self._write("jobs.csv", Job, lambda row: {
             "level": self.level_rows[row["level"]], "watched_by": self._somebody(row["watched_by"]),
             "variant": row["variant"], "came_back": row["came_back"], "note": row["note"],
             "revision": self._revision_of(row), "tools": row.values.get("tools") or [],
-        })
+            "needs_confirmation": row["confirmation"] is not None,
+        }))
         self._write("observations.csv", Observation, lambda row: {
             "level": self.level_rows[row["level"]], "observer": self.logins[row["observer"]], "right": row["right"],
             "note": row["note"], "tools": row.values.get("tools") or [], "revision": self._revision_of(row),
@@ -305,6 +312,26 @@ class _Writing:
             for row, entry in standdowns
             if row["lifted_on"]
         ])
+
+    def _appointment_ends(self, appointments: list[tuple[Record, Any]]) -> None:
+        self._keep(AppointmentEnd, [
+            AppointmentEnd(appointment=entry, happened_on=self._day_of(at), until=until, by=self.logins[by], recorded_at=at)
+            for row, entry in appointments
+            for until, at, by in zip(row["ended"], row["ended_at"], row["ended_by"], strict=True)
+        ])
+
+    def _confirmations(self, jobs: list[tuple[Record, Any]]) -> None:
+        self._keep(JobConfirmation, [
+            JobConfirmation(
+                job=entry, happened_on=self._day_of(row["confirmation_at"]), by=entry.watched_by, confirmed=row["confirmation"] == CONFIRMED,
+                reason=row["confirmation_reason"], recorded_at=row["confirmation_at"],
+            )
+            for row, entry in jobs
+            if row["confirmation"] in (CONFIRMED, REFUSED)
+        ])
+
+    def _day_of(self, instant: datetime) -> date:
+        return next(iter(self.workshops.values())).day_of(instant)
 
     def _keep(self, model: type[Entry], rows: Sequence[Entry]) -> None:
         for start in range(0, len(rows), PORTION):

@@ -10,6 +10,7 @@ from procedures import files
 from procedures.models import Asks, Revision, WriteUp
 from procedures.writeup.check_sheet import told_right
 from procedures.writeup.rules import BadRules, read_rules
+from training.exchange.check_instants import instants_out_of_place
 from training.exchange.files import FILES
 from training.exchange.read import Delivery, Fault, Record
 from training.models import Level, LevelRules, User, Want, Workshop
@@ -44,6 +45,7 @@ def faults_in(delivery: Delivery) -> list[Fault]:
         *_revisions(delivery, known),
         *_rules(delivery),
         *_observations(delivery),
+        *instants_out_of_place(delivery),
     ]
     return sorted(found, key=lambda fault: (_place(fault.file), fault.file, fault.row))
 
@@ -179,8 +181,8 @@ def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
             yield Fault(revision.file, 0, "", f"revision {revision.number} is in the shop already", "a new number")
         there.add((revision.writeup, revision.number))
         for fault in revision.parsed.faults:
-            if fault.code == "bad-header" and fault.about in {"released", "asks"}:
-                expected = "released: a date; asks: " + ", ".join(Asks.values)
+            if fault.code == "bad-header" and fault.about in {"released", "released_at", "asks"}:
+                expected = "released: a date; released_at: a moment of it with its offset; asks: " + ", ".join(Asks.values)
                 yield Fault(revision.file, fault.line, fault.about, fault.message, expected)
     doubled = [name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1]
     for name in doubled:

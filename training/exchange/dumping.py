@@ -26,7 +26,7 @@ from training.exchange.archive import Head
 
 MOST_TOLD = 5
 PATIENCE = 60  # seconds that a copy waits for a writer
-SIGN_INS = ("django_session", "training_onetimelink", "training_tries")  # what is open, and who tried
+SIGN_INS = ("django_session", "training_session", "training_onetimelink", "training_tries")  # what is open, and who tried
 Ask = Callable[[str], Sequence[tuple[Any, ...]]]
 
 

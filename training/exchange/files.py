@@ -38,19 +38,23 @@ WEEKDAYS_OFF_ON = tuple(Column(day, cells.yes_no) for day in DAYS)
 WEEKDAYS_COUNTED = tuple(Column(day, cells.number) for day in DAYS)
 
 
+# What a watcher said of a job; an empty cell is a job from elsewhere, which counts as it stands.
+CONFIRMATIONS = WAITING, CONFIRMED, REFUSED = "waiting", "confirmed", "refused"
+
+
 def _all_or_level(cell: str) -> str | None:
     return None if cell == "*" else cells.name(cell)
 
 
 FILES: dict[str, tuple[Column, ...]] = {
     "workshops.csv": (
-        Column("workshop", cells.up_to(120)), Column("time_zone", cells.time_zone),
+        Column("workshop", cells.up_to(120, cells.printed_name)), Column("time_zone", cells.time_zone),
         Column("demo", cells.yes_no, optional=True),
     ),
     "people.csv": (
         Column("login", cells.login),
-        Column("name", cells.up_to(120)),
-        Column("workshop", cells.up_to(120)),
+        Column("name", cells.up_to(120, cells.printed_name)),
+        Column("workshop", cells.up_to(120, cells.printed_name)),
         Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
         Column("started", or_none(cells.day)),
         Column("left", or_none(cells.day)),
@@ -69,9 +73,14 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("grace_days", cells.number),
         Column("watched_per_option", cells.yes_no, optional=True),
         Column("observers", cells.number, optional=True),
+        Column("practice_from", or_none(cells.day), optional=True),
         Column("from", or_none(cells.day), optional=True),
     ),
-    "appointments.csv": (person(), LEVEL, person("by"), FROM, UNTIL, RECORDED_AT),
+    "appointments.csv": (
+        person(), LEVEL, person("by"), FROM, UNTIL, Column("ended", cells.several(cells.day), optional=True),
+        Column("ended_at", cells.several(cells.instant), optional=True),
+        Column("ended_by", cells.several(cells.login), optional=True, names="login"), RECORDED_AT,
+    ),
     "readings.csv": (
         person(), Column("writeup", cells.name, names="writeup"), Column("revision", cells.number), ON, RECORDED_AT,
     ),
@@ -84,7 +93,10 @@ FILES: dict[str, tuple[Column, ...]] = {
     ),
     "jobs.csv": (
         person(), LEVEL, ON, person("watched_by", empty=True), Column("variant", cells.variant),
-        Column("came_back", cells.yes_no), NOTE, *OF_REVISION, TOOLS, RECORDED_AT,
+        Column("came_back", cells.yes_no), NOTE, *OF_REVISION, TOOLS,
+        Column("confirmation", or_none(cells.one_of(*CONFIRMATIONS)), optional=True),
+        Column("confirmation_at", or_none(cells.instant), optional=True), Column("confirmation_reason", cells.loose, optional=True),
+        RECORDED_AT,
     ),
     "observations.csv": (
         person(), LEVEL, ON, person("observer"), Column("right", cells.yes_no), NOTE, *OF_REVISION,

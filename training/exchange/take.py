@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -23,13 +24,13 @@ from training.exchange.files import FILES
 from training.exchange.read import read_delivery
 from training.exchange.take_rows import rows_of
 from training.exchange.written import cell
-from training.gathering import day_text
+from training.gathering import day_text, time_zone_of_shop
 from training.keeping import head
 from training.models import BookEntry, BookHead, Observation, SignOff, User, Workshop
 
 HEAD_FILE = "HEAD.txt"
 SIGNERS = "signers.csv"
-NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by")  # columns that name somebody else
+NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by", "ended_by")  # columns that name somebody else
 
 
 @dataclass(slots=True)
@@ -83,7 +84,9 @@ def _write(folder: Path, person: User | None, taken: Taken, tell: Callable[[str]
 def _noting(rows: Iterable[Mapping[str, Any]], named: dict[str, None]) -> Iterator[Mapping[str, Any]]:
     """The same rows; the logins of everybody whom they name are noted on the way."""
     for row in rows:
-        named |= {row[column].login: None for column in NAMING if row.get(column)}
+        for column in NAMING:
+            value = row.get(column) or []
+            named |= {user.login: None for user in (value if isinstance(value, list) else [value])}
         yield row
 
 
@@ -119,11 +122,19 @@ def _write_photos(folder: Path, person: User | None, taken: Taken) -> None:
 
 
 def _write_writeups(folder: Path, taken: Taken) -> None:
+    zone = ZoneInfo(time_zone_of_shop())
     rows = Revision.objects.released().select_related("writeup").order_by("writeup__name", "number")
     for row in rows.iterator(100):
         name = f"{row.writeup.name}.md" if row.number == 1 else f"{row.writeup.name}.r{row.number}.md"
-        _write_text(folder / "writeups" / name, dated(row.text, released=str(row.released_on), asks=row.asks))
+        _write_text(folder / "writeups" / name, _dated(row, zone))
         taken.counts["writeups/"] = taken.counts.get("writeups/", 0) + 1
+
+
+def _dated(row: Revision, zone: ZoneInfo) -> str:
+    """The text with its release in the header; the moment only where it lies on the day of release, since it says nothing elsewhere."""
+    at = row.moment_of_release()
+    shown = cell(at) if at and at.astimezone(zone).date() == row.released_on else ""
+    return dated(row.text, released=str(row.released_on), asks=row.asks, released_at=shown)
 
 
 def _write_questions(folder: Path, taken: Taken) -> None:

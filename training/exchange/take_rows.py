@@ -8,16 +8,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from quizzes.models import Sitting
+from training.exchange.files import CONFIRMED, REFUSED, WAITING
 from training.exchange.written import check_sheet, fork, limits, of_revision
 from training.models import (
     DAYS,
     Absence,
     Appointment,
+    AppointmentEnd,
     Entry,
     Job,
+    JobConfirmation,
     Level,
     LevelRules,
     Observation,
@@ -75,14 +78,19 @@ def _levels(_: User | None) -> Iterator[Row]:
             yield {"level": level, "from": first} | {
                 column: getattr(rules, column) for column in (
                     "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "watched_jobs",
-                    "observations", "pass_percent", "grace_days", "watched_per_option", "observers",
+                    "observations", "pass_percent", "grace_days", "watched_per_option", "observers", "practice_from",
                 )
             }
 
 
 def _appointments(person: User | None) -> Iterator[Row]:
-    for row in _whose(Appointment.objects.all(), person, "level", "by"):
-        yield _entry(row, row.person) | {"level": row.level, "by": row.by, "from": row.happened_on, "until": row.until}
+    ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
+    for row in _whose(Appointment.objects.prefetch_related(ends), person, "level", "by"):
+        ended = list(row.ends.all())
+        yield _entry(row, row.person) | {
+            "level": row.level, "by": row.by, "from": row.happened_on, "until": row.until, "ended": [end.until for end in ended],
+            "ended_at": [end.recorded_at for end in ended], "ended_by": [end.by for end in ended],
+        }
 
 
 def _readings(person: User | None) -> Iterator[Row]:
@@ -105,11 +113,22 @@ def _passes(person: User | None) -> Iterator[Row]:
 
 
 def _jobs(person: User | None) -> Iterator[Row]:
-    for row in _whose(Job.objects.all(), person, "level", "watched_by", "revision__writeup"):
-        yield _entry(row, row.person) | of_revision(row.revision) | {
+    for row in _whose(Job.objects.all(), person, "level", "watched_by", "revision__writeup", "confirmation"):
+        yield _entry(row, row.person) | of_revision(row.revision) | _confirmation(row) | {
             "level": row.level, "watched_by": row.watched_by, "variant": fork(row.variant), "came_back": row.came_back,
             "note": row.note, "tools": row.tools,
         }
+
+
+def _confirmation(row: Job) -> Row:
+    """What the watcher said of a job that waits for a word, so that none comes in elsewhere as confirmed that is not."""
+    if not row.needs_confirmation:
+        return {}
+    said: JobConfirmation | None = getattr(row, "confirmation", None)
+    if said is None:
+        return {"confirmation": WAITING}
+    word = CONFIRMED if said.confirmed else REFUSED
+    return {"confirmation": word, "confirmation_at": said.recorded_at, "confirmation_reason": said.reason}
 
 
 def _observations(person: User | None) -> Iterator[Row]:

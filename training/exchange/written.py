@@ -44,7 +44,7 @@ def cell(value: Any) -> str:
         case Level() | Workshop():
             return value.name
         case list() | tuple():
-            return as_text(";".join(value))
+            return as_text(";".join(one if isinstance(one, str) else cell(one) for one in value))
         case _:
             return as_text(str(value))
 

@@ -1,13 +1,16 @@
 """Which rows does the top app keep?"""
 
-from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, Tries
+from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, SecondFactorRule, Session, Tries
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
+from training.models.entry_rules import DAYS_BACK, EntryRules, days_back
 from training.models.evidence import (
     Appointment,
+    AppointmentEnd,
     Entry,
     Job,
+    JobConfirmation,
     Lift,
     Observation,
     PaperPass,
@@ -25,15 +28,19 @@ from training.models.voids import VoidAsked, VoidDecided
 
 __all__ = [
     "DAYS",
+    "DAYS_BACK",
     "Absence",
     "AccountChange",
     "Appointment",
+    "AppointmentEnd",
     "BenchPlace",
     "BookEntry",
     "BookHead",
     "Card",
     "Entry",
+    "EntryRules",
     "Job",
+    "JobConfirmation",
     "KnownDevice",
     "Level",
     "LevelRules",
@@ -44,6 +51,8 @@ __all__ = [
     "Planned",
     "Reading",
     "Rota",
+    "SecondFactorRule",
+    "Session",
     "ShownAgain",
     "SignOff",
     "StandDown",
@@ -56,6 +65,7 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "days_back",
     "newest_instant",
     "shop_now",
 ]

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
+from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 
 from procedures.booking import Book, Seal
 from training.models.people import User
+
+if TYPE_CHECKING:
+    from training.sessions import SessionStore
 
 
 class Tries(models.Model):
@@ -35,6 +39,23 @@ class KnownDevice(models.Model):
 
     def __str__(self) -> str:
         return f"device of {self.person}"
+
+
+class Session(AbstractBaseSession):
+    """One browser in which a person is signed in. The columns beside Django's own make it something to list and to end."""
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
+    device = models.ForeignKey(KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions")
+    browser = models.CharField(max_length=60, blank=True)
+    address = models.CharField(max_length=60, blank=True, help_text="Only roughly: a network, not a machine.")
+    began_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+
+    @classmethod
+    def get_session_store_class(cls) -> type[SessionStore]:
+        from training.sessions import SessionStore
+
+        return SessionStore
 
 
 class OneTimeLink(models.Model):
@@ -73,3 +94,23 @@ class AccountChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what}: {self.person}"
+
+
+class SecondFactorRule(models.Model):
+    """From an instant on, which roles must have a second factor to sign in. An entry of the record book; the newest holds."""
+
+    KIND: ClassVar[str] = "second factor rule"
+    BOOK: ClassVar[Book] = {1: ("seniors", "owners", "by", "recorded_at")}
+    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
+
+    seniors = models.BooleanField()
+    owners = models.BooleanField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[SecondFactorRule]] = models.Manager()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"second factor: seniors {self.seniors}, owners {self.owners}"

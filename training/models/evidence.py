@@ -92,7 +92,10 @@ class Job(Entry):
     BOOK = {
         1: (
             *ENTRY, "person", "level", "revision", "watched_by", "variant", "values", Column("tools", later=True), "came_back", "note",
-        )
+        ),
+        2: (
+            *ENTRY, "person", "level", "revision", "watched_by", "needs_confirmation", "variant", "values", "tools", "came_back", "note",
+        ),
     }
     person = _person("jobs")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="jobs")
@@ -103,12 +106,43 @@ class Job(Entry):
     tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
     came_back = models.BooleanField(default=False)
     note = models.TextField(blank=True)
+    needs_confirmation = models.BooleanField(
+        default=False, help_text="Entered here, said to be watched: it counts once the watcher has confirmed it."
+    )
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(needs_confirmation=False) | Q(watched_by__isnull=False), name="only_watched_jobs_wait",
+                violation_error_message="A job that nobody watched waits for nobody.",
+            )
+        ]
+
+
+class JobConfirmation(Entry):
+    """What the watcher says of a job that names them: watched, or not, and then why. The first word stands."""
+
+    KIND = "job confirmation"
+    BOOK = {1: (*ENTRY, "job", "by", "confirmed", "reason")}
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="confirmation")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="jobs_confirmed")
+    confirmed = models.BooleanField()
+    reason = models.TextField(blank=True)
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(confirmed=True) | ~Q(reason=""), name="refused_job_says_why",
+                violation_error_message="Say why you do not confirm this job.",
+            )
+        ]
 
 
 class Observation(Entry):
     """Somebody watched one job against the check sheet of the write-up."""
 
     KIND = "observation"
+    BOOK_FILES = ("photos",)
     BOOK = {
         1: (
             *ENTRY, "person", "level", "observer", "revision", "variant", "lines", "right", Column("tools", later=True),
@@ -204,6 +238,24 @@ class Appointment(Entry):
             models.CheckConstraint(
                 condition=Q(until__isnull=True) | Q(until__gte=F("happened_on")), name="appointment_not_backwards",
                 violation_error_message="An appointment ends on or after its first day.",
+            )
+        ]
+
+
+class AppointmentEnd(Entry):
+    """An appointment ends earlier than it said: `until` is its new last day. Of several the earliest day holds."""
+
+    KIND = "appointment end"
+    BOOK = {1: (*ENTRY, "appointment", "until", "by")}
+    appointment = models.ForeignKey(Appointment, on_delete=models.PROTECT, related_name="ends")
+    until = models.DateField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="appointments_ended")
+
+    class Meta(Entry.Meta):
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(until__gte=F("happened_on")), name="appointment_not_ended_backwards",
+                violation_error_message="An appointment ends today or later. What was signed before stays signed.",
             )
         ]
 

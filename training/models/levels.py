@@ -24,7 +24,11 @@ class LevelQuerySet(models.QuerySet["Level"]):
 class Level(models.Model):
     """One service level. What it asks is kept in versions of its rules."""
 
+    KIND: ClassVar[str] = "level"
+    BOOK: ClassVar[Book] = {1: ("name", "quiz")}
     BOOK_NAME: ClassVar[str] = "{name}"
+    BOOK_CHANGES = True
+    BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")
@@ -53,7 +57,12 @@ class LevelRules(models.Model):
         1: (
             "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "watched_jobs",
             "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by", "recorded_at",
-        )
+        ),
+        2: (
+            "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "practice_from",
+            "watched_jobs", "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by",
+            "recorded_at",
+        ),
     }
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
@@ -71,6 +80,9 @@ class LevelRules(models.Model):
     observers = models.PositiveIntegerField(default=0)
     pass_percent = models.PositiveIntegerField(default=0)
     grace_days = models.PositiveIntegerField(default=0)
+    practice_from = models.DateField(
+        null=True, blank=True, help_text="The day on which the shop began to write jobs down; practice is asked so many months after it."
+    )
     yardstick = models.CharField(max_length=300, blank=True, help_text="The published rule that inspired this one.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField()

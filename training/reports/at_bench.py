@@ -8,12 +8,14 @@ from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
 from quizzes.models import Sitting
+from quizzes.reports.failed import Failed, last_failed
 from training.models import Planned, User
 from training.reports.who_may import Cell
 from training.standing.answer import answer
 from training.standing.evidence import LevelRules, Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
+from training.standing.rules import is_pass, latest_sitting
 
 SOON = timedelta(days=60)  # a standing that lapses until then asks for something now
 
@@ -37,6 +39,7 @@ class LevelAtBench:
     pass_percent: int
     open_sitting: int | None
     on: date
+    failed: Failed | None = None  # the last sitting, where it was not passed
     planned: tuple[date, date] | None = None  # from when to when the plan has it learned or renewed
 
     @property
@@ -80,10 +83,16 @@ def _is_done(known: Known, login: str, level: str, planned: tuple[date, date] | 
     return planned is not None and any(row.on >= planned[0] for row in known.signoffs(login, level))
 
 
+def _has_failed(known: Known, login: str, rules: LevelRules, on: date) -> bool:
+    """Whether the latest sitting, here or on paper, was not passed."""
+    latest = latest_sitting(known, login, rules, on)
+    return latest is not None and not is_pass(latest, rules)
+
+
 def levels_at_bench(
     shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
 ) -> Iterator[LevelAtBench]:
-    """Every level (name and title) as this person sees it on a day; three queries."""
+    """Every level (name and title) as this person sees it on a day; a fixed number of queries."""
     current = {
         name: (title, number)
         for name, title, number in Revision.objects.released(on)
@@ -93,7 +102,7 @@ def levels_at_bench(
     open_sittings = dict(
         Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
     )
-    known = Known(shop, now)
+    known, failed = Known(shop, now), last_failed(user.pk)
     planned = {level: (first, until) for level, first, until in Planned.objects.filter(person=user).values_list("level__name", "first", "until")}
     for level, title in levels:
         rules = rules_in_force(shop, level, on)
@@ -108,5 +117,6 @@ def levels_at_bench(
             pass_percent=rules.pass_percent if rules else 0,
             open_sitting=open_sittings.get(level),
             on=on,
+            failed=failed.get(level) if rules and _has_failed(known, user.login, rules, on) else None,
             planned=None if _is_done(known, user.login, level, planned.get(level)) else planned.get(level),
         )

@@ -14,7 +14,7 @@ from django.db.models import Q, QuerySet
 from procedures.booking import all_written, kind_and_version, kinds
 from training.book.chain import Break
 from training.gathering import day_text
-from training.keeping import entry_faults, faults, head
+from training.keeping import entry_faults, faults, head, seal_faults
 from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
@@ -100,7 +100,7 @@ def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
 def _check(first: int, total: int) -> Check:
     last = first + PORTION - 1
     found = entry_faults(first, last) if last < total else faults(first)
-    fault = next(found, None)
+    fault = next(found, None) or (next(seal_faults(), None) if last >= total else None)
     return Check(
         upto=str(min(last, total)), total=str(total), fault=fault,
         next=str(last + 1) if last < total and not fault else "",

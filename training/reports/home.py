@@ -10,9 +10,19 @@ from quizzes.recalling import due_count
 from training.gathering import gather
 from training.models import Observation, StandDown, User, VoidAsked
 from training.reports.at_bench import LevelAtBench, levels_at_bench
+from training.reports.confirming import JobToConfirm, JobUnconfirmed, jobs_to_confirm, jobs_unconfirmed
 from training.reports.cover import Short
 from training.reports.first_thing import FirstThing, first_thing
-from training.reports.owner_view import LevelToday, Since, Soon, falling, levels_today, short_weeks, since_then
+from training.reports.owner_view import (
+    LevelToday,
+    Since,
+    Soon,
+    falling,
+    levels_today,
+    quizzes_without_wait,
+    short_weeks,
+    since_then,
+)
 from training.reports.waiting import (
     Waiting,
     open_stand_downs,
@@ -22,6 +32,7 @@ from training.reports.waiting import (
     voids_waiting,
 )
 from training.reports.who_may import shop_levels
+from training.standing.evidence import Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +46,15 @@ class Home:
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
     voids: tuple[VoidAsked, ...]
+    to_confirm: tuple[JobToConfirm, ...]
+    unconfirmed: tuple[JobUnconfirmed, ...]
     to_show_again: tuple[Observation, ...]
     standdowns: tuple[StandDown, ...]
     today: tuple[LevelToday, ...]
     since: Since | None
     short: tuple[Short, ...] | None
     soon: tuple[Soon, ...]
+    no_wait: tuple[tuple[str, str], ...]
     is_senior: bool
 
 
@@ -58,17 +72,26 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         first=first_thing(own) if own else None,
         refreshers=_refreshers(user, on) if works else "",
         levels=own,
-        waiting=tuple(people_waiting(shop, user, levels, on, now)) if user.has_perm("training.sign_off") else (),
+        waiting=tuple(people_waiting(shop, user, levels, on, now)) if _may_be_asked_to_sign(user, shop) else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
+        to_confirm=jobs_to_confirm(user),
+        unconfirmed=jobs_unconfirmed(user, on) if works else (),
         to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now)) if sees_all else (),
         since=since_then(shop, levels, since - timedelta(days=1), on, now) if owns and since else None,
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
+        no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
         is_senior=user.has_perm("training.sign_off"),
     )
+
+
+def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
+    """Whether people can wait for this one's signature: every senior, and an owner who was appointed."""
+    is_appointed = any(row.person == user.login for row in shop.appointments)
+    return user.has_perm("training.sign_off") or (user.has_perm("training.be_appointed") and is_appointed)
 
 
 def _refreshers(user: User, on: date) -> str:

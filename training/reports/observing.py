@@ -4,26 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from procedures.models import Revision
 from procedures.rehearsal.variants import steps_for
 from procedures.reports.writeups import study_steps
 from procedures.study import StepShown
 from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
-from procedures.writeup.parse import parse
+from procedures.writeup.parse import level_of, parse
 from training.gathering import Limits, gather, variants_of
 from training.models import Level, User
 from training.reports.at_bench import rules_in_force
+from training.sheets import observable
 
 LONGEST_VALUE, LONGEST_NOTE = 100, 500
 
 
 @dataclass(frozen=True, slots=True)
 class Observing:
-    """How far the observer has come: the write-up and the fork chosen, and then the sheet with the steps that it is about."""
+    """How far the observer has come: the write-up and the fork chosen, and then the sheet with the steps that it is about.
+
+    `elsewhere` are the level's write-ups that are not offered, each with the level that its header names (empty: none).
+    """
 
     writeups: tuple[Revision, ...]
+    elsewhere: tuple[tuple[str, str], ...]
     revision: Revision | None
     variants: Limits
     variant: dict[str, str]
@@ -55,23 +60,29 @@ class LineField:
     values: tuple[ValueField, ...]
 
 
-def observing_page(observer: User, level: Level, chosen: Mapping[str, str], *, today: date) -> Observing:
+def observing_page(
+    observer: User, person: User, level: Level, chosen: Mapping[str, str], *, today: date, now: datetime
+) -> Observing:
     """The page for what was chosen so far (`writeup`, and `v-NAME` for each variant)."""
-    writeups = _current_writeups(level, today)
+    current, counts = _current_writeups(level, today), observable(person, level, on=today, now=now)
+    writeups = tuple(revision for revision in current if counts(revision))
+    titles = {row.name: str(row) for row in Level.objects.titled()}
+    named = [(revision.writeup.title, level_of(revision.text)) for revision in current if revision not in writeups]
+    elsewhere = tuple((title, titles.get(name, name)) for title, name in named)
     name = chosen.get("writeup", "")
     revision = next((row for row in writeups if row.writeup.name == name), None)
     if revision is None and len(writeups) == 1:
         revision = writeups[0]
     if revision is None:
-        return Observing(writeups, None, (), {}, (), {})
+        return Observing(writeups, elsewhere, None, (), {}, (), {})
     variants = variants_of(revision.text)
     variant = {name: chosen[f"v-{name}"] for name, options in variants if chosen.get(f"v-{name}") in options}
     if len(variant) < len(variants):
-        return Observing(writeups, revision, variants, variant, (), {})
+        return Observing(writeups, elsewhere, revision, variants, variant, (), {})
     lines = check_sheet(steps_for(parse(revision.text), variant))
     study = study_steps(observer, revision, variant, show_all=False)
     steps = {step.key: step for phase in study.phases for step in phase.steps}
-    return Observing(writeups, revision, variants, variant, lines, steps)
+    return Observing(writeups, elsewhere, revision, variants, variant, lines, steps)
 
 
 def fields_of(lines: tuple[LineSeen, ...], steps: Mapping[str, StepShown]) -> tuple[LineField, ...]:

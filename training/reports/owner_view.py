@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from quizzes.models import QuizRules
 from training.cover.gaps import days_between, gaps
 from training.cover.release import Standings
+from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
 from training.standing.answer import answers, standings
 from training.standing.changed import changed
@@ -30,6 +32,13 @@ class LevelToday:
     alone: tuple[str, ...]
     many: str
     others: str
+
+
+def quizzes_without_wait(shop: Shop, levels: Levels, on: date) -> tuple[tuple[str, str], ...]:
+    """The quiz (name) and the title of each level that asks for a quiz and lets one sit it again at once after a failure; one query."""
+    free = set(QuizRules.objects.in_force().filter(wait_days=0).values_list("quiz__name", flat=True))
+    asking = ((name, title) for name, title in levels if (rules := rules_in_force(shop, name, on)) and rules.pass_percent)
+    return tuple((name, title) for name, title in asking if name in free)
 
 
 @dataclass(frozen=True, slots=True)

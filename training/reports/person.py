@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db.models import F, Prefetch, QuerySet
 
-from training.gathering import day_text, gather
+from training.gathering import day_text, gather, said_of_late
 from training.models import Appointment, Level, StandDown, User
+from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.sheets import forks_text, title_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
@@ -45,6 +46,8 @@ class OnePage:
     may_found: bool
     may_lift: bool
     may_stand_down: bool
+    may_enter_job: bool
+    unconfirmed: tuple[JobUnconfirmed, ...]
     is_own: bool
     is_past: bool
 
@@ -66,6 +69,7 @@ def one_page(
     given = answers(shop, level.name, on, known_at, variant, [person.login], asking)[0]
     standdowns = tuple(open_standdowns(person, level))
     other = user.pk != person.pk
+    works_here = other and is_here(person, today)
     lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
     missing = {reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)}
     return OnePage(
@@ -74,21 +78,41 @@ def one_page(
         yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),
         standdowns=standdowns,
-        may_observe=other and user.has_perm("training.observe")
+        may_observe=works_here and user.has_perm("training.observe")
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
-        may_sign=other and user.has_perm("training.sign_off") and not lacks and not missing,
-        may_found=other and user.has_perm("training.sign_founding"),
+        may_sign=works_here and user.has_perm("training.be_appointed") and not lacks and not missing,
+        may_found=works_here and user.has_perm("training.sign_founding"),
         may_lift=other and user.has_perm("training.stand_down"),
         may_stand_down=other and user.has_perm("training.stand_down") and not standdowns,
+        may_enter_job=other and user.has_perm("training.enter_for_others"),
+        unconfirmed=jobs_unconfirmed(person, today, level),
         is_own=not other,
         is_past=on < today,
     )
 
 
-def appointments_of(person: User) -> QuerySet[Appointment]:
-    """Every appointment of a person, the latest first, with its level by title; two queries."""
+def is_here(person: User, on: date) -> bool:
+    """Whether somebody has started and has not left; both days count."""
+    return (person.started is None or person.started <= on) and (person.left is None or on <= person.left)
+
+
+@dataclass(frozen=True, slots=True)
+class Appointed:
+    """One appointment as it is now: its last day, and whether the owner can still end it earlier."""
+
+    row: Appointment
+    last: date | None
+    may_be_ended: bool
+
+
+def appointments_of(person: User, on: date) -> tuple[Appointed, ...]:
+    """Every appointment of a person, the latest first, with its level by title; a fixed number of queries."""
     rows = Appointment.objects.filter(person=person).select_related("by").order_by("-happened_on")
-    return rows.prefetch_related(Prefetch("level", Level.objects.titled()))
+    found = []
+    for row in rows.prefetch_related(Prefetch("level", Level.objects.titled()), "ends"):
+        last = min([*(end.until for end in row.ends.all()), *([row.until] if row.until else [])], default=None)
+        found.append(Appointed(row, last, last is None or last > on))
+    return tuple(found)
 
 
 def yardstick_of(level: Level, on: date) -> str:
@@ -124,6 +148,10 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
             rules.practice_jobs and rules.practice_months,
             f"In practice: {rules.practice_jobs} jobs in {rules.practice_months} months.",
         ),
+        (
+            rules.practice_jobs and rules.practice_months and rules.practice_from,
+            f"Jobs are written down since {day_text(rules.practice_from or date.max)}; practice is asked {rules.practice_months} months later.",
+        ),
         (rules.grace_days, f"Days of grace after a release: {rules.grace_days}."),
     ]
     return [text for is_asked, text in asked if is_asked]
@@ -149,14 +177,20 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
         )
 
     people = {person.login: person.name for person in shop.people}
-    files = shop.files
+    files, late = shop.files, said_of_late(shop.time_zone)
+    told: dict[str, Callable[[Any], str]] = {
+        "pass": lambda row: _said_of_sitting(row),
+        "job": lambda row: _said_of_job(row, people, known_at) + late(row.on, row.recorded_at),
+        "observation": lambda row: _said_of_observation(row, people) + late(row.on, row.recorded_at),
+        "signoff": lambda row: _said_of_signoff(row, people),
+    }
     found = [
-        Happened(row.on, say(row, people), is_void(kind, level, row))
-        for kind, rows, say in (
-            ("pass", files.passings.rows(login, level), _said_of_sitting),
-            ("job", files.jobs.rows(login, level), _said_of_job),
-            ("observation", files.observations.rows(login, level), _said_of_observation),
-            ("signoff", files.signoffs.rows(login, level), _said_of_signoff),
+        Happened(row.on, told[kind](row), is_void(kind, level, row))
+        for kind, rows in (
+            ("pass", files.passings.rows(login, level)),
+            ("job", files.jobs.rows(login, level)),
+            ("observation", files.observations.rows(login, level)),
+            ("signoff", files.signoffs.rows(login, level)),
         )
         for row in rows
         if row.recorded_at <= known_at
@@ -175,15 +209,16 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
     return tuple(sorted(found, key=lambda entry: (entry.on, entry.text)))
 
 
-def _said_of_sitting(row: Any, people: Mapping[str, str]) -> str:
+def _said_of_sitting(row: Any) -> str:
     critical = "every critical question right" if row.critical_right else "a critical question wrong"
     return f"Quiz: {row.percent.normalize():f} %, {critical}"
 
 
-def _said_of_job(row: Any, people: Mapping[str, str]) -> str:
+def _said_of_job(row: Any, people: Mapping[str, str], known_at: datetime) -> str:
     how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
     fork = "".join(f", {name} {option}" for name, option in row.variant)
-    return f"Job, {how}{fork}{', came back' if row.came_back else ''}"
+    counts = row.counts_from is not None and row.counts_from <= known_at
+    return f"Job, {how}{fork}{', came back' if row.came_back else ''}{'' if counts else ', not confirmed: it does not count'}"
 
 
 def _said_of_observation(row: Any, people: Mapping[str, str]) -> str:

@@ -12,6 +12,7 @@ from django.db.models import Q
 
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
+from training.reports.confirming import said_of_confirmation
 
 MOST_LIKE, LONGEST_MARK = 3, 60
 
@@ -72,9 +73,9 @@ def recall_page(asked: Recalled) -> RecallPage:
     rows = [
         Touched(
             row.happened_on, "job", row.person.name, row.person.login, titles.get(row.level.name, row.level.name),
-            f"watched by {row.watched_by.name}" if row.watched_by else "alone", _fork(row.variant), row.came_back, row.note,
+            (f"watched by {row.watched_by.name}" if row.watched_by else "alone") + said_of_confirmation(row), _fork(row.variant), row.came_back, row.note,
         )
-        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by")).select_related("person", "level", "watched_by").defer("revision")
+        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by")).select_related("person", "level", "watched_by", "confirmation").defer("revision")
         if not asked.tool or asked.tool in row.tools
     ]  # fmt: skip
     rows += [

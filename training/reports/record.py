@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from quizzes.models import Sitting
-from training.gathering import day_text
+from training.gathering import day_text, said_of_late
 from training.keeping import head
 from training.models import (
     Appointment,
+    AppointmentEnd,
     Job,
     LevelRules,
     Observation,
@@ -24,6 +25,7 @@ from training.models import (
     User,
     Void,
 )
+from training.reports.confirming import said_of_confirmation
 from training.sheets import forks_text
 
 
@@ -80,6 +82,7 @@ class _Reader:
         self.person = person
         rules = LevelRules.objects.order_by("pk").values_list("level__name", "title")
         self.titles: dict[str, str] = dict(rules)
+        self.late = said_of_late(person.workshop.time_zone)
         self.voids = list(Void.objects.filter(person=person).select_related("by").order_by("pk"))
 
     def _rows(self, rows: QuerySet[Any], *related: str) -> QuerySet[Any]:
@@ -117,15 +120,17 @@ class _Reader:
             yield self._line(row, text, kind="pass", about=row.level.name)
 
     def jobs(self) -> Iterator[Line]:
-        for row in self._rows(Job.objects.all(), "level", "watched_by", "revision__writeup"):
+        for row in self._rows(Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"):
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
             text = f"{self._title(row.level.name)}, {how}{_fork(row)}{', came back' if row.came_back else ''}"
+            text += said_of_confirmation(row) + self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="job", about=row.level.name, note=row.note)
 
     def observations(self) -> Iterator[Line]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
             seen = "right" if row.right else "not right"
             text = f"{self._title(row.level.name)}, observed by {row.observer.name}: {seen}{_fork(row)}"
+            text += self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="observation", about=row.level.name, note=row.note)
 
     def signoffs(self) -> Iterator[Line]:
@@ -136,9 +141,11 @@ class _Reader:
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 
     def appointments(self) -> Iterator[Line]:
-        for row in self._rows(Appointment.objects.all(), "level", "by"):
+        ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
+        for row in self._rows(Appointment.objects.prefetch_related(ends), "level", "by"):
             until = f" until {day_text(row.until)}" if row.until else ""
-            yield self._line(row, f"{self._title(row.level.name)}, by {row.by.name}{until}")
+            ended = "".join(f", ended by {end.by.name} from {day_text(end.until)} on" for end in row.ends.all())
+            yield self._line(row, f"{self._title(row.level.name)}, by {row.by.name}{until}{ended}")
 
     def standdowns(self) -> Iterator[Line]:
         for row in self._rows(StandDown.objects.all(), "level", "by", "lift__by"):

@@ -10,12 +10,15 @@ from django.shortcuts import redirect
 
 from training.actions.accounts import must_choose
 from training.models import User
+from training.sessions import SET_UP
 
 ALWAYS = frozenset({"logout", "password_change", "password_change_done", "training:healthz"})
 
 
 class FirstThingsFirst:
-    """Whose password was set by somebody else chooses one of their own before any other page opens."""
+    """Whose password was set by somebody else chooses one of their own before any other page opens, and whose role needs a
+    second factor sets it up.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -27,4 +30,8 @@ class FirstThingsFirst:
         route = request.resolver_match.view_name if request.resolver_match else ""
         if not isinstance(request.user, User) or route in ALWAYS:
             return None
-        return redirect("password_change") if must_choose(request.user) else None
+        if must_choose(request.user):
+            return redirect("password_change")
+        if request.session.get(SET_UP) and route != "training:second-factor":
+            return redirect("training:second-factor")
+        return None

@@ -39,6 +39,9 @@ INSTALLED_APPS = [
     "crispy_forms",
     "csp",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
 ]
 
 MIDDLEWARE = [
@@ -53,6 +56,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "training.site.clock.WorkshopTime",
+    "training.site.seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -114,7 +118,8 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench
+SESSION_ENGINE = "training.sessions"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench, from the sign-in on however much it is used
 # The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
 SESSION_COOKIE_NAME = HOST_ONLY + "benchright"
@@ -123,6 +128,8 @@ CSRF_COOKIE_NAME = HOST_ONLY + "benchright-form"
 CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
 CSRF_COOKIE_SAMESITE = "Lax"
 DEVICE_COOKIE_NAME = HOST_ONLY + "benchright-device"
+OTP_TOTP_ISSUER = "Benchright"
+OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0  # its wait has no end; training.throttle counts codes as it does passwords
 PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")  # how many stand in front; training.where reads the address by it
 
 # --- what a browser may do ----------------------------------------------------------------------------------------

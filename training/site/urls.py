@@ -12,6 +12,7 @@ urlpatterns = [
     path("write-ups/", include("procedures.urls")),
     path("", include("quizzes.urls")),
     path("sign-in/", signing_in.SignIn.as_view(), name="login"),
+    path("sign-in/code/", signing_in.code, name="login-code"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),

@@ -6,12 +6,12 @@ each step and nobody can hold up whoever holds them up.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime
 from typing import Literal, NamedTuple
 
 from training.standing import rules as rule
-from training.standing.calendar import months
+from training.standing.calendar import days_on, months
 from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
 from training.standing.known import Known
 from training.standing.levels import RuleBook, RuleBooks
@@ -123,7 +123,7 @@ class Asking:
             if (
                 rule.covers(row.limits, asked.question)
                 and asked.day <= months(row.on, rules.valid_months)
-                and next(rule.changes_overdue(self.known, asked.person, rules, row.on, asked.day), None) is None
+                and next(rule.changes_overdue(self.known, row, rules, asked.day), None) is None
                 and self.entitled(row)
             ):
                 return row
@@ -133,7 +133,7 @@ class Asking:
         """Say whether rule 5 holds: enough jobs in the window, or an entitled sign-off in it."""
         book = self.books.on(asked.day)
         rules = book.rules[asked.level]
-        if not asks_practice(rules):
+        if not rule.is_practice_asked(rules, asked.day):
             return True
         first = rule.window_start(rules, asked.day)
         if self.fresh_signoff(asked, first) is not None:
@@ -200,8 +200,14 @@ class Asking:
 
 
 def asks_practice(rules: LevelRules) -> bool:
-    """Say whether a level asks for practice at all."""
+    """Say whether a level asks for practice at all, on this day or on later ones."""
     return rules.practice_jobs > 0 and rules.practice_months > 0
+
+
+def days_first_asked(rules: LevelRules) -> Iterator[date]:
+    """Give the first day on which a level asks for practice, where its rules name the day from which jobs are written down."""
+    if asks_practice(rules) and rules.practice_from is not None:
+        yield days_on(rule.last_day_unasked(rules, rules.practice_from), 1)
 
 
 def as_question(variant: Mapping[str, str]) -> rule.Question:

@@ -47,21 +47,30 @@ class LevelRules:
     pass_percent: int
     grace_days: int
     from_day: date | None = None
+    practice_from: date | None = None
+    """The day on which the shop began to write jobs down; practice is not asked in the first months after it."""
 
 
 @dataclass(frozen=True, slots=True)
 class RevisionFact:
-    """That a revision of a write-up was released, and what it asks of those who were signed off before."""
+    """That a revision of a write-up was released, and what it asks of those who were signed off before.
+
+    `released_at` is the instant, where it is known; it orders a release and an entry of the same day.
+    """
 
     writeup: str
     number: int
     released: date
     asks: Asks
+    released_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Appointment:
-    """That a person may sign off a level, from the first to the last day (None: with no end), both included."""
+    """That a person may sign off a level, from the first to the last day (None: with no end), both included.
+
+    `ends` are its early ends: the new last day of each, and the instant from which it is known.
+    """
 
     person: str
     level: str
@@ -70,6 +79,7 @@ class Appointment:
     until: date | None
     recorded_at: datetime
     ref: str = ""
+    ends: tuple[tuple[date, datetime], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +109,11 @@ class Passing:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One service done on one fork or shock, alone or watched by somebody."""
+    """One service done on one fork or shock, alone or watched by somebody.
+
+    `counts_from` is the instant from which it counts: its own recording, for a watched one the watcher's confirmation. None
+    for one that nobody has confirmed, or that the watcher refused.
+    """
 
     person: str
     level: str
@@ -108,12 +122,16 @@ class Job:
     variant: tuple[tuple[str, str], ...]
     came_back: bool
     recorded_at: datetime
+    counts_from: datetime | None
     ref: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """One job that an observer held against the check sheet."""
+    """One job that an observer held against the check sheet of a write-up.
+
+    `writeup` is that write-up (empty: none was named), `named_level` the level that its header names.
+    """
 
     person: str
     level: str
@@ -122,6 +140,8 @@ class Observation:
     right: bool
     recorded_at: datetime
     ref: str = ""
+    writeup: str = ""
+    named_level: str = ""
 
 
 @dataclass(frozen=True, slots=True)

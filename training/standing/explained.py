@@ -76,7 +76,8 @@ def _asked(asking: Asking, asked: Asked, rules: LevelRules) -> Iterator[tuple[st
         yield "signer", "Signed by somebody appointed who was alone at it on that day, or founding."
     if asks_practice(rules):
         jobs = "1 job" if rules.practice_jobs == 1 else f"{rules.practice_jobs} jobs"
-        yield "practice", f"In practice: {jobs} in {counted_months(rules.practice_months)}, or a sign-off in them."
+        since = f" Asked after {written(rule.last_day_unasked(rules, rules.practice_from))}." if rules.practice_from else ""
+        yield "practice", f"In practice: {jobs} in {counted_months(rules.practice_months)}, or a sign-off in them.{since}"
     if rules.writeups and is_signed:
         days = f"within {rules.grace_days} days" if rules.grace_days else "at once"
         yield "changes", f"What a release since the sign-off asks for, {days}."
@@ -127,7 +128,7 @@ def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Calla
         return (*kept(jobs), f"enough until {written(last)}")
 
     def changes() -> tuple[str, ...]:
-        proofs = rule.changes_since(known, person, rules, signoff.on, day) if signoff else ()
+        proofs = rule.changes_since(known, signoff, rules, day) if signoff else ()
         shown = [row for proof in proofs for row in (proof.reading, proof.passing, proof.observation) if row is not None]
         shown.sort(key=lambda row: row.on)
         return kept(shown)

@@ -1,7 +1,7 @@
 """What does a standing of alone rest on?"""
 
 from training.standing import rules as rule
-from training.standing.entitlement import Asked, Asking, asks_practice
+from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules, SignOff
 from training.standing.reasons import jobs_in_window
 from training.standing.wording import kept
@@ -30,7 +30,7 @@ def _signing(asking: Asking, row: SignOff) -> tuple[str, ...]:
 
 def _practice(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[str, ...]:
     """Name the latest jobs that are enough, else (being in practice) the sign-off in the window."""
-    if not asks_practice(rules):
+    if not rule.is_practice_asked(rules, asked.day):
         return ()
     jobs = jobs_in_window(asking, asked, rules)
     if len(jobs) >= rules.practice_jobs:
@@ -40,7 +40,7 @@ def _practice(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[str, ...
 
 def _changes(asking: Asking, asked: Asked, rules: LevelRules, signoff: SignOff) -> tuple[str, ...]:
     named: list[str] = []
-    for proof in rule.changes_since(asking.known, asked.person, rules, signoff.on, asked.day):
+    for proof in rule.changes_since(asking.known, signoff, rules, asked.day):
         asked_for = (
             proof.reading,
             proof.passing if proof.asks_answer else None,

@@ -5,6 +5,7 @@ the order of their days, later days included: whoever asks about a day leaves ou
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 from zoneinfo import ZoneInfo
@@ -43,7 +44,8 @@ class Known:
 
     def __init__(self, shop: Shop, at: datetime, without: SignOff | None = None) -> None:
         self.at = at
-        self.day = at.astimezone(ZoneInfo(shop.time_zone)).date()
+        self._zone = ZoneInfo(shop.time_zone)
+        self.day = self.day_of(at)
         self.files = shop.files
         self.titles = shop.titles
         self._without = without
@@ -53,6 +55,10 @@ class Known:
         self._jobs: dict[Pair, tuple[Job, ...]] = {}
         self._observations: dict[Pair, tuple[Observation, ...]] = {}
         self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
+
+    def day_of(self, instant: datetime) -> date:
+        """Return the day of the workshop on which an instant lies."""
+        return instant.astimezone(self._zone).date()
 
     def person(self, login: str) -> Person | None:
         """Return the person as the shop knows them now."""
@@ -75,9 +81,13 @@ class Known:
         return self._revisions[writeup]
 
     def appointments(self, person: str, level: str) -> tuple[Appointment, ...]:
-        """Return the known appointments of a person to sign off a level."""
+        """Return the known appointments of a person to sign off a level, each until the first of its known ends."""
         rows = self.files.appointments.get((person, level), ())
-        return tuple(row for row in rows if row.recorded_at <= self.at)
+        return tuple(self._ended(row) for row in rows if row.recorded_at <= self.at)
+
+    def _ended(self, row: Appointment) -> Appointment:
+        ends = [until for until, recorded_at in row.ends if recorded_at <= self.at]
+        return replace(row, until=min([*ends, row.until or date.max])) if ends else row
 
     def standdowns(self, person: str) -> tuple[StandDown, ...]:
         """Return the known stand-downs of a person, lifted or not."""
@@ -111,10 +121,11 @@ class Known:
         return self._passings[key]
 
     def jobs(self, person: str, level: str) -> tuple[Job, ...]:
-        """Return the jobs of a person recorded under one level that count."""
+        """Return the jobs of a person recorded under one level that count; one said to be watched from its confirmation on."""
         key = (person, level)
         if key not in self._jobs:
-            self._jobs[key] = self._counting("job", level, self.files.jobs.rows(*key))
+            rows = [row for row in self.files.jobs.rows(*key) if row.counts_from and row.counts_from <= self.at]
+            self._jobs[key] = self._counting("job", level, rows)
         return self._jobs[key]
 
     def observations(self, person: str, level: str) -> tuple[Observation, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
-from training.standing.entitlement import Asked, Asking, asks_practice
+from training.standing.entitlement import Asked, Asking, asks_practice, days_first_asked
 from training.standing.evidence import LevelRules
 from training.standing.levels import RuleBook
 
@@ -44,6 +44,7 @@ def _days_of_level(asking: Asking, person: str, rules: LevelRules, book: RuleBoo
             yield first_day_out_of_window(row.on, rules.practice_months)
     if asks_practice(rules):
         yield from _days_out_of_practice(asking.job_days(person, rules.level, book), rules)
+        yield from days_first_asked(rules)
     for writeup in rules.writeups:
         for revision in asking.known.revisions(writeup):
             yield days_on(revision.released, rules.grace_days + 1)

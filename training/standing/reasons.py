@@ -140,7 +140,7 @@ def _changes(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason
     row = told_signoff(asking, asked)
     if row is None or asking.resting_on(asked) is not None:
         return
-    yield from _told_changes(asking, tuple(rule.changes_overdue(asking.known, asked.person, rules, row.on, asked.day)))
+    yield from _told_changes(asking, tuple(rule.changes_overdue(asking.known, row, rules, asked.day)))
 
 
 def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
@@ -151,8 +151,18 @@ def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason,
     row = told_signoff(asking, asked)
     if row is None:
         return ()
-    changes = tuple(rule.changes_since(asking.known, asked.person, rules, row.on, asked.day))
+    changes = tuple(rule.changes_since(asking.known, row, rules, asked.day))
     return tuple(reason for reason in _told_changes(asking, changes) if reason.code != "change-not-read")
+
+
+def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
+    """Return the write-ups whose change somebody signed off has still to show, days of grace or not."""
+    row = told_signoff(asking, asked)
+    if row is None:
+        return frozenset()
+    rules = asking.books.on(asked.day).rules[asked.level]
+    changes = rule.changes_since(asking.known, row, rules, asked.day)
+    return frozenset(proof.revision.writeup for proof in changes if "change-not-shown" in proof.missing())
 
 
 def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from itertools import product
+from typing import Protocol
 
 from training.standing.calendar import days_on, months
 from training.standing.evidence import (
@@ -16,6 +17,7 @@ from training.standing.evidence import (
     Person,
     Reading,
     RevisionFact,
+    SignOff,
     StandDown,
 )
 from training.standing.known import Known
@@ -105,6 +107,18 @@ def current_revisions(known: Known, rules: LevelRules, day: date) -> list[Revisi
     return [max(rows, key=lambda row: row.number) for rows in released if rows]
 
 
+def is_practice_asked(rules: LevelRules, day: date) -> bool:
+    """Say whether a level asks for practice on a day: not in the first months after the shop began to write jobs down."""
+    if rules.practice_jobs == 0 or rules.practice_months == 0:
+        return False
+    return rules.practice_from is None or day > last_day_unasked(rules, rules.practice_from)
+
+
+def last_day_unasked(rules: LevelRules, practice_from: date) -> date:
+    """Return the last day on which practice is not asked yet."""
+    return months(practice_from, rules.practice_months)
+
+
 def window_start(rules: LevelRules, day: date) -> date:
     """Return the first day of the window in which a level asks for practice."""
     return months(day, -rules.practice_months)
@@ -136,52 +150,81 @@ class Proof:
 _ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
 
 
-def changes_since(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
-    """Give what is shown of each revision that asks for something, released after the signing and by the day."""
-    for revision in _asked_since(known, rules, signed, day):
-        yield _proof(known, person, rules, revision, day)
+def changes_since(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
+    """Give what is shown of each revision that asks for something, released after the sign-off and by the day."""
+    for revision in _asked_since(known, rules, signoff, day):
+        yield _proof(known, signoff.person, rules, revision, day)
 
 
-def changes_overdue(known: Known, person: str, rules: LevelRules, signed: date, day: date) -> Iterator[Proof]:
+def changes_overdue(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
     """Give the changes with something missing whose days of grace are over."""
-    for revision in _asked_since(known, rules, signed, day):
+    for revision in _asked_since(known, rules, signoff, day):
         if day > days_on(revision.released, rules.grace_days):
-            proof = _proof(known, person, rules, revision, day)
+            proof = _proof(known, signoff.person, rules, revision, day)
             if proof.missing():
                 yield proof
 
 
-def _asked_since(known: Known, rules: LevelRules, signed: date, day: date) -> Iterator[RevisionFact]:
+def _asked_since(known: Known, rules: LevelRules, signoff: SignOff, day: date) -> Iterator[RevisionFact]:
     for writeup in rules.writeups:
         for revision in known.revisions(writeup):
-            if signed < revision.released <= day and revision.asks != "nothing":
+            if revision.released <= day and revision.asks != "nothing" and not _is_after(known, signoff, revision):
                 yield revision
+
+
+class _Dated(Protocol):
+    @property
+    def on(self) -> date: ...
+    @property
+    def recorded_at(self) -> datetime: ...
+
+
+def _is_after(known: Known, entry: _Dated, revision: RevisionFact) -> bool:
+    """Say whether an entry is sure to come after a release: on a later day, or on its day by their instants.
+
+    The instants of release and entry order them only where both lie on that day. In doubt the entry does not come after: a
+    sign-off then has the release still before it, and a pass or an observation answers nothing.
+    """
+    if entry.on != revision.released:
+        return entry.on > revision.released
+    at = revision.released_at
+    both_then = at is not None and known.day_of(at) == entry.on == known.day_of(entry.recorded_at)
+    return both_then and at is not None and entry.recorded_at > at
 
 
 def _proof(known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date) -> Proof:
     """Return what is shown of one revision. Sittings and observations are looked for only where they are asked."""
-    since = revision.released
     asks_answer = revision.asks in _ASK_ANSWER and rules.pass_percent > 0
     asks_showing = revision.asks == "show again"
     readings = (r for r in known.readings(person, revision.writeup) if r.revision >= revision.number and r.on <= day)
     return Proof(
         revision=revision,
         reading=next(readings, None),
-        passing=_passed_again(known, person, rules, since, day) if asks_answer else None,
-        observation=_seen_again(known, person, rules, since, day) if asks_showing else None,
+        passing=_passed_again(known, person, rules, revision, day) if asks_answer else None,
+        observation=_seen_again(known, person, rules, revision, day) if asks_showing else None,
         asks_answer=asks_answer,
         asks_showing=asks_showing,
     )
 
 
-def _passed_again(known: Known, person: str, rules: LevelRules, since: date, day: date) -> Passing | None:
-    rows = known.passings(person, rules.level)
-    return next((row for row in rows if since <= row.on <= day and is_pass(row, rules)), None)
+def _passed_again(known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date) -> Passing | None:
+    rows = (row for row in known.passings(person, rules.level) if row.on <= day and is_pass(row, rules))
+    return next((row for row in rows if _is_after(known, row, revision)), None)
 
 
-def _seen_again(known: Known, person: str, rules: LevelRules, since: date, day: date) -> Observation | None:
-    rows = known.observations(person, rules.level)
-    return next((row for row in rows if since <= row.on <= day and row.right and row.observer != person), None)
+def _seen_again(known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date) -> Observation | None:
+    """Return the first observation of the changed write-up (or of one that is not named) done right after the release."""
+    rows = (row for row in known.observations(person, rules.level) if row.on <= day and _is_seen_right(row))
+    return next((row for row in rows if row.writeup in ("", revision.writeup) and _is_after(known, row, revision)), None)
+
+
+def _is_seen_right(row: Observation) -> bool:
+    return row.right and row.observer != row.person
+
+
+def counts_for(row: Observation, level: str) -> bool:
+    """Say whether an observation counts before a sign-off for a level: its write-up names the level, or none was named."""
+    return not row.writeup or row.named_level == level
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +261,6 @@ def shown(known: Known, person: str, rules: LevelRules, day: date, options: Limi
         seen_right=tuple(
             row
             for row in known.observations(person, rules.level)
-            if row.on <= day and row.right and row.observer != person
+            if row.on <= day and _is_seen_right(row) and counts_for(row, rules.level)
         ),
     )

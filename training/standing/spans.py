@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
-from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice
+from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice, days_first_asked
 from training.standing.evidence import LevelRules
 from training.standing.levels import RuleBook
 
@@ -72,6 +72,7 @@ def _of_level(asking: Asking, person: str, rules: LevelRules, book: RuleBook) ->
         for on in (*signed, *asking.job_days(person, rules.level, book)):
             yield on
             yield first_day_out_of_window(on, rules.practice_months)
+        yield from days_first_asked(rules)
     for seen in known.observations(person, rules.level):
         yield seen.on
     for writeup in rules.writeups:

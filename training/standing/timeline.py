@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
-from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice
+from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice, days_first_asked
 from training.standing.evidence import LevelRules
 from training.standing.levels import RuleBook
 from training.standing.rules import Question
@@ -81,6 +81,7 @@ def _of_level(
         yield seen.on
     if asks_practice(rules):
         yield from _of_practice(asking, person, rules, book, first, until)
+        yield from days_first_asked(rules)
     for writeup in rules.writeups:
         for revision in asking.known.revisions(writeup):
             yield revision.released

@@ -18,11 +18,13 @@ from django.views.decorators.http import require_http_methods
 
 from procedures.refused import Refused
 from training import access
+from training.actions.second_factor import has_factor
 from training.actions.signing import prove
 from training.exchange.archive import CHUNK
 from training.exchange.backup import WORKPLACE, make_backup, sweep
-from training.forms import PasswordAgain
 from training.last_backup import last_backup, note_backup
+from training.sign_in_forms import PasswordAndCodeForm
+from training.views.second_factor import give_code
 
 BEGUN = "backup-begun"
 PAUSE = timedelta(minutes=1)  # between two backups by this page: each reads and packs everything
@@ -30,13 +32,14 @@ PAUSE = timedelta(minutes=1)  # between two backups by this page: each reads and
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def backup(request: HttpRequest) -> HttpResponseBase:
-    """The page with the button; with the password, the file itself."""
+    """The page with the button; with the password, and a code where there is a second factor, the file itself."""
     user = access.who(request)
     access.must(user, "training.take_out")
-    form = PasswordAgain(request.POST or None)
+    form = PasswordAndCodeForm(request.POST or None, with_code=has_factor(user))
     if form.is_valid():
         try:
             prove(request, user, form.cleaned_data["password"], "a backup")
+            give_code(request, user, form.cleaned_data.get("code", ""))
             return _fresh(timezone.now())
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])

@@ -26,6 +26,7 @@ from training.bench_forms import BenchJobForm, given_in, known_fork
 from training.forms import tool_marks
 from training.models import User
 from training.reports.bench import BenchPage, bench_page, values_given
+from training.views.jobs import said_of_job
 
 WORKER = Path(__file__).parents[1] / "site" / "static" / "benchright" / "bench-worker.js"
 
@@ -103,8 +104,8 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             form.add_error(None, refused.message)
         else:
             if as_json:
-                return JsonResponse({"done": done.told(_("The job is written down."))})
-            messages.success(request, done.told(_("The job is written down.")))
+                return JsonResponse({"done": done.told(said_of_job(done.row, user))})
+            messages.success(request, done.told(said_of_job(done.row, user)))
             return redirect("training:one", level=writeup.level, login=user.login)
     if as_json:
         told = problem or " ".join(str(error) for errors in form.errors.values() for error in errors)

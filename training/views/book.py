@@ -1,14 +1,18 @@
 """Is the record book whole, and what stands in it?"""
 
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.urls import reverse
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import must_not_be_sitting
 from training import access
 from training.exchange.book_lines import book_lines
 from training.keeping import head
 from training.reports.book import book_page
+from training.views.second_factor import code_asked
 
 LONGEST = 15  # digits of an entry's number
 
@@ -24,12 +28,15 @@ def book(request: HttpRequest) -> HttpResponse:
     return render(request, "training/book.html", {"book": page, "may_take_out": user.has_perm("training.take_out")})
 
 
-@require_safe
-def export(request: HttpRequest) -> StreamingHttpResponse:
-    """The whole book as JSON lines, its head first and in the file's name."""
+@require_http_methods(["GET", "HEAD", "POST"])
+def export(request: HttpRequest) -> HttpResponseBase:
+    """The whole book as JSON lines, its head first and in the file's name. Whoever has a second factor gives a code first."""
     user = access.who(request)
     access.must(user, "training.take_out")
     must_not_be_sitting(user.pk)  # it holds the questions with their answers
+    asked = code_asked(request, user, gettext("Take the book out"), reverse("training:book"))
+    if asked:
+        return asked
     number, digest = head()
     name = f"record-book-{number}-{digest[:12]}.jsonl"
     return StreamingHttpResponse(

@@ -1,10 +1,10 @@
-"""How does a mechanic write down a job?"""
+"""How does a mechanic write down a job, and how does a senior enter one for somebody?"""
 
 from __future__ import annotations
 
 from django.contrib import messages
 from django.db.models import Q
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
@@ -14,30 +14,53 @@ from training import access
 from training.actions.entries import record_job
 from training.actions.once import once
 from training.forms import JobForm, options_of_shop, tool_marks
-from training.models import Job, User
+from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
 
+METHODS = ["GET", "HEAD", "POST"]
 
-@require_http_methods(["GET", "HEAD", "POST"])
+
+@require_http_methods(METHODS)
 def job(request: HttpRequest, level: str) -> HttpResponse:
     user = access.who(request)
-    row = access.level_named(level)
+    return _job_page(request, user, user, access.level_named(level))
+
+
+@require_http_methods(METHODS)
+def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
+    """A job that a senior enters for somebody: also one that is too old for them to enter."""
+    user = access.who(request)
+    person = access.person_for(user, login, "training.enter_for_others")
+    if person == user:
+        raise Http404
+    return _job_page(request, user, person, access.level_named(level))
+
+
+def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> HttpResponse:
     today = user.workshop.today()
     here = Q(left__isnull=True) | Q(left__gte=today)
-    watchers = User.objects.filter(here).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
+    watchers = User.objects.filter(here).exclude(pk=person.pk).exclude(trade="owner").order_by("name")
     form = JobForm(
-        request.POST or None, watchers=watchers, variants=options_of_shop(level), initial={"on": today}
+        request.POST or None, watchers=watchers, variants=options_of_shop(level.name), initial={"on": today}
     )
     if form.is_valid():
         given = form.cleaned_data
         try:
             done = once(Job, person=user, mark=given["mark"], write=lambda: record_job(
-                person=user, level=row, revision=None, on=given["on"], watched_by=given["watched_by"],
+                person=person, level=level, revision=None, on=given["on"], watched_by=given["watched_by"],
                 variant=form.variant(), by=user, note=given["note"], tools=tool_marks(given["tools"]),
             ))
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, done.told(gettext("The job is written down.")))
-            return redirect("training:one", level=level, login=user.login)
-    return render(request, "training/job.html", {"form": form, "level": row, "title": level_title(level, today)})
+            messages.success(request, done.told(said_of_job(done.row, user)))
+            return redirect("training:one", level=level.name, login=person.login)
+    context = {"form": form, "level": level, "title": level_title(level.name, today), "person": person, "days_back": days_back()}
+    return render(request, "training/job.html", context)
+
+
+def said_of_job(row: Job, by: User) -> str:
+    """What somebody is told who has just written down a job."""
+    if row.watched_by is None or row.watched_by == by:
+        return gettext("The job is written down.")
+    return gettext("The job is written down. It counts once {name} has confirmed it.").format(name=row.watched_by.name)

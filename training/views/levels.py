@@ -12,9 +12,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.refused import Refused
 from training import access
+from training.actions.entry_rules import set_days_back
 from training.actions.levels import Terms, set_level
+from training.evidence_forms import DaysBackForm
 from training.forms import LevelForm, NewLevelForm
-from training.models import LevelRules
+from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_list
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -51,6 +53,24 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
     title = versions[0].title if versions else row.name
     context = {"form": form, "level": row, "title": title, "versions": versions}
     return render(request, "training/level.html", context)
+
+
+@require_http_methods(METHODS)
+def late_entries(request: HttpRequest) -> HttpResponse:
+    """How many days back people may enter a job by themselves."""
+    user = access.who(request)
+    access.must(user, "training.keep_levels")
+    form = DaysBackForm(request.POST or None, initial={"days": days_back()})
+    if form.is_valid():
+        try:
+            set_days_back(days=form.cleaned_data["days"], by=user)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        else:
+            messages.success(request, gettext("Saved."))
+            return redirect("training:levels")
+    versions = EntryRules.objects.select_related("by").order_by("-pk")
+    return render(request, "training/late_entries.html", {"form": form, "versions": versions})
 
 
 def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.files import kept
 from procedures.refused import Refused
 from procedures.views.drawings import photo_answer
+from procedures.writeup.letters import without_hidden
 from training import access
 from training.actions.entries import record_observation
 from training.actions.observing import MOST_PHOTOS, keep_photos, photos_of, sign_shown_again, ticket_for
@@ -21,7 +22,7 @@ from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
 from training.forms import tool_marks
-from training.models import Observation, ShownAgain, User
+from training.models import Observation, ShownAgain, User, shop_now
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
@@ -38,7 +39,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     person = access.person_for(user, login, "training.observe")
     row = access.level_named(level)
     today = user.workshop.today()
-    page = observing_page(user, row, request.GET, today=today)
+    page = observing_page(user, person, row, request.GET, today=today, now=shop_now())
     refused: Refused | None = None
     lines, photos = page.lines, list[str]()
     mark = request.POST.get("mark", "")[:LONGEST]
@@ -50,7 +51,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
                 raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
             done = once(Observation, person=user, mark=mark, write=partial(
                 record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
-                note=request.POST.get("note", "")[:2000],
+                note=without_hidden(request.POST.get("note", ""))[:2000],
                 tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
             ))
         except Refused as error:

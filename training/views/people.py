@@ -9,17 +9,22 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.refused import Refused
 from training import access
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
-from training.actions.once import once
+from training.actions.appointing import end_appointment as end_action
+from training.actions.once import is_taken, once
+from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
+from training.evidence_forms import EndAppointmentForm
 from training.forms import AppointForm, NewPersonForm, PersonForm
 from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
+from training.standing.calendar import written
+from training.views.second_factor import give_code
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -62,19 +67,21 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         else:
             messages.success(request, gettext("{name} is saved.").format(name=form.cleaned_data["name"]))
             return redirect("training:people")
-    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}))
+    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}, with_code=has_factor(user)))
 
 
 @require_http_methods(["POST"])
 def appoint(request: HttpRequest, login: str) -> HttpResponse:
     user = access.who(request)
     row = access.person_for(user, login, "training.appoint")
-    form = AppointForm(request.POST)
+    form = AppointForm(request.POST, with_code=has_factor(user))
     if form.is_valid():
+        given = dict(form.cleaned_data)
         try:
             check_own_hand(user, timezone.now())
-            given = dict(form.cleaned_data)
-            mark = given.pop("mark")
+            mark, code = given.pop("mark"), given.pop("code", "")
+            if not is_taken(Appointment, person=user, mark=mark):
+                give_code(request, user, code)
             done = once(Appointment, person=user, mark=mark, write=lambda: appoint_action(person=row, by=user, **given))
         except Refused as refused:
             form.add_error(None, refused.message)
@@ -84,6 +91,25 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 
 
+@require_POST
+def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
+    user = access.who(request)
+    row = access.appointment_to_end(user, pk)
+    form = EndAppointmentForm(request.POST)
+    if form.is_valid():
+        try:
+            end_action(appointment=row, until=form.cleaned_data["until"], by=user)
+        except Refused as refused:
+            messages.error(request, refused.message)
+        else:
+            messages.success(request, gettext("{name} signs off {level} until {day}.").format(
+                name=row.person.name, level=row.level, day=written(form.cleaned_data["until"])
+            ))
+    else:
+        messages.error(request, gettext("Choose the last day of the appointment."))
+    return redirect("training:person", login=row.person.login)
+
+
 def _as_form(row: User) -> dict[str, Any]:
     names = ("name", "trade", "workshop", "started", "left", "is_active")
     return {name: getattr(row, name) for name in names}
@@ -91,8 +117,9 @@ def _as_form(row: User) -> dict[str, Any]:
 
 def _person_page(request: HttpRequest, row: User, form: PersonForm, appoint_form: AppointForm) -> HttpResponse:
     context = {
-        "person": row, "form": form, "appoint_form": appoint_form, "appointments": appointments_of(row),
+        "person": row, "form": form, "appoint_form": appoint_form, "appointments": appointments_of(row, row.workshop.today()),
+        "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}), "has_left": row.left is not None and row.left < row.workshop.today(),
         "standdowns": open_standdowns(row),
-        "may_sign": row.has_perm("training.sign_off"),
+        "may_sign": row.has_perm("training.be_appointed"),
     }
     return render(request, "training/person.html", context)

@@ -25,7 +25,7 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_http_methods(METHODS)
 def sign_off(request: HttpRequest, level: str, login: str) -> HttpResponse:
     user = access.who(request)
-    person = access.person_for(user, login, "training.sign_off")
+    person = access.person_for(user, login, "training.be_appointed")
     return _signed(request, user, person, access.level_named(level), founding=False)
 
 

@@ -2,16 +2,33 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
 
-from django.contrib.auth import views as auth
+from django.contrib import auth
+from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
-from django.http import HttpResponse
+from django.contrib.auth.views import LoginView, PasswordChangeView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.crypto import constant_time_compare
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
 
+from procedures.refused import Refused
+from training.actions.second_factor import check_code, has_factor, must_have_factor, told_wait
+from training.actions.tries import Wait
 from training.devices import remember_device
-from training.sign_in_forms import NewPasswordForm, SignInForm, wait_of
-from training.throttle import DEVICE
+from training.models import User
+from training.sessions import SET_UP, begin
+from training.sign_in_forms import CodeForm, NewPasswordForm, SignInForm, wait_of
+from training.throttle import code_paths
+
+METHODS = ["GET", "HEAD", "POST"]
+BACKEND = "training.sign_in.ShopBackend"
+HALF = "half signed in"  # in the session: who has given the password and still owes the code
+HALF_LASTS = timedelta(minutes=10)
 
 
 class Throttled:
@@ -19,25 +36,86 @@ class Throttled:
 
     def form_invalid(self, form: Any) -> HttpResponse:
         answer: HttpResponse = super().form_invalid(form)  # type: ignore[misc]
-        if wait := wait_of(form):
-            answer.status_code = 429
-            answer.headers["Retry-After"] = str(wait)
-        return answer
+        return told_when(answer, wait_of(form))
 
 
-class SignIn(Throttled, auth.LoginView):
+class SignIn(Throttled, LoginView):
     form_class = SignInForm
     redirect_authenticated_user = True
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        person, now = form.get_user(), timezone.now()
-        answer = super().form_valid(form)
-        self.request.session[DEVICE] = remember_device(self.request, answer, person, now).pk
-        return answer
+        person, next_page = form.get_user(), self.get_success_url()
+        if not isinstance(person, User):
+            raise TypeError("The site's people are its only users.")
+        if has_factor(person):
+            return _half(self.request, person, next_page)
+        return _signed_in(self.request, person, next_page)
 
 
-class ChangePassword(Throttled, auth.PasswordChangeView):
+class ChangePassword(Throttled, PasswordChangeView):
     form_class = NewPasswordForm
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {"request": self.request}
+
+
+@login_not_required
+@never_cache
+@require_http_methods(METHODS)
+def code(request: HttpRequest) -> HttpResponse:
+    """The second step of signing in, for whoever has a second factor."""
+    person = _half_signed_in(request)
+    if person is None:
+        return redirect("login")
+    form, wait, now = CodeForm(request.POST or None), 0, timezone.now()
+    if form.is_valid():
+        try:
+            check_code(person=person, code=form.cleaned_data["code"], paths=code_paths(request, person), now=now)
+        except Refused as refused:
+            form.add_error(None, refused.message)
+        except Wait as refused:
+            form.add_error(None, told_wait(refused))
+            wait = refused.seconds
+        else:
+            return _signed_in(request, person, request.session[HALF]["next"])
+    return told_when(render(request, "registration/code.html", {"form": form}), wait)
+
+
+def told_when(answer: HttpResponse, wait: int) -> HttpResponse:
+    """The answer, with the status and the header that say for how many seconds to wait, where that is so."""
+    if wait:
+        answer.status_code = 429
+        answer.headers["Retry-After"] = str(wait)
+    return answer
+
+
+def _half(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
+    """To the second step. The session is a fresh one, is nobody's yet, and forgets the person after ten minutes."""
+    request.session.flush()
+    request.session[HALF] = {
+        "person": person.pk, "hash": person.get_session_auth_hash(), "at": timezone.now().isoformat(), "next": next_page,
+    }
+    return redirect("login-code")
+
+
+def _half_signed_in(request: HttpRequest) -> User | None:
+    """Who has given the password a moment ago, if it still is the password and the account is still open."""
+    half = request.session.get(HALF)
+    if not half or timezone.now() - datetime.fromisoformat(half["at"]) > HALF_LASTS:
+        return None
+    person = User.objects.select_related("workshop").filter(pk=half["person"]).first()
+    if person is None or not person.may_sign_in() or not constant_time_compare(half["hash"], person.get_session_auth_hash()):
+        return None
+    return person
+
+
+def _signed_in(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
+    """In, with a session under a new key, on a device that is known from now on."""
+    now = timezone.now()
+    request.session.flush()
+    auth.login(request, person, backend=BACKEND)
+    answer = redirect(next_page)
+    begin(request, remember_device(request, answer, person, now), now)
+    if must_have_factor(person) and not has_factor(person):
+        request.session[SET_UP] = True
+    return answer

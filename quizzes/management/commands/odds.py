@@ -18,8 +18,8 @@ MOST = 500  # questions
 
 class Command(BaseCommand):
     help = (
-        "The chance to pass a quiz, exactly: for somebody who guesses everything, and for people who know from 50 to 95 percent "
-        "of the bank and guess the rest. Of a quiz that is described, or of one that the shop has."
+        "The chance to pass a quiz, exactly: for somebody who guesses everything, for people who know from 50 to 95 percent of the "
+        "bank and guess the rest, and for somebody who has sat it once and knows what was asked there. Of a quiz that is described, or of one that the shop has."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -40,6 +40,8 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(found, indent=1, ensure_ascii=False))
             return
         lines = [f"guesses everything: {found['guesser']:.6f}"]
+        if found.get("sat_once") is not None:
+            lines.append(f"has sat once, knows what was asked there, guesses the rest: {found['sat_once']:.6f}")
         lines += [f"knows {float(level):.0%}: {chance:.6f}" for level, chance in found["knows"].items()]
         self.stdout.write("\n".join([*lines, *found.get("warnings", [])]))
 
@@ -70,6 +72,7 @@ class Command(BaseCommand):
             raise CommandError(f"The quiz “{quiz.name}” has nothing to ask today.")
         return {
             "guesser": odds.guesser,
+            "sat_once": odds.sat_once,
             "knows": _by_level(odds.knows),
             "quiz": quiz.name,
             "percent": odds.percent,

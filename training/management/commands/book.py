@@ -19,7 +19,7 @@ from training.exchange import cells
 from training.exchange.book_lines import book_lines
 from training.exchange.checkpoints import faults_against, make_checkpoint, read_checkpoints
 from training.gathering import day_text
-from training.keeping import digest_of, faults, head
+from training.keeping import SEAL, digest_of, faults, head, seal_faults
 from training.management.prepared import ShopCommand
 from training.models import BookEntry, Workshop
 
@@ -61,8 +61,7 @@ class Command(ShopCommand):
         bad, total = 0, head()[0]
         with Progress(self.stderr) as tell:
             for fault in self._found(first, checkpoints, lambda number: tell(f"Entry {number} of {total}")):
-                where = f"Entry {fault.number} ({fault.kind})" if fault.number else "Not in the book"
-                self.stderr.write(f"{where}: {fault.problem}.")
+                self.stderr.write(f"{_where(fault)}{fault.problem}.")
                 bad += 1
                 if not options["all"]:
                     break
@@ -78,6 +77,7 @@ class Command(ShopCommand):
 
     def _found(self, first: int, checkpoints: Any, seen: Any) -> Iterator[Break]:
         yield from faults(first, seen)
+        yield from seal_faults()
         yield from faults_against(checkpoints)
 
     def _export(self, target: str) -> None:
@@ -95,6 +95,12 @@ class Command(ShopCommand):
         except OSError as error:
             raise CommandError(f"{target} cannot be written: {error.strerror}.") from error
         self.stdout.write(f"Written to {target}.")
+
+
+def _where(fault: Break) -> str:
+    if fault.number:
+        return f"Entry {fault.number} ({fault.kind}): "
+    return "" if fault.kind == SEAL else "Not in the book: "
 
 
 def _with_progress(lines: Iterator[str], tell: Progress) -> Iterator[str]:

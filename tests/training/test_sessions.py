@@ -1,0 +1,246 @@
+"""Does a session end when it should, and can its person see it and end it?"""
+
+import datetime
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.db import DatabaseError, connection
+from django.test import Client, RequestFactory
+from django.test.utils import CaptureQueriesContext
+
+from procedures.refused import Refused
+from tests.training.factories import PASSWORD
+from tests.training.shop import TODAY
+from training.actions.people import change_person
+from training.actions.sessions import end_sessions
+from training.models import KnownDevice, Session, User
+from training.sessions import mark_of
+from training.where import browser_of, roughly
+
+HOUR = datetime.timedelta(hours=1)
+NEW = "a shaft without a scratch"
+PHONE = "Mozilla/5.0 (Android 16; Mobile; rv:143.0) Gecko/143.0 Firefox/143.0"  # as browsers say it, from memory
+TABLET = "Mozilla/5.0 (iPad; CPU OS 18_6 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/18.6 Mobile/15E148 Safari/604.1"
+
+
+def signed_in(login="mika", agent=PHONE, **more):
+    browser = Client(HTTP_USER_AGENT=agent, **more)
+    browser.post("/sign-in/", {"username": login, "password": PASSWORD})
+    return browser
+
+
+def is_in(browser):
+    return browser.get("/").status_code == 200
+
+
+def test_a_session_ends_twelve_hours_after_the_sign_in_however_much_it_is_used(shop, clock):
+    # NIST SP 800-63B-4, 2.2.3: an overall timeout of at most 24 hours. Twelve are ours: one long day at the bench.
+    browser = signed_in()
+    for _ in range(11):
+        clock.shift(HOUR)
+        assert is_in(browser)
+        browser.post("/refresher/")  # something that may write into the session
+    clock.shift(HOUR)
+    assert not is_in(browser)
+
+
+def test_a_session_of_thirty_idle_days_is_over_even_with_its_cookie_kept(shop, clock):
+    browser = signed_in()
+    key = browser.cookies["benchright"].value
+    clock.shift(datetime.timedelta(days=30))
+    browser.cookies["benchright"] = key
+    assert not is_in(browser)
+
+
+@pytest.mark.parametrize("change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}])
+def test_a_session_ends_when_the_account_is_closed_or_the_person_has_left(shop, change):
+    browser = signed_in()
+    told = {"name": "Mika", "trade": "mechanic", "workshop": shop.workshop, "started": None, "left": None, "is_active": True} | change
+    change_person(person=shop.mechanic, by=shop.owner, **told)
+    assert not is_in(browser)
+    assert not Session.objects.filter(person=shop.mechanic).exists()
+    change_person(person=shop.mechanic, by=shop.owner, **(told | {"left": None, "is_active": True}))
+    assert not is_in(browser)  # opened again, the old session stays ended
+
+
+def test_a_new_password_ends_every_other_session_and_forgets_their_devices(shop):
+    here, there = signed_in(), signed_in(agent=TABLET)
+    here.post("/password/", {"old_password": PASSWORD, "new_password1": NEW, "new_password2": NEW})
+    assert (is_in(here), is_in(there)) == (True, False)
+    assert Session.objects.filter(person=shop.mechanic).count() == 1
+    assert KnownDevice.objects.filter(person=shop.mechanic).count() == 1
+
+
+def test_a_person_sees_the_own_sessions_and_ends_one(shop):
+    here, there = signed_in(), signed_in(agent=TABLET, REMOTE_ADDR="203.0.113.66")
+    page = here.get("/sessions/").text
+    assert "Firefox on Android" in page
+    assert "Safari on iPad" in page
+    assert "203.0.113.0 …" in page
+    assert "203.0.113.66" not in page
+    other = Session.objects.get(browser="Safari on iPad")
+    assert other.pk not in page  # the key is what lets in
+    assert here.post("/sessions/", {"end": mark_of(other.pk)}).url == "/sessions/"
+    assert "1 session is ended." in here.get("/sessions/").text
+    assert (is_in(here), is_in(there)) == (True, False)
+
+
+def test_a_person_ends_all_others_at_once(shop):
+    here, others = signed_in(), [signed_in() for _ in range(3)]
+    here.post("/sessions/", {"end": "all"})
+    assert is_in(here)
+    assert not any(is_in(other) for other in others)
+
+
+def test_the_device_of_an_ended_session_is_known_no_more(shop):
+    here, lost = signed_in(), signed_in(agent=TABLET)
+    here.post("/sessions/", {"end": "all"})
+    for n in range(5):
+        lost.post("/sign-in/", {"username": "mika", "password": f"guess {n}"})
+    assert lost.post("/sign-in/", {"username": "mika", "password": PASSWORD}).status_code == 429
+
+
+def test_the_owner_ends_the_sessions_of_a_leaver(shop):
+    leaver = signed_in()
+    owner = signed_in("odile")
+    assert "Firefox on Android" in owner.get("/people/mika/sessions/").text
+    owner.post("/people/mika/sessions/", {"end": "all"})
+    assert (is_in(owner), is_in(leaver)) == (True, False)
+
+
+def test_nobody_ends_somebody_elses_session(shop):
+    signed_in("odile")
+    browser = signed_in()
+    key = Session.objects.get(person=shop.owner).pk
+    browser.post("/sessions/", {"end": mark_of(key)})
+    assert browser.post("/people/odile/sessions/", {"end": "all"}).status_code == 403
+    with pytest.raises(Refused, match="everybody ends their own"):
+        end_sessions(person=shop.owner, by=shop.senior, mark="all")
+    assert Session.objects.filter(pk=key).exists()
+
+
+def test_a_session_that_somebody_else_planted_is_not_the_one_that_is_signed_in(shop):
+    # CWE-384, session fixation: the key changes at the sign-in.
+    planted = Client()
+    session = planted.session
+    session["x"] = 1
+    session.save()
+    planted.cookies["benchright"] = session.session_key
+    planted.post("/sign-in/", {"username": "mika", "password": PASSWORD})
+    assert planted.cookies["benchright"].value != session.session_key
+    thief = Client()
+    thief.cookies["benchright"] = session.session_key
+    assert not is_in(thief)
+    made_up = Client()
+    made_up.cookies["benchright"] = "a" * 32
+    made_up.post("/sign-in/", {"username": "mika", "password": PASSWORD})
+    assert made_up.cookies["benchright"].value != "a" * 32
+
+
+def test_signing_out_ends_the_session_on_the_site_too(shop):
+    browser = signed_in()
+    key = browser.cookies["benchright"].value
+    browser.post("/sign-out/")
+    browser.cookies["benchright"] = key
+    assert not is_in(browser)
+
+
+def test_when_a_session_was_used_is_written_once_in_a_quarter_of_an_hour(shop, clock):
+    browser = signed_in()
+    browser.get("/write-ups/")
+
+    def writes():
+        with CaptureQueriesContext(connection) as taken:
+            browser.get("/write-ups/")
+        return [query["sql"] for query in taken if query["sql"].startswith(("UPDATE", "INSERT"))]
+
+    clock.shift(datetime.timedelta(minutes=14))
+    assert writes() == []
+    clock.shift(datetime.timedelta(minutes=1))
+    assert len(writes()) == 1
+    assert writes() == []
+
+
+def test_a_page_opens_also_where_that_cannot_be_written(shop, clock, monkeypatch):
+    browser = signed_in()
+    clock.shift(HOUR)
+
+    def full(*args, **more):
+        raise DatabaseError("disk full")
+
+    monkeypatch.setattr("training.site.seen.Session.objects.filter", full)
+    assert browser.get("/write-ups/").status_code == 200
+
+
+def test_ended_sessions_do_not_pile_up(shop, clock):
+    signed_in()
+    clock.shift(13 * HOUR)
+    signed_in()
+    assert Session.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("agent", "told"),
+    [
+        (PHONE, "Firefox on Android"),
+        (TABLET, "Safari on iPad"),
+        ("Mozilla/5.0 (Windows NT 10.0; Win64; x64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/141.0.0.0 Safari/537.36 Edg/141.0.0.0", "Edge on Windows"),
+        ("Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/141.0.0.0 Safari/537.36", "Chrome on Linux"),
+        ("<script>alert(1)</script>", ""),
+        ("", ""),
+    ],
+)
+def test_a_browser_is_called_as_people_call_it_and_never_by_what_it_says(agent, told):
+    assert browser_of(RequestFactory().get("/", HTTP_USER_AGENT=agent)) == told
+
+
+@pytest.mark.parametrize(("address", "told"), [("203.0.113.66", "203.0.113.0 …"), ("2001:db8:1:2::3", "2001:db8:1:: …"), ("", "")])
+def test_an_address_is_told_only_roughly(address, told):
+    assert roughly(RequestFactory().get("/", REMOTE_ADDR=address)) == told
+
+
+def settings_of(home, *names, **environment):
+    """What the settings are in a process of its own."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
+    ask = f"import json; from training.site import settings; print(json.dumps([getattr(settings, name, None) for name in {names!r}]))"
+    done = subprocess.run(
+        [sys.executable, "-c", ask], cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=60, check=False,
+        env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def test_in_production_every_cookie_belongs_to_this_host_alone(tmp_path):
+    # RFC 6265bis, 4.1.3.2: a __Host- cookie is Secure, has no Domain and the path /.
+    names = ("SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME", "DEVICE_COOKIE_NAME")
+    flags = ("SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE", "CSRF_COOKIE_HTTPONLY")
+    rest = ("SESSION_COOKIE_DOMAIN", "CSRF_COOKIE_DOMAIN", "SESSION_COOKIE_PATH", "CSRF_COOKIE_PATH")
+    told = settings_of(tmp_path, *names, *flags, *rest, BENCHRIGHT_PRODUCTION="yes", BENCHRIGHT_SECRET="s3" * 30, BENCHRIGHT_HOSTS="bench.example")
+    assert all(name.startswith("__Host-") for name in told[:3])
+    assert told[3:6] == [True, True, True]
+    assert told[6:] == [None, None, None, None]  # Django's own: no domain, the path /
+    assert len(set(told[:3])) == 3
+
+
+@pytest.mark.parametrize(("said", "proxies"), [("no", 0), ("yes", 1), ("", 0), ("0", 0), ("1", 1), ("3", 3), ("off", 0)])
+def test_how_many_proxies_are_trusted_is_said_by_the_environment(tmp_path, said, proxies):
+    assert settings_of(tmp_path, "PROXIES", BENCHRIGHT_BEHIND_PROXY=said) == [proxies]
+
+
+@pytest.mark.parametrize("said", ["perhaps", "-1", "99", "²"])
+def test_a_number_of_proxies_that_cannot_be_is_said(tmp_path, said):
+    with pytest.raises(AssertionError, match="say no, yes, or how many proxies stand in front"):
+        settings_of(tmp_path, "PROXIES", BENCHRIGHT_BEHIND_PROXY=said)
+
+
+def test_the_pages_of_a_shop_do_not_name_the_session(shop):
+    browser = signed_in()
+    key = browser.cookies["benchright"].value
+    for path in ("/", "/sessions/", "/password/"):
+        assert key not in browser.get(path).text
+    assert User.objects.get(login="mika").sessions.count() == 1

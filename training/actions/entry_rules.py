@@ -1,0 +1,30 @@
+"""How late may somebody enter a job alone, from now on?"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext
+
+from procedures.refused import Refused, refused_by
+from training.clock import moment
+from training.keeping import record
+from training.models import EntryRules, User
+
+
+@transaction.atomic
+def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryRules:
+    """A new version of the rules for late entries, with its record book entry. Raises Refused without the right."""
+    now = moment(now)
+    if not by.has_perm("training.keep_levels"):
+        raise Refused(gettext("The owner sets this."))
+    rules = EntryRules(days_back=days, by=by, recorded_at=now)
+    try:
+        rules.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    rules.save()
+    record(EntryRules.KIND, rules)
+    return rules

@@ -1,0 +1,30 @@
+"""manage.py reset_second_factor: let somebody in who lost phone and recovery codes, for when no other owner can."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from procedures.refused import Refused
+from training.actions.second_factor import reset_factor
+from training.models import User
+
+
+class Command(BaseCommand):
+    help = "Take the second factor off somebody who lost phone and recovery codes; it stands in the record book."
+    requires_migrations_checks = True
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("login")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        person = User.objects.select_related("workshop").filter(login=options["login"]).first()
+        if person is None:
+            raise CommandError(f"Nobody has the login '{options['login']}'.")
+        try:
+            reset_factor(person=person, by=None)
+        except Refused as refused:
+            raise CommandError(refused.message) from refused
+        self.stdout.write(f"{person.name} signs in with the password alone now, and can set up a new second factor.")

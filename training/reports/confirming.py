@@ -1,0 +1,104 @@
+"""Which watched jobs wait for somebody's word, and what was said of those that somebody entered?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.utils.translation import gettext
+
+from training.gathering import day_text, said_of_late
+from training.models import Job, JobConfirmation, Level, User, Void
+
+TOLD_FOR = timedelta(days=60)  # so long the bench tells of a job that was refused; the record tells of it for good
+
+
+@dataclass(frozen=True, slots=True)
+class JobToConfirm:
+    """One job that waits for the watcher's word."""
+
+    pk: int
+    on: date
+    person: str
+    level: str
+    text: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobUnconfirmed:
+    """One watched job of somebody that does not count: it waits, or was refused; and why, and what to do."""
+
+    on: date
+    level: str
+    is_refused: bool
+    text: str
+
+
+def jobs_to_confirm(user: User) -> tuple[JobToConfirm, ...]:
+    """The jobs that wait for this person's word, the oldest first."""
+    return tuple(to_confirm(row) for row in _unsettled().filter(watched_by=user))
+
+
+def to_confirm(row: Job) -> JobToConfirm:
+    """A job as its watcher sees it."""
+    late = said_of_late(row.person.workshop.time_zone)
+    fork = ", ".join(f"{name} {option}" for name, option in row.variant.items())
+    text = f"{day_text(row.happened_on)}{', ' + fork if fork else ''}{late(row.happened_on, row.recorded_at)}"
+    return JobToConfirm(row.pk, row.happened_on, row.person.name, str(row.level), text, row.note)
+
+
+def jobs_unconfirmed(person: User, on: date, level: Level | None = None) -> tuple[JobUnconfirmed, ...]:
+    """The watched jobs of a person that wait, and those refused within the last weeks; at one level or at all."""
+    waiting = _unsettled().filter(person=person)
+    refused = _titled(Job.objects.filter(person=person, confirmation__confirmed=False, confirmation__happened_on__gte=on - TOLD_FOR))
+    rows = [*waiting, *refused.exclude(Exists(_voids()))]
+    found = [_unconfirmed(row, on) for row in rows if level is None or row.level_id == level.pk]
+    return tuple(sorted(found, key=lambda one: one.on))
+
+
+def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
+    said: JobConfirmation | None = getattr(row, "confirmation", None)
+    name = row.watched_by.name if row.watched_by else ""
+    if said is not None:
+        text = gettext("{name} did not confirm it: {reason}").format(name=name, reason=said.reason)
+    elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
+        text = gettext("{name} has left, and nobody can confirm it in their place. Do one more supervised job.").format(name=name)
+    else:
+        text = gettext("waits for {name} to confirm it").format(name=name)
+    return JobUnconfirmed(row.happened_on, str(row.level), said is not None, text)
+
+
+def may_still_confirm(watcher: User, on: date) -> bool:
+    """Whether a watcher can sign in."""
+    return watcher.is_active and (watcher.left is None or on <= watcher.left)
+
+
+def said_of_confirmation(row: Job) -> str:
+    """What a list of entries says of a job's confirmation; nothing where it counts."""
+    if not row.needs_confirmation:
+        return ""
+    said: JobConfirmation | None = getattr(row, "confirmation", None)
+    if said is None:
+        return gettext(", not confirmed yet: it does not count")
+    if said.confirmed:
+        return ""
+    return gettext(", not confirmed by the watcher ({reason}): it does not count").format(reason=said.reason)
+
+
+def _unsettled() -> QuerySet[Job]:
+    """Jobs that wait for a word and are not void, the oldest first."""
+    rows = Job.objects.filter(Q(needs_confirmation=True), confirmation__isnull=True).exclude(Exists(_voids()))
+    return _titled(rows).order_by("happened_on", "pk")
+
+
+def _titled(rows: QuerySet[Job]) -> QuerySet[Job]:
+    return rows.select_related("person__workshop", "watched_by", "confirmation").prefetch_related(Prefetch("level", Level.objects.titled()))
+
+
+def _voids() -> QuerySet[Void]:
+    return Void.objects.filter(
+        kind=Job.KIND, person=OuterRef("person"), about=OuterRef("level__name"), happened_on=OuterRef("happened_on"),
+        recorded_at__gte=OuterRef("recorded_at"),
+    )

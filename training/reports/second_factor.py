@@ -1,0 +1,29 @@
+"""Whom does the shop ask for a second factor, and who has one?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+from django_otp.plugins.otp_totp.models import TOTPDevice
+
+from training import roles
+from training.models import SecondFactorRule, User
+
+
+@dataclass(frozen=True, slots=True)
+class FactorPage:
+    """The rule in force, and everybody who signs off or owns, with whether they have one."""
+
+    seniors: bool
+    owners: bool
+    people: tuple[tuple[User, bool], ...]
+
+
+def who_has_it() -> FactorPage:
+    """Seniors and owners with an open account."""
+    rule = SecondFactorRule.objects.order_by("-pk").first()
+    has_it = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))
+    rows = User.objects.filter(trade__in=(roles.SENIOR, roles.OWNER), is_active=True, left__isnull=True).annotate(has_it=has_it)
+    people = tuple((row, bool(row.has_it)) for row in rows.order_by("name"))
+    return FactorPage(rule.seniors if rule else False, rule.owners if rule else False, people)

@@ -1,0 +1,29 @@
+"""Where is somebody signed in?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from training.models import Session, User
+from training.sessions import mark_of
+
+
+@dataclass(frozen=True, slots=True)
+class SignedIn:
+    """One session as its person sees it. `mark` names it without giving it away."""
+
+    mark: str
+    browser: str
+    address: str
+    began_at: datetime | None
+    seen_at: datetime | None
+    is_this: bool
+
+
+def sessions_of(person: User, now: datetime, current: str = "") -> tuple[SignedIn, ...]:
+    """The sessions that have not ended, last used first."""
+    rows = Session.objects.filter(person=person, expire_date__gt=now).order_by("-seen_at")
+    return tuple(
+        SignedIn(mark_of(row.pk), row.browser, row.address, row.began_at, row.seen_at, row.pk == current) for row in rows
+    )

@@ -1,0 +1,42 @@
+"""Where am I signed in, and how do I end it? The owner asks it of everybody."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import ngettext
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from training import access
+from training.actions.sessions import end_sessions
+from training.models import User
+from training.reports.sessions import sessions_of
+
+METHODS = ["GET", "HEAD", "POST"]
+
+
+@never_cache
+@require_http_methods(METHODS)
+def own(request: HttpRequest) -> HttpResponse:
+    user = access.who(request)
+    return _page(request, user, user)
+
+
+@never_cache
+@require_http_methods(METHODS)
+def of_person(request: HttpRequest, login: str) -> HttpResponse:
+    user = access.who(request)
+    return _page(request, user, access.person_for(user, login, "training.keep_people"))
+
+
+def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
+    current = request.session.session_key or ""
+    if request.method == "POST":
+        ended = end_sessions(person=person, by=user, mark=request.POST.get("end", ""), current=current)
+        messages.success(request, ngettext("{n} session is ended.", "{n} sessions are ended.", ended).format(n=ended))
+        return redirect(request.path)
+    context = {"person": person, "sessions": sessions_of(person, timezone.now(), current), "is_own": person == user}
+    return render(request, "training/sessions.html", context)
