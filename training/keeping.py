@@ -58,8 +58,8 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
                 record_all(kind, list(booked_rows(model)))
 
 
-def after_migrations(*, plan: Sequence[tuple[Any, bool]], **rest: Any) -> None:
-    """Django has migrated."""
+def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:
+    """Django has migrated; or, without a plan, has emptied the tables of a test."""
     applied = {(migration.app_label, migration.name.partition("_")[2]) for migration, is_backwards in plan if not is_backwards}
     if applied:
         catch_up(applied)

@@ -16,9 +16,12 @@ KILLED = """
 import os, signal, sys, django
 django.setup()
 from training.exchange import backup, restore
+from training.management.commands import backup as command
 from django.core.management import call_command
 module, name = sys.argv[1].split(".")
-setattr({"backup": backup, "restore": restore}[module], name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
+found = {"backup": backup, "restore": restore, "command": command}[module]
+getattr(found, name)
+setattr(found, name, lambda *_, **__: os.kill(os.getpid(), signal.SIGKILL))
 call_command(*sys.argv[2:])
 """
 
@@ -154,7 +157,7 @@ def test_a_place_without_a_shop_gives_no_backup_and_stays_without_one(empty, tmp
     assert not empty.file.exists()
 
 
-@pytest.mark.parametrize("where", ["backup.write", "backup._put", "backup.note_backup"])
+@pytest.mark.parametrize("where", ["backup.write", "backup._put", "command.note_backup"])
 def test_a_backup_that_is_killed_leaves_none_or_a_whole_one(place, empty, tmp_path, where):
     target = tmp_path / "disk" / "shop.zip"
     target.parent.mkdir()
@@ -165,7 +168,7 @@ def test_a_backup_that_is_killed_leaves_none_or_a_whole_one(place, empty, tmp_pa
     if target.exists():
         assert empty.run("restore", target).returncode == 0
     assert place.run("backup", target.with_name("next.zip")).returncode == 0
-    assert empty.file.exists() == (where == "backup.note_backup") or empty.url
+    assert empty.file.exists() == (where == "command.note_backup") or empty.url
 
 
 @pytest.mark.parametrize("where", ["restore._checked", "restore._put_pictures", "restore.sync_folder", "restore.note_backup"])

@@ -11,7 +11,7 @@ from procedures.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.actions.accounts import choose_password, give_link, use_link
-from training.actions.people import add_person, change_person
+from training.actions.people import add_person, change_person, open_workshop
 from training.keeping import faults, head
 from training.models import Appointment, BookEntry, User
 
@@ -219,3 +219,17 @@ def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
     thread.join(30)
     assert said == ["The owner changes people."]
     assert User.objects.get(pk=shop.owner.pk).trade == "owner"
+
+
+@pytest.mark.parametrize("password", ["short", "password1234", "nia-new-nia"])
+def test_a_password_that_is_too_easy_is_refused_also_at_the_terminal(shop, password):
+    with pytest.raises(Refused):
+        add_person(login="nia-new-nia", name="Nia New", trade="owner", workshop=shop.workshop, started=None, password=password)
+    assert not User.objects.filter(login="nia-new-nia").exists()
+
+
+def test_a_workshop_is_no_made_up_one_unless_that_is_said(db):
+    assert not open_workshop(name="Bench Street", time_zone="Europe/Vienna").is_demo
+    for name, zone in (("Bench Street", "Europe/Vienna"), ("Other Street", "Nowhere/Atall")):
+        with pytest.raises(Refused):
+            open_workshop(name=name, time_zone=zone)
