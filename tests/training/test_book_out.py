@@ -161,6 +161,17 @@ def test_the_export_is_the_same_on_the_terminal_as_in_the_file_and_begins_with_t
     assert len(out.splitlines()) == number + 1
 
 
+@pytest.mark.parametrize("change", [{"note": "Signed."}, {"digest": None}])
+def test_a_stranger_refuses_a_line_with_other_keys_than_an_entry_has(filled, tmp_path, ask_a_stranger, change):
+    lines = list(book_lines())
+    entry = {**json.loads(lines[4]), **change}
+    if entry["digest"] is None:
+        del entry["digest"]
+    lines[4] = json.dumps(entry) + "\n"
+    (tmp_path / "book.jsonl").write_text("".join(lines), encoding="utf-8")
+    assert ask_a_stranger(tmp_path / "book.jsonl") == "The line after entry 3 is no entry: it has other keys."
+
+
 def test_a_broken_body_comes_out_as_a_text_that_does_not_verify(filled, unsealed, tmp_path, ask_a_stranger):
     rows.BookEntry.objects.filter(number=3).update(body="{broken")
     run("--export", tmp_path / "book.jsonl")
