@@ -21,12 +21,15 @@ def seconds(work: Callable[[str], object], text: str) -> float:
     return time.thread_time() - begun
 
 
-def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str], length: int) -> str:
+def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str], length: int, *, shortest: int = 0) -> str:
     """What was measured, where the work on four times the length takes more than eight times as long; else nothing.
 
     Shorter lengths come first, so that a cube is found before it takes an hour; of each side the best of three counts.
+    Below `shortest` nothing is asked: a reader may look so far ahead, and no further.
     """
     for short in (length // 16, length // 4, length):
+        if short < shortest:
+            continue
         after = seconds(work, shape(4 * short))
         if after < FLOOR:
             continue

@@ -17,6 +17,7 @@ ENDS = ("", "!x\x00")
 MADE = {
     ("procedures/writeup/search.py", "find"): r"\babc\w*|\bab\w*",
     ("procedures/writeup/search.py", "_in"): r"\babc",
+    ("procedures/writeup/demands.py", "is_said"): r"(?<!\w)a\s+a\s+b(?!\w)",
     ("procedures/writeup/proof/lists.py", "words_are_explained"): r"\bWARNING\b",
     ("procedures/writeup/amounts.py", "split_amount"): r"[0-9]{1,15}(?:[.,][0-9]{1,15})?",
     # What these make stands in the tables of their modules, where it is found.

@@ -36,8 +36,8 @@ READERS = {
     "ids": (write_ids, ("introduction", "step's title", "step"), 2_000),
     "drawings named": (lambda text: named(f"{text} drawing:"), ("introduction", "step"), 2_000),
     "rehearsal": (lambda text: rehearse(parse(text), rules.ShopRules()), ("fields", "header", "step"), 2_000),
-    "rules": (rules.read_rules, ("bare",), 2_000),
-    "questions": (read_questions, ("bare",), 2_000),
+    "rules": (rules.read_rules, ("bare",), 4_800),
+    "questions": (read_questions, ("bare",), 4_800),
     "advice": (lambda text: [advise(one) for one in read_questions(QUESTION.format(text.replace("\n", " "), text.replace("\n", " ")))], ("bare",), 1_000),
     "values": (values_in, ("bare",), 4_000),
     "turning words": (turning_words, ("bare",), 4_000),
@@ -47,9 +47,11 @@ READERS = {
     "drawing's number": (drawing("stroke-width"), ("bare",), 4_000),
     "drawing's style": (drawing("style"), ("bare",), 4_000),
 }
+FLOWS = ("[", "{", "[ ", "- [", "[a, ", "a: [", "[[1 ", "{a: ", "\n", " ", "a: b\n", "- a\n", "'", "\"", "#", "- - ", "? ", "| ", ">\n")
+YAML = dict.fromkeys(("rules", "questions"), 1_100)  # the library looks 1,024 letters ahead for a key
 MORE = {
-    "rules": ("safe: {a: b}\n", "same: [[a, b]]\n", "- [a, b]\n", "temporary: [", "states:\n  - [a, b]\n", "&a [*a,", "a: &a\n"),
-    "questions": ("questions:\n", "  - name: a\n", "- [", "{", "a: ", "? a\n"),
+    "rules": (*FLOWS, "safe: {a: b}\n", "same: [[a, b]]\n", "- [a, b]\n", "temporary: [", "states:\n  - [a, b]\n", "&a [*a,", "a: &a\n"),
+    "questions": (*FLOWS, "questions:\n", "  - name: a\n", "- [", "{", "a: ", "? a\n"),
     "drawing's numbers": ("1 ", "1,", "1.5", "1e5 ", "1-", "0000", "+", "1e", "1 , "),
     "drawing's turns": ("rotate(1)", "rotate (", "rotate", "rotate(1) ,", "scale(1 2),, "),
     "drawing's number": ("0", "1e", "1.", "+1"),
@@ -61,9 +63,9 @@ MORE = {
 def test_a_reader_takes_a_time_that_grows_with_the_text(name):
     reader, leads, length = READERS[name]
     for lead in leads:
-        for unit in (*UNITS, *MORE.get(name, ())):
+        for unit in (*(() if name in YAML else UNITS), *MORE.get(name, ())):
             for end in ("", "!x"):
-                found = too_fast_growing(reader, of(unit, LEADS[lead], end), length)
+                found = too_fast_growing(reader, of(unit, LEADS[lead], end), length, shortest=YAML.get(name, 0))
                 assert not found, f"{name}, {lead}: {unit!r} again and again + {end!r}: {found}"
 
 

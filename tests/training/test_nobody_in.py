@@ -22,10 +22,12 @@ from hypothesis import strategies as st
 from procedures.refused import Refused
 from procedures.writeup.letters import hidden_in, without_hidden, wrong_with_name
 from tests.training.factories import PASSWORD
+from tests.training.shop import stood_down
 from training.actions.people import add_person, change_person, open_workshop
+from training.exchange import cells
 from training.exchange.written import as_text, as_written, cell
 from training.logins import is_taken_by_site
-from training.models import User
+from training.models import StandDown, User
 
 ROOT = Path(__file__).parents[2]
 ROUTES = [
@@ -165,6 +167,13 @@ def test_somebody_signs_in_however_the_login_is_typed(shop, client):
     assert client.post("/sign-in/", {"username": "MiKa", "password": PASSWORD}).status_code == 302
 
 
+@pytest.mark.parametrize("login", ["x" * 60_000, "%" * 60_000, "_ika", "mik%", "İ", "mika\u0130", "mika "])
+def test_a_login_without_end_or_with_signs_of_a_search_is_nobody(db, shop, client, login):
+    page = client.post("/sign-in/", {"username": login, "password": "a shaft without a scratch"})
+    assert page.status_code == 200
+    assert "/sign-in/" in client.get("/").url
+
+
 def test_the_first_word_of_no_address_is_a_login():
     firsts = {reverse(f"{space}{name}", args=args).split("/")[1] for space, name, args in ROUTES}
     assert all(is_taken_by_site(word) for word in firsts - {""})
@@ -266,3 +275,33 @@ def test_a_few_words_are_a_password(shop, password):
 
 def test_signing_in_asks_the_backend_in_any_case(shop, rf):
     assert authenticate(rf.post("/sign-in/"), username="MIKA", password=PASSWORD) == shop.mechanic
+
+
+# --- what stands beside a signature ------------------------------------------------------------------------------
+
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words than it holds.
+TROJAN = "The seal is \u202enot\u202c seated.\u200b"
+
+
+def test_a_reason_is_kept_without_what_nobody_sees(shop, as_):
+    answer = as_(shop.senior).post(f"/stand-down/{shop.mechanic.login}/", {"first": "2026-11-25", "reason": TROJAN, "password": PASSWORD, "mark": "m" * 36})
+    assert [row.reason for row in StandDown.objects.all()] == ["The seal is not seated."], answer.text[:3000]
+
+
+def test_an_action_refuses_it_where_no_page_took_it_out(shop):
+    with pytest.raises(Refused, match="nobody sees"):
+        stood_down(person=shop.mechanic, by=shop.senior, reason=TROJAN)
+    assert not StandDown.objects.exists()
+
+
+def test_a_line_with_a_hidden_letter_is_told(shop, as_):
+    page = as_(shop.senior).get("/recall/", {"tool": "TW\u202e-2"})
+    assert "a letter that nobody sees" in page.text
+
+
+def test_a_folder_comes_in_without_hidden_letters_and_no_name_holds_one():
+    assert cells.loose(TROJAN) == cells.text(TROJAN) == "The seal is not seated."
+    with pytest.raises(cells.Expected):
+        cells.printed_name("Mika\u202e")
+    with pytest.raises(cells.Expected):
+        cells.text("\u200b")

@@ -14,6 +14,7 @@ from django.utils.translation import gettext, ngettext
 from procedures.models import Revision
 from procedures.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
+from procedures.writeup.letters import hidden_in
 from training.clock import moment
 from training.keeping import record
 from training.models import Entry, Job, JobConfirmation, Level, Observation, Reading, StandDown, User, days_back
@@ -23,8 +24,12 @@ from training.standing.calendar import written
 Row = TypeVar("Row", bound=Entry)
 
 
+SAID = ("note", "reason", "sentence", "printed_name")  # the columns in which somebody said something
+
+
 def write_down(row: Row) -> Row:
     """Check the row, save it, and link it into the record book; call it inside a transaction. Raises Refused."""
+    _check_words(row)
     try:
         row.full_clean()
     except ValidationError as error:
@@ -32,6 +37,16 @@ def write_down(row: Row) -> Row:
     row.save()
     record(row.KIND, row)
     return row
+
+
+def _check_words(row: Row) -> None:
+    """Raises Refused where what stands beside a signature would show other words than it holds."""
+    for name in SAID:
+        hidden = hidden_in(getattr(row, name, None) or "")
+        if hidden:
+            raise Refused(
+                gettext("The text holds a letter that nobody sees ({letter}), which can make it show other words. Type it anew.").format(letter=hidden)
+            )
 
 
 def check_day(on: date, today: date) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from procedures.writeup.check_sheet import read_lines
+from procedures.writeup.letters import in_one_line, without_hidden, wrong_with_name
 
 Reader = Callable[[str], Any]
 
@@ -22,9 +23,10 @@ class Expected(Exception):
 
 def text(cell: str) -> str:
     """Any words; they must not be empty."""
-    if not cell:
+    said = without_hidden(cell).strip()
+    if not said:
         raise Expected("some text")
-    return cell
+    return said
 
 
 def up_to(length: int, reader: Reader = text) -> Reader:
@@ -39,8 +41,16 @@ def up_to(length: int, reader: Reader = text) -> Reader:
 
 
 def loose(cell: str) -> str:
-    """Any words, or none."""
-    return cell
+    """Any words, or none; letters that nobody sees are left out."""
+    return without_hidden(cell).strip()
+
+
+def printed_name(cell: str) -> str:
+    """The name of a person or a workshop, as it is printed."""
+    said = in_one_line(text(cell))
+    if wrong_with_name(cell):
+        raise Expected("a name of letters that can be seen")
+    return said
 
 
 def name(cell: str) -> str:

@@ -48,13 +48,13 @@ def _all_or_level(cell: str) -> str | None:
 
 FILES: dict[str, tuple[Column, ...]] = {
     "workshops.csv": (
-        Column("workshop", cells.up_to(120)), Column("time_zone", cells.time_zone),
+        Column("workshop", cells.up_to(120, cells.printed_name)), Column("time_zone", cells.time_zone),
         Column("demo", cells.yes_no, optional=True),
     ),
     "people.csv": (
         Column("login", cells.login),
-        Column("name", cells.up_to(120)),
-        Column("workshop", cells.up_to(120)),
+        Column("name", cells.up_to(120, cells.printed_name)),
+        Column("workshop", cells.up_to(120, cells.printed_name)),
         Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
         Column("started", or_none(cells.day)),
         Column("left", or_none(cells.day)),

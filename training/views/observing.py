@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.files import kept
 from procedures.refused import Refused
 from procedures.views.drawings import photo_answer
+from procedures.writeup.letters import without_hidden
 from training import access
 from training.actions.entries import record_observation
 from training.actions.observing import MOST_PHOTOS, keep_photos, photos_of, sign_shown_again, ticket_for
@@ -50,7 +51,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
                 raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
             done = once(Observation, person=user, mark=mark, write=partial(
                 record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
-                note=request.POST.get("note", "")[:2000],
+                note=without_hidden(request.POST.get("note", ""))[:2000],
                 tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
             ))
         except Refused as error:

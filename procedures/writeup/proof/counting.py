@@ -20,7 +20,7 @@ _QUOTED = re.compile(r"“[^“”]*”|\"[^\"]*\"|„[^„“”]*[“”]|‘[
 _BRACKETS = re.compile(r"\(([^()]*)\)")
 _NAME = re.compile(r"(?<=[a-z,;] )[A-Z][\w-]*(?: [A-Z][\w-]*)+")
 _LABEL = re.compile(r"^\s*(?:\d+(?:\.\d+)*[.)]?\s+(?=[A-Z][a-z])|(?:DANGER|WARNING|CAUTION|NOTICE|NOTE|Note)\b\s*[:.]?\s*)")
-_LETTER = re.compile(r"\w")
+_WORD_SIGN = re.compile(r"\w")
 
 
 def count_words(sentence: str) -> int:
@@ -28,7 +28,7 @@ def count_words(sentence: str) -> int:
     text = _LABEL.sub("", sentence)
     for pattern in (_QUOTED, _BRACKETS, _THREAD, _AMOUNT, _NAME):
         text = pattern.sub(" one ", text)
-    return sum(1 for word in text.replace("/", " ").split() if _LETTER.search(word))
+    return sum(1 for word in text.replace("/", " ").split() if _WORD_SIGN.search(word))
 
 
 def bracketed(sentence: str) -> tuple[str, ...]:
