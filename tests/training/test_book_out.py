@@ -11,6 +11,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from django.core.management import CommandError, call_command
 from django.db import connection
 
@@ -18,6 +19,7 @@ from procedures.sealing import put_on, take_off
 from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
 from training import models as rows
 from training.book import checkpoint
+from training.book.canonical import canonical
 from training.book.chain import START, link
 from training.exchange.book_lines import book_lines
 from training.keeping import faults, head, record_all
@@ -241,6 +243,19 @@ def test_a_checkpoint_that_was_changed_is_refused(column):
     made[column] = "card" if column == "what" else other[column]
     with pytest.raises(checkpoint.BadCheckpoint):
         checkpoint.read(json.dumps(made))
+
+
+@pytest.mark.parametrize("change", [
+    {"key_id": "0" * 16}, {"what": "card"}, {"number": 0}, {"number": True}, {"number": "3"}, {"more": 1}, {"head": None}, {"written_at": None},
+])  # fmt: skip
+def test_a_text_that_is_signed_but_says_something_else_is_no_checkpoint(change):
+    """The holder of a key can sign anything; only a checkpoint is read as one."""
+    says = json.loads(checkpoint.signed(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET))
+    del says["signature"]
+    says = {key: value for key, value in (says | change).items() if value is not None}
+    key = Ed25519PrivateKey.from_private_bytes(RFC_8032_SECRET)
+    with pytest.raises(checkpoint.BadCheckpoint):
+        checkpoint.read(json.dumps(says | {"signature": key.sign(canonical(says)).hex()}))
 
 
 @pytest.mark.parametrize("text", ["", "{}", "[]", "null", '{"signature": "00"}', "[" * 100_000])
