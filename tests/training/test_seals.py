@@ -112,10 +112,10 @@ def spoil(kind):
             case "other":
                 text = sealing.SQLITE if connection.vendor == "sqlite" else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
                 cursor.execute(f"DROP TRIGGER {table}_no_update{on}")
-                cursor.execute(text.format(table=table, verb="update", VERB="UPDATE", when="FALSE", message="No.", row="NEW"))
+                cursor.execute(text.format(table=table, verb="update", VERB="UPDATE", when="FALSE", message="No.", row="NEW", each="ROW"))
             case "more":
                 text = sealing.SQLITE if connection.vendor == "sqlite" else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
-                cursor.execute(text.format(table=table, verb="insert_more", VERB="INSERT", when="FALSE", message="No.", row="NEW"))
+                cursor.execute(text.format(table=table, verb="insert_more", VERB="INSERT", when="FALSE", message="No.", row="NEW", each="ROW"))
             case "switched off":
                 cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # what waits for the end of the transaction locks the table
                 cursor.execute(f"ALTER TABLE {table} DISABLE TRIGGER {table}_no_update")
