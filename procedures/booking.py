@@ -23,6 +23,7 @@ from operator import attrgetter
 from typing import Any, ClassVar, Protocol
 
 from django.apps import apps
+from django.core.exceptions import ObjectDoesNotExist
 from django.db import models
 from django.db.models import Prefetch
 
@@ -277,7 +278,10 @@ def _named(model: Any, name: str) -> tuple[Callable[[Any], Any], list[Path]]:
 
 def _through(get: Callable[[Any], Any], tell: Callable[[Any], Any]) -> Callable[[Any], Any]:
     def told(row: Any) -> Any:
-        other = get(row)
+        try:
+            other = get(row)
+        except ObjectDoesNotExist:  # somebody took it out of the database, and the check is about to say so
+            return None
         return None if other is None else tell(other)
 
     return told

@@ -13,7 +13,7 @@ from quizzes.charts.difficulty import Placed, difficulty_map
 from quizzes.charts.operating import operating_curve
 from quizzes.psychometrics.items import Group
 from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
-from quizzes.psychometrics.odds import ABLE, CURVE, needed
+from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, needed
 from quizzes.reports.odds import QuizOdds, one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
 
@@ -66,6 +66,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "one_in": one_in(odds.guesser),
         "able": f"{float(ABLE):.0%}",
         "sat_once": None if odds.sat_once is None else share(odds.sat_once),
+        "asks_the_same": odds.sat_once is not None and odds.sat_once > MOST_SAT_ONCE,
         "fails": share(1 - odds.curve[CURVE.index(ABLE)]),
         "lines": [(f"{level:.0%}", share(chance)) for level, chance in zip(levels, odds.curve, strict=True)],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],

@@ -25,14 +25,16 @@ SALT = "training.devices"
 def known_device(request: HttpRequest, login: str) -> KnownDevice | None:
     """The device of the person with this login, where the browser proves to be it."""
     held = _held(request)
-    rows = KnownDevice.objects.filter(pk__in=list(held), person__login=login) if held else ()
+    rows = KnownDevice.objects.filter(pk__in=list(held), person__login__iexact=login) if held else ()
     return next((row for row in rows if constant_time_compare(row.secret_hash, _hash(held[row.pk]))), None)
 
 
 def remember_device(request: HttpRequest, response: HttpResponse, person: User, now: datetime) -> KnownDevice:
     """The device, known from now on, with a new secret in its cookie; other people's parts of the cookie stay."""
     secret = secrets.token_urlsafe(16)
-    device = known_device(request, person.login) or KnownDevice(person=person, made_at=now)
+    device = known_device(request, person.login)
+    if device is None or device.person_id != person.pk:  # old logins may differ in capitals alone
+        device = KnownDevice(person=person, made_at=now)
     device.secret_hash, device.seen_at = _hash(secret), now
     device.save()
     held = _held(request) | {device.pk: secret}

@@ -161,7 +161,7 @@ def test_a_text_of_five_megabytes_comes_back_with_the_reason(writer):
 def test_a_text_of_seven_megabytes_is_refused_in_plain_words(writer):
     draft = RevisionFactory()
     answer = writer.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "x" * 7 * MEGABYTES))
-    assert answer.status_code == 400
+    assert answer.status_code == 413  # RFC 9110, 15.5.14
     assert "at most 6 MB" in answer.text
     assert Revision.objects.get().text == draft.text
 

@@ -367,3 +367,12 @@ def test_no_seen_question_comes_while_an_unseen_one_of_its_pot_waits(rows, size,
     assert len(chosen) >= min(size, len(bank))
     there = sum(rules.parts[0].fits(one) for one in bank) if count else 0
     assert sum(bool(count) and rules.parts[0].fits(bank[key]) for key in chosen) >= min(count, there)
+
+
+@pytest.mark.parametrize(("size", "says"), [(9, True), (2, False)])
+def test_the_odds_say_when_the_next_sitting_asks_the_same_again(bank, senior, client, size, says):
+    set_quiz_rules(quiz=bank, size=size)
+    client.force_login(senior)
+    text = client.get(reverse("quizzes:odds", args=[bank.name])).text
+    assert ("passes the next sitting with a chance of 100%" in text) is says
+    assert ("asks mostly the same questions again" in text) is says

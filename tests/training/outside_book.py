@@ -10,7 +10,6 @@ PRACTICE = "practice questions are no evidence"
 ROTA = "who is at work changes nobody's standing"
 SIGN_IN = "it goes with the password: whoever can write here can as well put another password's hash, which no book should hold"
 ONCE = "it only keeps a form that was sent twice from being written twice"
-NOT_YET = "a sitting tells each question as it was asked; the rules of the draw are told by it too"
 
 OUTSIDE = {
     "procedures.Revision": {
@@ -20,13 +19,7 @@ OUTSIDE = {
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
-    "quizzes.Quiz": {
-        "title": "each version of a level's rules tells its title; this is a copy to show", "size": NOT_YET, "critical_percent": NOT_YET,
-        "parts": NOT_YET, "minutes": NOT_YET, "wait_days": NOT_YET, "recall_percent": NOT_YET, "sittings_a_day": NOT_YET,
-    },
-    "quizzes.Quiz_writeups": {"*": NOT_YET},
-    "quizzes.QuestionConfirmed": {"*": NOT_YET},
-    "quizzes.QuestionWithdrawn": {"*": NOT_YET},
+    "quizzes.Quiz": {"title": "each version of a level's rules tells its title; this is a copy to show"},
     "quizzes.GoneThrough": {"once": ONCE},
     "quizzes.Talk": {"once": ONCE},
     "quizzes.DraftDropped": {"*": OFFERS},
@@ -35,9 +28,10 @@ OUTSIDE = {
     "training.BookEntry": {"*": "it is the book itself; the chain holds it"},
     "training.BookHead": {"*": "it is held against the last entry"},
     "training.User": {
-        "password": "no book should hold it, nor what is made of it", "last_login": OFFERS, "password_given_at": SIGN_IN,
+        "password": "no book should hold it, nor what is made of it", "last_login": OFFERS, "goes_by_capitals": SIGN_IN, "password_given_at": SIGN_IN,
         "password_own_since": SIGN_IN,
     },
+    "training.Session": {"*": SIGN_IN},
     "training.Tries": {"*": SIGN_IN},
     "training.KnownDevice": {"*": SIGN_IN},
     "training.OneTimeLink": {"*": SIGN_IN},

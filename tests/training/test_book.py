@@ -114,3 +114,33 @@ def test_two_entries_swapped_are_found(bodies, data):
     at = data.draw(st.integers(0, len(links) - 2))
     links[at], links[at + 1] = links[at + 1], links[at]
     assert next(breaks(links)).number == at + 2
+
+
+def made_anew(entry, **columns):
+    """The entry with other columns and a digest of its own that fits them: what somebody does who knows how."""
+    given = {"number": entry.number, "kind": entry.kind, "row": entry.row, "written_at": entry.written_at, "previous": entry.previous}
+    return link(**(given | {"body": json.loads(entry.body)} | columns))
+
+
+@pytest.mark.parametrize("columns", [
+    {"body": "another"}, {"kind": "void"}, {"row": 99}, {"written_at": WHEN + timedelta(seconds=1)}, {"previous": "f" * 64},
+])
+def test_an_entry_written_anew_with_a_digest_that_fits_it_is_found_by_the_next_or_by_itself(columns):
+    links = chain_of(["a", "b", "c", "d"])
+    links[1] = made_anew(links[1], **columns)
+    found = [broken.number for broken in breaks(links)]
+    assert 3 in found
+    assert (2 in found) == ("previous" in columns)
+
+
+def test_a_chain_follows_from_what_lies_before_it():
+    links = chain_of(["a", "b", "c"])
+    assert list(breaks(links[1:], 2, links[0].digest, WHEN)) == []
+    assert [(one.number, "does not follow" in one.problem) for one in breaks(links[1:], 2, "f" * 64)] == [(2, True)]
+    assert [(one.number, "is missing" in one.problem) for one in breaks(links[1:], 3, links[0].digest)] == [(2, True)]
+    assert [(one.number, "earlier instant" in one.problem) for one in breaks(links[1:], 2, links[0].digest, WHEN + timedelta(1))] == [(2, True)]
+
+
+def test_the_first_entry_follows_from_nothing():
+    first = link(number=1, kind="job", row=1, written_at=WHEN, body="a", previous="f" * 64)
+    assert [broken.number for broken in breaks([first])] == [1]

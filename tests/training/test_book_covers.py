@@ -6,7 +6,7 @@ The tables and columns are those of the models as they are: what is new is tried
 import pytest
 from django.apps import apps
 from django.core.management import call_command
-from django.db import DatabaseError, connection, models, transaction
+from django.db import connection, models, transaction
 
 from procedures import files
 from procedures.booking import all_written, booked_rows, kinds, newest, reader
@@ -14,7 +14,7 @@ from procedures.models import Drawing, Revision, WriteUp
 from procedures.sealing import put_on
 from tests.training.outside_book import OUTSIDE
 from tests.training.shop import NOW, TODAY, observe
-from tests.training.test_record_book import other, said_by_the_command, something_else  # noqa: F401  (a fixture)
+from tests.training.test_record_book import change, others, said_by_the_command, something_else  # noqa: F401  (a fixture)
 from training import keeping
 from training import models as rows
 from training.keeping import faults, head
@@ -59,26 +59,6 @@ def test_a_change_in_any_column_that_is_told_is_found(full, something_else, unse
                 missed.append(field.name)
             transaction.set_rollback(True)
     assert missed == []
-
-
-def change(row, field):
-    """Another value in this column of a row, the first one that the database lets in."""
-    old = getattr(row, field.attname)
-    for new in others(field, old):
-        try:
-            with transaction.atomic():
-                assert type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: new}) == 1
-        except DatabaseError:
-            continue
-        assert new != old
-        return
-    raise AssertionError(f"{field}: there is nothing to change it to")
-
-
-def others(field, old):
-    if not field.is_relation:
-        return [other(field, old)]
-    return list(field.related_model._default_manager.exclude(pk=old).order_by("-pk").values_list("pk", flat=True))
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))

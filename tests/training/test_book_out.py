@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 
+from procedures.sealing import put_on, take_off
 from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
 from training import models as rows
 from training.book import checkpoint
@@ -37,6 +39,8 @@ def filled(shop, settings, tmp_path):
 
 
 def run(*args):
+    """As whoever changed the book leaves it: with the triggers on again."""
+    put_on(connection)
     out, err = io.StringIO(), io.StringIO()
     try:
         call_command("book", *map(str, args), stdout=out, stderr=err)
@@ -71,6 +75,7 @@ def rechained(entries, start=1, previous=START):
 
 def rewrite(change):
     """The whole book written anew after a change to its list of entries, head and all."""
+    take_off(connection)
     entries = list(rows.BookEntry.objects.order_by("number"))
     change(entries)
     made = list(rechained(entries))
@@ -156,6 +161,17 @@ def test_the_export_is_the_same_on_the_terminal_as_in_the_file_and_begins_with_t
     assert len(out.splitlines()) == number + 1
 
 
+@pytest.mark.parametrize("change", [{"note": "Signed."}, {"digest": None}])
+def test_a_stranger_refuses_a_line_with_other_keys_than_an_entry_has(filled, tmp_path, ask_a_stranger, change):
+    lines = list(book_lines())
+    entry = {**json.loads(lines[4]), **change}
+    if entry["digest"] is None:
+        del entry["digest"]
+    lines[4] = json.dumps(entry) + "\n"
+    (tmp_path / "book.jsonl").write_text("".join(lines), encoding="utf-8")
+    assert ask_a_stranger(tmp_path / "book.jsonl") == "The line after entry 3 is no entry: it has other keys."
+
+
 def test_a_broken_body_comes_out_as_a_text_that_does_not_verify(filled, unsealed, tmp_path, ask_a_stranger):
     rows.BookEntry.objects.filter(number=3).update(body="{broken")
     run("--export", tmp_path / "book.jsonl")
@@ -192,12 +208,14 @@ def test_the_page_shows_the_entries_of_one_person_and_kind(filled, as_):
 
 def test_a_long_book_is_checked_in_portions(filled, unsealed, as_, monkeypatch):
     monkeypatch.setattr("training.reports.book.PORTION", 5)
+    put_on(connection)
     total, first, steps = head()[0], 1, 0
     while first:
         check = as_(filled.owner).get("/book/", {"check": "yes", "from": first}).context["book"].check
         assert check.fault is None
         first, steps = int(check.next or 0), steps + 1
     assert steps == -(-total // 5)
+    take_off(connection)
     rows.BookEntry.objects.filter(number=7).update(body="{}")
     assert as_(filled.owner).get("/book/", {"check": "yes", "from": 1}).context["book"].check.next == "6"
     assert as_(filled.owner).get("/book/", {"check": "yes", "from": 6}).context["book"].check.fault.number == 7
@@ -306,6 +324,7 @@ def test_since_leaves_out_what_lies_before_and_finds_what_comes_after(filled, un
     early, late = (rows.BookEntry.objects.filter(kind=kind).first().number for kind in ("reading", "observation"))
     rows.Reading.objects.update(happened_on=TODAY - timedelta(1))
     assert run("--since", early + 1)[1] == ""
+    take_off(connection)
     rows.Observation.objects.update(note="changed")
     assert f"Entry {late} (observation)" in run("--since", early + 1)[1]
     assert f"Entry {early} (reading)" in run()[1]

@@ -162,6 +162,14 @@ def test_a_device_of_one_person_is_a_stranger_for_another(shop, client):
     assert KnownDevice.objects.get().person == shop.mechanic
 
 
+def test_a_device_is_known_however_the_login_is_written(shop, client):
+    sign_in(client)
+    client.post("/sign-out/")
+    guess(6)
+    assert sign_in(client, "SOL", **STRANGER).status_code == 302
+    assert KnownDevice.objects.count() == 1
+
+
 def test_several_people_at_one_tablet_are_known_each_for_themselves(shop, client):
     for login in ("mika", "sol"):
         sign_in(client, login)
