@@ -6,7 +6,7 @@ Each is its name, the table, and for each pair the view, who presses, what stand
 import json
 import uuid
 from collections.abc import Callable, Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 from django.db import transaction
@@ -47,15 +47,16 @@ def forms(count: int) -> Iterator[Form]:
     shop = small_shop()
     make_ready(shop, shop.trainee)
     days = [TODAY - timedelta(days=back) for back in range(count)]
+    late = [TODAY - timedelta(days=back % 7) for back in range(count)]  # not too late for a job
     level = {"level": "air-spring"}
     yield "reading", Reading, readings(shop, count)
     yield "job", Job, (
-        (jobs.job, "sol", level, marked(**{"on": day, "watched_by": "", "v-ring": "prong"})) for day in days
+        (jobs.job, "sol", level, marked(**{"on": day, "watched_by": "", "v-ring": "prong"})) for day in late
     )
     yield "job at the bench", Job, (
         (bench.job, "sol", {"name": shop.writeup.name}, marked(
             revision=1, fork=json.dumps({"ring": "prong"}), given="{}", on=day, watched_by=""
-        )) for day in days
+        )) for day in late
     )  # fmt: skip
     yield "observation", Observation, (
         (observing.observe, "sol", level | {"login": "tilda"}, marked(**{"seen-let-air-out": "unaided"})) for _ in days
@@ -76,7 +77,7 @@ def forms(count: int) -> Iterator[Form]:
     yield "gone through", GoneThrough, clearings(clearing.gone_through, GoneThrough.KIND, shop.senior, sat)
     yield "talk", Talk, clearings(clearing.talk, Talk.KIND, shop.senior, sat)
     yield "shown again", ShownAgain, shown_again(shop, count)
-    yield "void asked for", VoidAsked, voids_asked(shop, days)
+    yield "void asked for", VoidAsked, voids_asked(shop, count)
     yield "void decided", VoidDecided, voids_decided(shop)
 
 
@@ -131,12 +132,13 @@ def clearings(view: View, kind: str, senior: User, sat: list[Sitting]) -> Iterat
         yield view, senior.login, {"pk": sitting.pk}, signed(shown=sheet.digest, steps=steps, note="The torque is clear now.")
 
 
-def voids_asked(shop: Any, days: list[date]) -> Iterator[Pair]:
-    """The jobs of the form above, day by day."""
-    for day in days:
-        named = {"kind": "job", "about": "air-spring"}
-        sheet = void_sheet(**named, person=shop.senior, on=day, signer=shop.owner)
-        yield voids.ask, "odile", named | {"login": "sol", "day": day.isoformat()}, signed(shown=sheet.digest, reason="Not done.")
+def voids_asked(shop: Any, count: int) -> Iterator[Pair]:
+    """The readings of the first form, person by person."""
+    named = {"kind": "reading", "about": shop.writeup.name}
+    for place in range(count):
+        sheet = void_sheet(**named, person=User.objects.get(login=f"p{place}"), on=TODAY, signer=shop.owner)
+        there = named | {"login": f"p{place}", "day": TODAY.isoformat()}
+        yield voids.ask, "odile", there, signed(shown=sheet.digest, reason="Not read.")
 
 
 def voids_decided(shop: Any) -> Iterator[Pair]:
