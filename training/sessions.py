@@ -18,7 +18,7 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from training.models import KnownDevice, Session
-from training.where import browser_of, roughly
+from training.where import kind_of_device, roughly
 
 DEVICE, BEGUN = "device", "begun"  # in the session: the known device, and when, in what and from where it was begun
 SET_UP = "set up a second factor"  # in the session of somebody who must do that first
@@ -44,7 +44,7 @@ class SessionStore(DatabaseStore):
         row = cast("Session", super().create_model_instance(data))
         begun = data.get(BEGUN, {})
         row.person_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
-        row.device_id, row.browser, row.address = data.get(DEVICE), begun.get("in", ""), begun.get("from", "")
+        row.device_id, row.kind, row.address = data.get(DEVICE), begun.get("in", ""), begun.get("from", "")
         row.began_at = datetime.fromisoformat(begun["at"]) if begun else None
         row.seen_at = timezone.now()
         return row
@@ -53,7 +53,7 @@ class SessionStore(DatabaseStore):
 def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
     """Writes into a session that has just been signed in to where it was begun, and when it ends at the latest."""
     request.session[DEVICE] = device.pk
-    request.session[BEGUN] = {"at": now.isoformat(), "in": browser_of(request), "from": roughly(request)}
+    request.session[BEGUN] = {"at": now.isoformat(), "in": kind_of_device(request), "from": roughly(request)}
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
     Session.objects.filter(expire_date__lt=now).delete()
 

@@ -8,12 +8,7 @@ from django.conf import settings
 from django.http import HttpRequest
 
 UNKNOWN = "unknown"
-# Most browsers also name those whose pages they want to be sent, so the order matters.
-BROWSERS = (
-    ("Edg", "Edge"), ("OPR/", "Opera"), ("SamsungBrowser/", "Samsung Internet"), ("Firefox/", "Firefox"), ("FxiOS/", "Firefox"),
-    ("CriOS/", "Chrome"), ("Chrome/", "Chrome"), ("Safari/", "Safari"),
-)  # fmt: skip
-SYSTEMS = (("Android", "Android"), ("iPhone", "iPhone"), ("iPad", "iPad"), ("Windows", "Windows"), ("Mac OS X", "Mac"), ("CrOS", "Chromebook"), ("Linux", "Linux"))
+PHONE, COMPUTER = "phone", "computer"
 
 
 def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
@@ -45,12 +40,15 @@ def roughly(request: HttpRequest) -> str:
     return str(ip_network((address, 48 if isinstance(address, IPv6Address) else 24), strict=False).network_address) + " …"
 
 
-def browser_of(request: HttpRequest) -> str:
-    """The browser as people call it, such as "Firefox on Android", from what it says of itself; nothing where it is none of these."""
+def kind_of_device(request: HttpRequest) -> str:
+    """PHONE (or tablet), COMPUTER, or nothing for what names itself as no browser does.
+
+    A browser of a small device says "Mobi", every browser "Mozilla/": common practice of browsers, from memory.
+    """
     said = request.META.get("HTTP_USER_AGENT", "")
-    name = next((name for mark, name in BROWSERS if mark in said), "")
-    system = next((name for mark, name in SYSTEMS if mark in said), "")
-    return " on ".join(part for part in (name, system) if part)
+    if not said.startswith("Mozilla/"):
+        return ""
+    return PHONE if "Mobi" in said else COMPUTER
 
 
 def _read(text: str) -> IPv4Address | IPv6Address | None:

@@ -18,7 +18,7 @@ class Migration(migrations.Migration):
                 ('session_key', models.CharField(max_length=40, primary_key=True, serialize=False, verbose_name='session key')),
                 ('session_data', models.TextField(verbose_name='session data')),
                 ('expire_date', models.DateTimeField(db_index=True, verbose_name='expire date')),
-                ('browser', models.CharField(blank=True, max_length=60)),
+                ('kind', models.CharField(blank=True, help_text='A phone or a computer, as the browser says.', max_length=20)),
                 ('address', models.CharField(blank=True, help_text='Only roughly: a network, not a machine.', max_length=60)),
                 ('began_at', models.DateTimeField(null=True)),
                 ('seen_at', models.DateTimeField(null=True)),

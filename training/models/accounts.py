@@ -46,7 +46,7 @@ class Session(AbstractBaseSession):
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
     device = models.ForeignKey(KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions")
-    browser = models.CharField(max_length=60, blank=True)
+    kind = models.CharField(max_length=20, blank=True, help_text="A phone or a computer, as the browser says.")
     address = models.CharField(max_length=60, blank=True, help_text="Only roughly: a network, not a machine.")
     began_at = models.DateTimeField(null=True)
     seen_at = models.DateTimeField(null=True)
