@@ -145,7 +145,7 @@ def test_each_row_says_which_steps_it_touches(writer):
     ShopRulesFactory(text="safe: {air chamber: air let out}\ntemporary: [shaft guarded]\ndemands: [{when: {tool: shock pump}, needs: a, because: b}, {when: {tool: saw}, needs: a, because: b}]\n")
     told = [plain(each) for each in of(writer.get(ADDRESS), "//ol[@class='rows']/li/p[@class='help']")]
     assert told == [
-        "Touches 1 step: Demo service 1", "Touches 2 steps: Demo service 2", "Touches 1 step: Demo service 1",
+        "Touches 1 step: Demo service (1)", "Touches 2 steps: Demo service (2)", "Touches 1 step: Demo service (1)",
         "Touches no step of a released write-up.",
     ]  # fmt: skip
 
