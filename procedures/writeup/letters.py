@@ -24,9 +24,12 @@ def _is_hidden(letter: str) -> bool:
 
 
 def without_hidden(text: str) -> str:
-    """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line ends are one sign."""
+    """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line ends are one sign.
+
+    A mark that parts words or lines, such as U+2028, becomes a space, so that no two words run together.
+    """
     plain = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(letter for letter in plain if letter in _LAYOUT or not _is_hidden(letter))
+    return "".join(letter if letter in _LAYOUT or not _is_hidden(letter) else " " * letter.isspace() for letter in plain)
 
 
 def in_one_line(text: str) -> str:

@@ -99,6 +99,14 @@ def _fill(shop):
     account.save()
     record(account.KIND, account)
     set_factor_rule(seniors=True, owners=False, by=shop.owner, now=NOW)
+    _refused(shop)
+
+
+def _refused(shop):
+    """A job whose watcher says that it was not watched."""
+    when = {"happened_on": TODAY, "recorded_at": NOW}
+    job = write_down(rows.Job(person=shop.mechanic, level=shop.level, watched_by=shop.senior, needs_confirmation=True, **when))
+    write_down(rows.JobConfirmation(job=job, by=shop.senior, confirmed=False, reason="On leave.", **when))
 
 
 def _failed_with_more_time(shop):

@@ -96,7 +96,7 @@ def test_only_a_line_end_ends_a_row(folder, mark):
     assert bring(folder)[1] == ["jobs.csv, row 4, on: '2025-02-30' cannot be read; expected a date such as 2026-11-25"]
     write(folder, "jobs.csv", GOOD["jobs.csv"] + f"cai,air,2025-02-05,bo,,no,torn{mark}apart\n")
     assert bring(folder)[0]
-    assert rows.Job.objects.order_by("pk").last().note == f"torn{mark}apart"
+    assert rows.Job.objects.order_by("pk").last().note == "torn apart"
 
 
 ODD = (
@@ -238,7 +238,7 @@ FAULTS = [
     ("jobs.csv", "came_back,note", "note,note", "jobs.csv, row 1, came_back: the column is missing; expected the columns login, level, on, watched_by, variant, came_back"),
     ("jobs.csv", '"first, watched"', "first, watched", "jobs.csv, row 2: there are 8 cells under 7 columns; expected one cell for each column; put text with commas in quotes"),
     ("jobs.csv", '"first, watched"', '"first', "jobs.csv, row 2: the row cannot be read (unexpected end of data); expected comma-separated cells"),
-    ("writeups/air-spring.md", "2025-01-06", "soon", "air-spring.md, row 4, released: “released” cannot be read. It is a day such as 2026-11-25.; expected released: a date; asks: nothing, read again, answer again, show again"),
+    ("writeups/air-spring.md", "2025-01-06", "soon", "air-spring.md, row 4, released: “released” cannot be read. It is a day such as 2026-11-25.; expected released: a date; released_at: a moment of it with its offset; asks: nothing, read again, answer again, show again"),
 ]  # fmt: skip
 
 
@@ -314,4 +314,4 @@ def test_the_number_of_queries_does_not_grow_with_every_row(folder, tmp_path_fac
         return len(taken)
 
     few, many = queries(10), queries(1000)
-    assert many - few < 20
+    assert many - few < 990 / 30  # in portions: Django gives SQLite at most 999 values at once, and a job has some fifteen

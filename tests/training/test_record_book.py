@@ -25,6 +25,7 @@ from tests.training.shop import (
     stood_down,
 )
 from training import models as rows
+from training.actions.entries import write_down
 from training.actions.levels import set_level
 from training.actions.people import open_workshop
 from training.book.chain import link
@@ -46,8 +47,6 @@ def something_else(full):
     spare = Quiz.objects.create(name="spare", title="Spare")
     Question.objects.create(writeup=full.writeup, name="spare")
     Sitting.objects.create(quiz=spare, person=full.senior, seed=1, pass_percent=75, started_at=NOW)
-    from training.actions.entries import write_down
-
     write_down(
         rows.VoidAsked(
             kind="job", person=full.trainee, about="air-spring", by=full.senior, reason="Another.", happened_on=TODAY, recorded_at=NOW
@@ -57,6 +56,9 @@ def something_else(full):
         kind="job", person=full.trainee, about="air-spring", by=full.owner, reason="Another.", happened_on=LONG_AGO, recorded_at=NOW
     ))  # fmt: skip
     stood_down(person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.")
+    common = {"person": full.trainee, "level": full.level, "happened_on": TODAY, "recorded_at": NOW}
+    write_down(rows.Job(watched_by=full.other_senior, **common))
+    write_down(rows.Appointment(by=full.owner, **common))
 
 
 def other(field, value):
@@ -98,6 +100,8 @@ def change(row, field):
 
 
 def others(field, old):
+    if isinstance(field, models.DateField) and not isinstance(field, models.DateTimeField):
+        return [(old or TODAY) + timedelta(days=days) for days in (-1, 1)]
     if not field.is_relation:
         return [other(field, old)]
     return list(field.related_model._default_manager.exclude(pk=old).order_by("-pk").values_list("pk", flat=True))
@@ -168,8 +172,8 @@ def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsea
 @pytest.mark.parametrize(
     ("model", "column", "first"),
     [
-        (rows.Level, "name", "level rules"), (rows.Workshop, "name", "workshop"), (WriteUp, "name", "write-up"),
-        (Quiz, "name", "level"), (Question, "name", "sitting"),
+        (rows.Level, "name", "level rules@2"), (rows.Workshop, "name", "workshop"), (WriteUp, "name", "write-up"),
+        (Quiz, "name", "quiz rules"), (Question, "name", "question"),
     ],
 )  # fmt: skip
 def test_a_name_that_entries_are_told_by_cannot_be_changed(full, model, column, first):
@@ -256,7 +260,7 @@ def test_a_book_with_nothing_in_it_is_whole(db):
 
 
 def test_a_row_slipped_in_is_named(full, unsealed):
-    row = rows.Job.objects.get()
+    row = rows.Job.objects.first()
     row.pk = None
     row.save()
     assert f"a job (row {row.pk}) stands in the table without an entry in the book" in said_by_the_command()

@@ -79,7 +79,7 @@ def test_a_page_says_what_happened_and_keeps_what_was_typed(desk, new_person, sa
 @pytest.mark.django_db(transaction=True)
 def test_a_database_that_cannot_grow_is_told_and_takes_the_same_form_when_it_can(desk, new_person):
     """SQLite's own words for a full disk: no page more than there are now."""
-    old = {"start": "yes", "title": "An old procedure", "text": "1. Turn the fork over, and let it stand so until the oil has run down.\r\n" * 1500}
+    old = {"start": "yes", "title": "An old procedure", "text": "1. Turn the fork over, and let it stand so until the oil has run down.\r\n" * 1300}
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA page_count")
         cursor.execute(f"PRAGMA max_page_count = {cursor.fetchone()[0]}")
