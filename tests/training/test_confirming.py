@@ -53,6 +53,21 @@ class TestTheWatchersWord:
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(hours=1)) == 1
         assert list(faults()) == []
 
+    def test_within_an_hour_of_a_password_by_somebody_elses_hand_nobody_makes_work_count(self, shop):
+        """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the senior's name at once."""
+        job = waiting_job(shop, shop.trainee)
+        shop.senior.password_given_at = shop.senior.password_own_since = NOW - datetime.timedelta(minutes=59)
+        for write in (
+            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
+            lambda: waiting_job(shop, shop.trainee, by=shop.senior),
+            lambda: observe(shop, shop.trainee),
+        ):
+            with pytest.raises(Refused, match="somebody else’s hand"):
+                write()
+        assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
+        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(minutes=1))
+        assert counting(shop, shop.trainee, NOW + datetime.timedelta(minutes=1)) == 1
+
     def test_a_refused_job_never_counts_and_tells_why(self, shop, as_):
         refuse_job(job=waiting_job(shop, shop.trainee), by=shop.senior, reason="I was at the other bench.", now=NOW)
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0

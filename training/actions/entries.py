@@ -15,6 +15,7 @@ from procedures.models import Revision
 from procedures.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
+from training.actions.accounts import check_own_hand
 from training.clock import moment
 from training.keeping import record
 from training.models import Entry, Job, JobConfirmation, Level, Observation, Reading, StandDown, User, days_back
@@ -113,6 +114,8 @@ def record_job(
         _check_without_senior(person, level, on, today, is_alone=watched_by is None)
     elif not by.has_perm("training.enter_for_others"):
         raise Refused(gettext("A senior mechanic or the owner writes down somebody else's job."))
+    if watched_by == by:
+        check_own_hand(by, now)  # the watcher's word, which waits as a signature does
     if watched_by == person:
         raise Refused(gettext("Nobody watches their own job. Name the mechanic who watched, or nobody."))
     if watched_by and (not watched_by.is_active or (watched_by.left is not None and watched_by.left < today)):
@@ -146,14 +149,15 @@ def record_observation(
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
-    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, or
-    one outside its range in a line told as right. Without a day it was seen today.
+    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, one
+    outside its range in a line told as right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
     on = on or today
     check_day(on, today)
     check_here(person, on)
+    check_own_hand(observer, now)  # it counts before a sign-off, so it waits as a signature does
     if observer == person:
         raise Refused(gettext("Nobody observes their own work."))
     if not observer.has_perm("training.observe"):
