@@ -11,6 +11,7 @@ FLOOR = 0.004
 """Seconds of this thread's own work: less than that is not judged, since a clock cannot measure it well."""
 
 MOST = 8
+SUSPECT = 5  # what grows with the text takes four times as long: above this it is measured again before it is judged
 
 
 def seconds(work: Callable[[str], object], text: str) -> float:
@@ -24,7 +25,7 @@ def seconds(work: Callable[[str], object], text: str) -> float:
 def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str], length: int, *, shortest: int = 0) -> str:
     """What was measured, where the work on four times the length takes more than eight times as long; else nothing.
 
-    Shorter lengths come first, so that a cube is found before it takes an hour; of each side the best of three counts.
+    Shorter lengths come first, so that a cube is found before it takes an hour; of what looks too slow the best of three counts, on each side.
     Below `shortest` nothing is asked: a reader may look so far ahead, and no further.
     """
     for short in (length // 16, length // 4, length):
@@ -33,7 +34,9 @@ def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str],
         after = seconds(work, shape(4 * short))
         if after < FLOOR:
             continue
-        before = min(seconds(work, shape(short)) for _ in range(3))
+        before = seconds(work, shape(short))
+        if after > SUSPECT * before:
+            before = min(before, *(seconds(work, shape(short)) for _ in range(2)))
         if after > MOST * before:
             after = min(after, *(seconds(work, shape(4 * short)) for _ in range(2)))
         if after > max(FLOOR, MOST * before):

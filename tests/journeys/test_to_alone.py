@@ -83,7 +83,8 @@ def test_from_empty_standing_to_alone(shop, walk):
     write_down_a_watched_job(trainee).sees("The job is written down.")
     trainee.go("/").sees("watched", "Watch a job against the check sheet")
 
-    senior = walk(shop.senior).sees("Tilda Trainee needs an observation, and nothing else.")
+    senior = walk(shop.senior).sees("Did you watch these jobs?").press(re.compile("^Confirm the job of Tilda Trainee"))
+    senior.go("/").sees("Tilda Trainee needs an observation, and nothing else.")
     fill_check_sheet(senior.click(re.compile("^Observe"))).sees("Written down: what you saw of Tilda Trainee.")
     senior.go("/").sees("Tilda Trainee has all that the level asks.")
     senior.click(re.compile("^Sign off")).sees("Tilda Trainee may do Air-spring service alone")
