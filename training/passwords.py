@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 
 from training.models import User, Workshop
 
-PRODUCT = ("benchright", "password", "passwort", "letmein")
+PRODUCT = ("benchright", "demo-bench", "password", "passwort", "letmein")
 ROWS = ("abcdefghijklmnopqrstuvwxyz", "0123456789", "1234567890", "qwertyuiop", "qwertzuiop", "azertyuiop", "asdfghjkl", "yxcvbnm", "zxcvbnm")
 FEWEST = 5  # letters that must be left of a password once names and rows are out of it
 FEWEST_DIFFERENT = 5

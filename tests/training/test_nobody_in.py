@@ -250,7 +250,7 @@ def test_a_text_without_hidden_letters_has_none_and_keeps_the_rest(text):
 # --- passwords ---------------------------------------------------------------------------------------------------
 
 @pytest.mark.parametrize("password", [
-    "benchright2026", "Benchright!2026", "2026benchright", "password20261", "aaaaaaaaaaaa", "abababababab", "abcdefghijkl",
+    "benchright2026", "demo-bench-2026", "Benchright!2026", "2026benchright", "password20261", "aaaaaaaaaaaa", "abababababab", "abcdefghijkl",
     "qwertyuiop12", "1q1q1q1q1q1q1q", "asdfghjkl123", "zyxwvutsrqpon", "0123456789ab", "Mika Mechanic 1", "mikamechanic99", "mika2026mika", "short",
 ])  # fmt: skip
 def test_a_password_that_is_tried_first_is_refused(shop, password):
