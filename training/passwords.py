@@ -15,7 +15,8 @@ from django.utils.translation import gettext
 
 from training.models import User, Workshop
 
-PRODUCT = ("benchright", "demo-bench", "password", "passwort", "letmein")
+PRODUCT = ("benchright", "password", "passwort", "letmein")
+DEMO = "demo-bench"  # the password of the demo shop stands in the README; only that shop may have it
 ROWS = ("abcdefghijklmnopqrstuvwxyz", "0123456789", "1234567890", "qwertyuiop", "qwertzuiop", "azertyuiop", "asdfghjkl", "yxcvbnm", "zxcvbnm")
 FEWEST = 5  # letters that must be left of a password once names and rows are out of it
 FEWEST_DIFFERENT = 5
@@ -29,7 +30,7 @@ class NoNames:
     def validate(self, password: str, user: object = None) -> None:
         said = _folded(password)
         names = {name for text in _names(user) for name in (_letters(text), *map(_folded, _WORDS.findall(text))) if len(name) >= SHORTEST_NAME}
-        for name in sorted(names | set(PRODUCT), key=lambda name: (-len(name), name)):
+        for name in sorted(names | set(PRODUCT) | _demo(user), key=lambda name: (-len(name), name)):
             if name in said and len(_letters(said.replace(name, ""))) < FEWEST:
                 raise ValidationError(
                     gettext("This password is little more than “{name}”, which is tried first. Take a few words that have nothing to do with it.").format(name=name),
@@ -53,6 +54,10 @@ class NoRows:
 
     def get_help_text(self) -> str:
         return gettext("Not a row of keys, and not the same few letters again and again.")
+
+
+def _demo(user: object) -> set[str]:
+    return set() if isinstance(user, User) and user.workshop.is_demo else {DEMO}
 
 
 def _folded(text: str) -> str:
