@@ -81,12 +81,14 @@ def test_a_database_that_cannot_grow_is_told_and_takes_the_same_form_when_it_can
     """SQLite's own words for a full disk: no page more than there are now."""
     old = {"start": "yes", "title": "An old procedure", "text": "1. Turn the fork over, and let it stand so until the oil has run down.\r\n" * 1300}
     with connection.cursor() as cursor:
-        cursor.execute("PRAGMA page_count")
+        cursor.execute("CREATE TABLE filler AS SELECT zeroblob((freelist_count + 8) * 4096) AS taken FROM pragma_freelist_count")
+        cursor.execute("PRAGMA page_count")  # pages that earlier rows left free are taken now
         cursor.execute(f"PRAGMA max_page_count = {cursor.fetchone()[0]}")
         try:
             answer = desk.post("/write-ups/old-text/", old)
         finally:
             cursor.execute("PRAGMA max_page_count = 1000000")
+            cursor.execute("DROP TABLE filler")
     assert answer.status_code == 507, answer.text
     kept = sent_again(answer.text)
     assert kept["text"] == old["text"]
