@@ -30,15 +30,15 @@ def drawing(attribute: str):
 
 
 READERS = {
-    "parse": (parse, LEADS, 1_200),
-    "proof": (lambda text: proof(parse(text), text), LEADS, 700),
-    "old text": (draft_from_old, LEADS, 1_200),
+    "parse": (parse, LEADS, 2_000),
+    "proof": (lambda text: proof(parse(text), text), LEADS, 1_500),
+    "old text": (draft_from_old, LEADS, 2_000),
     "ids": (write_ids, ("introduction", "step's title", "step"), 2_000),
     "drawings named": (lambda text: named(f"{text} drawing:"), ("introduction", "step"), 2_000),
     "rehearsal": (lambda text: rehearse(parse(text), rules.ShopRules()), ("fields", "header", "step"), 2_000),
     "rules": (rules.read_rules, ("bare",), 4_800),
     "questions": (read_questions, ("bare",), 4_800),
-    "advice": (lambda text: [advise(one) for one in read_questions(QUESTION.format(text.replace("\n", " "), text.replace("\n", " ")))], ("bare",), 600),
+    "advice": (lambda text: [advise(one) for one in read_questions(QUESTION.format(text.replace("\n", " "), text.replace("\n", " ")))], ("bare",), 1_000),
     "values": (values_in, ("bare",), 4_000),
     "turning words": (turning_words, ("bare",), 4_000),
     "search": (lambda text: find(text, {"a": parse(f"{WORKS}{text}")}), ("bare",), 2_000),
