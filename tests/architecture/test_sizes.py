@@ -25,4 +25,6 @@ def test_a_module_can_be_read(path):
         if isinstance(node, ast.FunctionDef) and (node.end_lineno or 0) - node.lineno + 1 > 50
     ]
     assert long == []
-    assert not text.strip() or (ast.get_docstring(tree) or "").strip(), "the first line says what the module answers"
+    assert not text.strip() or (ast.get_docstring(tree) or "").strip(), (
+        "the first line says what the module answers"
+    )
