@@ -17,8 +17,9 @@ from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
-from training.standing.reasons import owed_showings
-from training.standing.wording import Reason
+from training.standing.results import Reason
+from training.standing.signing import owed_showings
+from training.wording.reasons import say_reason
 
 Limits = Mapping[str, Sequence[str]]
 
@@ -101,7 +102,7 @@ def signing_sheet(
         founding=founding,
         meaning=meaning,
         evidence=evidence,
-        missing=[reason.text for reason in missing],
+        missing=[say_reason(reason) for reason in missing],
         signed_before=SignOff.objects.filter(
             person=person, level=level
         ).count(),  # a void one too: what follows it is another sheet

@@ -32,6 +32,7 @@ from tests.training.standing_shop import (
 )
 from training.standing.answer import NotInShopError, may_sign, missing_for_signing
 from training.standing.dependants import rested_on
+from training.wording.reasons import say_reason
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
@@ -76,7 +77,7 @@ class TestMaySign:
             shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
         )
         assert [reason.code for reason in told] == ["signer-not-alone"]
-        assert "No sign-off for Level air" in told[0].text
+        assert "No sign-off for Level air" in say_reason(told[0])
         down = shop(ANA, level(), SENIOR, stand_down("sol", "2026-02-01"))
         assert signing_codes(down) == ["signer-not-alone"]
         assert signing_codes(down, on="2026-01-31") == []

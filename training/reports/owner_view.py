@@ -17,6 +17,7 @@ from training.standing.answer import answers, standings
 from training.standing.changed import changed
 from training.standing.entitlement import Asking
 from training.standing.evidence import Shop
+from training.wording.reasons import say_first, say_reason
 
 SOON = timedelta(days=30)
 WEEKS = timedelta(days=27)  # from today on: four weeks
@@ -150,8 +151,8 @@ def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -
             titles[row.level],
             row.before,
             row.after,
-            next((reason.text for reason in row.came), "")
-            or next((f"No longer: {reason.text}" for reason in row.went), ""),
+            say_first(row.came)
+            or next((f"No longer: {say_reason(reason)}" for reason in row.went), ""),
         )
         for row in rows[:MOST_CHANGES]
     ]
