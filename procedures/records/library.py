@@ -18,7 +18,7 @@ from procedures.writeup.drawings import Picture, named, names_in, words_of
 from procedures.writeup.model import WriteUp
 from procedures.writeup.render import body_html
 
-FOLDER = Path(__file__).parent / "drawings"
+FOLDER = Path(__file__).parents[1] / "drawings"
 
 
 @dataclass(frozen=True, slots=True)
