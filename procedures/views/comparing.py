@@ -14,6 +14,7 @@ from procedures.models import Asks, Revision
 from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports import comparing as reports
+from procedures.writeup.letters import without_hidden
 
 LAYOUTS = ("beside", "run")
 
@@ -43,7 +44,7 @@ def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
     step, asks, reason, seen = (request.POST.get(key, "") for key in ("step", "asks", "reason", "change"))
     try:
         kept = ask_of_change(
-            revision=row, step=step, asks=asks, reason=reason, by=request.user, now=timezone.now(), seen=seen
+            revision=row, step=step, asks=asks, reason=without_hidden(reason), by=request.user, now=timezone.now(), seen=seen
         )
     except Refused as refused:
         messages.error(request, refused.message)

@@ -208,7 +208,7 @@ def test_any_two_revisions_the_older_one_first(client, draft, senior):
 def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(client, draft, senior, second):
     client.force_login(senior)
     (one,) = asked_of(draft, base_of(draft))
-    sent = {"step": "open-chamber", "asks": "nothing", "reason": "Known <b>by</b> all.", "change": one.change.digest}
+    sent = {"step": "open-chamber", "asks": "nothing", "reason": "Known <b>by</b>\u202e all.", "change": one.change.digest}
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)
     assert least(draft) == "nothing"
     client.post(reverse("procedures:send-to-review", args=[draft.writeup.name, 2]))
