@@ -21,6 +21,7 @@ from tests.training.shop import (
     waiting_job,
 )
 from training.actions import entries, signing
+from training.actions.accounts import give_link, use_link
 from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entry_rules import set_days_back
@@ -56,17 +57,18 @@ class TestTheWatchersWord:
     def test_within_an_hour_of_a_password_by_somebody_elses_hand_nobody_makes_work_count(self, shop):
         """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the senior's name at once."""
         job = waiting_job(shop, shop.trainee)
-        shop.senior.password_given_at = shop.senior.password_own_since = NOW - datetime.timedelta(minutes=59)
+        use_link(code=give_link(person=shop.senior, by=shop.owner, now=NOW), password="a fork without air", now=NOW)
+        early = NOW + datetime.timedelta(minutes=59)
         for write in (
-            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
-            lambda: waiting_job(shop, shop.trainee, by=shop.senior),
+            lambda: confirm_job(job=job, by=shop.senior, now=early),
+            lambda: waiting_job(shop, shop.trainee, by=shop.senior, now=early),
             lambda: observe(shop, shop.trainee),
         ):
             with pytest.raises(Refused, match="somebody else’s hand"):
                 write()
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
-        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(minutes=1))
-        assert counting(shop, shop.trainee, NOW + datetime.timedelta(minutes=1)) == 1
+        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(hours=1))
+        assert counting(shop, shop.trainee, NOW + datetime.timedelta(hours=1)) == 1
 
     def test_a_refused_job_never_counts_and_tells_why(self, shop, as_):
         refuse_job(job=waiting_job(shop, shop.trainee), by=shop.senior, reason="I was at the other bench.", now=NOW)
