@@ -105,6 +105,38 @@ class TestTheWatchersWord:
             confirm_job(job=job, by=shop.senior, now=NOW)
         refuse_job(job=job, by=shop.senior, reason="Stood down.", now=NOW)
 
+    @pytest.mark.parametrize("everywhere", [True, False])
+    def test_whoever_is_stood_down_now_vouches_for_no_earlier_day_until_it_is_lifted(self, shop, as_, everywhere):
+        """Seen: a senior stood down this morning entered a job of yesterday as its watcher, and it counted."""
+        yesterday = days_ago(1)
+        job = waiting_job(shop, shop.trainee, yesterday)
+        down = stood_down(person=shop.senior, by=shop.owner, level=None if everywhere else shop.level)
+        lines = seen_lines(shop.revision)
+        for word in (
+            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
+            lambda: waiting_job(shop, shop.trainee, yesterday, by=shop.senior),
+            lambda: entries.record_observation(
+                person=shop.trainee, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
+                lines=lines, on=yesterday, today=TODAY, now=NOW,
+            ),
+        ):
+            with pytest.raises(Refused, match="You are stood down at this level"):
+                word()
+        assert counting(shop, shop.trainee, NOW) == 0
+        assert "Sol Senior, who is stood down and can confirm it once that is lifted" in as_(shop.trainee).get("/").text
+        refuse_job(job=waiting_job(shop, shop.trainee, yesterday), by=shop.senior, reason="I was away.", now=NOW)  # a no needs no standing
+        lifted(standdown=down, by=shop.owner)
+        assert "waits for Sol Senior to confirm it" in as_(shop.trainee).get("/").text
+        confirm_job(job=job, by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
+
+    def test_a_stand_down_at_another_level_or_of_somebody_else_keeps_nobody_from_confirming(self, shop):
+        other = set_level(name="damper", terms=replace(TERMS, title="Damper"), by=shop.owner, now=NOW).level
+        stood_down(person=shop.senior, by=shop.owner, level=other)
+        stood_down(person=shop.other_senior, by=shop.owner)
+        confirm_job(job=waiting_job(shop, shop.trainee, days_ago(1)), by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
+
     def test_a_job_that_was_cancelled_is_not_confirmed(self, shop):
         job = waiting_job(shop, shop.trainee)
         with transaction.atomic():

@@ -68,6 +68,18 @@ def check_here(person: User, on: date) -> None:
         ))
 
 
+def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
+    """Raises Refused for the word of somebody on another's work while a stand-down holds, of whatever day the work is.
+
+    What a stand-down is given for may have been wrong before it, so nothing that this person saw counts until it is lifted.
+    """
+    if StandDown.objects.in_force(watcher.workshop.day_of(now)).at(level).filter(person=watcher).exists():
+        raise Refused(gettext(
+            "You are stood down at this level, so you cannot confirm what you saw of it, of earlier days either. "
+            "You can once the stand-down is lifted."
+        ))
+
+
 def _check_without_senior(person: User, level: Level, on: date, today: date, *, is_alone: bool) -> None:
     """Raises Refused for a job that is too old, or older than a stand-down, to be written down by oneself."""
     most = days_back()
@@ -103,8 +115,8 @@ def record_job(
 ) -> Job:
     """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where the watcher enters it.
 
-    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the person did not work here, and
-    without a senior for an old one.
+    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the person did not work here, of a
+    watcher who is stood down now, and without a senior for an old one.
     """
     now = moment(now)
     today = today or person.workshop.day_of(now)
@@ -130,6 +142,8 @@ def record_job(
             if watched_by
             else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
         )
+    if watched_by == by:
+        check_not_stopped(by, level, now)
     job = write_down(
         Job(
             person=person, level=level, revision=revision, happened_on=on, recorded_at=now, recorded_by=by,
@@ -149,7 +163,7 @@ def record_observation(
 ) -> Observation:
     """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
 
-    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, one
+    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level or is stood down now, a line left open, a value that can't be read, one
     outside its range in a line told as right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
     """
     now = moment(now)
@@ -164,6 +178,7 @@ def record_observation(
         raise Refused(gettext("A senior mechanic observes."))
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(gettext("You are not alone at this level on that day, so you cannot observe it."))
+    check_not_stopped(observer, level, now)
     if not may_be_observed(person, level, revision, on=on, now=now):
         raise Refused(gettext(
             "{title} does not name this level in its header, so an observation of it would not count here. Watch a job by a write-up of this level."

@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from training.gathering import day_text, said_of_late
-from training.models import Job, JobConfirmation, Level, User, Void
+from training.models import Job, JobConfirmation, Level, StandDown, User, Void
 
 TOLD_FOR = timedelta(days=60)  # so long the bench tells of a job that was refused; the record tells of it for good
 
@@ -51,7 +51,8 @@ def to_confirm(row: Job) -> JobToConfirm:
 
 def jobs_unconfirmed(person: User, on: date, level: Level | None = None) -> tuple[JobUnconfirmed, ...]:
     """The watched jobs of a person that wait, and those refused within the last weeks; at one level or at all."""
-    waiting = _unsettled().filter(person=person)
+    stopped = StandDown.objects.in_force(on).at(OuterRef("level")).filter(person=OuterRef("watched_by"))
+    waiting = _unsettled().filter(person=person).annotate(is_watcher_stopped=Exists(stopped))
     refused = _titled(Job.objects.filter(person=person, confirmation__confirmed=False, confirmation__happened_on__gte=on - TOLD_FOR))
     rows = [*waiting, *refused.exclude(Exists(_voids()))]
     found = [_unconfirmed(row, on) for row in rows if level is None or row.level_id == level.pk]
@@ -65,6 +66,8 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
         text = gettext("{name} did not confirm it: {reason}").format(name=name, reason=said.reason)
     elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
         text = gettext("{name} has left, and nobody can confirm it in their place. Do one more supervised job.").format(name=name)
+    elif getattr(row, "is_watcher_stopped", False):
+        text = gettext("waits for {name}, who is stood down and can confirm it once that is lifted").format(name=name)
     else:
         text = gettext("waits for {name} to confirm it").format(name=name)
     return JobUnconfirmed(row.happened_on, str(row.level), said is not None, text)
