@@ -29,7 +29,9 @@ class PlainForm(forms.Form):
             if isinstance(field.widget, forms.Textarea):
                 given[name] = self._long_text(name, field, without_hidden(said))
             elif hidden_in(said, is_line=True):
-                self.add_error(name, _("This holds a letter that nobody sees. Delete it and type it anew."))
+                self.add_error(
+                    name, _("This holds a letter that nobody sees. Delete it and type it anew.")
+                )
         return given
 
     def _long_text(self, name: str, field: forms.CharField, said: str) -> str:

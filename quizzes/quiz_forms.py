@@ -25,10 +25,16 @@ def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> 
 class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
-    size = _number("Questions at least", "Critical ones come on top, where there are more of them.", least=1)
-    critical_percent = _number("Of the critical questions, per cent", "100: every one, always.", most=100)
+    size = _number(
+        "Questions at least", "Critical ones come on top, where there are more of them.", least=1
+    )
+    critical_percent = _number(
+        "Of the critical questions, per cent", "100: every one, always.", most=100
+    )
     minutes = _number(
-        "Time for a sitting, minutes", "0: as long as it takes. With a time, the sitter can take as much again, always.", most=600
+        "Time for a sitting, minutes",
+        "0: as long as it takes. With a time, the sitter can take as much again, always.",
+        most=600,
     )
     wait_days = _number(
         "Days to wait after a sitting not passed",
@@ -37,7 +43,9 @@ class QuizForm(PlainForm):
     )
     sittings_a_day = _number("Sittings a day", "0: any number.")
     recall_percent = _number(
-        "Wanted recall, per cent", "A question counts as about to be forgotten when its predicted recall falls below this.", least=50
+        "Wanted recall, per cent",
+        "A question counts as about to be forgotten when its predicted recall falls below this.",
+        least=50,
     )
 
     def __init__(self, data: Any = None, *, parts: Sequence[Part], **more: Any) -> None:
@@ -45,7 +53,11 @@ class QuizForm(PlainForm):
         self.parts = {f"part-{place}": part for place, part in enumerate(parts, start=1)}
         for name, part in self.parts.items():
             self.fields[name] = forms.IntegerField(
-                label=part.label, required=False, min_value=0, max_value=MOST, initial=part.count or None
+                label=part.label,
+                required=False,
+                min_value=0,
+                max_value=MOST,
+                initial=part.count or None,
             )
 
     @property
@@ -67,14 +79,18 @@ class QuizForm(PlainForm):
         """The parts from which at least one question is to come."""
         said = self.cleaned_data
         return tuple(
-            FromPart(part.writeup, part.part, part.name, said[name]) for name, part in self.parts.items() if said.get(name)
+            FromPart(part.writeup, part.part, part.name, said[name])
+            for name, part in self.parts.items()
+            if said.get(name)
         )
 
 
 class WithdrawForm(PlainForm):
     """Why a question is withdrawn."""
 
-    reason = forms.CharField(label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    reason = forms.CharField(
+        label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
 
     @property
     def helper(self) -> FormHelper:

@@ -32,9 +32,14 @@ class _PlainLoader(yaml.BaseLoader):
         event = self.peek_event()  # type: ignore[no-untyped-call]
         line = event.start_mark.line + 1
         if getattr(event, "anchor", None) is not None:
-            raise BadYaml("Names for repeated pieces (& and *) are not read here. Write the piece out.", line)
+            raise BadYaml(
+                "Names for repeated pieces (& and *) are not read here. Write the piece out.", line
+            )
         if getattr(event, "tag", None) is not None:
-            raise BadYaml("Type marks (!) are not read here. Everything is text; put such a word in quotes.", line)
+            raise BadYaml(
+                "Type marks (!) are not read here. Everything is text; put such a word in quotes.",
+                line,
+            )
         if self.depth >= self.deepest:
             raise BadYaml("Lists stand too deep in lists here.", line)
         self.depth += 1
@@ -69,7 +74,10 @@ def _mapping(text: str, loader: type[_PlainLoader], longest: int) -> list[tuple[
         node = yaml.compose(text, Loader=loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        raise BadYaml(f"This is not written as YAML: {error.problem or error.context}.", mark.line + 1 if mark else 1) from error
+        raise BadYaml(
+            f"This is not written as YAML: {error.problem or error.context}.",
+            mark.line + 1 if mark else 1,
+        ) from error
     except yaml.YAMLError as error:
         raise BadYaml("A character in it cannot be read.") from error
     return [] if node is None else entries(node)
@@ -93,9 +101,15 @@ def word(node: Node) -> str:
         raise BadYaml("One name or text belongs here, no list.", node.start_mark.line + 1)
     text = str(node.value).strip()
     if hidden := hidden_in(text):  # in quotes "\u202e" is one
-        raise BadYaml(f"A letter that nobody sees ({hidden}) stands here. Leave it out.", node.start_mark.line + 1)
+        raise BadYaml(
+            f"A letter that nobody sees ({hidden}) stands here. Leave it out.",
+            node.start_mark.line + 1,
+        )
     if not text:
-        raise BadYaml("Nothing is written here. Write a value or leave the line out.", node.start_mark.line + 1)
+        raise BadYaml(
+            "Nothing is written here. Write a value or leave the line out.",
+            node.start_mark.line + 1,
+        )
     return text
 
 
@@ -108,6 +122,11 @@ def words(node: Node) -> list[tuple[str, int]]:
 
 def lists(node: Node) -> list[Node]:
     """The lists in a list of lists. Raises BadYaml for any other shape."""
-    if not isinstance(node, SequenceNode) or not all(isinstance(item, SequenceNode) for item in node.value):
-        raise BadYaml("A list of lists belongs here, such as [[air let out, depressurised]].", node.start_mark.line + 1)
+    if not isinstance(node, SequenceNode) or not all(
+        isinstance(item, SequenceNode) for item in node.value
+    ):
+        raise BadYaml(
+            "A list of lists belongs here, such as [[air let out, depressurised]].",
+            node.start_mark.line + 1,
+        )
     return list(node.value)

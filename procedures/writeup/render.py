@@ -25,9 +25,32 @@ TOO_MUCH = "This piece is too long, or its brackets stand too deep in each other
 _BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
 
 _TAGS = {
-    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "li", "ol", "p", "pre", "span",
-    "strong", "table", "tbody", "td", "th", "thead", "tr", "ul",
-}  # fmt: skip
+    "a",
+    "blockquote",
+    "br",
+    "code",
+    "dd",
+    "dl",
+    "dt",
+    "em",
+    "h4",
+    "h5",
+    "h6",
+    "hr",
+    "li",
+    "ol",
+    "p",
+    "pre",
+    "span",
+    "strong",
+    "table",
+    "tbody",
+    "td",
+    "th",
+    "thead",
+    "tr",
+    "ul",
+}
 _CLEANER = nh3.Cleaner(
     tags=_TAGS,
     attributes={"a": {"href", "title"}, "ol": {"start"}, "td": {"align"}, "th": {"align"}},
@@ -38,7 +61,9 @@ _CLEANER = nh3.Cleaner(
 )
 
 
-def body_html(markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing") -> str:
+def body_html(
+    markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing"
+) -> str:
     """Safe HTML of a Markdown text; HTML in the text is shown as text.
 
     An amount in double brackets becomes a span of class amount. A drawing that `drawings` knows becomes a figure where it stands
@@ -56,8 +81,18 @@ class _Reader(local):
 
     def _begin(self) -> None:
         self._pictures = _Pictures()
-        tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
-        self._markdown = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(self._pictures)])
+        tables = TableExtension(
+            use_align_attribute=True
+        )  # a style attribute would need a weaker content policy
+        self._markdown = Markdown(
+            extensions=[
+                tables,
+                "def_list",
+                "fenced_code",
+                "sane_lists",
+                _WriteUpText(self._pictures),
+            ]
+        )
 
     def html(self, text: str, drawings: Mapping[str, Picture], uid: str) -> str:
         # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place of each, and they are put in
@@ -75,7 +110,9 @@ class _Reader(local):
             self._begin()
             self._pictures.start({}, mark, uid)
             html = f"<pre>{escape(text)}</pre>"
-        clean = without_hidden(_CLEANER.clean(html))  # `&#x202e;` is such a letter only from here on
+        clean = without_hidden(
+            _CLEANER.clean(html)
+        )  # `&#x202e;` is such a letter only from here on
         for place, shown in self._pictures.placed.items():
             clean = clean.replace(place, shown, 1)
         return clean
@@ -158,10 +195,16 @@ class _Pictures(Treeprocessor):
             for child in list(paragraph):
                 paragraph.remove(child)
             html = "".join(shown)
-            paragraph.text = self._place(f'<div class="drawings">{html}</div>' if len(shown) > 1 else html, "<p>", "</p>")
+            paragraph.text = self._place(
+                f'<div class="drawings">{html}</div>' if len(shown) > 1 else html, "<p>", "</p>"
+            )
 
     def _picture(self, element: Element) -> None:
-        shown, alt, tail = self._shown(element, "span", "span"), element.get("alt", ""), element.tail
+        shown, alt, tail = (
+            self._shown(element, "span", "span"),
+            element.get("alt", ""),
+            element.tail,
+        )
         element.clear()
         element.tag, element.tail = "span", tail
         if shown:
@@ -173,7 +216,9 @@ class _Pictures(Treeprocessor):
     def _shown(self, element: Element, around: str, below: str) -> str:
         """The drawing of an img element with its caption; nothing where it is no drawing that is known."""
         source = element.get("src", "") if element.tag == "img" else ""
-        picture = self._drawings.get(source.removeprefix(SCHEME)) if source.startswith(SCHEME) else None
+        picture = (
+            self._drawings.get(source.removeprefix(SCHEME)) if source.startswith(SCHEME) else None
+        )
         if picture is None:
             return ""
         self._count += 1

@@ -57,7 +57,9 @@ def read_plain(text: str) -> Plain:
         line = fault.problem_mark.line + 1 if fault.problem_mark else 0
         raise BadYaml(f"This is not YAML that can be read: {fault.problem}.", line) from fault
     except (yaml.YAMLError, RecursionError) as fault:
-        raise BadYaml("This is not YAML that can be read. Look for odd characters and brackets.") from fault
+        raise BadYaml(
+            "This is not YAML that can be read. Look for odd characters and brackets."
+        ) from fault
     if node is None:
         message = "The text is empty. Begin with `writeup:` and `questions:`."
         raise BadYaml(message, 1)
@@ -71,7 +73,9 @@ def _refuse_what_grows(text: str) -> None:
         raise BadYaml(TOO_DEEP, text.count("\n", 0, many.start()) + 1)
     depth = 0
     for event in yaml.parse(text.removeprefix("\ufeff"), Loader=yaml.BaseLoader):
-        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(
+            event, yaml.CollectionEndEvent
+        )
         if depth >= DEEPEST:
             raise BadYaml(TOO_DEEP, event.start_mark.line + 1 if event.start_mark else 0)
         if isinstance(event, yaml.NodeEvent) and event.anchor is not None:

@@ -19,7 +19,11 @@ def every_form(above=forms.Form):
 
 def test_every_form_of_the_site_drops_or_tells_letters_that_nobody_sees():
     get_resolver().url_patterns  # noqa: B018 - every page, and so every form, is imported by it
-    ours = {form for form in every_form() if form.__module__.partition(".")[0] in ("procedures", "quizzes", "training")}
+    ours = {
+        form
+        for form in every_form()
+        if form.__module__.partition(".")[0] in ("procedures", "quizzes", "training")
+    }
     assert len(ours) > 40
     assert {form.__name__ for form in ours if not issubclass(form, PlainForm)} == NO_TEXTS
 
@@ -34,7 +38,10 @@ def test_a_text_loses_them_a_line_tells_them_and_a_password_keeps_them():
     form = Every({"line": "a\u200bb", "text": TROJAN, "secret": TROJAN})
     assert not form.is_valid()
     assert list(form.errors) == ["line"]
-    assert (form.cleaned_data["text"], form.cleaned_data["secret"]) == ("The seal is not seated.", TROJAN)
+    assert (form.cleaned_data["text"], form.cleaned_data["secret"]) == (
+        "The seal is not seated.",
+        TROJAN,
+    )
     form = Every({"line": "a b", "text": "one\r\ntwo\tthree"})
     assert form.is_valid()
     assert (form.cleaned_data["line"], form.cleaned_data["text"]) == ("a b", "one\ntwo\tthree")

@@ -66,11 +66,19 @@ def test_the_editor_begins_with_what_is_there(client, senior, writeup):
 
 
 def test_saving_writes_new_versions_by_the_writer(editor, writeup, senior):
-    text = questions_text(writeup).replace("Stem of one?", "How do you let it out?").replace("\n", "\r\n")
+    text = (
+        questions_text(writeup)
+        .replace("Stem of one?", "How do you let it out?")
+        .replace("\n", "\r\n")
+    )
     got = editor(text=text, save="yes")
     assert got.url == "/questions/"
     version = QuestionVersion.objects.get(number=2)
-    assert (version.stem, version.author, version.question.name) == ("How do you let it out?", senior, "one")
+    assert (version.stem, version.author, version.question.name) == (
+        "How do you let it out?",
+        senior,
+        "one",
+    )
     editor(text=text, save="yes")
     assert QuestionVersion.objects.filter(number__gt=1).count() == 1
 
@@ -112,10 +120,16 @@ def test_an_empty_text_and_a_file_that_is_no_text_are_told(editor):
     assert "kept" in got.text
 
 
-@pytest.mark.parametrize(("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)])
+@pytest.mark.parametrize(
+    ("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)]
+)
 def test_only_those_who_write_see_questions(request, client, writeup, person, status):
     client.force_login(request.getfixturevalue(person))
-    for url in ("/questions/", f"/questions/{writeup.name}/edit/", f"/questions/{writeup.name}/one/"):
+    for url in (
+        "/questions/",
+        f"/questions/{writeup.name}/edit/",
+        f"/questions/{writeup.name}/one/",
+    ):
         assert client.get(url).status_code == status
     assert client.post(f"/questions/{writeup.name}/edit/", {"text": "x"}).status_code == status
 
@@ -178,7 +192,13 @@ def test_a_question_is_withdrawn_for_a_reason_without_them(client, senior, write
 
 def test_a_letter_that_nobody_sees_does_not_come_in_as_an_escape_either(editor, writeup):
     text = questions_text(writeup).replace("Stem of one?", "Stem of one again?", 1)
-    assert editor(text=text.replace("right: yes", 'right: "yes"', 1), check="yes").status_code == 200
-    spoilt = 'writeup: ' + writeup.name + '\nquestions:\n  - name: one\n    stem: "It is \\u202enot\\u202c right."\n'
+    assert (
+        editor(text=text.replace("right: yes", 'right: "yes"', 1), check="yes").status_code == 200
+    )
+    spoilt = (
+        "writeup: "
+        + writeup.name
+        + '\nquestions:\n  - name: one\n    stem: "It is \\u202enot\\u202c right."\n'
+    )
     assert "A letter that nobody sees (U+202E) stands here." in editor(text=spoilt, save="yes").text
     assert QuestionVersion.objects.filter(number__gt=1).count() == 0

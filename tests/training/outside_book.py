@@ -13,13 +13,20 @@ ONCE = "it only keeps a form that was sent twice from being written twice"
 
 OUTSIDE = {
     "procedures.Revision": {
-        "writers": DRAFTS, "changed_at": DRAFTS, "sent_to_review_at": DRAFTS, "sent_back_because": DRAFTS,
+        "writers": DRAFTS,
+        "changed_at": DRAFTS,
+        "sent_to_review_at": DRAFTS,
+        "sent_back_because": DRAFTS,
     },
-    "procedures.AskedOfChange": {"change": "after the release only what the whole revision asks counts"},
+    "procedures.AskedOfChange": {
+        "change": "after the release only what the whole revision asks counts"
+    },
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
-    "quizzes.Quiz": {"title": "each version of a level's rules tells its title; this is a copy to show"},
+    "quizzes.Quiz": {
+        "title": "each version of a level's rules tells its title; this is a copy to show"
+    },
     "quizzes.GoneThrough": {"once": ONCE},
     "quizzes.Talk": {"once": ONCE},
     "quizzes.DraftDropped": {"*": OFFERS},
@@ -28,7 +35,9 @@ OUTSIDE = {
     "training.BookEntry": {"*": "it is the book itself; the chain holds it"},
     "training.BookHead": {"*": "it is held against the last entry"},
     "training.User": {
-        "password": "no book should hold it, nor what is made of it", "last_login": OFFERS, "goes_by_capitals": SIGN_IN,
+        "password": "no book should hold it, nor what is made of it",
+        "last_login": OFFERS,
+        "goes_by_capitals": SIGN_IN,
     },
     "training.Session": {"*": SIGN_IN},
     "training.Tries": {"*": SIGN_IN},
@@ -42,6 +51,8 @@ OUTSIDE = {
     "training.Reading": {"once": ONCE},
     "training.SignOff": {"once": ONCE},
     "training.Taken": {"*": ONCE},
-    "training.Card": {"*": "a card's code leads to the answer of the moment; the card itself says nothing"},
+    "training.Card": {
+        "*": "a card's code leads to the answer of the moment; the card itself says nothing"
+    },
     "training.Visit": {"*": OFFERS},
-}  # fmt: skip
+}

@@ -51,10 +51,14 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     if by == person:
         raise Refused(gettext("Change your own password on the page Password."))
     if not person.may_sign_in():
-        raise Refused(gettext("{name} may not sign in. Open the account first.").format(name=person.name))
+        raise Refused(
+            gettext("{name} may not sign in. Open the account first.").format(name=person.name)
+        )
     OneTimeLink.objects.filter(person=person).delete()
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
-    OneTimeLink.objects.create(person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS)
+    OneTimeLink.objects.create(
+        person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS
+    )
     tell(person, AccountChange.LINK_GIVEN, by, now)
     return "-".join(bare[place : place + 4] for place in range(0, len(bare), 4))
 
@@ -66,9 +70,17 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     Raises Refused for a link that is unknown, used or ended, all in the same words, and for a password that is too easy.
     """
     now = moment(now)
-    link = OneTimeLink.objects.select_related("person__workshop", "by").filter(code_hash=code_hash(code), ends_at__gt=now).first()
+    link = (
+        OneTimeLink.objects.select_related("person__workshop", "by")
+        .filter(code_hash=code_hash(code), ends_at__gt=now)
+        .first()
+    )
     if link is None or not link.person.may_sign_in():
-        raise Refused(gettext("This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."))
+        raise Refused(
+            gettext(
+                "This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."
+            )
+        )
     person = link.person
     put_password(person, password)
     _keep_password(person)
@@ -86,7 +98,9 @@ def set_password_at_terminal(*, person: User, password: str, now: datetime | Non
 
 
 @transaction.atomic
-def choose_password(*, person: User, password: str, now: datetime, device: int | None = None, session: str = "") -> User:
+def choose_password(
+    *, person: User, password: str, now: datetime, device: int | None = None, session: str = ""
+) -> User:
     """The person, with a password of their own making; only this device stays known, and only this session stays.
 
     Raises Refused for an easy one.
@@ -124,11 +138,19 @@ def check_own_hand(person: User, now: datetime) -> None:
     if change is None:
         return
     if change.what == AccountChange.AT_TERMINAL:
-        raise Refused(gettext("Somebody else has set your password. Choose one of your own first; an hour later you can sign."))
+        raise Refused(
+            gettext(
+                "Somebody else has set your password. Choose one of your own first; an hour later you can sign."
+            )
+        )
     free = change.recorded_at + OWN_FOR
     if now < free:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
-        raise Refused(gettext("You got this password by somebody else’s hand. You can sign from {time} on.").format(time=f"{at:%H:%M}"))
+        raise Refused(
+            gettext(
+                "You got this password by somebody else’s hand. You can sign from {time} on."
+            ).format(time=f"{at:%H:%M}")
+        )
 
 
 def tell(person: User, what: str, by: User | None, now: datetime) -> None:

@@ -45,9 +45,15 @@ class Session(AbstractBaseSession):
     """One browser in which a person is signed in. The columns beside Django's own make it something to list and to end."""
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
-    device = models.ForeignKey(KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions")
-    kind = models.CharField(max_length=20, blank=True, help_text="A phone or a computer, as the browser says.")
-    address = models.CharField(max_length=60, blank=True, help_text="Only roughly: a network, not a machine.")
+    device = models.ForeignKey(
+        KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions"
+    )
+    kind = models.CharField(
+        max_length=20, blank=True, help_text="A phone or a computer, as the browser says."
+    )
+    address = models.CharField(
+        max_length=60, blank=True, help_text="Only roughly: a network, not a machine."
+    )
     began_at = models.DateTimeField(null=True)
     seen_at = models.DateTimeField(null=True)
 
@@ -79,15 +85,30 @@ class AccountChange(models.Model):
     BOOK: ClassVar[Book] = {1: ("person", "what", "by", "recorded_at")}
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
-    LINK_GIVEN, LINK_USED, AT_TERMINAL = "link given", "password chosen by link", "password set at the terminal"
+    LINK_GIVEN, LINK_USED, AT_TERMINAL = (
+        "link given",
+        "password chosen by link",
+        "password set at the terminal",
+    )
     OWN_CHOSEN = "own password chosen"  # in place of one that was set at the terminal
     PASSWORDS = (LINK_USED, AT_TERMINAL, OWN_CHOSEN)
-    FACTOR_ON, FACTOR_OFF, FACTOR_RESET = "second factor set up", "second factor taken off", "second factor reset"
+    FACTOR_ON, FACTOR_OFF, FACTOR_RESET = (
+        "second factor set up",
+        "second factor taken off",
+        "second factor reset",
+    )
     WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, OWN_CHOSEN, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
 
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
     what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])
-    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal.")
+    by = models.ForeignKey(
+        User,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Empty: at the terminal.",
+    )
     recorded_at = models.DateTimeField()
     objects: ClassVar[models.Manager[AccountChange]] = models.Manager()
 

@@ -20,7 +20,9 @@ from procedures.writeup.letters import wrong_with_name
 from training import roles
 from training.models.book import shop_now
 
-LOGIN = RegexValidator(r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores.")
+LOGIN = RegexValidator(
+    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
+)
 
 
 LONGEST_LOGIN = 60
@@ -53,7 +55,9 @@ class Workshop(models.Model):
     BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=120, unique=True, validators=[check_name])
-    time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
+    time_zone = models.CharField(
+        max_length=60, default=default_time_zone, validators=[check_time_zone]
+    )
     is_demo = models.BooleanField(default=False, help_text="Holds made-up people and demo values.")
 
     class Meta:
@@ -77,7 +81,9 @@ class People(BaseUserManager["User"]):
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
         exact = self.filter(login=said).first()
-        return exact or self.annotate(in_small=Lower("login")).get(in_small=said.lower(), goes_by_capitals=False)
+        return exact or self.annotate(in_small=Lower("login")).get(
+            in_small=said.lower(), goes_by_capitals=False
+        )
 
 
 class User(AbstractBaseUser):
@@ -85,14 +91,33 @@ class User(AbstractBaseUser):
 
     KIND: ClassVar[str] = "person"
     BOOK: ClassVar[Book] = {
-        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active")),
-        2: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"), "changed_by"),
+        1: (
+            "login",
+            "name",
+            "trade",
+            "workshop",
+            "started",
+            "left",
+            Column("may_sign_in", "is_active"),
+        ),
+        2: (
+            "login",
+            "name",
+            "trade",
+            "workshop",
+            "started",
+            "left",
+            Column("may_sign_in", "is_active"),
+            "changed_by",
+        ),
     }
     BOOK_NAME: ClassVar[str] = "{login}"
     BOOK_CHANGES = True
 
     login = models.CharField(
-        max_length=LONGEST_LOGIN, unique=True, validators=[LOGIN],
+        max_length=LONGEST_LOGIN,
+        unique=True,
+        validators=[LOGIN],
         error_messages={"unique": "Somebody has this login already."},
     )
     name = models.CharField(max_length=120, validators=[check_name])
@@ -102,10 +127,17 @@ class User(AbstractBaseUser):
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
     goes_by_capitals = models.BooleanField(
-        default=False, editable=False, help_text="From before logins were one in any case; the record book holds it, so it stays.",
+        default=False,
+        editable=False,
+        help_text="From before logins were one in any case; the record book holds it, so it stays.",
     )
     changed_by = models.ForeignKey(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal, or brought in.",
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Empty: at the terminal, or brought in.",
     )
 
     objects = People()
@@ -117,15 +149,20 @@ class User(AbstractBaseUser):
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(
-                Lower("login"), name="login_once_in_any_case", condition=Q(goes_by_capitals=False),
+                Lower("login"),
+                name="login_once_in_any_case",
+                condition=Q(goes_by_capitals=False),
                 violation_error_message="Somebody has this login already; capitals make no other login.",
             ),
             models.CheckConstraint(
-                condition=Q(trade__in=[trade for trade, _ in roles.TRADES]), name="trade_known",
+                condition=Q(trade__in=[trade for trade, _ in roles.TRADES]),
+                name="trade_known",
                 violation_error_message="The trade is trainee, mechanic, senior or owner.",
             ),
             models.CheckConstraint(
-                condition=Q(started__isnull=True) | Q(left__isnull=True) | Q(left__gte=F("started")),
+                condition=Q(started__isnull=True)
+                | Q(left__isnull=True)
+                | Q(left__gte=F("started")),
                 name="left_not_before_started",
                 violation_error_message="Nobody leaves before the first day.",
             ),
