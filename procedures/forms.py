@@ -19,7 +19,9 @@ LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
 
 
 class TextField(forms.CharField):
-    """A longer text, kept letter by letter but for its line ends, which browsers send in their own way."""
+    """A longer text, kept letter by letter but for its line ends, which browsers send in their own
+    way.
+    """
 
     widget = forms.Textarea
 
@@ -50,7 +52,8 @@ class StartForm(PlainForm):
         required=False,
         validators=[NAME],
         help_text=_(
-            "For addresses and files, such as air-spring-service. Left empty, it is made from the title."
+            "For addresses and files, such as air-spring-service. Left empty, it is made from "
+            "the title."
         ),
     )
 
@@ -86,7 +89,8 @@ class OldTextForm(PlainForm):
         required=False,
         validators=[NAME],
         help_text=_(
-            "For addresses and files, such as air-spring-service. Left empty, it is made from the title."
+            "For addresses and files, such as air-spring-service. Left empty, it is made from "
+            "the title."
         ),
     )
 
@@ -116,7 +120,8 @@ class OldTextForm(PlainForm):
             self.add_error(
                 "file",
                 _(
-                    "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and choose it again."
+                    "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and "
+                    "choose it again."
                 ),
             )
             return ""
@@ -124,7 +129,8 @@ class OldTextForm(PlainForm):
             self.add_error(
                 "file",
                 _(
-                    "A text holds at most {most} characters and no null character. Save it as plain text, "
+                    "A text holds at most {most} characters and no null character. Save it as "
+                    "plain text, "
                     "in parts."
                 ).format(most=LONGEST),
             )
@@ -150,7 +156,8 @@ class DraftForm(PlainForm):
         label=_("What it asks of people who are signed off already, at least"),
         help_text=_(
             "Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
-            "Show again: a critical step changed. It is never less than its changes ask; those are on the comparison page."
+            "Show again: a critical step changed. It is never less than its changes ask; "
+            "those are on the comparison page."
         ),
     )
     seen = forms.CharField(widget=forms.HiddenInput)
@@ -184,7 +191,8 @@ class DrawingForm(PlainForm):
             attrs={"accept": "image/jpeg,image/png,image/webp,image/svg+xml"}
         ),
         help_text=_(
-            "A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, such as the place, is taken out."
+            "A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, "
+            "such as the place, is taken out."
         ),
     )
     title = forms.CharField(
@@ -194,7 +202,8 @@ class DrawingForm(PlainForm):
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_(
-            "For those who cannot see it: what lies where. Don’t give the answer to a question away."
+            "For those who cannot see it: what lies where. Don’t give the answer to a "
+            "question away."
         ),
     )
     name = forms.CharField(
@@ -202,7 +211,8 @@ class DrawingForm(PlainForm):
         required=False,
         validators=[PICTURE_NAME],
         help_text=_(
-            "For write-ups, such as ring-pliers. Left empty, it is made from the title. It then stands for this picture for good."
+            "For write-ups, such as ring-pliers. Left empty, it is made from the title. It "
+            "then stands for this picture for good."
         ),
     )
 
@@ -267,7 +277,8 @@ def instant(text: str) -> datetime:
     if found is None or found.tzinfo is None:
         raise ValidationError(
             _(
-                "This page was not sent as it was made. Copy your text, open the page again and go on there."
+                "This page was not sent as it was made. Copy your text, open the page again "
+                "and go on there."
             )
         )
     return found

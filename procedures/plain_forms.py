@@ -1,7 +1,8 @@
 """How does a page's form treat letters that nobody sees?
 
-Marks that turn the direction of writing or have no width make a text read otherwise than it is, and what people type here
-is signed and searched. Every form of the three apps is a `PlainForm`, so that there is one place for it.
+Marks that turn the direction of writing or have no width make a text read otherwise than it is, and
+what people type here is signed and searched. Every form of the three apps is a `PlainForm`, so that
+there is one place for it.
 """
 
 from typing import Any
@@ -13,7 +14,9 @@ from procedures.writeup.letters import hidden_in, without_hidden
 
 
 class PlainForm(forms.Form):
-    """A form whose texts hold no letter that nobody sees: dropped from a longer text, told in a line."""
+    """A form whose texts hold no letter that nobody sees: dropped from a longer text, told in a
+    line.
+    """
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}

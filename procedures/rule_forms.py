@@ -180,7 +180,9 @@ class RuleRows:
         return False not in [each.is_valid() for each in self.sets.values()]
 
     def rules(self) -> ShopRules:
-        """The rules that the valid rows state. Raises ValidationError for a source of danger that stands there twice."""
+        """The rules that the valid rows state. Raises ValidationError for a source of danger that
+        stands there twice.
+        """
         given = {
             kind: [form.cleaned_data for form in each if form.has_changed()]
             for kind, each in self.sets.items()
@@ -215,7 +217,9 @@ def demand_of(row: Mapping[str, str]) -> Demand:
 
 
 def asked_by(kind: str, row: Mapping[str, str]) -> tuple[Demand, ...]:
-    """Which kinds of steps a row, finished or not, is about: a step is touched when one of them fits it."""
+    """Which kinds of steps a row, finished or not, is about: a step is touched when one of them
+    fits it.
+    """
     if kind == "demands":
         demand = demand_of({"because": "", "needs": "", "caution": "", "names": "", **row})
         return (demand,) if demand.when else ()
@@ -270,7 +274,9 @@ def _typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
 
 
 def changed(rows: dict[str, list[Row]], *, add: str = "", remove: str = "") -> dict[str, list[Row]]:
-    """The rows with an empty one more of a kind (`demands`), or without one (`demands-3`); anything else changes nothing."""
+    """The rows with an empty one more of a kind (`demands`), or without one (`demands-3`); anything
+    else changes nothing.
+    """
     kind, _dash, number = remove.partition("-")
     if add in rows:
         rows = {**rows, add: [*rows[add], {}]}

@@ -1,7 +1,7 @@
 """What may a person type or tick in answer to a question, and what may a writer bring in?
 
-A browser is sent places (1, 2, 3 …) in the order shown, never the place or the id that an author gave: those could tell
-which answer is right.
+A browser is sent places (1, 2, 3 …) in the order shown, never the place or the id that an author
+gave: those could tell which answer is right.
 """
 
 from __future__ import annotations
@@ -105,7 +105,9 @@ class PutInOrderForm(AnswerForm):
         return [self.at(place) for place in self.cleaned_data["answer"]]
 
     def moved(self, move: str) -> list[str]:
-        """The places in a new order, after `up-3` or `down-3`: the step at place 3 of what is shown goes that way."""
+        """The places in a new order, after `up-3` or `down-3`: the step at place 3 of what is shown
+        goes that way.
+        """
         answer = list(self.cleaned_data["answer"])
         way, _, place = move.partition("-")
         if place not in answer:
@@ -135,7 +137,9 @@ class GiveAmountForm(AnswerForm):
 
 
 class MatchForm(AnswerForm):
-    """One list to choose from for each thing on the left; it needs neither a script nor dragging."""
+    """One list to choose from for each thing on the left; it needs neither a script nor
+    dragging.
+    """
 
     def set_up(self) -> None:
         offered = [
@@ -161,7 +165,9 @@ class MatchForm(AnswerForm):
 
 
 class PointForm(AnswerForm):
-    """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was changed counts."""
+    """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was
+    changed counts.
+    """
 
     cell = forms.ChoiceField(required=False, widget=forms.RadioSelect)
     across = forms.IntegerField(label=_("Across, from the left"), required=False, min_value=0)
@@ -209,7 +215,8 @@ class PointForm(AnswerForm):
         if not self.errors and self._seen() is None:
             raise ValidationError(
                 _(
-                    "Point at one spot on the drawing: choose a cell, or say how far across and down."
+                    "Point at one spot on the drawing: choose a cell, or say how far across "
+                    "and down."
                 )
             )
         return given
@@ -262,7 +269,8 @@ class QuestionsForm(PlainForm):
         label=_("Or a file"),
         required=False,
         help_text=_(
-            "A YAML file with the questions of this write-up. It takes the place of what stands above."
+            "A YAML file with the questions of this write-up. It takes the place of what "
+            "stands above."
         ),
     )
 

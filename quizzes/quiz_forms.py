@@ -38,7 +38,8 @@ class QuizForm(PlainForm):
     )
     wait_days = _number(
         "Days to wait after a sitting not passed",
-        "A senior who has gone through each missed step again and signs that lets the next one begin sooner.",
+        "A senior who has gone through each missed step again and signs that lets the next "
+        "one begin sooner.",
         most=366,
     )
     sittings_a_day = _number("Sittings a day", "0: any number.")
@@ -69,7 +70,9 @@ class QuizForm(PlainForm):
         return helper
 
     def tables(self) -> list[tuple[str, list[tuple[Part, forms.BoundField]]]]:
-        """The phases and then the steps of each write-up, each with its field; under the words that head them."""
+        """The phases and then the steps of each write-up, each with its field; under the words that
+        head them.
+        """
         found: dict[str, list[tuple[Part, forms.BoundField]]] = {}
         for name, part in self.parts.items():
             found.setdefault(part.heading, []).append((part, self[name]))

@@ -47,7 +47,9 @@ class LengthForm(PlainForm):
         return given
 
     def asked(self) -> dict[str, int]:
-        """What was asked; the numbers that the form begins with where it was not filled in rightly."""
+        """What was asked; the numbers that the form begins with where it was not filled in
+        rightly.
+        """
         if self.is_bound and self.is_valid():
             return {name: int(self.cleaned_data[name]) for name in self.fields}
         return {name: int(field.initial) for name, field in self.fields.items()}

@@ -57,7 +57,9 @@ class Bare(PlainForm):
 
 
 class MarkField(forms.CharField):
-    """The mark that makes a form count once, hidden in it. Without a fitting one the form says that its page is out of date."""
+    """The mark that makes a form count once, hidden in it. Without a fitting one the form says that
+    its page is out of date.
+    """
 
     def __init__(self, *, shortest: int = 1) -> None:
         super().__init__(required=False, widget=forms.HiddenInput)
@@ -135,7 +137,9 @@ class QuestionForm(Bare):
             )
 
     def question(self) -> Asked:
-        """What was asked; where something cannot be read, as if it had not been said (the form tells)."""
+        """What was asked; where something cannot be read, as if it had not been said (the form
+        tells).
+        """
         self.full_clean()
         said = self.cleaned_data if self.is_bound else {}
         known_on: date | None = said.get("known_on")
@@ -237,7 +241,9 @@ class CoverForm(Bare):
     )
 
     def asked(self) -> CoverAsked:
-        """What was chosen; what cannot be read is as if it had not been said, and the form says so."""
+        """What was chosen; what cannot be read is as if it had not been said, and the form says
+        so.
+        """
         given = self.cleaned_data if self.is_bound and self.is_valid() else {}
         gone = [given.get(name) for name in ("without", "and_without")]
         return CoverAsked(
@@ -426,7 +432,8 @@ class LevelForm(Bare):
         label=_("Jobs written down since"),
         required=False,
         help_text=_(
-            "The day on which you began to write jobs down. Nobody is out of practice in the first months after it. Empty: long ago."
+            "The day on which you began to write jobs down. Nobody is out of practice in the "
+            "first months after it. Empty: long ago."
         ),
     )
     watched_jobs = forms.IntegerField(

@@ -23,7 +23,9 @@ class BadYaml(ValueError):
 
 
 class _PlainLoader(yaml.BaseLoader):
-    """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags, deep nesting."""
+    """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags,
+    deep nesting.
+    """
 
     depth = 0
     deepest = DEEPEST
@@ -55,12 +57,16 @@ class _DeepLoader(_PlainLoader):
 
 
 def read_rules_mapping(text: str) -> list[tuple[str, int, Node]]:
-    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises BadYaml."""
+    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises
+    BadYaml.
+    """
     return _mapping(text, _DeepLoader, LONGEST_RULES)
 
 
 def read_mapping(text: str) -> list[tuple[str, int, Node]]:
-    """Key, line and value of each entry, in order, with keys that stand there twice. Raises BadYaml."""
+    """Key, line and value of each entry, in order, with keys that stand there twice. Raises
+    BadYaml.
+    """
     return _mapping(text, _PlainLoader, LONGEST)
 
 
@@ -114,7 +120,9 @@ def word(node: Node) -> str:
 
 
 def words(node: Node) -> list[tuple[str, int]]:
-    """Text and line of each item of a list; one scalar is a list of one. Raises BadYaml for any other shape."""
+    """Text and line of each item of a list; one scalar is a list of one. Raises BadYaml for any
+    other shape.
+    """
     if isinstance(node, SequenceNode):
         return [(word(item), item.start_mark.line + 1) for item in node.value]
     return [(word(node), node.start_mark.line + 1)]

@@ -7,7 +7,8 @@ from procedures.plain_forms import PlainForm
 
 # Passwords and codes only: compared, never kept as a text and never shown.
 NO_TEXTS = {"SignInForm", "NewPasswordForm", "FirstPasswordForm"}
-# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words than it holds.
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
 TROJAN = "The seal is \u202enot\u202c seated.\u200b"
 
 

@@ -1,4 +1,6 @@
-"""Is what a change asks lowered only with a reason, told to the reviewer, kept in the book and sealed with the release?"""
+"""Is what a change asks lowered only with a reason, told to the reviewer, kept in the book and
+sealed with the release?
+"""
 
 import datetime
 

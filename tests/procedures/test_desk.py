@@ -174,7 +174,8 @@ def test_a_text_that_is_no_text_is_told_by_the_check(writer, draft):
 
 def test_the_preview_shows_a_fork_that_exists():
     read = parse(
-        "---\ntitle: T\nvariants: {ring: [a, b], cup: [x, y]}\nnever: [ring = a; cup = x]\n---\n### S {#s}\n\nDo it.\n"
+        "---\ntitle: T\nvariants: {ring: [a, b], cup: [x, y]}\nnever: [ring = a; cup = "
+        "x]\n---\n### S {#s}\n\nDo it.\n"
     )
     assert _some_fork(read, {}) == {"ring": "a", "cup": "y"}
     assert _some_fork(read, {"cup": "x"}) == {"ring": "b", "cup": "x"}

@@ -102,7 +102,9 @@ def test_tables_and_definitions_are_shown():
 
 
 def scheme(href):
-    """The scheme as the URL Standard (WHATWG, "basic URL parser") finds it: without tabs, line ends and what stands before."""
+    """The scheme as the URL Standard (WHATWG, "basic URL parser") finds it: without tabs, line ends
+    and what stands before.
+    """
     bare = re.sub(r"[\t\r\n]", "", href or "").lstrip("".join(map(chr, range(33))))
     found = re.match(r"([A-Za-z][A-Za-z0-9+.-]*):", bare)
     return found[1].lower() if found else ""
@@ -174,7 +176,8 @@ def test_a_text_leaves_nothing_for_the_next_one():
 
 RING = Picture(
     "a ring",
-    svg='<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title id="title">R</title><path d="M0 0"/></svg>',
+    svg='<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title '
+    'id="title">R</title><path d="M0 0"/></svg>',
 )
 
 
@@ -183,7 +186,8 @@ def test_a_drawing_alone_is_a_figure_with_its_caption():
         "Look.\n\n![up & out](drawing:ring)\n\nGo on.", drawings={"ring": RING}, uid="s"
     )
     assert re.fullmatch(
-        r'<p>Look\.</p>\n<figure class="drawing"><svg viewBox="0 0 9 9"><title id="s-1-title">R</title><path d="M0 0" /></svg>'
+        r'<p>Look\.</p>\n<figure class="drawing"><svg viewBox="0 0 9 9"><title '
+        r'id="s-1-title">R</title><path d="M0 0" /></svg>'
         r'<figcaption class="caption">up &amp; out</figcaption></figure>\n<p>Go on\.</p>',
         html,
     )
@@ -204,7 +208,9 @@ def test_a_drawing_in_running_text_stays_inside_its_paragraph():
 
 
 def test_no_text_puts_itself_in_the_place_of_a_drawing():
-    """The mark of a place is the hash of the text: a text that holds the mark of another text is only that text."""
+    """The mark of a place is the hash of the text: a text that holds the mark of another text is
+    only that text.
+    """
     first = "![a](drawing:ring)"
     mark = f"{hashlib.sha256(first.encode()).hexdigest()}-0-"
     html = body_html(f"{mark}\n\n<p>{mark}</p>\n\n{first}", drawings={"ring": RING})
@@ -243,7 +249,8 @@ def test_a_text_too_deep_leaves_nothing_for_the_next_one(text):
     assert body_html("*a*") == "<p><em>a</em></p>"
 
 
-# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words than it holds.
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
 @pytest.mark.parametrize(
     "hidden", ["\u202e", "&#x202e;", "&#8238;", "&#x200b;", "&zwj;", "&rlm;", "&shy;", "\u200b"]
 )

@@ -53,7 +53,8 @@ def test_a_question_is_shown_with_its_right_answer(client, senior, writeup):
     client.force_login(senior)
     assert "The rag catches the oil." in client.get(f"/questions/{writeup.name}/one/").text
     assert "28 ± 2 N·m" in client.get(f"/questions/{writeup.name}/torque/").text
-    # By hand: the air is out before the chamber opens, the guard is on before it comes off: 4!/(2·2) = 6 of 24 orders.
+    # By hand: the air is out before the chamber opens, the guard is on before it comes off:
+    # 4!/(2·2) = 6 of 24 orders.
     assert "6 of 24 orders are right" in client.get(f"/questions/{writeup.name}/order/").text
     assert client.get(f"/questions/{writeup.name}/none/").status_code == 404
 
@@ -172,7 +173,8 @@ def test_editor_list_and_question_show_the_advice(client, editor, writeup):
     assert "1 piece of advice" in client.get("/questions/").text
 
 
-# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words than it holds.
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
 TROJAN, PLAIN = "The seal is \u202enot\u202c seated.\u200b", "The seal is not seated."
 
 

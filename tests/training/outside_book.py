@@ -1,14 +1,18 @@
-"""Which columns are in no entry of the record book, and why does none of them decide who may do what?
+"""Which columns are in no entry of the record book, and why does none of them decide who may do
+what?
 
-`tests/training/test_book_covers.py` holds this complete: a new model or column is told by an entry (`BOOK`) or stands here.
-A reason for `*` is for every column of the table.
+`tests/training/test_book_covers.py` holds this complete: a new model or column is told by an entry
+(`BOOK`) or stands here. A reason for `*` is for every column of the table.
 """
 
 DRAFTS = "it belongs to a draft; what is released stands in the entry of the release"
 OFFERS = "it only says what is offered or shown next"
 PRACTICE = "practice questions are no evidence"
 ROTA = "who is at work changes nobody's standing"
-SIGN_IN = "it goes with the password: whoever can write here can as well put another password's hash, which no book should hold"
+SIGN_IN = (
+    "it goes with the password: whoever can write here can as well put another password's hash, "
+    "which no book should hold"
+)
 ONCE = "it only keeps a form that was sent twice from being written twice"
 
 OUTSIDE = {

@@ -1,4 +1,6 @@
-"""Does a watched job count only by its watcher's word, and is what comes late or from outside somebody's time refused?"""
+"""Does a watched job count only by its watcher's word, and is what comes late or from outside
+somebody's time refused?
+"""
 
 import datetime
 from dataclasses import replace
@@ -57,7 +59,9 @@ class TestTheWatchersWord:
     def test_within_an_hour_of_a_password_by_somebody_elses_hand_nobody_makes_work_count(
         self, shop
     ):
-        """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the senior's name at once."""
+        """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the
+        senior's name at once.
+        """
         job = waiting_job(shop, shop.trainee)
         use_link(
             code=give_link(person=shop.senior, by=shop.owner, now=NOW),
@@ -122,7 +126,9 @@ class TestTheWatchersWord:
     def test_whoever_is_stood_down_now_vouches_for_no_earlier_day_until_it_is_lifted(
         self, shop, as_, everywhere
     ):
-        """Seen: a senior stood down this morning entered a job of yesterday as its watcher, and it counted."""
+        """Seen: a senior stood down this morning entered a job of yesterday as its watcher, and it
+        counted.
+        """
         yesterday = days_ago(1)
         job = waiting_job(shop, shop.trainee, yesterday)
         down = stood_down(
@@ -272,8 +278,8 @@ class TestPages:
         shop.senior.left = days_ago(1)
         shop.senior.save()
         assert (
-            "Sol Senior has left, and nobody can confirm it in their place. Do one more supervised job."
-            in as_(shop.trainee).get("/").text
+            "Sol Senior has left, and nobody can confirm it in their place. Do one more "
+            "supervised job." in as_(shop.trainee).get("/").text
         )
 
     def test_a_senior_enters_an_old_job_and_it_says_so(self, shop, as_):
@@ -388,8 +394,8 @@ class TestObservations:
         assert 'value="air-spring-service"' in page
         assert 'value="release-the-air"' not in page
         assert (
-            "Not offered here: Release the air. Its header names lower-leg, so an observation of it counts there."
-            in page
+            "Not offered here: Release the air. Its header names lower-leg, so an observation "
+            "of it counts there." in page
         )
 
     def test_one_of_another_levels_write_up_is_refused(self, shop):

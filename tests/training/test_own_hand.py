@@ -75,7 +75,8 @@ def at_terminal(monkeypatch):
     return typed
 
 
-# --- the link ---------------------------------------------------------------------------------------------------
+# --- the link
+# --------------------------------------------------------------------------------
 
 
 def test_the_owner_gives_a_link_on_the_page_and_the_person_chooses_a_password_by_it(shop, as_):
@@ -214,7 +215,8 @@ def test_the_book_says_who_gave_a_link_and_when_it_was_used(shop, clock):
     assert list(faults()) == []
 
 
-# --- the hour ---------------------------------------------------------------------------------------------------
+# --- the hour
+# --------------------------------------------------------------------------------
 
 
 def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(
@@ -280,7 +282,9 @@ def test_appointing_waits_too(shop, client):
 
 
 def test_no_row_can_be_set_to_open_signing_before_the_hour(shop, clock):
-    """Seen: two columns beside the password held the hour; setting them to nothing opened signing, and no check saw it."""
+    """Seen: two columns beside the password held the hour; setting them to nothing opened signing,
+    and no check saw it.
+    """
     use_link(code=link_for(shop, shop.senior), password=OWN, now=NOW)
     used = AccountChange.objects.filter(what=AccountChange.LINK_USED)
     for change in (
@@ -308,7 +312,8 @@ def test_whoever_takes_the_seals_off_to_open_signing_is_found_by_the_book(shop, 
     assert list(faults()) != []
 
 
-# --- the terminal -----------------------------------------------------------------------------------------------
+# --- the terminal
+# --------------------------------------------------------------------------------
 
 
 def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_later(

@@ -42,8 +42,8 @@ def code_hash(code: str) -> str:
 def give_link(*, person: User, by: User | None, now: datetime | None = None) -> str:
     """The code of a new link, in groups of four; it is shown once. Earlier links of the person end.
 
-    `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused for oneself, without the
-    right, and for somebody who may not sign in.
+    `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused
+    for oneself, without the right, and for somebody who may not sign in.
     """
     now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
@@ -67,7 +67,8 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
 def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     """The person, with the password chosen; the link is used up. Signing waits an hour from now on.
 
-    Raises Refused for a link that is unknown, used or ended, all in the same words, and for a password that is too easy.
+    Raises Refused for a link that is unknown, used or ended, all in the same words, and for a
+    password that is too easy.
     """
     now = moment(now)
     link = (
@@ -78,7 +79,8 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     if link is None or not link.person.may_sign_in():
         raise Refused(
             gettext(
-                "This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."
+                "This link does not work. It was used already, or it is older than a day. Ask "
+                "the owner for a new one."
             )
         )
     person = link.person
@@ -90,7 +92,9 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
 
 @transaction.atomic
 def set_password_at_terminal(*, person: User, password: str, now: datetime | None = None) -> None:
-    """A password set by somebody else's hand: at the first sign-in the person must choose another. Raises Refused for an easy one."""
+    """A password set by somebody else's hand: at the first sign-in the person must choose another.
+    Raises Refused for an easy one.
+    """
     now = moment(now)
     put_password(person, password)
     _keep_password(person)
@@ -101,11 +105,13 @@ def set_password_at_terminal(*, person: User, password: str, now: datetime | Non
 def choose_password(
     *, person: User, password: str, now: datetime, device: int | None = None, session: str = ""
 ) -> User:
-    """The person, with a password of their own making; only this device stays known, and only this session stays.
+    """The person, with a password of their own making; only this device stays known, and only this
+    session stays.
 
     Raises Refused for an easy one.
 
-    Where somebody else had set the one before, the hour until the first signature begins now, and a further change moves it by nothing.
+    Where somebody else had set the one before, the hour until the first signature begins now, and a
+    further change moves it by nothing.
     """
     was_set = must_choose(person)
     if was_set:
@@ -125,22 +131,27 @@ def must_choose(person: User) -> bool:
 
 
 def _last_password(person: User) -> AccountChange | None:
-    """The newest entry on the person's password in which somebody else had a hand, or which answers such a one.
+    """The newest entry on the person's password in which somebody else had a hand, or which answers
+    such a one.
 
-    The record book holds these; a column beside the password could be changed without anybody seeing it.
+    The record book holds these; a column beside the password could be changed without anybody
+    seeing it.
     """
     return person.account_changes.filter(what__in=AccountChange.PASSWORDS).order_by("pk").last()
 
 
 def check_own_hand(person: User, now: datetime) -> None:
-    """Raises Refused within the hour after a password that somebody else had set, and says from when on signing works."""
+    """Raises Refused within the hour after a password that somebody else had set, and says from
+    when on signing works.
+    """
     change = _last_password(person)
     if change is None:
         return
     if change.what == AccountChange.AT_TERMINAL:
         raise Refused(
             gettext(
-                "Somebody else has set your password. Choose one of your own first; an hour later you can sign."
+                "Somebody else has set your password. Choose one of your own first; an hour "
+                "later you can sign."
             )
         )
     free = change.recorded_at + OWN_FOR
@@ -162,7 +173,9 @@ def tell(person: User, what: str, by: User | None, now: datetime) -> None:
 
 
 def _keep_password(person: User, device: int | None = None, session: str = "") -> None:
-    """Saves it. With the old password go the links, the sessions, and the devices that were known by it."""
+    """Saves it. With the old password go the links, the sessions, and the devices that were known
+    by it.
+    """
     person.save(update_fields=["password"])
     OneTimeLink.objects.filter(person=person).delete()
     Session.objects.filter(person=person).exclude(pk=session).delete()

@@ -19,8 +19,9 @@ from training.sheets import standing_of
 def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfirmation:
     """The watcher's word that the job was watched; it counts from here on.
 
-    Raises Refused for anybody but the watcher, for a job that waits for no word, where the watcher was not alone on its day or
-    is stood down now, and within an hour of a password by somebody else's hand.
+    Raises Refused for anybody but the watcher, for a job that waits for no word, where the watcher
+    was not alone on its day or is stood down now, and within an hour of a password by somebody
+    else's hand.
     """
     now = moment(now)
     check_own_hand(by, now)  # it makes the job count, so it waits as a signature does
@@ -28,7 +29,8 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
     if standing_of(by, kept.level, kept.happened_on, now, kept.variant) != "alone":
         raise Refused(
             gettext(
-                "You were not alone at this level on that day, so you cannot confirm that you watched it. Say so with a reason."
+                "You were not alone at this level on that day, so you cannot confirm that you "
+                "watched it. Say so with a reason."
             )
         )
     check_not_stopped(by, kept.level, now)
@@ -37,7 +39,9 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
 
 @transaction.atomic
 def refuse_job(*, job: Job, by: User, reason: str, now: datetime | None = None) -> JobConfirmation:
-    """The watcher's word that the job was not watched; it never counts. Raises Refused as `confirm_job` does, and without a reason."""
+    """The watcher's word that the job was not watched; it never counts. Raises Refused as
+    `confirm_job` does, and without a reason.
+    """
     now = moment(now)
     kept = _waiting_for(job, by)
     if not reason.strip():
@@ -65,7 +69,9 @@ def _said(
 
 
 def _waiting_for(job: Job, by: User) -> Job:
-    """The job as it stands now, held until the transaction ends. Raises Refused where it does not wait for this person's word."""
+    """The job as it stands now, held until the transaction ends. Raises Refused where it does not
+    wait for this person's word.
+    """
     kept = (
         Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
     )

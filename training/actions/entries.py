@@ -44,7 +44,9 @@ SAID = (
 
 
 def write_down(row: Row) -> Row:
-    """Check the row, save it, and link it into the record book; call it inside a transaction. Raises Refused."""
+    """Check the row, save it, and link it into the record book; call it inside a transaction.
+    Raises Refused.
+    """
     _check_words(row)
     try:
         row.full_clean()
@@ -62,7 +64,8 @@ def _check_words(row: Row) -> None:
         if hidden:
             raise Refused(
                 gettext(
-                    "The text holds a letter that nobody sees ({letter}), which can make it show other words. Type it anew."
+                    "The text holds a letter that nobody sees ({letter}), which can make it "
+                    "show other words. Type it anew."
                 ).format(letter=hidden)
             )
 
@@ -92,9 +95,11 @@ def check_here(person: User, on: date) -> None:
 
 
 def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
-    """Raises Refused for the word of somebody on another's work while a stand-down holds, of whatever day the work is.
+    """Raises Refused for the word of somebody on another's work while a stand-down holds, of
+    whatever day the work is.
 
-    What a stand-down is given for may have been wrong before it, so nothing that this person saw counts until it is lifted.
+    What a stand-down is given for may have been wrong before it, so nothing that this person saw
+    counts until it is lifted.
     """
     if (
         StandDown.objects.in_force(watcher.workshop.day_of(now))
@@ -104,8 +109,8 @@ def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
     ):
         raise Refused(
             gettext(
-                "You are stood down at this level, so you cannot confirm what you saw of it, of earlier days either. "
-                "You can once the stand-down is lifted."
+                "You are stood down at this level, so you cannot confirm what you saw of it, of "
+                "earlier days either. You can once the stand-down is lifted."
             )
         )
 
@@ -113,13 +118,17 @@ def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
 def _check_without_senior(
     person: User, level: Level, on: date, today: date, *, is_alone: bool
 ) -> None:
-    """Raises Refused for a job that is too old, or older than a stand-down, to be written down by oneself."""
+    """Raises Refused for a job that is too old, or older than a stand-down, to be written down by
+    oneself.
+    """
     most = days_back()
     if (today - on).days > most:
         raise Refused(
             ngettext(
-                "You can write down a job of yesterday at the earliest. Ask a senior mechanic to enter an older one.",
-                "You can write down a job up to {number} days back. Ask a senior mechanic to enter an older one.",
+                "You can write down a job of yesterday at the earliest. Ask a senior mechanic "
+                "to enter an older one.",
+                "You can write down a job up to {number} days back. Ask a senior mechanic to "
+                "enter an older one.",
                 most,
             ).format(number=most)
             if most
@@ -143,7 +152,9 @@ def _check_without_senior(
 def record_reading(
     *, person: User, revision: Revision, on: date | None = None, now: datetime | None = None
 ) -> Reading:
-    """The statement of a person to have studied this revision, today. Raises Refused unless it is released."""
+    """The statement of a person to have studied this revision, today. Raises Refused unless it is
+    released.
+    """
     now = moment(now)
     today = person.workshop.day_of(now)
     on = on or today
@@ -179,10 +190,12 @@ def record_job(
     note: str = "",
     tools: Sequence[str] = (),
 ) -> Job:
-    """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where the watcher enters it.
+    """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where
+    the watcher enters it.
 
-    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the person did not work here, of a
-    watcher who is stood down now, and without a senior for an old one.
+    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the
+    person did not work here, of a watcher who is stood down now, and without a senior for an old
+    one.
     """
     now = moment(now)
     today = today or person.workshop.day_of(now)
@@ -203,14 +216,16 @@ def record_job(
     ):
         raise Refused(
             gettext(
-                "{name} can no longer sign in, so nobody can confirm this job, and it would not count. Do one more supervised job."
+                "{name} can no longer sign in, so nobody can confirm this job, and it would "
+                "not count. Do one more supervised job."
             ).format(name=watched_by.name)
         )
     worker = watched_by or person
     if standing_of(worker, level, on, now, variant) != "alone":
         what = f"{worker.name} was not alone at this level on that day"
         raise Refused(
-            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who watched."
+            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
+            "watched."
             if watched_by
             else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
         )
@@ -258,10 +273,13 @@ def record_observation(
     tools: Sequence[str] = (),
     photos: Sequence[str] = (),
 ) -> Observation:
-    """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
+    """What an observer saw of one job. It is right when nothing was wrong and every critical line
+    was unaided.
 
-    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level or is stood down now, a line left open, a value that can't be read, one
-    outside its range in a line told as right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
+    Raises Refused for a day on which the person did not work here, for a write-up that would not
+    count at the level, for one's own job, an observer who is not alone at the level or is stood
+    down now, a line left open, a value that can't be read, one outside its range in a line told as
+    right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
@@ -281,7 +299,8 @@ def record_observation(
     if not may_be_observed(person, level, revision, on=on, now=now):
         raise Refused(
             gettext(
-                "{title} does not name this level in its header, so an observation of it would not count here. Watch a job by a write-up of this level."
+                "{title} does not name this level in its header, so an observation of it "
+                "would not count here. Watch a job by a write-up of this level."
             ).format(title=revision.writeup.title)
         )
     unseen = [line for line in lines if not line.seen]
@@ -293,7 +312,8 @@ def record_observation(
     if faults:
         raise Refused(
             gettext(
-                "What was measured does not fit. Nothing was written down; what you typed is still here."
+                "What was measured does not fit. Nothing was written down; what you typed is "
+                "still here."
             ),
             faults,
         )

@@ -1,7 +1,7 @@
 """What has been seen, done, signed and taken back?
 
-Every row here is an entry: written once, held by the database against change, and linked into the record book. It is
-corrected only by a later entry.
+Every row here is an entry: written once, held by the database against change, and linked into the
+record book. It is corrected only by a later entry.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ ENTRY: Layout = ("happened_on", "recorded_at", "recorded_by")
 
 
 class Entry(models.Model):
-    """What all evidence has in common: the day it happened on, and the instant from which the shop knew."""
+    """What all evidence has in common: the day it happened on, and the instant from which the shop
+    knew.
+    """
 
     happened_on = models.DateField()
     recorded_at = models.DateTimeField(db_index=True)
@@ -43,7 +45,9 @@ class Entry(models.Model):
 
 
 def _once() -> models.BooleanField[bool | None, bool | None]:
-    """Set where the site itself wrote the row: such a row is there once. Empty in what is older, and in what is brought in."""
+    """Set where the site itself wrote the row: such a row is there once. Empty in what is older,
+    and in what is brought in.
+    """
     return models.BooleanField(null=True, editable=False)
 
 
@@ -66,7 +70,9 @@ class Reading(Entry):
                 fields=["person", "revision", "happened_on"],
                 condition=Q(once=True),
                 name="one_reading_a_day",
-                violation_error_message="You have said today that you studied this revision. Nothing was written twice.",
+                violation_error_message="You have said today that you studied this revision. "
+                "Nothing was written "
+                "twice.",
             )
         ]
 
@@ -155,7 +161,9 @@ class Job(Entry):
 
 
 class JobConfirmation(Entry):
-    """What the watcher says of a job that names them: watched, or not, and then why. The first word stands."""
+    """What the watcher says of a job that names them: watched, or not, and then why. The first word
+    stands.
+    """
 
     KIND = "job confirmation"
     BOOK = {1: (*ENTRY, "job", "by", "confirmed", "reason")}
@@ -217,7 +225,9 @@ class Observation(Entry):
 
 
 class ShownAgain(Entry):
-    """The signed statement that each line of an observation that was not right was gone through again with the person."""
+    """The signed statement that each line of an observation that was not right was gone through
+    again with the person.
+    """
 
     KIND = "shown again"
     BOOK = {
@@ -239,7 +249,9 @@ class ShownAgain(Entry):
 
 
 class SignOff(Entry):
-    """The signed statement that a person may do a service level alone; founding: by the owner, on other proof."""
+    """The signed statement that a person may do a service level alone; founding: by the owner, on
+    other proof.
+    """
 
     KIND = "sign-off"
     BOOK = {
@@ -297,7 +309,9 @@ class StandDownQuerySet(models.QuerySet["StandDown"]):
 
 
 class StandDown(Entry):
-    """The signed statement that a person may not, from a day on, at one level or all, until lifted."""
+    """The signed statement that a person may not, from a day on, at one level or all, until
+    lifted.
+    """
 
     KIND = "stand-down"
     BOOK = {1: (*ENTRY, "person", "level", "by", "reason")}
@@ -344,7 +358,9 @@ class Appointment(Entry):
 
 
 class AppointmentEnd(Entry):
-    """An appointment ends earlier than it said: `until` is its new last day. Of several the earliest day holds."""
+    """An appointment ends earlier than it said: `until` is its new last day. Of several the
+    earliest day holds.
+    """
 
     KIND = "appointment end"
     BOOK = {1: (*ENTRY, "appointment", "until", "by")}
@@ -357,13 +373,16 @@ class AppointmentEnd(Entry):
             models.CheckConstraint(
                 condition=Q(until__gte=F("happened_on")),
                 name="appointment_not_ended_backwards",
-                violation_error_message="An appointment ends today or later. What was signed before stays signed.",
+                violation_error_message="An appointment ends today or later. What was signed "
+                "before stays signed.",
             )
         ]
 
 
 class Void(Entry):
-    """Every entry of this kind, person and day (`happened_on`) recorded until then is declared never to have counted."""
+    """Every entry of this kind, person and day (`happened_on`) recorded until then is declared
+    never to have counted.
+    """
 
     KIND = "void"
     BOOK = {1: (*ENTRY, "kind", "person", "about", "by", "reason")}
@@ -379,6 +398,7 @@ class Void(Entry):
             models.CheckConstraint(
                 condition=Q(kind__in=("signoff", "job", "reading", "pass", "observation")),
                 name="void_kind_known",
-                violation_error_message="A void is of a signoff, job, reading, pass or observation.",
+                violation_error_message="A void is of a signoff, job, reading, pass or "
+                "observation.",
             )
         ]

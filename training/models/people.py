@@ -35,7 +35,9 @@ def check_time_zone(name: str) -> None:
 
 
 def check_name(name: str) -> None:
-    """Raises ValidationError for a name with letters that nobody sees, or without any that somebody does."""
+    """Raises ValidationError for a name with letters that nobody sees, or without any that somebody
+    does.
+    """
     wrong = wrong_with_name(name)
     if wrong:
         raise ValidationError(wrong)
@@ -76,7 +78,9 @@ class Workshop(models.Model):
 
 
 class People(BaseUserManager["User"]):
-    """Everybody of the shop; a login is the same however its letters are written, but for old ones that go by their capitals."""
+    """Everybody of the shop; a login is the same however its letters are written, but for old ones
+    that go by their capitals.
+    """
 
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
@@ -87,7 +91,9 @@ class People(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser):
-    """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
+    """A person of the shop. The trade says what the person may do on this site; standing says what
+    at the bench.
+    """
 
     KIND: ClassVar[str] = "person"
     BOOK: ClassVar[Book] = {
@@ -152,7 +158,8 @@ class User(AbstractBaseUser):
                 Lower("login"),
                 name="login_once_in_any_case",
                 condition=Q(goes_by_capitals=False),
-                violation_error_message="Somebody has this login already; capitals make no other login.",
+                violation_error_message="Somebody has this login already; capitals make no other "
+                "login.",
             ),
             models.CheckConstraint(
                 condition=Q(trade__in=[trade for trade, _ in roles.TRADES]),

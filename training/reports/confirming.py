@@ -30,7 +30,9 @@ class JobToConfirm:
 
 @dataclass(frozen=True, slots=True)
 class JobUnconfirmed:
-    """One watched job of somebody that does not count: it waits, or was refused; and why, and what to do."""
+    """One watched job of somebody that does not count: it waits, or was refused; and why, and what
+    to do.
+    """
 
     on: date
     level: str
@@ -47,14 +49,19 @@ def to_confirm(row: Job) -> JobToConfirm:
     """A job as its watcher sees it."""
     late = said_of_late(row.person.workshop.time_zone)
     fork = ", ".join(f"{name} {option}" for name, option in row.variant.items())
-    text = f"{day_text(row.happened_on)}{', ' + fork if fork else ''}{late(row.happened_on, row.recorded_at)}"
+    text = (
+        f"{day_text(row.happened_on)}{', ' + fork if fork else ''}"
+        f"{late(row.happened_on, row.recorded_at)}"
+    )
     return JobToConfirm(row.pk, row.happened_on, row.person.name, str(row.level), text, row.note)
 
 
 def jobs_unconfirmed(
     person: User, on: date, level: Level | None = None
 ) -> tuple[JobUnconfirmed, ...]:
-    """The watched jobs of a person that wait, and those refused within the last weeks; at one level or at all."""
+    """The watched jobs of a person that wait, and those refused within the last weeks; at one level
+    or at all.
+    """
     stopped = (
         StandDown.objects.in_force(on).at(OuterRef("level")).filter(person=OuterRef("watched_by"))
     )
