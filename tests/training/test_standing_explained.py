@@ -24,14 +24,14 @@ from tests.training.standing_shop import (
     stand_down,
     with_rows,
 )
+from training.records.wording.asks import say_rule
+from training.records.wording.reasons import say_reason
+from training.records.wording.steps import say_step
 from training.standing import evidence as ev
 from training.standing.changed import changed
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.rules import RULES
 from training.standing.told import explained
-from training.wording.asks import say_rule
-from training.wording.reasons import say_reason
-from training.wording.steps import say_step
 
 
 def told(of, on, lvl="air", **variant):

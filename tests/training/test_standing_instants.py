@@ -24,11 +24,11 @@ from tests.training.standing_shop import (
     shop,
     sign,
 )
+from training.records.wording.asks import say_asks
 from training.standing.answer import missing_for_signing
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.told import explained
-from training.wording.asks import say_asks
 
 DAY = "2026-03-10"
 

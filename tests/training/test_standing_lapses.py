@@ -22,7 +22,7 @@ from tests.training.standing_shop import (
     stand_down,
     void,
 )
-from training.wording.steps import say_step
+from training.records.wording.steps import say_step
 
 ANA = person("ana")
 

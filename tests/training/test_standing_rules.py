@@ -27,13 +27,13 @@ from tests.training.standing_shop import (
     stand_down,
     void,
 )
+from training.records.wording.reasons import say_reason
+from training.records.wording.steps import say_step
 from training.standing.answer import NotInShopError, answers, standings
 from training.standing.entitlement import Asking
 from training.standing.results import Reason
 from training.standing.rules import RULES
 from training.standing.told import steps_for
-from training.wording.reasons import say_reason
-from training.wording.steps import say_step
 
 ANA, SOL = person("ana"), person("sol")
 

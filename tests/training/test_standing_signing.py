@@ -30,9 +30,9 @@ from tests.training.standing_shop import (
     void,
     with_rows,
 )
+from training.records.wording.reasons import say_reason
 from training.standing.answer import NotInShopError, may_sign, missing_for_signing
 from training.standing.dependants import rested_on
-from training.wording.reasons import say_reason
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
@@ -320,9 +320,7 @@ class TestMissingForSigning:
         assert self.missing(passed, failed, critical, pass_percent=80) == ["critical-wrong"]
         assert self.missing(failed, critical, sat("ana", "2026-04-04", 80), pass_percent=80) == []
 
-    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_any_order_of_entries(
-        self,
-    ):
+    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_any_order_of_entries(self):
         morning, evening = (datetime(2026, 4, 2, hour, tzinfo=UTC) for hour in (8, 18))
         passed, failed = (
             sat("ana", "2026-04-02", 80, recorded=evening),

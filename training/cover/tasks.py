@@ -26,14 +26,8 @@ from training.standing.rules.quiz import has_latest_passed
 from training.standing.rules.readings import current_revisions, unread_revisions
 from training.standing.rules.watched_jobs import watched_jobs
 
-READ, SIT, WORK, WATCH, SHOW, SIGN = (
-    0.5,
-    0.25,
-    2.0,
-    1.0,
-    1.0,
-    0.25,
-)  # hours: a write-up, a quiz, a watched job (own, senior's), an observation, a signature
+# hours: a write-up, a quiz, a watched job (own, senior's), an observation, a signature
+READ, SIT, WORK, WATCH, SHOW, SIGN = (0.5, 0.25, 2.0, 1.0, 1.0, 0.25)
 JOBS_A_WEEK = 2  # watched jobs that come by in a week
 CLOSED = {"not-here", "stood-down"}  # what no training mends
 
@@ -179,9 +173,8 @@ def as_if_done(shop: Shop, ground: Ground, lines: Collection[Line], asking: Aski
             continue
         day = ground.holds_from(line.ends) - timedelta(days=1)
         rules = asking.books.on(day).rules[level]
-        senior = min(
-            ground.capacity.able[level, line.ends] - {person}
-        )  # any of them would do, so always the same one
+        # any of them would do, so always the same one
+        senior = min(ground.capacity.able[level, line.ends] - {person})
         readings += [
             Reading(person, row.writeup, row.number, day, at)
             for row in current_revisions(asking.known, rules, day)

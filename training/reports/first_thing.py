@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from training.gathering import day_text
+from training.records.gathering import day_text
+from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
-from training.wording.steps import say_step
 
 Way = Literal["study", "quiz", "job", "wait", "none"]
 

@@ -9,15 +9,15 @@ from itertools import pairwise
 
 from django.utils.safestring import SafeString
 
-from training.gathering import gather
 from training.models import User
+from training.records.gathering import gather
+from training.records.wording.reasons import say_first
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
 from training.standing.calendar import months, written
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.told import reasons
-from training.wording.reasons import say_first
 
 BACK_MONTHS, AHEAD_MONTHS = 36, 12
 MOST_MONTHS = 240

@@ -11,13 +11,13 @@ from datetime import date, datetime, timedelta
 from quizzes.models import QuizRules
 from training.cover.gaps import days_between, gaps
 from training.cover.release import Standings
+from training.records.wording.reasons import say_first, say_reason
 from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
 from training.standing.answer import answers, standings
 from training.standing.changed import changed
 from training.standing.entitlement import Asking
 from training.standing.evidence import Shop
-from training.wording.reasons import say_first, say_reason
 
 SOON = timedelta(days=30)
 WEEKS = timedelta(days=27)  # from today on: four weeks

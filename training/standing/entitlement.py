@@ -32,11 +32,7 @@ class Asking:
     """
 
     def __init__(
-        self,
-        shop: Shop,
-        known_at: datetime,
-        without: SignOff | None = None,
-        rules: RuleSet = RULES,
+        self, shop: Shop, known_at: datetime, without: SignOff | None = None, rules: RuleSet = RULES
     ) -> None:
         self.shop = shop
         self.known = Known(shop, known_at, without)

@@ -7,15 +7,7 @@ from datetime import date
 
 from training.standing.calendar import days_on
 from training.standing.evidence import LevelRules, Shop
-from training.standing.results import (
-    OWN_DOING,
-    SENIORS_EYE,
-    Asks,
-    Reason,
-    Step,
-    Support,
-    supports,
-)
+from training.standing.results import OWN_DOING, SENIORS_EYE, Asks, Reason, Step, Support, supports
 from training.standing.rules.proof import Proof, changes_since
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, holds
 

@@ -30,12 +30,7 @@ class Case:
     __slots__ = ("_held", "asked", "asking", "book", "limits", "rules")
 
     def __init__(
-        self,
-        asking: Asking,
-        asked: Asked,
-        rules: LevelRules,
-        book: RuleBook,
-        limits: Limits = (),
+        self, asking: Asking, asked: Asked, rules: LevelRules, book: RuleBook, limits: Limits = ()
     ) -> None:
         self.asking, self.asked, self.rules, self.book = asking, asked, rules, book
         self.limits = limits
