@@ -30,7 +30,7 @@ from training.records.wording.steps import say_step
 from training.standing import evidence as ev
 from training.standing.changed import changed
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.rules import RULES
+from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
 
 

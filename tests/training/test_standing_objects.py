@@ -16,7 +16,7 @@ from training.records.wording.steps import say_step
 from training.standing.answer import answers, missing_for_signing
 from training.standing.days import days_of_change
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.rules import RULES
+from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
 
 EVERY = (*RULES.alone, *RULES.before, *RULES.study)

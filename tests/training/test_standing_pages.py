@@ -13,7 +13,7 @@ from training.records.wording.reasons import REASONS
 from training.records.wording.steps import STEPS
 from training.reports import who_may as report
 from training.reports.who_may_table import standing_piece, table_rows
-from training.standing.rules import RULES
+from training.standing.rules.ruleset import RULES
 
 HOSTILE = """<b>"O'Neil" & co</b>"""
 

@@ -32,7 +32,7 @@ from training.records.wording.steps import say_step
 from training.standing.answer import NotInShopError, answers, standings
 from training.standing.entitlement import Asking
 from training.standing.results import Reason
-from training.standing.rules import RULES
+from training.standing.rules.ruleset import RULES
 from training.standing.told import steps_for
 
 ANA, SOL = person("ana"), person("sol")

@@ -18,7 +18,7 @@ from training.standing.answer import Answer, answer, answers, may_sign, missing_
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
 from training.standing.evidence import StandDown as StandDownFact
-from training.standing.rules import RULES
+from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
 
 

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 from training.standing.calendar import months
 from training.standing.entitlement import Asked, Asking, StandingWord
-from training.standing.rules import Case
+from training.standing.rules.rule import Case
 
 ONE_DAY = timedelta(days=1)
 HORIZON_MONTHS = 50 * 12

@@ -15,8 +15,9 @@ from training.standing.known import Known
 from training.standing.levels import RuleBook, RuleBooks
 from training.standing.question import Asked, as_question, questions_covered
 from training.standing.results import Reason
-from training.standing.rules import RULES, Case, Rule, RuleSet
 from training.standing.rules.held import Held, held_by
+from training.standing.rules.rule import Case, Rule
+from training.standing.rules.ruleset import RULES, RuleSet
 
 __all__ = ["Asked", "Asking", "StandingWord", "as_question"]
 

@@ -8,7 +8,7 @@ from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Limits, Shop
 from training.standing.question import questions_covered
 from training.standing.results import Reason
-from training.standing.rules import CHANGES
+from training.standing.rules.ruleset import CHANGES
 from training.standing.told import failing, reasons
 
 

@@ -10,7 +10,8 @@ from datetime import date
 from training.standing.days import ONE_DAY
 from training.standing.entitlement import Asked, Asking
 from training.standing.results import Asks, NextStep, Reason, Support
-from training.standing.rules import Case, Rule, RuleSet
+from training.standing.rules.rule import Case, Rule
+from training.standing.rules.ruleset import RuleSet
 
 
 def reasons(asking: Asking, asked: Asked) -> tuple[Reason, ...]:

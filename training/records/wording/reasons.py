@@ -1,4 +1,9 @@
-"""How is said why somebody is not alone at a level, or why a sign-off cannot be given?"""
+"""How is said why somebody is not alone at a level, or why a sign-off cannot be given?
+
+The standing gives codes with named arguments. This room is their one catalogue, for pages, commands
+and what programs get; each is a whole sentence, so that another language can be added sentence by
+sentence.
+"""
 
 from collections.abc import Callable, Iterable
 from datetime import date
