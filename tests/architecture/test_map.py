@@ -104,7 +104,7 @@ def test_every_link_leads_somewhere(place):
 
 SOURCES = [
     path
-    for part in (*APPS, "tests", "fixtures", "manage.py", "pyproject.toml", ".ci")
+    for part in (*APPS, "fixtures", "manage.py", "pyproject.toml", ".ci")
     for path in [ROOT / part, *(ROOT / part).rglob("*")]
     if path.suffix in (".py", ".html", ".js", ".css", ".toml", ".yaml", ".svg")
     or path.name == "run"
@@ -112,7 +112,7 @@ SOURCES = [
 WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 SAID = {
     word for path in SOURCES if path.is_file() for word in WORD.findall(path.read_text("utf-8"))
-}
+} | {path.stem for path in SOURCES}
 NAMED = re.compile(r"[A-Za-z_][\w.]*(?:\(.*\))?")
 
 

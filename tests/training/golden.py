@@ -41,7 +41,8 @@ def wanted() -> list[tuple[str, str]]:
 
 def made(text: str, made_of: str) -> dict[str, Any]:
     """The entry as the program makes it, as the first one of a book."""
-    from procedures.models.booking import body_of, kind_and_version, kinds
+    from procedures.models.booking import kind_and_version, kinds
+    from tests.procedures.book import body_of
     from training.records.book.chain import START, link
 
     kind, version = kind_and_version(text)
