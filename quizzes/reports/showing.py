@@ -50,7 +50,9 @@ class Spot:
         x, y = self.cross or (self.box.x, self.box.y)
         ends = {"left": self.box.x, "right": self.box.x + self.box.width, "top": self.box.y}
         ends |= {"bottom": self.box.y + self.box.height, "x": x, "y": y}
-        return {name: str(value) for name, value in ends.items()} | {"radius": str(max(3, self.box.width // 60))}
+        return {name: str(value) for name, value in ends.items()} | {
+            "radius": str(max(3, self.box.width // 60))
+        }
 
 
 def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) -> SafeString:
@@ -64,15 +66,23 @@ def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) ->
     found: list[SafeString] = []
 
     def stand_in(shown: re.Match[str]) -> str:
-        svg = pictures.svg(shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}")
+        svg = pictures.svg(
+            shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}", named=not shown[1]
+        )
         if not svg:
             return shown[0]
-        named = format_html('<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg)
+        named = format_html(
+            '<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg
+        )
         found.append(named if shown[1] else format_html('<span class="drawing">{}</span>', svg))
         return f"\ue000{len(found) - 1}\ue001"
 
     words = body_html(SHOWN.sub(stand_in, markdown))
-    return SafeString(STAND_IN.sub(lambda token: found[int(token[1])] if int(token[1]) < len(found) else "", words))
+    return SafeString(
+        STAND_IN.sub(
+            lambda token: found[int(token[1])] if int(token[1]) < len(found) else "", words
+        )
+    )
 
 
 def first_line(stem: str) -> str:
@@ -91,9 +101,15 @@ def option_pictures(
         return ()
     mirrored = shown.get("mirrored", False)
     names = [asked.options[at].drawing for at in shown["order"]]
-    svgs = [pictures.svg(name, mirrored=mirrored, labels=False, uid=f"{uid}-o{place}") for place, name in enumerate(names)]
+    svgs = [
+        pictures.svg(name, mirrored=mirrored, labels=False, named=False, uid=f"{uid}-o{place}")
+        for place, name in enumerate(names)
+    ]
     return tuple(
-        format_html('<span class="drawing" aria-hidden="true">{}</span>', svg) if svg else SafeString("") for svg in svgs
+        format_html('<span class="drawing" aria-hidden="true">{}</span>', svg)
+        if svg
+        else SafeString("")
+        for svg in svgs
     )
 
 

@@ -1,0 +1,64 @@
+"""Do the demo's drawings each have a place, and does none of them tell the answer of the question that shows it?"""
+
+import re
+
+import pytest
+
+from procedures.library import library
+from procedures.writeup.drawings import names_in
+from quizzes.marking.kinds import ChooseAll, ChooseOne
+from quizzes.marking.spots import SHOWN, drawings_of
+from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
+
+SMALL_WORDS = set(
+    "a an and are as at be by do does for from go goes has have how in into is it its not of off on one or out so than that the "
+    "then there they this to under up with".split()
+)
+STEMS = [
+    (question, alt, name)
+    for bank in BANK.values()
+    for question in bank
+    for alt, name in SHOWN.findall(question.stem)
+    if isinstance(question.asked, ChooseOne | ChooseAll)
+]
+
+
+def words(text):
+    return set(re.findall(r"[a-z]+", text.lower())) - SMALL_WORDS
+
+
+def telling(question):
+    """Of each right option the words that neither the stem nor a wrong option has."""
+    options = question.asked.options
+    known = words(SHOWN.sub("", question.stem)).union(
+        *(words(one.text) for one in options if not one.right)
+    )
+    return [words(one.text) - known for one in options if one.right]
+
+
+def test_every_drawing_of_the_library_has_its_place_in_a_write_up_or_a_question():
+    writeups = {path.name.partition(".")[0] for path in (FIXTURES / "writeups").glob("*.md")}
+    used = frozenset().union(
+        *(names_in(newest(name).read_text(encoding="utf-8")) for name in writeups)
+    )
+    asked = {
+        name for bank in BANK.values() for one in bank for name in drawings_of(one.stem, one.asked)
+    }
+    assert library().keys() - used - asked == set()
+
+
+@pytest.mark.parametrize(
+    ("question", "alt", "name"), STEMS, ids=lambda one: getattr(one, "name", "")
+)
+def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
+    question, alt, name
+):
+    for told in (library()[name].title, alt):
+        for right in telling(question):
+            assert not right or len(right & words(told)) <= len(right) / 2, (told, right)
+
+
+def test_a_title_that_says_the_answer_would_be_found():
+    washer = next(one for one, _, _ in STEMS if one.name == "washer-at-the-foot")
+    assert telling(washer) == [{"crush", "washer"}]
+    assert {"crush", "washer"} <= words("Foot bolt with a new crush washer")
