@@ -50,19 +50,24 @@ class Album:
         named: bool = True,
     ) -> SafeString:
         """The drawing for a page, from the site's own library, so that a page may take it as it is;
-        empty where there is none."""
+        empty where there is none.
+        """
         found = self.drawn.get(name)
         if found is None:
             return SafeString("")
         return SafeString(found.html(uid=uid, mirror=mirrored, labels=labels, named=named))
 
     def box(self, name: str) -> Box | None:
-        """The size of a drawing in its own units, rounded to whole ones; None where there is no drawing of this name."""
+        """The size of a drawing in its own units, rounded to whole ones; None where there is no
+        drawing of this name.
+        """
         found = VIEW_BOX.search(self.svg(name, uid="q"))
         return Box(*(round(float(number)) for number in found.groups())) if found else None
 
     def mirrors(self, name: str) -> bool:
-        """Whether a drawing can be shown mirrored; one that would show something else then, such as a thread, stays as it is."""
+        """Whether a drawing can be shown mirrored; one that would show something else then, such as
+        a thread, stays as it is.
+        """
         return self.svg(name, uid="q", mirrored=True) != self.svg(name, uid="q")
 
 

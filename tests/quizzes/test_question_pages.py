@@ -53,7 +53,8 @@ def test_a_question_is_shown_with_its_right_answer(client, senior, writeup):
     client.force_login(senior)
     assert "The rag catches the oil." in client.get(f"/questions/{writeup.name}/one/").text
     assert "28 ± 2 N·m" in client.get(f"/questions/{writeup.name}/torque/").text
-    # By hand: the air is out before the chamber opens, the guard is on before it comes off: 4!/(2·2) = 6 of 24 orders.
+    # By hand: the air is out before the chamber opens, the guard is on before it comes off:
+    # 4!/(2·2) = 6 of 24 orders.
     assert "6 of 24 orders are right" in client.get(f"/questions/{writeup.name}/order/").text
     assert client.get(f"/questions/{writeup.name}/none/").status_code == 404
 
@@ -66,11 +67,19 @@ def test_the_editor_begins_with_what_is_there(client, senior, writeup):
 
 
 def test_saving_writes_new_versions_by_the_writer(editor, writeup, senior):
-    text = questions_text(writeup).replace("Stem of one?", "How do you let it out?").replace("\n", "\r\n")
+    text = (
+        questions_text(writeup)
+        .replace("Stem of one?", "How do you let it out?")
+        .replace("\n", "\r\n")
+    )
     got = editor(text=text, save="yes")
     assert got.url == "/questions/"
     version = QuestionVersion.objects.get(number=2)
-    assert (version.stem, version.author, version.question.name) == ("How do you let it out?", senior, "one")
+    assert (version.stem, version.author, version.question.name) == (
+        "How do you let it out?",
+        senior,
+        "one",
+    )
     editor(text=text, save="yes")
     assert QuestionVersion.objects.filter(number__gt=1).count() == 1
 
@@ -112,10 +121,16 @@ def test_an_empty_text_and_a_file_that_is_no_text_are_told(editor):
     assert "kept" in got.text
 
 
-@pytest.mark.parametrize(("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)])
+@pytest.mark.parametrize(
+    ("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)]
+)
 def test_only_those_who_write_see_questions(request, client, writeup, person, status):
     client.force_login(request.getfixturevalue(person))
-    for url in ("/questions/", f"/questions/{writeup.name}/edit/", f"/questions/{writeup.name}/one/"):
+    for url in (
+        "/questions/",
+        f"/questions/{writeup.name}/edit/",
+        f"/questions/{writeup.name}/one/",
+    ):
         assert client.get(url).status_code == status
     assert client.post(f"/questions/{writeup.name}/edit/", {"text": "x"}).status_code == status
 

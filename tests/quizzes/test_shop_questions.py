@@ -1,6 +1,8 @@
-"""Is the demo shop's bank of questions whole: enough, of every kind, about every critical step, and without a fault that the guidelines name?
+"""Is the demo shop's bank of questions whole: enough, of every kind, about every critical step, and
+without a fault that the guidelines name?
 
-What is asked of the bank is the project's own aim; the guidelines behind the advice are published (Haladyna, Downing and Rodriguez 2002).
+What is asked of the bank is the project's own aim; the guidelines behind the advice are published
+(Haladyna, Downing and Rodriguez 2002).
 """
 
 import re
