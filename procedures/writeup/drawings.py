@@ -39,8 +39,8 @@ class Picture:
     def html(
         self, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
     ) -> str:
-        """The picture as HTML. The ids in a drawing begin with `uid`, so that it may stand on a page
-        twice; photos are never mirrored.
+        """The picture as HTML. The ids in a drawing begin with `uid`, so that it may stand on a
+        page twice; photos are never mirrored.
         """
         if self.svg:
             return placed(self.svg, uid=uid, mirror=mirror, labels=labels, named=named)

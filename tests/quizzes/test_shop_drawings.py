@@ -1,4 +1,4 @@
-"""Do the demo's drawings each have a place, and does none of them tell the answer of the question that shows it?"""
+"""Do the demo's drawings each have a place, and does none of them tell the answer of its question?"""
 
 import re
 
@@ -10,9 +10,12 @@ from quizzes.marking.kinds import ChooseAll, ChooseOne
 from quizzes.marking.spots import SHOWN, drawings_of
 from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
 
-SMALL_WORDS = set(
-    "a an and are as at be by do does for from go goes has have how in into is it its not of off on one or out so than that the "
-    "then there they this to under up with".split()
+SMALL_WORDS = frozenset(
+    re.findall(
+        r"\w+",
+        """a an and are as at be by do does for from go goes has have how in into is it its not of off
+        on one or out so than that the then there they this to under up with""",
+    )
 )
 STEMS = [
     (question, alt, name)
@@ -59,6 +62,6 @@ def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
 
 
 def test_a_title_that_says_the_answer_would_be_found():
-    washer = next(one for one, _, _ in STEMS if one.name == "washer-at-the-foot")
-    assert telling(washer) == [{"crush", "washer"}]
-    assert {"crush", "washer"} <= words("Foot bolt with a new crush washer")
+    wiper = next(one for one, _, _ in STEMS if one.name == "wiper-drawn")
+    (right,) = telling(wiper)
+    assert len(right & words("Dust wiper that takes dirt in and lets oil out")) > len(right) / 2
