@@ -12,6 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.models import NAME, PICTURE_NAME, Asks
 from procedures.pictures.made import LARGEST_FILE
+from procedures.plain_forms import PlainForm
+from procedures.writeup.letters import without_hidden
 
 LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
 
@@ -41,7 +43,7 @@ def name_from(title: str) -> str:
     return re.sub("[-_]+", "-", slugify(title))[:80].strip("-")
 
 
-class StartForm(forms.Form):
+class StartForm(PlainForm):
     title = forms.CharField(
         max_length=200, help_text=_("As it stands over the write-up, such as: Air-spring service.")
     )
@@ -64,7 +66,7 @@ class StartForm(forms.Form):
         return given
 
 
-class OldTextForm(forms.Form):
+class OldTextForm(PlainForm):
     """An old procedure, pasted or as a file of plain text."""
 
     text = TextField(
@@ -133,14 +135,14 @@ class OldTextForm(forms.Form):
                 ).format(most=LONGEST),
             )
             return ""
-        return text.replace("\r\n", "\n").replace("\r", "\n")
+        return without_hidden(text)
 
     def name_for(self, title: str) -> str:
         """The name that a title gives; empty where it gives none."""
         return name_from(title)
 
 
-class DraftForm(forms.Form):
+class DraftForm(PlainForm):
     text = TextField(label=_("Text"), widget=code(32))
     reason = forms.CharField(
         required=False,
@@ -169,11 +171,11 @@ class DraftForm(forms.Form):
         return instant(self.cleaned_data["opened"]) if self.cleaned_data["opened"] else None
 
 
-class TypingForm(forms.Form):
+class TypingForm(PlainForm):
     """What the page of the author's desk sends by itself."""
 
     text = TextField(required=False)
-    reason = forms.CharField(required=False, max_length=2000)
+    reason = forms.CharField(required=False, max_length=2000, widget=forms.Textarea)
     seen = forms.CharField(required=False)
     desk = forms.CharField(required=False, max_length=40)
 
@@ -181,7 +183,7 @@ class TypingForm(forms.Form):
         return instant(self.cleaned_data["seen"]) if self.cleaned_data["seen"] else None
 
 
-class DrawingForm(forms.Form):
+class DrawingForm(PlainForm):
     file = forms.FileField(
         label=_("File"),
         max_length=200,
@@ -233,7 +235,7 @@ class DrawingForm(forms.Form):
         return given
 
 
-class SendBackForm(forms.Form):
+class SendBackForm(PlainForm):
     reason = forms.CharField(
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -242,21 +244,21 @@ class SendBackForm(forms.Form):
     )
 
 
-class ReleaseForm(forms.Form):
+class ReleaseForm(PlainForm):
     seen = forms.CharField(widget=forms.HiddenInput)
 
     def clean_seen(self) -> datetime:
         return instant(self.cleaned_data["seen"])
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(PlainForm):
     """An answer to a finding of the proofing; an empty reason takes it back."""
 
     key = forms.CharField(max_length=16)
-    reason = forms.CharField(required=False, max_length=2000)
+    reason = forms.CharField(required=False, max_length=2000, widget=forms.Textarea)
 
 
-class SeenRulesForm(forms.Form):
+class SeenRulesForm(PlainForm):
     """Which version of the rules the page was opened on."""
 
     seen = forms.IntegerField(widget=forms.HiddenInput)

@@ -10,6 +10,7 @@ from django.forms import BaseFormSet, formset_factory
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
 from procedures.writeup.demands import OF_FACTS_AND_PARTS as FACTS_AND_PARTS
 from procedures.writeup.demands import SIGNALS, WHEN, Demand
 from procedures.writeup.grammar import parted
@@ -39,16 +40,16 @@ def names_in(text: str) -> tuple[str, ...]:
     return tuple(name for name in parted(text) if name)
 
 
-class SafeRow(forms.Form):
+class SafeRow(PlainForm):
     danger = forms.CharField(max_length=200, label=_("Source of danger"))
     fact = forms.CharField(max_length=200, label=_("Safe when"))
 
 
-class TemporaryRow(forms.Form):
+class TemporaryRow(PlainForm):
     fact = forms.CharField(max_length=200, label=_("Must have ended at the end"))
 
 
-class GroupRow(forms.Form):
+class GroupRow(PlainForm):
     words = forms.CharField(max_length=2000, label=_("Names, with a semicolon between them"))
 
     def clean_words(self) -> str:
@@ -57,7 +58,7 @@ class GroupRow(forms.Form):
         return str(self.cleaned_data["words"])
 
 
-class DemandRow(forms.Form):
+class DemandRow(PlainForm):
     """One demand. It has `conditions` pairs of a field of a step and the names that meet it."""
 
     needs = forms.CharField(
@@ -132,7 +133,7 @@ class RowSet(BaseFormSet):  # type: ignore[type-arg]
         return 0
 
 
-KINDS: dict[str, type[forms.Form]] = {
+KINDS: dict[str, type[PlainForm]] = {
     "safe": SafeRow,
     "temporary": TemporaryRow,
     "same": GroupRow,

@@ -13,13 +13,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
+from procedures.writeup.letters import without_hidden
 from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, POINT
 from quizzes.marking.marks import LONGEST_AMOUNT
 from quizzes.marking.plain_yaml import LONGEST
 from quizzes.reports.showing import Spot
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(PlainForm):
     """An answer to one question; `given` is what `save_answer` takes."""
 
     def __init__(
@@ -251,7 +253,7 @@ ANSWER_FORMS: dict[str, type[AnswerForm]] = {
 }
 
 
-class QuestionsForm(forms.Form):
+class QuestionsForm(PlainForm):
     """The questions of one write-up as YAML, typed or as a file."""
 
     text = forms.CharField(
@@ -287,8 +289,8 @@ class QuestionsForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
-        given["text"] = given.get("file") or given.get("text", "").replace("\r\n", "\n").replace(
-            "\r", "\n"
+        given["text"] = (
+            without_hidden(given["file"]) if given.get("file") else given.get("text", "")
         )
         if not given["text"].strip() and not self.errors:
             raise ValidationError(_("Type the questions, or choose a file."))

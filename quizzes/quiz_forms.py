@@ -10,6 +10,7 @@ from crispy_forms.layout import Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
 from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import Part
 
@@ -21,7 +22,7 @@ def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> 
     return forms.IntegerField(label=label, help_text=help_text, min_value=least, max_value=most)
 
 
-class QuizForm(forms.Form):
+class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
     size = _number(
@@ -87,7 +88,7 @@ class QuizForm(forms.Form):
         )
 
 
-class WithdrawForm(forms.Form):
+class WithdrawForm(PlainForm):
     """Why a question is withdrawn."""
 
     reason = forms.CharField(

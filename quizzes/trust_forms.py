@@ -5,12 +5,14 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
 
-class PassMarkForm(forms.Form):
+
+class PassMarkForm(PlainForm):
     percent = forms.IntegerField(label=_("Pass mark in percent"), min_value=0, max_value=100)
 
 
-class LengthForm(forms.Form):
+class LengthForm(PlainForm):
     """Whom a quiz is to tell apart, and how surely; all in percent."""
 
     weak = forms.IntegerField(

@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
-from procedures.writeup.letters import hidden_in, without_hidden
+from procedures.plain_forms import PlainForm
 from training import gathering, roles
 from training.actions.once import LONGEST, OUT_OF_DATE, new_mark
 from training.models import Level, User, Workshop, shop_now
@@ -36,7 +36,7 @@ def options_of_shop(level: str = "") -> Variants:
     return tuple((variant, tuple(options)) for variant, options in found.items())
 
 
-class Bare(forms.Form):
+class Bare(PlainForm):
     """A form whose page writes the form tag and the buttons."""
 
     @property
@@ -47,7 +47,6 @@ class Bare(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
-        self._without_hidden(given)
         field = self.fields.get("mark")  # a hidden field could not tell what is wrong with it
         if (
             isinstance(field, MarkField)
@@ -55,23 +54,6 @@ class Bare(forms.Form):
         ):
             raise forms.ValidationError(OUT_OF_DATE)
         return given
-
-    def _without_hidden(self, given: dict[str, Any]) -> None:
-        """Letters that nobody sees are dropped from longer texts, and told in a line."""
-        for name, field in self.fields.items():
-            said = given.get(name)
-            if (
-                not isinstance(field, forms.CharField)
-                or not isinstance(said, str)
-                or isinstance(field.widget, forms.PasswordInput)
-            ):
-                continue
-            if isinstance(field.widget, forms.Textarea):
-                given[name] = without_hidden(said)
-            elif hidden_in(said, is_line=True):
-                self.add_error(
-                    name, _("This holds a letter that nobody sees. Delete it and type it anew.")
-                )
 
 
 class MarkField(forms.CharField):

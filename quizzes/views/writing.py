@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.models import WriteUp
 from procedures.recording import shop_now
 from procedures.refused import Refused
+from procedures.writeup.letters import without_hidden
 from quizzes import access
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
@@ -64,7 +65,7 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
 
     def act() -> object:
-        number, reason = _number(request), request.POST.get("reason", "")
+        number, reason = _number(request), without_hidden(request.POST.get("reason", ""))
         return reviewing.withdraw_question(
             question=question, number=number, reason=reason, by=request.user
         )

@@ -259,7 +259,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
     sent = {
         "step": "open-chamber",
         "asks": "nothing",
-        "reason": "Known <b>by</b> all.",
+        "reason": "Known <b>by</b>\u202e all.",
         "change": one.change.digest,
     }
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)

@@ -98,12 +98,14 @@ class AccountChange(models.Model):
         "password chosen by link",
         "password set at the terminal",
     )
+    OWN_CHOSEN = "own password chosen"  # in place of one that was set at the terminal
+    PASSWORDS = (LINK_USED, AT_TERMINAL, OWN_CHOSEN)
     FACTOR_ON, FACTOR_OFF, FACTOR_RESET = (
         "second factor set up",
         "second factor taken off",
         "second factor reset",
     )
-    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
+    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, OWN_CHOSEN, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
 
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
     what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])

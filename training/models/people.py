@@ -145,12 +145,6 @@ class User(AbstractBaseUser):
         related_name="+",
         help_text="Empty: at the terminal, or brought in.",
     )
-    password_given_at = models.DateTimeField(
-        null=True, blank=True, help_text="When somebody else last had a hand in the password."
-    )
-    password_own_since = models.DateTimeField(
-        null=True, blank=True, help_text="When the person first chose one after that."
-    )
 
     objects = People()
 
