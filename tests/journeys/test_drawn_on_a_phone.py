@@ -1,4 +1,4 @@
-"""Can the letters of each drawing be read on a phone, in a write-up, in a stem and beside options?"""
+"""Can the letters of a drawing be read on a phone: in a write-up, a stem and beside options?"""
 
 import re
 
@@ -24,7 +24,7 @@ STEM = "What is it?\n\n![a seal head, cut open](drawing:seal-head-stack)"
 
 
 def smallest_letters(name, *, labels=True):
-    """The font size of the smallest text of a drawing, in its own units; infinite where it has none."""
+    """The smallest font size of a drawing, in its own units; infinite where it has no text."""
     svg = placed(library()[name].svg, uid="x", labels=labels)
     root = float(re.search(r'<svg[^>]*font-size="([\d.]+)"', svg)[1])
     own = [re.search(r'font-size="([\d.]+)"', text) for text in re.findall(r"<text[^>]*>", svg)]

@@ -1,4 +1,4 @@
-"""Do the demo's drawings each have a place, and does none of them tell the answer of its question?"""
+"""Do the demo's drawings each have a place, and does none tell the answer of its question?"""
 
 import re
 
@@ -13,8 +13,8 @@ from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
 SMALL_WORDS = frozenset(
     re.findall(
         r"\w+",
-        """a an and are as at be by do does for from go goes has have how in into is it its not of off
-        on one or out so than that the then there they this to under up with""",
+        """a an and are as at be by do does for from go goes has have how in into is it its not of
+        off on one or out so than that the then there they this to under up with""",
     )
 )
 STEMS = [
