@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from procedures.library import library
+from procedures.records.library import library
 from procedures.writeup.drawings import placed
 from quizzes.actions.sittings import start_sitting
 from quizzes.marking.kinds import ChooseAll, ChooseOne

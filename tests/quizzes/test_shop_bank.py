@@ -6,10 +6,10 @@ from itertools import combinations
 
 import pytest
 
-from quizzes.forms import GiveAmountForm
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount
 from quizzes.marking.marks import marks
 from quizzes.marking.spots import SHOWN
+from quizzes.views.forms.questions import GiveAmountForm
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from procedures.library import library
+from procedures.records.library import library
 from procedures.writeup.drawings import names_in
 from quizzes.marking.kinds import ChooseAll, ChooseOne
 from quizzes.marking.spots import SHOWN, drawings_of
