@@ -5,9 +5,11 @@ import re
 import pytest
 
 from procedures.records.library import library
-from procedures.writeup.drawings import names_in
+from procedures.writeup.drawings import Picture, names_in
 from quizzes.marking.kinds import ChooseAll, ChooseOne
 from quizzes.marking.spots import SHOWN, drawings_of
+from quizzes.records.album import Album
+from quizzes.reports.showing import html
 from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
 
 SMALL_WORDS = frozenset(
@@ -59,6 +61,17 @@ def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
     for told in (library()[name].title, alt):
         for right in telling(question):
             assert not right or len(right & words(told)) <= len(right) / 2, (told, right)
+
+
+@pytest.mark.parametrize("question", [one for one, _, _ in STEMS], ids=lambda one: one.name)
+def test_the_drawing_of_a_stem_stands_in_its_place_named_by_the_stem_alone(question):
+    drawn = Album({name: Picture("", svg=entry.svg) for name, entry in library().items()})
+    shown = html(question.stem, drawn, uid="q")
+    assert shown.count("<svg") == len(SHOWN.findall(question.stem))
+    for alt, _ in SHOWN.findall(question.stem):
+        assert f'aria-label="{alt}"' in shown
+    assert "<title" not in shown
+    assert "drawing:" not in shown
 
 
 def test_a_title_that_says_the_answer_would_be_found():
