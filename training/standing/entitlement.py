@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime
 from typing import Literal
 
-from training.standing.evidence import Appointment, Job, Limits, Shop, SignOff
+from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
 from training.standing.known import Known
 from training.standing.levels import RuleBook, RuleBooks
 from training.standing.question import Asked, as_question, questions_covered
@@ -39,6 +39,7 @@ class Asking:
         self.known = Known(shop, known_at, without)
         self.books = RuleBooks(shop.files.versions)
         self.rules = rules
+        self._for_alone, self._for_watched = map(_cheap_first, (rules.alone, rules.watched))
         self._alone: dict[Asked, bool] = {}
         self._watched: dict[Asked, bool] = {}
         self._entitled: dict[int, bool] = {}
@@ -71,7 +72,7 @@ class Asking:
         """Say whether every rule of being alone holds."""
         if asked not in self._alone:
             case = self.case(asked)
-            self._alone[asked] = case is not None and _all_hold(self.rules.alone, case)
+            self._alone[asked] = case is not None and _all_hold(self._for_alone, case)
         return self._alone[asked]
 
     def watched(self, asked: Asked) -> bool:
@@ -79,7 +80,7 @@ class Asking:
         if asked not in self._watched:
             case = self.case(asked)
             self._watched[asked] = self.alone(asked) or (
-                case is not None and _all_hold(self.rules.watched, case)
+                case is not None and _all_hold(self._for_watched, case)
             )
         return self._watched[asked]
 
@@ -87,19 +88,17 @@ class Asking:
         """Return a quick test of a person: False when nothing on record could make the standing at
         the level any but no.
         """
-        alone, watched = (
-            self._possible(rules, level, day) for rules in (self.rules.alone, self.rules.watched)
-        )
-        return lambda person: (
-            all(test(person) for test in alone) or all(test(person) for test in watched)
-        )
-
-    def _possible(
-        self, rules: tuple[Rule, ...], level: str, day: date
-    ) -> list[Callable[[str], bool]]:
         asked = self.books.on(day).of(level)
-        tests = (rule.possible(self.shop.files, asked) for rule in rules)
-        return [test for test in tests if test is not None]
+        alone = self._possible(self.rules.alone, asked)
+        watched = self._possible(self.rules.watched, asked)
+        return lambda person: alone(person) or watched(person)
+
+    def _possible(self, rules: tuple[Rule, ...], asked: LevelRules) -> Callable[[str], bool]:
+        found = (rule.possible(self.shop.files, asked) for rule in rules)
+        tests = [test for test in found if test is not None]
+        if len(tests) == 1:  # as a rule there is one, and this is asked for each cell of a table
+            return tests[0]
+        return lambda person: all(test(person) for test in tests)
 
     def own_reasons(self, case: Case) -> Iterator[Reason]:
         """Give why somebody is not alone at a level, other levels left aside."""
@@ -189,5 +188,13 @@ class Asking:
             self.entitled(row)
 
 
+def _cheap_first(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """Return the rules in the order in which they are asked: what is quickly seen comes first."""
+    return tuple(sorted(rules, key=lambda rule: rule.cost))
+
+
 def _all_hold(rules: tuple[Rule, ...], case: Case) -> bool:
-    return all(rule.look(case).holds for rule in rules)
+    for rule in rules:  # noqa: SIM110 - this is asked most often of all, and a loop is quicker
+        if not rule.look(case).holds:
+            return False
+    return True
