@@ -19,7 +19,7 @@ from training.cover.gaps import DayCover, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
 from training.standing.calendar import days_on
 from training.standing.days import Span, spans
-from training.standing.entitlement import Asked, Asking
+from training.standing.entitlement import Asked, Asking, asking_of
 from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
 from training.standing.impact import known_on, last_day_looked_at, levels_resting_on
 from training.standing.question import NOTHING_NAMED
@@ -125,7 +125,7 @@ class _Before:
         self.known_at = known_on(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
         self._held: tuple[DayCover, ...] | None = None
-        self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
+        self.without = Standings(asking_of(stage.shop, self.known_at), self.first, self.until)
         # nothing changes at any other level
         touched = levels_resting_on(stage.shop, release.writeup)
         self.wanted = {key: want for key, want in stage.wanted.items() if key[1] in touched}
@@ -143,7 +143,7 @@ class _Before:
 
     def fall(self, shop: Shop) -> tuple[DayCover, ...]:
         """The gaps of that shop which are not there, or not as wide, without the release."""
-        after = Standings(Asking(shop, self.known_at), self.first, self.until)
+        after = Standings(asking_of(shop, self.known_at), self.first, self.until)
         if self._held is None:
             self._held = self._gaps(self.without)
         return broken(self._gaps(after), self._held)

@@ -18,7 +18,7 @@ from training.models import Planned
 from training.records.gathering import day_text, gather
 from training.reports.cover import Short, called, counted, rota_of, short_days, wanted_of
 from training.reports.who_may import shop_levels
-from training.standing.entitlement import Asking
+from training.standing.entitlement import Asking, asking_of
 from training.standing.evidence import Shop
 
 WHY = {
@@ -97,7 +97,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     def title(level: str) -> str:
         return titles.get(level, level)
 
-    ground = ground_of(asked, Asking(shop, now), rota, wanted, on)
+    ground = ground_of(asked, asking_of(shop, now), rota, wanted, on)
     plan = best_plan(ground, leave_out={_key(asked.without)} if asked.without else ())
     whole = best_plan(ground) if asked.without else plan
     # what follows by itself is nobody's to do

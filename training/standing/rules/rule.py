@@ -27,25 +27,10 @@ class Case:
     `limits` are those of a sign-off that is about to be given.
     """
 
-    __slots__ = (
-        "_held",
-        "asked",
-        "asking",
-        "book",
-        "day",
-        "known",
-        "limits",
-        "person",
-        "rules",
-    )
+    __slots__ = ("_held", "asked", "asking", "book", "day", "known", "limits", "person", "rules")
 
     def __init__(
-        self,
-        asking: Asking,
-        asked: Asked,
-        rules: LevelRules,
-        book: RuleBook,
-        limits: Limits = (),
+        self, asking: Asking, asked: Asked, rules: LevelRules, book: RuleBook, limits: Limits = ()
     ) -> None:
         self.asking, self.asked, self.rules, self.book = asking, asked, rules, book
         self.limits = limits
