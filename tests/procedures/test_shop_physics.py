@@ -40,12 +40,18 @@ def force(psi: float, outer: float, inner: float = 0.0) -> float:
 @pytest.mark.parametrize("name", ["air-spring-service.r2.md", "travel-change.md"])
 def test_the_force_on_a_ring_under_test_is_pressure_times_the_area_of_the_bore(name):
     """The ring holds the seal head, and the piston rests on the seal head: together the whole bore of 32 mm (demo value)."""
-    psi, newton = said(name, r"At \[\[(\d+) psi\]\] the pressurised air pushes on the retaining ring with a force of (\d+) N")
+    psi, newton = said(
+        name,
+        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the retaining ring with a force of (\d+) N",
+    )
     assert newton == pytest.approx(force(psi, 32), abs=0.5)
 
 
 def test_the_force_on_a_cap_under_test_is_pressure_times_the_area_of_the_bore():
-    psi, newton = said("volume-spacer.md", r"At \[\[(\d+) psi\]\] the pressurised air pushes on the top cap with a force of (\d+) N")
+    psi, newton = said(
+        "volume-spacer.md",
+        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the top cap with a force of (\d+) N",
+    )
     assert newton == pytest.approx(force(psi, 32), abs=0.5)
 
 
@@ -53,19 +59,33 @@ def test_each_spacer_raises_the_pressure_far_into_the_travel():
     """Boyle at one temperature, absolute pressures: the room that is left is the room less what the piston has swept."""
     text = (FIXTURES / "writeups" / "volume-spacer.md").read_text(encoding="utf-8")
     rows = re.findall(r"\| (\d) \| (\d+) cm³ \| (\d+) psi \|", text)
-    [each, stroke] = said("volume-spacer.md", r"Spacers of (\d+) cm³ \| Room at full extension \| Pressure (\d+) mm into the travel")
-    start, piston = said("volume-spacer.md", r"for \[\[(\d+) psi\]\] at full extension, a piston of (\d+) mm")
+    [each, stroke] = said(
+        "volume-spacer.md",
+        r"Spacers of (\d+) cm³ \| Room at full extension \| Pressure (\d+) mm into the travel",
+    )
+    start, piston = said(
+        "volume-spacer.md", r"for \[\[(\d+) psi\]\] at full extension, a piston of (\d+) mm"
+    )
     swept = math.pi / 4 * piston**2 * stroke / 1000
     assert [int(number) for number, _, _ in rows] == [0, 1, 2]
     for number, room, psi in rows:
         assert float(room) == 150 - each * int(number)
-        assert float(psi) == pytest.approx((start + AIR) * float(room) / (float(room) - swept) - AIR, abs=0.5)
+        assert float(psi) == pytest.approx(
+            (start + AIR) * float(room) / (float(room) - swept) - AIR, abs=0.5
+        )
 
 
 def test_the_question_about_room_and_pressure_has_the_answer_of_the_law():
     """Boyle: p·V is constant, absolute pressures."""
     asked = question("volume-spacer", "room-and-pressure")
-    room, bar, left = (float(found) for found in re.search(r"of (\d+) cm³ holds air at (\d+) bar absolute.* leaves (\d+) cm³", asked["stem"], re.DOTALL).groups())
+    room, bar, left = (
+        float(found)
+        for found in re.search(
+            r"of (\d+) cm³ holds air at (\d+) bar absolute.* leaves (\d+) cm³",
+            asked["stem"],
+            re.DOTALL,
+        ).groups()
+    )
     assert float(asked["amount"].split()[0]) == pytest.approx(bar * room / left)
 
 
@@ -82,30 +102,46 @@ def test_the_preload_bolt_pulls_as_the_handbooks_say():
 
 def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
     """Boyle at one temperature, absolute pressures; the hose is full of air of the room, the chambers were equal before."""
-    true, room, reads, hose = said("rear-sag.md", r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[(\d+) psi\]\] with a hose of (\d+) cm³")
+    true, room, reads, hose = said(
+        "rear-sag.md",
+        r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[(\d+) psi\]\] with a hose of (\d+) cm³",
+    )
     assert reads == pytest.approx(((true + AIR) * room + AIR * hose) / (room + hose) - AIR, abs=0.5)
-    more, fall, negative = said("rear-sag.md", r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by \[\[([\d.]+) psi\]\], because the negative chamber of (\d+) cm³")
+    more, fall, negative = said(
+        "rear-sag.md",
+        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by \[\[([\d.]+) psi\]\], because the negative chamber of (\d+) cm³",
+    )
     assert fall == pytest.approx(more * negative / (room + negative), abs=0.05)
 
 
 def test_a_maximum_in_psi_is_read_in_bar():
     asked = question("rear-sag", "maximum-in-bar")
     [psi] = re.findall(r"(\d+) psi max", asked["stem"])
-    bar, tolerance = (float(found) for found in re.match(r"([\d.]+) ± ([\d.]+) bar", asked["amount"]).groups())
+    bar, tolerance = (
+        float(found) for found in re.match(r"([\d.]+) ± ([\d.]+) bar", asked["amount"]).groups()
+    )
     assert float(psi) * KPA_PER_PSI / 100 == pytest.approx(bar, abs=min(tolerance, 0.05))
 
 
 def test_the_sag_of_a_rear_shock_is_a_share_of_its_stroke():
     text = (FIXTURES / "writeups" / "rear-sag.md").read_text(encoding="utf-8")
     rows = re.findall(r"\| (\d+) % \| ([\d.]+) mm \|", text)
-    assert [float(mm) for _, mm in rows] == pytest.approx([55 * int(share) / 100 for share, _ in rows], abs=0.0501)
-    low, high, *shares = said("rear-sag.md", r"measure: sag ([\d.]+) \.\. ([\d.]+) mm check: the sag is from (\d+) % to (\d+) % of the stroke")
+    assert [float(mm) for _, mm in rows] == pytest.approx(
+        [55 * int(share) / 100 for share, _ in rows], abs=0.0501
+    )
+    low, high, *shares = said(
+        "rear-sag.md",
+        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm check: the sag is from (\d+) % to (\d+) % of the stroke",
+    )
     assert rows == [(f"{shares[0]:.0f}", f"{low}"), (f"{shares[1]:.0f}", f"{high}")]
     assert float(question("rear-sag", "thirty-per-cent")["amount"].split()[0]) == 55 * 0.3
 
 
 def test_a_bushing_in_the_middle_lies_equally_deep_on_both_sides():
-    eye, bushing = said("shock-bushings.md", r"demo shock is \[\[(\d+) mm\]\] wide and its bushing \[\[(\d+) mm\]\] long")
+    eye, bushing = said(
+        "shock-bushings.md",
+        r"demo shock is \[\[(\d+) mm\]\] wide and its bushing \[\[(\d+) mm\]\] long",
+    )
     low, high = said("shock-bushings.md", r"depth on either side ([\d.]+) \.\. ([\d.]+) mm")
     assert (low + high) / 2 == pytest.approx((eye - bushing) / 2)
 
@@ -128,8 +164,12 @@ def test_the_oil_of_an_open_bath_stands_where_the_ruler_looks_for_it():
     assert below == deep - high
     low, most = said("damper-service.md", r"oil level below the rim (\d+) \.\. (\d+) mm")
     assert low < below < most
-    assert said("damper-service.md", r"Pour \[\[(\d+) mL\]\] of damper oil into the damper leg") == [oil]
-    least, old = said("damper-service.md", r"old oil (\d+) \.\. (\d+) mL check: no more than 15 mL is missing")
+    assert said(
+        "damper-service.md", r"Pour \[\[(\d+) mL\]\] of damper oil into the damper leg"
+    ) == [oil]
+    least, old = said(
+        "damper-service.md", r"old oil (\d+) \.\. (\d+) mL check: no more than 15 mL is missing"
+    )
     assert least == oil - 15
     assert old > oil
 
@@ -141,22 +181,41 @@ def test_the_force_on_an_air_can_is_pressure_times_area():
     )
     assert at_full == pytest.approx(force(full, outer, inner), abs=0.5)
     assert at_left == pytest.approx(force(left, outer, inner), abs=0.5)
-    psi, newton = said("rear-air-can-service.md", r"At \[\[(\d+) psi\]\] the pressurised air pushes on the can with a force of (\d+) N")
+    psi, newton = said(
+        "rear-air-can-service.md",
+        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the can with a force of (\d+) N",
+    )
     assert newton == pytest.approx(force(psi, outer, inner), abs=0.5)
 
 
 def test_the_question_about_the_air_that_is_left_has_the_answer_of_the_law():
     asked = question("rear-air-can-service", "force-left")
-    area, newton = (float(found) for found in re.search(r"is (\d+) mm² large.*with (\d+) N", asked["stem"], re.DOTALL).groups())
-    psi, tolerance = (float(found) for found in re.match(r"(\d+) ± ([\d.]+) psi", asked["amount"]).groups())
+    area, newton = (
+        float(found)
+        for found in re.search(
+            r"is (\d+) mm² large.*with (\d+) N", asked["stem"], re.DOTALL
+        ).groups()
+    )
+    psi, tolerance = (
+        float(found) for found in re.match(r"(\d+) ± ([\d.]+) psi", asked["amount"]).groups()
+    )
     assert area == pytest.approx(math.pi / 4 * (54**2 - 40**2), abs=0.5)
     assert newton / area * 1000 / KPA_PER_PSI == pytest.approx(psi, abs=tolerance)
 
 
 def test_readings_fall_as_two_chambers_share_their_air():
     """Boyle at one temperature, absolute pressures: p = (p1·V1 + p2·V2) / (V1 + V2), topped up to 100 psi before each round."""
-    rounds = [float(psi) for psi in re.findall(r"\| \d \| (\d+) psi \|", (FIXTURES / "writeups" / "air-and-sag.md").read_text(encoding="utf-8"))]
-    negative, positive, top = said("air-and-sag.md", r"negative chamber of (\d+) cm³ that was empty, and a positive chamber of (\d+) cm³ at \[\[(\d+) psi\]\]")
+    rounds = [
+        float(psi)
+        for psi in re.findall(
+            r"\| \d \| (\d+) psi \|",
+            (FIXTURES / "writeups" / "air-and-sag.md").read_text(encoding="utf-8"),
+        )
+    ]
+    negative, positive, top = said(
+        "air-and-sag.md",
+        r"negative chamber of (\d+) cm³ that was empty, and a positive chamber of (\d+) cm³ at \[\[(\d+) psi\]\]",
+    )
     below = AIR
     for reading in rounds:
         below = ((top + AIR) * positive + below * negative) / (positive + negative)
@@ -166,26 +225,42 @@ def test_readings_fall_as_two_chambers_share_their_air():
 
 def test_a_pump_hose_takes_the_share_of_its_volume():
     """The same law, with a hose full of air of the room."""
-    hose, true, reads = said("air-and-sag.md", r"With a hose of (\d+) cm³, a true \[\[(\d+) psi\]\] then reads \[\[([\d.]+) psi\]\]")
+    hose, true, reads = said(
+        "air-and-sag.md",
+        r"With a hose of (\d+) cm³, a true \[\[(\d+) psi\]\] then reads \[\[([\d.]+) psi\]\]",
+    )
     worked = ((true + AIR) * 150 + AIR * hose) / (150 + hose) - AIR
     assert reads == pytest.approx(worked, abs=0.05)
-    assert said("air-and-sag.md", r"hose of the pump, 5 cm³ \| ([\d.]+) psi down")[0] == pytest.approx(true - worked, abs=0.05)
-    assert said("release-the-air.r3.md", r"a true \[\[100 psi\]\] can read \[\[([\d.]+) psi\]\]")[0] == pytest.approx(worked, abs=0.05)
+    assert said("air-and-sag.md", r"hose of the pump, 5 cm³ \| ([\d.]+) psi down")[
+        0
+    ] == pytest.approx(true - worked, abs=0.05)
+    assert said("release-the-air.r3.md", r"a true \[\[100 psi\]\] can read \[\[([\d.]+) psi\]\]")[
+        0
+    ] == pytest.approx(worked, abs=0.05)
     assert question("air-and-sag", "hose-loss")["amount"].startswith(f"{worked:.1f} ")
 
 
 def test_cold_lowers_the_pressure_of_a_closed_chamber():
     """Gay-Lussac: p/T is constant, absolute pressure and absolute temperature; here from 20 °C."""
     per_degree = (100 + AIR) / 293.15
-    assert said("air-and-sag.md", r"each degree Celsius colder \| ([\d.]+) psi down")[0] == pytest.approx(per_degree, abs=0.005)
-    colder, explained = said("air-and-sag.md", r"a room that is (\d+) °C colder explains a loss of \[\[([\d.]+) psi\]\]")
+    assert said("air-and-sag.md", r"each degree Celsius colder \| ([\d.]+) psi down")[
+        0
+    ] == pytest.approx(per_degree, abs=0.005)
+    colder, explained = said(
+        "air-and-sag.md", r"a room that is (\d+) °C colder explains a loss of \[\[([\d.]+) psi\]\]"
+    )
     assert explained == pytest.approx(3.2 + colder * per_degree + 2, abs=0.1)
 
 
 def test_the_cold_morning_is_no_leak():
     """Gay-Lussac from 22 °C to 10 °C, then the hose; the question's right answer must be what the laws say."""
     asked = question("air-and-sag", "cold-morning")
-    evening, warm, cold, read = (float(found) for found in re.search(r"(\d+) psi at (\d+) °C.* has (\d+) °C.* reads (\d+) psi", asked["stem"], re.DOTALL).groups())
+    evening, warm, cold, read = (
+        float(found)
+        for found in re.search(
+            r"(\d+) psi at (\d+) °C.* has (\d+) °C.* reads (\d+) psi", asked["stem"], re.DOTALL
+        ).groups()
+    )
     drop = (evening + AIR) * (warm - cold) / (warm + 273.15)
     [right] = [option["text"] for option in asked["options"] if option.get("right")]
     degrees, by_cold, by_hose = (float(found) for found in re.findall(r"\d+(?:\.\d+)?", right))
@@ -202,20 +277,36 @@ def test_sag_is_a_share_of_the_travel():
     assert len(ranges) == 3
     for low_mm, high_mm, low, high in ranges:
         assert (float(low_mm), float(high_mm)) == (160 * int(low) / 100, 160 * int(high) / 100)
-    low, high, *millimetres = said("rear-air-can-service.md", r"from (\d+) % to (\d+) % of its stroke, so from \[\[([\d.]+) mm\]\] to \[\[([\d.]+) mm\]\]")
+    low, high, *millimetres = said(
+        "rear-air-can-service.md",
+        r"from (\d+) % to (\d+) % of its stroke, so from \[\[([\d.]+) mm\]\] to \[\[([\d.]+) mm\]\]",
+    )
     assert millimetres == pytest.approx([55 * low / 100, 55 * high / 100], abs=0.0501)
 
 
 def test_a_value_in_two_units_says_the_same_twice():
-    pairs = {pair for path in FILES for pair in re.findall(r"\[\[([\d.]+) ([^\]]+)\]\] \(\[\[([\d.]+) ([^\]]+)\]\]\)", path.read_text(encoding="utf-8"))}
+    pairs = {
+        pair
+        for path in FILES
+        for pair in re.findall(
+            r"\[\[([\d.]+) ([^\]]+)\]\] \(\[\[([\d.]+) ([^\]]+)\]\]\)",
+            path.read_text(encoding="utf-8"),
+        )
+    }
     assert {(unit, second) for _, unit, _, second in pairs} == {("N·m", "in·lbf"), ("psi", "bar")}
     for one, unit, other, second in pairs:
         last_digit = 10 ** -len(other.partition(".")[2])
-        assert float(one) * IN_SI[unit] / IN_SI[second] == pytest.approx(float(other), abs=last_digit / 2), (one, unit)
+        assert float(one) * IN_SI[unit] / IN_SI[second] == pytest.approx(
+            float(other), abs=last_digit / 2
+        ), (one, unit)
 
 
 def test_isopropyl_alcohol_burns_below_room_temperature():
     """Flash point 53 °F: NIOSH pocket guide."""
-    [right, *_] = [option for option in question("lower-leg-service", "solvent")["options"] if option.get("right")]
+    [right, *_] = [
+        option
+        for option in question("lower-leg-service", "solvent")["options"]
+        if option.get("right")
+    ]
     bound = float(re.search(r"flash point lies below (\d+) °C", right["says"])[1])
     assert (53 - 32) * 5 / 9 <= bound < 20

@@ -52,7 +52,8 @@ NOT_INJURY = re.compile(
     re.IGNORECASE,
 )
 SEVERE = re.compile(
-    r"\b(?:deaths?|die|dies|kills?|fatal\w*|blind\w*|serious\w*|severe\w*|amputat\w*|(?:loss of|lose) (?:sight|hearing|an eye|a finger))\b", re.IGNORECASE
+    r"\b(?:deaths?|die|dies|kills?|fatal\w*|blind\w*|serious\w*|severe\w*|amputat\w*|(?:loss of|lose) (?:sight|hearing|an eye|a finger))\b",
+    re.IGNORECASE,
 )
 DAMAGE = re.compile(
     r"\b(?:damag\w*|scratch\w*|leak\w*|spoil\w*|spoils|break\w*|broke\w*|crack\w*|bend\w*|bent|dent\w*|burst\w*|fail\w*|contaminat\w*|wears?|worn"
@@ -63,7 +64,10 @@ HARM = re.compile(
     r"\b(?:falls?|slips?|hit|hits|strikes?|struck|thrown?|throws?|lock(?:s|ed)?|fires?|explo\w*|flies|fly|comes? off|lets? \w+ (?:in|out)|sinks?|los\w+|stops?)\b",
     re.IGNORECASE,
 )
-FEELINGS = re.compile(r"\b(?:problems?|issues?|bad results?|dangerous|unsafe|may be harmful|be careful|trouble)\b", re.IGNORECASE)
+FEELINGS = re.compile(
+    r"\b(?:problems?|issues?|bad results?|dangerous|unsafe|may be harmful|be careful|trouble)\b",
+    re.IGNORECASE,
+)
 
 # Hazards by what they come from; the names are those of the rule set (SM-04) and of the trade.
 HAZARDS = {
@@ -81,7 +85,9 @@ HAZARDS = {
     "contamination": r"contamina\w*|dirt|dust|water",
 }
 HAZARD = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in HAZARDS.items()}
-SELF_EVIDENT = re.compile(r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
+SELF_EVIDENT = re.compile(
+    r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE
+)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
 
 VAGUE_MANNER = re.compile(
     r"\b(?:be careful|careful(?:ly)?|use caution|with caution|take care|with (?:due )?care|pay attention|as necessary|as needed|if necessary|properly|appropriately)\b",
@@ -98,7 +104,9 @@ NAMES = {
     "stanchion": r"upper tubes?", "lower leg": r"lowers|sliders?", "top cap": r"crown caps?", "air shaft": r"air rods?", "seal head": r"end plugs?",
 }  # fmt: skip
 ANY_BANNED_NAME = re.compile(rf"\b(?:{'|'.join(NAMES.values())})\b", re.IGNORECASE)
-BANNED_NAMES = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()}
+BANNED_NAMES = {
+    name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()
+}
 
 TOOLS = {
     "shock pump": r"shock pump", "valve-core tool": r"(?:valve[- ])?core tool", "six-point socket": r"six-point socket",
@@ -108,7 +116,9 @@ TOOLS = {
     "measuring cylinder": r"measuring cylinder", "drain tray": r"drain tray", "lamp": r"lamp|torch", "ruler": r"ruler", "heat gun": r"heat gun",
     "screwdriver": r"screwdriver", "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)", "camera": r"camera",
 }  # fmt: skip
-ANY_TOOL = re.compile("|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE)  # one look before twenty
+ANY_TOOL = re.compile(
+    "|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE
+)  # one look before twenty
 TOOL = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in TOOLS.items()}
 
 # Things that are counted: they take an article, and stand in rows of nouns. Names of two words are one thing.
