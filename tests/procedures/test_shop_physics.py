@@ -1,8 +1,9 @@
-"""Do the figures in the demo shop's write-ups and questions agree with physics, units and published rules?
+"""Do the figures in the demo shop's write-ups and questions agree with physics, units and published
+rules?
 
-Each figure is read out of the text and worked out again here, from the law named beside the test. Factors: NIST SP 811,
-appendix B.8 (1 psi = 6.894 757 kPa, 1 lbf·in = 0.112 984 8 N·m); standard air pressure 101.325 kPa. Sizes of the
-chambers and bores are demo values.
+Each figure is read out of the text and worked out again here, from the law named beside the test.
+Factors: NIST SP 811, appendix B.8 (1 psi = 6.894 757 kPa, 1 lbf·in = 0.112 984 8 N·m); standard air
+pressure 101.325 kPa. Sizes of the chambers and bores are demo values.
 """
 
 import math
@@ -20,7 +21,9 @@ IN_SI = {"psi": KPA_PER_PSI, "bar": 100.0, "N·m": 1.0, "in·lbf": 0.1129848}  #
 
 
 def said(name: str, pattern: str) -> list[float]:
-    """The figures that a write-up (newest or only revision named) says in the words of the pattern; the words must be there."""
+    """The figures that a write-up (newest or only revision named) says in the words of the pattern;
+    the words must be there.
+    """
     text = " ".join((FIXTURES / "writeups" / name).read_text(encoding="utf-8").split())
     found = re.search(pattern, text)
     assert found, f"{name} no longer says {pattern}"
@@ -39,10 +42,13 @@ def force(psi: float, outer: float, inner: float = 0.0) -> float:
 
 @pytest.mark.parametrize("name", ["air-spring-service.r2.md", "travel-change.md"])
 def test_the_force_on_a_ring_under_test_is_pressure_times_the_area_of_the_bore(name):
-    """The ring holds the seal head, and the piston rests on the seal head: together the whole bore of 32 mm (demo value)."""
+    """The ring holds the seal head, and the piston rests on the seal head: together the whole bore
+    of 32 mm (demo value).
+    """
     psi, newton = said(
         name,
-        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the retaining ring with a force of (\d+) N",
+        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the retaining ring with a force "
+        r"of (\d+) N",
     )
     assert newton == pytest.approx(force(psi, 32), abs=0.5)
 
@@ -56,7 +62,9 @@ def test_the_force_on_a_cap_under_test_is_pressure_times_the_area_of_the_bore():
 
 
 def test_each_spacer_raises_the_pressure_far_into_the_travel():
-    """Boyle at one temperature, absolute pressures: the room that is left is the room less what the piston has swept."""
+    """Boyle at one temperature, absolute pressures: what is left is the room less what the
+    piston has swept.
+    """
     text = (FIXTURES / "writeups" / "volume-spacer.md").read_text(encoding="utf-8")
     rows = re.findall(r"\| (\d) \| (\d+) cm³ \| (\d+) psi \|", text)
     [each, stroke] = said(
@@ -90,7 +98,7 @@ def test_the_question_about_room_and_pressure_has_the_answer_of_the_law():
 
 
 def test_the_preload_bolt_pulls_as_the_handbooks_say():
-    """T = K·d·F with K = 0.20 for a dry thread (machine-design handbooks); the M6 thread is 6 mm wide."""
+    """T = K·d·F with K = 0.20 for a dry thread (machine-design handbooks); an M6 thread."""
     text = (FIXTURES / "writeups" / "fork-off-and-on.md").read_text(encoding="utf-8")
     rows = re.findall(r"\| ([\d.]+) N·m \| (\d+) N \|", text)
     assert len(rows) == 2
@@ -101,7 +109,9 @@ def test_the_preload_bolt_pulls_as_the_handbooks_say():
 
 
 def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
-    """Boyle at one temperature, absolute pressures; the hose is full of air of the room, the chambers were equal before."""
+    """Boyle at one temperature, absolute pressures; the hose is full of air of the room, and the
+    chambers were equal before.
+    """
     true, room, reads, hose = said(
         "rear-sag.md",
         r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[(\d+) psi\]\] with a hose of (\d+) cm³",
@@ -109,7 +119,8 @@ def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
     assert reads == pytest.approx(((true + AIR) * room + AIR * hose) / (room + hose) - AIR, abs=0.5)
     more, fall, negative = said(
         "rear-sag.md",
-        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by \[\[([\d.]+) psi\]\], because the negative chamber of (\d+) cm³",
+        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by \[\[([\d.]+) psi\]\], because "
+        r"the negative chamber of (\d+) cm³",
     )
     assert fall == pytest.approx(more * negative / (room + negative), abs=0.05)
 
@@ -131,7 +142,8 @@ def test_the_sag_of_a_rear_shock_is_a_share_of_its_stroke():
     )
     low, high, *shares = said(
         "rear-sag.md",
-        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm check: the sag is from (\d+) % to (\d+) % of the stroke",
+        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm "
+        r"check: the sag is from (\d+) % to (\d+) % of the stroke",
     )
     assert rows == [(f"{shares[0]:.0f}", f"{low}"), (f"{shares[1]:.0f}", f"{high}")]
     assert float(question("rear-sag", "thirty-per-cent")["amount"].split()[0]) == 55 * 0.3
@@ -147,7 +159,9 @@ def test_a_bushing_in_the_middle_lies_equally_deep_on_both_sides():
 
 
 def test_air_behind_a_closed_core_keeps_a_fork_from_its_bottom():
-    """Boyle at one temperature, from 150 cm³ of room air, by the piston of 32 mm over the new travel; a fast stroke needs more."""
+    """Boyle at one temperature, from 150 cm³ of room air, by the piston of 32 mm over the new
+    travel; a fast stroke needs more.
+    """
     [newton] = said("travel-change.md", r"the closed air pushes back with (\d+) N at the bottom")
     [stroke] = said("travel-change.md", r"from \[\[160 mm\]\] to \[\[(\d+) mm\]\]")
     left = 150 - math.pi / 4 * 3.2**2 * stroke / 10
@@ -158,7 +172,8 @@ def test_the_oil_of_an_open_bath_stands_where_the_ruler_looks_for_it():
     """Volume = area × height, between bore and shaft, from the lower seal up."""
     deep, bore, shaft, oil, high, below = said(
         "damper-service.md",
-        r"lower seal lies (\d+) mm below the rim. The bore is (\d+) mm and the shaft (\d+) mm wide, so (\d+) mL stand (\d+) mm high and leave (\d+) mm",
+        r"lower seal lies (\d+) mm below the rim. The bore is (\d+) mm and the shaft (\d+) mm "
+        r"wide, so (\d+) mL stand (\d+) mm high and leave (\d+) mm",
     )
     assert high == pytest.approx(oil * 1000 / (math.pi / 4 * (bore**2 - shaft**2)), abs=0.5)
     assert below == deep - high
@@ -177,7 +192,8 @@ def test_the_oil_of_an_open_bath_stands_where_the_ruler_looks_for_it():
 def test_the_force_on_an_air_can_is_pressure_times_area():
     outer, inner, full, at_full, left, at_left = said(
         "rear-air-can-service.md",
-        r"between can and body, (\d+) mm and (\d+) mm, \[\[(\d+) psi\]\] push with (\d+) N, and \[\[(\d+) psi\]\] that are left still push with (\d+) N",
+        r"between can and body, (\d+) mm and (\d+) mm, \[\[(\d+) psi\]\] push with (\d+) N, "
+        r"and \[\[(\d+) psi\]\] that are left still push with (\d+) N",
     )
     assert at_full == pytest.approx(force(full, outer, inner), abs=0.5)
     assert at_left == pytest.approx(force(left, outer, inner), abs=0.5)
@@ -204,7 +220,9 @@ def test_the_question_about_the_air_that_is_left_has_the_answer_of_the_law():
 
 
 def test_readings_fall_as_two_chambers_share_their_air():
-    """Boyle at one temperature, absolute pressures: p = (p1·V1 + p2·V2) / (V1 + V2), topped up to 100 psi before each round."""
+    """Boyle at one temperature, absolute pressures: p = (p1·V1 + p2·V2) / (V1 + V2), topped up to
+    100 psi before each round.
+    """
     rounds = [
         float(psi)
         for psi in re.findall(
@@ -214,7 +232,8 @@ def test_readings_fall_as_two_chambers_share_their_air():
     ]
     negative, positive, top = said(
         "air-and-sag.md",
-        r"negative chamber of (\d+) cm³ that was empty, and a positive chamber of (\d+) cm³ at \[\[(\d+) psi\]\]",
+        r"negative chamber of (\d+) cm³ that was empty, and a positive chamber of (\d+) cm³ "
+        r"at \[\[(\d+) psi\]\]",
     )
     below = AIR
     for reading in rounds:
@@ -253,7 +272,9 @@ def test_cold_lowers_the_pressure_of_a_closed_chamber():
 
 
 def test_the_cold_morning_is_no_leak():
-    """Gay-Lussac from 22 °C to 10 °C, then the hose; the question's right answer must be what the laws say."""
+    """Gay-Lussac from 22 °C to 10 °C, then the hose; the question's right answer must be what the
+    laws say.
+    """
     asked = question("air-and-sag", "cold-morning")
     evening, warm, cold, read = (
         float(found)
@@ -271,7 +292,8 @@ def test_the_cold_morning_is_no_leak():
 
 def test_sag_is_a_share_of_the_travel():
     ranges = re.findall(
-        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm\ncheck: the sag is from (\d+) % to (\d+) % of the travel",
+        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm\ncheck: the sag is from (\d+) % to (\d+) % "
+        r"of the travel",
         (FIXTURES / "writeups" / "air-and-sag.md").read_text(encoding="utf-8"),
     )
     assert len(ranges) == 3
@@ -279,7 +301,8 @@ def test_sag_is_a_share_of_the_travel():
         assert (float(low_mm), float(high_mm)) == (160 * int(low) / 100, 160 * int(high) / 100)
     low, high, *millimetres = said(
         "rear-air-can-service.md",
-        r"from (\d+) % to (\d+) % of its stroke, so from \[\[([\d.]+) mm\]\] to \[\[([\d.]+) mm\]\]",
+        r"from (\d+) % to (\d+) % of its stroke, so from \[\[([\d.]+) mm\]\] to \[\[([\d.]+) "
+        r"mm\]\]",
     )
     assert millimetres == pytest.approx([55 * low / 100, 55 * high / 100], abs=0.0501)
 
