@@ -119,8 +119,8 @@ def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
     assert reads == pytest.approx(((true + AIR) * room + AIR * hose) / (room + hose) - AIR, abs=0.5)
     more, fall, negative = said(
         "rear-sag.md",
-        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by \[\[([\d.]+) psi\]\], because "
-        r"the negative chamber of (\d+) cm³",
+        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by "
+        r"\[\[([\d.]+) psi\]\], because the negative chamber of (\d+) cm³",
     )
     assert fall == pytest.approx(more * negative / (room + negative), abs=0.05)
 

@@ -429,3 +429,20 @@ def test_why_counts_the_levels_before():
     )
     assert (why(20, *two), why(21, *two)) == ("time", "hours")
     assert why(27, two[1], two[2]) == "time"
+
+
+def test_what_comes_by_itself_with_an_earlier_level_is_told_where_nobody_is_short_of_it():
+    """Nobody more is wanted at “air”; whoever has “lower” again has it all the same."""
+    back = Task("ana", "lower", 1.0, 0.0, 1)
+    tasks = (back, Task("ana", "air", 0.0, 0.0, 0, ("lower",)))
+    monday = MONDAY + timedelta(weeks=1)
+    days = (DayCover("main", "lower", monday, 1, ()), DayCover("main", "air", monday, 1, ("sol",)))
+    capacity = Capacity({("ana", 0): 4.0, ("ana", 1): 4.0}, {}, {}, 1)
+    shop = Ground(MONDAY, 2, tasks, days, lambda *_: True, capacity)
+    plan = best_plan(shop)
+    assert [(line.task.level, line.begins, line.ends) for line in plan.lines] == [
+        ("lower", 0, 0),
+        ("air", 1, 0),
+    ]
+    assert [day.there for day in plan.days] == [("ana",), ("sol", "ana")]
+    assert best_plan(shop, leave_out=[("ana", "air")]).lines == (Line(back, 0, 0),)

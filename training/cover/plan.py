@@ -160,10 +160,25 @@ def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
         return Plan((), ground.days)
     ends, is_proven = _Programme(ground, tasks, short).solve()
     lines = sorted(
-        (Line(task, week - task.weeks + 1, week) for task, week in ends),
+        (Line(task, week - task.weeks + 1, week) for task, week in _with_free(tasks, ends)),
         key=lambda line: (line.ends, line.begins, line.task.key),
     )
     return Plan(tuple(lines), covered(ground, lines), is_proven)
+
+
+def _with_free(
+    tasks: Collection[Task], ends: Collection[tuple[Task, int]]
+) -> list[tuple[Task, int]]:
+    """These tasks with their last weeks, and what comes by itself with them. The programme names
+    that only where a day is short of it, but it comes all the same.
+    """
+    found = {task.key: (task, week) for task, week in ends}
+    for _ in tasks:  # the longest chain of levels
+        for task in tasks:
+            before = [found.get((task.person, level)) for level in task.after]
+            if task.weeks == 0 and task.key not in found and all(before):
+                found[task.key] = task, max((week for _, week in filter(None, before)), default=0)
+    return list(found.values())
 
 
 def needed_by(plan: Plan, line: Line) -> frozenset[Key]:
