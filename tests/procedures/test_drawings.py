@@ -3,7 +3,6 @@ readable and its sense?
 """
 
 import re
-from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -13,6 +12,7 @@ from hypothesis import strategies as st
 from procedures.pictures.clean import clean
 from procedures.records.library import library
 from procedures.writeup.drawings import may_mirror, mirrored, names_in, placed, view_box
+from tests.architecture.documents import example
 
 SVG = "{http://www.w3.org/2000/svg}"
 LIBRARY = library()
@@ -30,9 +30,8 @@ def tree(svg):
     return ElementTree.fromstring(svg)
 
 
-def test_the_worked_example_of_the_map_is_one():
-    told = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
-    svg = told.partition("```svg\n")[2].partition("```")[0]
+def test_the_worked_example_of_the_library_is_one():
+    svg = example("procedures/drawings/README.md", "svg")
     assert clean(svg.encode(), title="t", description="d").width == 320
     assert may_mirror(svg)
     assert "crush washer" not in placed(svg, uid="a", labels=False).partition("</desc>")[2]

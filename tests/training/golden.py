@@ -4,7 +4,7 @@ same on every day?
 `python -m tests.training.golden` adds the entries of kinds and versions that golden_entries.json
 has not yet; it never changes one that is there. The file locks the format, so that a shop's old
 entries stay true. That the format is right is shown elsewhere: the digests are worked out again by
-the stranger's program of DEVELOPERS.md.
+the stranger's program in training/records/book/README.md.
 """
 
 from __future__ import annotations
