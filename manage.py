@@ -15,4 +15,7 @@ if __name__ == "__main__":
     except ImproperlyConfigured as error:
         sys.exit(f"Benchright does not start: {error}")
     except DatabaseError as error:
-        sys.exit(f"The database cannot be used: {str(error).strip()}\nLook at DATABASE_URL and BENCHRIGHT_HOME, and whether the database runs.")
+        sys.exit(
+            f"The database cannot be used: {str(error).strip()}\nLook at DATABASE_URL and "
+            "BENCHRIGHT_HOME, and whether the database runs."
+        )

@@ -32,12 +32,16 @@ def must_write(person: Person) -> None:
 
 
 def revisions_for(person: Person, *, today: date) -> RevisionQuerySet:
-    """The revisions that this person may know of: all for those who write, the released ones for everybody else."""
+    """The revisions that this person may know of: all for those who write, the released ones for
+    everybody else.
+    """
     return Revision.objects.all() if may_write(person) else Revision.objects.released(today)
 
 
 def revision_for(person: Person, name: str, number: int, *, today: date) -> Revision:
-    """This revision with its write-up and its people; raises Http404 where the person may not know of it."""
+    """This revision with its write-up and its people; raises Http404 where the person may not know
+    of it.
+    """
     rows = revisions_for(person, today=today).select_related("writeup", "author", "released_by")
     try:
         return rows.get(writeup__name=name, number=number)
@@ -46,29 +50,39 @@ def revision_for(person: Person, name: str, number: int, *, today: date) -> Revi
 
 
 def current_revision(name: str, *, today: date) -> Revision:
-    """The revision to work by of this write-up, for everybody; raises Http404 where none is released."""
-    found = Revision.objects.current(today).filter(writeup__name=name).select_related("writeup").first()
+    """The revision to work by of this write-up, for everybody; raises Http404 where none is
+    released.
+    """
+    found = (
+        Revision.objects.current(today).filter(writeup__name=name).select_related("writeup").first()
+    )
     if found is None:
         raise Http404
     return found
 
 
 def revision_named(person: Person, name: str, number: str, *, today: date) -> Revision:
-    """As revision_for, with the number as somebody sent it; the current revision for what is no number."""
+    """As revision_for, with the number as somebody sent it; the current revision for what is no
+    number.
+    """
     if not number.isdecimal() or len(number) > 6:
         return current_revision(name, today=today)
     return revision_for(person, name, int(number), today=today)
 
 
 def revision_to_write(person: Person, name: str, number: int, *, today: date) -> Revision:
-    """This revision for somebody who may write; raises Http404 where it may not be known, else PermissionDenied."""
+    """This revision for somebody who may write; raises Http404 where it may not be known, else
+    PermissionDenied.
+    """
     revision = revision_for(person, name, number, today=today)
     must_write(person)
     return revision
 
 
 def writeup_to_write(person: Person, name: str) -> WriteUp:
-    """This write-up for somebody who may write; raises PermissionDenied, or Http404 when there is none."""
+    """This write-up for somebody who may write; raises PermissionDenied, or Http404 when there is
+    none.
+    """
     must_write(person)
     try:
         return WriteUp.objects.get(name=name)
@@ -85,7 +99,9 @@ def rules_version(number: int) -> ShopRules:
 
 
 def why_not_release(person: Person, revision: Revision) -> str:
-    """Why this person may not release this revision, in a sentence; empty when nothing but the rehearsal stands against it."""
+    """Why this person may not release this revision, in a sentence; empty when nothing but the
+    rehearsal stands against it.
+    """
     if revision.released_on is not None:
         return "This revision is released already."
     if not person.has_perm(RELEASE):

@@ -11,6 +11,7 @@ class ProceduresConfig(AppConfig):
     def ready(self) -> None:
         from procedures import sealing
 
-        # This is the last of the three apps, so that all tables of a plan are there when the seals are put on.
+        # This is the last of the three apps, so that all tables of a plan are there when the seals
+        # are put on.
         pre_migrate.connect(sealing.before_migrations, sender=self, dispatch_uid="seals off")
         post_migrate.connect(sealing.after_migrations, sender=self, dispatch_uid="seals on")

@@ -1,15 +1,17 @@
-"""What does the record book hold of a row, and what may nobody change in it? Each model says so beside its columns.
+"""What does the record book hold of a row, and what may nobody change in it? Each model says so
+beside its columns.
 
-    KIND = "stand-down"                        the kind of its entries
-    BOOK = {1: ("happened_on", …), 2: (…)}     what an entry holds, by version: columns that are named, never "all of them"
-    BOOK_NAME = "{login}"                      by what other entries name such a row
-    BOOK_IF, BOOK_CHANGES                      which rows are in the book, and whether they change
-    BOOK_FILES = ("photos",)                   which columns name files by their SHA-256; they are held against it too
-    BOOK_SINCE = "wider_book"             the migration (without its number) with which the kind came in, where shops had rows before
-    SEAL = Seal("…")                           that the database refuses to change or delete them
+    KIND = "stand-down"                        the kind of its entries BOOK = {1: ("happened_on",
+    …), 2: (…)}     what an entry holds, by version: columns that are named, never "all of them"
+    BOOK_NAME = "{login}"                      by what other entries name such a row BOOK_IF,
+    BOOK_CHANGES                      which rows are in the book, and whether they change BOOK_FILES
+    = ("photos",)                   which columns name files by their SHA-256; they are held against
+    it too BOOK_SINCE = "wider_book"             the migration (without its number) with which the
+    kind came in, where shops had rows before SEAL = Seal("…")                           that the
+    database refuses to change or delete them
 
-Once a version has been written into a shop's book, its list never changes again: an entry is read by the list of its
-own version. Rows that are recorded from now on are written by the newest one.
+Once a version has been written into a shop's book, its list never changes again: an entry is read
+by the list of its own version. Rows that are recorded from now on are written by the newest one.
 """
 
 from __future__ import annotations
@@ -33,10 +35,12 @@ HOLE = re.compile(r"\{([\w.]+)\}")
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One line of an entry: its key there, and the column that it tells (`person`, or `sitting.person` through others).
+    """One line of an entry: its key there, and the column that it tells (`person`, or
+    `sitting.person` through others).
 
-    `sha256`: only the hash of the text is told. `later`: left out where the column is empty, as in entries written
-    before there was such a column; from the next version of a kind on, columns come in by a new list instead.
+    `sha256`: only the hash of the text is told. `later`: left out where the column is empty, as in
+    entries written before there was such a column; from the next version of a kind on, columns come
+    in by a new list instead.
     """
 
     key: str
@@ -47,7 +51,8 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Parts:
-    """A line of an entry that tells all rows of another table that belong to this one, such as the answers of a sitting.
+    """A line of an entry that tells all rows of another table that belong to this one, such as the
+    answers of a sitting.
 
     `order` names the column by which they come; without it they come as their table orders them.
     """
@@ -65,10 +70,12 @@ Book = Mapping[int, Layout]
 
 @dataclass(frozen=True, slots=True)
 class Seal:
-    """That the rows of a table can be neither changed nor deleted, and the sentence with which the database refuses it.
+    """That the rows of a table can be neither changed nor deleted, and the sentence with which the
+    database refuses it.
 
-    `when` is an SQL condition on `{row}`, for rows that are sealed later in their life. `insert_when` is one for rows that
-    can't come in either, neither as new ones nor by a change. Both may hold a sub-select.
+    `when` is an SQL condition on `{row}`, for rows that are sealed later in their life.
+    `insert_when` is one for rows that can't come in either, neither as new ones nor by a change.
+    Both may hold a sub-select.
     """
 
     message: str
@@ -88,7 +95,9 @@ class Booked(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class PartRows:
-    """What to fetch of the rows that belong to a row: by which name, from which table, and which columns."""
+    """What to fetch of the rows that belong to a row: by which name, from which table, and which
+    columns.
+    """
 
     accessor: str
     model: Any
@@ -105,7 +114,9 @@ class Reader:
     joined: frozenset[str]
     parts: tuple[PartRows, ...]
     told: frozenset[tuple[str, str]]  # every (model, column) that a body rests on
-    defaults: Mapping[str, Any]  # of the model's own columns: what rows hold that were there before the column
+    defaults: Mapping[
+        str, Any
+    ]  # of the model's own columns: what rows hold that were there before the column
 
     def read(self, row: Any) -> dict[str, Any]:
         """The body of a row. Lines that came later are left out where they are empty."""
@@ -127,7 +138,11 @@ def booked_rows(model: Any) -> models.QuerySet[Any]:
     """The rows of a model that are in the book: all of them, unless BOOK_IF says which."""
     rows: models.QuerySet[Any] = model._default_manager.order_by("pk")
     condition = getattr(model, "BOOK_IF", None)
-    return rows if condition is None else rows.filter(condition() if callable(condition) else models.Q(**condition))
+    return (
+        rows
+        if condition is None
+        else rows.filter(condition() if callable(condition) else models.Q(**condition))
+    )
 
 
 def fetched(rows: models.QuerySet[Any], readers: Sequence[Reader]) -> models.QuerySet[Any]:
@@ -136,18 +151,25 @@ def fetched(rows: models.QuerySet[Any], readers: Sequence[Reader]) -> models.Que
     for part in (part for one in readers for part in one.parts):
         parts.setdefault(part.accessor, []).append(part)
     return _only(rows, readers).prefetch_related(
-        *(Prefetch(name, queryset=_only(some[0].model._default_manager.all(), some)) for name, some in parts.items())
+        *(
+            Prefetch(name, queryset=_only(some[0].model._default_manager.all(), some))
+            for name, some in parts.items()
+        )
     )
 
 
-def _only(rows: models.QuerySet[Any], wanted: Sequence[Reader] | Sequence[PartRows]) -> models.QuerySet[Any]:
+def _only(
+    rows: models.QuerySet[Any], wanted: Sequence[Reader] | Sequence[PartRows]
+) -> models.QuerySet[Any]:
     joined = frozenset[str]().union(*(one.joined for one in wanted))
     rows = rows.only(*frozenset[str]().union(*(one.fetched for one in wanted)))
     return rows.select_related(*joined) if joined else rows
 
 
 def body_of(row: Booked, version: int = 0) -> dict[str, Any]:
-    """What an entry says of a row, by this version of its list; by the newest one where none is named."""
+    """What an entry says of a row, by this version of its list; by the newest one where none is
+    named.
+    """
     return reader(type(row), version or newest(type(row))).read(row)
 
 
@@ -172,7 +194,13 @@ def kind_and_version(text: str) -> tuple[str, int]:
     kind, sign, number = text.partition("@")
     if not sign:
         return kind, FIRST
-    is_number = number.isascii() and number.isdigit() and not number.startswith("0") and len(number) < 6 and number != "1"
+    is_number = (
+        number.isascii()
+        and number.isdigit()
+        and not number.startswith("0")
+        and len(number) < 6
+        and number != "1"
+    )
     return kind, int(number) if is_number else 0
 
 
@@ -182,7 +210,9 @@ def all_written(kind: str) -> list[str]:
 
 
 def reader(model: Any, version: int) -> Reader:
-    """How to read rows of this model by this version. Raises KeyError where there is no such version."""
+    """How to read rows of this model by this version. Raises KeyError where there is no such
+    version.
+    """
     return _made(model, book_of(model)[version])
 
 
@@ -225,24 +255,35 @@ def _reader(model: Any, layout: Layout) -> Reader:
 
 def _parts(model: Any, line: Parts) -> tuple[Callable[[Any], Any], PartRows, set[tuple[str, str]]]:
     accessor = line.of or line.key
-    relation = next(found for found in model._meta.related_objects if found.get_accessor_name() == accessor)
+    relation = next(
+        found for found in model._meta.related_objects if found.get_accessor_name() == accessor
+    )
     part, back = relation.related_model, relation.field.name
     each = _reader(part, line.columns)
 
     def tell(row: Any) -> Any:
         rows = getattr(row, accessor).all()
-        return [each.read(one) for one in (sorted(rows, key=attrgetter(line.order)) if line.order else rows)]
+        return [
+            each.read(one)
+            for one in (sorted(rows, key=attrgetter(line.order)) if line.order else rows)
+        ]
 
-    return tell, PartRows(accessor, part, each.fetched | {back}, each.joined), {*each.told, (part._meta.label, back)}
+    return (
+        tell,
+        PartRows(accessor, part, each.fetched | {back}, each.joined),
+        {*each.told, (part._meta.label, back)},
+    )
 
 
 Path = list[tuple[str, str]]  # the (model, column) pairs from a row to what is told
 
 
 def _told(model: Any, names: list[str]) -> tuple[Callable[[Any], Any], list[Path]]:
-    """How to tell what lies at the end of these names, and the paths to all that has to be read for it.
+    """How to tell what lies at the end of these names, and the paths to all that has to be read for
+    it.
 
-    This is the one place that says how a value is told: a row by the BOOK_NAME of its model, all else as it is.
+    This is the one place that says how a value is told: a row by the BOOK_NAME of its model, all
+    else as it is.
     """
     field = model._meta.get_field(names[0]) if names[0] != "pk" else model._meta.pk
     here = (model._meta.label, field.name)
@@ -259,7 +300,9 @@ def _told(model: Any, names: list[str]) -> tuple[Callable[[Any], Any], list[Path
 
 
 def _named(model: Any, name: str) -> tuple[Callable[[Any], Any], list[Path]]:
-    """How to name a row: `{login}` is the column as it is, anything else a text with columns in it."""
+    """How to name a row: `{login}` is the column as it is, anything else a text with columns in
+    it.
+    """
     pieces = HOLE.split(name)  # texts and columns in turn, texts first and last
     tellers, paths = [], []
     for column in pieces[1::2]:
@@ -280,7 +323,9 @@ def _through(get: Callable[[Any], Any], tell: Callable[[Any], Any]) -> Callable[
     def told(row: Any) -> Any:
         try:
             other = get(row)
-        except ObjectDoesNotExist:  # somebody took it out of the database, and the check is about to say so
+        except (
+            ObjectDoesNotExist
+        ):  # somebody took it out of the database, and the check is about to say so
             return None
         return None if other is None else tell(other)
 

@@ -17,7 +17,9 @@ def digest_of(data: bytes) -> str:
 
 
 def keep(data: bytes) -> str:
-    """Write these bytes into the folder of pictures, whole or not at all, under their SHA-256, which comes back in hex."""
+    """Write these bytes into the folder of pictures, whole or not at all, under their SHA-256,
+    which comes back in hex.
+    """
     digest = digest_of(data)
     folder = Path(settings.PICTURES)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)

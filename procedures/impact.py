@@ -1,7 +1,8 @@
 """What would the release of a revision mean for the people of the shop, in short?
 
-People and what they may do belong to the top app. Settings name the function that knows (as RECORD_BOOK names the one
-that keeps the record book), so that the page of a revision can say so without an import upward.
+People and what they may do belong to the top app. Settings name the function that knows (as
+RECORD_BOOK names the one that keeps the record book), so that the page of a revision can say so
+without an import upward.
 """
 
 from collections.abc import Callable
@@ -24,7 +25,9 @@ class Impact(Protocol):
 
 
 def impact_of(revision: Revision, *, now: datetime) -> Impact | None:
-    """What the release today of this open revision would mean; None where no setting names who knows."""
+    """What the release today of this open revision would mean; None where no setting names who
+    knows.
+    """
     if not settings.RELEASE_IMPACT:
         return None
     teller = cast("Callable[[Revision, datetime], Impact]", import_string(settings.RELEASE_IMPACT))

@@ -1,4 +1,6 @@
-"""How far is a command that takes a while? Told on a terminal only, and only after the first second."""
+"""How far is a command that takes a while? Told on a terminal only, and only after the first
+second.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,8 @@ class Stream(Protocol):
 
 
 class Progress:
-    """One line that is written over again and again, and wiped at the end: `with Progress(stream) as tell: tell("…")`.
+    """One line that is written over again and again, and wiped at the end: `with Progress(stream)
+    as tell: tell("…")`.
 
     A thread of its own writes it, so that the seconds go on while one piece of work takes long.
     """

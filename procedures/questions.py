@@ -1,7 +1,7 @@
 """Which critical steps and cautions of a revision does nothing ask about or look at?
 
-Questions belong to the app above. Settings name the function that knows (as RELEASE_IMPACT does), so that the page of a
-revision can list the gaps without an import upward.
+Questions belong to the app above. Settings name the function that knows (as RELEASE_IMPACT does),
+so that the page of a revision can list the gaps without an import upward.
 """
 
 from collections.abc import Callable

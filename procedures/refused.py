@@ -4,7 +4,9 @@ from collections.abc import Iterable
 
 
 class Refused(Exception):
-    """An action that is not done. The message says what is wrong and what to do; `details` says where, line by line."""
+    """An action that is not done. The message says what is wrong and what to do; `details` says
+    where, line by line.
+    """
 
     def __init__(self, message: str, details: Iterable[str] = ()) -> None:
         super().__init__(message)

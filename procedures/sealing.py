@@ -1,9 +1,10 @@
 """Which rows does the database itself refuse to change, and are its triggers as they should be?
 
-A form can forget, a shell can slip: append-only tables are held by triggers in SQLite and PostgreSQL. Each model says
-with SEAL what is sealed; here is the only place that puts triggers on. Django rebuilds a table on SQLite to change it,
-and its triggers go with the old one: so `migrate` takes them all off before its plan and puts them on again at its end,
-on both databases, and no migration need think of them.
+A form can forget, a shell can slip: append-only tables are held by triggers in SQLite and
+PostgreSQL. Each model says with SEAL what is sealed; here is the only place that puts triggers on.
+Django rebuilds a table on SQLite to change it, and its triggers go with the old one: so `migrate`
+takes them all off before its plan and puts them on again at its end, on both databases, and no
+migration need think of them.
 """
 
 from __future__ import annotations
@@ -23,7 +24,8 @@ VERBS = ("insert", "update", "delete", "truncate")
 NAME = re.compile(rf"^(?P<table>\w+)_no_(?:{'|'.join(VERBS)})$")
 SQLITE = """CREATE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} WHEN {when}
 BEGIN SELECT RAISE(ABORT, '{message}'); END"""
-# The condition stands inside the function, because PostgreSQL allows no sub-select in a trigger's WHEN.
+# The condition stands inside the function, because PostgreSQL allows no sub-select in a trigger's
+# WHEN.
 POSTGRESQL_BODY = """
 BEGIN
   IF {when} THEN RAISE EXCEPTION '{message}' USING ERRCODE = 'restrict_violation'; END IF;
@@ -31,33 +33,46 @@ BEGIN
 END """
 POSTGRESQL = """
 CREATE OR REPLACE FUNCTION {table}_no_{verb}() RETURNS trigger LANGUAGE plpgsql AS $${body}$$;
-CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} FOR EACH {each} EXECUTE FUNCTION {table}_no_{verb}();
+CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {VERB} ON {table} FOR EACH {each}
+  EXECUTE FUNCTION {table}_no_{verb}();
 """
 # what a PostgreSQL trigger hands on when it lets the row pass
 ROW = {"insert": "NEW", "update": "NEW", "delete": "OLD", "truncate": "NULL"}
-# What PostgreSQL keeps of a trigger: its function's text, and in one number for each row (1), before (2), and the verb
-# (insert 4, delete 8, update 16, truncate 32), as in its catalogue of triggers.
+# What PostgreSQL keeps of a trigger: its function's text, and in one number for each row (1),
+# before (2), and the verb (insert 4, delete 8, update 16, truncate 32), as in its catalogue of
+# triggers.
 POSTGRESQL_KEPT = """
-SELECT t.tgname, c.relname, p.prosrc, t.tgtype, t.tgenabled, t.tgqual IS NULL AND t.tgattr::text = ''
+SELECT t.tgname, c.relname, p.prosrc, t.tgtype, t.tgenabled,
+  t.tgqual IS NULL AND t.tgattr::text = ''
 FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid JOIN pg_proc p ON p.oid = t.tgfoid
 JOIN pg_namespace n ON n.oid = c.relnamespace
 WHERE NOT t.tgisinternal AND n.nspname = current_schema()
 """
-POSTGRESQL_TYPES = {"insert": 1 + 2 + 4, "delete": 1 + 2 + 8, "update": 1 + 2 + 16, "truncate": 2 + 32}
-# A row of the table that stands in the way. SQLite takes such a row out, without asking the trigger against deletion, when
-# somebody writes INSERT OR REPLACE, so that nothing may come in under a key that something sealed has.
+POSTGRESQL_TYPES = {
+    "insert": 1 + 2 + 4,
+    "delete": 1 + 2 + 8,
+    "update": 1 + 2 + 16,
+    "truncate": 2 + 32,
+}
+# A row of the table that stands in the way. SQLite takes such a row out, without asking the trigger
+# against deletion, when somebody writes INSERT OR REPLACE, so that nothing may come in under a key
+# that something sealed has.
 KEPT = "EXISTS (SELECT 1 FROM {table} AS kept WHERE {conditions})"
 QUOTED, WHOLE = re.compile(r'"\w+"'), r"\g<0>"
 
 
 def sealed(table: str, message: str, *, when: str = "", insert_when: str = "") -> RunPython:
-    """A step in migrations of the time when each put triggers on by itself. It does nothing any more: see SEAL."""
+    """A step in migrations of the time when each put triggers on by itself. It does nothing any
+    more: see SEAL.
+    """
     return RunPython(RunPython.noop, RunPython.noop)
 
 
 def seals() -> dict[str, Seal]:
     """Every sealed table and its seal."""
-    return {model._meta.db_table: model.SEAL for model in apps.get_models() if hasattr(model, "SEAL")}
+    return {
+        model._meta.db_table: model.SEAL for model in apps.get_models() if hasattr(model, "SEAL")
+    }
 
 
 def take_off(connection: BaseDatabaseWrapper) -> None:
@@ -69,11 +84,17 @@ def take_off(connection: BaseDatabaseWrapper) -> None:
 
 
 def put_on(connection: BaseDatabaseWrapper, tables: frozenset[str] | None = None) -> None:
-    """Put on every seal that is missing or another than it should be; only on these tables, where some are named."""
+    """Put on every seal that is missing or another than it should be; only on these tables, where
+    some are named.
+    """
     with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
         kept, wanted = _kept(connection), _wanted(connection)
         for name, table in kept:
-            if _is_ours(name, table) and (tables is None or table in tables) and kept[name, table] != wanted.get((name, table)):
+            if (
+                _is_ours(name, table)
+                and (tables is None or table in tables)
+                and kept[name, table] != wanted.get((name, table))
+            ):
                 _drop(connection, cursor, name, table)
         for (name, table), text in wanted.items():
             if (tables is None or table in tables) and kept.get((name, table)) != text:
@@ -81,7 +102,9 @@ def put_on(connection: BaseDatabaseWrapper, tables: frozenset[str] | None = None
 
 
 def problems(connection: BaseDatabaseWrapper) -> Iterator[tuple[str, str]]:
-    """Each table whose triggers are not as its seal says, with what is wrong; also triggers that nobody knows of."""
+    """Each table whose triggers are not as its seal says, with what is wrong; also triggers that
+    nobody knows of.
+    """
     kept, wanted = _kept(connection), _wanted(connection)
     for (name, table), text in sorted(wanted.items()):
         if (name, table) not in kept:
@@ -98,7 +121,9 @@ def _is_ours(name: str, table: str) -> bool:
 
 
 def _wanted(connection: BaseDatabaseWrapper) -> dict[tuple[str, str], str]:
-    """What the database must hold: the text of each trigger by its name and table. Tables that are not made yet have none."""
+    """What the database must hold: the text of each trigger by its name and table. Tables that are
+    not made yet have none.
+    """
     there = set(connection.introspection.table_names())
     return {
         (f"{table}_no_{verb}", table): text
@@ -117,31 +142,57 @@ def _texts(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[
         if seal.when:
             key = _primary_key(connection, table)
             conditions["update"] += [
-                KEPT.format(table=table, conditions=f'{one} AND kept."{key}" <> OLD."{key}"') for one in replaced
+                KEPT.format(table=table, conditions=f'{one} AND kept."{key}" <> OLD."{key}"')
+                for one in replaced
             ]
     else:
-        conditions["truncate"] = [KEPT.format(table=table, conditions=seal.when.format(row="kept") or "TRUE")]
+        conditions["truncate"] = [
+            KEPT.format(table=table, conditions=seal.when.format(row="kept") or "TRUE")
+        ]
     for verb, found in conditions.items():
         when = " OR ".join(f"({condition})" for condition in found if condition)
         if when:
-            words = {"table": table, "verb": verb, "VERB": verb.upper(), "message": seal.message, "row": ROW[verb], "when": when}
-            yield verb, (SQLITE if connection.vendor == "sqlite" else POSTGRESQL_BODY).format(**words)
+            words = {
+                "table": table,
+                "verb": verb,
+                "VERB": verb.upper(),
+                "message": seal.message,
+                "row": ROW[verb],
+                "when": when,
+            }
+            yield (
+                verb,
+                (SQLITE if connection.vendor == "sqlite" else POSTGRESQL_BODY).format(**words),
+            )
 
 
 def _replaced(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[str]:
-    """For each key of which a table of SQLite can hold one row only: that `kept` is sealed and has the key of NEW."""
+    """For each key of which a table of SQLite can hold one row only: that `kept` is sealed and has
+    the key of NEW.
+    """
     is_sealed = f" AND ({seal.when.format(row='kept')})" if seal.when else ""
-    yield f'kept."{_primary_key(connection, table)}" = NEW."{_primary_key(connection, table)}"{is_sealed}'
+    yield (
+        f'kept."{_primary_key(connection, table)}" = '
+        f'NEW."{_primary_key(connection, table)}"{is_sealed}'
+    )
     with connection.cursor() as cursor:
-        cursor.execute("SELECT name, partial FROM pragma_index_list(%s) WHERE \"unique\" AND origin <> 'pk' ORDER BY name", [table])
+        cursor.execute(
+            'SELECT name, partial FROM pragma_index_list(%s) WHERE "unique" AND origin <> '
+            "'pk' ORDER BY name",
+            [table],
+        )
         for name, partial in cursor.fetchall():
             cursor.execute("SELECT name FROM pragma_index_info(%s) ORDER BY seqno", [name])
-            same = " AND ".join(f'kept."{column}" = NEW."{column}"' for (column,) in cursor.fetchall())
+            same = " AND ".join(
+                f'kept."{column}" = NEW."{column}"' for (column,) in cursor.fetchall()
+            )
             yield f"{same}{is_sealed}{_partial(cursor, name) if partial else ''}"
 
 
 def _partial(cursor: Any, index: str) -> str:
-    """That both rows are among those for which an index that holds only some asks for one of a kind."""
+    """That both rows are among those for which an index that holds only some asks for one of a
+    kind.
+    """
     cursor.execute("SELECT sql FROM sqlite_master WHERE type = 'index' AND name = %s", [index])
     _, _, condition = cursor.fetchone()[0].partition(" WHERE ")
     return "".join(f" AND ({QUOTED.sub(rf'{row}.{WHOLE}', condition)})" for row in ("kept", "NEW"))
@@ -161,14 +212,18 @@ def _script(connection: BaseDatabaseWrapper, name: str, table: str, text: str) -
 
 
 def _kept(connection: BaseDatabaseWrapper) -> dict[tuple[str, str], str]:
-    """The text of each trigger that the database holds; one that is switched off, or fires otherwise, has another text."""
+    """The text of each trigger that the database holds; one that is switched off, or fires
+    otherwise, has another text.
+    """
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
             cursor.execute("SELECT name, tbl_name, sql FROM sqlite_master WHERE type = 'trigger'")
             return {(name, table): text for name, table, text in cursor.fetchall()}
         cursor.execute(POSTGRESQL_KEPT)
         return {
-            (name, table): text if _fires(name, kind, enabled, plain=plain) else f"not firing: {text}"
+            (name, table): text
+            if _fires(name, kind, enabled, plain=plain)
+            else f"not firing: {text}"
             for name, table, text, kind, enabled, plain in cursor.fetchall()
         }
 

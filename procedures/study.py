@@ -43,7 +43,8 @@ class CautionShown:
 
 @dataclass(frozen=True, slots=True)
 class StepShown:
-    """A step as a page shows it. `id` is the anchor on the page, `key` the id in the text; `struck` when not for this fork.
+    """A step as a page shows it. `id` is the anchor on the page, `key` the id in the text; `struck`
+    when not for this fork.
 
     `number` counts the steps for this fork without a gap; it is empty for one that is struck.
     """
@@ -70,7 +71,9 @@ class PhaseShown:
 
 @dataclass(frozen=True, slots=True)
 class Study:
-    """A write-up for one fork. While `is_asking`, options are still to be chosen and no phase is shown; `problem` says why."""
+    """A write-up for one fork. While `is_asking`, options are still to be chosen and no phase is
+    shown; `problem` says why.
+    """
 
     title: str
     number: int
@@ -90,12 +93,21 @@ class Study:
 
 
 def studied(
-    writeup: WriteUp, chosen: Mapping[str, str], *, show_all: bool, title: str, number: int, released_on: date | None,
-    pictures: Mapping[str, Picture] = MappingProxyType({}), levels: Mapping[str, str] = MappingProxyType({}),
-) -> Study:  # fmt: skip
-    """The write-up for the fork with these options; with `show_all` the steps for other forks too, struck through.
+    writeup: WriteUp,
+    chosen: Mapping[str, str],
+    *,
+    show_all: bool,
+    title: str,
+    number: int,
+    released_on: date | None,
+    pictures: Mapping[str, Picture] = MappingProxyType({}),
+    levels: Mapping[str, str] = MappingProxyType({}),
+) -> Study:
+    """The write-up for the fork with these options; with `show_all` the steps for other forks too,
+    struck through.
 
-    `pictures` holds the drawings that it may show, `levels` the titles of service levels, both by name.
+    `pictures` holds the drawings that it may show, `levels` the titles of service levels, both by
+    name.
     """
     combination = known_options(writeup, chosen)
     problem = _problem(writeup, combination)
@@ -109,7 +121,10 @@ def studied(
         variants=tuple(
             VariantShown(
                 variant.name,
-                tuple(OptionShown(option, combination.get(variant.name) == option) for option in variant.options),
+                tuple(
+                    OptionShown(option, combination.get(variant.name) == option)
+                    for option in variant.options
+                ),
             )
             for variant in writeup.variants
         ),
@@ -119,8 +134,12 @@ def studied(
         show_all=show_all,
         cautions=_cautions(writeup.cautions, pictures),
         html=shown(writeup.intro, uid="intro", given=pictures),
-        phases=() if is_asking else tuple(_phases(writeup, combination, pictures, show_all=show_all)),
-        left_out=0 if is_asking else sum(1 for step in writeup.steps if not agrees(step.only_if, combination)),
+        phases=()
+        if is_asking
+        else tuple(_phases(writeup, combination, pictures, show_all=show_all)),
+        left_out=0
+        if is_asking
+        else sum(1 for step in writeup.steps if not agrees(step.only_if, combination)),
         follows=writeup.follows,
     )
 
@@ -142,15 +161,23 @@ def _problem(writeup: WriteUp, combination: Mapping[str, str]) -> str:
 
 
 def _phases(
-    writeup: WriteUp, combination: Mapping[str, str], pictures: Mapping[str, Picture], *, show_all: bool
+    writeup: WriteUp,
+    combination: Mapping[str, str],
+    pictures: Mapping[str, Picture],
+    *,
+    show_all: bool,
 ) -> Iterator[PhaseShown]:
-    """The phases that have something to show; a step before the first phase stands in one without a title."""
+    """The phases that have something to show; a step before the first phase stands in one without a
+    title.
+    """
     here = [step for step in writeup.steps if agrees(step.only_if, combination)]
     numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
     ends = [phase.line for phase in writeup.phases] + [10**9]
     before = [step for step in writeup.steps if step.line < ends[0]]
     if before:
-        yield PhaseShown("", (), SafeString(""), _steps(before, numbers, pictures, show_all=show_all))
+        yield PhaseShown(
+            "", (), SafeString(""), _steps(before, numbers, pictures, show_all=show_all)
+        )
     for phase, end in zip(writeup.phases, ends[1:], strict=True):
         steps = [step for step in writeup.steps if phase.line < step.line < end]
         kept = _steps(steps, numbers, pictures, show_all=show_all)
@@ -160,10 +187,20 @@ def _phases(
 
 
 def _steps(
-    steps: Iterable[Step], numbers: Mapping[str, str], pictures: Mapping[str, Picture], *, show_all: bool
+    steps: Iterable[Step],
+    numbers: Mapping[str, str],
+    pictures: Mapping[str, Picture],
+    *,
+    show_all: bool,
 ) -> tuple[StepShown, ...]:
-    """The steps that have a number, which are those for this fork; with `show_all` the others too."""
-    return tuple(_step(step, numbers.get(step.id, ""), pictures) for step in steps if show_all or step.id in numbers)
+    """The steps that have a number, which are those for this fork; with `show_all` the others
+    too.
+    """
+    return tuple(
+        _step(step, numbers.get(step.id, ""), pictures)
+        for step in steps
+        if show_all or step.id in numbers
+    )
 
 
 def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown:
@@ -215,9 +252,20 @@ def _target(target: Target) -> str:
     return f"{target.name} {target.amount.said}".strip()
 
 
-def _cautions(cautions: Iterable[Caution], pictures: Mapping[str, Picture]) -> tuple[CautionShown, ...]:
-    """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede notices)."""
+def _cautions(
+    cautions: Iterable[Caution], pictures: Mapping[str, Picture]
+) -> tuple[CautionShown, ...]:
+    """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede
+    notices).
+    """
     return tuple(
-        CautionShown(one.word, one.title, one.hazard, one.harm, one.avoid, shown(one.text, uid=f"line-{one.line}", given=pictures))
+        CautionShown(
+            one.word,
+            one.title,
+            one.hazard,
+            one.harm,
+            one.avoid,
+            shown(one.text, uid=f"line-{one.line}", given=pictures),
+        )
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )

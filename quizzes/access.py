@@ -27,7 +27,9 @@ class Person(Protocol):
 
 
 def day_for(person: Person, now: datetime) -> date:
-    """The day on which an instant falls where this person works; in the site's time zone for somebody without a workshop."""
+    """The day on which an instant falls where this person works; in the site's time zone for
+    somebody without a workshop.
+    """
     workshop = getattr(person, "workshop", None)
     day: date = timezone.localdate(now) if workshop is None else workshop.day_of(now)
     return day
@@ -42,12 +44,17 @@ class InTheMiddle(PermissionDenied):
 
 
 def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Sitting | None:
-    """The open sitting that closes all that tells questions on these write-ups (keys; None: on any) to somebody (key), or None.
+    """The open sitting that closes all that tells questions on these write-ups (keys; None: on any)
+    to somebody (key), or None.
 
-    This is the one policy for every page: a sitting closes what its quiz asks about, and what it has drawn from. Seniors
-    and owners are closed out like everybody else. Three queries at most.
+    This is the one policy for every page: a sitting closes what its quiz asks about, and what it
+    has drawn from. Seniors and owners are closed out like everybody else. Three queries at most.
     """
-    mine = Sitting.objects.filter(person=person, recorded_at=None).select_related("quiz").order_by("pk")
+    mine = (
+        Sitting.objects.filter(person=person, recorded_at=None)
+        .select_related("quiz")
+        .order_by("pk")
+    )
     if writeups is None:
         return mine.first()
     wanted = set(writeups)
@@ -55,13 +62,21 @@ def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Si
 
 
 def closed_writeups(person: Any) -> dict[int, Sitting]:
-    """The write-ups (keys) whose questions are closed to somebody (key), each with the open sitting that closes it."""
-    mine = Sitting.objects.filter(person=person, recorded_at=None).select_related("quiz").order_by("-pk")
+    """The write-ups (keys) whose questions are closed to somebody (key), each with the open sitting
+    that closes it.
+    """
+    mine = (
+        Sitting.objects.filter(person=person, recorded_at=None)
+        .select_related("quiz")
+        .order_by("-pk")
+    )
     return {writeup: sitting for sitting in mine for writeup in _asked_about(sitting)}
 
 
 def must_not_be_sitting(person: Any, writeups: Iterable[int] | None = None) -> None:
-    """Raises InTheMiddle for somebody (key) whose open sitting asks about one of these write-ups (keys; None: about any)."""
+    """Raises InTheMiddle for somebody (key) whose open sitting asks about one of these write-ups
+    (keys; None: about any).
+    """
     sitting = sitting_in_the_way(person, writeups)
     if sitting is not None:
         raise InTheMiddle(sitting)
@@ -81,8 +96,8 @@ def sitting_of(person: Person, pk: int) -> Sitting:
 
 
 def round_of(person: Person, pk: int) -> RefresherRound:
-    """This refresher round for the one whose it is. Raises Http404 for everybody else, InTheMiddle in the middle of a quiz:
-    a round mixes levels and tells at once what is right.
+    """This refresher round for the one whose it is. Raises Http404 for everybody else, InTheMiddle
+    in the middle of a quiz: a round mixes levels and tells at once what is right.
     """
     if not person.has_perm(SIT):
         raise PermissionDenied
@@ -95,7 +110,8 @@ def round_of(person: Person, pk: int) -> RefresherRound:
 
 
 def result_for(person: Person, pk: int) -> Sitting:
-    """This ended sitting for its sitter and for those who see results; also an open one for its sitter. Else Http404.
+    """This ended sitting for its sitter and for those who see results; also an open one for its
+    sitter. Else Http404.
 
     Raises InTheMiddle while an open sitting of this person asks about what that one asked about.
     """
@@ -114,7 +130,9 @@ def must_write(person: Person) -> None:
 
 
 def question_to_see(person: Person, writeup: str, name: str) -> Question:
-    """This question for somebody who may write questions. Raises PermissionDenied, Http404 when there is none, or InTheMiddle."""
+    """This question for somebody who may write questions. Raises PermissionDenied, Http404 when
+    there is none, or InTheMiddle.
+    """
     must_write(person)
     try:
         question = Question.objects.select_related("writeup").get(writeup__name=writeup, name=name)
@@ -125,7 +143,9 @@ def question_to_see(person: Person, writeup: str, name: str) -> Question:
 
 
 def quiz_to_see(person: Person, name: str) -> Quiz:
-    """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when there is none."""
+    """This quiz for somebody who may write questions. Raises PermissionDenied, or Http404 when
+    there is none.
+    """
     must_write(person)
     try:
         return Quiz.objects.get(name=name)
@@ -134,15 +154,23 @@ def quiz_to_see(person: Person, name: str) -> Quiz:
 
 
 def figures_to_see(person: Person, name: str) -> Quiz:
-    """This quiz for somebody who looks at what its sittings say of each question. Raises as `quiz_to_see` does, or InTheMiddle."""
+    """This quiz for somebody who looks at what its sittings say of each question. Raises as
+    `quiz_to_see` does, or InTheMiddle.
+    """
     quiz = quiz_to_see(person, name)
-    asked = Answer.objects.filter(sitting__quiz=quiz).values_list("version__question__writeup", flat=True).distinct()
+    asked = (
+        Answer.objects.filter(sitting__quiz=quiz)
+        .values_list("version__question__writeup", flat=True)
+        .distinct()
+    )
     must_not_be_sitting(person.pk, {*quiz.writeups.values_list("pk", flat=True), *asked})
     return quiz
 
 
 def writeup_to_ask_about(person: Person, name: str) -> WriteUp:
-    """This write-up for somebody who may write questions. Raises PermissionDenied, Http404 when there is none, or InTheMiddle."""
+    """This write-up for somebody who may write questions. Raises PermissionDenied, Http404 when
+    there is none, or InTheMiddle.
+    """
     must_write(person)
     try:
         writeup = WriteUp.objects.get(name=name)

@@ -16,7 +16,9 @@ from procedures.library import pictures
 from quizzes.marking.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
-VIEW_BOX = re.compile(rf'<svg\b[^<>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"')
+VIEW_BOX = re.compile(
+    rf'<svg\b[^<>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"'
+)
 
 
 class Drawn(Protocol):
@@ -36,18 +38,28 @@ class Album:
 
     drawn: Mapping[str, Drawn]
 
-    def svg(self, name: str, *, uid: str, mirrored: bool = False, labels: bool = True) -> SafeString:
-        """The drawing for a page, from the site's own library, so that a page may take it as it is; empty where there is none."""
+    def svg(
+        self, name: str, *, uid: str, mirrored: bool = False, labels: bool = True
+    ) -> SafeString:
+        """The drawing for a page, from the site's own library, so that a page may take it as it is;
+        empty where there is none.
+        """
         found = self.drawn.get(name)
-        return SafeString("" if found is None else found.html(uid=uid, mirror=mirrored, labels=labels))
+        return SafeString(
+            "" if found is None else found.html(uid=uid, mirror=mirrored, labels=labels)
+        )
 
     def box(self, name: str) -> Box | None:
-        """The size of a drawing in its own units, rounded to whole ones; None where there is no drawing of this name."""
+        """The size of a drawing in its own units, rounded to whole ones; None where there is no
+        drawing of this name.
+        """
         found = VIEW_BOX.search(self.svg(name, uid="q"))
         return Box(*(round(float(number)) for number in found.groups())) if found else None
 
     def mirrors(self, name: str) -> bool:
-        """Whether a drawing can be shown mirrored; one that would show something else then, such as a thread, stays as it is."""
+        """Whether a drawing can be shown mirrored; one that would show something else then, such as
+        a thread, stays as it is.
+        """
         return self.svg(name, uid="q", mirrored=True) != self.svg(name, uid="q")
 
 

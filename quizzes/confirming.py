@@ -1,6 +1,8 @@
-"""Which questions stand on steps that a release has changed since somebody last read both side by side?
+"""Which questions stand on steps that a release has changed since somebody last read both side by
+side?
 
-Nothing of this is stored: it is worked out from the confirmations, the revision now current, and the one of then.
+Nothing of this is stored: it is worked out from the confirmations, the revision now current, and
+the one of then.
 """
 
 from __future__ import annotations
@@ -25,8 +27,14 @@ class Beside:
 
 
 def last_read(versions: Collection[QuestionVersion]) -> dict[int, Beside]:
-    """Where each version was last written or confirmed, by its key; one query. Old rows that do not say are left out."""
-    beside = {one.pk: Beside(one.revision, one.recorded_at) for one in versions if one.revision is not None}
+    """Where each version was last written or confirmed, by its key; one query. Old rows that do not
+    say are left out.
+    """
+    beside = {
+        one.pk: Beside(one.revision, one.recorded_at)
+        for one in versions
+        if one.revision is not None
+    }
     rows = QuestionConfirmed.objects.filter(version__in=[one.pk for one in versions]).order_by("pk")
     for version, number, at in rows.values_list("version", "revision", "recorded_at"):
         beside[version] = Beside(number, at)
@@ -36,8 +44,9 @@ def last_read(versions: Collection[QuestionVersion]) -> dict[int, Beside]:
 def changed_since(
     versions: Collection[QuestionVersion], sources: Mapping[int, Source]
 ) -> dict[int, tuple[int, tuple[str, ...]]]:
-    """By the key of each version that is set aside: the number of the revision it was last read beside, and which of its
-    steps have changed since then. `sources` are the current revisions by write-up. Two queries.
+    """By the key of each version that is set aside: the number of the revision it was last read
+    beside, and which of its steps have changed since then. `sources` are the current revisions by
+    write-up. Two queries.
     """
     beside = last_read(versions)
     asked = [one for one in versions if one.question.writeup_id in sources and one.pk in beside]
@@ -53,9 +62,12 @@ def changed_since(
     return found
 
 
-def _changed(before: Source | None, now: Source, then: Beside, steps: tuple[str, ...]) -> tuple[str, ...]:
+def _changed(
+    before: Source | None, now: Source, then: Beside, steps: tuple[str, ...]
+) -> tuple[str, ...]:
     if before is None or (before.changed_at is not None and before.changed_at > then.at):
-        # It was read beside a draft that was written on since: what it said then is no longer known.
+        # It was read beside a draft that was written on since: what it said then is no longer
+        # known.
         return steps
     changed = frozenset() if before.number == now.number else _between(before.text, now.text)
     return tuple(step for step in steps if step in changed)
@@ -70,4 +82,7 @@ def change_words(number: int, titles: Collection[str]) -> str:
     """The change as a sentence: `titles` are the steps that it is about."""
     listed = ", ".join(f"“{title}”" for title in titles)
     what = "This step has" if len(titles) == 1 else "These steps have"
-    return f"{what} changed since it was read beside revision {number}: {listed}. Confirm the question, or rewrite it."
+    return (
+        f"{what} changed since it was read beside revision {number}: {listed}. Confirm the "
+        "question, or rewrite it."
+    )

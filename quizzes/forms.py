@@ -1,7 +1,7 @@
 """What may a person type or tick in answer to a question, and what may a writer bring in?
 
-A browser is sent places (1, 2, 3 …) in the order shown, never the place or the id that an author gave: those could tell
-which answer is right.
+A browser is sent places (1, 2, 3 …) in the order shown, never the place or the id that an author
+gave: those could tell which answer is right.
 """
 
 from __future__ import annotations
@@ -13,13 +13,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
+from procedures.writeup.letters import without_hidden
 from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, POINT
 from quizzes.marking.marks import LONGEST_AMOUNT
 from quizzes.marking.plain_yaml import LONGEST
 from quizzes.reports.showing import Spot
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(PlainForm):
     """An answer to one question; `given` is what `save_answer` takes."""
 
     def __init__(
@@ -54,7 +56,9 @@ class AnswerForm(forms.Form):
 
 class ChooseOneForm(AnswerForm):
     answer = forms.ChoiceField(
-        label=_("Choose one."), widget=forms.RadioSelect, error_messages={"required": "Choose one of the options."}
+        label=_("Choose one."),
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose one of the options."},
     )
 
     def set_up(self) -> None:
@@ -101,7 +105,9 @@ class PutInOrderForm(AnswerForm):
         return [self.at(place) for place in self.cleaned_data["answer"]]
 
     def moved(self, move: str) -> list[str]:
-        """The places in a new order, after `up-3` or `down-3`: the step at place 3 of what is shown goes that way."""
+        """The places in a new order, after `up-3` or `down-3`: the step at place 3 of what is shown
+        goes that way.
+        """
         answer = list(self.cleaned_data["answer"])
         way, _, place = move.partition("-")
         if place not in answer:
@@ -131,26 +137,37 @@ class GiveAmountForm(AnswerForm):
 
 
 class MatchForm(AnswerForm):
-    """One list to choose from for each thing on the left; it needs neither a script nor dragging."""
+    """One list to choose from for each thing on the left; it needs neither a script nor
+    dragging.
+    """
 
     def set_up(self) -> None:
-        offered = [("", "choose …"), *((str(place), text) for place, (_, text) in enumerate(self.partners, start=1))]
+        offered = [
+            ("", "choose …"),
+            *((str(place), text) for place, (_, text) in enumerate(self.partners, start=1)),
+        ]
         at = {partner: str(place) for place, (partner, _) in enumerate(self.partners, start=1)}
         for place, label in self.places():
             self.fields[f"answer-{place}"] = forms.ChoiceField(
-                label=label, choices=offered, error_messages={"required": f"Choose what belongs to “{label}”."}
+                label=label,
+                choices=offered,
+                error_messages={"required": f"Choose what belongs to “{label}”."},
             )
             if self.was_given is not None:
                 self.initial[f"answer-{place}"] = at[self.was_given[self.at(place)]]
 
     @property
     def given(self) -> list[int]:
-        chosen = {self.at(place): self.cleaned_data[f"answer-{place}"] for place, _ in self.places()}
+        chosen = {
+            self.at(place): self.cleaned_data[f"answer-{place}"] for place, _ in self.places()
+        }
         return [self.partners[int(chosen[pair]) - 1][0] for pair in sorted(chosen)]
 
 
 class PointForm(AnswerForm):
-    """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was changed counts."""
+    """A spot on a drawing: by its cell, or by how far across and down it lies. Whichever was
+    changed counts.
+    """
 
     cell = forms.ChoiceField(required=False, widget=forms.RadioSelect)
     across = forms.IntegerField(label=_("Across, from the left"), required=False, min_value=0)
@@ -162,13 +179,19 @@ class PointForm(AnswerForm):
         box, cross = self.spot.box, self.spot.cross
         for name, most in (("across", box.width), ("down", box.height)):
             self.fields[name] = forms.IntegerField(
-                label=self.fields[name].label, required=False, min_value=0, max_value=most, help_text=f"0 to {most}"
+                label=self.fields[name].label,
+                required=False,
+                min_value=0,
+                max_value=most,
+                help_text=f"0 to {most}",
             )
         names = [(str(place), cell.name) for place, cell in enumerate(self.spot.cells, start=1)]
         self.fields["cell"].choices = names  # type: ignore[attr-defined]  # a ChoiceField has choices
         if cross is not None:
             self.initial.update(across=cross[0] - box.x, down=cross[1] - box.y)
-            middles = {(cell.x, cell.y): str(place) for place, cell in enumerate(self.spot.cells, start=1)}
+            middles = {
+                (cell.x, cell.y): str(place) for place, cell in enumerate(self.spot.cells, start=1)
+            }
             self.initial["cell"] = middles.get(cross, "")
 
     def rows(self) -> list[dict[str, Any]]:
@@ -190,7 +213,12 @@ class PointForm(AnswerForm):
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         if not self.errors and self._seen() is None:
-            raise ValidationError(_("Point at one spot on the drawing: choose a cell, or say how far across and down."))
+            raise ValidationError(
+                _(
+                    "Point at one spot on the drawing: choose a cell, or say how far across "
+                    "and down."
+                )
+            )
         return given
 
     def _seen(self) -> tuple[int, int] | None:
@@ -225,7 +253,7 @@ ANSWER_FORMS: dict[str, type[AnswerForm]] = {
 }
 
 
-class QuestionsForm(forms.Form):
+class QuestionsForm(PlainForm):
     """The questions of one write-up as YAML, typed or as a file."""
 
     text = forms.CharField(
@@ -233,12 +261,17 @@ class QuestionsForm(forms.Form):
         required=False,
         strip=False,
         max_length=LONGEST,
-        widget=forms.Textarea(attrs={"class": "code", "rows": 30, "spellcheck": "true", "autocapitalize": "off"}),
+        widget=forms.Textarea(
+            attrs={"class": "code", "rows": 30, "spellcheck": "true", "autocapitalize": "off"}
+        ),
     )
     file = forms.FileField(
         label=_("Or a file"),
         required=False,
-        help_text=_("A YAML file with the questions of this write-up. It takes the place of what stands above."),
+        help_text=_(
+            "A YAML file with the questions of this write-up. It takes the place of what "
+            "stands above."
+        ),
     )
 
     def clean_file(self) -> str:
@@ -250,11 +283,15 @@ class QuestionsForm(forms.Form):
         try:
             return str(upload.read(), "utf-8-sig")
         except UnicodeDecodeError:
-            raise ValidationError(_("This file is no text in UTF-8. Save it as UTF-8 and try again.")) from None
+            raise ValidationError(
+                _("This file is no text in UTF-8. Save it as UTF-8 and try again.")
+            ) from None
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
-        given["text"] = given.get("file") or given.get("text", "").replace("\r\n", "\n").replace("\r", "\n")
+        given["text"] = (
+            without_hidden(given["file"]) if given.get("file") else given.get("text", "")
+        )
         if not given["text"].strip() and not self.errors:
             raise ValidationError(_("Type the questions, or choose a file."))
         return given

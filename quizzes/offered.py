@@ -9,7 +9,9 @@ from quizzes.sources import newest_source, rules_text
 
 
 def offered_drafts(writeup: WriteUp) -> tuple[QuestionText, ...]:
-    """The drafts about the newest text of a write-up, in the order of its steps; none without a text. Four queries."""
+    """The drafts about the newest text of a write-up, in the order of its steps; none without a
+    text. Four queries.
+    """
     source = newest_source(writeup)
     if source is None:
         return ()
@@ -18,4 +20,6 @@ def offered_drafts(writeup: WriteUp) -> tuple[QuestionText, ...]:
         *DraftDropped.objects.filter(writeup=writeup).values_list("name", flat=True),
     }
     rules = read_rules(rules_text())
-    return tuple(draft for draft in drafts(source.name, source.writeup, rules) if draft.name not in taken)
+    return tuple(
+        draft for draft in drafts(source.name, source.writeup, rules) if draft.name not in taken
+    )

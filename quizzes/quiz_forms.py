@@ -10,6 +10,7 @@ from crispy_forms.layout import Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from procedures.plain_forms import PlainForm
 from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import Part
 
@@ -21,22 +22,31 @@ def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> 
     return forms.IntegerField(label=label, help_text=help_text, min_value=least, max_value=most)
 
 
-class QuizForm(forms.Form):
+class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
-    size = _number("Questions at least", "Critical ones come on top, where there are more of them.", least=1)
-    critical_percent = _number("Of the critical questions, per cent", "100: every one, always.", most=100)
+    size = _number(
+        "Questions at least", "Critical ones come on top, where there are more of them.", least=1
+    )
+    critical_percent = _number(
+        "Of the critical questions, per cent", "100: every one, always.", most=100
+    )
     minutes = _number(
-        "Time for a sitting, minutes", "0: as long as it takes. With a time, the sitter can take as much again, always.", most=600
+        "Time for a sitting, minutes",
+        "0: as long as it takes. With a time, the sitter can take as much again, always.",
+        most=600,
     )
     wait_days = _number(
         "Days to wait after a sitting not passed",
-        "A senior who has gone through each missed step again and signs that lets the next one begin sooner.",
+        "A senior who has gone through each missed step again and signs that lets the next "
+        "one begin sooner.",
         most=366,
     )
     sittings_a_day = _number("Sittings a day", "0: any number.")
     recall_percent = _number(
-        "Wanted recall, per cent", "A question counts as about to be forgotten when its predicted recall falls below this.", least=50
+        "Wanted recall, per cent",
+        "A question counts as about to be forgotten when its predicted recall falls below this.",
+        least=50,
     )
 
     def __init__(self, data: Any = None, *, parts: Sequence[Part], **more: Any) -> None:
@@ -44,7 +54,11 @@ class QuizForm(forms.Form):
         self.parts = {f"part-{place}": part for place, part in enumerate(parts, start=1)}
         for name, part in self.parts.items():
             self.fields[name] = forms.IntegerField(
-                label=part.label, required=False, min_value=0, max_value=MOST, initial=part.count or None
+                label=part.label,
+                required=False,
+                min_value=0,
+                max_value=MOST,
+                initial=part.count or None,
             )
 
     @property
@@ -56,7 +70,9 @@ class QuizForm(forms.Form):
         return helper
 
     def tables(self) -> list[tuple[str, list[tuple[Part, forms.BoundField]]]]:
-        """The phases and then the steps of each write-up, each with its field; under the words that head them."""
+        """The phases and then the steps of each write-up, each with its field; under the words that
+        head them.
+        """
         found: dict[str, list[tuple[Part, forms.BoundField]]] = {}
         for name, part in self.parts.items():
             found.setdefault(part.heading, []).append((part, self[name]))
@@ -66,14 +82,18 @@ class QuizForm(forms.Form):
         """The parts from which at least one question is to come."""
         said = self.cleaned_data
         return tuple(
-            FromPart(part.writeup, part.part, part.name, said[name]) for name, part in self.parts.items() if said.get(name)
+            FromPart(part.writeup, part.part, part.name, said[name])
+            for name, part in self.parts.items()
+            if said.get(name)
         )
 
 
-class WithdrawForm(forms.Form):
+class WithdrawForm(PlainForm):
     """Why a question is withdrawn."""
 
-    reason = forms.CharField(label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    reason = forms.CharField(
+        label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
 
     @property
     def helper(self) -> FormHelper:

@@ -1,6 +1,8 @@
-"""What does somebody still remember of the questions that they have answered, and which ones are about to be forgotten?
+"""What does somebody still remember of the questions that they have answered, and which ones are
+about to be forgotten?
 
-Ended sittings and refresher rounds feed it alike. Nothing of it is stored: it is worked out from the answers when it is read.
+Ended sittings and refresher rounds feed it alike. Nothing of it is stored: it is worked out from
+the answers when it is read.
 """
 
 from __future__ import annotations
@@ -21,7 +23,9 @@ Looks = Mapping[tuple[Any, int], list[Look]]
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """One question that is asked today, with what one person remembers of it; `wanted` is the recall that its quiz asks."""
+    """One question that is asked today, with what one person remembers of it; `wanted` is the
+    recall that its quiz asks.
+    """
 
     version: QuestionVersion
     memory: Memory
@@ -37,7 +41,9 @@ class Remembered:
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """The questions that can be asked on a day, by question, with the revisions and rules that they stand on."""
+    """The questions that can be asked on a day, by question, with the revisions and rules that they
+    stand on.
+    """
 
     versions: Mapping[int, QuestionVersion]
     sources: Mapping[int, Source]
@@ -45,28 +51,52 @@ class Asking:
 
 
 def asking_on(today: date, writeups: Collection[int] | None = None) -> Asking:
-    """All that can be asked on a day, of some write-ups (keys) or of all; a fixed number of queries."""
+    """All that can be asked on a day, of some write-ups (keys) or of all; a fixed number of
+    queries.
+    """
     keys = writeups if writeups is not None else list(WriteUp.objects.values_list("pk", flat=True))
     sources, rules = current_sources(keys, today), rules_text()
-    return Asking({version.question_id: version for version in askable(sources, rules)}, sources, rules)
+    return Asking(
+        {version.question_id: version for version in askable(sources, rules)}, sources, rules
+    )
 
 
-def looks(*, people: Iterable[Any] | None = None, questions: Collection[int] | None = None) -> Looks:
-    """Every answer that counts for memory, by person and question, in the order of giving; two queries.
+def looks(
+    *, people: Iterable[Any] | None = None, questions: Collection[int] | None = None
+) -> Looks:
+    """Every answer that counts for memory, by person and question, in the order of giving; two
+    queries.
 
-    What was left open counts for nothing, nor does a sitting that was ended early: a practice round tells at once what is
-    right, and would give the answers of questions away that nobody has tried.
+    What was left open counts for nothing, nor does a sitting that was ended early: a practice round
+    tells at once what is right, and would give the answers of questions away that nobody has tried.
     """
-    sat = Answer.objects.filter(sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False)
+    sat = Answer.objects.filter(
+        sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False
+    )
     refreshed = RefresherAnswer.objects.filter(given__isnull=False)
     if people is not None:
         keys = list(people)
-        sat, refreshed = sat.filter(sitting__person__in=keys), refreshed.filter(round__person__in=keys)
+        sat, refreshed = (
+            sat.filter(sitting__person__in=keys),
+            refreshed.filter(round__person__in=keys),
+        )
     if questions is not None:
-        sat, refreshed = sat.filter(version__question__in=questions), refreshed.filter(version__question__in=questions)
+        sat, refreshed = (
+            sat.filter(version__question__in=questions),
+            refreshed.filter(version__question__in=questions),
+        )
     rows = [
-        *sat.values_list("sitting__person", "version__question", "sitting__happened_on", "marks", "sitting__recorded_at", "pk"),
-        *refreshed.values_list("round__person", "version__question", "on", "marks", "given_at", "pk"),
+        *sat.values_list(
+            "sitting__person",
+            "version__question",
+            "sitting__happened_on",
+            "marks",
+            "sitting__recorded_at",
+            "pk",
+        ),
+        *refreshed.values_list(
+            "round__person", "version__question", "on", "marks", "given_at", "pk"
+        ),
     ]
     found: dict[tuple[Any, int], list[Look]] = {}
     for person, question, on, marks, _, _ in sorted(rows, key=lambda row: row[2:3] + row[4:]):
@@ -86,8 +116,9 @@ def wanted_recall() -> dict[int, float]:
 
 
 def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered, ...]:
-    """What one person (key) remembers of each question that is asked today and was answered before: what is about to be
-    forgotten first, of that the critical ones, then by what is remembered least; three queries."""
+    """What one person (key) remembers of each question that is asked today and was answered before:
+    what is about to be forgotten first, of that the critical ones, then by what is remembered
+    least; three queries."""
     seen = looks(people=[person], questions=list(asking.versions))
     wanted = wanted_recall()
     found = []
@@ -95,13 +126,28 @@ def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered,
         version, memory = asking.versions[question], remembered(answers)
         if memory is not None:
             want = wanted.get(version.question.writeup_id, WANTED)
-            found.append(Remembered(version, memory, recall(memory, today), want, due_on(memory, want)))
-    return tuple(sorted(found, key=lambda one: (not one.is_due, not one.version.critical, one.recall, one.version.question_id)))
+            found.append(
+                Remembered(version, memory, recall(memory, today), want, due_on(memory, want))
+            )
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                not one.is_due,
+                not one.version.critical,
+                one.recall,
+                one.version.question_id,
+            ),
+        )
+    )
 
 
 def due_count(person: Any, today: date) -> int:
-    """How many questions somebody (key) is about to forget; none for somebody who has answered nothing."""
-    if not Answer.objects.filter(sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False).exists():
+    """How many questions somebody (key) is about to forget; none for somebody who has answered
+    nothing.
+    """
+    if not Answer.objects.filter(
+        sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False
+    ).exists():
         return 0
     return sum(one.is_due for one in remembered_by(person, today, asking_on(today)))
-

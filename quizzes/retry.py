@@ -17,7 +17,9 @@ DAY, WAIT, TALK = "day", "wait", "talk"
 
 @dataclass(frozen=True, slots=True)
 class Hindrance:
-    """Why no sitting can begin today, in a sentence that says what to do; `sitting` is the last one, when it is about that."""
+    """Why no sitting can begin today, in a sentence that says what to do; `sitting` is the last
+    one, when it is about that.
+    """
 
     kind: str
     message: str
@@ -28,12 +30,15 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
     """What stands before the next sitting on a day, or None; at most five queries."""
     ended = Sitting.objects.filter(quiz=quiz, person_id=person.pk, recorded_at__isnull=False)
     last = list(
-        ended.order_by("-recorded_at", "-pk").annotate(talked=Exists(Talk.objects.filter(sitting=OuterRef("pk"))))[:IN_A_ROW]
+        ended.order_by("-recorded_at", "-pk").annotate(
+            talked=Exists(Talk.objects.filter(sitting=OuterRef("pk")))
+        )[:IN_A_ROW]
     )
     if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
         return Hindrance(
             TALK,
-            f"{IN_A_ROW} sittings in a row were not passed. Talk with a senior mechanic about what is not clear yet. "
+            f"{IN_A_ROW} sittings in a row were not passed. Talk with a senior mechanic about "
+            "what is not clear yet. "
             "When the senior has written the talk down, you can sit again.",
             last[0],
         )
@@ -43,27 +48,36 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
             return waits
     if quiz.rules.sittings_a_day and _sat_on(ended, person, on) >= quiz.rules.sittings_a_day:
         times = "once" if quiz.rules.sittings_a_day == 1 else f"{quiz.rules.sittings_a_day} times"
-        return Hindrance(DAY, f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.")
+        return Hindrance(
+            DAY,
+            f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.",
+        )
     return None
 
 
 def _sat_on(ended: QuerySet[Sitting], person: Person, on: date) -> int:
     """How many sittings were begun or ended on a day, where the person works; one query."""
-    around = Q(happened_on=on) | Q(started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1)))
+    around = Q(happened_on=on) | Q(
+        started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1))
+    )
     days = ended.filter(around).values_list("happened_on", "started_at")
     return sum(on in (happened_on, day_for(person, started_at)) for happened_on, started_at in days)
 
 
 def missed_steps(sitting: Sitting) -> tuple[tuple[str, str], ...]:
-    """The steps of every question that was not wholly right, as (write-up, id), in the order asked; one query."""
+    """The steps of every question that was not wholly right, as (write-up, id), in the order asked;
+    one query.
+    """
     answers = sitting.answers.select_related("version__question__writeup").order_by("place")
     wrong = [answer.version for answer in answers if not answer.is_right()]
-    return tuple(dict.fromkeys((one.question.writeup.name, step) for one in wrong for step in one.steps))
+    return tuple(
+        dict.fromkeys((one.question.writeup.name, step) for one in wrong for step in one.steps)
+    )
 
 
 def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
-    """The wait after a sitting not passed. It goes by days, not by hours: after one that ended late on the 24th, with a day to
-    wait, the next one can begin on the 25th and no earlier.
+    """The wait after a sitting not passed. It goes by days, not by hours: after one that ended late
+    on the 24th, with a day to wait, the next one can begin on the 25th and no earlier.
     """
     ended_on = last.happened_on
     if ended_on is None or on >= ended_on + timedelta(days=quiz.rules.wait_days):
@@ -71,17 +85,21 @@ def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
     free = ended_on + timedelta(days=quiz.rules.wait_days)
     if last.is_cut_short():
         text = gettext(
-            "The last sitting was ended before half of its questions were answered, so the next one can begin on {day}. Use the time "
+            "The last sitting was ended before half of its questions were answered, so the "
+            "next one can begin on {day}. Use the time "
             "to study the write-ups."
         )
         return Hindrance(WAIT, text.format(day=f"{free:%-d %b %Y}"))
     missed = set(missed_steps(last))
-    signed = {(name, step) for row in GoneThrough.objects.filter(sitting=last) for name, step in row.steps}
+    signed = {
+        (name, step) for row in GoneThrough.objects.filter(sitting=last) for name, step in row.steps
+    }
     if missed <= signed:
         return None
     return Hindrance(
         WAIT,
-        f"The last sitting was not passed, so the next one can begin on {free:%-d %b %Y}; or sooner, when a senior mechanic "
+        f"The last sitting was not passed, so the next one can begin on {free:%-d %b %Y}; or "
+        "sooner, when a senior mechanic "
         "has gone through each missed step with you again and signed that.",
         last,
     )

@@ -30,7 +30,9 @@ class Source:
     name: str
     number: int
     text: str
-    changed_at: datetime | None = None  # when its text was last changed; a released text stays as it is
+    changed_at: datetime | None = (
+        None  # when its text was last changed; a released text stays as it is
+    )
 
     @property
     def writeup(self) -> model.WriteUp:
@@ -46,10 +48,16 @@ class Source:
         return _rehearsed(self.text, rules, asked)
 
     def faults(
-        self, asked: Asked, steps: Collection[str], rules: str, pictures: Album = NO_PICTURES, *, mirror: bool = False
+        self,
+        asked: Asked,
+        steps: Collection[str],
+        rules: str,
+        pictures: Album = NO_PICTURES,
+        *,
+        mirror: bool = False,
     ) -> tuple[str, ...]:
-        """Why this can't be asked beside this revision, by these rules (their text) and with these drawings, in sentences;
-        empty when it can.
+        """Why this can't be asked beside this revision, by these rules (their text) and with these
+        drawings, in sentences; empty when it can.
         """
         found = misfits(asked, tuple(steps), self.writeup)
         if isinstance(asked, PointAt):
@@ -61,20 +69,27 @@ class Source:
             return found
         right, every = self.orders(asked, rules).count()
         if right == every:
-            return ("Every order of these steps is right, so there is nothing to ask. Choose other steps.",)
+            return (
+                "Every order of these steps is right, so there is nothing to ask. Choose "
+                "other steps.",
+            )
         return found
 
 
 def pictures_of(versions: Iterable[QuestionVersion]) -> Album:
     """Every drawing that these versions show; at most one query."""
     return album(
-        name for version in versions for name in drawings_of(f"{version.stem}\n{version.says}", version.content())
+        name
+        for version in versions
+        for name in drawings_of(f"{version.stem}\n{version.says}", version.content())
     )
 
 
 @lru_cache(maxsize=128)
 def _rehearsed(text: str, rules: str, asked: PutInOrder) -> Rehearsed:
-    """One and the same judge for the same texts and question, so that no order is rehearsed twice."""
+    """One and the same judge for the same texts and question, so that no order is rehearsed
+    twice.
+    """
     return Rehearsed(parsed(text), read_rules(rules), asked)
 
 
@@ -85,7 +100,9 @@ def rules_text() -> str:
 
 
 def current_sources(writeups: Collection[int], on: date) -> dict[int, Source]:
-    """The current revision of each of these write-ups (by key), as of the end of a day; one query."""
+    """The current revision of each of these write-ups (by key), as of the end of a day; one
+    query.
+    """
     rows = Revision.objects.current(on).filter(writeup__in=writeups)
     return {pk: Source(*told) for pk, *told in rows.values_list("writeup_id", *COLUMNS)}
 
@@ -93,7 +110,11 @@ def current_sources(writeups: Collection[int], on: date) -> dict[int, Source]:
 def newest_source(writeup: WriteUp) -> Source | None:
     """The revision of the highest number, a draft too; None where there is none."""
     newest = writeup.revisions.order_by("number").last()
-    return None if newest is None else Source(writeup.name, newest.number, newest.text, newest.changed_at)
+    return (
+        None
+        if newest is None
+        else Source(writeup.name, newest.number, newest.text, newest.changed_at)
+    )
 
 
 def pinned_sources(pins: Collection[tuple[int, int]]) -> dict[tuple[int, int], Source]:
@@ -106,14 +127,16 @@ def pinned_sources(pins: Collection[tuple[int, int]]) -> dict[tuple[int, int], S
 
 
 def outdated(sitting: Sitting, on: date) -> bool:
-    """Whether an open sitting asks what no longer holds: a question was rewritten or withdrawn, or a later revision asks
-    people to answer or show again. A revision that asks for less leaves it as it is. Two queries.
+    """Whether an open sitting asks what no longer holds: a question was rewritten or withdrawn, or
+    a later revision asks people to answer or show again. A revision that asks for less leaves it as
+    it is. Two queries.
     """
     later = QuestionVersion.objects.accepted().filter(
         question=OuterRef("version__question"), number__gt=OuterRef("version__number")
     )
     withdrawn = QuestionWithdrawn.objects.filter(
-        version__question=OuterRef("version__question"), version__number__gte=OuterRef("version__number")
+        version__question=OuterRef("version__question"),
+        version__number__gte=OuterRef("version__number"),
     )
     answers = sitting.answers.annotate(rewritten=Exists(later) | Exists(withdrawn)).values_list(
         "version__question__writeup", "shown__revision", "rewritten"
@@ -121,5 +144,7 @@ def outdated(sitting: Sitting, on: date) -> bool:
     pins = {(writeup, number) for writeup, number, rewritten in answers if not rewritten}
     if len(pins) == 0 or any(rewritten for _, _, rewritten in answers):
         return True
-    wanted = reduce(or_, (Q(writeup=writeup, number__gt=number) for writeup, number in sorted(pins)))
+    wanted = reduce(
+        or_, (Q(writeup=writeup, number__gt=number) for writeup, number in sorted(pins))
+    )
     return Revision.objects.released(on).filter(wanted, asks__in=[Asks.ANSWER, Asks.SHOW]).exists()

@@ -68,7 +68,10 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "sat_once": None if odds.sat_once is None else share(odds.sat_once),
         "asks_the_same": odds.sat_once is not None and odds.sat_once > MOST_SAT_ONCE,
         "fails": share(1 - odds.curve[CURVE.index(ABLE)]),
-        "lines": [(f"{level:.0%}", share(chance)) for level, chance in zip(levels, odds.curve, strict=True)],
+        "lines": [
+            (f"{level:.0%}", share(chance))
+            for level, chance in zip(levels, odds.curve, strict=True)
+        ],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],
         "chart": SafeString(operating_curve(levels, odds.curve, float(ABLE))),
         "results": result_lines(odds),
@@ -76,7 +79,9 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
 
 
 def length_context(asked: Mapping[str, int]) -> dict[str, object]:
-    """How many questions would be enough to tell two levels apart (`weak`, `able`) so surely (`sure`), all in percent."""
+    """How many questions would be enough to tell two levels apart (`weak`, `able`) so surely
+    (`sure`), all in percent.
+    """
     weak, able, sure = (Fraction(asked[name], 100) for name in ("weak", "able", "sure"))
     found = shortest_quiz(weak, able, sure)
     return {
@@ -84,20 +89,27 @@ def length_context(asked: Mapping[str, int]) -> dict[str, object]:
         "able_asked": f"{float(able):.0%}",
         "shortest": found
         and {
-            "questions": str(found.questions), "need": str(found.need),
-            "able_fails": share(1 - found.able_pass), "weak_passes": share(1 - found.weak_fail),
+            "questions": str(found.questions),
+            "need": str(found.need),
+            "able_fails": share(1 - found.able_pass),
+            "weak_passes": share(1 - found.weak_fail),
         },
         "longest": str(LONGEST),
     }
 
 
 def result_lines(odds: QuizOdds) -> tuple[tuple[str, bool, str], ...]:
-    """What each number of right answers around the pass mark says: the chance that the true level reaches the mark."""
+    """What each number of right answers around the pass mark says: the chance that the true level
+    reaches the mark.
+    """
     questions = int(odds.questions.split()[-1])
     need = needed(questions, odds.percent)
     rights = range(max(need - AROUND, 0), min(need + AROUND, questions) + 1)
     mark = Fraction(odds.percent, 100)
-    return tuple((f"{right} of {questions}", right >= need, share(chance_able(right, questions, mark))) for right in rights)
+    return tuple(
+        (f"{right} of {questions}", right >= need, share(chance_able(right, questions, mark)))
+        for right in rights
+    )
 
 
 def statistics_context(figures: QuizFigures) -> dict[str, object]:
@@ -108,7 +120,9 @@ def statistics_context(figures: QuizFigures) -> dict[str, object]:
     placed = [
         Placed(line.number, one.difficulty.difficulty, one.difficulty.se)
         for line, one in zip(lines, questions, strict=True)
-        if one.difficulty and one.difficulty.difficulty is not None and one.difficulty.se is not None
+        if one.difficulty
+        and one.difficulty.difficulty is not None
+        and one.difficulty.se is not None
     ]
     placed.sort(key=lambda one: one.difficulty)
     whole = figures.whole
@@ -191,8 +205,16 @@ def _curves(place: int, one: QuestionFigures) -> SafeString:
     if one.figures is None or len(one.groups) < 2:
         return SafeString("")
     choices = [
-        Choice(LETTERS[at % len(LETTERS)], option.is_right, tuple(group.shares[at] for group in one.groups))
+        Choice(
+            LETTERS[at % len(LETTERS)],
+            option.is_right,
+            tuple(group.shares[at] for group in one.groups),
+        )
         for at, option in enumerate(one.figures.options)
     ]
-    names = ("weak", "able") if len(one.groups) == 2 else ("weak", *("middling",) * (len(one.groups) - 2), "able")
+    names = (
+        ("weak", "able")
+        if len(one.groups) == 2
+        else ("weak", *("middling",) * (len(one.groups) - 2), "able")
+    )
     return SafeString(option_curves(names, choices, uid=f"choices-{place}"))

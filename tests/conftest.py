@@ -4,7 +4,9 @@ import datetime
 import os
 import shutil
 
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
+os.environ.setdefault(
+    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
+)  # the browser's driver runs a loop of its own
 
 import pytest
 from django.db.backends.base.operations import BaseDatabaseOperations
@@ -18,7 +20,11 @@ TODAY = datetime.date(2026, 11, 25)
 
 # No test here is about time: a slow machine fails none. In CI the same examples come in every run.
 hypothesis_settings.register_profile(
-    "bench", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize="CI" in os.environ, database=None
+    "bench",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize="CI" in os.environ,
+    database=None,
 )
 hypothesis_settings.load_profile("bench")
 

@@ -1,4 +1,6 @@
-"""Where does a test run keep its files? Away from the data of a shop on this machine, and settled before settings load."""
+"""Where does a test run keep its files? Away from the data of a shop on this machine, and settled
+before settings load.
+"""
 
 import os
 import tempfile

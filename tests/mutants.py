@@ -1,8 +1,9 @@
 """Which small faults would no test notice?
 
-`python -m tests.mutants [PATH …] [--seed N] [--most N] [--minutes M]` plants faults one by one into a copy of the project
-(the files here are never touched), runs the tests that belong to the file, and prints what survives as `file:line: change`.
-A survivor guards nothing, or a test is missing. Without a path it takes every file that the table below names.
+`python -m tests.mutants [PATH …] [--seed N] [--most N] [--minutes M]` plants faults one by one into
+a copy of the project (the files here are never touched), runs the tests that belong to the file,
+and prints what survives as `file:line: change`. A survivor guards nothing, or a test is missing.
+Without a path it takes every file that the table below names.
 """
 
 import argparse
@@ -20,26 +21,49 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-PARTS = ("procedures", "quizzes", "training", "tests", "fixtures", "manage.py", "pyproject.toml", "README.md", "DEVELOPERS.md")
+PARTS = (
+    "procedures",
+    "quizzes",
+    "training",
+    "tests",
+    "fixtures",
+    "manage.py",
+    "pyproject.toml",
+    "README.md",
+    "DEVELOPERS.md",
+)
 
 # Which tests belong to a file: the row with the longest beginning of its path counts.
 TESTS = {
     "procedures/": "tests/procedures",
     "procedures/access.py": "tests/procedures/test_access.py",
-    "procedures/actions/": "tests/procedures/test_release.py tests/procedures/test_desk.py tests/procedures/test_rules.py",
+    "procedures/actions/": "tests/procedures/test_release.py tests/procedures/test_desk.py "
+    "tests/procedures/test_rules.py",
     "procedures/pictures/": "tests/procedures/test_pictures.py tests/procedures/test_uploads.py",
-    "procedures/rehearsal/": "tests/procedures/test_rehearse.py tests/procedures/test_variants.py tests/procedures/test_judge_agrees.py",
-    "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py tests/procedures/test_state.py",
-    "procedures/rehearsal/state.py": "tests/procedures/test_state.py tests/procedures/test_rehearse.py tests/procedures/test_orders.py",
-    "procedures/writeup/": "tests/procedures/test_parse.py tests/procedures/test_render.py tests/procedures/test_amounts.py tests/procedures/test_diff.py",
-    "procedures/writeup/proof/": "tests/procedures/test_proof_rules.py tests/procedures/test_proof.py",
+    "procedures/rehearsal/": "tests/procedures/test_rehearse.py tests/procedures/test_variants.py "
+    "tests/procedures/test_judge_agrees.py",
+    "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py "
+    "tests/procedures/test_state.py",
+    "procedures/rehearsal/state.py": "tests/procedures/test_state.py "
+    "tests/procedures/test_rehearse.py "
+    "tests/procedures/test_orders.py",
+    "procedures/writeup/": "tests/procedures/test_parse.py tests/procedures/test_render.py "
+    "tests/procedures/test_amounts.py tests/procedures/test_diff.py",
+    "procedures/writeup/proof/": "tests/procedures/test_proof_rules.py "
+    "tests/procedures/test_proof.py",
     "quizzes/": "tests/quizzes",
     "quizzes/access.py": "tests/quizzes/test_guards.py tests/quizzes/test_nothing_given_away.py",
-    "quizzes/actions/sittings.py": "tests/quizzes/test_sittings.py tests/quizzes/test_guards.py tests/quizzes/test_nothing_given_away.py",
-    "quizzes/models/": "tests/quizzes/test_guards.py tests/quizzes/test_sealed.py tests/quizzes/test_reviewing.py",
+    "quizzes/actions/sittings.py": "tests/quizzes/test_sittings.py tests/quizzes/test_guards.py "
+    "tests/quizzes/test_nothing_given_away.py",
+    "quizzes/models/": "tests/quizzes/test_guards.py tests/quizzes/test_sealed.py "
+    "tests/quizzes/test_reviewing.py",
     "quizzes/retry.py": "tests/quizzes/test_quiz_rules.py tests/quizzes/test_nothing_given_away.py",
-    "quizzes/marking/": "tests/quizzes/test_marks.py tests/quizzes/test_question_texts.py tests/quizzes/test_draws.py tests/quizzes/test_advice.py",
-    "quizzes/psychometrics/": "tests/quizzes/test_guards.py tests/quizzes/test_psychometrics_items.py tests/quizzes/test_psychometrics_odds.py tests/quizzes/test_psychometrics_rasch.py tests/quizzes/test_psychometrics_agreement.py",
+    "quizzes/marking/": "tests/quizzes/test_marks.py tests/quizzes/test_question_texts.py "
+    "tests/quizzes/test_draws.py tests/quizzes/test_advice.py",
+    "quizzes/psychometrics/": "tests/quizzes/test_guards.py "
+    "tests/quizzes/test_psychometrics_items.py "
+    "tests/quizzes/test_psychometrics_odds.py tests/quizzes/test_psychometrics_rasch.py "
+    "tests/quizzes/test_psychometrics_agreement.py",
     "training/": "tests/training",
     "training/actions/people.py": "tests/training/test_people.py",
     "training/actions/signing.py": "tests/training/test_sign_off.py",
@@ -51,19 +75,44 @@ TESTS = {
     "training/cover/tasks.py": "tests/training/test_plan_tasks.py",
     "training/exchange/": "tests/training/test_bring.py tests/training/test_take.py",
     "training/exchange/archive.py": "tests/training/test_backup_files.py",
-    "training/exchange/backup.py": "tests/training/test_backup_files.py tests/training/test_backup.py",
+    "training/exchange/backup.py": "tests/training/test_backup_files.py "
+    "tests/training/test_backup.py",
     "training/keeping.py": "tests/training/test_record_book.py",
-    "training/standing/": "tests/training/test_standing_rules.py tests/training/test_standing_lapses.py tests/training/test_judge_agrees.py",
+    "training/standing/": "tests/training/test_standing_rules.py "
+    "tests/training/test_standing_lapses.py "
+    "tests/training/test_judge_agrees.py",
 }
 
 COMPARED = {
-    ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "==", ast.In: "not in",
-    ast.NotIn: "in", ast.Is: "is not", ast.IsNot: "is",
-}  # fmt: skip
-COUNTED = {ast.Add: "-", ast.Sub: "+", ast.Mult: "+", ast.FloorDiv: "*", ast.Div: "*", ast.BitAnd: "|", ast.BitOr: "&"}
+    ast.Lt: "<=",
+    ast.LtE: "<",
+    ast.Gt: ">=",
+    ast.GtE: ">",
+    ast.Eq: "!=",
+    ast.NotEq: "==",
+    ast.In: "not in",
+    ast.NotIn: "in",
+    ast.Is: "is not",
+    ast.IsNot: "is",
+}
+COUNTED = {
+    ast.Add: "-",
+    ast.Sub: "+",
+    ast.Mult: "+",
+    ast.FloorDiv: "*",
+    ast.Div: "*",
+    ast.BitAnd: "|",
+    ast.BitOr: "&",
+}
 NAMES = {"min": "max", "max": "min", "any": "all", "all": "any"}
-SHAPES = ("frozen", "slots", "strict", "kw_only")  # what these keywords say guards those who write the code, not its answers
-GRACE = 20  # seconds beside four times what the clean run took, before a run counts as one that a test stopped
+SHAPES = (
+    "frozen",
+    "slots",
+    "strict",
+    "kw_only",
+)  # what these keywords say guards those who write the code, not its answers
+# seconds beside four times what the clean run took, before a run counts as one that a test stopped
+GRACE = 20
 
 
 @dataclass(frozen=True)
@@ -97,14 +146,21 @@ def faults_of(text: str) -> list[Fault]:
 
     found = []
     for node, new in _changes(tree, text):
-        start, end = place(node.lineno, node.col_offset), place(node.end_lineno, node.end_col_offset)
+        start, end = (
+            place(node.lineno, node.col_offset),
+            place(node.end_lineno, node.end_col_offset),
+        )
         if text[start:end] != new:
             found.append(Fault(start, end, node.lineno, new))
     return sorted(set(found), key=lambda fault: (fault.start, fault.end, fault.new))
 
 
 def _changes(tree: ast.AST, text: str) -> Iterator[tuple[ast.AST, str]]:
-    shapes = {id(word.value) for word in ast.walk(tree) if isinstance(word, ast.keyword) and word.arg in SHAPES}
+    shapes = {
+        id(word.value)
+        for word in ast.walk(tree)
+        if isinstance(word, ast.keyword) and word.arg in SHAPES
+    }
     for node in ast.walk(tree):
         if id(node) in shapes:
             continue
@@ -149,7 +205,9 @@ def _changes_of(node: ast.AST, said) -> Iterator[tuple[ast.AST, str]]:
 
 def _is_type(node: ast.BinOp) -> bool:
     """Whether this looks like `int | None`."""
-    return isinstance(node.op, ast.BitOr) and any(isinstance(side, ast.Constant) and side.value is None for side in (node.left, node.right))
+    return isinstance(node.op, ast.BitOr) and any(
+        isinstance(side, ast.Constant) and side.value is None for side in (node.left, node.right)
+    )
 
 
 def tests_of(path: str) -> list[str]:
@@ -161,9 +219,18 @@ def tests_of(path: str) -> list[str]:
 def run(place: Path, tests: list[str], patience: float) -> bool:
     """Whether these tests pass in a copy of the project; a run that takes too long does not."""
     command = [sys.executable, "-m", "pytest", "-n0", "-q", "-x", "-p", "no:randomly", *tests]
-    kept = {name: value for name, value in os.environ.items() if name not in ("BENCHRIGHT_HOME", "DATABASE_URL")}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if name not in ("BENCHRIGHT_HOME", "DATABASE_URL")
+    }
     running = subprocess.Popen(
-        command, cwd=place, env=kept | {"CI": "", "PYTHONDONTWRITEBYTECODE": "1"}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+        command,
+        cwd=place,
+        env=kept | {"CI": "", "PYTHONDONTWRITEBYTECODE": "1"},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
     )
     try:
         return running.wait(patience) == 0
@@ -176,7 +243,9 @@ def run(place: Path, tests: list[str], patience: float) -> bool:
 
 
 def survivors(path: str, *, seed: int, most: int, until: float) -> Iterator[str]:
-    """What survives in one file, as `file:line: change`; and a last line that says how many were tried."""
+    """What survives in one file, as `file:line: change`; and a last line that says how many were
+    tried.
+    """
     text, tests = (ROOT / path).read_text(encoding="utf-8"), tests_of(path)
     chosen = faults_of(text)
     random.Random(seed).shuffle(chosen)
@@ -203,7 +272,9 @@ def copied(folder: Path) -> Path:
     """A copy of the project's files in this folder."""
     for part in PARTS:
         if (ROOT / part).is_dir():
-            shutil.copytree(ROOT / part, folder / part, ignore=shutil.ignore_patterns("__pycache__"))
+            shutil.copytree(
+                ROOT / part, folder / part, ignore=shutil.ignore_patterns("__pycache__")
+            )
         elif (ROOT / part).exists():
             shutil.copy(ROOT / part, folder / part)
     return folder
@@ -211,10 +282,17 @@ def copied(folder: Path) -> Path:
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
-    parser.add_argument("paths", nargs="*", metavar="PATH", help="files from the top of the project, such as training/cover/plan.py")
+    parser.add_argument(
+        "paths",
+        nargs="*",
+        metavar="PATH",
+        help="files from the top of the project, such as training/cover/plan.py",
+    )
     parser.add_argument("--seed", type=int, default=1, help="which faults come first")
     parser.add_argument("--most", type=int, default=40, help="faults in each file (40)")
-    parser.add_argument("--minutes", type=float, default=60, help="nothing new is begun after these (60)")
+    parser.add_argument(
+        "--minutes", type=float, default=60, help="nothing new is begun after these (60)"
+    )
     given = parser.parse_args()
     until = time.monotonic() + given.minutes * 60
     for path in given.paths or [path for path in TESTS if path.endswith(".py")]:

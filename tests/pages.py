@@ -1,7 +1,8 @@
 """Which status does each route answer to each kind of person?
 
-A route that is missing here fails the suite (tests/architecture/test_routes.py). Statuses are for the small shop of
-tests/training/shop.py, with somebody ready to be signed off, an open draft, an ended and an open sitting and a stand-down.
+A route that is missing here fails the suite (tests/architecture/test_routes.py). Statuses are for
+the small shop of tests/training/shop.py, with somebody ready to be signed off, an open draft, an
+ended and an open sitting and a stand-down.
 """
 
 from dataclasses import dataclass
@@ -12,7 +13,9 @@ SIGN_IN = 302  # somebody who is not signed in is sent to the sign-in page
 
 @dataclass(frozen=True)
 class Route:
-    """One route: its arguments by name in the shop, the method, and the status for each trade; then for nobody."""
+    """One route: its arguments by name in the shop, the method, and the status for each trade; then
+    for nobody.
+    """
 
     name: str
     args: tuple[str, ...]
@@ -35,8 +38,21 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
-NO_PAGE = ("training:healthz", "training:bench-current", "training:bench-worker", "training:book-export", "procedures:photo", "training:observation-photo")  # a word for machines, and files
-PUBLIC = ("login", "training:first-password", "training:first-password-code", "training:healthz", "training:card-answer")
+NO_PAGE = (
+    "training:healthz",
+    "training:bench-current",
+    "training:bench-worker",
+    "training:book-export",
+    "procedures:photo",
+    "training:observation-photo",
+)  # a word for machines, and files
+PUBLIC = (
+    "login",
+    "training:first-password",
+    "training:first-password-code",
+    "training:healthz",
+    "training:card-answer",
+)
 
 ROUTES = (
     everybody("login", status=302, nobody=200),
@@ -46,7 +62,9 @@ ROUTES = (
     everybody("training:healthz", nobody=200),
     everybody("training:home"),
     everybody("training:study", "writeup"),
-    everybody("training:bench-print", "writeup", status=302),  # nobody has said which fork it is: tests/training/test_paper.py
+    everybody(
+        "training:bench-print", "writeup", status=302
+    ),  # nobody has said which fork it is: tests/training/test_paper.py
     everybody("training:read", "writeup", status=302, method="post"),
     everybody("training:bench", "writeup"),
     everybody("training:bench-keep", "writeup", status=404, method="post"),
@@ -132,10 +150,16 @@ ROUTES = (
     those_who_write("procedures:ask", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:edit", "writeup", "2", others=404),
     those_who_write("procedures:check", "writeup", "2", others=404, method="post"),
-    those_who_write("procedures:keep-typing", "writeup", "2", others=404, status=400, method="post"),
-    those_who_write("procedures:drop-typing", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:keep-typing", "writeup", "2", others=404, status=400, method="post"
+    ),
+    those_who_write(
+        "procedures:drop-typing", "writeup", "2", others=404, status=302, method="post"
+    ),
     those_who_write("procedures:answer", "writeup", "2", others=404, status=302, method="post"),
-    those_who_write("procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:send-to-review", "writeup", "2", others=404, status=302, method="post"
+    ),
     those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),
     Route("quizzes:sitting", ("open_sitting",), 200, 404, 404, 404),

@@ -6,11 +6,22 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
-from training.models import Appointment, Job, Level, Observation, SignOff, StandDown, User, VoidAsked
+from training.models import (
+    Appointment,
+    Job,
+    Level,
+    Observation,
+    SignOff,
+    StandDown,
+    User,
+    VoidAsked,
+)
 
 
 def who(request: HttpRequest) -> User:
-    """The person who is signed in. Raises PermissionDenied for nobody (the sign-in middleware comes first)."""
+    """The person who is signed in. Raises PermissionDenied for nobody (the sign-in middleware comes
+    first).
+    """
     if not isinstance(request.user, User):
         raise PermissionDenied
     return request.user
@@ -23,7 +34,9 @@ def must(user: User, perm: str) -> None:
 
 
 def person_seen_by(user: User, login: str) -> User:
-    """This person, for themselves and for those who see everyone. Raises Http404 for others: they need not know."""
+    """This person, for themselves and for those who see everyone. Raises Http404 for others: they
+    need not know.
+    """
     if user.login != login and not user.has_perm("training.see_everyone"):
         raise Http404
     try:
@@ -33,7 +46,9 @@ def person_seen_by(user: User, login: str) -> User:
 
 
 def person_for(user: User, login: str, perm: str) -> User:
-    """This person, for somebody who may do something with them. Raises PermissionDenied, or Http404 for nobody."""
+    """This person, for somebody who may do something with them. Raises PermissionDenied, or Http404
+    for nobody.
+    """
     must(user, perm)
     return person_seen_by(user, login)
 
@@ -47,10 +62,16 @@ def level_named(name: str) -> Level:
 
 
 def job_to_confirm(user: User, pk: int) -> Job:
-    """This job, for the person named as watching it. Raises Http404 for others: they need not know."""
-    rows = Job.objects.select_related("person__workshop", "watched_by", "revision__writeup", "confirmation")
+    """This job, for the person named as watching it. Raises Http404 for others: they need not
+    know.
+    """
+    rows = Job.objects.select_related(
+        "person__workshop", "watched_by", "revision__writeup", "confirmation"
+    )
     try:
-        return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(pk=pk, watched_by=user, needs_confirmation=True)
+        return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(
+            pk=pk, watched_by=user, needs_confirmation=True
+        )
     except Job.DoesNotExist:
         raise Http404 from None
 
@@ -59,32 +80,46 @@ def appointment_to_end(user: User, pk: int) -> Appointment:
     """This appointment, for an owner. Raises PermissionDenied, or Http404 where there is none."""
     must(user, "training.appoint")
     try:
-        return Appointment.objects.select_related("person").prefetch_related(Prefetch("level", Level.objects.titled())).get(pk=pk)
+        return (
+            Appointment.objects.select_related("person")
+            .prefetch_related(Prefetch("level", Level.objects.titled()))
+            .get(pk=pk)
+        )
     except Appointment.DoesNotExist:
         raise Http404 from None
 
 
 def standdown_to_lift(user: User, pk: int) -> StandDown:
-    """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where there is none."""
+    """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where
+    there is none.
+    """
     must(user, "training.stand_down")
     try:
-        rows = StandDown.objects.select_related("person", "by").prefetch_related(Prefetch("level", Level.objects.titled()))
+        rows = StandDown.objects.select_related("person", "by").prefetch_related(
+            Prefetch("level", Level.objects.titled())
+        )
         return rows.get(pk=pk)
     except StandDown.DoesNotExist:
         raise Http404 from None
 
 
 def void_asked(user: User, pk: int) -> VoidAsked:
-    """This void that was asked for, for somebody who may decide one. Raises PermissionDenied, or Http404 where there is none."""
+    """This void that was asked for, for somebody who may decide one. Raises PermissionDenied, or
+    Http404 where there is none.
+    """
     must(user, "training.void")
     try:
-        return VoidAsked.objects.select_related("person__workshop", "by", "decided__void", "decided__by").get(pk=pk)
+        return VoidAsked.objects.select_related(
+            "person__workshop", "by", "decided__void", "decided__by"
+        ).get(pk=pk)
     except VoidAsked.DoesNotExist:
         raise Http404 from None
 
 
 def observation_seen_by(user: User, pk: int) -> Observation:
-    """This observation, for the person it is about and for those who see everyone. Raises Http404 for others."""
+    """This observation, for the person it is about and for those who see everyone. Raises Http404
+    for others.
+    """
     rows = Observation.objects.select_related(
         "person__workshop", "observer", "revision__writeup", "shown_again__by"
     ).prefetch_related(Prefetch("level", Level.objects.titled()))
@@ -98,7 +133,9 @@ def observation_seen_by(user: User, pk: int) -> Observation:
 
 
 def sign_off_seen_by(user: User, pk: int) -> SignOff:
-    """This sign-off, for the person it is about and for those who see everyone. Raises Http404 for others."""
+    """This sign-off, for the person it is about and for those who see everyone. Raises Http404 for
+    others.
+    """
     try:
         row = SignOff.objects.select_related("person__workshop", "level", "signer").get(pk=pk)
     except SignOff.DoesNotExist:

@@ -15,7 +15,9 @@ from training.forms import JobForm, MarkField
 
 
 class BenchJobForm(JobForm):
-    """The job at the end of the work, with the browser's mark for it, the revision and fork worked by, and what was typed."""
+    """The job at the end of the work, with the browser's mark for it, the revision and fork worked
+    by, and what was typed.
+    """
 
     mark = MarkField(shortest=16)
     revision = forms.IntegerField(min_value=1, max_value=99_999, widget=forms.HiddenInput)
@@ -24,7 +26,9 @@ class BenchJobForm(JobForm):
 
 
 def known_fork(fork: Any, revision: Revision) -> dict[str, str]:
-    """The options that the revision has, of a mapping or its JSON; nothing where it can't be read."""
+    """The options that the revision has, of a mapping or its JSON; nothing where it can't be
+    read.
+    """
     if isinstance(fork, str):
         try:
             fork = json.loads(fork)
@@ -32,11 +36,15 @@ def known_fork(fork: Any, revision: Revision) -> dict[str, str]:
             return {}
     if not isinstance(fork, Mapping):
         return {}
-    return known_options(texts.parsed(revision.text), {str(name): str(option) for name, option in fork.items()})
+    return known_options(
+        texts.parsed(revision.text), {str(name): str(option) for name, option in fork.items()}
+    )
 
 
 def given_in(sent: Any, revision: Revision) -> dict[str, str]:
-    """Of what was sent, the values and ticks that this revision asks for, at most 100 letters each."""
+    """Of what was sent, the values and ticks that this revision asks for, at most 100 letters
+    each.
+    """
     if not isinstance(sent, Mapping):
         return {}
     names = [
@@ -44,7 +52,10 @@ def given_in(sent: Any, revision: Revision) -> dict[str, str]:
         for step in texts.parsed(revision.text).steps
         for name in (
             f"held-{step.id}",
-            *(f"value-{step.id}-{number}" for number in range(1, len(step.torques) + len(step.measures) + 1)),
+            *(
+                f"value-{step.id}-{number}"
+                for number in range(1, len(step.torques) + len(step.measures) + 1)
+            ),
         )
     ]
     return {name: str(sent[name])[:100] for name in names if sent.get(name)}

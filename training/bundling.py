@@ -1,7 +1,8 @@
 """How is the evidence of a whole shop read at the price of one row a person?
 
-The database joins all of a person's rows of one kind into one text, which costs a fraction of handing them over one by
-one. `training.standing.shelf` takes the texts apart again, of those people and levels only that a question is about.
+The database joins all of a person's rows of one kind into one text, which costs a fraction of
+handing them over one by one. `training.standing.shelf` takes the texts apart again, of those people
+and levels only that a question is about.
 """
 
 from __future__ import annotations
@@ -44,20 +45,32 @@ class _Bundle(Aggregate):
 
 
 def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> dict[int, str]:
-    """One text for each person: of every row what it is about, its key and its columns (nothing for a null), in any order.
+    """One text for each person: of every row what it is about, its key and its columns (nothing for
+    a null), in any order.
 
-    `what` is a word that each row carries as its last column, where rows of several kinds are to lie in one drawer.
+    `what` is a word that each row carries as its last column, where rows of several kinds are to
+    lie in one drawer.
     """
-    kept = [Coalesce(Cast(name, TextField()), Value("")) if name.endswith(("_id", "_or_null")) else F(name) for name in columns]
+    kept = [
+        Coalesce(Cast(name, TextField()), Value(""))
+        if name.endswith(("_id", "_or_null"))
+        else F(name)
+        for name in columns
+    ]
     text = _Columns(F(about), F("pk"), *kept, *([Value(what)] if what else []))
     grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
     return dict(grouped.values_list("person_id", "bundle"))
 
 
 def shelf(
-    texts: Sequence[Mapping[int, str]], read: Reader[Row], logins: Mapping[int, str], names: Mapping[str, str]
+    texts: Sequence[Mapping[int, str]],
+    read: Reader[Row],
+    logins: Mapping[int, str],
+    names: Mapping[str, str],
 ) -> Shelf[Row]:
-    """The rows of bundles on a shelf; `names` says what a row is about, of the first column's text."""
+    """The rows of bundles on a shelf; `names` says what a row is about, of the first column's
+    text.
+    """
     keys = {login: key for key, login in logins.items() if any(key in bundle for bundle in texts)}
 
     def opened(login: str) -> Slips[Row, tuple[int, str]]:
@@ -86,7 +99,9 @@ day = lru_cache(maxsize=4096)(date.fromisoformat)
 
 
 def instant(text: str) -> datetime:
-    """An aware instant from the database's text: SQLite keeps UTC without saying so, PostgreSQL says its offset."""
+    """An aware instant from the database's text: SQLite keeps UTC without saying so, PostgreSQL
+    says its offset.
+    """
     return datetime.fromisoformat(text if text[-3] in "+-" else text + "+00:00")
 
 

@@ -23,21 +23,25 @@ class GoneThroughForm(Shown):
     """Each missed step is ticked by itself."""
 
     steps = forms.MultipleChoiceField(
-        label=_("Gone through again"), widget=forms.CheckboxSelectMultiple,
+        label=_("Gone through again"),
+        widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick each step that you have gone through again."},
     )
     field_order = ["steps", "password", "shown"]
 
     def __init__(self, data: Any = None, *, steps: Sequence[MissedStep], **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["steps"].choices = [(step.key, f"{step.title} ({step.writeup})") for step in steps]  # type: ignore[attr-defined]
+        choices = [(step.key, f"{step.title} ({step.writeup})") for step in steps]
+        self.fields["steps"].choices = choices  # type: ignore[attr-defined]
 
 
 class TalkForm(Shown):
     """What came out of the talk."""
 
     note = forms.CharField(
-        label=_("What came out of it"), max_length=2000, widget=forms.Textarea(attrs={"rows": 3}),
+        label=_("What came out of it"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_("What was not clear, and what happens before the next sitting."),
     )
     field_order = ["note", "password", "shown"]
@@ -47,10 +51,13 @@ class ShownAgainForm(Shown):
     """Each step that was not right is ticked by itself."""
 
     steps = forms.MultipleChoiceField(
-        label=_("Shown again, and then done right"), widget=forms.CheckboxSelectMultiple,
+        label=_("Shown again, and then done right"),
+        widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick each step that you have shown again."},
     )
-    note = forms.CharField(required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
+    note = forms.CharField(
+        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+    )
     field_order = ["steps", "note", "password", "shown"]
 
     def __init__(self, data: Any = None, *, lines: Sequence[LineKept], **more: Any) -> None:

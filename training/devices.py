@@ -1,7 +1,8 @@
 """Is this a browser in which the person has signed in before?
 
-A cookie says so, for each person who uses the browser. It opens nothing: whoever steals it still needs the password, and
-gets a few tries of their own. At each sign-in its secret changes, so a copy is worth nothing from then on.
+A cookie says so, for each person who uses the browser. It opens nothing: whoever steals it still
+needs the password, and gets a few tries of their own. At each sign-in its secret changes, so a copy
+is worth nothing from then on.
 """
 
 from __future__ import annotations
@@ -25,12 +26,20 @@ SALT = "training.devices"
 def known_device(request: HttpRequest, login: str) -> KnownDevice | None:
     """The device of the person with this login, where the browser proves to be it."""
     held = _held(request)
-    rows = KnownDevice.objects.filter(pk__in=list(held), person__login__iexact=login) if held else ()
-    return next((row for row in rows if constant_time_compare(row.secret_hash, _hash(held[row.pk]))), None)
+    rows = (
+        KnownDevice.objects.filter(pk__in=list(held), person__login__iexact=login) if held else ()
+    )
+    return next(
+        (row for row in rows if constant_time_compare(row.secret_hash, _hash(held[row.pk]))), None
+    )
 
 
-def remember_device(request: HttpRequest, response: HttpResponse, person: User, now: datetime) -> KnownDevice:
-    """The device, known from now on, with a new secret in its cookie; other people's parts of the cookie stay."""
+def remember_device(
+    request: HttpRequest, response: HttpResponse, person: User, now: datetime
+) -> KnownDevice:
+    """The device, known from now on, with a new secret in its cookie; other people's parts of the
+    cookie stay.
+    """
     secret = secrets.token_urlsafe(16)
     device = known_device(request, person.login)
     if device is None or device.person_id != person.pk:  # old logins may differ in capitals alone
@@ -40,16 +49,25 @@ def remember_device(request: HttpRequest, response: HttpResponse, person: User, 
     held = _held(request) | {device.pk: secret}
     newest = dict(sorted(held.items(), key=lambda item: item[0] == device.pk)[-MOST:])
     response.set_cookie(
-        settings.DEVICE_COOKIE_NAME, signing.dumps(list(newest.items()), salt=SALT), max_age=KEPT, path="/",
-        secure=settings.SESSION_COOKIE_SECURE, httponly=True, samesite="Lax",
-    )  # fmt: skip
+        settings.DEVICE_COOKIE_NAME,
+        signing.dumps(list(newest.items()), salt=SALT),
+        max_age=KEPT,
+        path="/",
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
     return device
 
 
 def _held(request: HttpRequest) -> dict[int, str]:
-    """The devices that the cookie names, with their secrets; none where it is not of this site or too old."""
+    """The devices that the cookie names, with their secrets; none where it is not of this site or
+    too old.
+    """
     try:
-        held = signing.loads(request.COOKIES.get(settings.DEVICE_COOKIE_NAME, ""), salt=SALT, max_age=KEPT)
+        held = signing.loads(
+            request.COOKIES.get(settings.DEVICE_COOKIE_NAME, ""), salt=SALT, max_age=KEPT
+        )
         return {int(pk): str(secret) for pk, secret in held}
     except (signing.BadSignature, TypeError, ValueError):
         return {}

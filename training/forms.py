@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models import WriteUp
-from procedures.writeup.letters import hidden_in, without_hidden
+from procedures.plain_forms import PlainForm
 from training import gathering, roles
 from training.actions.once import LONGEST, OUT_OF_DATE, new_mark
 from training.models import Level, User, Workshop, shop_now
@@ -36,7 +36,7 @@ def options_of_shop(level: str = "") -> Variants:
     return tuple((variant, tuple(options)) for variant, options in found.items())
 
 
-class Bare(forms.Form):
+class Bare(PlainForm):
     """A form whose page writes the form tag and the buttons."""
 
     @property
@@ -47,26 +47,19 @@ class Bare(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
-        self._without_hidden(given)
         field = self.fields.get("mark")  # a hidden field could not tell what is wrong with it
-        if isinstance(field, MarkField) and not field.shortest <= len(given.get("mark", "")) <= LONGEST:
+        if (
+            isinstance(field, MarkField)
+            and not field.shortest <= len(given.get("mark", "")) <= LONGEST
+        ):
             raise forms.ValidationError(OUT_OF_DATE)
         return given
 
-    def _without_hidden(self, given: dict[str, Any]) -> None:
-        """Letters that nobody sees are dropped from longer texts, and told in a line."""
-        for name, field in self.fields.items():
-            said = given.get(name)
-            if not isinstance(field, forms.CharField) or not isinstance(said, str) or isinstance(field.widget, forms.PasswordInput):
-                continue
-            if isinstance(field.widget, forms.Textarea):
-                given[name] = without_hidden(said)
-            elif hidden_in(said, is_line=True):
-                self.add_error(name, _("This holds a letter that nobody sees. Delete it and type it anew."))
-
 
 class MarkField(forms.CharField):
-    """The mark that makes a form count once, hidden in it. Without a fitting one the form says that its page is out of date."""
+    """The mark that makes a form count once, hidden in it. Without a fitting one the form says that
+    its page is out of date.
+    """
 
     def __init__(self, *, shortest: int = 1) -> None:
         super().__init__(required=False, widget=forms.HiddenInput)
@@ -90,7 +83,9 @@ class CodeInput(forms.TextInput):
     """For a code of the second factor; a phone offers the newest one."""
 
     def __init__(self) -> None:
-        super().__init__(attrs={"autocomplete": "one-time-code", "autocapitalize": "off", "spellcheck": "false"})
+        super().__init__(
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "off", "spellcheck": "false"}
+        )
 
 
 def day_field(**more: Any) -> forms.DateField:
@@ -109,7 +104,10 @@ class Asked:
 
     def query(self) -> str:
         """The question as the end of an address."""
-        said = {"on": self.on.isoformat(), "known_on": self.known_on.isoformat() if self.known_on else ""}
+        said = {
+            "on": self.on.isoformat(),
+            "known_on": self.known_on.isoformat() if self.known_on else "",
+        }
         said |= {f"v-{name}": option for name, option in self.variant.items()}
         return urlencode({name: value for name, value in said.items() if value})
 
@@ -118,22 +116,30 @@ class QuestionForm(Bare):
     """Change the question: the day, as known when, which fork, which workshop."""
 
     on = day_field(label=_("On"), required=False)
-    known_on = day_field(label=_("As known at the end of"), required=False, help_text=_("Empty: as known now."))
+    known_on = day_field(
+        label=_("As known at the end of"), required=False, help_text=_("Empty: as known now.")
+    )
     workshop = forms.ChoiceField(required=False)
 
     def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
         super().__init__(data, initial={"on": today})
         self.today, self.variants = today, variants
         workshops = [(name, name) for name in Workshop.objects.values_list("name", flat=True)]
-        self.fields["workshop"] = forms.ChoiceField(required=False, choices=[("", "every workshop"), *workshops])
+        self.fields["workshop"] = forms.ChoiceField(
+            required=False, choices=[("", "every workshop"), *workshops]
+        )
         if len(workshops) < 2:
             del self.fields["workshop"]
         for name, options in variants:
             choices = [("", "any"), *((option, option) for option in options)]
-            self.fields[f"v-{name}"] = forms.ChoiceField(label=name.capitalize(), required=False, choices=choices)
+            self.fields[f"v-{name}"] = forms.ChoiceField(
+                label=name.capitalize(), required=False, choices=choices
+            )
 
     def question(self) -> Asked:
-        """What was asked; where something cannot be read, as if it had not been said (the form tells)."""
+        """What was asked; where something cannot be read, as if it had not been said (the form
+        tells).
+        """
         self.full_clean()
         said = self.cleaned_data if self.is_bound else {}
         known_on: date | None = said.get("known_on")
@@ -164,7 +170,9 @@ class DaysForm(Bare):
 
     def day(self, name: str) -> date | None:
         """A day that was given and can be read."""
-        found: date | None = self.cleaned_data.get(name) if self.is_bound and self.is_valid() else None
+        found: date | None = (
+            self.cleaned_data.get(name) if self.is_bound and self.is_valid() else None
+        )
         return found
 
 
@@ -180,34 +188,67 @@ class ChangedForm(DaysForm):
 class OtherRulesForm(DaysForm):
     """Other numbers for a level, and the days over which its history is read."""
 
-    valid_months = forms.IntegerField(min_value=1, max_value=1200, label=_("Months a sign-off is valid"))
-    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label=_("Jobs to stay in practice"))
-    practice_months = forms.IntegerField(min_value=0, max_value=999, label=_("… within how many months"))
-    grace_days = forms.IntegerField(min_value=0, max_value=999, label=_("Days of grace after a release"))
-    field_order = ("valid_months", "practice_jobs", "practice_months", "grace_days", "first", "until")
+    valid_months = forms.IntegerField(
+        min_value=1, max_value=1200, label=_("Months a sign-off is valid")
+    )
+    practice_jobs = forms.IntegerField(
+        min_value=0, max_value=999, label=_("Jobs to stay in practice")
+    )
+    practice_months = forms.IntegerField(
+        min_value=0, max_value=999, label=_("… within how many months")
+    )
+    grace_days = forms.IntegerField(
+        min_value=0, max_value=999, label=_("Days of grace after a release")
+    )
+    field_order = (
+        "valid_months",
+        "practice_jobs",
+        "practice_months",
+        "grace_days",
+        "first",
+        "until",
+    )
 
 
 class CoverForm(Bare):
     """Which weeks of the cover, by which forecast, and without whom."""
 
     WEEKS = ((4, _("four weeks")), (8, _("eight weeks")), (13, _("a quarter")))
-    PACES = (("nothing", _("nothing more is done")), ("pace", _("last year’s pace of jobs goes on")))
+    PACES = (
+        ("nothing", _("nothing more is done")),
+        ("pace", _("last year’s pace of jobs goes on")),
+    )
 
-    weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=4, required=False, label=_("Look ahead"))
-    forecast = forms.ChoiceField(choices=PACES, initial="nothing", required=False, label=_("Forecast"))
+    weeks = forms.TypedChoiceField(
+        choices=WEEKS, coerce=int, initial=4, required=False, label=_("Look ahead")
+    )
+    forecast = forms.ChoiceField(
+        choices=PACES, initial="nothing", required=False, label=_("Forecast")
+    )
     without = forms.ModelChoiceField(
-        User.objects.order_by("name"), required=False, to_field_name="login", empty_label=_("with everybody"), label=_("Without"),
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("with everybody"),
+        label=_("Without"),
     )
     and_without = forms.ModelChoiceField(
-        User.objects.order_by("name"), required=False, to_field_name="login", empty_label=_("nobody else"), label=_("… and without"),
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("nobody else"),
+        label=_("… and without"),
     )
 
     def asked(self) -> CoverAsked:
-        """What was chosen; what cannot be read is as if it had not been said, and the form says so."""
+        """What was chosen; what cannot be read is as if it had not been said, and the form says
+        so.
+        """
         given = self.cleaned_data if self.is_bound and self.is_valid() else {}
         gone = [given.get(name) for name in ("without", "and_without")]
         return CoverAsked(
-            weeks=given.get("weeks") or 4, at_pace=given.get("forecast") == "pace",
+            weeks=given.get("weeks") or 4,
+            at_pace=given.get("forecast") == "pace",
             gone=tuple(dict.fromkeys(person.login for person in gone if person)),
         )
 
@@ -218,15 +259,33 @@ class PlanForm(Bare):
     WEEKS = ((8, _("eight weeks")), (13, _("a quarter")))
 
     weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=8, label=_("Plan for"))
-    own = forms.DecimalField(min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day to learn"))
-    senior = forms.DecimalField(min_value=0, max_value=8, decimal_places=2, initial=1, label=_("Hours a day a senior teaches"))
+    own = forms.DecimalField(
+        min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day to learn")
+    )
+    senior = forms.DecimalField(
+        min_value=0,
+        max_value=8,
+        decimal_places=2,
+        initial=1,
+        label=_("Hours a day a senior teaches"),
+    )
     at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels at once"))
     without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
 
     def asked(self) -> PlanAsked:
         """What was chosen; what is usual where nothing was, or it cannot be read."""
-        given = self.cleaned_data if self.is_bound and self.is_valid() else {name: field.initial for name, field in self.fields.items()}
-        return PlanAsked(int(given["weeks"]), float(given["own"]), float(given["senior"]), int(given["at_once"]), given["without"] or "")
+        given = (
+            self.cleaned_data
+            if self.is_bound and self.is_valid()
+            else {name: field.initial for name, field in self.fields.items()}
+        )
+        return PlanAsked(
+            int(given["weeks"]),
+            float(given["own"]),
+            float(given["senior"]),
+            int(given["at_once"]),
+            given["without"] or "",
+        )
 
 
 class VariantForm(Bare):
@@ -236,12 +295,16 @@ class VariantForm(Bare):
         super().__init__(data, **more)
         for name, options in variants:
             self.fields[f"v-{name}"] = forms.ChoiceField(
-                label=name.capitalize(), choices=[(option, option) for option in options], widget=forms.RadioSelect,
+                label=name.capitalize(),
+                choices=[(option, option) for option in options],
+                widget=forms.RadioSelect,
             )
 
     def variant(self) -> dict[str, str]:
         """The chosen options by variant."""
-        return {name[2:]: value for name, value in self.cleaned_data.items() if name.startswith("v-")}
+        return {
+            name[2:]: value for name, value in self.cleaned_data.items() if name.startswith("v-")
+        }
 
 
 class JobForm(VariantForm):
@@ -249,13 +312,22 @@ class JobForm(VariantForm):
 
     on = day_field(label=_("Day"))
     watched_by = forms.ModelChoiceField(
-        User.objects.none(), required=False, to_field_name="login", label=_("Watched by"), empty_label="nobody: done alone",
+        User.objects.none(),
+        required=False,
+        to_field_name="login",
+        label=_("Watched by"),
+        empty_label="nobody: done alone",
         help_text=_("They confirm it on their first page. It counts from then on."),
     )
     tools = forms.CharField(
-        required=False, max_length=200, label=_("Marked tools used"), help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
+        required=False,
+        max_length=200,
+        label=_("Marked tools used"),
+        help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
     )
-    note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000)
+    note = forms.CharField(
+        required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000
+    )
     mark = MarkField()
 
     def __init__(self, data: Any = None, *, watchers: Any, variants: Variants, **more: Any) -> None:
@@ -269,7 +341,9 @@ class PasswordAgain(Bare):
     """The signer's password, asked again."""
 
     password = forms.CharField(
-        label=_("Your password, again"), strip=False, max_length=200,
+        label=_("Your password, again"),
+        strip=False,
+        max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
@@ -277,10 +351,19 @@ class PasswordAgain(Bare):
 class AppointForm(Bare):
     """Which level somebody may sign off, and for how long."""
 
-    level = forms.ModelChoiceField(Level.objects.titled(), to_field_name="name", label=_("Service level"))
+    level = forms.ModelChoiceField(
+        Level.objects.titled(), to_field_name="name", label=_("Service level")
+    )
     first = day_field(label=_("From"))
-    until = day_field(label=_("Until"), required=False, help_text=_("The last day; empty: with no end."))
-    code = forms.CharField(max_length=30, label=_("Code"), help_text=_("From your app, or a recovery code."), widget=CodeInput())
+    until = day_field(
+        label=_("Until"), required=False, help_text=_("The last day; empty: with no end.")
+    )
+    code = forms.CharField(
+        max_length=30,
+        label=_("Code"),
+        help_text=_("From your app, or a recovery code."),
+        widget=CodeInput(),
+    )
     mark = MarkField()
 
     def __init__(self, *args: Any, with_code: bool = False, **more: Any) -> None:
@@ -296,7 +379,11 @@ class PersonForm(Bare):
     trade = forms.ChoiceField(choices=roles.TRADES)
     workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
     started = day_field(label=_("First day at work"), required=False)
-    left = day_field(label=_("Last day at work"), required=False, help_text=_("Empty while the person works here."))
+    left = day_field(
+        label=_("Last day at work"),
+        required=False,
+        help_text=_("Empty while the person works here."),
+    )
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
 
 
@@ -304,7 +391,8 @@ class NewPersonForm(PersonForm):
     """Who is added."""
 
     login = forms.CharField(
-        max_length=60, help_text=_("What the person types to sign in. It stays for good."),
+        max_length=60,
+        help_text=_("What the person types to sign in. It stays for good."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
     field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
@@ -314,47 +402,98 @@ class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
     title = forms.CharField(max_length=200)
-    from_day = day_field(label=_("From"), required=False, help_text=_("The first day of these rules; empty: always."))
+    from_day = day_field(
+        label=_("From"), required=False, help_text=_("The first day of these rules; empty: always.")
+    )
     earlier = forms.ModelMultipleChoiceField(
-        Level.objects.titled(), required=False, to_field_name="name", label=_("Levels that must be held first"),
+        Level.objects.titled(),
+        required=False,
+        to_field_name="name",
+        label=_("Levels that must be held first"),
         widget=forms.CheckboxSelectMultiple,
     )
     writeups = forms.ModelMultipleChoiceField(
-        WriteUp.objects.all(), required=False, to_field_name="name", label=_("Write-ups it covers"),
+        WriteUp.objects.all(),
+        required=False,
+        to_field_name="name",
+        label=_("Write-ups it covers"),
         widget=forms.CheckboxSelectMultiple,
     )
-    valid_months = forms.IntegerField(min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid"))
-    practice_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice"))
-    practice_months = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("… within how many months"))
-    practice_from = day_field(
-        label=_("Jobs written down since"), required=False,
-        help_text=_("The day on which you began to write jobs down. Nobody is out of practice in the first months after it. Empty: long ago."),
+    valid_months = forms.IntegerField(
+        min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid")
     )
-    watched_jobs = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off"))
-    watched_per_option = forms.BooleanField(required=False, label=_("… at least one for every option of a fork"))
-    observations = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off"))
-    observers = forms.IntegerField(min_value=0, max_value=99, initial=0, label=_("… by how many different observers"))
-    pass_percent = forms.IntegerField(min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz, per cent"))
-    grace_days = forms.IntegerField(min_value=0, max_value=999, initial=0, label=_("Days of grace after a release"))
+    practice_jobs = forms.IntegerField(
+        min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice")
+    )
+    practice_months = forms.IntegerField(
+        min_value=0, max_value=999, initial=0, label=_("… within how many months")
+    )
+    practice_from = day_field(
+        label=_("Jobs written down since"),
+        required=False,
+        help_text=_(
+            "The day on which you began to write jobs down. Nobody is out of practice in the "
+            "first months after it. Empty: long ago."
+        ),
+    )
+    watched_jobs = forms.IntegerField(
+        min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off")
+    )
+    watched_per_option = forms.BooleanField(
+        required=False, label=_("… at least one for every option of a fork")
+    )
+    observations = forms.IntegerField(
+        min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off")
+    )
+    observers = forms.IntegerField(
+        min_value=0, max_value=99, initial=0, label=_("… by how many different observers")
+    )
+    pass_percent = forms.IntegerField(
+        min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz, per cent")
+    )
+    grace_days = forms.IntegerField(
+        min_value=0, max_value=999, initial=0, label=_("Days of grace after a release")
+    )
     yardstick = forms.CharField(
-        max_length=300, required=False, label=_("Inspired by"), help_text=_("The published rule behind these, if there is one.")
+        max_length=300,
+        required=False,
+        label=_("Inspired by"),
+        help_text=_("The published rule behind these, if there is one."),
     )
 
 
 class NewLevelForm(LevelForm):
     """A level that is new."""
 
-    level = forms.SlugField(max_length=80, label=_("Name"), help_text=_("Short, for addresses and tables: air-spring."))
+    level = forms.SlugField(
+        max_length=80, label=_("Name"), help_text=_("Short, for addresses and tables: air-spring.")
+    )
     field_order = ["level", "title"]
 
 
 class RecallForm(Bare):
     """From what to recall: a tool, a revision or a person, and between which days."""
 
-    tool = forms.CharField(required=False, max_length=60, label=_("Tool"), help_text=_("Its mark, such as TW-2."))
-    writeup = forms.ModelChoiceField(WriteUp.objects.all(), required=False, to_field_name="name", label=_("Write-up"), empty_label="–")
-    revision = forms.IntegerField(required=False, min_value=1, label=_("Revision"), help_text=_("Empty: every revision."))
-    person = forms.ModelChoiceField(User.objects.order_by("name"), required=False, to_field_name="login", label=_("Person"), empty_label="–")
+    tool = forms.CharField(
+        required=False, max_length=60, label=_("Tool"), help_text=_("Its mark, such as TW-2.")
+    )
+    writeup = forms.ModelChoiceField(
+        WriteUp.objects.all(),
+        required=False,
+        to_field_name="name",
+        label=_("Write-up"),
+        empty_label="–",
+    )
+    revision = forms.IntegerField(
+        required=False, min_value=1, label=_("Revision"), help_text=_("Empty: every revision.")
+    )
+    person = forms.ModelChoiceField(
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        label=_("Person"),
+        empty_label="–",
+    )
     since = day_field(label=_("Since"), required=False)
     until = day_field(label=_("Until"), required=False)
 
@@ -369,4 +508,10 @@ class RecallForm(Bare):
 
 def tool_marks(text: str) -> list[str]:
     """The marks in a line such as "TW-2, TW-5": each once, in capitals."""
-    return list(dict.fromkeys(" ".join(mark.split()).upper() for mark in text.replace(";", ",").split(",") if mark.strip()))
+    return list(
+        dict.fromkeys(
+            " ".join(mark.split()).upper()
+            for mark in text.replace(";", ",").split(",")
+            if mark.strip()
+        )
+    )

@@ -1,7 +1,8 @@
 """What is on record in this shop, in the plain rows that the standing is worked out from?
 
-A fixed number of queries, whatever the size of the shop: columns, not instances, one look-up of names, and the entries of
-a person in one bundle that is opened only for a question about that person.
+A fixed number of queries, whatever the size of the shop: columns, not instances, one look-up of
+names, and the entries of a person in one bundle that is opened only for a question about that
+person.
 """
 
 from __future__ import annotations
@@ -69,13 +70,20 @@ def day_text(day: date) -> str:
 
 
 def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
-    """For each level, the variants and options that the newest released revisions of its write-ups have."""
+    """For each level, the variants and options that the newest released revisions of its write-ups
+    have.
+    """
     wanted = {name for version in rules for name in version.writeups}
     oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
     texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
     found: dict[str, Limits] = {}
     for version in rules:
-        variants = [variant for name in version.writeups if name in texts for variant in variants_of(texts[name])]
+        variants = [
+            variant
+            for name in version.writeups
+            if name in texts
+            for variant in variants_of(texts[name])
+        ]
         found[version.level] = tuple(dict(reversed(variants)).items())
     return found
 
@@ -95,7 +103,9 @@ class _Names:
         self.people = tuple(person for _, _, person in people)
         self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
         self.names: dict[int, str] = {pk: person.name for pk, _, person in people}
-        self.time_zone: str = people[0][1] if people else settings.TIME_ZONE  # as time_zone_of_shop says
+        self.time_zone: str = (
+            people[0][1] if people else settings.TIME_ZONE
+        )  # as time_zone_of_shop says
         self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
         self.level_keys = {str(pk): name for pk, name in self.levels.items()}
 
@@ -107,40 +117,69 @@ def _person(row: models.User) -> evidence.Person:
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
     for row in models.LevelRules.objects.order_by("pk"):
         yield evidence.LevelRules(
-            level=levels[row.level_id], title=row.title, earlier=tuple(row.earlier), writeups=tuple(row.writeups),
-            valid_months=row.valid_months, practice_jobs=row.practice_jobs, practice_months=row.practice_months,
-            watched_jobs=row.watched_jobs, watched_per_option=row.watched_per_option, observations=row.observations,
-            observers=row.observers, pass_percent=row.pass_percent, grace_days=row.grace_days,
-            from_day=row.from_day, practice_from=row.practice_from,
+            level=levels[row.level_id],
+            title=row.title,
+            earlier=tuple(row.earlier),
+            writeups=tuple(row.writeups),
+            valid_months=row.valid_months,
+            practice_jobs=row.practice_jobs,
+            practice_months=row.practice_months,
+            watched_jobs=row.watched_jobs,
+            watched_per_option=row.watched_per_option,
+            observations=row.observations,
+            observers=row.observers,
+            pass_percent=row.pass_percent,
+            grace_days=row.grace_days,
+            from_day=row.from_day,
+            practice_from=row.practice_from,
         )
 
 
 class _Sheets:
-    """The released revisions: as facts, and by key the write-up of each with the level that its header names."""
+    """The released revisions: as facts, and by key the write-up of each with the level that its
+    header names.
+    """
 
     def __init__(self) -> None:
-        columns = ("pk", "digest", "writeup__name", "number", "released_on", "asks", "released_at", "recorded_at", "released_by")
+        columns = (
+            "pk",
+            "digest",
+            "writeup__name",
+            "number",
+            "released_on",
+            "asks",
+            "released_at",
+            "recorded_at",
+            "released_by",
+        )
         rows = list(Revision.objects.released().values_list(*columns))
         levels = _levels_named({row[1] for row in rows})
         self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
         self.facts = tuple(
-            # What was brought in was recorded when it came in; its moment of release is known only where the folder said it.
+            # What was brought in was recorded when it came in; its moment of release is known only
+            # where the folder said it.
             evidence.RevisionFact(name, number, released, asks, at or (recorded if by else None))
             for _pk, _digest, name, number, released, asks, at, recorded, by in rows
             if released is not None
         )
 
     def of(self, key: str) -> tuple[str, str]:
-        """The write-up and the level that an observation is of; one of a revision that is not released is of no level."""
+        """The write-up and the level that an observation is of; one of a revision that is not
+        released is of no level.
+        """
         return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
 
 
 _LEVELS_NAMED: dict[str, str] = {}
-"""The level named by each released text, by the digest of the text; such a text is never another one."""
+"""The level named by each released text, by the digest of the text; such a text is never another
+one.
+"""
 
 
 def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
-    unread = Revision.objects.released().filter(digest__in=[one for one in digests if one not in _LEVELS_NAMED])
+    unread = Revision.objects.released().filter(
+        digest__in=[one for one in digests if one not in _LEVELS_NAMED]
+    )
     for digest, text in unread.values_list("digest", "text"):
         _LEVELS_NAMED[digest] = level_of(text)
     return _LEVELS_NAMED
@@ -149,12 +188,23 @@ def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
     columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
     ends: dict[int, list[tuple[date, datetime]]] = {}
-    for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list("appointment", "until", "recorded_at"):
+    for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list(
+        "appointment", "until", "recorded_at"
+    ):
         ends.setdefault(key, []).append((until, at))
-    for pk, person, level, by, first, last, at in models.Appointment.objects.order_by("pk").values_list(*columns):
+    for pk, person, level, by, first, last, at in models.Appointment.objects.order_by(
+        "pk"
+    ).values_list(*columns):
         ref = f"appointed by {names.names[by]} from {day_text(first)}"
         yield evidence.Appointment(
-            names.logins[person], names.levels[level], names.logins[by], first, last, at, ref, tuple(ends.get(pk, ()))
+            names.logins[person],
+            names.levels[level],
+            names.logins[by],
+            first,
+            last,
+            at,
+            ref,
+            tuple(ends.get(pk, ())),
         )
 
 
@@ -165,9 +215,16 @@ def _readings(names: _Names, titles: Mapping[str, str]) -> Shelf[evidence.Readin
         ref = f"read {titles.get(writeup, writeup)} revision {number} on {written(happened)}"
         return evidence.Reading(login, writeup, int(number), happened, instant(at), ref)
 
-    named = models.Reading.objects.annotate(writeup=F("revision__writeup_id"), number=F("revision__number"))
+    named = models.Reading.objects.annotate(
+        writeup=F("revision__writeup_id"), number=F("revision__number")
+    )
     writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
-    return shelf([bundles(named, "writeup", "number", "happened_on", "recorded_at")], read, names.logins, writeups)
+    return shelf(
+        [bundles(named, "writeup", "number", "happened_on", "recorded_at")],
+        read,
+        names.logins,
+        writeups,
+    )
 
 
 def _passings(names: _Names) -> Shelf[evidence.Passing]:
@@ -178,11 +235,17 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
         return evidence.Passing(login, level, happened, percent, is_yes(critical), instant(at), ref)
 
     columns = ("happened_on", "recorded_at", "percent", "critical_right")
-    # A level's quiz has the level's name, and that name stands in the record book; the link from level to quiz does not.
+    # A level's quiz has the level's name, and that name stands in the record book; the link from
+    # level to quiz does not.
     ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
     texts = (
         bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what="sitting"),
-        bundles(models.PaperPass.objects.annotate(about=F("level__name")), "about", *columns, what="quiz on paper"),
+        bundles(
+            models.PaperPass.objects.annotate(about=F("level__name")),
+            "about",
+            *columns,
+            what="quiz on paper",
+        ),
     )
     return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
 
@@ -191,15 +254,31 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
         _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
         happened, recorded = day(on), instant(at)
-        counts_from = (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
+        counts_from = (
+            (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
+        )
         return evidence.Job(
-            login, level, happened, names.logins[int(watcher)] if watcher else None,
-            tuple(json.loads(variant).items()) if variant != "{}" else (), is_yes(came_back), recorded, counts_from,
+            login,
+            level,
+            happened,
+            names.logins[int(watcher)] if watcher else None,
+            tuple(json.loads(variant).items()) if variant != "{}" else (),
+            is_yes(came_back),
+            recorded,
+            counts_from,
             f"job of {written(happened)}{late(happened, recorded)}",
         )
 
     late = said_of_late(names.time_zone)
-    columns = ("happened_on", "recorded_at", "watched_by_id", "variant", "came_back", "needs_confirmation", "confirmed_at_or_null")
+    columns = (
+        "happened_on",
+        "recorded_at",
+        "watched_by_id",
+        "variant",
+        "came_back",
+        "needs_confirmation",
+        "confirmed_at_or_null",
+    )
     confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
     rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
@@ -210,10 +289,24 @@ def _observations(names: _Names, sheets: _Sheets) -> Shelf[evidence.Observation]
         _key, on, at, observer, right, revision = columns
         happened, who = day(on), int(observer)
         ref = f"observed by {names.names[who]} on {written(happened)}"
-        return evidence.Observation(login, level, happened, names.logins[who], is_yes(right), instant(at), ref, *sheets.of(revision))
+        return evidence.Observation(
+            login,
+            level,
+            happened,
+            names.logins[who],
+            is_yes(right),
+            instant(at),
+            ref,
+            *sheets.of(revision),
+        )
 
     columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
-    return shelf([bundles(models.Observation.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
+    return shelf(
+        [bundles(models.Observation.objects.all(), "level_id", *columns)],
+        read,
+        names.logins,
+        names.level_keys,
+    )
 
 
 def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
@@ -222,16 +315,29 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
         happened, who, is_founding = day(on), int(signer), is_yes(founding)
         kind = "founding sign-off" if is_founding else "sign-off"
         return evidence.SignOff(
-            login, level, happened, names.logins[who], limits_of(json.loads(limits)) if limits != "{}" else (),
-            is_founding, instant(at), f"{kind} of {written(happened)} by {names.names[who]}",
+            login,
+            level,
+            happened,
+            names.logins[who],
+            limits_of(json.loads(limits)) if limits != "{}" else (),
+            is_founding,
+            instant(at),
+            f"{kind} of {written(happened)} by {names.names[who]}",
         )
 
     columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
-    return shelf([bundles(models.SignOff.objects.all(), "level_id", *columns)], read, names.logins, names.level_keys)
+    return shelf(
+        [bundles(models.SignOff.objects.all(), "level_id", *columns)],
+        read,
+        names.logins,
+        names.level_keys,
+    )
 
 
 def said_of_late(time_zone: str) -> Callable[[date, datetime], str]:
-    """What is said of an entry that was written down later than the shop lets people enter by themselves; else nothing."""
+    """What is said of an entry that was written down later than the shop lets people enter by
+    themselves; else nothing.
+    """
     most, zone = models.days_back(), ZoneInfo(time_zone)
 
     def said(happened: date, recorded: datetime) -> str:
@@ -249,10 +355,26 @@ def limits_of(limits: Mapping[str, list[str]]) -> Limits:
 
 
 def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
-    columns = ("person", "level", "happened_on", "by", "recorded_at", "lift__happened_on", "lift__recorded_at")
-    for person, level, first, by, at, lifted, lift_at in models.StandDown.objects.order_by("pk").values_list(*columns):
+    columns = (
+        "person",
+        "level",
+        "happened_on",
+        "by",
+        "recorded_at",
+        "lift__happened_on",
+        "lift__recorded_at",
+    )
+    for person, level, first, by, at, lifted, lift_at in models.StandDown.objects.order_by(
+        "pk"
+    ).values_list(*columns):
         yield evidence.StandDown(
-            names.logins[person], names.levels[level] if level else None, first, names.logins[by], at, lifted, lift_at,
+            names.logins[person],
+            names.levels[level] if level else None,
+            first,
+            names.logins[by],
+            at,
+            lifted,
+            lift_at,
             f"stood down from {day_text(first)} by {names.names[by]}",
         )
 

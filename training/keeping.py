@@ -1,4 +1,6 @@
-"""How does a row become an entry of the record book, and does the book still agree with the tables?"""
+"""How does a row become an entry of the record book, and does the book still agree with the
+tables?
+"""
 
 from __future__ import annotations
 
@@ -29,16 +31,21 @@ def record(kind: str, row: Booked) -> None:
 def record_all(kind: str, rows: Sequence[Booked]) -> None:
     """Link rows into the book, in their order; call it inside the transaction that wrote them.
 
-    The head is locked first: whoever comes second waits, and links to what the first one wrote. Raises ClockBehind where the
-    clock shows a time before the newest entry, but for what cannot wait.
+    The head is locked first: whoever comes second waits, and links to what the first one wrote.
+    Raises ClockBehind where the clock shows a time before the newest entry, but for what cannot
+    wait.
     """
     version = newest(kinds()[kind])
     tell, head, entries = reader(kinds()[kind], version), locked_head(), []
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
-            number=head.number + 1, kind=written(kind, version), row=row.pk, written_at=now,
-            body=tell.read(row), previous=head.digest,
+            number=head.number + 1,
+            kind=written(kind, version),
+            row=row.pk,
+            written_at=now,
+            body=tell.read(row),
+            previous=head.digest,
         )
         entries.append(_entry(made))
         head.number, head.digest = made.number, made.digest
@@ -47,9 +54,10 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
 
 
 def catch_up(applied: Collection[tuple[str, str]]) -> None:
-    """Entries of the rows that were there before their kind came into the book, with the migrations (app, and name without
-    number) that were applied just now. A kind of which the book holds an entry already has come in before: its rows are not taken in
-    again, so that one without an entry stays found.
+    """Entries of the rows that were there before their kind came into the book, with the migrations
+    (app, and name without number) that were applied just now. A kind of which the book holds an
+    entry already has come in before: its rows are not taken in again, so that one without an entry
+    stays found.
     """
     for kind, model in kinds().items():
         since = (model._meta.app_label, getattr(model, "BOOK_SINCE", ""))
@@ -60,7 +68,11 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
 
 def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:
     """Django has migrated; or, without a plan, has emptied the tables of a test."""
-    applied = {(migration.app_label, migration.name.partition("_")[2]) for migration, is_backwards in plan if not is_backwards}
+    applied = {
+        (migration.app_label, migration.name.partition("_")[2])
+        for migration, is_backwards in plan
+        if not is_backwards
+    }
     if applied:
         catch_up(applied)
 
@@ -72,9 +84,11 @@ def head() -> tuple[int, str]:
 
 
 def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterator[Break]:
-    """Everything in which the book and the tables do not agree, in the order of the book, from entry `first` on.
+    """Everything in which the book and the tables do not agree, in the order of the book, from
+    entry `first` on.
 
-    Reads as a stream, in bounded memory however long the book is; `seen` hears the number of entries behind it.
+    Reads as a stream, in bounded memory however long the book is; `seen` hears the number of
+    entries behind it.
     """
     yield from entry_faults(first, None, seen)
     yield from _tail_cut()
@@ -90,10 +104,14 @@ def seal_faults() -> Iterator[Break]:
 def entry_faults(
     first: int = 1, last: int | None = None, seen: Callable[[int], None] | None = None
 ) -> Iterator[Break]:
-    """What is wrong with the entries from `first` to `last`. The entry before the first one is taken for granted."""
+    """What is wrong with the entries from `first` to `last`. The entry before the first one is
+    taken for granted.
+    """
     number, previous, written_at = first, digest_of(first - 1), _instant_of(first - 1)
     if previous is None:
-        yield Break(first - 1, "entry", "it is missing, so that nothing can be checked from here on")
+        yield Break(
+            first - 1, "entry", "it is missing, so that nothing can be checked from here on"
+        )
         return
     newest_entries = newest_of_changing()
     for batch in _batches(first, last):
@@ -109,8 +127,14 @@ def entry_faults(
 
 
 def digest_of(number: int) -> str | None:
-    """The digest of an entry, 64 zeros for the one before the first; None where there is no such entry."""
-    return BookEntry.objects.filter(number=number).values_list("digest", flat=True).first() if number else START
+    """The digest of an entry, 64 zeros for the one before the first; None where there is no such
+    entry.
+    """
+    return (
+        BookEntry.objects.filter(number=number).values_list("digest", flat=True).first()
+        if number
+        else START
+    )
 
 
 def _instant_of(number: int) -> datetime | None:
@@ -125,8 +149,13 @@ def links(first: int = 1, last: int | None = None) -> Iterator[Link]:
 
 def _entry(made: Link) -> BookEntry:
     return BookEntry(
-        number=made.number, kind=made.kind, row=made.row, written_at=made.written_at,
-        body=made.body, previous=made.previous, digest=made.digest,
+        number=made.number,
+        kind=made.kind,
+        row=made.row,
+        written_at=made.written_at,
+        body=made.body,
+        previous=made.previous,
+        digest=made.digest,
     )
 
 
@@ -135,7 +164,8 @@ def _batches(first: int, last: int | None) -> Iterator[list[Link]]:
     rows = BookEntry.objects.order_by("number").values_list(*columns)
     if last is not None:
         rows = rows.filter(number__lte=last)
-    # From number to number and not by one long query, which a database may hold in memory, or open, for minutes.
+    # From number to number and not by one long query, which a database may hold in memory, or open,
+    # for minutes.
     while batch := [Link(*values) for values in rows.filter(number__gte=first)[:BATCH]]:
         yield batch
         first = batch[-1].number + 1
@@ -143,11 +173,15 @@ def _batches(first: int, last: int | None) -> Iterator[list[Link]]:
 
 def _tail_cut() -> Iterator[Break]:
     number, digest = head()
-    last = BookEntry.objects.order_by("-number").values_list("number", "digest", "kind").first() or (0, START, "head")
+    last = BookEntry.objects.order_by("-number").values_list(
+        "number", "digest", "kind"
+    ).first() or (0, START, "head")
     if (number, digest) != last[:2]:
         yield Break(
-            max(last[0], number), last[2],
-            f"the head of the book names entry {number} ({digest[:12]}), the last entry is {last[0]} ({last[1][:12]})",
+            max(last[0], number),
+            last[2],
+            f"the head of the book names entry {number} ({digest[:12]}), the last entry is "
+            f"{last[0]} ({last[1][:12]})",
         )
 
 
@@ -155,4 +189,6 @@ def _slipped_in() -> Iterator[Break]:
     for kind, model in kinds().items():
         booked = BookEntry.objects.filter(kind__in=all_written(kind), row=models.OuterRef("pk"))
         for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
-            yield Break(0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book")
+            yield Break(
+                0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"
+            )

@@ -1,8 +1,9 @@
 """Is the SQLite file that this process writes to still the one at its place?
 
-Whoever deletes the file of a running site, or puts another one over it, does not stop the site: what is open stays open,
-and everything that is written into it is gone with the process. So each process remembers which file it opened first
-(device and inode), and writes nothing once another one, or none, is at that place.
+Whoever deletes the file of a running site, or puts another one over it, does not stop the site:
+what is open stays open, and everything that is written into it is gone with the process. So each
+process remembers which file it opened first (device and inode), and writes nothing once another
+one, or none, is at that place.
 """
 
 from __future__ import annotations
@@ -22,11 +23,15 @@ _opened: dict[str, tuple[int, int]] = {}
 
 
 class RecordsMoved(OperationalError):
-    """The records are no longer where they were opened. Nothing may be written until the site is started anew."""
+    """The records are no longer where they were opened. Nothing may be written until the site is
+    started anew.
+    """
 
 
 def watch(*, connection: BaseDatabaseWrapper, **_: Any) -> None:
-    """A connection was opened (Django's signal): remember its file if it is the first one, and look before each write."""
+    """A connection was opened (Django's signal): remember its file if it is the first one, and look
+    before each write.
+    """
     name = file_of(connection.settings_dict)
     if not name or connection.alias != "default":
         return
@@ -46,7 +51,9 @@ def must_be_there() -> None:
         raise RecordsMoved("A restore was begun here and never ended.")
 
 
-def _look_first(execute: Callable[..., Any], sql: Any, params: Any, many: bool, context: dict[str, Any]) -> Any:
+def _look_first(
+    execute: Callable[..., Any], sql: Any, params: Any, many: bool, context: dict[str, Any]
+) -> Any:
     """Where a transaction begins, or a single write stands outside of one."""
     verb = sql[:6].upper()
     if verb.startswith("BEGIN") or (verb in WRITES and not context["connection"].in_atomic_block):
@@ -57,7 +64,11 @@ def _look_first(execute: Callable[..., Any], sql: Any, params: Any, many: bool, 
 def file_of(named: Mapping[str, Any]) -> str:
     """The SQLite file that a connection's settings name; empty where the database is none."""
     name = str(named["NAME"])
-    return "" if "sqlite" not in named["ENGINE"] or ":memory:" in name or "mode=memory" in name else name
+    return (
+        ""
+        if "sqlite" not in named["ENGINE"] or ":memory:" in name or "mode=memory" in name
+        else name
+    )
 
 
 def _identity(name: str) -> tuple[int, int] | None:

@@ -1,7 +1,8 @@
 """Which passwords would a stranger try first?
 
-NIST SP 800-63B-4, 3.1.1.2, asks to refuse what is common or expected: repeated and sequential letters, and words of the place,
-such as the name of the service, the login, and what is derived from them. The limits are ours.
+NIST SP 800-63B-4, 3.1.1.2, asks to refuse what is common or expected: repeated and sequential
+letters, and words of the place, such as the name of the service, the login, and what is derived
+from them. The limits are ours.
 """
 
 from __future__ import annotations
@@ -16,8 +17,20 @@ from django.utils.translation import gettext
 from training.models import User, Workshop
 
 PRODUCT = ("benchright", "password", "passwort", "letmein")
-DEMO = "demo-bench"  # the password of the demo shop stands in the README; only that shop may have it
-ROWS = ("abcdefghijklmnopqrstuvwxyz", "0123456789", "1234567890", "qwertyuiop", "qwertzuiop", "azertyuiop", "asdfghjkl", "yxcvbnm", "zxcvbnm")
+DEMO = (
+    "demo-bench"  # the password of the demo shop stands in the README; only that shop may have it
+)
+ROWS = (
+    "abcdefghijklmnopqrstuvwxyz",
+    "0123456789",
+    "1234567890",
+    "qwertyuiop",
+    "qwertzuiop",
+    "azertyuiop",
+    "asdfghjkl",
+    "yxcvbnm",
+    "zxcvbnm",
+)
 FEWEST = 5  # letters that must be left of a password once names and rows are out of it
 FEWEST_DIFFERENT = 5
 SHORTEST_NAME = 3
@@ -25,15 +38,25 @@ _WORDS = re.compile(r"\w+")
 
 
 class NoNames:
-    """Refuses a password that is little more than the name of the site, a workshop, or the person."""
+    """Refuses a password that is little more than the name of the site, a workshop, or the
+    person.
+    """
 
     def validate(self, password: str, user: object = None) -> None:
         said = _folded(password)
-        names = {name for text in _names(user) for name in (_letters(text), *map(_folded, _WORDS.findall(text))) if len(name) >= SHORTEST_NAME}
+        names = {
+            name
+            for text in _names(user)
+            for name in (_letters(text), *map(_folded, _WORDS.findall(text)))
+            if len(name) >= SHORTEST_NAME
+        }
         for name in sorted(names | set(PRODUCT) | _demo(user), key=lambda name: (-len(name), name)):
             if name in said and len(_letters(said.replace(name, ""))) < FEWEST:
                 raise ValidationError(
-                    gettext("This password is little more than “{name}”, which is tried first. Take a few words that have nothing to do with it.").format(name=name),
+                    gettext(
+                        "This password is little more than “{name}”, which is tried first. "
+                        "Take a few words that have nothing to do with it."
+                    ).format(name=name),
                     code="password_is_name",
                 )
 
@@ -42,13 +65,18 @@ class NoNames:
 
 
 class NoRows:
-    """Refuses a password that is one letter, a few, or a row of the keyboard or the alphabet over and over."""
+    """Refuses a password that is one letter, a few, or a row of the keyboard or the alphabet over
+    and over.
+    """
 
     def validate(self, password: str, user: object = None) -> None:
         said = _folded(password)
         if len(set(said)) < FEWEST_DIFFERENT or _outside_rows(said) < FEWEST:
             raise ValidationError(
-                gettext("This password is a row of keys or a few letters over and over, which is tried first. Take a few words that do not belong together."),
+                gettext(
+                    "This password is a row of keys or a few letters over and over, which is "
+                    "tried first. Take a few words that do not belong together."
+                ),
                 code="password_is_row",
             )
 
@@ -80,4 +108,6 @@ def _outside_rows(said: str) -> int:
 
 
 def _goes_on(three: str) -> bool:
-    return three[0] == three[1] == three[2] or any(three in row or three[::-1] in row for row in ROWS)
+    return three[0] == three[1] == three[2] or any(
+        three in row or three[::-1] in row for row in ROWS
+    )

@@ -1,7 +1,9 @@
-"""Could the site take a record right now? Answered within a second, whatever has happened to the database.
+"""Could the site take a record right now? Answered within a second, whatever has happened to the
+database.
 
-By a connection of its own with a short patience, in a thread that is waited for no longer than that: a lock, a disk that
-hangs or a server that cannot be reached would otherwise keep whoever asks waiting as well.
+By a connection of its own with a short patience, in a thread that is waited for no longer than
+that: a lock, a disk that hangs or a server that cannot be reached would otherwise keep whoever asks
+waiting as well.
 """
 
 from __future__ import annotations
@@ -28,14 +30,18 @@ _asked: list[Future[str]] = []
 
 
 def what_is_wrong() -> str:
-    """The code of what keeps the site from taking records (see troubles.py); empty when nothing does."""
+    """The code of what keeps the site from taking records (see troubles.py); empty when nothing
+    does.
+    """
     if connection.vendor == "sqlite" and not file_of(connection.settings_dict):
         return ""
     try:
         must_be_there()
     except DatabaseError:
         return MOVED
-    if not _asked or _asked[0].done():  # while one hangs, everybody waits for that one, and none waits behind it
+    if (
+        not _asked or _asked[0].done()
+    ):  # while one hangs, everybody waits for that one, and none waits behind it
         named = dict(connection.settings_dict), connection.get_connection_params()
         _asked[:] = [_asker.submit(_try, connection.vendor, *named)]
     try:
@@ -56,10 +62,16 @@ def _try(vendor: str, named: dict[str, Any], given: dict[str, Any]) -> str:
 
 
 def _try_sqlite(name: Path) -> None:
-    with tempfile.TemporaryFile(dir=name.parent) as file:  # a journal must find its place and its room there, too
+    with tempfile.TemporaryFile(
+        dir=name.parent
+    ) as file:  # a journal must find its place and its room there, too
         file.write(bytes(ROOM))
         file.flush()
-    with closing(sqlite3.connect(f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None)) as beside:
+    with closing(
+        sqlite3.connect(
+            f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None
+        )
+    ) as beside:
         beside.execute("SELECT number FROM training_bookhead").fetchall()
         beside.execute("BEGIN IMMEDIATE")
         beside.execute("ROLLBACK")

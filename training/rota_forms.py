@@ -12,17 +12,28 @@ from training.forms import Bare, day_field
 from training.models import DAYS, Workshop
 
 WEEKDAYS = (
-    ("mon", _("Monday")), ("tue", _("Tuesday")), ("wed", _("Wednesday")), ("thu", _("Thursday")), ("fri", _("Friday")),
-    ("sat", _("Saturday")), ("sun", _("Sunday")),
-)  # fmt: skip
+    ("mon", _("Monday")),
+    ("tue", _("Tuesday")),
+    ("wed", _("Wednesday")),
+    ("thu", _("Thursday")),
+    ("fri", _("Friday")),
+    ("sat", _("Saturday")),
+    ("sun", _("Sunday")),
+)
 
 
 class ShiftForm(Bare):
     """On which weekdays somebody works in which workshop, from when on."""
 
-    workshop = forms.ModelChoiceField(Workshop.objects.order_by("name"), empty_label=None, label=_("Workshop"))
+    workshop = forms.ModelChoiceField(
+        Workshop.objects.order_by("name"), empty_label=None, label=_("Workshop")
+    )
     weekdays = forms.MultipleChoiceField(
-        choices=WEEKDAYS, required=False, widget=forms.CheckboxSelectMultiple, label=_("Works there on"), help_text=_("None: no longer works there."),
+        choices=WEEKDAYS,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label=_("Works there on"),
+        help_text=_("None: no longer works there."),
     )
     first = day_field(label=_("From"))
 
@@ -32,7 +43,12 @@ class AbsenceForm(Bare):
 
     first = day_field(label=_("First day away"))
     until = day_field(label=_("Last day away"))
-    why = forms.CharField(max_length=200, required=False, label=_("Why"), help_text=_("May stay empty. Seniors and the owner see it."))
+    why = forms.CharField(
+        max_length=200,
+        required=False,
+        label=_("Why"),
+        help_text=_("May stay empty. Seniors and the owner see it."),
+    )
 
 
 class WantForm(Bare):
@@ -41,7 +57,9 @@ class WantForm(Bare):
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
         for day, label in WEEKDAYS:
-            self.fields[day] = forms.IntegerField(label=label, min_value=0, max_value=MOST_WANTED, initial=0)
+            self.fields[day] = forms.IntegerField(
+                label=label, min_value=0, max_value=MOST_WANTED, initial=0
+            )
 
     def counts(self) -> dict[str, int]:
         """The numbers by weekday."""

@@ -1,7 +1,8 @@
 """Where are the sessions kept, so that a person can see and end them? The site's session engine.
 
-A session ends twelve hours after the sign-in, however much it is used (so none is idle for thirty days), with the account,
-and with the password. Beside what Django keeps, a row says whose it is, in which browser, and when it was last used.
+A session ends twelve hours after the sign-in, however much it is used (so none is idle for thirty
+days), with the account, and with the password. Beside what Django keeps, a row says whose it is, in
+which browser, and when it was last used.
 """
 
 from __future__ import annotations
@@ -20,7 +21,10 @@ from django.utils.crypto import salted_hmac
 from training.models import KnownDevice, Session
 from training.where import kind_of_device, roughly
 
-DEVICE, BEGUN = "device", "begun"  # in the session: the known device, and when, in what and from where it was begun
+DEVICE, BEGUN = (
+    "device",
+    "begun",
+)  # in the session: the known device, and when, in what and from where it was begun
 SET_UP = "set up a second factor"  # in the session of somebody who must do that first
 SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
 
@@ -44,16 +48,26 @@ class SessionStore(DatabaseStore):
         row = cast("Session", super().create_model_instance(data))
         begun = data.get(BEGUN, {})
         row.person_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
-        row.device_id, row.kind, row.address = data.get(DEVICE), begun.get("in", ""), begun.get("from", "")
+        row.device_id, row.kind, row.address = (
+            data.get(DEVICE),
+            begun.get("in", ""),
+            begun.get("from", ""),
+        )
         row.began_at = datetime.fromisoformat(begun["at"]) if begun else None
         row.seen_at = timezone.now()
         return row
 
 
 def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
-    """Writes into a session that has just been signed in to where it was begun, and when it ends at the latest."""
+    """Writes into a session that has just been signed in to where it was begun, and when it ends at
+    the latest.
+    """
     request.session[DEVICE] = device.pk
-    request.session[BEGUN] = {"at": now.isoformat(), "in": kind_of_device(request), "from": roughly(request)}
+    request.session[BEGUN] = {
+        "at": now.isoformat(),
+        "in": kind_of_device(request),
+        "from": roughly(request),
+    }
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
     Session.objects.filter(expire_date__lt=now).delete()
 

@@ -7,7 +7,8 @@ from training.models import User
 
 
 class ShopBackend(ModelBackend):
-    """Django's own password check; an account that was closed, or whose person has left, is refused at once.
+    """Django's own password check; an account that was closed, or whose person has left, is refused
+    at once.
 
     Django asks again on every request, so that a session ends with the account.
     """

@@ -24,12 +24,16 @@ WAIT = "wait"
 
 def wait_of(form: forms.BaseForm) -> int:
     """Seconds to wait, where the form was refused for that; else 0."""
-    found = [error for errors in form.errors.as_data().values() for error in errors if error.code == WAIT]
+    found = [
+        error for errors in form.errors.as_data().values() for error in errors if error.code == WAIT
+    ]
     return int((found[0].params or {})["seconds"]) if found else 0
 
 
 def told_to_wait(wait: Wait) -> ValidationError:
-    said = gettext("Too many wrong passwords. Try again in {wait}.").format(wait=wait_in_words(wait.seconds))
+    said = gettext("Too many wrong passwords. Try again in {wait}.").format(
+        wait=wait_in_words(wait.seconds)
+    )
     return ValidationError(said, code=WAIT, params={"seconds": wait.seconds})
 
 
@@ -38,11 +42,18 @@ class SignInForm(AuthenticationForm):
 
     error_messages = {
         **AuthenticationForm.error_messages,
-        "invalid_login": _("This login and this password do not belong together, or the account is closed. Type both again."),
+        "invalid_login": _(
+            "This login and this password do not belong together, or the account is closed. "
+            "Type both again."
+        ),
     }
 
     def clean(self) -> dict[str, Any]:
-        login, password, now = self.cleaned_data.get("username"), self.cleaned_data.get("password"), timezone.now()
+        login, password, now = (
+            self.cleaned_data.get("username"),
+            self.cleaned_data.get("password"),
+            timezone.now(),
+        )
         if not login or not password or self.request is None:
             return self.cleaned_data  # the fields say that they are empty
         try:
@@ -80,9 +91,12 @@ class NewPasswordForm(PasswordChangeForm):
     def save(self, commit: bool = True) -> User:
         session = self.request.session
         person = choose_password(
-            person=self.user, password=self.cleaned_data["new_password1"], now=timezone.now(),
-            device=session.get(DEVICE), session=session.session_key or "",
-        )  # fmt: skip
+            person=self.user,
+            password=self.cleaned_data["new_password1"],
+            now=timezone.now(),
+            device=session.get(DEVICE),
+            session=session.session_key or "",
+        )
         self.user.password = person.password  # so that this session stays, and the others end
         return person
 
@@ -91,10 +105,16 @@ class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
     """The code of a link, and the password that is chosen by it, twice."""
 
     code = forms.CharField(
-        max_length=40, label=_("Code"), help_text=_("It stands on the slip that the owner gave you."),
-        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}),
+        max_length=40,
+        label=_("Code"),
+        help_text=_("It stands on the slip that the owner gave you."),
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}
+        ),
     )
-    new_password1, new_password2 = SetPasswordMixin.create_password_fields(label1=_("New password"), label2=_("New password, again"))
+    new_password1, new_password2 = SetPasswordMixin.create_password_fields(
+        label1=_("New password"), label2=_("New password, again")
+    )
 
     def clean(self) -> dict[str, Any] | None:
         self.validate_passwords("new_password1", "new_password2")
@@ -105,7 +125,9 @@ class CodeForm(Bare):
     """A code of the second factor, or a recovery code."""
 
     code = forms.CharField(
-        max_length=30, label=_("Code"), help_text=_("Six digits from your app, or one of your recovery codes."),
+        max_length=30,
+        label=_("Code"),
+        help_text=_("Six digits from your app, or one of your recovery codes."),
         widget=CodeInput(),
     )
 

@@ -11,7 +11,16 @@ from typing import Any
 from django.db import models
 
 from procedures import files
-from procedures.booking import Reader, all_written, booked_rows, fetched, kind_and_version, kinds, newest, reader
+from procedures.booking import (
+    Reader,
+    all_written,
+    booked_rows,
+    fetched,
+    kind_and_version,
+    kinds,
+    newest,
+    reader,
+)
 from training.book.canonical import canonical
 from training.book.chain import Link
 from training.models import BookEntry
@@ -20,7 +29,9 @@ Key = tuple[str, int]
 
 
 def newest_of_changing() -> Mapping[Key, int]:
-    """The number of the newest entry about each row whose kind changes (BOOK_CHANGES): only that one is held against it."""
+    """The number of the newest entry about each row whose kind changes (BOOK_CHANGES): only that
+    one is held against it.
+    """
     found: dict[Key, int] = {}
     for kind, model in kinds().items():
         if getattr(model, "BOOK_CHANGES", False):
@@ -29,7 +40,9 @@ def newest_of_changing() -> Mapping[Key, int]:
     return found
 
 
-def held_against_rows(batch: Sequence[Link], newest_entries: Mapping[Key, int]) -> Iterator[tuple[Link, str | None]]:
+def held_against_rows(
+    batch: Sequence[Link], newest_entries: Mapping[Key, int]
+) -> Iterator[tuple[Link, str | None]]:
     """Each entry, and what is wrong where its row is gone or says something else by now."""
     wanted: dict[str, set[int]] = defaultdict(set)
     for entry in batch:
@@ -44,12 +57,17 @@ def held_against_rows(batch: Sequence[Link], newest_entries: Mapping[Key, int]) 
         elif newest_entries.get((kind, entry.row), entry.number) != entry.number:
             yield entry, None
         else:
-            yield entry, _row_problem(entry, kind, there, is_last=(kind, entry.row) not in told_again)
+            yield (
+                entry,
+                _row_problem(entry, kind, there, is_last=(kind, entry.row) not in told_again),
+            )
 
 
 @dataclass(frozen=True, slots=True)
 class _Kept:
-    """The rows that entries of one kind and version are about, how these tell them, and how the newest version does."""
+    """The rows that entries of one kind and version are about, how these tell them, and how the
+    newest version does.
+    """
 
     rows: dict[int, Any]
     tell: Reader
@@ -63,7 +81,11 @@ def _kept(text: str, keys: set[int]) -> _Kept | None:
     if model is None or version not in model.BOOK:
         return None
     own, last = reader(model, version), reader(model, newest(model))
-    return _Kept({row.pk: row for row in fetched(booked_rows(model).filter(pk__in=keys), [own, last])}, own, last)
+    return _Kept(
+        {row.pk: row for row in fetched(booked_rows(model).filter(pk__in=keys), [own, last])},
+        own,
+        last,
+    )
 
 
 def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
@@ -71,9 +93,15 @@ def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
     found: set[Key] = set()
     for text, keys in wanted.items():
         kind, version = kind_and_version(text)
-        later = [other for other in (all_written(kind) if kind in kinds() else []) if kind_and_version(other)[1] > version]
+        later = [
+            other
+            for other in (all_written(kind) if kind in kinds() else [])
+            if kind_and_version(other)[1] > version
+        ]
         if later:
-            rows = BookEntry.objects.filter(kind__in=later, row__in=keys).values_list("row", flat=True)
+            rows = BookEntry.objects.filter(kind__in=later, row__in=keys).values_list(
+                "row", flat=True
+            )
             found |= {(kind, row) for row in rows}
     return found
 
@@ -110,16 +138,24 @@ def _difference(entry: Link, kind: str, today: Mapping[str, Any]) -> str:
         return "its text is no longer as the book writes it"
     key = changed[0]
     return (
-        f"the {kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} in the table "
+        f"the {kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} "
+        "in the table "
         f"and {json.dumps(then.get(key))} in the book"
     )
 
 
-def _filled_in(kind: str, then: Mapping[str, Any], today: Mapping[str, Any], defaults: Mapping[str, Any]) -> str | None:
-    """A column that came after this entry holds in its row what rows got that were there before the column."""
+def _filled_in(
+    kind: str, then: Mapping[str, Any], today: Mapping[str, Any], defaults: Mapping[str, Any]
+) -> str | None:
+    """A column that came after this entry holds in its row what rows got that were there before the
+    column.
+    """
     for key in sorted(today.keys() - then.keys()):
         if key in defaults and today[key] != defaults[key]:
-            return f"the {kind} was changed after it was recorded: {key} was filled in, and no entry says so"
+            return (
+                f"the {kind} was changed after it was recorded: {key} was filled in, and no entry "
+                "says so"
+            )
     return None
 
 

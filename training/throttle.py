@@ -1,8 +1,9 @@
 """After how many wrong passwords or codes must who wait, and for how long?
 
-Wrong tries are counted in buckets. A stranger's tries at the sign-in page fall into buckets of the login and the address;
-those of a device that the person has used before into a bucket of its own, and passwords asked within a session into a
-third one, so that no stranger can shut anybody out of a known device or keep anybody from signing.
+Wrong tries are counted in buckets. A stranger's tries at the sign-in page fall into buckets of the
+login and the address; those of a device that the person has used before into a bucket of its own,
+and passwords asked within a session into a third one, so that no stranger can shut anybody out of a
+known device or keep anybody from signing.
 """
 
 from __future__ import annotations
@@ -28,15 +29,19 @@ HOUR = 60 * 60
 
 @dataclass(frozen=True, slots=True)
 class Bucket:
-    """What tries are counted together: so many are free, and one is forgotten after so many seconds without a further one.
+    """What tries are counted together: so many are free, and one is forgotten after so many seconds
+    without a further one.
 
-    NIST SP 800-63B-4, 3.2.2, asks for at most 100 failures in a row at one account; the smaller numbers are ours.
+    NIST SP 800-63B-4, 3.2.2, asks for at most 100 failures in a row at one account; the smaller
+    numbers are ours.
     """
 
     name: str
     free: int = 5
     forgets: int = HOUR
-    is_shared: bool = False  # an address has many people: one who gets in does not clear what the others tried
+    is_shared: bool = (
+        False  # an address has many people: one who gets in does not clear what the others tried
+    )
 
     @property
     def key(self) -> str:
@@ -47,7 +52,9 @@ class Bucket:
         return max(0, count - max(0, int((now - last_at).total_seconds())) // self.forgets)
 
     def wait(self, count: int, last_at: datetime, now: datetime) -> int:
-        """Seconds to wait: twice as long with each try, a quarter of an hour at most. A clock that was set back locks nobody."""
+        """Seconds to wait: twice as long with each try, a quarter of an hour at most. A clock that
+        was set back locks nobody.
+        """
         over = self.left(count, last_at, now) - self.free
         if over < 0 or last_at > now:
             return 0
@@ -72,20 +79,36 @@ def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
 
 
 def inside_paths(request: HttpRequest, person: User) -> list[Path]:
-    """The bucket of a password asked within a session: this person's, on the device that the session was begun on."""
-    return [[Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
+    """The bucket of a password asked within a session: this person's, on the device that the
+    session was begun on.
+    """
+    return [
+        [Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]
+    ]
 
 
 def code_paths(request: HttpRequest, person: User) -> list[Path]:
-    """The buckets of a code at the sign-in. Twenty free tries against a million codes, then four an hour, whatever the address."""
+    """The buckets of a code at the sign-in. Twenty free tries against a million codes, then four an
+    hour, whatever the address.
+    """
     device = known_device(request, person.login)
-    strangers = [Bucket(f"code of {person.pk} from {counted_as(request)}"), Bucket(f"code of {person.pk}", free=20)]
+    strangers = [
+        Bucket(f"code of {person.pk} from {counted_as(request)}"),
+        Bucket(f"code of {person.pk}", free=20),
+    ]
     return [[Bucket(f"code on {device.pk}")], strangers] if device else [strangers]
 
 
 def inside_code_paths(request: HttpRequest, person: User) -> list[Path]:
     """The bucket of a code asked within a session."""
-    return [[Bucket(f"code inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]]
+    return [
+        [
+            Bucket(
+                f"code inside {person.pk} "
+                f"{request.session.get(DEVICE) or request.session.session_key}"
+            )
+        ]
+    ]
 
 
 def wait_in_words(seconds: int) -> str:

@@ -72,7 +72,9 @@ urlpatterns = [
     path("stand-down/<str:login>/", signing.stand_down, name="stand-down"),
     path("lift/<int:pk>/", signing.lift, name="lift"),
     path("observations/<int:pk>/", observing.observation, name="observation"),
-    path("observations/<int:pk>/photos/<int:number>.jpg", observing.photo, name="observation-photo"),
+    path(
+        "observations/<int:pk>/photos/<int:number>.jpg", observing.photo, name="observation-photo"
+    ),
     path("observations/<int:pk>/shown-again/", observing.shown_again, name="shown-again"),
     path("gone-through/<int:pk>/", clearing.gone_through, name="gone-through"),
     path("talk/<int:pk>/", clearing.talk, name="talk"),

@@ -1,4 +1,6 @@
-"""From which address does a request come, as far as the proxies in front of the site can be trusted?"""
+"""From which address does a request come, as far as the proxies in front of the site can be
+trusted?
+"""
 
 from __future__ import annotations
 
@@ -14,18 +16,25 @@ PHONE, COMPUTER = "phone", "computer"
 def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
     """The address of whoever asks; None where it cannot be read, as behind a socket.
 
-    Each proxy writes the address that it saw at the right end of X-Forwarded-For. So with n proxies of the shop's own the
-    n-th from the right was written by the outermost of them, and what stands left of it anybody may have made up.
+    Each proxy writes the address that it saw at the right end of X-Forwarded-For. So with n proxies
+    of the shop's own the n-th from the right was written by the outermost of them, and what stands
+    left of it anybody may have made up.
     """
     found = request.META.get("REMOTE_ADDR", "")
     if settings.PROXIES:
-        told = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
+        told = [
+            part.strip()
+            for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")
+            if part.strip()
+        ]
         found = told[-min(settings.PROXIES, len(told))] if told else found
     return _read(found)
 
 
 def counted_as(request: HttpRequest) -> str:
-    """Under which name wrong tries from this address are counted. In IPv6 one customer has a /64 at least (RFC 6177)."""
+    """Under which name wrong tries from this address are counted. In IPv6 one customer has a /64 at
+    least (RFC 6177).
+    """
     address = address_of(request)
     if isinstance(address, IPv6Address):
         return str(ip_network((address, 64), strict=False))
@@ -33,17 +42,27 @@ def counted_as(request: HttpRequest) -> str:
 
 
 def roughly(request: HttpRequest) -> str:
-    """The network from which a request comes, for people to recognise: enough to tell the shop from elsewhere, and no more."""
+    """The network from which a request comes, for people to recognise: enough to tell the shop from
+    elsewhere, and no more.
+    """
     address = address_of(request)
     if address is None:
         return ""
-    return str(ip_network((address, 48 if isinstance(address, IPv6Address) else 24), strict=False).network_address) + " …"
+    return (
+        str(
+            ip_network(
+                (address, 48 if isinstance(address, IPv6Address) else 24), strict=False
+            ).network_address
+        )
+        + " …"
+    )
 
 
 def kind_of_device(request: HttpRequest) -> str:
     """PHONE (or tablet), COMPUTER, or nothing for what names itself as no browser does.
 
-    A browser of a small device says "Mobi", every browser "Mozilla/": common practice of browsers, from memory.
+    A browser of a small device says "Mobi", every browser "Mozilla/": common practice of browsers,
+    from memory.
     """
     said = request.META.get("HTTP_USER_AGENT", "")
     if not said.startswith("Mozilla/"):

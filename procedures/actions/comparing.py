@@ -1,4 +1,6 @@
-"""How does somebody decide that one change asks for more, or for less, than the comparison suggests?"""
+"""How does somebody decide that one change asks for more, or for less, than the comparison
+suggests?
+"""
 
 from datetime import datetime
 
@@ -21,35 +23,59 @@ def ask_of_change(
 ) -> Revision:
     """The revision, asking from now on what its changes ask together.
 
-    In a draft whoever writes may ask for more, or with a reason for less; who asks for less does not release it. In
-    review whoever may release it may ask for more. `seen` is the digest of the change that was shown. Raises Refused for
-    anything else.
+    In a draft whoever writes may ask for more, or with a reason for less; who asks for less does
+    not release it. In review whoever may release it may ask for more. `seen` is the digest of the
+    change that was shown. Raises Refused for anything else.
     """
-    kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
+    kept = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("writeup")
+        .get(pk=revision.pk)
+    )
     found = next((one for one in asked_of(kept, base_of(kept)) if one.change.key == step), None)
     if found is None or found.change.digest != seen:
-        raise Refused(gettext("This change is no longer as you saw it. Look at the comparison again."))
+        raise Refused(
+            gettext("This change is no longer as you saw it. Look at the comparison again.")
+        )
     if asks not in Asks.values:
-        raise Refused(gettext("Choose what the change asks: nothing, read again, answer again or show again."))
+        raise Refused(
+            gettext("Choose what the change asks: nothing, read again, answer again or show again.")
+        )
     _must_decide(kept, by)
     lower, reason = rank(asks) < rank(found.change.asks), reason.strip()[:LONGEST]
     if kept.sent_to_review_at is not None:
         if rank(asks) < rank(found.asks):
-            raise Refused(gettext("In review a change can be asked more of, not less. Send the revision back for that."))
-        kept.changed_at = now  # what is to be released is no longer what somebody else may have open
+            raise Refused(
+                gettext(
+                    "In review a change can be asked more of, not less. Send the revision "
+                    "back for that."
+                )
+            )
+        kept.changed_at = (
+            now  # what is to be released is no longer what somebody else may have open
+        )
     if lower and not reason and found.decision is not None:
         reason = found.decision.reason
     if lower and not reason:
-        raise Refused(gettext("Say why this change asks less than is suggested. The reviewer sees the reason."))
+        raise Refused(
+            gettext(
+                "Say why this change asks less than is suggested. The reviewer sees the reason."
+            )
+        )
     if lower and by.pk not in kept.writers and kept.sent_to_review_at is None:
         kept.writers = [*kept.writers, by.pk]
     AskedOfChange.objects.update_or_create(
-        revision=kept, step=step,
+        revision=kept,
+        step=step,
         defaults={
-            "asks": asks, "suggested": found.change.asks, "reason": reason if lower else "",
-            "change": found.change.digest, "by_id": by.pk, "at": now,
+            "asks": asks,
+            "suggested": found.change.asks,
+            "reason": reason if lower else "",
+            "change": found.change.digest,
+            "by_id": by.pk,
+            "at": now,
         },
-    )  # fmt: skip
+    )
     kept.asks = least(kept)
     kept.save()
     return kept
@@ -57,15 +83,21 @@ def ask_of_change(
 
 def _must_decide(revision: Revision, by: Person) -> None:
     if revision.released_on is not None:
-        raise Refused(gettext("This revision is released and can't be changed. Start the next revision."))
+        raise Refused(
+            gettext("This revision is released and can't be changed. Start the next revision.")
+        )
     if not access.may_write(by):
-        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+        raise Refused(
+            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        )
     if revision.sent_to_review_at is not None:
         refusal = access.why_not_release(by, revision)
         if refusal:
-            raise Refused(gettext(
-                "In review only whoever may release it asks for more. {refusal}"
-            ).format(refusal=refusal))
+            raise Refused(
+                gettext("In review only whoever may release it asks for more. {refusal}").format(
+                    refusal=refusal
+                )
+            )
 
 
 def must_ask_enough(revision: Revision) -> None:
@@ -74,7 +106,8 @@ def must_ask_enough(revision: Revision) -> None:
     if rank(revision.asks) < rank(wanted):
         raise Refused(
             gettext(
-                "This revision asks “{asks}”, its changes ask “{wanted}”. Ask for more in the draft, or "
+                "This revision asks “{asks}”, its changes ask “{wanted}”. Ask for more in the "
+                "draft, or "
                 "say on the comparison page, change by change, why less is enough."
             ).format(asks=revision.asks, wanted=wanted)
         )

@@ -20,25 +20,48 @@ _DESK = re.compile(r"[A-Za-z0-9_-]{1,40}\Z")
 
 @transaction.atomic
 def keep_typing(
-    *, revision: Revision, by: Person, desk: str, text: str, reason: str, seen: datetime, now: datetime
+    *,
+    revision: Revision,
+    by: Person,
+    desk: str,
+    text: str,
+    reason: str,
+    seen: datetime,
+    now: datetime,
 ) -> Typed | None:
-    """What is kept of this desk from now on; None, and nothing is kept, where the draft says the same already.
+    """What is kept of this desk from now on; None, and nothing is kept, where the draft says the
+    same already.
 
-    Raises Refused when this person may not write, and for a released revision, which nobody types on.
+    Raises Refused when this person may not write, and for a released revision, which nobody types
+    on.
     """
     kept = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
     if not access.may_write(by):
-        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+        raise Refused(
+            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        )
     if kept.released_on is not None:
-        raise Refused(gettext("This revision is released and can't be changed. Copy your text into the next revision."))
+        raise Refused(
+            gettext(
+                "This revision is released and can't be changed. Copy your text into the next "
+                "revision."
+            )
+        )
     if not _DESK.match(desk):
-        raise Refused(gettext("This page was not sent as it was made. Copy your text, open the page again and go on there."))
+        raise Refused(
+            gettext(
+                "This page was not sent as it was made. Copy your text, open the page again "
+                "and go on there."
+            )
+        )
     mine = Typed.objects.filter(revision=kept, person_id=by.pk)
     if (text, reason) == (kept.text, kept.reason):
         mine.filter(desk=desk).delete()
         return None
     values = {"text": text, "reason": reason, "seen": seen, "kept_at": now}
-    row, _ = Typed.objects.update_or_create(revision=kept, person_id=by.pk, desk=desk, defaults=values)
+    row, _ = Typed.objects.update_or_create(
+        revision=kept, person_id=by.pk, desk=desk, defaults=values
+    )
     too_many = list(mine.values_list("pk", flat=True)[MOST_KEPT:])
     Typed.objects.filter(pk__in=too_many).delete()
     return row
@@ -52,39 +75,66 @@ def drop_typing(*, revision: Revision, by: Person, desk: str) -> None:
 
 @transaction.atomic
 def save_from_desk(
-    *, revision: Revision, by: Person, desk: str, text: str, reason: str, asks: str, seen: datetime, now: datetime,
+    *,
+    revision: Revision,
+    by: Person,
+    desk: str,
+    text: str,
+    reason: str,
+    asks: str,
+    seen: datetime,
+    now: datetime,
     over: bool = False,
 ) -> Revision:
     """The draft with this text in it; what was kept of this desk is gone, since the draft has it.
 
-    With `over` the text that is written over is kept for the person who had saved it, as typed and not saved. Raises
-    Refused as `save_draft` does.
-    """  # fmt: skip
+    With `over` the text that is written over is kept for the person who had saved it, as typed and
+    not saved. Raises Refused as `save_draft` does.
+    """
     before = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
-    saved = save_draft(revision=revision, text=text, reason=reason, asks=asks, by=by, now=now, seen=seen)
+    saved = save_draft(
+        revision=revision, text=text, reason=reason, asks=asks, by=by, now=now, seen=seen
+    )
     drop_typing(revision=saved, by=by, desk=desk)
     if over and before.author_id not in (None, by.pk) and before.text != saved.text:
         Typed.objects.update_or_create(
-            revision=saved, person_id=before.author_id, desk=f"over-{before.changed_at:%Y%m%d%H%M%S%f}",
-            defaults={"text": before.text, "reason": before.reason, "seen": before.changed_at, "kept_at": now},
-        )  # fmt: skip
+            revision=saved,
+            person_id=before.author_id,
+            desk=f"over-{before.changed_at:%Y%m%d%H%M%S%f}",
+            defaults={
+                "text": before.text,
+                "reason": before.reason,
+                "seen": before.changed_at,
+                "kept_at": now,
+            },
+        )
     return saved
 
 
 @transaction.atomic
 def start_from_old(*, name: str, title: str, text: str, author: Person, now: datetime) -> Revision:
-    """The first draft of a new write-up, guessed from an old text. Raises Refused when the name is taken or not allowed."""
+    """The first draft of a new write-up, guessed from an old text. Raises Refused when the name is
+    taken or not allowed.
+    """
     guessed = draft_from_old(text, title=title)
     draft = start_writeup(name=name, title=guessed.title[:200], author=author, now=now)
-    return save_draft(revision=draft, text=guessed.text, reason="", asks=draft.asks, by=author, now=now, seen=None)
+    return save_draft(
+        revision=draft, text=guessed.text, reason="", asks=draft.asks, by=author, now=now, seen=None
+    )
 
 
 @transaction.atomic
 def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
-    """The first draft of a new write-up from a folder, by nobody of this site. Raises Refused when the name is taken or not allowed."""
+    """The first draft of a new write-up from a folder, by nobody of this site. Raises Refused when
+    the name is taken or not allowed.
+    """
     if WriteUp.objects.filter(name=name).exists():
-        raise Refused(gettext(
-            "There is a write-up “{name}” already. Give the file another name."
-        ).format(name=name))
+        raise Refused(
+            gettext("There is a write-up “{name}” already. Give the file another name.").format(
+                name=name
+            )
+        )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
-    return Revision.objects.create(writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now)
+    return Revision.objects.create(
+        writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now
+    )

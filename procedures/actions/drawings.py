@@ -17,37 +17,58 @@ from procedures.refused import Refused, refused_by
 
 
 @transaction.atomic
-def keep_drawing(*, name: str, title: str, description: str, data: bytes, by: Person, now: datetime | None = None) -> Drawing:
+def keep_drawing(
+    *, name: str, title: str, description: str, data: bytes, by: Person, now: datetime | None = None
+) -> Drawing:
     """The picture in these bytes under a name of its own, made anew, kept and recorded in the book.
 
-    Raises Refused, with nothing kept, when this person may not write, the name is taken or not allowed, or the bytes are
-    no plain drawing and no photo.
+    Raises Refused, with nothing kept, when this person may not write, the name is taken or not
+    allowed, or the bytes are no plain drawing and no photo.
     """
     if not access.may_write(by):
-        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+        raise Refused(
+            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        )
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
-        raise Refused(gettext("The library has a drawing of this name already. Choose another name."))
+        raise Refused(
+            gettext("The library has a drawing of this name already. Choose another name.")
+        )
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
         raise Refused(str(bad)) from bad
     now = moment(now)
     row = Drawing(
-        name=name, title=title, description=description, kind=picture.kind, digest=files.digest_of(picture.data),
-        width=picture.width, height=picture.height, by_id=by.pk, recorded_at=now,
-    )  # fmt: skip
+        name=name,
+        title=title,
+        description=description,
+        kind=picture.kind,
+        digest=files.digest_of(picture.data),
+        width=picture.width,
+        height=picture.height,
+        by_id=by.pk,
+        recorded_at=now,
+    )
     try:
         row.full_clean()
-        # The file comes first: one without a row is only forgotten, a row without its file would be a hole in a write-up.
+        # The file comes first: one without a row is only forgotten, a row without its file would be
+        # a hole in a write-up.
         files.keep(picture.data)
         with transaction.atomic():
             row.save()
     except ValidationError as error:
         raise refused_by(error) from error
     except IntegrityError as error:
-        raise Refused(gettext("Somebody gave this name to a picture at the same moment. Choose another name.")) from error
+        raise Refused(
+            gettext("Somebody gave this name to a picture at the same moment. Choose another name.")
+        ) from error
     except OSError as error:
-        raise Refused(gettext("The picture could not be written on this machine: its disk may be full. Tell whoever looks after it.")) from error
+        raise Refused(
+            gettext(
+                "The picture could not be written on this machine: its disk may be full. Tell "
+                "whoever looks after it."
+            )
+        ) from error
     record(Drawing.KIND, row)
     return row

@@ -1,4 +1,6 @@
-"""How is a finding of the proofing answered, and which of them stand against a review and a release?"""
+"""How is a finding of the proofing answered, and which of them stand against a review and a
+release?
+"""
 
 from datetime import datetime
 
@@ -16,28 +18,57 @@ from procedures.writeup.proof.proofing import unanswered
 
 @transaction.atomic
 def answer_finding(
-    *, revision: Revision, rule: str, step: str, about: str, reason: str, by: Person, now: datetime | None = None
+    *,
+    revision: Revision,
+    rule: str,
+    step: str,
+    about: str,
+    reason: str,
+    by: Person,
+    now: datetime | None = None,
 ) -> ProofAnswer:
-    """An answer to one finding in the text of a revision that is not released yet, recorded in the book.
+    """An answer to one finding in the text of a revision that is not released yet, recorded in the
+    book.
 
-    It is kept for the write-up and holds in later revisions while rule, step and words stay the same. An empty reason
-    takes the answer back. Raises Refused for somebody who may not write, for a released revision, for a finding that its
-    text does not have, and when there is nothing to take back.
+    It is kept for the write-up and holds in later revisions while rule, step and words stay the
+    same. An empty reason takes the answer back. Raises Refused for somebody who may not write, for
+    a released revision, for a finding that its text does not have, and when there is nothing to
+    take back.
     """
     if not access.may_write(by):
-        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+        raise Refused(
+            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        )
     texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
-    # The row is held until the end, so that nobody releases the text between the look and the answer.
-    kept = Revision.objects.select_for_update(of=("self",)).select_related("writeup").get(pk=revision.pk)
+    # The row is held until the end, so that nobody releases the text between the look and the
+    # answer.
+    kept = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("writeup")
+        .get(pk=revision.pk)
+    )
     if kept.released_on is not None:
-        raise Refused(gettext("This revision is released. Findings are answered on a draft or in review."))
+        raise Refused(
+            gettext("This revision is released. Findings are answered on a draft or in review.")
+        )
     if (rule, step, about) not in {found.key for found in texts.proofed(kept.text)}:
-        raise Refused(gettext("The text has changed, and the proofing no longer finds this. Look at the findings again."))
+        raise Refused(
+            gettext(
+                "The text has changed, and the proofing no longer finds this. Look at the "
+                "findings again."
+            )
+        )
     if not reason.strip() and (rule, step, about) not in ProofAnswer.objects.standing(kept.writeup):
         raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
     answer = ProofAnswer(
-        writeup=kept.writeup, rule=rule, step=step, about=about, reason=reason.strip(), by_id=by.pk, at=now
+        writeup=kept.writeup,
+        rule=rule,
+        step=step,
+        about=about,
+        reason=reason.strip(),
+        by_id=by.pk,
+        at=now,
     )
     try:
         answer.full_clean()
@@ -49,7 +80,11 @@ def answer_finding(
 
 
 def must_be_proofed(revision: Revision, message: str) -> None:
-    """Raises Refused with this message, and the findings as details, while one that asks for an answer has none."""
+    """Raises Refused with this message, and the findings as details, while one that asks for an
+    answer has none.
+    """
     still = unanswered(texts.proofed(revision.text), ProofAnswer.objects.standing(revision.writeup))
     if still:
-        raise Refused(message, (f"line {found.line}, {found.rule}: {found.message}" for found in still))
+        raise Refused(
+            message, (f"line {found.line}, {found.rule}: {found.message}" for found in still)
+        )

@@ -14,11 +14,19 @@ from procedures.study import known_options
 
 @transaction.atomic
 def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) -> dict[str, str]:
-    """The options that are kept for this person and write-up. Raises Refused while an option is missing or unknown."""
+    """The options that are kept for this person and write-up. Raises Refused while an option is
+    missing or unknown.
+    """
     writeup = texts.parsed(revision.text)
     options = known_options(writeup, chosen)
     if len(options) < len(writeup.variants):
-        missing = ", ".join(variant.name for variant in writeup.variants if variant.name not in options)
-        raise Refused(gettext("Say which fork it is: choose an option for {missing}.").format(missing=missing))
-    ChosenFork.objects.update_or_create(person_id=person.pk, writeup=revision.writeup, defaults={"options": options})
+        missing = ", ".join(
+            variant.name for variant in writeup.variants if variant.name not in options
+        )
+        raise Refused(
+            gettext("Say which fork it is: choose an option for {missing}.").format(missing=missing)
+        )
+    ChosenFork.objects.update_or_create(
+        person_id=person.pk, writeup=revision.writeup, defaults={"options": options}
+    )
     return options

@@ -45,40 +45,61 @@ def skeleton(title: str) -> str:
 
 @transaction.atomic
 def start_writeup(*, name: str, title: str, author: Person, now: datetime) -> Revision:
-    """The first draft of a new write-up, with a few lines to begin with. Raises Refused when the name is taken or not allowed."""
+    """The first draft of a new write-up, with a few lines to begin with. Raises Refused when the
+    name is taken or not allowed.
+    """
     _must_write(author)
     writeup = _kept(WriteUp(name=name, title=" ".join(title.split())))
-    return _kept(Revision(writeup=writeup, number=1, text=skeleton(title), changed_at=now, **_by(author)))
+    return _kept(
+        Revision(writeup=writeup, number=1, text=skeleton(title), changed_at=now, **_by(author))
+    )
 
 
 @transaction.atomic
 def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revision:
-    """A draft of the next number that begins as the newest released text. Raises Refused while another draft is open."""
+    """A draft of the next number that begins as the newest released text. Raises Refused while
+    another draft is open.
+    """
     _must_write(author)
     newest = writeup.revisions.released().order_by("number").last()
     if newest is None:
-        raise Refused(gettext("This write-up has no released revision yet. Finish its first draft."))
+        raise Refused(
+            gettext("This write-up has no released revision yet. Finish its first draft.")
+        )
     number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
-    return _kept(Revision(writeup=writeup, number=number, text=newest.text, changed_at=now, **_by(author)))
+    return _kept(
+        Revision(writeup=writeup, number=number, text=newest.text, changed_at=now, **_by(author))
+    )
 
 
 @transaction.atomic
 def save_draft(
-    *, revision: Revision, text: str, reason: str, asks: str, by: Person, now: datetime, seen: datetime | None
+    *,
+    revision: Revision,
+    text: str,
+    reason: str,
+    asks: str,
+    by: Person,
+    now: datetime,
+    seen: datetime | None,
 ) -> Revision:
-    """The draft with this text in it, every step with its id. Who changes the text last counts as its author; whoever
-    changed anything in it does not release it. What it asks is never less than its changes ask together.
+    """The draft with this text in it, every step with its id. Who changes the text last counts as
+    its author; whoever changed anything in it does not release it. What it asks is never less than
+    its changes ask together.
 
-    `seen` is the `changed_at` that the text was taken from. Raises Refused when somebody has saved since then, and for
-    a revision that is no draft any more; the stored text then stays as it is.
+    `seen` is the `changed_at` that the text was taken from. Raises Refused when somebody has saved
+    since then, and for a revision that is no draft any more; the stored text then stays as it is.
     """
     kept = _locked(revision)
     _must_write(by)
     _must_be_draft(kept)
     if seen is not None and seen != kept.changed_at:
         raise Refused(
-            gettext("Somebody saved this draft after you had opened it. Nothing of yours was written over it. "
-            "Compare the two texts, put into yours what it should keep, and save again.")
+            gettext(
+                "Somebody saved this draft after you had opened it. Nothing of yours was "
+                "written over it. "
+                "Compare the two texts, put into yours what it should keep, and save again."
+            )
         )
     text = write_ids(text)
     EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
@@ -94,16 +115,23 @@ def save_draft(
 
 @transaction.atomic
 def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision:
-    """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal finds an error or
-    a finding of the proofing has no answer."""
+    """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal
+    finds an error or a finding of the proofing has no answer."""
     kept = _locked(revision)
     _must_write(by)
     _must_be_draft(kept)
-    _must_rehearse(kept, "This draft can't go to review: its rehearsal finds errors. Put them right first.")
-    must_be_proofed(kept, "This draft can't go to review: its proofing asks for answers. Put these right, or say why they may stand.")
+    _must_rehearse(
+        kept, "This draft can't go to review: its rehearsal finds errors. Put them right first."
+    )
+    must_be_proofed(
+        kept,
+        "This draft can't go to review: its proofing asks for answers. Put these right, or "
+        "say why they may stand.",
+    )
     must_ask_enough(kept)
     if kept.author_id is None:
-        # What came in from a folder has no author here: who sends it answers for it, so another person releases it.
+        # What came in from a folder has no author here: who sends it answers for it, so another
+        # person releases it.
         kept.author_id, kept.writers = by.pk, [*kept.writers, by.pk]
     kept.sent_to_review_at, kept.sent_back_because = now, ""
     return _kept(kept)
@@ -111,7 +139,9 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
 
 @transaction.atomic
 def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
-    """The revision, a draft again, with the reason for its author. Raises Refused without a reason or when not in review."""
+    """The revision, a draft again, with the reason for its author. Raises Refused without a reason
+    or when not in review.
+    """
     kept = _locked(revision)
     _must_write(by)
     if kept.released_on is not None or kept.sent_to_review_at is None:
@@ -124,13 +154,18 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
 
 @transaction.atomic
 def release(
-    *, revision: Revision, by: Person, today: date | None = None, now: datetime | None = None, seen: datetime | None = None
+    *,
+    revision: Revision,
+    by: Person,
+    today: date | None = None,
+    now: datetime | None = None,
+    seen: datetime | None = None,
 ) -> Revision:
     """The revision, released, hashed, recorded in the book and sealed from here on.
 
-    `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this person may not
-    release it, when it is not in review or was changed since, and, with the findings as details, when its
-    rehearsal finds an error or a finding of its proofing has no answer.
+    `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this
+    person may not release it, when it is not in review or was changed since, and, with the findings
+    as details, when its rehearsal finds an error or a finding of its proofing has no answer.
     """
     texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
@@ -139,51 +174,85 @@ def release(
     if refusal:
         raise Refused(refusal)
     if seen is not None and seen != kept.changed_at:
-        raise Refused(gettext("The text was changed after you had opened it. Read it again, then release it."))
-    _must_rehearse(kept, "This revision can't be released: its rehearsal finds errors. Send it back with them.")
-    must_be_proofed(kept, "This revision can't be released: its proofing asks for answers. Answer these, or send it back with them.")
+        raise Refused(
+            gettext("The text was changed after you had opened it. Read it again, then release it.")
+        )
+    _must_rehearse(
+        kept, "This revision can't be released: its rehearsal finds errors. Send it back with them."
+    )
+    must_be_proofed(
+        kept,
+        "This revision can't be released: its proofing asks for answers. Answer these, or "
+        "send it back with them.",
+    )
     must_ask_enough(kept)
-    kept.released_on, kept.recorded_at, kept.released_by_id = today or timezone.localdate(now), now, by.pk
+    kept.released_on, kept.recorded_at, kept.released_by_id = (
+        today or timezone.localdate(now),
+        now,
+        by.pk,
+    )
     return _sealed(kept)
 
 
 def bring_writeup(*, name: str, title: str) -> WriteUp:
-    """The write-up of this name, made when there is none yet. Raises Refused for a name that is not allowed."""
+    """The write-up of this name, made when there is none yet. Raises Refused for a name that is not
+    allowed.
+    """
     known = WriteUp.objects.filter(name=name).first()
     return known or _kept(WriteUp(name=name, title=title))
 
 
 @transaction.atomic
 def bring_revision(
-    *, writeup: WriteUp, number: int, text: str, asks: str, released_on: date, released_at: datetime | None = None, now: datetime | None = None
+    *,
+    writeup: WriteUp,
+    number: int,
+    text: str,
+    asks: str,
+    released_on: date,
+    released_at: datetime | None = None,
+    now: datetime | None = None,
 ) -> Revision:
-    """A revision from a folder, released on that day by nobody of this site, and recorded in the book.
+    """A revision from a folder, released on that day by nobody of this site, and recorded in the
+    book.
 
-    It is written whatever its rehearsal finds; the caller tells. What the header says of the release is taken out, since
-    the row says it, and the next draft begins as this text. Raises Refused when there is one of that number.
+    It is written whatever its rehearsal finds; the caller tells. What the header says of the
+    release is taken out, since the row says it, and the next draft begins as this text. Raises
+    Refused when there is one of that number.
     """
     now = moment(now)
     return _sealed(
         Revision(
-            writeup=writeup, number=number, text=write_ids(texts.undated(text)), asks=asks,
-            changed_at=now, released_on=released_on, released_at=released_at, recorded_at=now,
+            writeup=writeup,
+            number=number,
+            text=write_ids(texts.undated(text)),
+            asks=asks,
+            changed_at=now,
+            released_on=released_on,
+            released_at=released_at,
+            recorded_at=now,
         )
-    )  # fmt: skip
+    )
 
 
 @transaction.atomic
-def set_rules(*, text: str, author: Person | None, now: datetime | None = None, seen: int | None = None) -> ShopRules:
+def set_rules(
+    *, text: str, author: Person | None, now: datetime | None = None, seen: int | None = None
+) -> ShopRules:
     """The next version of the shop's rules, recorded in the book.
 
-    `seen` is the version that the text was taken from, 0 while there was none. Raises Refused for a text that can't be
-    read, and when there is a newer version than the one seen.
+    `seen` is the version that the text was taken from, 0 while there was none. Raises Refused for a
+    text that can't be read, and when there is a newer version than the one seen.
     """
     now = moment(now)
     newest = texts.newest_rules()
     if seen is not None and seen != (newest.pk if newest else 0):
         raise Refused(
-            gettext("Somebody kept a newer version of the rules after you had opened them. Yours is not kept. "
-            "Copy your text, open the page again and put into the newest version what it lacks.")
+            gettext(
+                "Somebody kept a newer version of the rules after you had opened them. Yours "
+                "is not kept. "
+                "Copy your text, open the page again and put into the newest version what it lacks."
+            )
         )
     try:
         read_rules(text)
@@ -195,7 +264,9 @@ def set_rules(*, text: str, author: Person | None, now: datetime | None = None, 
 
 
 def _sealed(revision: Revision) -> Revision:
-    """Released for good: hashed, its title the write-up's when it is the newest, and in the record book."""
+    """Released for good: hashed, its title the write-up's when it is the newest, and in the record
+    book.
+    """
     writeup = revision.writeup
     revision.digest = revision.text_digest()
     _kept(revision)
@@ -215,13 +286,17 @@ def _by(author: Person) -> dict[str, Any]:
 
 
 def _locked(revision: Revision) -> Revision:
-    """The row as it stands now, held until the transaction ends, so that two people can't pass each other."""
+    """The row as it stands now, held until the transaction ends, so that two people can't pass each
+    other.
+    """
     rows = Revision.objects.select_for_update(of=("self",)).select_related("writeup")
     return rows.get(pk=revision.pk)
 
 
 def _kept(row: Row) -> Row:
-    """The row, checked as a whole and saved. Raises Refused with what its fields and constraints say."""
+    """The row, checked as a whole and saved. Raises Refused with what its fields and constraints
+    say.
+    """
     try:
         row.full_clean()
         with transaction.atomic():
@@ -229,18 +304,24 @@ def _kept(row: Row) -> Row:
     except ValidationError as error:
         raise refused_by(error) from error
     except IntegrityError as error:
-        raise Refused(gettext("Somebody else changed this at the same moment. Open the page again and look.")) from error
+        raise Refused(
+            gettext("Somebody else changed this at the same moment. Open the page again and look.")
+        ) from error
     return row
 
 
 def _must_write(person: Person) -> None:
     if not access.may_write(person):
-        raise Refused(gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner."))
+        raise Refused(
+            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+        )
 
 
 def _must_be_draft(revision: Revision) -> None:
     if revision.released_on is not None:
-        raise Refused(gettext("This revision is released and can't be changed. Start the next revision."))
+        raise Refused(
+            gettext("This revision is released and can't be changed. Start the next revision.")
+        )
     if revision.sent_to_review_at is not None:
         raise Refused(gettext("This revision is in review. Send it back first, then change it."))
 

@@ -8,6 +8,18 @@ from procedures.models.studying import ChosenFork
 from procedures.models.writeups import NAME, Asks, Revision, RevisionQuerySet, ShopRules, WriteUp
 
 __all__ = [
-    "NAME", "PICTURE_NAME", "AskedOfChange", "Asks", "ChosenFork", "Drawing", "EarlierText", "Kind", "ProofAnswer", "Revision",
-    "RevisionQuerySet", "ShopRules", "Typed", "WriteUp",
-]  # fmt: skip
+    "NAME",
+    "PICTURE_NAME",
+    "AskedOfChange",
+    "Asks",
+    "ChosenFork",
+    "Drawing",
+    "EarlierText",
+    "Kind",
+    "ProofAnswer",
+    "Revision",
+    "RevisionQuerySet",
+    "ShopRules",
+    "Typed",
+    "WriteUp",
+]

@@ -11,7 +11,9 @@ from django.db.models import Q
 
 from procedures.booking import Book, Column, Seal
 
-PICTURE_NAME = RegexValidator(r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers.")
+PICTURE_NAME = RegexValidator(
+    r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers."
+)
 
 
 class Kind(models.TextChoices):
@@ -20,19 +22,39 @@ class Kind(models.TextChoices):
 
 
 class Drawing(models.Model):
-    """A picture of the shop. Its name stands for this one picture for good, because released write-ups show it by that name."""
+    """A picture of the shop. Its name stands for this one picture for good, because released
+    write-ups show it by that name.
+    """
 
     KIND: ClassVar[str] = "picture"
     BOOK_FILES = ("digest",)
     BOOK: ClassVar[Book] = {
-        1: ("name", "title", "description", "kind", Column("sha256", "digest"), "width", "height", "by", "recorded_at")
+        1: (
+            "name",
+            "title",
+            "description",
+            "kind",
+            Column("sha256", "digest"),
+            "width",
+            "height",
+            "by",
+            "recorded_at",
+        )
     }
-    SEAL: ClassVar[Seal] = Seal("A picture stays under its name for good, because released write-ups may show it.")
+    SEAL: ClassVar[Seal] = Seal(
+        "A picture stays under its name for good, because released write-ups may show it."
+    )
 
     name = models.CharField(
-        max_length=80, unique=True, validators=[PICTURE_NAME],
-        error_messages={"unique": "This name stands for another picture already, and released write-ups may show it. Choose a new one."},
-    )  # fmt: skip
+        max_length=80,
+        unique=True,
+        validators=[PICTURE_NAME],
+        error_messages={
+            "unique": "This name stands for another picture already, and released write-ups may "
+            "show "
+            "it. Choose a new one."
+        },
+    )
     title = models.CharField(max_length=120)
     description = models.CharField(max_length=500)
     kind = models.CharField(max_length=10, choices=Kind)
@@ -46,7 +68,9 @@ class Drawing(models.Model):
         ordering = ["name"]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=Kind.values), name="drawing_kind_known"),
-            models.CheckConstraint(condition=Q(digest__regex=r"^[0-9a-f]{64}$"), name="drawing_is_hashed"),
+            models.CheckConstraint(
+                condition=Q(digest__regex=r"^[0-9a-f]{64}$"), name="drawing_is_hashed"
+            ),
         ]
 
     def __str__(self) -> str:

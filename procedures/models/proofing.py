@@ -17,12 +17,16 @@ Key = tuple[str, str, str]
 class ProofAnswerQuerySet(models.QuerySet["ProofAnswer"]):
     def standing(self, writeup: WriteUp) -> Mapping[Key, ProofAnswer]:
         """The newest answer to each finding of a write-up, without those that were taken back."""
-        newest = {row.key: row for row in self.filter(writeup=writeup).select_related("by").order_by("pk")}
+        newest = {
+            row.key: row for row in self.filter(writeup=writeup).select_related("by").order_by("pk")
+        }
         return {key: row for key, row in newest.items() if row.reason}
 
 
 class ProofAnswer(models.Model):
-    """Why a finding may stand. It holds in every revision in which rule, step and words are the same; the newest row counts."""
+    """Why a finding may stand. It holds in every revision in which rule, step and words are the
+    same; the newest row counts.
+    """
 
     KIND: ClassVar[str] = "proof answer"
     BOOK: ClassVar[Book] = {1: ("writeup", "rule", "step", "about", "reason", "by", "at")}
@@ -30,7 +34,9 @@ class ProofAnswer(models.Model):
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="proof_answers")
     rule = models.CharField(max_length=10)
-    step = models.CharField(max_length=200, blank=True, help_text="The id of the step, empty outside steps.")
+    step = models.CharField(
+        max_length=200, blank=True, help_text="The id of the step, empty outside steps."
+    )
     about = models.TextField(help_text="The words that the finding is about.")
     reason = models.TextField(blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -13,7 +13,9 @@ from django.db.models import Exists, F, OuterRef, Q
 
 from procedures.booking import Book, Column, Parts, Seal
 
-NAME = RegexValidator(r"^[A-Za-z0-9_-]+\Z", "Use letters, digits and hyphens, such as air-spring-service.")
+NAME = RegexValidator(
+    r"^[A-Za-z0-9_-]+\Z", "Use letters, digits and hyphens, such as air-spring-service."
+)
 
 
 class Asks(models.TextChoices):
@@ -70,36 +72,61 @@ DECISIONS = Parts("decisions", ("step", "asks", "suggested", "reason", "by", "at
 
 
 class Revision(models.Model):
-    """One numbered text of a write-up: a draft, in review, released, or (when a later one is out) retired."""
+    """One numbered text of a write-up: a draft, in review, released, or (when a later one is out)
+    retired.
+    """
 
     KIND: ClassVar[str] = "release"
     BOOK: ClassVar[Book] = {
         1: (
-            "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_by", "author",
-            Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at",
+            "writeup",
+            Column("revision", "number"),
+            "asks",
+            "reason",
+            "released_on",
+            "released_by",
+            "author",
+            Column("text_sha256", "text", sha256=True),
+            Column("shown_sha256", "digest"),
+            "recorded_at",
             DECISIONS,
         ),
         2: (
-            "writeup", Column("revision", "number"), "asks", "reason", "released_on", "released_at", "released_by", "author",
-            Column("text_sha256", "text", sha256=True), Column("shown_sha256", "digest"), "recorded_at", DECISIONS,
+            "writeup",
+            Column("revision", "number"),
+            "asks",
+            "reason",
+            "released_on",
+            "released_at",
+            "released_by",
+            "author",
+            Column("text_sha256", "text", sha256=True),
+            Column("shown_sha256", "digest"),
+            "recorded_at",
+            DECISIONS,
         ),
     }
     BOOK_NAME: ClassVar[str] = "{writeup} {number}"
     BOOK_IF = {"released_on__isnull": False}
     SEAL: ClassVar[Seal] = Seal(
-        "A released revision can be neither changed nor deleted.", when="{row}.released_on IS NOT NULL"
+        "A released revision can be neither changed nor deleted.",
+        when="{row}.released_on IS NOT NULL",
     )
 
     writeup = models.ForeignKey(WriteUp, on_delete=models.PROTECT, related_name="revisions")
     number = models.PositiveIntegerField()
     text = models.TextField()
-    reason = models.TextField(blank=True, help_text="Why this revision, in a sentence for those who know the last one.")
+    reason = models.TextField(
+        blank=True, help_text="Why this revision, in a sentence for those who know the last one."
+    )
     asks = models.CharField(max_length=20, choices=Asks, default=Asks.NOTHING)
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     writers = models.JSONField(
-        default=list, blank=True, help_text="The keys of all who changed this draft; none of them releases it."
+        default=list,
+        blank=True,
+        help_text="The keys of all who changed this draft; none of them releases it.",
     )
     changed_at = models.DateTimeField()
     sent_to_review_at = models.DateTimeField(null=True, blank=True)
@@ -111,7 +138,10 @@ class Revision(models.Model):
     )
     released_on = models.DateField(null=True, blank=True)
     released_at = models.DateTimeField(
-        null=True, blank=True, help_text="The moment of release, of a revision that was released elsewhere; here it is recorded_at."
+        null=True,
+        blank=True,
+        help_text="The moment of release, of a revision that was released elsewhere; here it is "
+        "recorded_at.",
     )
     recorded_at = models.DateTimeField(null=True, blank=True)
     digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of the released text.")
@@ -130,10 +160,13 @@ class Revision(models.Model):
                 fields=["writeup"],
                 condition=Q(released_on__isnull=True),
                 name="one_open_revision",
-                violation_error_message="This write-up has an open draft already. Finish that one first.",
+                violation_error_message="This write-up has an open draft already. Finish that "
+                "one first.",
             ),
             models.CheckConstraint(
-                condition=Q(released_by__isnull=True) | Q(author__isnull=True) | ~Q(released_by=F("author")),
+                condition=Q(released_by__isnull=True)
+                | Q(author__isnull=True)
+                | ~Q(released_by=F("author")),
                 name="released_by_another",
                 violation_error_message="Another person than the author releases a revision.",
             ),
@@ -151,10 +184,16 @@ class Revision(models.Model):
         return f"{self.writeup.title}, revision {self.number}"
 
     def state(self, *, latest_released: int | None) -> str:
-        """draft, in review, released or retired; the caller says which number is the newest released one."""
+        """draft, in review, released or retired; the caller says which number is the newest
+        released one.
+        """
         if self.released_on is None:
             return "draft" if self.sent_to_review_at is None else "in review"
-        return "retired" if latest_released is not None and self.number < latest_released else "released"
+        return (
+            "retired"
+            if latest_released is not None and self.number < latest_released
+            else "released"
+        )
 
     def moment_of_release(self) -> datetime | None:
         """The instant at which it was released, where it is known."""
@@ -166,7 +205,9 @@ class Revision(models.Model):
 
 
 class ShopRules(models.Model):
-    """One version of the shop's rules: what makes each source of danger safe, and what must have ended at the end."""
+    """One version of the shop's rules: what makes each source of danger safe, and what must have
+    ended at the end.
+    """
 
     KIND: ClassVar[str] = "shop rules"
     BOOK: ClassVar[Book] = {1: ("text", "author", "recorded_at")}

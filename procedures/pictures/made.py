@@ -7,12 +7,16 @@ LARGEST_FILE = 12_000_000  # bytes
 
 
 class BadPicture(Exception):
-    """A file that is not kept. The message says in a sentence what is wrong with it and what to do."""
+    """A file that is not kept. The message says in a sentence what is wrong with it and what to
+    do.
+    """
 
 
 @dataclass(frozen=True, slots=True)
 class Clean:
-    """A picture made anew from an uploaded file: `data` is UTF-8 SVG for a drawing, JPEG for a photo; the size is in pixels or units."""
+    """A picture made anew from an uploaded file: `data` is UTF-8 SVG for a drawing, JPEG for a
+    photo; the size is in pixels or units.
+    """
 
     kind: str
     data: bytes

@@ -1,4 +1,6 @@
-"""How does a photo come in: decoded as a whole, made smaller, and written anew without what the camera put into it?"""
+"""How does a photo come in: decoded as a whole, made smaller, and written anew without what the
+camera put into it?
+"""
 
 import struct
 import zlib
@@ -10,36 +12,53 @@ from procedures.pictures.made import PHOTO, BadPicture, Clean
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_PIXELS = 40_000_000
-# What a decoder holds at once besides: a progressive JPEG all its coefficients (two bytes each), WebP and animations several
-# pictures of four bytes a pixel. With these bounds no photo takes more than 300 MB.
+# What a decoder holds at once besides: a progressive JPEG all its coefficients (two bytes each),
+# WebP and animations several pictures of four bytes a pixel. With these bounds no photo takes more
+# than 300 MB.
 FEWER_PIXELS = {"progressive": 24_000_000, "WEBP": 16_000_000, "animated": 8_000_000}
 LONGEST_SIDE = 1600  # pixels of the picture that is kept
 QUALITY = 85
 # Every way in which a decoder says that the bytes are not what they should be.
-_BROKEN = (OSError, ValueError, SyntaxError, EOFError, OverflowError, TypeError, struct.error, zlib.error)
+_BROKEN = (
+    OSError,
+    ValueError,
+    SyntaxError,
+    EOFError,
+    OverflowError,
+    TypeError,
+    struct.error,
+    zlib.error,
+)
 _HEIC = (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftyphevc", b"ftypavif")
 
 
 def clean_photo(data: bytes) -> Clean:
-    """The photo as a JPEG of at most 1600 pixels a side, turned upright, with no EXIF, place, comment or profile left in it.
+    """The photo as a JPEG of at most 1600 pixels a side, turned upright, with no EXIF, place,
+    comment or profile left in it.
 
-    Raises BadPicture for what is no JPEG, PNG or WebP by its content, has more than 40 million pixels, or is damaged or cut off.
+    Raises BadPicture for what is no JPEG, PNG or WebP by its content, has more than 40 million
+    pixels, or is damaged or cut off.
     """
     image = _opened(data)
     width, height = image.size
     most = _most_pixels(image)
     if width * height > most:
         raise BadPicture(
-            f"The photo has {width * height / 1e6:.0f} megapixels; at most {most // 1_000_000} are taken of this kind. "
+            f"The photo has {width * height / 1e6:.0f} megapixels; at most "
+            f"{most // 1_000_000} are taken of this kind. "
             "Make it smaller, or save it as a plain JPEG."
         )
     try:
-        image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # a JPEG is decoded small, so that memory stays bounded
+        image.draft(
+            "RGB", (LONGEST_SIDE, LONGEST_SIDE)
+        )  # a JPEG is decoded small, so that memory stays bounded
         image.load()
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     except _BROKEN as broken:
-        raise BadPicture("The photo is damaged or cut off. Take it from the camera or phone again.") from broken
+        raise BadPicture(
+            "The photo is damaged or cut off. Take it from the camera or phone again."
+        ) from broken
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
     kept = BytesIO()
@@ -52,27 +71,38 @@ def _opened(data: bytes) -> Image.Image:
     try:
         return Image.open(BytesIO(data), formats=FORMATS)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        message = f"The photo has far more than {MOST_PIXELS // 1_000_000} megapixels. Make it smaller."
+        message = (
+            f"The photo has far more than {MOST_PIXELS // 1_000_000} megapixels. Make it smaller."
+        )
         raise BadPicture(message) from None
     except _BROKEN as broken:
         if data[4:12] in _HEIC:
-            raise BadPicture("This is a HEIC photo. Set the phone to save photos as JPEG, or send it as JPEG.") from broken
+            raise BadPicture(
+                "This is a HEIC photo. Set the phone to save photos as JPEG, or send it as JPEG."
+            ) from broken
         raise BadPicture(
-            "By its content this file is no JPEG, PNG or WebP photo and no SVG drawing, whatever its name says. Save it as one of them."
+            "By its content this file is no JPEG, PNG or WebP photo and no SVG drawing, "
+            "whatever its name says. Save it as one of them."
         ) from broken
 
 
 def _most_pixels(image: Image.Image) -> int:
     """How many pixels a photo of this kind may have."""
     kinds = {image.format or ""}
-    kinds |= {"progressive"} if image.info.get("progressive") or image.info.get("progression") else set()
+    kinds |= (
+        {"progressive"} if image.info.get("progressive") or image.info.get("progression") else set()
+    )
     kinds |= {"animated"} if getattr(image, "is_animated", False) else set()
     return min([MOST_PIXELS, *(most for kind, most in FEWER_PIXELS.items() if kind in kinds)])
 
 
 def _reduced(image: Image.Image) -> Image.Image:
-    """The photo made smaller by a whole factor before anything else is made of it, with what it says of how it was held."""
-    factor = min(image.size) // LONGEST_SIDE if image.mode in ("RGB", "RGBA", "L", "LA", "CMYK") else 0
+    """The photo made smaller by a whole factor before anything else is made of it, with what it
+    says of how it was held.
+    """
+    factor = (
+        min(image.size) // LONGEST_SIDE if image.mode in ("RGB", "RGBA", "L", "LA", "CMYK") else 0
+    )
     if factor < 2:
         return image
     smaller = image.reduce(factor)

@@ -1,4 +1,6 @@
-"""Which plain shapes and words does an uploaded SVG hold? It is made anew from those, and from nothing else."""
+"""Which plain shapes and words does an uploaded SVG hold? It is made anew from those, and from
+nothing else.
+"""
 
 import math
 import re
@@ -18,24 +20,47 @@ LARGEST_SVG = 200_000  # bytes
 MOST_ELEMENTS = 2_000
 SVG = "http://www.w3.org/2000/svg"
 
-_NUMBER = r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"  # possessive: digits have one reading only
+_NUMBER = (
+    r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"  # possessive: digits have one reading only
+)
 _VALUES = {
     "number": re.compile(rf"({_NUMBER})(?:px)?"),
     "numbers": re.compile(rf"{_NUMBER}(?:[\s,]++{_NUMBER})*+"),
     "path": re.compile(r"[MmLlHhVvCcSsQqTtAaZz0-9eE+\-.,\s]*"),
-    "transform": re.compile(r"(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*+\([-+0-9eE.,\s]*+\)[\s,]*+)*+"),
+    "transform": re.compile(
+        r"(?:(?:matrix|translate|scale|rotate|skewX|skewY)\s*+\([-+0-9eE.,\s]*+\)[\s,]*+)*+"
+    ),
     "id": re.compile(r"[A-Za-z_][\w.-]{0,80}", re.ASCII),
     "word": re.compile(r"[a-zA-Z0-9-]{1,30}"),
     "reference": re.compile(r"url\(\s*['\"]?#([A-Za-z_][\w.-]{0,80})['\"]?\s*\)", re.ASCII),
 }
 _LOOK = {
-    "fill": "paint", "stroke": "paint", "fill-opacity": "number", "stroke-opacity": "number", "opacity": "number",
-    "stroke-width": "number", "stroke-dasharray": "numbers", "stroke-dashoffset": "number", "stroke-miterlimit": "number",
-    "stroke-linecap": "word", "stroke-linejoin": "word", "fill-rule": "word", "clip-rule": "word", "clip-path": "reference",
-    "marker-start": "reference", "marker-mid": "reference", "marker-end": "reference", "font-size": "number",
-    "font-weight": "word", "font-style": "word", "text-anchor": "word", "transform": "transform", "display": "word",
-    "visibility": "word", "vector-effect": "word",
-}  # fmt: skip
+    "fill": "paint",
+    "stroke": "paint",
+    "fill-opacity": "number",
+    "stroke-opacity": "number",
+    "opacity": "number",
+    "stroke-width": "number",
+    "stroke-dasharray": "numbers",
+    "stroke-dashoffset": "number",
+    "stroke-miterlimit": "number",
+    "stroke-linecap": "word",
+    "stroke-linejoin": "word",
+    "fill-rule": "word",
+    "clip-rule": "word",
+    "clip-path": "reference",
+    "marker-start": "reference",
+    "marker-mid": "reference",
+    "marker-end": "reference",
+    "font-size": "number",
+    "font-weight": "word",
+    "font-style": "word",
+    "text-anchor": "word",
+    "transform": "transform",
+    "display": "word",
+    "visibility": "word",
+    "vector-effect": "word",
+}
 _BOX = {"x": "number", "y": "number", "width": "number", "height": "number"}
 _TEXT = {"x": "number", "y": "number", "dx": "number", "dy": "number"}
 _ELEMENTS: Mapping[str, Mapping[str, str]] = {
@@ -50,57 +75,102 @@ _ELEMENTS: Mapping[str, Mapping[str, str]] = {
     "polygon": {"points": "numbers"},
     "text": _TEXT,
     "tspan": _TEXT,
-    "pattern": {**_BOX, "patternUnits": "word", "patternContentUnits": "word", "patternTransform": "transform", "viewBox": "numbers"},
+    "pattern": {
+        **_BOX,
+        "patternUnits": "word",
+        "patternContentUnits": "word",
+        "patternTransform": "transform",
+        "viewBox": "numbers",
+    },
     "clipPath": {"clipPathUnits": "word"},
     "marker": {
-        "markerWidth": "number", "markerHeight": "number", "markerUnits": "word", "refX": "number", "refY": "number",
-        "orient": "orient", "viewBox": "numbers",
+        "markerWidth": "number",
+        "markerHeight": "number",
+        "markerUnits": "word",
+        "refX": "number",
+        "refY": "number",
+        "orient": "orient",
+        "viewBox": "numbers",
     },
-}  # fmt: skip
+}
 _SILENT = ("title", "desc", "metadata")  # our own words take their place
 _WORDS = ("text", "tspan")
 _PAPER = {"white", "#fff", "#ffffff", "none", "transparent"}
 
 
 def clean_svg(data: bytes, *, title: str, description: str) -> Clean:
-    """The drawing made anew from its plain shapes and words, under this title and description, in ink: white becomes open, every
-    other colour the ink of the page. What drawing programs note for themselves is dropped.
+    """The drawing made anew from its plain shapes and words, under this title and description, in
+    ink: white becomes open, every other colour the ink of the page. What drawing programs note for
+    themselves is dropped.
 
-    Raises BadPicture for anything that could act or fetch (scripts, links, styles, images, entities), and for a file that is too large.
+    Raises BadPicture for anything that could act or fetch (scripts, links, styles, images,
+    entities), and for a file that is too large.
     """
     if len(data) > LARGEST_SVG:
-        raise BadPicture(f"The drawing has {len(data) // 1000} kB; at most {LARGEST_SVG // 1000} kB are taken. Make it simpler.")
+        raise BadPicture(
+            f"The drawing has {len(data) // 1000} kB; at most {LARGEST_SVG // 1000} kB are "
+            "taken. Make it simpler."
+        )
     source = _read(data)
     left, top, width, height = _view_box(source)
-    root = Element("svg", {
-        "xmlns": SVG, "viewBox": " ".join(f"{side:g}" for side in (left, top, width, height)), "role": "img",
-        "aria-labelledby": "title desc", "fill": "currentColor", "font-size": "13",
-    })  # fmt: skip
+    root = Element(
+        "svg",
+        {
+            "xmlns": SVG,
+            "viewBox": " ".join(f"{side:g}" for side in (left, top, width, height)),
+            "role": "img",
+            "aria-labelledby": "title desc",
+            "fill": "currentColor",
+            "font-size": "13",
+        },
+    )
     for tag, text in (("title", title), ("desc", description)):
         ElementTree.SubElement(root, tag, {"id": tag}).text = text
     look = dict(_attributes(source, _LOOK))
     inner = ElementTree.SubElement(root, "g", look) if look else root
     _copy(source, inner)
-    if not any(len(element) == 0 and element.tag not in ("title", "desc", "g", "defs") for element in root.iter()):
-        raise BadPicture("The drawing holds no shapes. Draw it with paths, lines, circles and text.")
-    return Clean(DRAWING, ElementTree.tostring(root, encoding="utf-8", xml_declaration=False), math.ceil(width), math.ceil(height))
+    if not any(
+        len(element) == 0 and element.tag not in ("title", "desc", "g", "defs")
+        for element in root.iter()
+    ):
+        raise BadPicture(
+            "The drawing holds no shapes. Draw it with paths, lines, circles and text."
+        )
+    return Clean(
+        DRAWING,
+        ElementTree.tostring(root, encoding="utf-8", xml_declaration=False),
+        math.ceil(width),
+        math.ceil(height),
+    )
 
 
 def _read(data: bytes) -> "_Element":
     parser = etree.XMLParser(
-        resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False,
-        remove_pis=True, remove_comments=True,
-    )  # fmt: skip
+        resolve_entities=False,
+        no_network=True,
+        load_dtd=False,
+        dtd_validation=False,
+        huge_tree=False,
+        remove_pis=True,
+        remove_comments=True,
+    )
     try:
         root = etree.fromstring(data, parser)
     except (etree.XMLSyntaxError, ValueError) as fault:
         line = getattr(fault, "lineno", None)
         where = f" in line {line}" if line else ""
-        raise BadPicture(f"The file can't be read as an SVG drawing{where}. Save it anew as plain SVG.") from fault
+        raise BadPicture(
+            f"The file can't be read as an SVG drawing{where}. Save it anew as plain SVG."
+        ) from fault
     if root.getroottree().docinfo.internalDTD is not None:
-        raise BadPicture("The drawing holds a document type, which could hide things. Save it anew as plain SVG without one.")
+        raise BadPicture(
+            "The drawing holds a document type, which could hide things. Save it anew as "
+            "plain SVG without one."
+        )
     if root.tag != f"{{{SVG}}}svg":
-        raise BadPicture("This file is no SVG drawing, whatever its name says. Save it as plain SVG.")
+        raise BadPicture(
+            "This file is no SVG drawing, whatever its name says. Save it as plain SVG."
+        )
     if sum(1 for _ in root.iter()) > MOST_ELEMENTS:
         raise BadPicture(f"The drawing has more than {MOST_ELEMENTS} pieces. Make it simpler.")
     return root
@@ -109,14 +179,23 @@ def _read(data: bytes) -> "_Element":
 def _view_box(source: "_Element") -> tuple[float, float, float, float]:
     given = source.get("viewBox", "")
     if not given:
-        size = [_VALUES["number"].fullmatch(source.get(side, "").strip()) for side in ("width", "height")]
+        size = [
+            _VALUES["number"].fullmatch(source.get(side, "").strip())
+            for side in ("width", "height")
+        ]
         given = "0 0 " + " ".join(found[1] for found in size if found)
     try:
         sides = [float(side) for side in given.replace(",", " ").split()]
     except ValueError:
         sides = []
-    if len(sides) != 4 or not all(map(math.isfinite, sides)) or not (0 < sides[2] < 1e5 and 0 < sides[3] < 1e5):
-        raise BadPicture("The drawing does not say how large it is. Give it a viewBox, such as 0 0 320 200.")
+    if (
+        len(sides) != 4
+        or not all(map(math.isfinite, sides))
+        or not (0 < sides[2] < 1e5 and 0 < sides[3] < 1e5)
+    ):
+        raise BadPicture(
+            "The drawing does not say how large it is. Give it a viewBox, such as 0 0 320 200."
+        )
     return sides[0], sides[1], sides[2], sides[3]
 
 
@@ -125,7 +204,9 @@ def _copy(source: "_Element", target: Element) -> None:
     for child in source:
         tag = child.tag
         if not isinstance(tag, str):
-            raise BadPicture("The drawing holds an entity, which could hide things. Save it anew as plain SVG.")
+            raise BadPicture(
+                "The drawing holds an entity, which could hide things. Save it anew as plain SVG."
+            )
         space, _, name = tag.rpartition("}")
         if space.lstrip("{") != SVG or name in _SILENT:
             if name.lower() in ("script", "foreignobject", "iframe", "style"):
@@ -133,7 +214,9 @@ def _copy(source: "_Element", target: Element) -> None:
             continue  # what a drawing program notes for itself
         if name not in _ELEMENTS:
             raise _not_taken(name)
-        made = ElementTree.SubElement(target, name, dict(_attributes(child, {**_LOOK, **_ELEMENTS[name], "id": "id"})))
+        made = ElementTree.SubElement(
+            target, name, dict(_attributes(child, {**_LOOK, **_ELEMENTS[name], "id": "id"}))
+        )
         if name in _WORDS:
             made.text, made.tail = child.text, child.tail if target.tag in _WORDS else None
         _copy(child, made)
@@ -141,25 +224,35 @@ def _copy(source: "_Element", target: Element) -> None:
 
 def _not_taken(name: str) -> BadPicture:
     return BadPicture(
-        f"The drawing holds a “{name}”. Only plain shapes, patterns and text are taken: turn it into paths or take it out, then upload again."
+        f"The drawing holds a “{name}”. Only plain shapes, patterns and text are taken: turn "
+        "it into paths or take it out, then upload again."
     )
 
 
 def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    """The attributes that are allowed here and hold what they should; declarations of a style attribute count as attributes."""
+    """The attributes that are allowed here and hold what they should; declarations of a style
+    attribute count as attributes.
+    """
     given = {str(key): str(value).strip() for key, value in element.attrib.items()}
     for key in given:
         bare = key.rpartition("}")[2].lower()
         if bare.startswith("on"):
-            raise BadPicture(f"The drawing holds something that acts (“{bare}”). Take it out, then upload again.")
+            raise BadPicture(
+                f"The drawing holds something that acts (“{bare}”). Take it out, then upload again."
+            )
         if bare in ("href", "src"):
-            raise BadPicture("The drawing holds a link or a picture from elsewhere. Take it out, then upload again.")
+            raise BadPicture(
+                "The drawing holds a link or a picture from elsewhere. Take it out, then "
+                "upload again."
+            )
     for declaration in given.pop("style", "").split(";"):
         key, _, value = declaration.partition(":")
         given[key.strip()] = value.strip()
     for key, value in given.items():
         if "url(" in value.lower().replace("\\", "") and not _VALUES["reference"].fullmatch(value):
-            raise BadPicture("The drawing points to something outside itself. Take it out, then upload again.")
+            raise BadPicture(
+                "The drawing points to something outside itself. Take it out, then upload again."
+            )
         if key in allowed:
             kept = _value(allowed[key], value)
             if kept:
@@ -167,12 +260,24 @@ def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tup
 
 
 def _value(kind: str, value: str) -> str:
-    """The value as it is kept; nothing where it is not of this kind. Ids get a beginning of their own, so that they meet none of ours."""
+    """The value as it is kept; nothing where it is not of this kind. Ids get a beginning of their
+    own, so that they meet none of ours.
+    """
     if kind == "paint":
         inside = _VALUES["reference"].fullmatch(value)
-        return f"url(#d-{inside[1]})" if inside else "none" if value.lower() in _PAPER else "currentColor"
+        return (
+            f"url(#d-{inside[1]})"
+            if inside
+            else "none"
+            if value.lower() in _PAPER
+            else "currentColor"
+        )
     if kind == "orient":
-        return value if value in ("auto", "auto-start-reverse") or _VALUES["number"].fullmatch(value) else ""
+        return (
+            value
+            if value in ("auto", "auto-start-reverse") or _VALUES["number"].fullmatch(value)
+            else ""
+        )
     found = _VALUES[kind].fullmatch(value)
     if not found:
         return ""

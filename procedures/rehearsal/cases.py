@@ -1,9 +1,10 @@
 """In which combinations of options is something so?
 
-A set of combinations is a decision diagram: a node asks for one variant and has one child for each option; equal
-nodes are one node. So a set costs what its own variants cost, however many other variants the write-up has: only
-options that meet in a fact or a part are ever combined (Bryant 1986, "Graph-based algorithms for Boolean function
-manipulation", with as many branches as the variant has options).
+A set of combinations is a decision diagram: a node asks for one variant and has one child for each
+option; equal nodes are one node. So a set costs what its own variants cost, however many other
+variants the write-up has: only options that meet in a fact or a part are ever combined (Bryant
+1986, "Graph-based algorithms for Boolean function manipulation", with as many branches as the
+variant has options).
 """
 
 from collections.abc import Collection, Iterator, Sequence
@@ -21,10 +22,14 @@ class TooManyCases(Exception):
 
 
 class Cases:
-    """All combinations of options, and sets of them by number: NONE, ALL, and whatever has been made from options."""
+    """All combinations of options, and sets of them by number: NONE, ALL, and whatever has been
+    made from options.
+    """
 
     def __init__(self, sizes: Sequence[int]) -> None:
-        """One size for each variant: how many options it has. Raises TooManyCases, as every method does."""
+        """One size for each variant: how many options it has. Raises TooManyCases, as every method
+        does.
+        """
         if len(sizes) > MOST_VARIANTS:
             raise TooManyCases
         self._sizes = tuple(sizes)
@@ -35,7 +40,10 @@ class Cases:
 
     def option(self, variant: int, options: Collection[int]) -> int:
         """The combinations in which the variant has one of the options, all by number."""
-        return self._node(variant, tuple(ALL if option in options else NONE for option in range(self._sizes[variant])))
+        return self._node(
+            variant,
+            tuple(ALL if option in options else NONE for option in range(self._sizes[variant])),
+        )
 
     def both(self, one: int, other: int) -> int:
         """The combinations in both sets."""
@@ -66,10 +74,12 @@ class Cases:
         return self._apply("without", one, other)
 
     def smallest(self, shown: int, among: int) -> tuple[tuple[int, int], ...]:
-        """The fewest options, as (variant, option), such that every combination of `among` that has them is in `shown`.
+        """The fewest options, as (variant, option), such that every combination of `among` that has
+        them is in `shown`.
 
-        At least one combination of `among` has them. With several such sets it is the one whose options, numbered
-        through all variants and sorted, come first. `shown` must hold a combination of `among`.
+        At least one combination of `among` has them. With several such sets it is the one whose
+        options, numbered through all variants and sorted, come first. `shown` must hold a
+        combination of `among`.
         """
         hidden = self.without(among, shown)
         tries = iter(range(MOST_TRIES))
@@ -79,8 +89,12 @@ class Cases:
                 return found
         raise ValueError("Nothing is shown in any combination.")
 
-    def _smallest(self, hidden: int, among: int, last: int, size: int, tries: Iterator[int]) -> tuple[tuple[int, int], ...] | None:
-        """The first way to choose `size` options of variants after `last` that leaves nothing hidden, or None."""
+    def _smallest(
+        self, hidden: int, among: int, last: int, size: int, tries: Iterator[int]
+    ) -> tuple[tuple[int, int], ...] | None:
+        """The first way to choose `size` options of variants after `last` that leaves nothing
+        hidden, or None.
+        """
         if next(tries, None) is None:
             raise TooManyCases
         if hidden == NONE:
@@ -98,22 +112,27 @@ class Cases:
                 left = self._fixed(among, variant, option)
                 if left == NONE:
                     continue
-                found = self._smallest(self._fixed(hidden, variant, option), left, variant, size - 1, tries)
+                found = self._smallest(
+                    self._fixed(hidden, variant, option), left, variant, size - 1, tries
+                )
                 if found is not None:
                     return ((variant, option), *found)
         return None
 
     def _must_be_named(self, hidden: int, among: int) -> list[int]:
-        """The variants with an option whose combinations are all there and all hidden: whoever leaves nothing hidden names them.
+        """The variants with an option whose combinations are all there and all hidden: whoever
+        leaves nothing hidden names them.
 
-        Where some combinations of the option are not there, other options could keep clear of it, so it proves nothing.
+        Where some combinations of the option are not there, other options could keep clear of it,
+        so it proves nothing.
         """
         shown = self.without(among, hidden)
         return [
             variant
             for variant in sorted(self._asked(hidden))
             if any(
-                self._fixed(shown, variant, option) == NONE and self._fixed(among, variant, option) == ALL
+                self._fixed(shown, variant, option) == NONE
+                and self._fixed(among, variant, option) == ALL
                 for option in range(self._sizes[variant])
             )
         ]
@@ -141,7 +160,9 @@ class Cases:
             return children[option]
         key = ("fixed", cases, self._starts[variant] + option)
         if key not in self._known:
-            self._known[key] = self._node(here, tuple(self._fixed(child, variant, option) for child in children))
+            self._known[key] = self._node(
+                here, tuple(self._fixed(child, variant, option) for child in children)
+            )
         return self._known[key]
 
     def _apply(self, what: str, one: int, other: int) -> int:
@@ -153,8 +174,14 @@ class Cases:
             (first, ones), (second, others) = self._nodes[one], self._nodes[other]
             variant = min(first, second)
             size = self._sizes[variant]
-            pairs = zip(ones if first == variant else (one,) * size, others if second == variant else (other,) * size, strict=True)
-            self._known[key] = self._node(variant, tuple(step(left, right) for left, right in pairs))
+            pairs = zip(
+                ones if first == variant else (one,) * size,
+                others if second == variant else (other,) * size,
+                strict=True,
+            )
+            self._known[key] = self._node(
+                variant, tuple(step(left, right) for left, right in pairs)
+            )
         return self._known[key]
 
     def _node(self, variant: int, children: tuple[int, ...]) -> int:

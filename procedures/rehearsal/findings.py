@@ -9,7 +9,9 @@ ADVICE = "advice"
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One finding. `step` is None for the header and for the end; `variant` holds the fewest options that always show it."""
+    """One finding. `step` is None for the header and for the end; `variant` holds the fewest
+    options that always show it.
+    """
 
     code: str
     level: str
@@ -27,4 +29,6 @@ def blocks(findings: Iterable[Finding]) -> bool:
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings by line, code and what they are about."""
-    return tuple(sorted(findings, key=lambda found: (found.line, found.code, found.about, found.step or "")))
+    return tuple(
+        sorted(findings, key=lambda found: (found.line, found.code, found.about, found.step or ""))
+    )

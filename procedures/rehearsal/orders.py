@@ -1,7 +1,8 @@
 """Which orders of some steps are safe and complete?
 
-Shown steps are put, in the order of an answer, into the places that they hold in the write-up; all other steps stay.
-The order is right when that rehearses without an error that the write-up itself does not have, for one combination.
+Shown steps are put, in the order of an answer, into the places that they hold in the write-up; all
+other steps stay. The order is right when that rehearses without an error that the write-up itself
+does not have, for one combination.
 """
 
 from collections.abc import Mapping, Sequence
@@ -30,8 +31,9 @@ def is_right_order(
 ) -> bool:
     """Is this order of the shown steps (by id) wholly right?
 
-    What the write-up follows is the same in every order, so `others` changes nothing. Raises ValueError when a step is
-    named twice, is not in the write-up, or does not apply to the combination.
+    What the write-up follows is the same in every order, so `others` changes nothing. Raises
+    ValueError when a step is named twice, is not in the write-up, or does not apply to the
+    combination.
     """
     return _Orders(writeup, rules, combination, order).is_right(order)
 
@@ -57,30 +59,46 @@ def demanded_pairs(
     shown: Sequence[str],
     others: Mapping[str, WriteUp] | None = None,
 ) -> tuple[Pair, ...]:
-    """The pairs (a, b) of shown steps such that a stands before b in every right order, by the order of the write-up.
+    """The pairs (a, b) of shown steps such that a stands before b in every right order, by the
+    order of the write-up.
 
     Raises ValueError as `right_orders` does.
     """
     orders = _few(_Orders(writeup, rules, combination, shown))
     _, possible = orders.all_right()
-    return tuple((first, then) for first in orders.shown for then in orders.shown if first != then and (then, first) not in possible)
+    return tuple(
+        (first, then)
+        for first in orders.shown
+        for then in orders.shown
+        if first != then and (then, first) not in possible
+    )
 
 
 class _Orders:
     """The write-up for one combination, with the places of the shown steps."""
 
-    def __init__(self, writeup: WriteUp, rules: ShopRules, combination: Mapping[str, str], shown: Sequence[str]) -> None:
+    def __init__(
+        self,
+        writeup: WriteUp,
+        rules: ShopRules,
+        combination: Mapping[str, str],
+        shown: Sequence[str],
+    ) -> None:
         plan = Plan(writeup, rules)
         reach = [ALL if agrees(step.only_if, combination) else NONE for step in writeup.steps]
         self._index = {step.id: index for index, step in enumerate(writeup.steps)}
         self._applying = [index for index, where in enumerate(reach) if where == ALL]
         if len(set(shown)) < len(shown):
             raise ValueError("A step is named twice in this order.")
-        absent = [step for step in shown if step not in self._index or reach[self._index[step]] == NONE]
+        absent = [
+            step for step in shown if step not in self._index or reach[self._index[step]] == NONE
+        ]
         if absent:
             raise ValueError(f"No such step applies here: {', '.join(absent)}.")
         self._shown = frozenset(self._index[step] for step in shown)
-        self.shown = tuple(writeup.steps[index].id for index in self._applying if index in self._shown)
+        self.shown = tuple(
+            writeup.steps[index].id for index in self._applying if index in self._shown
+        )
         self._run = Run(plan, Cases(()), reach, ALL)
         self._own = self._errors_of(self._applying)
         self._known: dict[object, Known] = {}
@@ -88,7 +106,12 @@ class _Orders:
     def is_right(self, order: Sequence[str]) -> bool:
         """Does this order bring no error that the write-up itself does not have?"""
         answer = iter([self._index[step] for step in order])
-        return self._errors_of([next(answer) if index in self._shown else index for index in self._applying]) <= self._own
+        return (
+            self._errors_of(
+                [next(answer) if index in self._shown else index for index in self._applying]
+            )
+            <= self._own
+        )
 
     def _errors_of(self, indexes: Sequence[int]) -> set[Error]:
         state = self._run.start()
@@ -107,11 +130,15 @@ class _Orders:
         return errors
 
     def all_right(self) -> Known:
-        """How many orders are right, and the pairs (a, b) with a before b in at least one of them."""
+        """How many orders are right, and the pairs (a, b) with a before b in at least one of
+        them.
+        """
         return self._from(0, self._shown, self._run.start())
 
     def _from(self, place: int, left: frozenset[int], state: State) -> Known:
-        """The same for the rest of the work, from a place on, with these shown steps still to do."""
+        """The same for the rest of the work, from a place on, with these shown steps still to
+        do.
+        """
         while place < len(self._applying) and self._applying[place] not in self._shown:
             if not self._own.issuperset(self._step(state, self._applying[place])):
                 return 0, frozenset()

@@ -17,7 +17,8 @@ PARTS = ("takes off", "scraps", "fits", "fits new")
 class Move:
     """One value of one field: what it is compared by, as it is written, and its line.
 
-    The field `demands` stands for what the shop's rules demand of the step; `because` says why they do.
+    The field `demands` stands for what the shop's rules demand of the step; `because` says why they
+    do.
     """
 
     field: str
@@ -29,7 +30,9 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """A fact or part that the header names: the key it is compared by, the name as written, and its line."""
+    """A fact or part that the header names: the key it is compared by, the name as written, and its
+    line.
+    """
 
     key: str
     name: str
@@ -43,19 +46,26 @@ class Plan:
         self.steps = writeup.steps
         self.ids = frozenset(step.id for step in writeup.steps)
         self.meanings = Meanings(rules.same)
-        self.safe = {plain(source): (self.meanings.key(fact), fact) for source, fact in rules.safe.items()}
+        self.safe = {
+            plain(source): (self.meanings.key(fact), fact) for source, fact in rules.safe.items()
+        }
         self.temporary = frozenset(self.meanings.key(fact) for fact in rules.temporary)
         self.rivals = self._rivals(rules)
         self.demanded = tuple(tuple(self._demanded(step, rules)) for step in writeup.steps)
         self.moves = tuple(
-            tuple(self._moves(step, met)) for step, met in zip(writeup.steps, self.demanded, strict=True)
+            tuple(self._moves(step, met))
+            for step, met in zip(writeup.steps, self.demanded, strict=True)
         )
-        self.given, self.contradicting = self._without_rivals(self._given(writeup, "given", writeup.given))
+        self.given, self.contradicting = self._without_rivals(
+            self._given(writeup, "given", writeup.given)
+        )
         self.leaves = self._given(writeup, "leaves", writeup.leaves)
         self.off = self._given(writeup, "off", writeup.off)
         self.leaves_off = self._given(writeup, "leaves off", writeup.leaves_off)
         every = [move for moves in self.moves for move in moves]
-        self.made = frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
+        self.made = (
+            frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
+        )
         moved = {move.key for move in every if move.field in PARTS}
         self.parts = tuple(dict.fromkeys([*sorted(moved), *self.off, *self.leaves_off]))
 
@@ -70,7 +80,9 @@ class Plan:
                         yield Move("demands", self.meanings.key(name), name, line, demand.because)
 
     def _demanded(self, step: Step, rules: ShopRules) -> Iterable[tuple[Demand, int]]:
-        """The demands that the step meets, down their list, each with the line of the step's first value that it asks for."""
+        """The demands that the step meets, down their list, each with the line of the step's first
+        value that it asks for.
+        """
         for demand in rules.demands:
             line = first_met(demand, step, self.meanings.key)
             if line is not None:
@@ -79,10 +91,18 @@ class Plan:
     def _rivals(self, rules: ShopRules) -> Mapping[str, tuple[str, ...]]:
         """For each fact that stands in a group of states, the others of the group."""
         groups = [sorted({self.meanings.key(name) for name in group}) for group in rules.states]
-        return {fact: tuple(other for other in group if other != fact) for group in groups for fact in group}
+        return {
+            fact: tuple(other for other in group if other != fact)
+            for group in groups
+            for fact in group
+        }
 
-    def _without_rivals(self, given: dict[str, Given]) -> tuple[dict[str, Given], tuple[Given, ...]]:
-        """What is given, without those facts that exclude one given before them, and those facts."""
+    def _without_rivals(
+        self, given: dict[str, Given]
+    ) -> tuple[dict[str, Given], tuple[Given, ...]]:
+        """What is given, without those facts that exclude one given before them, and those
+        facts.
+        """
         kept: dict[str, Given] = {}
         wrong: list[Given] = []
         for fact, its in given.items():

@@ -12,7 +12,9 @@ Found = Iterator[tuple[str, int]]
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """Something wrong at one place: what it is compared by (`key`), as written there (`about`), and in which combinations."""
+    """Something wrong at one place: what it is compared by (`key`), as written there (`about`), and
+    in which combinations.
+    """
 
     code: str
     step: str | None
@@ -24,7 +26,9 @@ class Seen:
 
 
 class Run:
-    """Does the steps of a plan. `reach` holds for each step the combinations to which it applies."""
+    """Does the steps of a plan. `reach` holds for each step the combinations to which it
+    applies.
+    """
 
     def __init__(self, plan: Plan, cases: Cases, reach: Sequence[int], there_are: int) -> None:
         self._plan = plan
@@ -32,7 +36,9 @@ class Run:
         self._cases = cases
         self._reach = tuple(reach)
         self._there_are = there_are
-        self._applies = {step.id: where for step, where in zip(plan.steps, self._reach, strict=True)}
+        self._applies = {
+            step.id: where for step, where in zip(plan.steps, self._reach, strict=True)
+        }
         self._do: dict[str, Callable[[State, Move, int], Found]] = {
             "opens": self._opens,
             "needs": self._needs,
@@ -53,17 +59,25 @@ class Run:
         return state
 
     def step(self, state: State, index: int) -> list[Seen]:
-        """Do one step, which changes the state; what goes wrong in it, in the order in which it does."""
+        """Do one step, which changes the state; what goes wrong in it, in the order in which it
+        does.
+        """
         where, step = self._reach[index], self.ids[index]
         if where == NONE:
             return []
         seen: list[Seen] = []
         for move in self._plan.moves[index]:
-            found = self._after(state, move, where, step) if move.field == "after" else self._do[move.field](state, move, where)
+            found = (
+                self._after(state, move, where, step)
+                if move.field == "after"
+                else self._do[move.field](state, move, where)
+            )
             # Exhausting the iterator is what makes the move, so nothing may stop it half way.
             for code, cases in found:
                 if cases != NONE:
-                    detail = self._plan.safe[move.key][1] if code == "opens-unsafe" else move.because
+                    detail = (
+                        self._plan.safe[move.key][1] if code == "opens-unsafe" else move.because
+                    )
                     seen.append(Seen(code, step, move.key, move.name, move.line, cases, detail))
         state.done[step] = where
         return seen
@@ -87,7 +101,10 @@ class Run:
         yield "opens-unsafe", missing
 
     def _needs(self, state: State, move: Move, where: int) -> Found:
-        yield "need-not-met" if move.key in self._plan.made else "never-made", self._missed(state, move, where)
+        yield (
+            "need-not-met" if move.key in self._plan.made else "never-made",
+            self._missed(state, move, where),
+        )
 
     def _demands(self, state: State, move: Move, where: int) -> Found:
         yield "demand-not-met", self._missed(state, move, where)
@@ -139,9 +156,16 @@ class Run:
 
     def _fits_new(self, state: State, move: Move, where: int) -> Found:
         off, scrapped = self._off_or_scrapped(state, move)
-        first = self._cases.without(off, state.moved.get(move.key, NONE)) if move.key in self._plan.off else NONE
+        first = (
+            self._cases.without(off, state.moved.get(move.key, NONE))
+            if move.key in self._plan.off
+            else NONE
+        )
         self._put(state, move, where, None)
-        yield "old-part-still-there", self._cases.without(where, self._cases.either(scrapped, first))
+        yield (
+            "old-part-still-there",
+            self._cases.without(where, self._cases.either(scrapped, first)),
+        )
 
     def _off_or_scrapped(self, state: State, move: Move) -> tuple[int, int]:
         return state.off.get(move.key, NONE), state.scrapped.get(move.key, NONE)
@@ -175,12 +199,22 @@ class Run:
     def _end_of_facts(self, state: State) -> Iterator[Seen]:
         plan, cases = self._plan, self._cases
         for key in sorted(plan.temporary - plan.leaves.keys()):
-            yield from self._at_end("guard-left", key, state.held.get(key, NONE), state.facts.get(key, ()), plan.given.get(key))
+            yield from self._at_end(
+                "guard-left",
+                key,
+                state.held.get(key, NONE),
+                state.facts.get(key, ()),
+                plan.given.get(key),
+            )
         for key, leaves in plan.leaves.items():
             missing = cases.without(ALL, self._stands(state, key))
-            yield from self._at_end("leaves-not-met", key, missing, state.facts.get(key, ()), leaves)
+            yield from self._at_end(
+                "leaves-not-met", key, missing, state.facts.get(key, ()), leaves
+            )
 
-    def _at_end(self, code: str, key: str, where: int, marks: tuple[Mark, ...], header: Given | None) -> Iterator[Seen]:
+    def _at_end(
+        self, code: str, key: str, where: int, marks: tuple[Mark, ...], header: Given | None
+    ) -> Iterator[Seen]:
         where = self._cases.both(where, self._there_are)
         otherwise = Mark(header.line, header.name, ALL) if header else Mark(1, key, ALL)
         for found in marked(self._cases, marks, where, otherwise):

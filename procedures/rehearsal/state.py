@@ -10,7 +10,9 @@ Sets = dict[str, int]
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """The line that last moved a part or made a fact, the name as written there, and where it was the last."""
+    """The line that last moved a part or made a fact, the name as written there, and where it was
+    the last.
+    """
 
     line: int
     name: str
@@ -21,9 +23,10 @@ class Mark:
 class State:
     """Sets of combinations by fact or part.
 
-    `held`: the fact was given or made. `taken`: it was found missing and is taken as given since. `opened`: it was an
-    opening that found it missing. `off`, `scrapped`: where the part is when it is not on. `moved`: it was moved before.
-    `done`: the step was done. `lacked`: facts that no step makes, once one was missed.
+    `held`: the fact was given or made. `taken`: it was found missing and is taken as given since.
+    `opened`: it was an opening that found it missing. `off`, `scrapped`: where the part is when it
+    is not on. `moved`: it was moved before. `done`: the step was done. `lacked`: facts that no step
+    makes, once one was missed.
     """
 
     held: Sets = field(default_factory=dict)
@@ -40,14 +43,25 @@ class State:
     def copy(self) -> "State":
         """The same state, to go on from in another way."""
         return State(
-            dict(self.held), dict(self.taken), dict(self.opened), dict(self.off), dict(self.scrapped), dict(self.moved),
-            dict(self.done), set(self.lacked), dict(self.facts), dict(self.parts),
+            dict(self.held),
+            dict(self.taken),
+            dict(self.opened),
+            dict(self.off),
+            dict(self.scrapped),
+            dict(self.moved),
+            dict(self.done),
+            set(self.lacked),
+            dict(self.facts),
+            dict(self.parts),
         )
 
     def essence(self) -> tuple[frozenset[object], ...]:
         """What decides how the work can go on, beside the steps that are done."""
         sets = (self.held, self.taken, self.opened, self.off, self.scrapped, self.moved)
-        known = tuple(frozenset((name, cases) for name, cases in each.items() if cases != NONE) for each in sets)
+        known = tuple(
+            frozenset((name, cases) for name, cases in each.items() if cases != NONE)
+            for each in sets
+        )
         return (*known, frozenset(self.lacked))
 
 
@@ -64,12 +78,16 @@ def drop(cases: Cases, sets: Sets, name: str, where: int) -> None:
 
 def mark(cases: Cases, marks: dict[str, tuple[Mark, ...]], name: str, new: Mark) -> None:
     """Remember the newest line for a name where it applies, and the older ones elsewhere."""
-    left = (Mark(old.line, old.name, cases.without(old.cases, new.cases)) for old in marks.get(name, ()))
+    left = (
+        Mark(old.line, old.name, cases.without(old.cases, new.cases)) for old in marks.get(name, ())
+    )
     marks[name] = (*(old for old in left if old.cases != NONE), new)
 
 
 def marked(cases: Cases, marks: tuple[Mark, ...], where: int, otherwise: Mark) -> Iterator[Mark]:
-    """The lines that count for these combinations, lowest first; `otherwise` counts where there is none."""
+    """The lines that count for these combinations, lowest first; `otherwise` counts where there is
+    none.
+    """
     found: list[Mark] = []
     for each in (*marks, otherwise):
         here = cases.both(where, each.cases)

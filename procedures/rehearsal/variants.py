@@ -12,10 +12,13 @@ MOST_LISTED = 100_000
 
 
 def agrees(only_if: Sequence[Condition], combination: Mapping[str, str]) -> bool:
-    """Do all conditions hold for this combination? A variant that it does not name meets no condition."""
+    """Do all conditions hold for this combination? A variant that it does not name meets no
+    condition.
+    """
     chosen = {plain(variant): plain(option) for variant, option in combination.items()}
     return all(
-        chosen.get(plain(condition.variant), "") in {plain(option) for option in condition.options} for condition in only_if
+        chosen.get(plain(condition.variant), "") in {plain(option) for option in condition.options}
+        for condition in only_if
     )
 
 
@@ -32,19 +35,30 @@ def combinations(writeup: WriteUp) -> tuple[dict[str, str], ...]:
     if prod(len(variant.options) for variant in writeup.variants) > MOST_LISTED:
         raise TooManyCases
     names = [variant.name for variant in writeup.variants]
-    every = (dict(zip(names, chosen, strict=True)) for chosen in product(*(variant.options for variant in writeup.variants)))
-    return tuple(each for each in every if not any(agrees(never.conditions, each) for never in writeup.never))
+    every = (
+        dict(zip(names, chosen, strict=True))
+        for chosen in product(*(variant.options for variant in writeup.variants))
+    )
+    return tuple(
+        each for each in every if not any(agrees(never.conditions, each) for never in writeup.never)
+    )
 
 
 class Choices:
-    """The options of a write-up as cases: which combinations meet a condition, and how a set of options is written."""
+    """The options of a write-up as cases: which combinations meet a condition, and how a set of
+    options is written.
+    """
 
     def __init__(self, writeup: WriteUp) -> None:
         """Raises TooManyCases."""
         asked = {plain(condition.variant) for step in writeup.steps for condition in step.only_if}
-        asked |= {plain(condition.variant) for never in writeup.never for condition in never.conditions}
+        asked |= {
+            plain(condition.variant) for never in writeup.never for condition in never.conditions
+        }
         # A variant that nothing asks for cannot change anything, so it takes no part.
-        self._variants = tuple(variant for variant in writeup.variants if plain(variant.name) in asked)
+        self._variants = tuple(
+            variant for variant in writeup.variants if plain(variant.name) in asked
+        )
         self._places = {plain(variant.name): place for place, variant in enumerate(self._variants)}
         self.cases = Cases([len(variant.options) for variant in self._variants])
         self.there_are = ALL
@@ -53,7 +67,9 @@ class Choices:
         self._written: dict[int, dict[str, str]] = {}
 
     def meeting(self, conditions: Sequence[Condition]) -> int:
-        """The combinations in which all conditions hold; an option that the header does not have never holds."""
+        """The combinations in which all conditions hold; an option that the header does not have
+        never holds.
+        """
         met = ALL
         for condition in conditions:
             met = self.cases.both(met, self._one(condition))
@@ -65,14 +81,21 @@ class Choices:
             return NONE
         wanted = {plain(option) for option in condition.options}
         options = self._variants[place].options
-        return self.cases.option(place, [index for index, option in enumerate(options) if plain(option) in wanted])
+        return self.cases.option(
+            place, [index for index, option in enumerate(options) if plain(option) in wanted]
+        )
 
     def written(self, shown: int) -> dict[str, str]:
-        """The fewest options that every combination showing it … has: empty when all show it, or when none can."""
+        """The fewest options that every combination showing it … has: empty when all show it, or
+        when none can.
+        """
         there = self.cases.both(shown, self.there_are)
         if there == NONE:
             return {}
         if there not in self._written:
             fewest = self.cases.smallest(there, self.there_are)
-            self._written[there] = {self._variants[place].name: self._variants[place].options[option] for place, option in fewest}
+            self._written[there] = {
+                self._variants[place].name: self._variants[place].options[option]
+                for place, option in fewest
+            }
         return self._written[there]

@@ -13,28 +13,47 @@ from procedures.writeup.model import WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.rules import ShopRules
 
-# Their `about` is a name, which compares without regard to case and white space; that of the others compares exactly.
-_NAMES_COMPARE = ("unknown-option", "variant-changes-nothing", "opens-without-caution", "demand-no-caution", "follows-not-met")
+# Their `about` is a name, which compares without regard to case and white space; that of the others
+# compares exactly.
+_NAMES_COMPARE = (
+    "unknown-option",
+    "variant-changes-nothing",
+    "opens-without-caution",
+    "demand-no-caution",
+    "follows-not-met",
+)
 
 
-def rehearse(writeup: WriteUp, rules: ShopRules, *, others: Mapping[str, WriteUp] | None = None) -> tuple[Finding, ...]:
-    """Every finding of a dry run in every combination of options, by line, code and what it is about.
+def rehearse(
+    writeup: WriteUp, rules: ShopRules, *, others: Mapping[str, WriteUp] | None = None
+) -> tuple[Finding, ...]:
+    """Every finding of a dry run in every combination of options, by line, code and what it is
+    about.
 
-    `others` are the write-ups at hand, by the name under which `follows` knows them. Never raises: when the options
-    meet in too many ways, the one finding about that stands beside what the reader of the text found.
+    `others` are the write-ups at hand, by the name under which `follows` knows them. Never raises:
+    when the options meet in too many ways, the one finding about that stands beside what the reader
+    of the text found.
     """
     try:
         return in_order(_once(_all(writeup, rules, others or {})))
     except TooManyCases:
         line = min((variant.line for variant in writeup.variants), default=1)
-        told = [Finding(fault.code, fault.level, fault.step, fault.about, fault.line, fault.message) for fault in writeup.faults]
-        return in_order(_once([*told, Finding("bad-header", ERROR, None, "variants", line, TOO_MANY)]))
+        told = [
+            Finding(fault.code, fault.level, fault.step, fault.about, fault.line, fault.message)
+            for fault in writeup.faults
+        ]
+        return in_order(
+            _once([*told, Finding("bad-header", ERROR, None, "variants", line, TOO_MANY)])
+        )
 
 
 def _all(writeup: WriteUp, rules: ShopRules, others: Mapping[str, WriteUp]) -> Iterator[Finding]:
     choices = Choices(writeup)
     plan = Plan(writeup, rules)
-    reach = [choices.cases.both(choices.meeting(step.only_if), choices.there_are) for step in writeup.steps]
+    reach = [
+        choices.cases.both(choices.meeting(step.only_if), choices.there_are)
+        for step in writeup.steps
+    ]
     reached = {step.id: where for step, where in zip(writeup.steps, reach, strict=True)}
     yield from texts.of_the_reader(writeup, choices, reached)
     yield from texts.of_options(writeup, choices, reached)
@@ -46,11 +65,15 @@ def _all(writeup: WriteUp, rules: ShopRules, others: Mapping[str, WriteUp]) -> I
     seen = [found for index in range(len(writeup.steps)) for found in run.step(state, index)]
     for first, where in _gathered([*seen, *run.end(state)], choices):
         message = say(first.code, first.about, first.detail)
-        yield Finding(first.code, ERROR, first.step, first.about, first.line, message, choices.written(where))
+        yield Finding(
+            first.code, ERROR, first.step, first.about, first.line, message, choices.written(where)
+        )
 
 
 def _gathered(seen: Iterable[Seen], choices: Choices) -> Iterable[tuple[Seen, int]]:
-    """One for each code, step and what it is about (for a fact that is never made: one for the fact), with all combinations."""
+    """One for each code, step and what it is about (for a fact that is never made: one for the
+    fact), with all combinations.
+    """
     found: dict[tuple[str, str | None, str], tuple[Seen, int]] = {}
     for each in seen:
         key = (each.code, None if each.code == "never-made" else each.step, each.key)

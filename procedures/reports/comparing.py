@@ -13,12 +13,16 @@ from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
 from procedures.writeup.word_diff import Piece
 
 LONG, NEAR = 400, 150
-"""A run of words that stayed is shown in full up to so many letters; of a longer one so many at the side of a change."""
+"""A run of words that stayed is shown in full up to so many letters; of a longer one so many at the
+side of a change.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Words in a row with one mark; the white space before them stands apart, so that no line runs under a gap."""
+    """Words in a row with one mark; the white space before them stands apart, so that no line runs
+    under a gap.
+    """
 
     mark: str
     space: str
@@ -79,7 +83,9 @@ class RevisionNamed:
 
 @dataclass(frozen=True, slots=True)
 class ComparePage:
-    """Two revisions beside each other. Without an older one `old` is None. `is_base`: what is asked is worked out from these two."""
+    """Two revisions beside each other. Without an older one `old` is None. `is_base`: what is asked
+    is worked out from these two.
+    """
 
     name: str
     title: str
@@ -97,7 +103,9 @@ class ComparePage:
 
 @dataclass(frozen=True, slots=True)
 class ChangesInShort:
-    """What the page of an open revision says of its changes: how many, what they suggest, and what is asked less, and why."""
+    """What the page of an open revision says of its changes: how many, what they suggest, and what
+    is asked less, and why.
+    """
 
     old: int
     count: int
@@ -106,8 +114,12 @@ class ChangesInShort:
     lowered: tuple[ChangeShown, ...]
 
 
-def compare_page(person: Person, new: Revision, old: Revision | None, others: Iterable[Revision]) -> ComparePage:
-    """The comparison as this person may see it; what is decided about changes only for those who write."""
+def compare_page(
+    person: Person, new: Revision, old: Revision | None, others: Iterable[Revision]
+) -> ComparePage:
+    """The comparison as this person may see it; what is decided about changes only for those who
+    write.
+    """
     base = base_of(new)
     writes = access.may_write(person)
     is_base = writes and base is not None and old is not None and old.pk == base.pk
@@ -119,21 +131,32 @@ def compare_page(person: Person, new: Revision, old: Revision | None, others: It
         title=now.title or new.writeup.title,
         old=old.number if old else None,
         new=new.number,
-        others=tuple(RevisionNamed(row.number, old is not None and row.pk == old.pk) for row in others),
+        others=tuple(
+            RevisionNamed(row.number, old is not None and row.pk == old.pk) for row in others
+        ),
         changes=tuple(map(shown, asked)),
         unchanged=len(now.steps) - sum(1 for one in asked if one.change.number is not None),
         asks=new.asks,
         suggested=_highest(asked),
         is_base=is_base,
         may_lower=is_base and is_open and not in_review,
-        may_raise=is_base and is_open and (not in_review or not access.why_not_release(person, new)),
+        may_raise=is_base
+        and is_open
+        and (not in_review or not access.why_not_release(person, new)),
     )
 
 
 def others_of(person: Person, revision: Revision, *, today: date) -> list[Revision]:
-    """The other revisions of the same write-up that this person may see, without their texts; the newest first."""
+    """The other revisions of the same write-up that this person may see, without their texts; the
+    newest first.
+    """
     rows = access.revisions_for(person, today=today)
-    return list(rows.filter(writeup=revision.writeup_id).exclude(pk=revision.pk).order_by("-number").defer("text"))
+    return list(
+        rows.filter(writeup=revision.writeup_id)
+        .exclude(pk=revision.pk)
+        .order_by("-number")
+        .defer("text")
+    )
 
 
 def in_short(revision: Revision) -> ChangesInShort | None:
@@ -170,7 +193,10 @@ def _suggested(old: Revision | None, new: Revision) -> tuple[Asked, ...]:
     """The changes between any two revisions, with nobody's decision."""
     if old is None:
         return ()
-    return tuple(Asked(change, None) for change in compare(texts.parsed(old.text), texts.parsed(new.text)).changes)
+    return tuple(
+        Asked(change, None)
+        for change in compare(texts.parsed(old.text), texts.parsed(new.text)).changes
+    )
 
 
 def _highest(asked: Iterable[Asked]) -> str:
@@ -188,17 +214,20 @@ def _marks(change: StepChange) -> tuple[str, ...]:
         return (change.state,)
     moved = f"moved, was step {change.old_number}" if change.is_moved else ""
     changed = "" if not change.fields else "words only" if change.is_wording else "changed"
-    return tuple(mark for mark in (moved, changed, "new title" if change.is_retitled else "") if mark)
+    return tuple(
+        mark for mark in (moved, changed, "new title" if change.is_retitled else "") if mark
+    )
 
 
 def _field(field: FieldChange) -> FieldShown:
     words = tuple(_runs(field.words)) or (Run("same", "", field.new),)
     return FieldShown(
-        field.label, field.why,
+        field.label,
+        field.why,
         tuple(run for run in words if run.mark != "new"),
         tuple(run for run in words if run.mark != "gone"),
         words,
-    )  # fmt: skip
+    )
 
 
 def _runs(pieces: Sequence[Piece]) -> Iterator[Run]:

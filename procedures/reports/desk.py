@@ -1,4 +1,6 @@
-"""What does the author's desk show beside the text: findings by line, the text as it will be studied, and what was kept?"""
+"""What does the author's desk show beside the text: findings by line, the text as it will be
+studied, and what was kept?
+"""
 
 import secrets
 from collections.abc import Mapping
@@ -28,7 +30,9 @@ MOST_TRIED = 2_000  # combinations tried to find a fork that exists
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """One finding as it stands beside its line; `where` is the line as text, `kind` error, advice, proofing or hint."""
+    """One finding as it stands beside its line; `where` is the line as text, `kind` error, advice,
+    proofing or hint.
+    """
 
     line: int
     where: str
@@ -41,7 +45,9 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """All that is worked out of a text while it is written. `study` is None for a text too long to be laid out at once."""
+    """All that is worked out of a text while it is written. `study` is None for a text too long to
+    be laid out at once.
+    """
 
     beside: tuple[Beside, ...]
     left_out: str
@@ -84,7 +90,9 @@ class DeskPage:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of one of three texts: its number as text, and whether it differs from where both began."""
+    """One line of one of three texts: its number as text, and whether it differs from where both
+    began.
+    """
 
     number: str
     text: str
@@ -93,7 +101,9 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A stretch of the three texts side by side; `left_out` counts the same lines that are not shown."""
+    """A stretch of the three texts side by side; `left_out` counts the same lines that are not
+    shown.
+    """
 
     kind: str
     said: str
@@ -105,7 +115,9 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """A draft that somebody saved while another person wrote on it. `has_opened` is False where the first text is not known any more."""
+    """A draft that somebody saved while another person wrote on it. `has_opened` is False where the
+    first text is not known any more.
+    """
 
     name: str
     number: int
@@ -133,7 +145,13 @@ def new_desk() -> str:
 
 
 def desk_page(
-    person: Person, row: Revision, text: str, *, desk: str, forks: Mapping[str, str], beside: "Clash | None" = None
+    person: Person,
+    row: Revision,
+    text: str,
+    *,
+    desk: str,
+    forks: Mapping[str, str],
+    beside: "Clash | None" = None,
 ) -> DeskPage:
     """The draft as it is being written, `text` being what stands in the field."""
     return DeskPage(
@@ -159,17 +177,26 @@ def _kept(person: Person, row: Revision, desk: str) -> tuple[Kept, ...]:
 
 
 def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
-    """What the rehearsal and the proofing find in this text, by line, and how it will be studied for the fork named."""
+    """What the rehearsal and the proofing find in this text, by line, and how it will be studied
+    for the fork named.
+    """
     found: Findings = findings_page(text, name=row.writeup.name)
     proof = proof_page(row.writeup, text)
     proofed = [_proofed(one) for group in proof.groups for one in group.found if one.answer is None]
     beside = [
-        *(Beside(one.line, str(one.line), one.level, one.code, one.message, one.variant, "") for one in found.found),
+        *(
+            Beside(one.line, str(one.line), one.level, one.code, one.message, one.variant, "")
+            for one in found.found
+        ),
         *(each for each in proofed if each.kind == "proofing"),
     ]
     beside.sort(key=lambda one: one.line)
     left_out = len(beside) - MOST_BESIDE
-    is_short = len(text) <= LONGEST_SHOWN and text.count("drawing:") <= MOST_DRAWN and len(texts.parsed(text).steps) <= texts.MOST_STEPS
+    is_short = (
+        len(text) <= LONGEST_SHOWN
+        and text.count("drawing:") <= MOST_DRAWN
+        and len(texts.parsed(text).steps) <= texts.MOST_STEPS
+    )
     study = _study(row, text, forks) if is_short else None
     return Checked(
         beside=tuple(beside[:MOST_BESIDE]),
@@ -185,7 +212,15 @@ def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
 
 def _proofed(one: ProofFound) -> Beside:
     message = f"“{one.about}” {one.message}" if one.about else one.message
-    return Beside(int(one.line), one.line, "proofing" if one.asks else "hint", one.name, message, "", f"{one.rule}, {one.source}")
+    return Beside(
+        int(one.line),
+        one.line,
+        "proofing" if one.asks else "hint",
+        one.name,
+        message,
+        "",
+        f"{one.rule}, {one.source}",
+    )
 
 
 def _counted(count: int, one: str, several: str = "") -> str:
@@ -193,17 +228,31 @@ def _counted(count: int, one: str, several: str = "") -> str:
 
 
 def _study(row: Revision, text: str, forks: Mapping[str, str]) -> Study:
-    """The text as it will be studied for the fork named; what is not said is filled up so that such a fork exists."""
+    """The text as it will be studied for the fork named; what is not said is filled up so that such
+    a fork exists.
+    """
     read = texts.parsed(text)
     return studied(
-        read, _some_fork(read, forks), show_all=False, title=row.writeup.title, number=row.number, released_on=None,
-        pictures=pictures(names_in(text)), levels=level_titles(),
-    )  # fmt: skip
+        read,
+        _some_fork(read, forks),
+        show_all=False,
+        title=row.writeup.title,
+        number=row.number,
+        released_on=None,
+        pictures=pictures(names_in(text)),
+        levels=level_titles(),
+    )
 
 
 def _some_fork(read: WriteUp, forks: Mapping[str, str]) -> dict[str, str]:
-    """The options named, and for the other variants the first ones that exist together with them."""
-    named = {each.name: (forks[each.name],) for each in read.variants if forks.get(each.name) in each.options}
+    """The options named, and for the other variants the first ones that exist together with
+    them.
+    """
+    named = {
+        each.name: (forks[each.name],)
+        for each in read.variants
+        if forks.get(each.name) in each.options
+    }
     names = [each.name for each in read.variants]
     options = [named.get(each.name, each.options) for each in read.variants]
     first: dict[str, str] = dict(zip(names, (each[0] for each in options), strict=True))
@@ -215,7 +264,9 @@ def _some_fork(read: WriteUp, forks: Mapping[str, str]) -> dict[str, str]:
 
 
 def clash_page(row: Revision, *, mine: str, seen: datetime) -> Clash:
-    """The text that was opened (saved at `seen`), the one saved since, and the one typed, side by side."""
+    """The text that was opened (saved at `seen`), the one saved since, and the one typed, side by
+    side.
+    """
     opened = row.earlier_texts.filter(changed_at=seen).values_list("text", flat=True).last()
     if opened is None and seen == row.changed_at:
         opened = row.text
@@ -234,13 +285,16 @@ def clash_page(row: Revision, *, mine: str, seen: datetime) -> Clash:
 
 
 def _blocks(cut: tuple[Stretch, ...]) -> tuple[Block, ...]:
-    """The stretches with their line numbers; of the same lines between two changes only the nearest are shown."""
+    """The stretches with their line numbers; of the same lines between two changes only the nearest
+    are shown.
+    """
     found: list[Block] = []
     at = {"opened": 1, "theirs": 1, "mine": 1}
     for place, each in enumerate(cut):
         rows = {
             side: tuple(
-                Row(str(at[side] + step), line, _differs(each.kind, side)) for step, line in enumerate(getattr(each, side))
+                Row(str(at[side] + step), line, _differs(each.kind, side))
+                for step, line in enumerate(getattr(each, side))
             )
             for side in at
         }
@@ -254,12 +308,40 @@ def _blocks(cut: tuple[Stretch, ...]) -> tuple[Block, ...]:
 
 
 def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> list[Block]:
-    """The same lines: of many only those next to a change, and how many are left out between them."""
+    """The same lines: of many only those next to a change, and how many are left out between
+    them.
+    """
     length = len(rows["mine"])
-    head, tail = (length, length) if length <= 2 * AROUND + 1 else (0 if first else AROUND, length - (0 if last else AROUND))
-    near = [Block("same", SAID["same"], **{side: its[:head] for side, its in rows.items()}, left_out="")] if head else []
+    head, tail = (
+        (length, length)
+        if length <= 2 * AROUND + 1
+        else (0 if first else AROUND, length - (0 if last else AROUND))
+    )
+    near = (
+        [
+            Block(
+                "same",
+                SAID["same"],
+                **{side: its[:head] for side, its in rows.items()},
+                left_out="",
+            )
+        ]
+        if head
+        else []
+    )
     between = [Block("gap", "", (), (), (), str(tail - head))] if tail > head else []
-    after = [Block("same", SAID["same"], **{side: its[tail:] for side, its in rows.items()}, left_out="")] if tail < length else []
+    after = (
+        [
+            Block(
+                "same",
+                SAID["same"],
+                **{side: its[tail:] for side, its in rows.items()},
+                left_out="",
+            )
+        ]
+        if tail < length
+        else []
+    )
     return [*near, *between, *after]
 
 

@@ -14,7 +14,9 @@ from procedures.writeup.drawings import Picture
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """One drawing on the page: the picture, its words, and what to write for it; by whom and when, where it is the shop's own."""
+    """One drawing on the page: the picture, its words, and what to write for it; by whom and when,
+    where it is the shop's own.
+    """
 
     name: str
     title: str
@@ -26,7 +28,9 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class DrawingsPage:
-    """The drawings that have all the words asked for, the shop's own first; `there_are` counts all."""
+    """The drawings that have all the words asked for, the shop's own first; `there_are` counts
+    all.
+    """
 
     asked: str
     shown: tuple[Shown, ...]
@@ -39,14 +43,26 @@ def drawings_page(person: Person, asked: str) -> DrawingsPage:
     words = asked.casefold().split()
     rows = list(Drawing.objects.select_related("by"))
     found = [
-        Shown(row.name, row.title, row.description, _html(row.name, of_row(row)), str(row.by), row.recorded_at)
+        Shown(
+            row.name,
+            row.title,
+            row.description,
+            _html(row.name, of_row(row)),
+            str(row.by),
+            row.recorded_at,
+        )
         for row in rows
         if _has(words, row.name, row.title, row.description)
     ]
     taken = {row.name for row in rows}
     ours = [entry for entry in library().values() if entry.name not in taken]
     found += [
-        Shown(entry.name, entry.title, entry.description, _html(entry.name, Picture(entry.description, svg=entry.svg)))
+        Shown(
+            entry.name,
+            entry.title,
+            entry.description,
+            _html(entry.name, Picture(entry.description, svg=entry.svg)),
+        )
         for entry in ours
         if _has(words, entry.name, entry.title, entry.description, entry.words)
     ]

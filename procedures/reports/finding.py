@@ -1,4 +1,6 @@
-"""What do the pages show that look across all write-ups: words found, and what comes before and after one?"""
+"""What do the pages show that look across all write-ups: words found, and what comes before and
+after one?
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,7 +18,9 @@ MOST_HITS = 60
 
 @dataclass(frozen=True, slots=True)
 class FindPage:
-    """What was asked for, and where it stands; `more` says how many further places are not shown."""
+    """What was asked for, and where it stands; `more` says how many further places are not
+    shown.
+    """
 
     asked: str
     hits: tuple[Hit, ...]
@@ -41,7 +45,9 @@ class Around:
 
 @dataclass(frozen=True, slots=True)
 class Misfit:
-    """A released write-up that follows a changed one and would not fit it any more, with what its rehearsal then says."""
+    """A released write-up that follows a changed one and would not fit it any more, with what its
+    rehearsal then says.
+    """
 
     title: str
     messages: tuple[str, ...]
@@ -56,8 +62,16 @@ def find_page(asked: str, *, today: date) -> FindPage:
 def around(name: str, follows: str, *, today: date) -> Around:
     """What comes before and after this write-up, among the current revisions; one query."""
     current = _current(today)
-    before = [Neighbour(other, its.title) for other, its in current.items() if follows and plain(other) == plain(follows)]
-    after = [Neighbour(other, its.title) for other, its in current.items() if plain(its.follows) == plain(name) and its.follows]
+    before = [
+        Neighbour(other, its.title)
+        for other, its in current.items()
+        if follows and plain(other) == plain(follows)
+    ]
+    after = [
+        Neighbour(other, its.title)
+        for other, its in current.items()
+        if plain(its.follows) == plain(name) and its.follows
+    ]
     return Around(tuple(before), tuple(after))
 
 
@@ -65,7 +79,11 @@ def misfits(name: str, text: str) -> tuple[Misfit, ...]:
     """The released write-ups that follow this one and would not fit it any more with this text."""
     current = _current(None)
     others = {**current, name: texts.parsed(text)}
-    followers = [(other, its) for other, its in current.items() if its.follows and plain(its.follows) == plain(name)]
+    followers = [
+        (other, its)
+        for other, its in current.items()
+        if its.follows and plain(its.follows) == plain(name)
+    ]
     return tuple(
         Misfit(its.title, told)
         for other, its in followers
@@ -75,7 +93,11 @@ def misfits(name: str, text: str) -> tuple[Misfit, ...]:
 
 def _messages(writeup: WriteUp, others: Mapping[str, WriteUp]) -> tuple[str, ...]:
     found = rehearse(writeup, texts.rules_in_force(), others=others)
-    return tuple(finding.message for finding in found if blocks((finding,)) and finding.code == "follows-not-met")
+    return tuple(
+        finding.message
+        for finding in found
+        if blocks((finding,)) and finding.code == "follows-not-met"
+    )
 
 
 def _current(today: date | None) -> dict[str, WriteUp]:

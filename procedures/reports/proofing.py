@@ -1,4 +1,6 @@
-"""What does a page show of the proofing: findings by step, each with its rule, its source and its answer?"""
+"""What does a page show of the proofing: findings by step, each with its rule, its source and its
+answer?
+"""
 
 import hashlib
 from collections.abc import Mapping, Sequence
@@ -23,7 +25,9 @@ class Answered:
 
 @dataclass(frozen=True, slots=True)
 class ProofFound:
-    """One finding, told for the page. `key` names it on the page and in the form that answers it."""
+    """One finding, told for the page. `key` names it on the page and in the form that answers
+    it.
+    """
 
     key: str
     rule: str
@@ -44,7 +48,9 @@ class ProofFound:
 
 @dataclass(frozen=True, slots=True)
 class ProofGroup:
-    """The findings in one step; those in the header, the introduction and the phases stand under an empty step."""
+    """The findings in one step; those in the header, the introduction and the phases stand under an
+    empty step.
+    """
 
     step: str
     number: str
@@ -54,7 +60,9 @@ class ProofGroup:
 
 @dataclass(frozen=True, slots=True)
 class ProofPage:
-    """The findings in a text by step, in the order of the text, with how many wait, are answered and are hints."""
+    """The findings in a text by step, in the order of the text, with how many wait, are answered
+    and are hints.
+    """
 
     groups: tuple[ProofGroup, ...]
     open: int
@@ -68,7 +76,9 @@ class ProofPage:
 
     @property
     def which_word(self) -> tuple[tuple[str, str, str, str], ...]:
-        """From harm and chances to the signal word, in capitals, for somebody who writes a caution."""
+        """From harm and chances to the signal word, in capitals, for somebody who writes a
+        caution.
+        """
         return tuple((*row[:3], row[3].upper()) for row in signal_words.table())
 
 
@@ -98,13 +108,22 @@ def found_by_key(text: str, key: str) -> ProofFinding | None:
 def _told(found: ProofFinding, answers: Mapping[tuple[str, str, str], ProofAnswer]) -> ProofFound:
     answer = answers.get(found.key)
     return ProofFound(
-        key=key_of(found), rule=found.rule, name=found.name, source=found.source, level=LEVELS[found.level], asks=found.asks,
-        line=str(found.line), about=found.about, message=found.message,
+        key=key_of(found),
+        rule=found.rule,
+        name=found.name,
+        source=found.source,
+        level=LEVELS[found.level],
+        asks=found.asks,
+        line=str(found.line),
+        about=found.about,
+        message=found.message,
         answer=Answered(answer.reason, str(answer.by), answer.at) if answer else None,
-    )  # fmt: skip
+    )
 
 
-def _groups(found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str) -> tuple[ProofGroup, ...]:
+def _groups(
+    found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str
+) -> tuple[ProofGroup, ...]:
     """The findings of each step together; what stands outside steps comes first."""
     steps = {step.id: (step.number, step.title) for step in texts.parsed(text).steps}
     by_step: dict[str, list[ProofFound]] = {}
@@ -112,4 +131,7 @@ def _groups(found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str
         by_step.setdefault(each.step or "", []).append(shown)
     order = sorted(by_step, key=lambda step: steps[step][0] if step in steps else 0)
     heads = {step: (str(number), title) for step, (number, title) in steps.items()}
-    return tuple(ProofGroup(step, *heads.get(step, ("", "The write-up as a whole")), tuple(by_step[step])) for step in order)
+    return tuple(
+        ProofGroup(step, *heads.get(step, ("", "The write-up as a whole")), tuple(by_step[step]))
+        for step in order
+    )

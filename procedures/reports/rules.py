@@ -1,4 +1,6 @@
-"""What does each page on the shop's rules show, and what would a change of them do to the write-ups?"""
+"""What does each page on the shop's rules show, and what would a change of them do to the
+write-ups?
+"""
 
 import hashlib
 from collections import Counter
@@ -42,7 +44,9 @@ class RulesPage:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a comparison: `mark` is "+" for a new line, "-" for one that is gone, " " for one that stayed."""
+    """One line of a comparison: `mark` is "+" for a new line, "-" for one that is gone, " " for one
+    that stayed.
+    """
 
     mark: str
     text: str
@@ -59,7 +63,9 @@ class VersionPage:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a rehearsal says of one released write-up, with whether it is an error, and the demand that asks for it, if one does."""
+    """What a rehearsal says of one released write-up, with whether it is an error, and the demand
+    that asks for it, if one does.
+    """
 
     title: str
     message: str
@@ -69,7 +75,9 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Unclean:
-    """A released write-up that rehearses without an error today and would not any more, and by which demands."""
+    """A released write-up that rehearses without an error today and would not any more, and by
+    which demands.
+    """
 
     title: str
     demands: tuple[str, ...]
@@ -77,7 +85,9 @@ class Unclean:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """How many steps of the released write-ups a row of the rules is about, and of which: title and number."""
+    """How many steps of the released write-ups a row of the rules is about, and of which: title and
+    number.
+    """
 
     steps: int
     by: tuple[tuple[str, int], ...]
@@ -85,7 +95,9 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Findings that the released write-ups would get, and those they would lose; `digest` names exactly this effect."""
+    """Findings that the released write-ups would get, and those they would lose; `digest` names
+    exactly this effect.
+    """
 
     come: tuple[Told, ...]
     go: tuple[Told, ...]
@@ -105,13 +117,24 @@ def rules_page() -> RulesPage:
     if not rows:
         return RulesPage(None, "", rules.ShopRules(), "", None, ())
     versions = tuple(map(_version, rows))
-    return RulesPage(rows[0].pk, rows[0].text, read_rules(rows[0].text), versions[0].author, rows[0].recorded_at, versions)
+    return RulesPage(
+        rows[0].pk,
+        rows[0].text,
+        read_rules(rows[0].text),
+        versions[0].author,
+        rows[0].recorded_at,
+        versions,
+    )
 
 
 def version_page(row: ShopRules) -> VersionPage:
     """This version, line by line beside the one before it."""
     before = ShopRules.objects.filter(pk__lt=row.pk).last()
-    return VersionPage(_version(row), before.pk if before else None, tuple(compared(before.text if before else "", row.text)))
+    return VersionPage(
+        _version(row),
+        before.pk if before else None,
+        tuple(compared(before.text if before else "", row.text)),
+    )
 
 
 def compared(old: str, new: str) -> Iterator[Line]:
@@ -126,7 +149,9 @@ def compared(old: str, new: str) -> Iterator[Line]:
 
 
 def effect_of(text: str) -> Effect:
-    """What these rules in place of those in force would change for the released write-ups. Raises Refused for a bad text."""
+    """What these rules in place of those in force would change for the released write-ups. Raises
+    Refused for a bad text.
+    """
     try:
         new = read_rules(text)
     except BadRules as fault:
@@ -137,29 +162,55 @@ def effect_of(text: str) -> Effect:
     go = tuple(told for told in now if told not in then)
     faulty = {told.title for told in now if told.is_error}
     unclean = tuple(
-        Unclean(title, tuple(dict.fromkeys(told.demand for told in come if told.title == title and told.demand)))
-        for title in dict.fromkeys(told.title for told in come if told.is_error and told.title not in faulty)
+        Unclean(
+            title,
+            tuple(
+                dict.fromkeys(told.demand for told in come if told.title == title and told.demand)
+            ),
+        )
+        for title in dict.fromkeys(
+            told.title for told in come if told.is_error and told.title not in faulty
+        )
     )
     digest = hashlib.sha256(repr((text, come, go)).encode()).hexdigest()
     return Effect(come, go, unclean, len(current), digest)
 
 
-def touched(asked: Sequence[tuple[Demand, ...]], same: tuple[tuple[str, ...], ...]) -> tuple[Touch, ...]:
-    """For each of these (the kinds of steps that one row is about), the steps of the released write-ups that it touches; one query."""
+def touched(
+    asked: Sequence[tuple[Demand, ...]], same: tuple[tuple[str, ...], ...]
+) -> tuple[Touch, ...]:
+    """For each of these (the kinds of steps that one row is about), the steps of the released
+    write-ups that it touches; one query.
+    """
     key = Meanings(same).key
     current = [texts.parsed(text) for text in texts.current_texts().values()]
     found = []
     for kinds in asked:
-        counts = Counter({each.title: sum(touches(kinds, step, key) for step in each.steps) for each in current})
-        found.append(Touch(counts.total(), tuple((title, number) for title, number in counts.items() if number)))
+        counts = Counter(
+            {each.title: sum(touches(kinds, step, key) for step in each.steps) for each in current}
+        )
+        found.append(
+            Touch(
+                counts.total(), tuple((title, number) for title, number in counts.items() if number)
+            )
+        )
     return tuple(found)
 
 
 def _all_told(current: Mapping[str, WriteUp], in_force: rules.ShopRules) -> tuple[Told, ...]:
     return tuple(
-        Told(writeup.title, finding.message, finding.level == ERROR, _behind(finding, writeup, in_force))
+        Told(
+            writeup.title,
+            finding.message,
+            finding.level == ERROR,
+            _behind(finding, writeup, in_force),
+        )
         for name, writeup in current.items()
-        for finding in rehearse(writeup, in_force, others={other: its for other, its in current.items() if other != name})
+        for finding in rehearse(
+            writeup,
+            in_force,
+            others={other: its for other, its in current.items() if other != name},
+        )
     )
 
 
@@ -170,8 +221,14 @@ def _behind(finding: Finding, writeup: WriteUp, in_force: rules.ShopRules) -> st
     key = Meanings(in_force.same).key
     step = next(step for step in writeup.steps if step.id == finding.step)
     for demand in in_force.demands:
-        about = map(key, demand.needs) if finding.code == "demand-not-met" else map(plain, filter(None, [demand.names]))
-        if (key if finding.code == "demand-not-met" else plain)(finding.about) in about and first_met(demand, step, key) is not None:
+        about = (
+            map(key, demand.needs)
+            if finding.code == "demand-not-met"
+            else map(plain, filter(None, [demand.names]))
+        )
+        if (key if finding.code == "demand-not-met" else plain)(
+            finding.about
+        ) in about and first_met(demand, step, key) is not None:
             return "; ".join(f"{field}: {', '.join(names)}" for field, names in demand.when)
     return ""
 

@@ -42,7 +42,9 @@ class ListPage:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One finding of the rehearsal, told for the page: the line with its text, and for which forks it shows."""
+    """One finding of the rehearsal, told for the page: the line with its text, and for which forks
+    it shows.
+    """
 
     line: int
     quoted: str
@@ -105,19 +107,27 @@ def list_page(person: Person, today: date) -> ListPage:
     visible = access.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
     being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
-    titles = {row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())}
+    titles = {
+        row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())
+    }
     levels = level_titles()
     entries = [
-        _listed(shown, titles, levels, current.get(key), being_written.get(key), may_write=may_write)
+        _listed(
+            shown, titles, levels, current.get(key), being_written.get(key), may_write=may_write
+        )
         for key, shown in {**being_written, **current}.items()
     ]
-    return ListPage(tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write)
+    return ListPage(
+        tuple(sorted(entries, key=lambda entry: (entry.title.casefold(), entry.name))), may_write
+    )
 
 
 def revision_page(
     person: Person, revision: Revision, *, today: date, chosen: Mapping[str, str], show_all: bool
 ) -> RevisionPage:
-    """One revision as this person may see it; findings and the buttons of writers for writers only."""
+    """One revision as this person may see it; findings and the buttons of writers for writers
+    only.
+    """
     current = _current_number(revision, today)
     state = revision.state(latest_released=current)
     may_write = access.may_write(person)
@@ -147,31 +157,42 @@ def revision_page(
         changes=in_short(revision) if may_write else None,
         has_others=revision.number > 1,
         around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
-        misfits=misfits(revision.writeup.name, revision.text) if may_write and revision.released_on is None else (),
+        misfits=misfits(revision.writeup.name, revision.text)
+        if may_write and revision.released_on is None
+        else (),
         text=revision.text,
         findings=findings,
         proof=proofing,
         may_answer=may_write and revision.released_on is None,
         may_edit=may_write and state == "draft",
-        may_send=may_write and state == "draft" and bool(findings and not findings.blocks and proofing and not proofing.blocks),
+        may_send=may_write
+        and state == "draft"
+        and bool(findings and not findings.blocks and proofing and not proofing.blocks),
         may_send_back=may_write and state == "in review",
         may_release=may_write and state == "in review" and not why_not,
         why_not_release=why_not,
     )
 
 
-def study_steps(person: Person, revision: Revision, chosen: Mapping[str, str], show_all: bool) -> Study:
-    """A revision as it is studied for the fork with the chosen options, or without any for the fork that this person
-    chose last; asks for them first where any is missing."""
+def study_steps(
+    person: Person, revision: Revision, chosen: Mapping[str, str], show_all: bool
+) -> Study:
+    """A revision as it is studied for the fork with the chosen options, or without any for the fork
+    that this person chose last; asks for them first where any is missing."""
     writeup = texts.parsed(revision.text)
     if writeup.variants and not known_options(writeup, chosen):
         kept = ChosenFork.objects.filter(person_id=person.pk, writeup=revision.writeup_id).first()
         chosen = kept.options if kept else chosen
     return studied(
-        writeup, chosen, show_all=show_all,
-        title=revision.writeup.title, number=revision.number, released_on=revision.released_on,
-        pictures=pictures(names_in(revision.text)), levels=level_titles(),
-    )  # fmt: skip
+        writeup,
+        chosen,
+        show_all=show_all,
+        title=revision.writeup.title,
+        number=revision.number,
+        released_on=revision.released_on,
+        pictures=pictures(names_in(revision.text)),
+        levels=level_titles(),
+    )
 
 
 def findings_page(text: str, *, name: str) -> Findings:
@@ -189,13 +210,26 @@ def told(found: Sequence[Finding], text: str) -> Findings:
 def _told(finding: Finding, lines: Sequence[str]) -> Found:
     quoted = lines[finding.line - 1].strip() if 0 < finding.line <= len(lines) else ""
     variant = ", ".join(f"{name} {option}" for name, option in finding.variant.items())
-    return Found(finding.line, quoted, finding.level, finding.code, finding.step or "", finding.message, variant)
+    return Found(
+        finding.line,
+        quoted,
+        finding.level,
+        finding.code,
+        finding.step or "",
+        finding.message,
+        variant,
+    )
 
 
 def _listed(
-    shown: Revision, titles: Mapping[str, str], levels: Mapping[str, str], current: Revision | None,
-    being_written: Revision | None, *, may_write: bool,
-) -> Listed:  # fmt: skip
+    shown: Revision,
+    titles: Mapping[str, str],
+    levels: Mapping[str, str],
+    current: Revision | None,
+    being_written: Revision | None,
+    *,
+    may_write: bool,
+) -> Listed:
     header = texts.parsed(shown.text)
     return Listed(
         name=shown.writeup.name,
@@ -213,7 +247,9 @@ def _listed(
 
 
 def _current_number(revision: Revision, today: date) -> int | None:
-    numbers: Iterable[int] = revision.writeup.revisions.current(today).values_list("number", flat=True)
+    numbers: Iterable[int] = revision.writeup.revisions.current(today).values_list(
+        "number", flat=True
+    )
     return next(iter(numbers), None)
 
 

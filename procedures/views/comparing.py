@@ -14,6 +14,7 @@ from procedures.models import Asks, Revision
 from procedures.recording import shop_now
 from procedures.refused import Refused
 from procedures.reports import comparing as reports
+from procedures.writeup.letters import without_hidden
 
 LAYOUTS = ("beside", "run")
 
@@ -27,7 +28,9 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if asked.isascii() and asked.isdigit() and len(asked) < 9:
         old: Revision | None = access.revision_for(request.user, name, int(asked), today=today)
     else:
-        old = next((row for row in others if row.number < new.number and row.released_on is not None), None)
+        old = next(
+            (row for row in others if row.number < new.number and row.released_on is not None), None
+        )
     if old is not None and old.number > new.number:
         old, new = new, old
         others = reports.others_of(request.user, new, today=today)
@@ -40,13 +43,26 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
 @require_POST
 def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
-    step, asks, reason, seen = (request.POST.get(key, "") for key in ("step", "asks", "reason", "change"))
+    step, asks, reason, seen = (
+        request.POST.get(key, "") for key in ("step", "asks", "reason", "change")
+    )
     try:
         kept = ask_of_change(
-            revision=row, step=step, asks=asks, reason=reason, by=request.user, now=timezone.now(), seen=seen
+            revision=row,
+            step=step,
+            asks=asks,
+            reason=without_hidden(reason),
+            by=request.user,
+            now=timezone.now(),
+            seen=seen,
         )
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, gettext("Kept. The revision as a whole now asks: {asks}.").format(asks=kept.asks))
-    return redirect(f"{reverse('procedures:compare', args=[name, number])}#change{f'-{step}' if step else ''}")
+        messages.success(
+            request,
+            gettext("Kept. The revision as a whole now asks: {asks}.").format(asks=kept.asks),
+        )
+    return redirect(
+        f"{reverse('procedures:compare', args=[name, number])}#change{f'-{step}' if step else ''}"
+    )

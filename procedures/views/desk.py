@@ -1,4 +1,6 @@
-"""What does the author's desk answer: the page, a check while typing, what is kept, and a clash of two people?"""
+"""What does the author's desk answer: the page, a check while typing, what is kept, and a clash of
+two people?
+"""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -27,32 +29,57 @@ def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if request.method == "POST":
         return _edited(request, row)
     if row.released_on is not None or row.sent_to_review_at is not None:
-        messages.error(request, gettext("Only a draft can be changed. This revision is released or in review."))
+        messages.error(
+            request, gettext("Only a draft can be changed. This revision is released or in review.")
+        )
         return redirect("procedures:revision", name=name, number=number)
     return _opened(request, row)
 
 
 def _opened(request: HttpRequest, row: Revision) -> HttpResponse:
-    """The draft as it is saved, or, where that is asked for, as this person typed on it and did not save."""
+    """The draft as it is saved, or, where that is asked for, as this person typed on it and did not
+    save.
+    """
     initial = {
-        "text": row.text, "reason": row.reason, "asks": row.asks, "seen": row.changed_at.isoformat(), "desk": reports.new_desk(),
-    }  # fmt: skip
+        "text": row.text,
+        "reason": row.reason,
+        "asks": row.asks,
+        "seen": row.changed_at.isoformat(),
+        "desk": reports.new_desk(),
+    }
     wanted = request.GET.get("typed")
-    typed = Typed.objects.filter(revision=row, person_id=request.user.pk, desk=wanted).first() if wanted else None
+    typed = (
+        Typed.objects.filter(revision=row, person_id=request.user.pk, desk=wanted).first()
+        if wanted
+        else None
+    )
     if typed is not None:
-        initial |= {"text": typed.text, "reason": typed.reason, "seen": typed.seen.isoformat(), "desk": typed.desk}
-    return _desk(request, row, DraftForm(initial=initial), str(initial["text"]), desk=str(initial["desk"]))
+        initial |= {
+            "text": typed.text,
+            "reason": typed.reason,
+            "seen": typed.seen.isoformat(),
+            "desk": typed.desk,
+        }
+    return _desk(
+        request, row, DraftForm(initial=initial), str(initial["text"]), desk=str(initial["desk"])
+    )
 
 
 def _edited(request: HttpRequest, row: Revision) -> HttpResponse:
-    """Checks or saves what was typed. Whatever goes wrong, the page comes back with the typed text in it."""
+    """Checks or saves what was typed. Whatever goes wrong, the page comes back with the typed text
+    in it.
+    """
     form = DraftForm(request.POST)
     typed, desk = form.data.get("text", ""), form.data.get("desk", "")
     if not form.is_valid():
         return _desk(request, row, form, typed, desk=desk)
     given = form.cleaned_data
     if "check" in request.POST or "beside" in request.POST:
-        return _beside(request, row, form) if given["opened"] else _desk(request, row, form, given["text"], desk=desk)
+        return (
+            _beside(request, row, form)
+            if given["opened"]
+            else _desk(request, row, form, given["text"], desk=desk)
+        )
     if "take" in request.POST:
         return _take_theirs(request, row, form)
     return _saved(request, row, form)
@@ -62,10 +89,16 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
     given = {key: value for key, value in form.cleaned_data.items() if key != "opened"}
     over = "over" in request.POST
     try:
-        kept = actions.save_from_desk(revision=row, by=request.user, now=timezone.now(), over=over, **given)
+        kept = actions.save_from_desk(
+            revision=row, by=request.user, now=timezone.now(), over=over, **given
+        )
     except Refused as refused:
         row.refresh_from_db()
-        if given["seen"] != row.changed_at and row.released_on is None and row.sent_to_review_at is None:
+        if (
+            given["seen"] != row.changed_at
+            and row.released_on is None
+            and row.sent_to_review_at is None
+        ):
             return _clash(request, row, form)
         form.add_error(None, refused.message)
         return _desk(request, row, form, given["text"], desk=given["desk"])
@@ -73,21 +106,30 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
         messages.info(
             request,
             gettext(
-                "The changes ask “{asks}”, so the revision does. Where less is enough, say why on the "
+                "The changes ask “{asks}”, so the revision does. Where less is enough, say "
+                "why on the "
                 "comparison page."
             ).format(asks=kept.asks),
         )
-    said = "Your text is saved over the other one, which is kept for the person who had saved it." if over else "The draft is saved."
+    said = (
+        "Your text is saved over the other one, which is kept for the person who had saved it."
+        if over
+        else "The draft is saved."
+    )
     messages.success(request, said)
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
 
 
 def _clash(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse:
-    """Three texts and three ways. What is sent from here follows upon the text that is saved now."""
+    """Three texts and three ways. What is sent from here follows upon the text that is saved
+    now.
+    """
     given = form.cleaned_data
     opened = given["opened"] or given["seen"]
     page = reports.clash_page(row, mine=given["text"], seen=opened)
-    again = DraftForm({**request.POST.dict(), "seen": row.changed_at.isoformat(), "opened": opened.isoformat()})
+    again = DraftForm(
+        {**request.POST.dict(), "seen": row.changed_at.isoformat(), "opened": opened.isoformat()}
+    )
     return render(request, "procedures/clash.html", {"page": page, "form": again})
 
 
@@ -103,53 +145,87 @@ def _take_theirs(request: HttpRequest, row: Revision, form: DraftForm) -> HttpRe
     given = form.cleaned_data
     try:
         kept = actions.keep_typing(
-            revision=row, by=request.user, desk=given["desk"], text=given["text"], reason=given["reason"],
-            seen=given["opened"] or given["seen"], now=timezone.now(),
-        )  # fmt: skip
+            revision=row,
+            by=request.user,
+            desk=given["desk"],
+            text=given["text"],
+            reason=given["reason"],
+            seen=given["opened"] or given["seen"],
+            now=timezone.now(),
+        )
     except Refused as refused:
         form.add_error(None, refused.message)
         return _desk(request, row, form, given["text"], desk=given["desk"])
     if kept is not None:
-        messages.success(request, gettext("This is the text as it is saved. Yours is kept below, until you set it aside."))
+        messages.success(
+            request,
+            gettext(
+                "This is the text as it is saved. Yours is kept below, until you set it aside."
+            ),
+        )
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
 
 
 def _desk(
-    request: HttpRequest, row: Revision, form: DraftForm, text: str, *, desk: str, beside: reports.Clash | None = None
+    request: HttpRequest,
+    row: Revision,
+    form: DraftForm,
+    text: str,
+    *,
+    desk: str,
+    beside: reports.Clash | None = None,
 ) -> HttpResponse:
-    page = reports.desk_page(request.user, row, text, desk=desk, forks=_forks(request), beside=beside)
+    page = reports.desk_page(
+        request.user, row, text, desk=desk, forks=_forks(request), beside=beside
+    )
     return render(request, "procedures/edit.html", {"page": page, "form": form})
 
 
 def _forks(request: HttpRequest) -> dict[str, str]:
-    return {key.removeprefix(FORK): value for key, value in request.POST.items() if key.startswith(FORK) and isinstance(value, str)}
+    return {
+        key.removeprefix(FORK): value
+        for key, value in request.POST.items()
+        if key.startswith(FORK) and isinstance(value, str)
+    }
 
 
 @require_POST
 def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    """What stands beside the text and how it will be studied, for the page that is being typed on; nothing is kept."""
+    """What stands beside the text and how it will be studied, for the page that is being typed on;
+    nothing is kept.
+    """
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
     page = {"name": name, "number": number}
     checked = reports.checked(row, text, _forks(request))
-    return render(request, "procedures/_checked.html", {"page": page, "checked": checked, "told": told, "is_fragment": True})
+    return render(
+        request,
+        "procedures/_checked.html",
+        {"page": page, "checked": checked, "told": told, "is_fragment": True},
+    )
 
 
 @require_POST
 def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
-    """Keeps what was typed beside the draft. Answers when it was kept, or with 400 or 409 and a sentence."""
+    """Keeps what was typed beside the draft. Answers when it was kept, or with 400 or 409 and a
+    sentence.
+    """
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     if not form.is_valid() or form.cleaned_data["seen"] is None:
-        return JsonResponse({"said": _wrong(form) or "This page was not sent as it was made."}, status=400)
+        return JsonResponse(
+            {"said": _wrong(form) or "This page was not sent as it was made."}, status=400
+        )
     given, now = form.cleaned_data, timezone.now()
     try:
         actions.keep_typing(revision=row, by=request.user, now=now, **given)
     except Refused as refused:
         return JsonResponse({"said": refused.message}, status=409)
-    return JsonResponse({"said": f"Kept at {date_format(timezone.localtime(now), 'H:i:s')}, not saved yet."})
+    return JsonResponse(
+        {"said": f"Kept at {date_format(timezone.localtime(now), 'H:i:s')}, not saved yet."}
+    )
 
 
 def _wrong(form: TypingForm) -> str:
@@ -187,19 +263,37 @@ def _started(request: HttpRequest, form: OldTextForm, guessed: Guessed) -> HttpR
     given = form.cleaned_data
     try:
         draft = actions.start_from_old(
-            name=given["name"] or form.name_for(guessed.title), title=guessed.title, text=given["text"], author=request.user, now=timezone.now()
+            name=given["name"] or form.name_for(guessed.title),
+            title=guessed.title,
+            text=given["text"],
+            author=request.user,
+            now=timezone.now(),
         )
     except Refused as refused:
         form.add_error(None, refused.message)
         return None
-    messages.success(request, gettext("The draft is made from the old text. Read it against the old one before it goes to review."))
+    messages.success(
+        request,
+        gettext(
+            "The draft is made from the old text. Read it against the old one before it goes "
+            "to review."
+        ),
+    )
     return redirect(reverse("procedures:edit", args=[draft.writeup.name, draft.number]))
 
 
 def _with_what_was_read(form: OldTextForm, guessed: Guessed) -> OldTextForm:
-    """The form with the text of the file and the guessed title in its fields, so that nothing has to be chosen twice."""
+    """The form with the text of the file and the guessed title in its fields, so that nothing has
+    to be chosen twice.
+    """
     given = form.cleaned_data
-    again = OldTextForm({"title": guessed.title, "name": given["name"] or form.name_for(guessed.title), "text": given["text"]})
+    again = OldTextForm(
+        {
+            "title": guessed.title,
+            "name": given["name"] or form.name_for(guessed.title),
+            "text": given["text"],
+        }
+    )
     again.is_valid()
     for error in form.non_field_errors():
         again.add_error(None, str(error))

@@ -31,35 +31,46 @@ def new(request: HttpRequest) -> HttpResponse:
         given = form.cleaned_data
         try:
             row = keep_drawing(
-                name=given["name"], title=given["title"], description=given["description"], data=given["file"].read(),
+                name=given["name"],
+                title=given["title"],
+                description=given["description"],
+                data=given["file"].read(),
                 by=request.user,
-            )  # fmt: skip
+            )
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext(
-                "The {kind} is kept. In a write-up, write ![what it shows](drawing:{name})"
-            ).format(kind=row.kind, name=row.name))
+            messages.success(
+                request,
+                gettext(
+                    "The {kind} is kept. In a write-up, write ![what it shows](drawing:{name})"
+                ).format(kind=row.kind, name=row.name),
+            )
             return redirect("procedures:drawings")
     return render(request, "procedures/drawing_new.html", {"form": form})
 
 
 @require_safe
 def photo(request: HttpRequest, digest: str) -> HttpResponse:
-    """A photo of the shop, for anybody signed in. What an address holds never changes, so a browser may keep it."""
+    """A photo of the shop, for anybody signed in. What an address holds never changes, so a browser
+    may keep it.
+    """
     data = kept(digest) if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists() else None
     if data is None:
         raise Http404
     return photo_answer(data)
 
 
-def photo_answer(data: bytes, *, keep: str = "private, max-age=31536000, immutable") -> HttpResponse:
+def photo_answer(
+    data: bytes, *, keep: str = "private, max-age=31536000, immutable"
+) -> HttpResponse:
     """A kept photo, as an answer that nobody but this browser keeps; `keep` says otherwise."""
     return HttpResponse(
-        data, content_type="image/jpeg",
+        data,
+        content_type="image/jpeg",
         headers={
             "Cache-Control": keep,
             "X-Content-Type-Options": "nosniff",
             "Content-Disposition": 'inline; filename="photo.jpg"',
         },
-    )  # fmt: skip
+    )

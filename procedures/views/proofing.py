@@ -25,16 +25,31 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     found = found_by_key(row.text, key)
     page = reverse("procedures:revision", args=[name, number])
     if not form.is_valid():
-        messages.error(request, gettext("This answer is not kept: {errors}").format(errors=' '.join(str(said) for errors in form.errors.values() for said in errors)))
+        messages.error(
+            request,
+            gettext("This answer is not kept: {errors}").format(
+                errors=" ".join(str(said) for errors in form.errors.values() for said in errors)
+            ),
+        )
     elif found is None:
-        messages.error(request, gettext("The text has changed, and the proofing no longer finds this. Look at the findings again."))
+        messages.error(
+            request,
+            gettext(
+                "The text has changed, and the proofing no longer finds this. Look at the "
+                "findings again."
+            ),
+        )
     else:
         rule, step, about = found.key
         reason = form.cleaned_data["reason"]
         try:
-            answer_finding(revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user)
+            answer_finding(
+                revision=row, rule=rule, step=step, about=about, reason=reason, by=request.user
+            )
         except Refused as refused:
             messages.error(request, refused.message)
         else:
-            messages.success(request, "The answer is kept." if reason.strip() else "The answer is taken back.")
+            messages.success(
+                request, "The answer is kept." if reason.strip() else "The answer is taken back."
+            )
     return redirect(f"{page}#proof-{key}" if found else page)

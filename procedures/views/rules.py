@@ -17,21 +17,49 @@ from procedures.actions import writeups as actions
 from procedures.forms import RulesForm, SeenRulesForm
 from procedures.refused import Refused
 from procedures.reports import rules as reports
-from procedures.rule_forms import RuleRows, asked_by, changed, demand_of, names_in, rows_of, typed_rows
+from procedures.rule_forms import (
+    RuleRows,
+    asked_by,
+    changed,
+    demand_of,
+    names_in,
+    rows_of,
+    typed_rows,
+)
 from procedures.writeup.rules_text import heading_of, write_rules
 
 TITLES = {
-    "safe": (_("Sources of danger"), _("A step that opens one of these is refused while the fact beside it does not hold.")),
-    "temporary": (_("What must not stay on"), _("Facts that must have ended at the end, such as a guard on a shaft.")),
-    "same": (_("Words that mean the same"), _("Names of one fact or one part, such as: vise; vice.")),
-    "states": (_("Only one at a time"), _("Facts that exclude each other, such as: feet up; feet down. Making one ends the others.")),
-    "demands": (_("What a step must find or say"), _("What the shop has learnt once, for every write-up.")),
+    "safe": (
+        _("Sources of danger"),
+        _("A step that opens one of these is refused while the fact beside it does not hold."),
+    ),
+    "temporary": (
+        _("What must not stay on"),
+        _("Facts that must have ended at the end, such as a guard on a shaft."),
+    ),
+    "same": (
+        _("Words that mean the same"),
+        _("Names of one fact or one part, such as: vise; vice."),
+    ),
+    "states": (
+        _("Only one at a time"),
+        _(
+            "Facts that exclude each other, such as: feet up; feet down. Making one ends the "
+            "others."
+        ),
+    ),
+    "demands": (
+        _("What a step must find or say"),
+        _("What the shop has learnt once, for every write-up."),
+    ),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One row of the page: its fields, where it is, what it touches, and whether it is open to be typed on."""
+    """One row of the page: its fields, where it is, what it touches, and whether it is open to be
+    typed on.
+    """
 
     form: Any
     place: str
@@ -46,31 +74,53 @@ def rules(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
     page = reports.rules_page()
     is_text = "text" in request.POST
-    text_form = RulesForm(request.POST if is_text else None, initial={"text": page.text, "seen": page.version or 0})
+    text_form = RulesForm(
+        request.POST if is_text else None, initial={"text": page.text, "seen": page.version or 0}
+    )
     seen_form = SeenRulesForm(request.POST or None, initial={"seen": page.version or 0})
     typed = rows_of(page.rules) if is_text or not request.POST else typed_rows(request.POST)
     wants_row = not is_text and bool({"add", "remove"} & request.POST.keys())
     if wants_row:
-        typed = changed(typed, add=request.POST.get("add", ""), remove=request.POST.get("remove", ""))
+        typed = changed(
+            typed, add=request.POST.get("add", ""), remove=request.POST.get("remove", "")
+        )
     is_sent = request.method == "POST" and not is_text and not wants_row
     rows = RuleRows(request.POST) if is_sent else RuleRows(rows=typed)
     effect = None
     if is_sent or is_text:
         form = text_form if is_text else seen_form
         try:
-            text = _text(text_form if is_text else rows, heading_of(page.text)) if form.is_valid() else None
+            text = (
+                _text(text_form if is_text else rows, heading_of(page.text))
+                if form.is_valid()
+                else None
+            )
             effect = reports.effect_of(text) if text is not None else None
             # What would come or go is shown first; the second press, with that in view, keeps it.
-            if effect and text is not None and (effect.is_silent or request.POST.get("known") == effect.digest):
+            if (
+                effect
+                and text is not None
+                and (effect.is_silent or request.POST.get("known") == effect.digest)
+            ):
                 actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)
                 messages.success(request, gettext("Rules saved as the newest version."))
                 return redirect("procedures:rules")
         except (Refused, ValidationError) as refused:
             effect = None
             # The rows have no line numbers.
-            form.add_error(None, refused.message if is_text else re.sub(r"^line \d+: ", "", str(refused.message)))
+            form.add_error(
+                None,
+                refused.message if is_text else re.sub(r"^line \d+: ", "", str(refused.message)),
+            )
     parts = _parts(rows, typed, request.POST.get("add", ""))
-    shown = {"page": page, "form": text_form, "seen_form": seen_form, "parts": parts, "effect": effect, "is_text": is_text}
+    shown = {
+        "page": page,
+        "form": text_form,
+        "seen_form": seen_form,
+        "parts": parts,
+        "effect": effect,
+        "is_text": is_text,
+    }
     return render(request, "procedures/rules.html", shown)
 
 
@@ -81,10 +131,14 @@ def _text(form: RulesForm | RuleRows, heading: str) -> str | None:
     return write_rules(form.rules(), heading) if form.is_valid() else None
 
 
-def _parts(rows: RuleRows, typed: dict[str, list[dict[str, str]]], added: str) -> list[dict[str, Any]]:
+def _parts(
+    rows: RuleRows, typed: dict[str, list[dict[str, str]]], added: str
+) -> list[dict[str, Any]]:
     """The kinds of rows, each with its lines."""
     asked = [asked_by(kind, row) for kind, its in typed.items() for row in its]
-    touches = iter(reports.touched(asked, tuple(names_in(row.get("words", "")) for row in typed["same"])))
+    touches = iter(
+        reports.touched(asked, tuple(names_in(row.get("words", "")) for row in typed["same"]))
+    )
     parts = []
     for kind, (title, about) in TITLES.items():
         lines = []
@@ -92,11 +146,21 @@ def _parts(rows: RuleRows, typed: dict[str, list[dict[str, str]]], added: str) -
             is_new = kind == added and number == len(typed[kind]) - 1
             if is_new:
                 next(iter(form.fields.values())).widget.attrs["autofocus"] = True
-            demand = demand_of({"because": "", "needs": "", "caution": "", "names": "", **row}) if kind == "demands" else None
-            when = "; ".join(f"{field}: {', '.join(names)}" for field, names in demand.when) if demand else ""
+            demand = (
+                demand_of({"because": "", "needs": "", "caution": "", "names": "", **row})
+                if kind == "demands"
+                else None
+            )
+            when = (
+                "; ".join(f"{field}: {', '.join(names)}" for field, names in demand.when)
+                if demand
+                else ""
+            )
             is_open = is_new or (form.is_bound and bool(form.errors)) or not when
             lines.append(Line(form, f"{kind}-{number}", next(touches), when, demand, is_open))
-        parts.append({"kind": kind, "title": title, "about": about, "rows": rows.sets[kind], "lines": lines})
+        parts.append(
+            {"kind": kind, "title": title, "about": about, "rows": rows.sets[kind], "lines": lines}
+        )
     return parts
 
 

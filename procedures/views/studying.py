@@ -17,8 +17,12 @@ from procedures.refused import Refused
 
 @require_POST
 def fork(request: HttpRequest, name: str) -> HttpResponse:
-    """Keeps the options and goes back to the page that asked, with them in its address so that it can be passed on."""
-    revision = access.revision_named(request.user, name, request.POST.get("revision", ""), today=timezone.localdate(shop_now()))
+    """Keeps the options and goes back to the page that asked, with them in its address so that it
+    can be passed on.
+    """
+    revision = access.revision_named(
+        request.user, name, request.POST.get("revision", ""), today=timezone.localdate(shop_now())
+    )
     chosen = request.POST.dict()
     try:
         kept = keep_fork(revision=revision, person=request.user, chosen=chosen)

@@ -67,14 +67,22 @@ def revision(request: HttpRequest, name: str, number: int) -> HttpResponse:
     return _revision_page(request, row)
 
 
-def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm | None = None) -> HttpResponse:
+def _revision_page(
+    request: HttpRequest, row: Revision, send_back: SendBackForm | None = None
+) -> HttpResponse:
     chosen = request.GET.dict()
     page = reports.revision_page(
-        request.user, row, today=timezone.localdate(shop_now()), chosen=chosen, show_all=chosen.get("_all") == "yes"
+        request.user,
+        row,
+        today=timezone.localdate(shop_now()),
+        chosen=chosen,
+        show_all=chosen.get("_all") == "yes",
     )
     context = {
         "page": page,
-        "impact": impact_of(row, now=shop_now()) if page.changes and page.state == "in review" else None,
+        "impact": impact_of(row, now=shop_now())
+        if page.changes and page.state == "in review"
+        else None,
         "study": page.study,
         "gaps": gaps_in(row) if page.findings else (),
         "send_back": send_back or SendBackForm(),
@@ -87,9 +95,11 @@ def _revision_page(request: HttpRequest, row: Revision, send_back: SendBackForm 
 def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     return _done(
-        request, row, "The draft is in review.",
+        request,
+        row,
+        "The draft is in review.",
         lambda: actions.send_to_review(revision=row, by=request.user, now=timezone.now()),
-    )  # fmt: skip
+    )
 
 
 @require_POST
@@ -99,9 +109,13 @@ def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if not form.is_valid():
         return _revision_page(request, row, form)
     return _done(
-        request, row, "It is a draft again, with your reason beside it.",
-        lambda: actions.send_back(revision=row, by=request.user, reason=form.cleaned_data["reason"]),
-    )  # fmt: skip
+        request,
+        row,
+        "It is a draft again, with your reason beside it.",
+        lambda: actions.send_back(
+            revision=row, by=request.user, reason=form.cleaned_data["reason"]
+        ),
+    )
 
 
 @require_POST
@@ -111,15 +125,22 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     form = ReleaseForm(request.POST)
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     if seen is None:
-        messages.error(request, gettext("This page was not sent as it was made. Open it again and release from there."))
+        messages.error(
+            request,
+            gettext("This page was not sent as it was made. Open it again and release from there."),
+        )
         return redirect("procedures:revision", name=name, number=number)
     return _done(
-        request, row, "Released. From now on this is the revision to study and to work by.",
+        request,
+        row,
+        "Released. From now on this is the revision to study and to work by.",
         lambda: actions.release(revision=row, by=request.user, seen=seen),
-    )  # fmt: skip
+    )
 
 
-def _done(request: HttpRequest, row: Revision, said: str, act: Callable[[], Revision]) -> HttpResponse:
+def _done(
+    request: HttpRequest, row: Revision, said: str, act: Callable[[], Revision]
+) -> HttpResponse:
     """Does it and says so, or says why not; back on the revision's page either way."""
     try:
         act()

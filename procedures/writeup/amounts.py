@@ -11,7 +11,8 @@ from procedures.writeup.model import Amount
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-# How a unit is written -> how it is shown, its kind, and its name in the unit library ("" where nothing converts).
+# How a unit is written -> how it is shown, its kind, and its name in the unit library ("" where
+# nothing converts).
 UNITS: dict[str, tuple[str, str, str]] = {
     "N·m": ("N·m", "torque", "newton * meter"),
     "Nm": ("N·m", "torque", "newton * meter"),
@@ -61,12 +62,14 @@ class BadAmount(ValueError):
 def read_amount(text: str, kinds: Collection[str] | None = None) -> Amount:
     """The amount that the whole text says, with tolerances worked out in its own unit.
 
-    `kinds` names the kinds of unit that fit here (torque, pressure, volume, length, mass, time, temperature, share, count).
-    Raises BadAmount for anything else.
+    `kinds` names the kinds of unit that fit here (torque, pressure, volume, length, mass, time,
+    temperature, share, count). Raises BadAmount for anything else.
     """
     name, amount = split_amount(text, kinds)
     if amount is None or name:
-        raise BadAmount(f"“{text}” is no amount. Write a number and a unit, such as 28 ± 2 N·m or 20..30 %.")
+        raise BadAmount(
+            f"“{text}” is no amount. Write a number and a unit, such as 28 ± 2 N·m or 20..30 %."
+        )
     return amount
 
 
@@ -77,17 +80,31 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
     """
     words = " ".join(text.split())
     if len(words) > LONGEST:
-        raise BadAmount(f"An amount has at most {LONGEST} characters; this one starts “{words[:40]}”.")
+        raise BadAmount(
+            f"An amount has at most {LONGEST} characters; this one starts “{words[:40]}”."
+        )
     found = _AMOUNT.search(words)
     if found is None:
-        if words and words.split()[-1].replace("⋅", "·") in UNITS and any(sign.isdigit() for sign in words):
-            raise BadAmount(f"“{words}” has a unit but no number that can be read. Write it such as 28 ± 2 N·m or 20..30 %.")
+        if (
+            words
+            and words.split()[-1].replace("⋅", "·") in UNITS
+            and any(sign.isdigit() for sign in words)
+        ):
+            raise BadAmount(
+                f"“{words}” has a unit but no number that can be read. Write it such as 28 ± "
+                "2 N·m or 20..30 %."
+            )
         return words, None
     name = words[: found.start()].strip()
     if "±" in name or ".." in name:
-        raise BadAmount(f"“{words}” is no amount. Write a number, its tolerance and one unit, such as 28 ± 2 N·m or 20..30 %.")
+        raise BadAmount(
+            f"“{words}” is no amount. Write a number, its tolerance and one unit, such as 28 "
+            "± 2 N·m or 20..30 %."
+        )
     if name and re.fullmatch(_NUMBER, name.split()[-1]):
-        raise BadAmount(f"“{words}” has two numbers one after the other. Write a number without spaces in it.")
+        raise BadAmount(
+            f"“{words}” has two numbers one after the other. Write a number without spaces in it."
+        )
     return name, _amount(found, words, kinds)
 
 
@@ -136,7 +153,9 @@ def _number(text: str) -> Decimal:
 
 
 def convert(amount: Amount, unit: str) -> Amount:
-    """The same amount in another unit of its kind, unrounded. Raises BadAmount where no such conversion exists."""
+    """The same amount in another unit of its kind, unrounded. Raises BadAmount where no such
+    conversion exists.
+    """
     target, kind = _unit(unit, unit, None)
     if target == amount.unit:
         return amount
@@ -155,7 +174,8 @@ def convert(amount: Amount, unit: str) -> Amount:
 def within(given: Amount, wanted: Amount) -> bool:
     """Does the whole of what is given lie inside what is wanted, both ends included?
 
-    A wanted amount without a tolerance is met by the same amount only. Raises BadAmount when the kinds differ.
+    A wanted amount without a tolerance is met by the same amount only. Raises BadAmount when the
+    kinds differ.
     """
     here = convert(given, wanted.unit)
     low, high = _ends(wanted)

@@ -1,20 +1,22 @@
-"""What does one change ask, at least, of people who are signed off: nothing, read again, answer again, show again?
+"""What does one change ask, at least, of people who are signed off: nothing, read again, answer
+again, show again?
 
-The rule, by what a change touches (the design's four words; the lines between them are the shop's own judgement, common
-practice, no source):
+The rule, by what a change touches (the design's four words; the lines between them are the shop's
+own judgement, common practice, no source):
 
-- **nothing**: words only. Titles and running text, a field written otherwise (other case, 28 Nm for 28 N·m), tools in
-  another order.
-- **read again**: a caution was reworded; a word that can turn the sense round (not, only, before, left, clockwise) came or
-  went; a tool, a hold point, the level or the write-up before this one changed; a step is no longer
-  critical; and words only, but in a critical step, because a program can't vouch that they still mean the same.
-- **answer again**: a value, a part or a fact changed; a figure, a unit or a word that counts (half, twice) in any text;
-  `only if` and the variants; what comes before what; a check; a step came, went or moved; a caution came or went, or
-  has another signal word.
-- **show again**: any of these in a step that is critical before or after, that became critical or went as a critical one, or
-  that changed its place with a critical one;
-  also another way to avoid the hazard there. What would be read again elsewhere is shown again here, but for the
-  words of a caution that change neither its signal word nor the way to avoid it, and for a reworded reason.
+- **nothing**: words only. Titles and running text, a field written otherwise (other case, 28 Nm for
+  28 N·m), tools in another order.
+- **read again**: a caution was reworded; a word that can turn the sense round (not, only, before,
+  left, clockwise) came or went; a tool, a hold point, the level or the write-up before this one
+  changed; a step is no longer critical; and words only, but in a critical step, because a program
+  can't vouch that they still mean the same.
+- **answer again**: a value, a part or a fact changed; a figure, a unit or a word that counts (half,
+  twice) in any text; `only if` and the variants; what comes before what; a check; a step came, went
+  or moved; a caution came or went, or has another signal word.
+- **show again**: any of these in a step that is critical before or after, that became critical or
+  went as a critical one, or that changed its place with a critical one; also another way to avoid
+  the hazard there. What would be read again elsewhere is shown again here, but for the words of a
+  caution that change neither its signal word nor the way to avoid it, and for a reworded reason.
 """
 
 from collections.abc import Iterable
@@ -44,7 +46,9 @@ _SAFETY = frozenset({"message", "avoid"})
 
 
 def rank(asks: str) -> int:
-    """The place of what is asked: 0 for nothing, 3 for show again. Raises ValueError for another word."""
+    """The place of what is asked: 0 for nothing, 3 for show again. Raises ValueError for another
+    word.
+    """
     return ASKS.index(asks)
 
 
@@ -53,11 +57,17 @@ def highest(asked: Iterable[str]) -> Asks:
     return cast("Asks", ASKS[max(map(rank, asked), default=0)])
 
 
-def judged(kind: str, old: str, new: str, *, same_meaning: bool, critical: bool) -> tuple[Asks, str, bool]:
+def judged(
+    kind: str, old: str, new: str, *, same_meaning: bool, critical: bool
+) -> tuple[Asks, str, bool]:
     """What the change of one field asks, why, and whether it is in the wording only."""
     asks, why = _plainly(kind, old, new, same_meaning=same_meaning)
     if asks == NOTHING:
-        return (READ, "words of a critical step changed", True) if critical else (NOTHING, "wording only", True)
+        return (
+            (READ, "words of a critical step changed", True)
+            if critical
+            else (NOTHING, "wording only", True)
+        )
     if critical and not (kind == "message" and asks == READ) and kind != "critical":
         return SHOW, f"{why}, in a critical step", False
     return asks, why, False

@@ -8,7 +8,9 @@ from procedures.writeup.grammar import KEYS
 from procedures.writeup.model import Amount, Caution, Fault
 from procedures.writeup.sections import Sheet
 
-CAUTION = re.compile(r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE)
+CAUTION = re.compile(
+    r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE
+)
 PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
 _KEY = re.compile(r" {0,3}([a-z][a-z ]{0,20}):")
 PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
@@ -21,7 +23,9 @@ INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+)\]\]")
 
 @dataclass(slots=True)
 class Body:
-    """What a stretch of text holds. `first_text` is the line of its first running text, 0 without any."""
+    """What a stretch of text holds. `first_text` is the line of its first running text, 0 without
+    any.
+    """
 
     text: str = ""
     cautions: list[Caution] = field(default_factory=list)
@@ -63,7 +67,10 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
     key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
     if key and key[1].strip() in KEYS:
         about = key[1].strip()
-        message = f"“{about}:” stands in the text, where it is not read. Put it directly under the heading, without a blank line."
+        message = (
+            f"“{about}:” stands in the text, where it is not read. Put it directly under the "
+            "heading, without a blank line."
+        )
         body.faults.append(Fault("bad-field", "error", step, about, number, message))
         return True
     body.first_text = body.first_text or number
@@ -78,7 +85,9 @@ def _amounts(sheet: Sheet, numbers: range, step: str | None, body: Body) -> None
             try:
                 body.amounts.append(read_amount(found[1].strip()))
             except BadAmount as bad:
-                body.faults.append(Fault("bad-amount", "error", step, found[1].strip(), number, str(bad)))
+                body.faults.append(
+                    Fault("bad-amount", "error", step, found[1].strip(), number, str(bad))
+                )
 
 
 def _indent(row: str) -> int:
@@ -87,7 +96,9 @@ def _indent(row: str) -> int:
 
 
 def caution_end(sheet: Sheet, start: int, stop: int, indent: int) -> int:
-    """The number of the first line below a caution: its own lines stand further in than its first one."""
+    """The number of the first line below a caution: its own lines stand further in than its first
+    one.
+    """
     end = start + 1
     for number in range(start + 1, stop):
         row = sheet.line(number)
@@ -99,7 +110,9 @@ def caution_end(sheet: Sheet, start: int, stop: int, indent: int) -> int:
 
 
 def _caution(sheet: Sheet, start: int, end: int, opening: re.Match[str]) -> Caution:
-    """The caution that starts on a line; lines without a key of their own belong to the one above."""
+    """The caution that starts on a line; lines without a key of their own belong to the one
+    above.
+    """
     parts: dict[str, list[str]] = {"hazard": [], "harm": [], "avoid": [], "": []}
     key = ""
     for number in range(start + 1, end):

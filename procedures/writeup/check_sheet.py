@@ -1,6 +1,8 @@
-"""What does a watching mechanic look at, line by line, and does what was measured lie where it should?
+"""What does a watching mechanic look at, line by line, and does what was measured lie where it
+should?
 
-The check sheet is made from the write-up: every critical step, every hold point, and every value to reach.
+The check sheet is made from the write-up: every critical step, every hold point, and every value to
+reach.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,7 +18,9 @@ SEEN = (UNAIDED, PROMPTED, NOT_RIGHT)
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """One value of a line: its name, the amount that the write-up asks for, and what was measured, as it was typed."""
+    """One value of a line: its name, the amount that the write-up asks for, and what was measured,
+    as it was typed.
+    """
 
     name: str
     amount: Amount
@@ -29,14 +33,20 @@ class Value:
 
     @property
     def is_within(self) -> bool | None:
-        """Whether what was measured lies in the range, both ends included; a bare number is in the write-up's unit.
+        """Whether what was measured lies in the range, both ends included; a bare number is in the
+        write-up's unit.
 
-        None where nothing was measured, or the write-up gives no range to hold it against. Raises BadAmount for what cannot be read.
+        None where nothing was measured, or the write-up gives no range to hold it against. Raises
+        BadAmount for what cannot be read.
         """
         if not self.measured:
             return None
         given = _measured(self.measured, self.amount)
-        return within(given, self.amount) if self.amount.low is not None or self.amount.high is not None else None
+        return (
+            within(given, self.amount)
+            if self.amount.low is not None or self.amount.high is not None
+            else None
+        )
 
     def as_dict(self) -> dict[str, object]:
         """The value as plain JSON; `within` only where it could be told."""
@@ -46,7 +56,9 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class LineSeen:
-    """One line: a step, and how it was seen (one of SEEN, or empty so far), with the values as measured and a note."""
+    """One line: a step, and how it was seen (one of SEEN, or empty so far), with the values as
+    measured and a note.
+    """
 
     step: str
     title: str
@@ -58,14 +70,17 @@ class LineSeen:
     def as_dict(self) -> dict[str, object]:
         """The line as plain JSON. Raises BadAmount for a value that cannot be read."""
         told: dict[str, object] = {
-            "step": self.step, "title": self.title, "critical": self.critical, "seen": self.seen,
+            "step": self.step,
+            "title": self.title,
+            "critical": self.critical,
+            "seen": self.seen,
             "values": [value.as_dict() for value in self.values],
         }
         return told | {"note": self.note} if self.note else told
 
     def faults(self) -> list[str]:
-        """What cannot be written down as it stands, in sentences: values that cannot be read, and values outside their range in
-        a line that is told as right."""
+        """What cannot be written down as it stands, in sentences: values that cannot be read, and
+        values outside their range in a line that is told as right."""
         found = []
         for value in self.values:
             try:
@@ -75,7 +90,8 @@ class LineSeen:
                 continue
             if outside and self.seen != NOT_RIGHT:
                 found.append(
-                    f"{self.title}: {value.measured} is outside {value.wanted}. Have it put right and write down the new value, or "
+                    f"{self.title}: {value.measured} is outside {value.wanted}. Have it put "
+                    "right and write down the new value, or "
                     "tell the line as not right."
                 )
         return found
@@ -84,20 +100,33 @@ class LineSeen:
 def check_sheet(steps: Iterable[Step]) -> tuple[LineSeen, ...]:
     """The lines for the steps that apply to one fork, in their order; nothing seen yet."""
     lines = (
-        (step, LineSeen(
-            step.id, step.title, bool(step.critical), "",
-            tuple(Value(target.name, target.amount) for target in (*step.torques, *step.measures)),
-        ))
+        (
+            step,
+            LineSeen(
+                step.id,
+                step.title,
+                bool(step.critical),
+                "",
+                tuple(
+                    Value(target.name, target.amount) for target in (*step.torques, *step.measures)
+                ),
+            ),
+        )
         for step in steps
     )
     return tuple(line for step, line in lines if step.critical or step.hold or line.values)
 
 
 def seen(line: LineSeen, how: str, measured: Sequence[str], note: str = "") -> LineSeen:
-    """The line as it was seen (empty: not told yet). Raises ValueError for another word than those of SEEN."""
+    """The line as it was seen (empty: not told yet). Raises ValueError for another word than those
+    of SEEN.
+    """
     if how and how not in SEEN:
         raise ValueError(f"A line is seen as {', '.join(SEEN)}, not as '{how}'.")
-    values = tuple(replace(value, measured=typed.strip()) for value, typed in zip(line.values, measured, strict=True))
+    values = tuple(
+        replace(value, measured=typed.strip())
+        for value, typed in zip(line.values, measured, strict=True)
+    )
     return replace(line, seen=how, values=values, note=note.strip())
 
 
@@ -106,10 +135,16 @@ _VALUE = {"wanted": str, "measured": str}
 
 
 def read_lines(told: object) -> list[dict[str, Any]]:
-    """The lines of a check sheet as `as_dict` gave them, from another site. Raises ValueError for anything else."""
+    """The lines of a check sheet as `as_dict` gave them, from another site. Raises ValueError for
+    anything else.
+    """
     lines: list[dict[str, Any]] = told if isinstance(told, list) else [{}]
     for line in lines:
-        if not (_has(line, _LINE, {"note": str}) and line["seen"] in SEEN and all(_has(value, _VALUE, {"within": bool}) for value in line["values"])):
+        if not (
+            _has(line, _LINE, {"note": str})
+            and line["seen"] in SEEN
+            and all(_has(value, _VALUE, {"within": bool}) for value in line["values"])
+        ):
             raise ValueError("This is no check sheet.")
     return lines
 
@@ -117,7 +152,8 @@ def read_lines(told: object) -> list[dict[str, Any]]:
 def _has(told: object, must: Mapping[str, type], may: Mapping[str, type]) -> bool:
     known = {**must, **may}
     return (
-        isinstance(told, dict) and must.keys() <= told.keys() <= known.keys()
+        isinstance(told, dict)
+        and must.keys() <= told.keys() <= known.keys()
         and all(isinstance(value, known[name]) for name, value in told.items())
     )
 

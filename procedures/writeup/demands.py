@@ -11,7 +11,18 @@ from procedures.writeup.model import Caution, Step
 from procedures.writeup.names import plain
 from procedures.writeup.plain_yaml import BadYaml, entries, word, words
 
-WHEN = ("opens", "needs", "makes", "ends", "takes off", "fits", "scraps", "fits new", "uses", "tool")
+WHEN = (
+    "opens",
+    "needs",
+    "makes",
+    "ends",
+    "takes off",
+    "fits",
+    "scraps",
+    "fits new",
+    "uses",
+    "tool",
+)
 OF_FACTS_AND_PARTS = ("needs", "makes", "ends", "takes off", "fits", "scraps", "fits new")
 SIGNALS = ("danger", "warning", "caution", "notice")  # the gravest first
 _KEYS = ("when", "needs", "caution", "names", "because")
@@ -19,10 +30,12 @@ _KEYS = ("when", "needs", "caution", "names", "because")
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """Each step with one of the names in each field of `when` needs the facts `needs`, or a safety message, or both.
+    """Each step with one of the names in each field of `when` needs the facts `needs`, or a safety
+    message, or both.
 
-    `caution` is the least grave signal word that will do, `names` the words that its title or hazard line must have;
-    both are empty when no message is demanded. `line` is where the demand begins in the rules.
+    `caution` is the least grave signal word that will do, `names` the words that its title or
+    hazard line must have; both are empty when no message is demanded. `line` is where the demand
+    begins in the rules.
     """
 
     when: tuple[tuple[str, tuple[str, ...]], ...]
@@ -36,7 +49,11 @@ class Demand:
 def read_demands(node: Node) -> tuple[Demand, ...]:
     """The demands that the rules list. Raises BadYaml."""
     if not isinstance(node, SequenceNode):
-        raise BadYaml("A list of demands belongs here, each with when, because, and needs or caution with names.", _line(node))
+        raise BadYaml(
+            "A list of demands belongs here, each with when, because, and needs or caution "
+            "with names.",
+            _line(node),
+        )
     return tuple(_demand(item) for item in node.value)
 
 
@@ -50,16 +67,26 @@ def _demand(node: Node) -> Demand:
         found[key] = value
     line = _line(node)
     if "when" not in found:
-        raise BadYaml("This demand has no when. Say which steps it is about, such as when: {tool: strap wrench}.", line)
+        raise BadYaml(
+            "This demand has no when. Say which steps it is about, such as when: {tool: strap "
+            "wrench}.",
+            line,
+        )
     if "because" not in found:
         raise BadYaml("This demand has no because. Say why in a few words.", line)
     if ("caution" in found) != ("names" in found):
-        raise BadYaml("caution and names belong together: the signal word, and the words that the message must have.", line)
+        raise BadYaml(
+            "caution and names belong together: the signal word, and the words that the "
+            "message must have.",
+            line,
+        )
     if "needs" not in found and "caution" not in found:
         raise BadYaml("This demand asks for nothing. Add needs, or caution with names.", line)
     caution = word(found["caution"]).lower() if "caution" in found else ""
     if caution and caution not in SIGNALS:
-        raise BadYaml(f"“{caution}” is no signal word. Use {', '.join(SIGNALS)}.", _line(found["caution"]))
+        raise BadYaml(
+            f"“{caution}” is no signal word. Use {', '.join(SIGNALS)}.", _line(found["caution"])
+        )
     names = word(found["names"]) if "names" in found else ""
     needs = _some(found["needs"]) if "needs" in found else ()
     return Demand(_when(found["when"]), word(found["because"]), needs, caution, names, line)
@@ -69,12 +96,20 @@ def _when(node: Node) -> tuple[tuple[str, tuple[str, ...]], ...]:
     found: dict[str, tuple[str, ...]] = {}
     for key, line, value in entries(node):
         if key not in WHEN:
-            raise BadYaml(f"“{key}” is no field that when can ask for. Use {', '.join(WHEN)}.", line)
+            raise BadYaml(
+                f"“{key}” is no field that when can ask for. Use {', '.join(WHEN)}.", line
+            )
         if key in found:
-            raise BadYaml(f"“{key}” stands in this when twice. Put all its names into one list.", line)
+            raise BadYaml(
+                f"“{key}” stands in this when twice. Put all its names into one list.", line
+            )
         found[key] = _some(value)
     if not found:
-        raise BadYaml("when names no field. Say which steps this is about, such as when: {tool: strap wrench}.", _line(node))
+        raise BadYaml(
+            "when names no field. Say which steps this is about, such as when: {tool: strap "
+            "wrench}.",
+            _line(node),
+        )
     return tuple(found.items())
 
 
@@ -93,7 +128,8 @@ def _line(node: Node) -> int:
 
 
 def first_met(demand: Demand, step: Step, key: Callable[[str], str]) -> int | None:
-    """The line of the first value of the step that the demand asks for; None when the step is not of its kind.
+    """The line of the first value of the step that the demand asks for; None when the step is not
+    of its kind.
 
     `key` is what facts and parts are compared by.
     """
@@ -117,12 +153,17 @@ def _values(step: Step, name: str) -> Iterator[tuple[str, int]]:
 
 
 def is_said(demand: Demand, cautions: tuple[Caution, ...]) -> bool:
-    """Does one of these safety messages have the signal word, or a graver one, and the words that the demand names?"""
+    """Does one of these safety messages have the signal word, or a graver one, and the words that
+    the demand names?
+    """
     grave = SIGNALS[: SIGNALS.index(demand.caution) + 1]
     # Whole words, in any case, with nothing but white space between them.
     side_by_side = r"\s+".join(map(re.escape, demand.names.split()))
     asked = re.compile(rf"(?<!\w){side_by_side}(?!\w)", re.IGNORECASE)
-    return any(each.word in grave and (asked.search(each.title) or asked.search(each.hazard)) for each in cautions)
+    return any(
+        each.word in grave and (asked.search(each.title) or asked.search(each.hazard))
+        for each in cautions
+    )
 
 
 def touches(demands: tuple[Demand, ...], step: Step, key: Callable[[str], str]) -> bool:

@@ -1,8 +1,9 @@
-"""What changed between two revisions of a write-up, and what does each change ask of people who are signed off?
+"""What changed between two revisions of a write-up, and what does each change ask of people who are
+signed off?
 
-Steps are lined up by their id, phases and cautions by their title and then by their place; fields are compared one by
-one and word by word. What each kind of change asks, and why, stands in `asks.py`. A suggestion is never a decision: the
-author may raise it, or lower it with a reason.
+Steps are lined up by their id, phases and cautions by their title and then by their place; fields
+are compared one by one and word by word. What each kind of change asks, and why, stands in
+`asks.py`. A suggestion is never a decision: the author may raise it, or lower it with a reason.
 """
 
 import hashlib
@@ -27,7 +28,9 @@ Pair = tuple[Row | None, Row | None]
 
 @dataclass(frozen=True, slots=True)
 class FieldChange:
-    """One field that changed. `words` marks which words stayed, went and came; `is_wording`: nothing but words changed."""
+    """One field that changed. `words` marks which words stayed, went and came; `is_wording`:
+    nothing but words changed.
+    """
 
     label: str
     old: str
@@ -40,7 +43,8 @@ class FieldChange:
 
 @dataclass(frozen=True, slots=True)
 class StepChange:
-    """One step that changed, came, went or stands elsewhere; also (with the key HEADER) all that stands around the steps.
+    """One step that changed, came, went or stands elsewhere; also (with the key HEADER) all that
+    stands around the steps.
 
     `number` and `old_number` are its places; None where it is not.
     """
@@ -71,7 +75,11 @@ class StepChange:
     @property
     def is_wording(self) -> bool:
         """Whether nothing but words changed."""
-        return self.state == "changed" and not self.is_moved and all(field.is_wording for field in self.fields)
+        return (
+            self.state == "changed"
+            and not self.is_moved
+            and all(field.is_wording for field in self.fields)
+        )
 
     @property
     def digest(self) -> str:
@@ -83,7 +91,9 @@ class StepChange:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """All that changed, first around the steps, then step by step in the order of the new text; steps that went stand where they stood."""
+    """All that changed, first around the steps, then step by step in the order of the new text;
+    steps that went stand where they stood.
+    """
 
     changes: tuple[StepChange, ...]
 
@@ -103,9 +113,13 @@ def compare(old: WriteUp, new: WriteUp) -> Comparison:
 
 
 def steps_changed(old: WriteUp, new: WriteUp) -> frozenset[str]:
-    """The ids of the steps that changed in more than their wording, came, went or moved: what rests on them must be looked at."""
+    """The ids of the steps that changed in more than their wording, came, went or moved: what rests
+    on them must be looked at.
+    """
     found = compare(old, new).changes
-    return frozenset(change.key for change in found if change.key != HEADER and not change.is_wording)
+    return frozenset(
+        change.key for change in found if change.key != HEADER and not change.is_wording
+    )
 
 
 def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
@@ -116,11 +130,17 @@ def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     for was, now in _paired(old.phases, new.phases, lambda phase: phase.title):
         shown = now or was
         where = f"phase “{shown.title}”: " if shown else ""
-        fields += _fields(of_phase(was) if was else (), of_phase(now) if now else (), where, critical=False)
-        fields += _cautions(was.cautions if was else (), now.cautions if now else (), where, critical=False)
+        fields += _fields(
+            of_phase(was) if was else (), of_phase(now) if now else (), where, critical=False
+        )
+        fields += _cautions(
+            was.cautions if was else (), now.cautions if now else (), where, critical=False
+        )
     if fields:
         asks, why = _gravest(fields)
-        yield StepChange(HEADER, new.title, old.title, None, None, False, False, tuple(fields), asks, why)
+        yield StepChange(
+            HEADER, new.title, old.title, None, None, False, False, tuple(fields), asks, why
+        )
 
 
 def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
@@ -131,13 +151,17 @@ def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     old_place, new_place = ({key: at for at, key in enumerate(keys)} for keys in (before, after))
     moved = {key: _passed(key, grave, old_place, new_place) for key in _moved(before, after)}
     for key in _in_order(old.steps, new.steps):
-        change = _step(key, was.get(key), now.get(key), is_moved=key in moved, near=moved.get(key, False))
+        change = _step(
+            key, was.get(key), now.get(key), is_moved=key in moved, near=moved.get(key, False)
+        )
         if change:
             yield change
 
 
 def _in_order(old: Sequence[Step], new: Sequence[Step]) -> list[str]:
-    """The ids of the new text in its order, each id that went right after the one that it stood behind."""
+    """The ids of the new text in its order, each id that went right after the one that it stood
+    behind.
+    """
     known = {step.id for step in new}
     gone: dict[str, list[str]] = {}  # by the step that they stood behind
     behind = ""
@@ -146,11 +170,16 @@ def _in_order(old: Sequence[Step], new: Sequence[Step]) -> list[str]:
             behind = step.id
         else:
             gone.setdefault(behind, []).append(step.id)
-    return [*gone.get("", ()), *(each for step in new for each in (step.id, *gone.get(step.id, ())))]
+    return [
+        *gone.get("", ()),
+        *(each for step in new for each in (step.id, *gone.get(step.id, ()))),
+    ]
 
 
 def _moved(old: list[str], new: list[str]) -> frozenset[str]:
-    """The fewest ids that stand elsewhere: those outside a longest run that both orders share (patience sorting)."""
+    """The fewest ids that stand elsewhere: those outside a longest run that both orders share
+    (patience sorting).
+    """
     place = {key: number for number, key in enumerate(old)}
     ends: list[int] = []  # the lowest place with which a run of each length can end
     last: list[str] = []
@@ -158,7 +187,7 @@ def _moved(old: list[str], new: list[str]) -> frozenset[str]:
     for key in new:
         length = bisect_left(ends, place[key])
         before[key] = last[length - 1] if length else None
-        ends[length:length + 1], last[length:length + 1] = [place[key]], [key]  # fmt: skip
+        ends[length : length + 1], last[length : length + 1] = [place[key]], [key]
     kept, at = set(), last[-1] if last else None
     while at is not None:
         kept.add(at)
@@ -166,12 +195,22 @@ def _moved(old: list[str], new: list[str]) -> frozenset[str]:
     return frozenset(new) - kept
 
 
-def _passed(key: str, grave: Iterable[str], before: Mapping[str, int], after: Mapping[str, int]) -> bool:
-    """Whether a step changed its place with a critical one; `before` and `after` are the places in both orders."""
-    return any((before[other] < before[key]) != (after[other] < after[key]) for other in grave if other != key)
+def _passed(
+    key: str, grave: Iterable[str], before: Mapping[str, int], after: Mapping[str, int]
+) -> bool:
+    """Whether a step changed its place with a critical one; `before` and `after` are the places in
+    both orders.
+    """
+    return any(
+        (before[other] < before[key]) != (after[other] < after[key])
+        for other in grave
+        if other != key
+    )
 
 
-def _step(key: str, was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> StepChange | None:
+def _step(
+    key: str, was: Step | None, now: Step | None, *, is_moved: bool, near: bool
+) -> StepChange | None:
     """The change of one step, None for none; `near`: it changed its place with a critical one."""
     critical = bool((was and was.critical) or (now and now.critical))
     fields = [
@@ -184,17 +223,39 @@ def _step(key: str, was: Step | None, now: Step | None, *, is_moved: bool, near:
     asks, why = _gravest([*whole, *fields], critical=critical)
     shown, old = now or was, was or now
     return StepChange(
-        key, shown.title if shown else "", old.title if old else "", now.number if now else None,
-        was.number if was else None, critical, is_moved, tuple(fields), asks, why,
-    )  # fmt: skip
+        key,
+        shown.title if shown else "",
+        old.title if old else "",
+        now.number if now else None,
+        was.number if was else None,
+        critical,
+        is_moved,
+        tuple(fields),
+        asks,
+        why,
+    )
 
 
 def _whole(was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> list[FieldChange]:
     """What the change of a step as a whole asks, as if it were a field."""
     if near:
-        return [FieldChange("", "", "", (), SHOW, "the step changed its place with a critical one", False)]
-    why = "the step is new" if was is None else "the step is gone" if now is None else "the step stands elsewhere"
-    return [FieldChange("", "", "", (), ANSWER, why, False)] if is_moved or was is None or now is None else []
+        return [
+            FieldChange(
+                "", "", "", (), SHOW, "the step changed its place with a critical one", False
+            )
+        ]
+    why = (
+        "the step is new"
+        if was is None
+        else "the step is gone"
+        if now is None
+        else "the step stands elsewhere"
+    )
+    return (
+        [FieldChange("", "", "", (), ANSWER, why, False)]
+        if is_moved or was is None or now is None
+        else []
+    )
 
 
 def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[Asks, str]:
@@ -204,14 +265,20 @@ def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[
     return first.asks, first.why
 
 
-def _cautions(old: Sequence[Caution], new: Sequence[Caution], where: str, *, critical: bool) -> Iterator[FieldChange]:
+def _cautions(
+    old: Sequence[Caution], new: Sequence[Caution], where: str, *, critical: bool
+) -> Iterator[FieldChange]:
     for was, now in _paired(old, new, lambda caution: caution.title):
         shown = now or was
         label = f"{where}caution “{shown.title}”, " if shown else where
-        yield from _fields(of_caution(was) if was else (), of_caution(now) if now else (), label, critical=critical)
+        yield from _fields(
+            of_caution(was) if was else (), of_caution(now) if now else (), label, critical=critical
+        )
 
 
-def _fields(old: Iterable[Facet], new: Iterable[Facet], where: str, *, critical: bool) -> Iterator[FieldChange]:
+def _fields(
+    old: Iterable[Facet], new: Iterable[Facet], where: str, *, critical: bool
+) -> Iterator[FieldChange]:
     was, now = ({facet.label: facet for facet in facets} for facets in (old, new))
     for label, facet in {**was, **now}.items():
         before, after = was.get(label), now.get(label)
@@ -220,7 +287,9 @@ def _fields(old: Iterable[Facet], new: Iterable[Facet], where: str, *, critical:
             yield change
 
 
-def _field(kind: str, label: str, before: Facet | None, after: Facet | None, *, critical: bool) -> FieldChange | None:
+def _field(
+    kind: str, label: str, before: Facet | None, after: Facet | None, *, critical: bool
+) -> FieldChange | None:
     old, new = before.text if before else "", after.text if after else ""
     same = _meaning(before) == _meaning(after)
     words = word_diff(old, new)
@@ -235,12 +304,20 @@ def _meaning(facet: Facet | None) -> Meaning:
     return facet.meaning if facet and facet.text else ()
 
 
-def _paired(old: Sequence[Row], new: Sequence[Row], title: Callable[[Row], str]) -> Iterator[Pair[Row]]:
-    """Rows of the same title beside each other, the first ones of one title first; the others by their place."""
-    places: dict[str, deque[int]] = {}  # of the old rows of a title that have no row beside them yet
+def _paired(
+    old: Sequence[Row], new: Sequence[Row], title: Callable[[Row], str]
+) -> Iterator[Pair[Row]]:
+    """Rows of the same title beside each other, the first ones of one title first; the others by
+    their place.
+    """
+    places: dict[
+        str, deque[int]
+    ] = {}  # of the old rows of a title that have no row beside them yet
     for place, row in enumerate(old):
         places.setdefault(plain(title(row)), deque()).append(place)
-    found = [(there.popleft() if (there := places.get(plain(title(now)))) else None, now) for now in new]
+    found = [
+        (there.popleft() if (there := places.get(plain(title(now)))) else None, now) for now in new
+    ]
     taken = {place for place, _ in found}
     left = deque(row for place, row in enumerate(old) if place not in taken)
     for at, after in found:

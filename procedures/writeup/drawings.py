@@ -1,4 +1,6 @@
-"""Which drawings does a text name, and how is one set into a page: with ids of its own, mirrored, or without its labels?"""
+"""Which drawings does a text name, and how is one set into a page: with ids of its own, mirrored,
+or without its labels?
+"""
 
 import hashlib
 import re
@@ -11,7 +13,8 @@ from procedures.writeup.sections import cut
 
 SCHEME = "drawing:"
 SVG = "http://www.w3.org/2000/svg"
-NO_MIRROR = "data-mirror"  # "no" where a mirrored drawing would show something else, such as a left-hand thread
+# "no" where a mirrored drawing would show something else, such as a left-hand thread
+NO_MIRROR = "data-mirror"
 LABELS = "labels"  # the class of the group with the names of the parts
 
 _NAMED = re.compile(r"!\[(?:[^\]!]|!(?!\[))*+\]\(\s*<?" + SCHEME + r"([^)\s>]*)")
@@ -23,7 +26,9 @@ _REFERENCE = re.compile(r"url\(#([^()]++)\)")
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture as pages show it: a drawing as its SVG text, or a photo as its address with its size in pixels."""
+    """A picture as pages show it: a drawing as its SVG text, or a photo as its address with its
+    size in pixels.
+    """
 
     description: str
     svg: str = ""
@@ -32,11 +37,16 @@ class Picture:
     height: int = 0
 
     def html(self, *, uid: str, mirror: bool = False, labels: bool = True) -> str:
-        """The picture as HTML. The ids in a drawing begin with `uid`, so that it may stand on a page twice; photos are never mirrored."""
+        """The picture as HTML. The ids in a drawing begin with `uid`, so that it may stand on a
+        page twice; photos are never mirrored.
+        """
         if self.svg:
             return placed(self.svg, uid=uid, mirror=mirror, labels=labels)
         size = f' width="{self.width}" height="{self.height}"' if self.width and self.height else ""
-        return f'<img src="{escape(self.address)}" alt="{escape(self.description)}"{size} loading="lazy">'
+        return (
+            f'<img src="{escape(self.address)}" alt="{escape(self.description)}"{size} '
+            'loading="lazy">'
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +58,9 @@ class Named:
 
 
 def named(text: str) -> tuple[Named, ...]:
-    """Every drawing that a write-up names, in the order of the text; what stands in code names none."""
+    """Every drawing that a write-up names, in the order of the text; what stands in code names
+    none.
+    """
     if SCHEME not in text:
         return ()
     sheet = cut(text)
@@ -61,7 +73,9 @@ def named(text: str) -> tuple[Named, ...]:
 
 
 def without_code(row: str) -> str:
-    """A line without its code spans: a run of ticks up to the next run of the same length, as in Markdown."""
+    """A line without its code spans: a run of ticks up to the next run of the same length, as in
+    Markdown.
+    """
     runs = [(found.start(), found.end()) for found in _TICKS.finditer(row)]
     next_like: dict[int, int] = {}  # by length: the run that comes next
     closed_by: list[int | None] = [None] * len(runs)
@@ -85,9 +99,11 @@ def names_in(text: str) -> frozenset[str]:
 
 
 def placed(svg: str, *, uid: str, mirror: bool = False, labels: bool = True) -> str:
-    """A drawing for the inside of a page: its ids begin with `uid`, mirrored if asked for, with or without the names of its parts.
+    """A drawing for the inside of a page: its ids begin with `uid`, mirrored if asked for, with or
+    without the names of its parts.
 
-    What only the library needs to know (words to search by) is left out, since it could tell an answer.
+    What only the library needs to know (words to search by) is left out, since it could tell an
+    answer.
     """
     root = _tree(svg)
     if mirror and _may_mirror(root):
@@ -107,7 +123,8 @@ def placed(svg: str, *, uid: str, mirror: bool = False, labels: bool = True) -> 
 
 
 def mirrored(svg: str) -> str:
-    """The drawing, flipped about the middle of its view box with its words still readable; as it is where that would show something else.
+    """The drawing, flipped about the middle of its view box with its words still readable; as it is
+    where that would show something else.
 
     A drawing is not mirrored when it says so, or when its words say left or right.
     """
@@ -119,7 +136,9 @@ def mirrored(svg: str) -> str:
 
 
 def is_mirrored(seed: str) -> bool:
-    """Whether the drawing of this showing is to be mirrored: half of all seeds say yes, and one seed always says the same."""
+    """Whether the drawing of this showing is to be mirrored: half of all seeds say yes, and one
+    seed always says the same.
+    """
     return hashlib.sha256(seed.encode()).digest()[0] % 2 == 1
 
 
@@ -141,7 +160,9 @@ def words_of(svg: str) -> tuple[str, str, str]:
 
 
 def _tree(svg: str) -> Element:
-    """The drawing as a tree without namespaces, as HTML takes it. Only library drawings and cleaned ones come here."""
+    """The drawing as a tree without namespaces, as HTML takes it. Only library drawings and cleaned
+    ones come here.
+    """
     root = ElementTree.fromstring(svg)  # noqa: S314  (trusted: shipped with the program, or made anew by the cleaner)
     for element in root.iter():
         element.tag = element.tag.removeprefix(f"{{{SVG}}}")
@@ -149,7 +170,9 @@ def _tree(svg: str) -> Element:
 
 
 def _view_box(root: Element) -> tuple[float, float, float, float]:
-    left, top, width, height = (float(part) for part in root.get("viewBox", "0 0 1 1").replace(",", " ").split())
+    left, top, width, height = (
+        float(part) for part in root.get("viewBox", "0 0 1 1").replace(",", " ").split()
+    )
     return left, top, width, height
 
 
@@ -171,7 +194,9 @@ def _mirror(root: Element) -> None:
 
 
 def _unflip_words(element: Element, anchor: str) -> None:
-    """Flip each text of a flipped drawing once more, about its own place, and let it run to the other side."""
+    """Flip each text of a flipped drawing once more, about its own place, and let it run to the
+    other side.
+    """
     anchor = element.get("text-anchor", anchor)
     if element.tag != "text":
         for child in element:

@@ -1,13 +1,25 @@
-"""What is there to compare in a step and in a header: each field as people read it, and what it means?
+"""What is there to compare in a step and in a header: each field as people read it, and what it
+means?
 
-`text` is what is shown and compared word by word. `meaning` is the same however it is written: names as they compare,
-amounts as numbers with their unit. Two fields with one meaning differ in their wording at most.
+`text` is what is shown and compared word by word. `meaning` is the same however it is written:
+names as they compare, amounts as numbers with their unit. Two fields with one meaning differ in
+their wording at most.
 """
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from procedures.writeup.model import Amount, Caution, Check, Condition, Phase, Step, Target, Variant, WriteUp
+from procedures.writeup.model import (
+    Amount,
+    Caution,
+    Check,
+    Condition,
+    Phase,
+    Step,
+    Target,
+    Variant,
+    WriteUp,
+)
 from procedures.writeup.names import plain
 
 Meaning = tuple[object, ...]
@@ -28,20 +40,36 @@ def of_step(step: Step) -> Iterator[Facet]:
     yield _words("title", "title", step.title)
     yield _words("critical", "critical", step.critical)
     yield _words("body", "text", step.body)
-    yield Facet("condition", "only if", "; ".join(map(_condition, step.only_if)), _conditions(step.only_if))
+    yield Facet(
+        "condition", "only if", "; ".join(map(_condition, step.only_if)), _conditions(step.only_if)
+    )
     for label, names in (
-        ("needs", step.needs), ("makes", step.makes), ("ends", step.ends), ("opens", step.opens),
-        ("takes off", step.takes_off), ("scraps", step.scraps), ("fits", step.fits), ("fits new", step.fits_new),
-    ):  # fmt: skip
+        ("needs", step.needs),
+        ("makes", step.makes),
+        ("ends", step.ends),
+        ("opens", step.opens),
+        ("takes off", step.takes_off),
+        ("scraps", step.scraps),
+        ("fits", step.fits),
+        ("fits new", step.fits_new),
+    ):
         yield _names("names", label, names)
     yield _names("order", "after", step.after)
     yield Facet("tool", "tool", "; ".join(step.tools), (frozenset(map(plain, step.tools)),))
-    yield Facet("value", "uses", "; ".join(_used(one.name, one.amount) for one in step.uses),
-                tuple((plain(one.name), one.amount and _amount(one.amount)) for one in step.uses))  # fmt: skip
+    yield Facet(
+        "value",
+        "uses",
+        "; ".join(_used(one.name, one.amount) for one in step.uses),
+        tuple((plain(one.name), one.amount and _amount(one.amount)) for one in step.uses),
+    )
     yield _targets("torque", step.torques)
     yield _targets("measure", step.measures)
-    yield Facet("check", "check", "; ".join(map(_check, step.checks)),
-                tuple((plain(one.look), plain(one.otherwise)) for one in step.checks))  # fmt: skip
+    yield Facet(
+        "check",
+        "check",
+        "; ".join(map(_check, step.checks)),
+        tuple((plain(one.look), plain(one.otherwise)) for one in step.checks),
+    )
     yield Facet("hold", "hold", "yes" if step.hold else "", (step.hold,))
 
 
@@ -50,14 +78,25 @@ def of_header(writeup: WriteUp) -> Iterator[Facet]:
     yield _words("title", "title", writeup.title)
     yield Facet("tool", "level", writeup.level, (plain(writeup.level),))
     yield Facet("value", "interval", writeup.interval, (plain(writeup.interval),))
-    yield Facet("condition", "variants", "; ".join(map(_variant, writeup.variants)),
-                tuple((plain(one.name), frozenset(map(plain, one.options))) for one in writeup.variants))  # fmt: skip
+    yield Facet(
+        "condition",
+        "variants",
+        "; ".join(map(_variant, writeup.variants)),
+        tuple((plain(one.name), frozenset(map(plain, one.options))) for one in writeup.variants),
+    )
     never = [one.conditions for one in writeup.never]
-    yield Facet("condition", "never", " / ".join("; ".join(map(_condition, one)) for one in never),
-                (frozenset(map(_conditions, never)),))  # fmt: skip
+    yield Facet(
+        "condition",
+        "never",
+        " / ".join("; ".join(map(_condition, one)) for one in never),
+        (frozenset(map(_conditions, never)),),
+    )
     for label, names in (
-        ("given", writeup.given), ("leaves", writeup.leaves), ("off", writeup.off), ("leaves off", writeup.leaves_off),
-    ):  # fmt: skip
+        ("given", writeup.given),
+        ("leaves", writeup.leaves),
+        ("off", writeup.off),
+        ("leaves off", writeup.leaves_off),
+    ):
         yield Facet("names", label, "; ".join(names), (frozenset(map(plain, names)),))
     yield Facet("tool", "follows", writeup.follows, (plain(writeup.follows),))
     yield _words("body", "introduction", writeup.intro)
@@ -106,7 +145,9 @@ def _condition(condition: Condition) -> str:
 
 
 def _conditions(conditions: Iterable[Condition]) -> Meaning:
-    return (frozenset((plain(one.variant), frozenset(map(plain, one.options))) for one in conditions),)
+    return (
+        frozenset((plain(one.variant), frozenset(map(plain, one.options))) for one in conditions),
+    )
 
 
 def _variant(variant: Variant) -> str:

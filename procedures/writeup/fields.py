@@ -9,7 +9,9 @@ from procedures.writeup.sections import Sheet
 
 
 class FieldReader:
-    """Reads the field lines of one step: `values` for the model by its own names, `lines` and `faults`."""
+    """Reads the field lines of one step: `values` for the model by its own names, `lines` and
+    `faults`.
+    """
 
     def __init__(self, step: str) -> None:
         self.step = step
@@ -25,13 +27,19 @@ class FieldReader:
         self.faults.append(Fault(code, "error", self.step, about, line, message))
 
     def read(self, sheet: Sheet, numbers: range) -> int:
-        """Read the lines directly under the heading; the number of the first line that belongs to the text below them."""
+        """Read the lines directly under the heading; the number of the first line that belongs to
+        the text below them.
+        """
         for number in numbers:
             row = sheet.line(number)
             if not row.strip():
                 return number
             if number in sheet.fences:
-                self.fault(row.strip(), number, "A code fence stands directly under the heading. Leave a blank line above it.")
+                self.fault(
+                    row.strip(),
+                    number,
+                    "A code fence stands directly under the heading. Leave a blank line above it.",
+                )
                 return number
             self._row(row, number)
         return numbers.stop
@@ -39,10 +47,20 @@ class FieldReader:
     def _row(self, row: str, line: int) -> None:
         key, colon, value = (piece.strip() for piece in row.partition(":"))
         if not colon:
-            self.fault(row.strip(), line, f"“{row.strip()}” is no field line. Write key: value, or leave a blank line above the text.")
+            self.fault(
+                row.strip(),
+                line,
+                f"“{row.strip()}” is no field line. Write key: value, or leave a blank line "
+                "above the text.",
+            )
             return
         if key not in KEYS:
-            self.fault(key, line, f"“{key}” is no field of a step. Leave a blank line above the text, or correct the key.")
+            self.fault(
+                key,
+                line,
+                f"“{key}” is no field of a step. Leave a blank line above the text, or "
+                "correct the key.",
+            )
         elif not value:
             self.fault(key, line, f"“{key}” has no value. Write one or take the line out.")
         elif key == "critical":
@@ -53,7 +71,11 @@ class FieldReader:
     def _parts(self, key: str, value: str, line: int) -> None:
         for part in parted(value):
             if not part:
-                self.fault(key, line, f"“{key}” has an empty value between two semicolons. Take one semicolon out.")
+                self.fault(
+                    key,
+                    line,
+                    f"“{key}” has an empty value between two semicolons. Take one semicolon out.",
+                )
                 continue
             try:
                 self._value(key, part, line)
@@ -83,11 +105,22 @@ class FieldReader:
     def _check(self, part: str, line: int) -> None:
         look, bar, otherwise = (piece.strip() for piece in part.partition("|"))
         if not look or (bar and not otherwise):
-            self.fault("check", line, "A side of this check is empty. Write what is looked at | what happens if it fails.")
+            self.fault(
+                "check",
+                line,
+                "A side of this check is empty. Write what is looked at | what happens if it "
+                "fails.",
+            )
         else:
             self._keep("checks", "check", Check(look, otherwise, line), line)
 
-    def _keep(self, name: str, key: str, value: str | bool | Condition | Consumable | Target | Check, line: int) -> None:
+    def _keep(
+        self,
+        name: str,
+        key: str,
+        value: str | bool | Condition | Consumable | Target | Check,
+        line: int,
+    ) -> None:
         self.values.setdefault(name, []).append(value)
         self._lines.setdefault(key, []).append(line)
 
@@ -102,5 +135,8 @@ def _consumable(part: str, line: int) -> Consumable:
 def _target(part: str, line: int, kinds: tuple[str, ...] | None) -> Target:
     name, amount = split_amount(part, kinds)
     if amount is None:
-        raise BadAmount(f"“{part}” has no amount that can be read. Write a number and a unit, such as 28 ± 2 N·m.")
+        raise BadAmount(
+            f"“{part}” has no amount that can be read. Write a number and a unit, such as 28 "
+            "± 2 N·m."
+        )
     return Target(name, amount, part, line)

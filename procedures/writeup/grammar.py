@@ -2,7 +2,8 @@
 
 from procedures.writeup.model import Condition
 
-# Field keys whose values are names, in the order in which a step takes effect, and where the model keeps them.
+# Field keys whose values are names, in the order in which a step takes effect, and where the model
+# keeps them.
 NAMES = {
     "after": "after",
     "opens": "opens",

@@ -31,7 +31,11 @@ class HeaderReader:
         if not sheet.closed:
             self.fault(RULER, 1, "The header has no end. Write a line with --- below it.")
         elif sheet.header is None:
-            self.fault("title", 1, "There is no header. Start the text with a line ---, a title and another line ---.")
+            self.fault(
+                "title",
+                1,
+                "There is no header. Start the text with a line ---, a title and another line ---.",
+            )
         else:
             self._entries(sheet.header)
 
@@ -46,15 +50,24 @@ class HeaderReader:
             if key in seen:
                 self.fault(key, line + 1, f"“{key}” stands in the header twice. Keep one of them.")
             elif key not in HEADER:
-                self.fault(key, line + 1, f"“{key}” is no key of the header. Known are {', '.join(sorted(HEADER))}.")
+                self.fault(
+                    key,
+                    line + 1,
+                    f"“{key}” is no key of the header. Known are {', '.join(sorted(HEADER))}.",
+                )
             else:
                 self._entry(key, line + 1, node)
             seen.add(key)
         if "title" not in seen:
-            self.fault("title", 1, "The header has no title. Write title: and what the write-up is called.")
+            self.fault(
+                "title", 1, "The header has no title. Write title: and what the write-up is called."
+            )
 
     def _entry(self, key: str, line: int, node: Node) -> None:
-        readers: dict[str, Callable[[str, int, Node], None]] = {"variants": self._variants, "never": self._never}
+        readers: dict[str, Callable[[str, int, Node], None]] = {
+            "variants": self._variants,
+            "never": self._never,
+        }
         self.lines[key] = (line,)
         try:
             readers.get(key, self._list if key in LISTS else self._text)(key, line, node)
@@ -69,7 +82,10 @@ class HeaderReader:
         if key == "released" and not _is_day(text):
             raise BadYaml("It is a day such as 2026-11-25.")
         if key == "released_at" and not _is_instant(text):
-            raise BadYaml("It is a moment with its offset, such as 2026-11-25T15:47:00+01:00 or 2026-11-25T14:47:00Z.")
+            raise BadYaml(
+                "It is a moment with its offset, such as 2026-11-25T15:47:00+01:00 or "
+                "2026-11-25T14:47:00Z."
+            )
         self.values[key] = text
 
     def _list(self, key: str, line: int, node: Node) -> None:
@@ -88,7 +104,11 @@ class HeaderReader:
                 continue
             once = tuple({plain(text): text for text in reversed(given)}.values())[::-1]
             if not shown or plain(shown) in variants or not once:
-                self.fault(shown, where, f"“{shown}” needs a name that no other variant has, and at least one option.")
+                self.fault(
+                    shown,
+                    where,
+                    f"“{shown}” needs a name that no other variant has, and at least one option.",
+                )
                 continue
             if len(once) < len(given):
                 self.fault(shown, where, f"“{shown}” has an option twice. Keep one of them.")

@@ -15,7 +15,9 @@ def is_id(text: str) -> bool:
 
 
 def step_ids(steps: Sequence[Section]) -> tuple[str, ...]:
-    """The id of each step heading: the one written there, or one from its title where none is written, a second time or badly."""
+    """The id of each step heading: the one written there, or one from its title where none is
+    written, a second time or badly.
+    """
     ids: dict[int, str] = {}
     taken: set[str] = set()
     for index, step in enumerate(steps):
@@ -31,12 +33,16 @@ def step_ids(steps: Sequence[Section]) -> tuple[str, ...]:
 
 
 def from_title(title: str) -> str:
-    """The title in lower case, other runs than letters and digits as one hyphen, none at the ends."""
+    """The title in lower case, other runs than letters and digits as one hyphen, none at the
+    ends.
+    """
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-") or "step"
 
 
 def _free(wanted: str, taken: set[str], turns: dict[str, int]) -> str:
-    """The wanted id, or it with -2, -3 … when it is taken; `turns` remembers where the counting stands."""
+    """The wanted id, or it with -2, -3 … when it is taken; `turns` remembers where the counting
+    stands.
+    """
     found, turn = wanted, turns.get(wanted, 2)
     while found in taken:
         found = f"{wanted}-{turn}"
@@ -46,14 +52,21 @@ def _free(wanted: str, taken: set[str], turns: dict[str, int]) -> str:
 
 
 def write_ids(text: str) -> str:
-    """The same text with {#id} behind each step heading that has none; every step keeps the id that it had."""
+    """The same text with {#id} behind each step heading that has none; every step keeps the id that
+    it had.
+    """
     if len(text) > LONGEST:
         return text
     steps = [section for section in cut(text).sections if section.depth == 3]
-    wanting = {step.line: its for step, its in zip(steps, step_ids(steps), strict=True) if step.written_id is None}
+    wanting = {
+        step.line: its
+        for step, its in zip(steps, step_ids(steps), strict=True)
+        if step.written_id is None
+    }
     if not wanting:
         return text
     rows = [(found[1], found[2]) for found in _ROW.finditer(text)]
     return "".join(
-        (f"{row.rstrip()} {{#{wanting[number]}}}" if number in wanting else row) + end for number, (row, end) in enumerate(rows, 1)
+        (f"{row.rstrip()} {{#{wanting[number]}}}" if number in wanting else row) + end
+        for number, (row, end) in enumerate(rows, 1)
     )

@@ -1,22 +1,35 @@
 """Does a text hold letters that nobody sees, or that turn the order of what stands beside them?
 
-Unicode Standard Annex 9 (2.1 to 2.4) names the marks that turn the direction of writing; Unicode Technical Standard 39, 5.4, counts
-unseen letters and heaps of accents among what identifiers should not have. Categories are those of Unicode's character database.
+Unicode Standard Annex 9 (2.1 to 2.4) names the marks that turn the direction of writing; Unicode
+Technical Standard 39, 5.4, counts unseen letters and heaps of accents among what identifiers should
+not have. Categories are those of Unicode's character database.
 """
 
 import unicodedata
 from collections.abc import Iterator
 
 _UNSEEN = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
-# Letters that show nothing though their category says otherwise (Default_Ignorable_Code_Point; the braille blank from memory).
-_BLANK = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u180b\u180c\u180d\u180f\u2800\u3164\uffa0") | {chr(code) for code in range(0xFE00, 0xFE10)}
+# Letters that show nothing though their category says otherwise (Default_Ignorable_Code_Point; the
+# braille blank from memory).
+_BLANK = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u180b\u180c\u180d\u180f\u2800\u3164\uffa0") | {
+    chr(code) for code in range(0xFE00, 0xFE10)
+}
 _LAYOUT = frozenset("\n\r\t")
 MOST_ACCENTS = 4  # one upon the other; UTS 39, 5.4
 
 
 def hidden_in(text: str, *, is_line: bool = False) -> str:
-    """How the first letter is called that nobody sees, as U+202E; empty without one. Line ends and tabs count only in a line."""
-    return next((f"U+{ord(letter):04X}" for letter in text if _is_hidden(letter) and (is_line or letter not in _LAYOUT)), "")
+    """How the first letter is called that nobody sees, as U+202E; empty without one. Line ends and
+    tabs count only in a line.
+    """
+    return next(
+        (
+            f"U+{ord(letter):04X}"
+            for letter in text
+            if _is_hidden(letter) and (is_line or letter not in _LAYOUT)
+        ),
+        "",
+    )
 
 
 def _is_hidden(letter: str) -> bool:
@@ -24,28 +37,43 @@ def _is_hidden(letter: str) -> bool:
 
 
 def without_hidden(text: str) -> str:
-    """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line ends are one sign.
+    """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line
+    ends are one sign.
 
-    A mark that parts words or lines, such as U+2028, becomes a space, so that no two words run together.
+    A mark that parts words or lines, such as U+2028, becomes a space, so that no two words run
+    together.
     """
     plain = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(letter if letter in _LAYOUT or not _is_hidden(letter) else " " * letter.isspace() for letter in plain)
+    return "".join(
+        letter if letter in _LAYOUT or not _is_hidden(letter) else " " * letter.isspace()
+        for letter in plain
+    )
 
 
 def in_one_line(text: str) -> str:
     """The text in normal form C, with each run of spaces as one and none at the ends."""
-    return " ".join(part for part in unicodedata.normalize("NFC", text).replace("\u00a0", " ").split(" ") if part)
+    return " ".join(
+        part
+        for part in unicodedata.normalize("NFC", text).replace("\u00a0", " ").split(" ")
+        if part
+    )
 
 
 def wrong_with_name(name: str) -> str:
     """What is wrong with the name of a person or a place, in a sentence; empty where nothing is."""
     hidden = hidden_in(name, is_line=True)
     if hidden:
-        return f"The name holds a letter that nobody sees ({hidden}). Delete it and type the name anew."
+        return (
+            f"The name holds a letter that nobody sees ({hidden}). Delete it and type the name "
+            "anew."
+        )
     if not any(letter.isalnum() for letter in name):
         return "The name has no letter in it. Write the name as it is to be printed."
     if max(_heaps(name)) > MOST_ACCENTS:
-        return f"The name has more than {MOST_ACCENTS} accents on one letter. Write it as it is to be printed."
+        return (
+            f"The name has more than {MOST_ACCENTS} accents on one letter. Write it as it is to "
+            "be printed."
+        )
     return ""
 
 

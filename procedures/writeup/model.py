@@ -7,13 +7,17 @@ Lines = tuple[tuple[str, tuple[int, ...]], ...]
 
 
 def lines_of(lines: Lines, key: str) -> tuple[int, ...]:
-    """The line of each value under a key, in the order of the values; empty when the key is not there."""
+    """The line of each value under a key, in the order of the values; empty when the key is not
+    there.
+    """
     return next((found for name, found in lines if name == key), ())
 
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """A number or a range with its unit. `value` is None for a range, `low` and `high` for a bare number."""
+    """A number or a range with its unit. `value` is None for a range, `low` and `high` for a bare
+    number.
+    """
 
     low: Decimal | None
     value: Decimal | None
@@ -30,7 +34,9 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What the reader of the text found wrong; `step` is the id of the step it stands in, None outside steps."""
+    """What the reader of the text found wrong; `step` is the id of the step it stands in, None
+    outside steps.
+    """
 
     code: str
     level: str
@@ -81,7 +87,9 @@ class Variant:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A value to reach (`torque`, `measure`), with the name before it, if any; `text` is both as written."""
+    """A value to reach (`torque`, `measure`), with the name before it, if any; `text` is both as
+    written.
+    """
 
     name: str
     amount: Amount
@@ -109,7 +117,9 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """A part of the work. `body` is the Markdown between its heading and its first step, without the cautions."""
+    """A part of the work. `body` is the Markdown between its heading and its first step, without
+    the cautions.
+    """
 
     title: str
     line: int
@@ -155,7 +165,9 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class WriteUp:
-    """One procedure of the shop. `faults` says what could not be read; the rest was read without it."""
+    """One procedure of the shop. `faults` says what could not be read; the rest was read without
+    it.
+    """
 
     title: str = ""
     level: str = ""

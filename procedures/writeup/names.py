@@ -2,5 +2,7 @@
 
 
 def plain(name: str) -> str:
-    """The name as it is compared: in lower case, each run of white space as one space, none at the ends."""
+    """The name as it is compared: in lower case, each run of white space as one space, none at the
+    ends.
+    """
     return " ".join(name.split()).lower()

@@ -1,4 +1,6 @@
-"""What is each line of an old procedure: a heading, a numbered line, a caution, a ruler, or plain text?"""
+"""What is each line of an old procedure: a heading, a numbered line, a caution, a ruler, or plain
+text?
+"""
 
 import re
 from dataclasses import dataclass
@@ -10,19 +12,24 @@ _HEADING = re.compile(r" {0,3}(#{1,6})[ \t]++(.*)$")
 _PART = re.compile(r"(?:phase|part|section)[ \t]+\d{1,3}\b.{0,70}$", re.IGNORECASE)
 _RULER = re.compile(r"[ \t]*([=\-_*~])\1{2,}[ \t]*$")
 _NUMBER = re.compile(r"([ \t]*)\(?(\d{1,3}(?:\.\d{1,3})*)(?:[.):]|[ \t]+[-–—])(?:[ \t]+(.*)|$)")
-_STEP = re.compile(r"([ \t]*)step[ \t]+(\d{1,3}(?:\.\d{1,3})*)\b[ \t]*[.):–—-]*[ \t]*(.*)$", re.IGNORECASE)
+_STEP = re.compile(
+    r"([ \t]*)step[ \t]+(\d{1,3}(?:\.\d{1,3})*)\b[ \t]*[.):–—-]*[ \t]*(.*)$", re.IGNORECASE
+)
 _DOTTED = re.compile(r"([ \t]*)(\d{1,3}(?:\.\d{1,3})+)[ \t]+([^\W\d_a-z].*)$")
 _LETTER = re.compile(r"([ \t]*)\(?([a-zA-Z])[.)][ \t]++(\s*+\S.*)$")
 _BULLET = re.compile(r"([ \t]*)[-*•·][ \t]++(\s*+\S.*)$")
 _WORDS = "(danger|warning|caution|notice)"
-_CAUTION = re.compile(rf"[>\s*_!⚠\ufe0f]*{_WORDS}[*_]*[ \t]*[:!–—-][:!*_]*[ \t]*(.*)$", re.IGNORECASE)
+_CAUTION = re.compile(
+    rf"[>\s*_!⚠\ufe0f]*{_WORDS}[*_]*[ \t]*[:!–—-][:!*_]*[ \t]*(.*)$", re.IGNORECASE
+)
 _CAUTION_ALONE = re.compile(r"[>\s*_!⚠\ufe0f]*(DANGER|WARNING|CAUTION|NOTICE)[\s*_.]*()$")
 _CAUTION_OURS = re.compile(rf"[ \t]*!!![ \t]*{_WORDS}\b[ \t]*(.*)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class OldLine:
-    """One line: `kind` is blank, heading, number, letter, bullet, caution, ruler or text; `said` is the line without its mark.
+    """One line: `kind` is blank, heading, number, letter, bullet, caution, ruler or text; `said` is
+    the line without its mark.
 
     `label` is the number, letter, signal word or the heading's depth; `indent` the width before it.
     """
@@ -59,8 +66,14 @@ def _read(number: int, row: str, above: str, below: str) -> OldLine:
         return OldLine(number, "ruler", text, text)
     heading = _HEADING.match(row)
     if heading and heading[2].rstrip("#").strip():
-        return OldLine(number, "heading", text, heading[2].rstrip("#").strip(), str(len(heading[1])))
-    return _marked(number, row, text) or _headed(number, text, above, below) or OldLine(number, "text", text, text)
+        return OldLine(
+            number, "heading", text, heading[2].rstrip("#").strip(), str(len(heading[1]))
+        )
+    return (
+        _marked(number, row, text)
+        or _headed(number, text, above, below)
+        or OldLine(number, "text", text, text)
+    )
 
 
 def _marked(number: int, row: str, text: str) -> OldLine | None:
@@ -68,11 +81,21 @@ def _marked(number: int, row: str, text: str) -> OldLine | None:
     caution = _caution(row)
     if caution:
         return OldLine(number, "caution", text, caution[2].strip(), caution[1].lower())
-    for kind, form in (("number", _STEP), ("number", _NUMBER), ("number", _DOTTED), ("letter", _LETTER), ("bullet", _BULLET)):
+    for kind, form in (
+        ("number", _STEP),
+        ("number", _NUMBER),
+        ("number", _DOTTED),
+        ("letter", _LETTER),
+        ("bullet", _BULLET),
+    ):
         found = form.match(row)
         if not found:
             continue
-        indent, label, said = found[1], found[2] if kind != "bullet" else "", (found[found.lastindex or 1] or "").strip()
+        indent, label, said = (
+            found[1],
+            found[2] if kind != "bullet" else "",
+            (found[found.lastindex or 1] or "").strip(),
+        )
         said = "" if kind == "number" and found[3] is None else said
         inner = _caution(said)
         if inner:
@@ -86,11 +109,15 @@ def _caution(row: str) -> re.Match[str] | None:
 
 
 def _headed(number: int, text: str, above: str, below: str) -> OldLine | None:
-    """The line, if it looks like a heading: underlined, in capitals, or named as a part, with nothing above it."""
+    """The line, if it looks like a heading: underlined, in capitals, or named as a part, with
+    nothing above it.
+    """
     if above.strip() or len(text) > SHORT:
         return None
     underlined = bool(_RULER.match(below))
-    capitals = text.isupper() and sum(letter.isalpha() for letter in text) >= 4 and not text.endswith(".")
+    capitals = (
+        text.isupper() and sum(letter.isalpha() for letter in text) >= 4 and not text.endswith(".")
+    )
     if underlined or capitals or _PART.match(text):
         return OldLine(number, "heading", text, text, "2")
     return None

@@ -1,7 +1,8 @@
 """Which draft can be made of an old procedure, and what in it is only a guess?
 
-Nothing is dropped: every line of the old text stands in the draft, in the step, phase or introduction where it was read.
-The guesses (numbered lines are steps, headings are phases, a caution belongs to the step after it) are common practice, no source.
+Nothing is dropped: every line of the old text stands in the draft, in the step, phase or
+introduction where it was read. The guesses (numbered lines are steps, headings are phases, a
+caution belongs to the step after it) are common practice, no source.
 """
 
 import re
@@ -50,7 +51,9 @@ class _Block:
 
 
 def draft_from_old(text: str, *, title: str = "") -> Guessed:
-    """The draft of a write-up that an old text gives; one that is a write-up already stays as it is. `title` goes before its own."""
+    """The draft of a write-up that an old text gives; one that is a write-up already stays as it
+    is. `title` goes before its own.
+    """
     read = parse(text)
     if read.title and read.steps and not any(fault.code == "bad-header" for fault in read.faults):
         return Guessed(read.title, text, ())
@@ -66,26 +69,42 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
         writing.take(block)
     writing.end()
     header = yaml.safe_dump({"title": title}, allow_unicode=True, width=10_000).strip()
-    return Guessed(title, "\n".join(["---", header, "---", *writing.rows, ""]), tuple(sorted(writing.unsure, key=lambda one: one.line)))
+    return Guessed(
+        title,
+        "\n".join(["---", header, "---", *writing.rows, ""]),
+        tuple(sorted(writing.unsure, key=lambda one: one.line)),
+    )
 
 
 def _title_line(lines: tuple[OldLine, ...]) -> OldLine | None:
     """The first line, if it can be the title of the whole."""
     first = next((line for line in lines if line.kind != "blank"), None)
-    if first is None or first.kind not in ("heading", "text") or len(first.said) > (LONGEST_TITLE if first.kind == "heading" else SHORT):
+    if (
+        first is None
+        or first.kind not in ("heading", "text")
+        or len(first.said) > (LONGEST_TITLE if first.kind == "heading" else SHORT)
+    ):
         return None
     below = lines[first.line].kind if first.line < len(lines) else "blank"
-    alone = below in ("blank", "ruler", "number", "heading", "caution") and not first.said.endswith((".", ":"))
+    alone = below in ("blank", "ruler", "number", "heading", "caution") and not first.said.endswith(
+        (".", ":")
+    )
     return first if first.kind == "heading" or alone else None
 
 
 def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[int]:
-    """The lines that begin a step: numbered ones; without any, lettered ones, the lowest headings, or the items of a list."""
+    """The lines that begin a step: numbered ones; without any, lettered ones, the lowest headings,
+    or the items of a list.
+    """
     rest = [line for line in lines if title is None or line.line != title.line]
     numbers = [line for line in rest if line.kind == "number"]
     if any(line.depth > 1 for line in numbers):
         following = [*numbers[1:], None]
-        parts = {line.line for line, after in zip(numbers, following, strict=True) if line.depth == 1 and after and after.depth > 1}
+        parts = {
+            line.line
+            for line, after in zip(numbers, following, strict=True)
+            if line.depth == 1 and after and after.depth > 1
+        }
         return frozenset(line.line for line in numbers if line.line not in parts)
     for kind in ("number", "letter", "heading", "bullet"):
         found = [line for line in rest if line.kind == kind]
@@ -98,7 +117,9 @@ def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[in
     return frozenset()
 
 
-def _blocks(lines: tuple[OldLine, ...], steps: frozenset[int], title: OldLine | None) -> list[_Block]:
+def _blocks(
+    lines: tuple[OldLine, ...], steps: frozenset[int], title: OldLine | None
+) -> list[_Block]:
     """The lines put together: a step or a caution takes the lines that go on with its first one."""
     blocks: list[_Block] = []
     gap = True
@@ -112,7 +133,12 @@ def _blocks(lines: tuple[OldLine, ...], steps: frozenset[int], title: OldLine | 
             continue
         elif open_block is not None and not gap and _goes_on(open_block, line):
             open_block.rows.append(line.said if line.kind == "text" else line.text)
-        elif line.kind == "ruler" and open_block is not None and open_block.line.kind in ("heading", "text") and open_block.kind in ("title", "phase", "step"):
+        elif (
+            line.kind == "ruler"
+            and open_block is not None
+            and open_block.line.kind in ("heading", "text")
+            and open_block.kind in ("title", "phase", "step")
+        ):
             pass  # the line drawn under a heading
         else:
             blocks.append(_Block(_kind(line, steps), line, [line.said] if line.said else [], gap))
@@ -123,7 +149,9 @@ def _blocks(lines: tuple[OldLine, ...], steps: frozenset[int], title: OldLine | 
 def _kind(line: OldLine, steps: frozenset[int]) -> str:
     if line.line in steps:
         return "step"
-    if line.kind == "heading" or (line.kind == "number" and line.depth == 1 and not line.indent and line.said):
+    if line.kind == "heading" or (
+        line.kind == "number" and line.depth == 1 and not line.indent and line.said
+    ):
         return "phase"
     return "caution" if line.kind == "caution" else "text"
 
@@ -132,7 +160,12 @@ def _goes_on(block: _Block, line: OldLine) -> bool:
     if block.kind == "caution":
         return line.kind in ("text", "bullet")
     is_sentence_open = line.said[:1].islower() or bool(block.rows and block.rows[-1].endswith(","))
-    return block.kind == "step" and block.line.kind != "heading" and line.kind == "text" and is_sentence_open
+    return (
+        block.kind == "step"
+        and block.line.kind != "heading"
+        and line.kind == "text"
+        and is_sentence_open
+    )
 
 
 class _Writing:
@@ -152,8 +185,12 @@ class _Writing:
         if block.kind == "title":
             return
         if any(_NAMES_A_STEP.search(row) for row in block.rows):
-            self._doubt(block, "it names a step by its number; here steps are named by their titles")
-        {"step": self._step, "phase": self._phase, "caution": self._caution, "text": self._text}[block.kind](block)
+            self._doubt(
+                block, "it names a step by its number; here steps are named by their titles"
+            )
+        {"step": self._step, "phase": self._phase, "caution": self._caution, "text": self._text}[
+            block.kind
+        ](block)
 
     def end(self) -> None:
         """Put down the cautions that no step came after."""
@@ -168,7 +205,10 @@ class _Writing:
         self._count(block)
         self.rows += ["", f"### {title}"]
         for caution in self._waiting:
-            self._doubt(caution, f"this caution stands in the step after it, “{title}”; does it belong there?")
+            self._doubt(
+                caution,
+                f"this caution stands in the step after it, “{title}”; does it belong there?",
+            )
             self._put_caution(caution)
         self.rows += ["", *map(_plain, body)]
         self._waiting, self._begun, self._is_told = [], True, True
@@ -178,19 +218,28 @@ class _Writing:
             return
         number = int(block.line.label)
         if number not in (1, self._number + 1):
-            self._doubt(block, f"number {number} comes after number {self._number}; is a step missing?")
+            self._doubt(
+                block, f"number {number} comes after number {self._number}; is a step missing?"
+            )
         self._number = number
 
     def _phase(self, block: _Block) -> None:
         title = " ".join(" ".join(block.rows).split())
         self.rows += ["", f"## {title}", ""]
-        self._place, self._begun, self._is_told, self._number = f"it stands under “{title}”, before its first step", True, False, 0
+        self._place, self._begun, self._is_told, self._number = (
+            f"it stands under “{title}”, before its first step",
+            True,
+            False,
+            0,
+        )
 
     def _caution(self, block: _Block) -> None:
         if self._begun:
             self._waiting.append(block)
         else:
-            self._doubt(block, "this caution comes before the first step; it stands in the introduction")
+            self._doubt(
+                block, "this caution comes before the first step; it stands in the introduction"
+            )
             self._put_caution(block)
 
     def _put_caution(self, block: _Block) -> None:
@@ -202,7 +251,11 @@ class _Writing:
             self._is_told = True
         row = block.rows[0] if block.line.kind in ("text", "ruler") else _item(block.line)
         is_item = row.startswith("- ")
-        if block.gap or block.line.kind == "ruler" or (is_item and self.rows and not self.rows[-1].startswith("- ")):
+        if (
+            block.gap
+            or block.line.kind == "ruler"
+            or (is_item and self.rows and not self.rows[-1].startswith("- "))
+        ):
             self.rows.append("")
         self.rows.append(row if is_item else _plain(row))
 
@@ -216,7 +269,9 @@ def _item(line: OldLine) -> str:
 
 
 def _titled(said: str, untitled: str) -> tuple[str, list[str]]:
-    """A step's title and text: one short sentence is the title alone; of a longer text the title is its beginning."""
+    """A step's title and text: one short sentence is the title alone; of a longer text the title is
+    its beginning.
+    """
     if not said:
         return untitled, []
     sentence = _SENTENCE.match(said)
@@ -224,9 +279,13 @@ def _titled(said: str, untitled: str) -> tuple[str, list[str]]:
     if len(first) <= TITLE:
         title = first.rstrip(".") or first
         return title, [] if first == said else [said]
-    return said[:TITLE].rpartition(" ")[0].rstrip(",;:") + " …" if " " in said[:TITLE] else said[:TITLE] + "…", [said]
+    return said[:TITLE].rpartition(" ")[0].rstrip(",;:") + " …" if " " in said[:TITLE] else said[
+        :TITLE
+    ] + "…", [said]
 
 
 def _plain(row: str) -> str:
-    """A line of text that the language would take for a heading or a fence, with a mark that makes it text."""
+    """A line of text that the language would take for a heading or a fence, with a mark that makes
+    it text.
+    """
     return f"\\{row}" if _STRUCTURE.match(row) else row

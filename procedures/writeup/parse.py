@@ -13,9 +13,14 @@ ALARMS = ("danger", "warning")
 
 
 def parse(text: str) -> WriteUp:
-    """The write-up that a text describes. Never raises: what cannot be read is left out and named under `faults`."""
+    """The write-up that a text describes. Never raises: what cannot be read is left out and named
+    under `faults`.
+    """
     if len(text) > LONGEST:
-        message = f"The text is longer than {LONGEST} characters and is not read. Part it into several write-ups."
+        message = (
+            f"The text is longer than {LONGEST} characters and is not read. Part it into several "
+            "write-ups."
+        )
         return WriteUp(faults=(Fault("bad-header", "error", None, RULER, 1, message),))
     sheet = cut(text)
     header = HeaderReader()
@@ -23,11 +28,19 @@ def parse(text: str) -> WriteUp:
     values: dict[str, Any] = dict(header.values)
     faults = list(header.faults)
     phases, steps = _sections(sheet, values, faults)
-    return WriteUp(**values, phases=phases, steps=steps, faults=tuple(faults), lines=tuple(header.lines.items()))
+    return WriteUp(
+        **values,
+        phases=phases,
+        steps=steps,
+        faults=tuple(faults),
+        lines=tuple(header.lines.items()),
+    )
 
 
 def level_of(text: str) -> str:
-    """The level that the header of a text names, empty where it names none; the rest of the text is not read."""
+    """The level that the header of a text names, empty where it names none; the rest of the text is
+    not read.
+    """
     if len(text) > LONGEST:
         return ""
     header = HeaderReader()
@@ -35,8 +48,12 @@ def level_of(text: str) -> str:
     return str(header.values.get("level", ""))
 
 
-def _sections(sheet: Sheet, values: dict[str, Any], faults: list[Fault]) -> tuple[tuple[Phase, ...], tuple[Step, ...]]:
-    """The phases and steps of the text; the introduction goes to `values`, what cannot be read to `faults`."""
+def _sections(
+    sheet: Sheet, values: dict[str, Any], faults: list[Fault]
+) -> tuple[tuple[Phase, ...], tuple[Step, ...]]:
+    """The phases and steps of the text; the introduction goes to `values`, what cannot be read to
+    `faults`.
+    """
     sections = [section for section in sheet.sections if section.depth == 3]
     ids = iter(step_ids(sections))
     phases: list[Phase] = []
@@ -55,12 +72,25 @@ def _sections(sheet: Sheet, values: dict[str, Any], faults: list[Fault]) -> tupl
     return tuple(phases), tuple(steps)
 
 
-def _step(sheet: Sheet, section: Section, step_id: str, phase: str, number: int, faults: list[Fault]) -> Step:
+def _step(
+    sheet: Sheet, section: Section, step_id: str, phase: str, number: int, faults: list[Fault]
+) -> Step:
     fields = FieldReader(step_id)
     start = fields.read(sheet, section.lines)
     body = read_body(sheet, range(start, section.lines.stop), step_id)
-    faults.extend([*_id_faults(section, step_id), *fields.faults, *body.faults, *_late_cautions(body, step_id)])
-    values: dict[str, Any] = {name: tuple(found) for name, found in fields.values.items() if name not in ("critical", "hold")}
+    faults.extend(
+        [
+            *_id_faults(section, step_id),
+            *fields.faults,
+            *body.faults,
+            *_late_cautions(body, step_id),
+        ]
+    )
+    values: dict[str, Any] = {
+        name: tuple(found)
+        for name, found in fields.values.items()
+        if name not in ("critical", "hold")
+    }
     return Step(
         id=step_id,
         title=section.title,
@@ -92,8 +122,13 @@ def _late_cautions(body: Body, step_id: str) -> list[Fault]:
     """A DANGER or WARNING that a reader meets only after having begun to act."""
     return [
         Fault(
-            "caution-after-action", "error", step_id, caution.title, caution.line,
-            f"The {caution.word.upper()} “{caution.title}” comes after the work it warns of. Put it before the first sentence of the step.",
+            "caution-after-action",
+            "error",
+            step_id,
+            caution.title,
+            caution.line,
+            f"The {caution.word.upper()} “{caution.title}” comes after the work it warns of. "
+            "Put it before the first sentence of the step.",
         )
         for caution in body.cautions
         if caution.word in ALARMS and 0 < body.first_text < caution.line

@@ -5,6 +5,8 @@ import re
 import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
+from procedures.writeup.letters import hidden_in
+
 LONGEST = 20_000
 LONGEST_RULES = 100_000
 DEEPEST = 4
@@ -21,7 +23,9 @@ class BadYaml(ValueError):
 
 
 class _PlainLoader(yaml.BaseLoader):
-    """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags, deep nesting."""
+    """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags,
+    deep nesting.
+    """
 
     depth = 0
     deepest = DEEPEST
@@ -30,9 +34,14 @@ class _PlainLoader(yaml.BaseLoader):
         event = self.peek_event()  # type: ignore[no-untyped-call]
         line = event.start_mark.line + 1
         if getattr(event, "anchor", None) is not None:
-            raise BadYaml("Names for repeated pieces (& and *) are not read here. Write the piece out.", line)
+            raise BadYaml(
+                "Names for repeated pieces (& and *) are not read here. Write the piece out.", line
+            )
         if getattr(event, "tag", None) is not None:
-            raise BadYaml("Type marks (!) are not read here. Everything is text; put such a word in quotes.", line)
+            raise BadYaml(
+                "Type marks (!) are not read here. Everything is text; put such a word in quotes.",
+                line,
+            )
         if self.depth >= self.deepest:
             raise BadYaml("Lists stand too deep in lists here.", line)
         self.depth += 1
@@ -48,12 +57,16 @@ class _DeepLoader(_PlainLoader):
 
 
 def read_rules_mapping(text: str) -> list[tuple[str, int, Node]]:
-    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises BadYaml."""
+    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises
+    BadYaml.
+    """
     return _mapping(text, _DeepLoader, LONGEST_RULES)
 
 
 def read_mapping(text: str) -> list[tuple[str, int, Node]]:
-    """Key, line and value of each entry, in order, with keys that stand there twice. Raises BadYaml."""
+    """Key, line and value of each entry, in order, with keys that stand there twice. Raises
+    BadYaml.
+    """
     return _mapping(text, _PlainLoader, LONGEST)
 
 
@@ -67,7 +80,10 @@ def _mapping(text: str, loader: type[_PlainLoader], longest: int) -> list[tuple[
         node = yaml.compose(text, Loader=loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        raise BadYaml(f"This is not written as YAML: {error.problem or error.context}.", mark.line + 1 if mark else 1) from error
+        raise BadYaml(
+            f"This is not written as YAML: {error.problem or error.context}.",
+            mark.line + 1 if mark else 1,
+        ) from error
     except yaml.YAMLError as error:
         raise BadYaml("A character in it cannot be read.") from error
     return [] if node is None else entries(node)
@@ -90,13 +106,23 @@ def word(node: Node) -> str:
     if not isinstance(node, ScalarNode):
         raise BadYaml("One name or text belongs here, no list.", node.start_mark.line + 1)
     text = str(node.value).strip()
+    if hidden := hidden_in(text):  # in quotes "\u202e" is one
+        raise BadYaml(
+            f"A letter that nobody sees ({hidden}) stands here. Leave it out.",
+            node.start_mark.line + 1,
+        )
     if not text:
-        raise BadYaml("Nothing is written here. Write a value or leave the line out.", node.start_mark.line + 1)
+        raise BadYaml(
+            "Nothing is written here. Write a value or leave the line out.",
+            node.start_mark.line + 1,
+        )
     return text
 
 
 def words(node: Node) -> list[tuple[str, int]]:
-    """Text and line of each item of a list; one scalar is a list of one. Raises BadYaml for any other shape."""
+    """Text and line of each item of a list; one scalar is a list of one. Raises BadYaml for any
+    other shape.
+    """
     if isinstance(node, SequenceNode):
         return [(word(item), item.start_mark.line + 1) for item in node.value]
     return [(word(node), node.start_mark.line + 1)]
@@ -104,6 +130,11 @@ def words(node: Node) -> list[tuple[str, int]]:
 
 def lists(node: Node) -> list[Node]:
     """The lists in a list of lists. Raises BadYaml for any other shape."""
-    if not isinstance(node, SequenceNode) or not all(isinstance(item, SequenceNode) for item in node.value):
-        raise BadYaml("A list of lists belongs here, such as [[air let out, depressurised]].", node.start_mark.line + 1)
+    if not isinstance(node, SequenceNode) or not all(
+        isinstance(item, SequenceNode) for item in node.value
+    ):
+        raise BadYaml(
+            "A list of lists belongs here, such as [[air let out, depressurised]].",
+            node.start_mark.line + 1,
+        )
     return list(node.value)

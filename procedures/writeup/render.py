@@ -17,16 +17,44 @@ from markdown.treeprocessors import Treeprocessor
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 from procedures.writeup.drawings import SCHEME, Picture
+from procedures.writeup.letters import without_hidden
 
-# The Markdown reader takes a time that grows with the square of these; no step that somebody reads comes near them.
+# The Markdown reader takes a time that grows with the square of these; no step that somebody reads
+# comes near them.
 LONGEST, MOST_LINES, DEEPEST = 20_000, 500, 20
-TOO_MUCH = "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is shown as it is written."
+TOO_MUCH = (
+    "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is "
+    "shown as it is written."
+)
 _BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
 
 _TAGS = {
-    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "li", "ol", "p", "pre", "span",
-    "strong", "table", "tbody", "td", "th", "thead", "tr", "ul",
-}  # fmt: skip
+    "a",
+    "blockquote",
+    "br",
+    "code",
+    "dd",
+    "dl",
+    "dt",
+    "em",
+    "h4",
+    "h5",
+    "h6",
+    "hr",
+    "li",
+    "ol",
+    "p",
+    "pre",
+    "span",
+    "strong",
+    "table",
+    "tbody",
+    "td",
+    "th",
+    "thead",
+    "tr",
+    "ul",
+}
 _CLEANER = nh3.Cleaner(
     tags=_TAGS,
     attributes={"a": {"href", "title"}, "ol": {"start"}, "td": {"align"}, "th": {"align"}},
@@ -37,30 +65,46 @@ _CLEANER = nh3.Cleaner(
 )
 
 
-def body_html(markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing") -> str:
+def body_html(
+    markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing"
+) -> str:
     """Safe HTML of a Markdown text; HTML in the text is shown as text.
 
-    An amount in double brackets becomes a span of class amount. A drawing that `drawings` knows becomes a figure where it stands
-    alone, and a span of class drawing inside running text; any other its description in such a span. Pictures from elsewhere
-    become their description. `uid` begins the ids in the drawings and is to be another one for each text on a page.
+    An amount in double brackets becomes a span of class amount. A drawing that `drawings` knows
+    becomes a figure where it stands alone, and a span of class drawing inside running text; any
+    other its description in such a span. Pictures from elsewhere become their description. `uid`
+    begins the ids in the drawings and is to be another one for each text on a page.
     """
     return _READER.html(markdown_text, drawings or {}, uid)
 
 
 class _Reader(local):
-    """The Markdown reader of one thread: making one takes longer than reading a step with it, and it is not to be shared."""
+    """The Markdown reader of one thread: making one takes longer than reading a step with it, and
+    it is not to be shared.
+    """
 
     def __init__(self) -> None:
         self._begin()
 
     def _begin(self) -> None:
         self._pictures = _Pictures()
-        tables = TableExtension(use_align_attribute=True)  # a style attribute would need a weaker content policy
-        self._markdown = Markdown(extensions=[tables, "def_list", "fenced_code", "sane_lists", _WriteUpText(self._pictures)])
+        tables = TableExtension(
+            use_align_attribute=True
+        )  # a style attribute would need a weaker content policy
+        self._markdown = Markdown(
+            extensions=[
+                tables,
+                "def_list",
+                "fenced_code",
+                "sane_lists",
+                _WriteUpText(self._pictures),
+            ]
+        )
 
     def html(self, text: str, drawings: Mapping[str, Picture], uid: str) -> str:
-        # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place of each, and they are put in
-        # afterwards. No text can hold the mark, since that is the hash of the text itself.
+        # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place
+        # of each, and they are put in afterwards. No text can hold the mark, since that is the hash
+        # of the text itself.
         data = text.encode(errors="replace")  # half a character of two halves is no character
         text, mark = data.decode(), hashlib.sha256(data).hexdigest()
         self._pictures.start(drawings, mark, uid)
@@ -69,19 +113,24 @@ class _Reader(local):
         try:
             html = self._markdown.reset().convert(text)
         except RecursionError:
-            # Quotations in quotations without end: shown as they are written. The reader was left in the middle of them, and
-            # its reset() does not lead it out: the next text would come out as if it stood in a list. A fresh one is taken.
+            # Quotations in quotations without end: shown as they are written. The reader was left
+            # in the middle of them, and its reset() does not lead it out: the next text would come
+            # out as if it stood in a list. A fresh one is taken.
             self._begin()
             self._pictures.start({}, mark, uid)
             html = f"<pre>{escape(text)}</pre>"
-        clean = _CLEANER.clean(html)
+        clean = without_hidden(
+            _CLEANER.clean(html)
+        )  # `&#x202e;` is such a letter only from here on
         for place, shown in self._pictures.placed.items():
             clean = clean.replace(place, shown, 1)
         return clean
 
 
 def _is_too_much(text: str) -> bool:
-    """Whether a text is longer, or its open brackets are more, than the Markdown reader takes in good time."""
+    """Whether a text is longer, or its open brackets are more, than the Markdown reader takes in
+    good time.
+    """
     if len(text) > LONGEST or text.count("\n") > MOST_LINES:
         return True
     depth = {"[": 0, "(": 0}
@@ -109,7 +158,8 @@ class _WriteUpText(Extension):
     def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802  (the library's name)
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
-        # Above the pattern for links (170), which takes brackets too, and below the one for code (190).
+        # Above the pattern for links (170), which takes brackets too, and below the one for code
+        # (190).
         md.inlinePatterns.register(_Amounts(INLINE_AMOUNT.pattern, md), "amount", 175)
         md.treeprocessors.register(self._pictures, "drawings", 15)
 
@@ -130,10 +180,14 @@ class _Amounts(InlineProcessor):
 
 
 class _Pictures(Treeprocessor):
-    """A mark for each drawing that is known, every other picture as its description; headings below a step's."""
+    """A mark for each drawing that is known, every other picture as its description; headings below
+    a step's.
+    """
 
     def start(self, drawings: Mapping[str, Picture], mark: str, uid: str) -> None:
-        """Be ready for a text with this mark; `placed` then holds what belongs in the place of each mark."""
+        """Be ready for a text with this mark; `placed` then holds what belongs in the place of each
+        mark.
+        """
         self._drawings, self._mark, self._uid, self._count = drawings, mark, uid, 0
         self.placed: dict[str, str] = {}
 
@@ -157,10 +211,16 @@ class _Pictures(Treeprocessor):
             for child in list(paragraph):
                 paragraph.remove(child)
             html = "".join(shown)
-            paragraph.text = self._place(f'<div class="drawings">{html}</div>' if len(shown) > 1 else html, "<p>", "</p>")
+            paragraph.text = self._place(
+                f'<div class="drawings">{html}</div>' if len(shown) > 1 else html, "<p>", "</p>"
+            )
 
     def _picture(self, element: Element) -> None:
-        shown, alt, tail = self._shown(element, "span", "span"), element.get("alt", ""), element.tail
+        shown, alt, tail = (
+            self._shown(element, "span", "span"),
+            element.get("alt", ""),
+            element.tail,
+        )
         element.clear()
         element.tag, element.tail = "span", tail
         if shown:
@@ -170,9 +230,13 @@ class _Pictures(Treeprocessor):
             element.set("class", "drawing")
 
     def _shown(self, element: Element, around: str, below: str) -> str:
-        """The drawing of an img element with its caption; nothing where it is no drawing that is known."""
+        """The drawing of an img element with its caption; nothing where it is no drawing that is
+        known.
+        """
         source = element.get("src", "") if element.tag == "img" else ""
-        picture = self._drawings.get(source.removeprefix(SCHEME)) if source.startswith(SCHEME) else None
+        picture = (
+            self._drawings.get(source.removeprefix(SCHEME)) if source.startswith(SCHEME) else None
+        )
         if picture is None:
             return ""
         self._count += 1

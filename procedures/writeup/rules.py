@@ -1,4 +1,6 @@
-"""What do the shop's rules say of dangers, guards, words, states, and what a step of a kind demands?"""
+"""What do the shop's rules say of dangers, guards, words, states, and what a step of a kind
+demands?
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -18,8 +20,9 @@ class BadRules(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class ShopRules:
-    """`safe`: source of danger -> the fact that makes it safe; `temporary`: facts that must have ended; `same`: groups of
-    words; `states`: groups of facts of which at most one holds; `demands`: what steps of a kind need or must say."""
+    """`safe`: source of danger -> the fact that makes it safe; `temporary`: facts that must have
+    ended; `same`: groups of words; `states`: groups of facts of which at most one holds; `demands`:
+    what steps of a kind need or must say."""
 
     safe: Mapping[str, str] = field(default_factory=dict)
     temporary: tuple[str, ...] = ()
@@ -44,23 +47,36 @@ def read_rules(text: str) -> ShopRules:
 
 
 def _read(found: Mapping[str, Node]) -> ShopRules:
-    same = tuple(tuple(name for name, _ in words(group)) for group in lists(found["same"])) if "same" in found else ()
+    same = (
+        tuple(tuple(name for name, _ in words(group)) for group in lists(found["same"]))
+        if "same" in found
+        else ()
+    )
     return ShopRules(
-        _safe([(source, line, word(fact)) for source, line, fact in entries(found["safe"])]) if "safe" in found else {},
+        _safe([(source, line, word(fact)) for source, line, fact in entries(found["safe"])])
+        if "safe" in found
+        else {},
         tuple(name for name, _ in words(found["temporary"])) if "temporary" in found else (),
         same,
-        _states([words(group) for group in lists(found["states"])], Meanings(same)) if "states" in found else (),
+        _states([words(group) for group in lists(found["states"])], Meanings(same))
+        if "states" in found
+        else (),
         read_demands(found["demands"]) if "demands" in found else (),
     )
 
 
-def _states(groups: list[list[tuple[str, int]]], meanings: "Meanings") -> tuple[tuple[str, ...], ...]:
+def _states(
+    groups: list[list[tuple[str, int]]], meanings: "Meanings"
+) -> tuple[tuple[str, ...], ...]:
     """The groups; a fact, by whatever word, stands in one of them at most."""
     home: dict[str, int] = {}
     for number, group in enumerate(groups):
         for name, line in group:
             if home.setdefault(meanings.key(name), number) != number:
-                raise BadYaml(f"“{name}” stands in two groups of states. Keep it in one, or join the groups.", line)
+                raise BadYaml(
+                    f"“{name}” stands in two groups of states. Keep it in one, or join the groups.",
+                    line,
+                )
     return tuple(tuple(name for name, _ in group) for group in groups)
 
 
@@ -75,7 +91,9 @@ def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
 
 
 class Meanings:
-    """One key for each fact and part, however it is spelled and whichever word of a group is used."""
+    """One key for each fact and part, however it is spelled and whichever word of a group is
+    used.
+    """
 
     def __init__(self, same: tuple[tuple[str, ...], ...]) -> None:
         self._first: dict[str, str] = {}

@@ -50,4 +50,13 @@ def _one_or_list(names: tuple[str, ...]) -> str | list[str]:
 
 def _dump(value: dict[str, Any]) -> str:
     flow = None if "demands" in value or "same" in value or "states" in value else False
-    return str(yaml.dump(value, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100_000, default_flow_style=flow))
+    return str(
+        yaml.dump(
+            value,
+            Dumper=_Dumper,
+            sort_keys=False,
+            allow_unicode=True,
+            width=100_000,
+            default_flow_style=flow,
+        )
+    )

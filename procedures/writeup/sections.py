@@ -13,7 +13,9 @@ RULER = "---"
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and the lines below it, up to the next heading. `depth` is 0 for the text before the first heading."""
+    """A heading and the lines below it, up to the next heading. `depth` is 0 for the text before
+    the first heading.
+    """
 
     depth: int
     title: str
@@ -29,7 +31,9 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A text cut into numbered lines (`line(1)` is the first) and sections; `header` is None where there is none."""
+    """A text cut into numbered lines (`line(1)` is the first) and sections; `header` is None where
+    there is none.
+    """
 
     rows: tuple[str, ...]
     header: str | None
@@ -71,7 +75,9 @@ def cut(text: str) -> Sheet:
 
 
 def _header(rows: tuple[str, ...]) -> tuple[int, str | None, bool]:
-    """The line on which the body starts, the header's text, and whether it ends where a header should."""
+    """The line on which the body starts, the header's text, and whether it ends where a header
+    should.
+    """
     if rows[0].rstrip() != RULER:
         return 1, None, True
     for index, row in enumerate(rows[1:], 1):
@@ -81,7 +87,9 @@ def _header(rows: tuple[str, ...]) -> tuple[int, str | None, bool]:
 
 
 def _fence(row: str, open_with: str) -> str:
-    """The mark with which this line opens a fence, or closes the open one; "" when it does neither."""
+    """The mark with which this line opens a fence, or closes the open one; "" when it does
+    neither.
+    """
     found = _FENCE.match(row)
     if not found:
         return ""

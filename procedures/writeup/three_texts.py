@@ -1,7 +1,8 @@
 """Where do two texts differ from the one that both began as?
 
-The cutting into stretches follows S. Khanna, K. Kunal and B. C. Pierce, "A Formal Investigation of Diff3" (FSTTCS 2007),
-section 2: a stretch is unchanged where both copies match the original, and changed between two such stretches.
+The cutting into stretches follows S. Khanna, K. Kunal and B. C. Pierce, "A Formal Investigation of
+Diff3" (FSTTCS 2007), section 2: a stretch is unchanged where both copies match the original, and
+changed between two such stretches.
 """
 
 from collections.abc import Sequence
@@ -14,7 +15,9 @@ AROUND = 2  # unchanged lines that are shown before and after a change
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Lines that stand beside each other. `kind` is same, theirs, mine (who changed it), alike (both, the same way) or both."""
+    """Lines that stand beside each other. `kind` is same, theirs, mine (who changed it), alike
+    (both, the same way) or both.
+    """
 
     kind: str
     opened: tuple[str, ...]
@@ -23,7 +26,9 @@ class Stretch:
 
 
 def stretches(opened: str, theirs: str, mine: str) -> tuple[Stretch, ...]:
-    """The three texts cut into stretches; put together again, each gives its whole text. Too long ones give one stretch."""
+    """The three texts cut into stretches; put together again, each gives its whole text. Too long
+    ones give one stretch.
+    """
     base, left, right = opened.split("\n"), theirs.split("\n"), mine.split("\n")
     if max(len(base), len(left), len(right)) > MOST_LINES:
         return (_stretch(base, left, right),)
@@ -39,7 +44,9 @@ def stretches(opened: str, theirs: str, mine: str) -> tuple[Stretch, ...]:
         if found and found[-1].kind == "same":
             line = (base[index],)
             before = found.pop()
-            found.append(Stretch("same", before.opened + line, before.theirs + line, before.mine + line))
+            found.append(
+                Stretch("same", before.opened + line, before.theirs + line, before.mine + line)
+            )
         else:
             found.append(Stretch("same", (base[index],), (base[index],), (base[index],)))
         at, at_left, at_right = index + 1, there + 1, here + 1

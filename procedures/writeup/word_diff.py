@@ -1,7 +1,7 @@
 """Which words of a text came, went or stayed, and does the change touch more than the wording?
 
-Words are lined up by the standard library's SequenceMatcher. White space is not told: a text that was only wrapped anew
-is the same text.
+Words are lined up by the standard library's SequenceMatcher. White space is not told: a text that
+was only wrapped anew is the same text.
 """
 
 import re
@@ -15,7 +15,9 @@ from procedures.writeup.amounts import UNITS
 Mark = Literal["same", "gone", "new"]
 
 LARGEST = 4_000_000
-"""So many pairs of words are lined up; beyond that (two texts of 2000 words) the middle is told as gone and new."""
+"""So many pairs of words are lined up; beyond that (two texts of 2000 words) the middle is told as
+gone and new.
+"""
 
 _WORD = re.compile(r"\s*\S+|\s+\Z")
 _FIGURE = r"[-−]?\d+(?:[.,]\d+)*"
@@ -24,7 +26,9 @@ _COUNTED = (
     "two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|once|twice|thrice|half|halfway|quarter|quarters|third|"
     "thirds|double|both|full"
 )
-_VALUE = re.compile(rf"(?P<figure>{_FIGURE})(?:\s*(?P<unit>{_UNIT})(?!\w))?|\b(?P<word>{_COUNTED})\b", re.IGNORECASE)
+_VALUE = re.compile(
+    rf"(?P<figure>{_FIGURE})(?:\s*(?P<unit>{_UNIT})(?!\w))?|\b(?P<word>{_COUNTED})\b", re.IGNORECASE
+)
 _TURNING = re.compile(
     r"\b(?:not|no|never|none|nothing|only|unless|until|without|before|after|while|if|left|right|clockwise|anticlockwise|"
     r"counterclockwise|up|down|upwards?|downwards?|above|below|inner|outer|inside|outside|upper|lower|top|bottom|front|"
@@ -44,7 +48,8 @@ class Piece:
 def word_diff(old: str, new: str) -> tuple[Piece, ...]:
     """The words of both texts in one run; empty when they have the same words.
 
-    What is marked same or new is the new text, letter by letter; same and gone are the words of the old one.
+    What is marked same or new is the new text, letter by letter; same and gone are the words of the
+    old one.
     """
     before, after = _WORD.findall(old), _WORD.findall(new)
     was, now = [word.strip() for word in before], [word.strip() for word in after]
@@ -53,7 +58,9 @@ def word_diff(old: str, new: str) -> tuple[Piece, ...]:
     return tuple(_joined(_pieces(before, after, was, now)))
 
 
-def _pieces(before: Sequence[str], after: Sequence[str], was: list[str], now: list[str]) -> Iterator[Piece]:
+def _pieces(
+    before: Sequence[str], after: Sequence[str], was: list[str], now: list[str]
+) -> Iterator[Piece]:
     for tag, first, last, start, end in _blocks(was, now):
         if tag == "equal":
             yield Piece("same", "".join(after[start:end]))
@@ -64,14 +71,18 @@ def _pieces(before: Sequence[str], after: Sequence[str], was: list[str], now: li
 
 
 def _apart(gone: str, *, led: bool, starts: bool) -> str:
-    """Words that went, kept apart from their neighbours: the first word of either text has no white space before it."""
+    """Words that went, kept apart from their neighbours: the first word of either text has no white
+    space before it.
+    """
     if not gone:
         return ""
     return f"{'' if led or starts else ' '}{gone}{' ' if starts else ''}"
 
 
 def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int, int]]:
-    """What SequenceMatcher says, with the words that both texts begin and end with taken off before."""
+    """What SequenceMatcher says, with the words that both texts begin and end with taken off
+    before.
+    """
     shorter = min(len(was), len(now))
     head = next((place for place in range(shorter) if was[place] != now[place]), shorter)
     rest = shorter - head
@@ -104,7 +115,9 @@ def _joined(pieces: Iterator[Piece]) -> Iterator[Piece]:
 
 
 def values_in(text: str) -> tuple[str, ...]:
-    """The figures of a text with their units, and words that count (twice, half), in their order."""
+    """The figures of a text with their units, and words that count (twice, half), in their
+    order.
+    """
     return tuple(_value(found) for found in _VALUE.finditer(text))
 
 
@@ -113,10 +126,15 @@ def _value(found: re.Match[str]) -> str:
         return found["word"].lower()
     figure = found["figure"].replace(",", ".")
     figure = figure.rstrip("0").rstrip(".") if figure.count(".") == 1 else figure
-    unit = next((shown for written, (shown, _, _) in UNITS.items() if written == found["unit"]), found["unit"] or "")
+    unit = next(
+        (shown for written, (shown, _, _) in UNITS.items() if written == found["unit"]),
+        found["unit"] or "",
+    )
     return f"{figure} {unit}".strip()
 
 
 def turning_words(text: str) -> tuple[str, ...]:
-    """The words of a text that can turn its sense round (not, only, before, left, clockwise …), in their order."""
+    """The words of a text that can turn its sense round (not, only, before, left, clockwise …), in
+    their order.
+    """
     return tuple(found.group().lower().replace("’", "'") for found in _TURNING.finditer(text))

@@ -31,46 +31,70 @@ class Signature:
 
 @transaction.atomic
 def record_gone_through(
-    *, sitting: Sitting, steps: Sequence[tuple[str, str]], by: Person, signature: Signature, on: date, now: datetime | None = None
+    *,
+    sitting: Sitting,
+    steps: Sequence[tuple[str, str]],
+    by: Person,
+    signature: Signature,
+    on: date,
+    now: datetime | None = None,
 ) -> GoneThrough:
-    """The signed statement that each missed step was gone through again; with its record book entry.
+    """The signed statement that each missed step was gone through again; with its record book
+    entry.
 
-    Raises Refused for one's own sitting, one that was passed or is open, and where a missed step is left out.
+    Raises Refused for one's own sitting, one that was passed or is open, and where a missed step is
+    left out.
     """
     now = moment(now)
     _check(sitting, by, on)
     if sitting.is_cut_short():
-        raise Refused(gettext(
-            "This sitting was ended before half of its questions were answered, so there is nothing to go through. The next one waits its days."
-        ))
+        raise Refused(
+            gettext(
+                "This sitting was ended before half of its questions were answered, so there "
+                "is nothing to go through. The next one waits its days."
+            )
+        )
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
         raise Refused(
-            gettext("Nothing was signed. Go through each missed step and tick it; these are left:"), [step for _, step in missing]
+            gettext("Nothing was signed. Go through each missed step and tick it; these are left:"),
+            [step for _, step in missing],
         )
-    row = GoneThrough(sitting=sitting, steps=[list(step) for step in steps], **_signed(by, signature, on, now))
+    row = GoneThrough(
+        sitting=sitting, steps=[list(step) for step in steps], **_signed(by, signature, on, now)
+    )
     return _kept(GoneThrough.KIND, row)
 
 
 @transaction.atomic
 def record_talk(
-    *, sitting: Sitting, note: str, by: Person, signature: Signature, on: date, now: datetime | None = None
+    *,
+    sitting: Sitting,
+    note: str,
+    by: Person,
+    signature: Signature,
+    on: date,
+    now: datetime | None = None,
 ) -> Talk:
     """The talk after sittings in a row that were not passed; with its record book entry.
 
-    Raises Refused for one's own sitting, one that was passed or is open, and without a word on what came out.
+    Raises Refused for one's own sitting, one that was passed or is open, and without a word on what
+    came out.
     """
     now = moment(now)
     _check(sitting, by, on)
     if not note.strip():
         raise Refused(gettext("Say in a sentence what came out of the talk."))
-    return _kept(Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now)))
+    return _kept(
+        Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now))
+    )
 
 
 @transaction.atomic
 def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
-    """As many minutes more as the quiz gives, written down with the sitting. It is always granted, as often as it is
-    asked for (WCAG 2.2, 2.2.1), also when the time is over. Raises Refused for a sitting that has ended or has no time set.
+    """As many minutes more as the quiz gives, written down with the sitting. It is always granted,
+    as often as it is asked for (WCAG 2.2, 2.2.1), also when the time is over. Raises Refused for a
+    sitting that has ended or has no time set.
     """
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None or not kept.is_open():

@@ -20,15 +20,25 @@ from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.sources import Source, current_sources, pictures_of, rules_text
 
 Given = tuple[QuestionVersion, Any]
-"""A question in the version that was answered, and the answer as `shape_fault` wants it; None where there was none."""
+"""A question in the version that was answered, and the answer as `shape_fault` wants it; None where
+there was none.
+"""
 
 
 @transaction.atomic
 def bring_sitting(
-    *, quiz: Quiz, person: Person, pass_percent: int, on: date, started_at: datetime, recorded_at: datetime, answers: Sequence[Given]
+    *,
+    quiz: Quiz,
+    person: Person,
+    pass_percent: int,
+    on: date,
+    started_at: datetime,
+    recorded_at: datetime,
+    answers: Sequence[Given],
 ) -> Sitting:
-    """The sitting, marked beside the revisions in force on its day, and sealed. In which order options stood is not known any
-    more, so one is drawn. Raises Refused, with a sentence for each question that cannot have been asked or answered so.
+    """The sitting, marked beside the revisions in force on its day, and sealed. In which order
+    options stood is not known any more, so one is drawn. Raises Refused, with a sentence for each
+    question that cannot have been asked or answered so.
     """
     versions = [version for version, _ in answers]
     sources = current_sources({version.question.writeup_id for version in versions}, on)
@@ -36,17 +46,25 @@ def bring_sitting(
     faults = [fault for answer in answers for fault in _faults(*answer, sources, rules)]
     if faults:
         raise Refused(gettext("This sitting cannot have been."), faults)
-    sitting = Sitting.objects.create(quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at)
+    sitting = Sitting.objects.create(
+        quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at
+    )
     marked: list[Marked] = []
     kept: list[Answer] = []
     chance = Random(f"{person.pk} {recorded_at}")  # noqa: S311  # an order for the eye, no secret
     for place, (version, given) in enumerate(answers, start=1):
         source, asked = sources[version.question.writeup_id], version.content()
-        worth = marks(asked, given, source.orders(asked, rules) if isinstance(asked, PutInOrder) else None)
+        worth = marks(
+            asked, given, source.orders(asked, rules) if isinstance(asked, PutInOrder) else None
+        )
         marked.append(worth)
         kept.append(
             Answer(
-                sitting=sitting, place=place, version=version, shown=shown(version, source, rules, pictures, chance), given=given,
+                sitting=sitting,
+                place=place,
+                version=version,
+                shown=shown(version, source, rules, pictures, chance),
+                given=given,
                 given_at=None if given is None else recorded_at,
             )
         )
@@ -56,17 +74,23 @@ def bring_sitting(
     return seal(sitting)
 
 
-def _faults(version: QuestionVersion, given: Any, sources: dict[int, Source], rules: str) -> Iterator[str]:
+def _faults(
+    version: QuestionVersion, given: Any, sources: dict[int, Source], rules: str
+) -> Iterator[str]:
     name = f"{version.question.writeup.name} {version.question.name}"
     source = sources.get(version.question.writeup_id)
     if source is None:
-        yield gettext("{question}: its write-up had no revision in force on that day.").format(question=name)
+        yield gettext("{question}: its write-up had no revision in force on that day.").format(
+            question=name
+        )
         return
     asked = version.content()
     fits = source.faults(asked, version.steps, rules) if isinstance(asked, PutInOrder) else ()
     steps = set(version.steps) - source.titles().keys()
     if fits or steps:
-        yield gettext("{question}: it does not fit revision {number}, in force on that day.").format(question=name, number=source.number)
+        yield gettext(
+            "{question}: it does not fit revision {number}, in force on that day."
+        ).format(question=name, number=source.number)
     fault = "" if given is None else shape_fault(asked, given)
     if fault:
         yield f"{name}: {fault}"

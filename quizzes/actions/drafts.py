@@ -13,13 +13,16 @@ from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
 from quizzes.offered import offered_drafts
 
-GONE = "There is no such draft any more: it was accepted or dropped, or the write-up has changed. Look at the drafts again."
+GONE = (
+    "There is no such draft any more: it was accepted or dropped, or the write-up has changed. "
+    "Look at the drafts again."
+)
 
 
 @transaction.atomic
 def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> QuestionVersion:
-    """The draft as a question by this author, which another person accepts before it is asked. Raises Refused where it is
-    no longer offered."""
+    """The draft as a question by this author, which another person accepts before it is asked.
+    Raises Refused where it is no longer offered."""
     draft = next((one for one in offered_drafts(writeup) if one.name == name), None)
     if draft is None:
         raise Refused(GONE)

@@ -22,33 +22,57 @@ from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
 from quizzes.sources import newest_source, rules_text
 
-RULES = ("writeups", "size", "critical_percent", "parts", "minutes", "wait_days", "sittings_a_day", "recall_percent")
+RULES = (
+    "writeups",
+    "size",
+    "critical_percent",
+    "parts",
+    "minutes",
+    "wait_days",
+    "sittings_a_day",
+    "recall_percent",
+)
 
 
 @transaction.atomic
 def bring_questions(
-    *, writeup: WriteUp, questions: Sequence[QuestionText], now: datetime, author: Person | None = None
+    *,
+    writeup: WriteUp,
+    questions: Sequence[QuestionText],
+    now: datetime,
+    author: Person | None = None,
 ) -> tuple[QuestionVersion, ...]:
-    """The versions that were written: one for each question that is new or says something else than its newest version.
+    """The versions that were written: one for each question that is new or says something else than
+    its newest version.
 
-    A question that is not among these stays as it is. Raises Refused, and writes nothing, where a question belongs to
-    another write-up or does not fit the newest revision; its `details` say which and why.
+    A question that is not among these stays as it is. Raises Refused, and writes nothing, where a
+    question belongs to another write-up or does not fit the newest revision; its `details` say
+    which and why.
     """
     faults = question_faults(writeup=writeup, questions=questions)
     if faults:
-        raise Refused(gettext("These questions do not fit the write-up. Nothing was saved."), faults)
+        raise Refused(
+            gettext("These questions do not fit the write-up. Nothing was saved."), faults
+        )
     newest = {
         version.question.name: version
-        for version in QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
+        for version in QuestionVersion.objects.newest()
+        .filter(question__writeup=writeup)
+        .select_related("question")
     }
     beside = newest_source(writeup)
     number = None if beside is None else beside.number
-    written = [_next_version(writeup, text, newest.get(text.name), author, now, number) for text in questions]
+    written = [
+        _next_version(writeup, text, newest.get(text.name), author, now, number)
+        for text in questions
+    ]
     return tuple(version for version in written if version is not None)
 
 
 def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> tuple[str, ...]:
-    """Why these can't be questions of this write-up, question by question; empty when they can. Writes nothing."""
+    """Why these can't be questions of this write-up, question by question; empty when they can.
+    Writes nothing.
+    """
     faults = [
         f"{text.name}: it belongs to the write-up “{text.writeup}”, not to “{writeup.name}”."
         for text in questions
@@ -67,18 +91,25 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
 
 @transaction.atomic
 def set_quiz(
-    *, name: str, title: str, writeups: Iterable[WriteUp], size: int | None = None, by: Person | None = None,
+    *,
+    name: str,
+    title: str,
+    writeups: Iterable[WriteUp],
+    size: int | None = None,
+    by: Person | None = None,
     now: datetime | None = None,
-) -> Quiz:  # fmt: skip
-    """The quiz of this name, made or changed so; without a size, one that is there keeps its own. Its other rules stay as
-    they are. Raises Refused for a name or size that can't be.
+) -> Quiz:
+    """The quiz of this name, made or changed so; without a size, one that is there keeps its own.
+    Its other rules stay as they are. Raises Refused for a name or size that can't be.
     """
     now = moment(now)
     quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
     quiz.title = title
     _save(quiz)
     names = sorted({writeup.name for writeup in writeups})
-    return _with_rules(quiz, by, now, writeups=names, size=quiz.rules.size if size is None else size)
+    return _with_rules(
+        quiz, by, now, writeups=names, size=quiz.rules.size if size is None else size
+    )
 
 
 @transaction.atomic
@@ -95,24 +126,39 @@ def set_quiz_rules(
     by: Person | None = None,
     now: datetime | None = None,
 ) -> Quiz:
-    """The quiz with these rules, as a new version with its record book entry where they say something else than those in
-    force. They hold for sittings that begin from now on. Raises Refused for numbers that can't be.
+    """The quiz with these rules, as a new version with its record book entry where they say
+    something else than those in force. They hold for sittings that begin from now on. Raises
+    Refused for numbers that can't be.
     """
     return _with_rules(
-        quiz, by, moment(now), size=size, critical_percent=critical_percent, parts=[asdict(part) for part in parts],
-        minutes=minutes, wait_days=wait_days, sittings_a_day=sittings_a_day, recall_percent=recall_percent,
-    )  # fmt: skip
+        quiz,
+        by,
+        moment(now),
+        size=size,
+        critical_percent=critical_percent,
+        parts=[asdict(part) for part in parts],
+        minutes=minutes,
+        wait_days=wait_days,
+        sittings_a_day=sittings_a_day,
+        recall_percent=recall_percent,
+    )
 
 
 def _with_rules(quiz: Quiz, by: Person | None, now: datetime, **changed: Any) -> Quiz:
-    """The quiz with a new version of its rules, where these say something else; what is not named stays as it is."""
+    """The quiz with a new version of its rules, where these say something else; what is not named
+    stays as it is.
+    """
     Quiz.objects.select_for_update().get(pk=quiz.pk)
     quiz.read_anew()  # another may have written rules since this quiz was read
     was = quiz.rules
-    if not was._state.adding and all(getattr(was, field) == value for field, value in changed.items()):
+    if not was._state.adding and all(
+        getattr(was, field) == value for field, value in changed.items()
+    ):
         return quiz
     kept = {field: getattr(was, field) for field in RULES}
-    rules = QuizRules(quiz=quiz, by_id=None if by is None else by.pk, recorded_at=now, **kept | changed)
+    rules = QuizRules(
+        quiz=quiz, by_id=None if by is None else by.pk, recorded_at=now, **kept | changed
+    )
     _save(rules)
     record(QuizRules.KIND, rules)
     quiz.read_anew()

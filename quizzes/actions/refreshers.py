@@ -21,19 +21,29 @@ from quizzes.sources import pictures_of, pinned_sources, rules_text
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
-IN_A_SITTING = "You are in the middle of a quiz. End it first: practice questions could give its answers away."
-NOTHING_SEEN = "There is nothing to refresh yet: you have answered no question that is asked today. Sit a quiz first."
+IN_A_SITTING = (
+    "You are in the middle of a quiz. End it first: practice questions could give its answers away."
+)
+NOTHING_SEEN = (
+    "There is nothing to refresh yet: you have answered no question that is asked today. Sit a "
+    "quiz first."
+)
 
 
 @transaction.atomic
-def start_round(*, person: Person, now: datetime, today: date, seed: int | None = None) -> RefresherRound:
-    """The round of today that is still open, or a new one of the questions that this person is about to forget.
+def start_round(
+    *, person: Person, now: datetime, today: date, seed: int | None = None
+) -> RefresherRound:
+    """The round of today that is still open, or a new one of the questions that this person is
+    about to forget.
 
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
     if sitting_in_the_way(person.pk) is not None:
         raise Refused(IN_A_SITTING)
-    begun = RefresherRound.objects.filter(person_id=person.pk, on=today, answers__given__isnull=True).first()
+    begun = RefresherRound.objects.filter(
+        person_id=person.pk, on=today, answers__given__isnull=True
+    ).first()
     if begun is not None:
         return begun
     asking = asking_on(today)
@@ -41,36 +51,53 @@ def start_round(*, person: Person, now: datetime, today: date, seed: int | None 
     if not chosen:
         raise Refused(NOTHING_SEEN)
     kept = RefresherRound.objects.create(
-        person_id=person.pk, seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed, started_at=now, on=today
+        person_id=person.pk,
+        seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
+        started_at=now,
+        on=today,
     )
     chance = Random(kept.seed)  # noqa: S311  # an order that can be made again, no secret
     pictures = pictures_of(chosen)
     RefresherAnswer.objects.bulk_create(
         RefresherAnswer(
-            round=kept, place=place, version=version,
-            shown=shown(version, asking.sources[version.question.writeup_id], asking.rules, pictures, chance),
+            round=kept,
+            place=place,
+            version=version,
+            shown=shown(
+                version, asking.sources[version.question.writeup_id], asking.rules, pictures, chance
+            ),
         )
         for place, version in enumerate(chosen, start=1)
-    )  # fmt: skip
+    )
     return kept
 
 
 @transaction.atomic
-def answer_refresher(*, kept: RefresherRound, place: int, given: Any, now: datetime, today: date) -> RefresherAnswer:
-    """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not there or was answered
-    before, and for something that can't be an answer to this question."""
+def answer_refresher(
+    *, kept: RefresherRound, place: int, given: Any, now: datetime, today: date
+) -> RefresherAnswer:
+    """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not
+    there or was answered before, and for something that can't be an answer to this question."""
     if sitting_in_the_way(kept.person_id) is not None:
         raise Refused(IN_A_SITTING)
-    rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related("version__question")
+    rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related(
+        "version__question"
+    )
     answer = rows.filter(round=kept, place=place).first()
     if answer is None:
         raise Refused(gettext("This round has no question at that place."))
     if answer.given is not None:
-        raise Refused(gettext("This question is answered already. Its answer stays as it was given."))
+        raise Refused(
+            gettext("This question is answered already. Its answer stays as it was given.")
+        )
     asked = answer.version.content()
     if fault := shape_fault(asked, given):
         raise Refused(fault)
-    orders = pinned_sources({answer.pin()})[answer.pin()].orders(asked, rules_text()) if isinstance(asked, PutInOrder) else None
+    orders = (
+        pinned_sources({answer.pin()})[answer.pin()].orders(asked, rules_text())
+        if isinstance(asked, PutInOrder)
+        else None
+    )
     answer.given, answer.given_at, answer.on = given, now, today
     answer.marks = marks(asked, given, orders).marks
     answer.save(update_fields=["given", "given_at", "on", "marks"])

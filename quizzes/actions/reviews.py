@@ -14,30 +14,48 @@ from quizzes.access import WRITE, Person
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
 from quizzes.sources import newest_source, pictures_of, rules_text
 
-OTHERS = "Another person than its author accepts a question. Ask somebody else who writes questions to read it."
+OTHERS = (
+    "Another person than its author accepts a question. Ask somebody else who writes questions to "
+    "read it."
+)
 
 
 @transaction.atomic
-def confirm_question(*, question: Question, number: int, by: Person, now: datetime | None = None) -> QuestionConfirmed:
-    """The row that says: this version agrees with the newest revision. By another than the author it accepts the version.
+def confirm_question(
+    *, question: Question, number: int, by: Person, now: datetime | None = None
+) -> QuestionConfirmed:
+    """The row that says: this version agrees with the newest revision. By another than the author
+    it accepts the version.
 
-    `number` is the version that was read. Raises Refused where there is a newer one, where it is withdrawn or does not fit
-    the write-up, and for the author while nobody else has accepted it.
+    `number` is the version that was read. Raises Refused where there is a newer one, where it is
+    withdrawn or does not fit the write-up, and for the author while nobody else has accepted it.
     """
     now = moment(now)
     version = _newest(question, number, by)
     if version.withdrawn.exists():
         raise Refused(gettext("This question is withdrawn. Write it anew to ask it again."))
-    if version.author_id == by.pk and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists():
+    if (
+        version.author_id == by.pk
+        and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists()
+    ):
         raise Refused(OTHERS)
     source = newest_source(question.writeup)
     if source is None:
         raise Refused(gettext("The write-up has no text yet. Write that first."))
     faults = source.faults(
-        version.content(), version.steps, rules_text(), pictures_of([version]), mirror=version.mirror
+        version.content(),
+        version.steps,
+        rules_text(),
+        pictures_of([version]),
+        mirror=version.mirror,
     )
     if faults:
-        raise Refused(gettext("This question does not fit the write-up any more. Rewrite it, or withdraw it."), faults)
+        raise Refused(
+            gettext(
+                "This question does not fit the write-up any more. Rewrite it, or withdraw it."
+            ),
+            faults,
+        )
     row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)
     row.save()
     record(QuestionConfirmed.KIND, row)
@@ -45,10 +63,14 @@ def confirm_question(*, question: Question, number: int, by: Person, now: dateti
 
 
 @transaction.atomic
-def withdraw_question(*, question: Question, number: int, reason: str, by: Person, now: datetime | None = None) -> QuestionWithdrawn:
-    """The row that takes the question back: it is asked no more until somebody writes a new version. Nothing is deleted.
+def withdraw_question(
+    *, question: Question, number: int, reason: str, by: Person, now: datetime | None = None
+) -> QuestionWithdrawn:
+    """The row that takes the question back: it is asked no more until somebody writes a new
+    version. Nothing is deleted.
 
-    Raises Refused without a reason, where there is a newer version than the one that was read, and the second time.
+    Raises Refused without a reason, where there is a newer version than the one that was read, and
+    the second time.
     """
     now = moment(now)
     version = _newest(question, number, by)
@@ -69,5 +91,9 @@ def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
         raise Refused(gettext("A senior mechanic or the owner does this."))
     version = question.versions.select_for_update().order_by("number").last()
     if version is None or version.number != number:
-        raise Refused(gettext("Somebody has written a newer version since you opened this. Read that one first."))
+        raise Refused(
+            gettext(
+                "Somebody has written a newer version since you opened this. Read that one first."
+            )
+        )
     return version

@@ -31,7 +31,10 @@ OUTDATED = (
     "What this sitting asks has changed since it began, so it can't count any more. "
     "Begin a new one: it asks what holds today."
 )
-OUT_OF_TIME = "The time is over, and this was not saved. Take more time and save it again, or end the sitting."
+OUT_OF_TIME = (
+    "The time is over, and this was not saved. Take more time and save it again, or end the "
+    "sitting."
+)
 LARGEST_SEED = 2**31 - 1
 
 
@@ -50,16 +53,21 @@ def start_sitting(
 ) -> Sitting:
     """The open sitting of this person and quiz, or a new one with its questions drawn.
 
-    An open one that asks what no longer holds is dropped for a new one. `today` says which revisions are current
-    (without it: the day of `now` where the person works). Raises Refused where there is nothing to ask, and where the
-    quiz asks to wait, to talk with a senior first, or for no more sittings today.
+    An open one that asks what no longer holds is dropped for a new one. `today` says which
+    revisions are current (without it: the day of `now` where the person works). Raises Refused
+    where there is nothing to ask, and where the quiz asks to wait, to talk with a senior first, or
+    for no more sittings today.
     """
     on = today or day_for(person, now)
     try:
         with transaction.atomic():
-            met = questions_met(quiz, person.pk)  # before an outdated sitting goes: what it asked was seen
+            met = questions_met(
+                quiz, person.pk
+            )  # before an outdated sitting goes: what it asked was seen
             standing = (
-                Sitting.objects.select_for_update().filter(quiz=quiz, person_id=person.pk, recorded_at=None).first()
+                Sitting.objects.select_for_update()
+                .filter(quiz=quiz, person_id=person.pk, recorded_at=None)
+                .first()
             )
             if standing is not None and not outdated(standing, on):
                 return standing
@@ -77,8 +85,9 @@ def start_sitting(
 
 @transaction.atomic
 def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> Answer:
-    """The answer, saved; it replaces an earlier one. Raises Refused for an ended sitting, a place that is not there, and
-    something that can't be an answer to this question; OutOfTime when the time that was set is over.
+    """The answer, saved; it replaces an earlier one. Raises Refused for an ended sitting, a place
+    that is not there, and something that can't be an answer to this question; OutOfTime when the
+    time that was set is over.
     """
     ends = _locked_open(sitting).ends_at()
     if ends is not None and now > ends:
@@ -96,12 +105,16 @@ def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> A
 
 @transaction.atomic
 def end_sitting(
-    *, sitting: Sitting, now: datetime | None = None, today: date | None = None, even_if_unanswered: bool = True
+    *,
+    sitting: Sitting,
+    now: datetime | None = None,
+    today: date | None = None,
+    even_if_unanswered: bool = True,
 ) -> Sitting:
     """The sitting, marked and sealed. A question without an answer counts as wrong.
 
-    Raises Refused for a sitting that has ended or asks what no longer holds, and, unless `even_if_unanswered`, for
-    one with questions that are not answered yet.
+    Raises Refused for a sitting that has ended or asks what no longer holds, and, unless
+    `even_if_unanswered`, for one with questions that are not answered yet.
     """
     now = moment(now)
     kept = _locked_open(sitting)
@@ -119,7 +132,9 @@ def end_sitting(
 
 
 def give_result(sitting: Sitting, answers: Sequence[Answer], marked: Sequence[Marked]) -> None:
-    """Sets the marks of each answer and the result. With fewer than half answered nothing is marked, and it is not passed."""
+    """Sets the marks of each answer and the result. With fewer than half answered nothing is
+    marked, and it is not passed.
+    """
     if is_too_little(len(answers), sum(answer.given is None for answer in answers)):
         sitting.percent, sitting.critical_right = Decimal(0), False
         return
@@ -127,7 +142,9 @@ def give_result(sitting: Sitting, answers: Sequence[Answer], marked: Sequence[Ma
         answer.marks = worth.marks
     sitting.percent = percent(marked)
     sitting.critical_right = all(
-        worth.right for answer, worth in zip(answers, marked, strict=True) if answer.version.critical
+        worth.right
+        for answer, worth in zip(answers, marked, strict=True)
+        if answer.version.critical
     )
 
 
@@ -135,19 +152,32 @@ def seal(sitting: Sitting) -> Sitting:
     """The sitting with its result, kept and in the record book; nothing of it changes any more."""
     sitting.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
     ended = Sitting.objects.select_related("quiz", "person").get(pk=sitting.pk)
-    prefetch_related_objects([ended], "answers__version__question__writeup", "answers__version__author", "more_time")
+    prefetch_related_objects(
+        [ended], "answers__version__question__writeup", "answers__version__author", "more_time"
+    )
     record("sitting", ended)
     return ended
 
 
 def _new_sitting(
-    quiz: Quiz, person: Person, pass_percent: int, now: datetime, today: date, seed: int | None, met: Collection[str]
+    quiz: Quiz,
+    person: Person,
+    pass_percent: int,
+    now: datetime,
+    today: date,
+    seed: int | None,
+    met: Collection[str],
 ) -> Sitting:
     sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
     rules = rules_text()
     bank = {version.pk: version for version in askable(sources, rules)}
     if not bank:
-        raise Refused(gettext("There is no question to ask yet for this quiz. Ask a senior mechanic to write some."))
+        raise Refused(
+            gettext(
+                "There is no question to ask yet for this quiz. Ask a senior mechanic to "
+                "write some."
+            )
+        )
     drawing = quiz.rules.draw_rules()
     sitting = Sitting(
         quiz=quiz,
@@ -156,7 +186,8 @@ def _new_sitting(
         pass_percent=pass_percent,
         started_at=now,
         minutes=quiz.rules.minutes or None,
-        drawn_by=asdict(drawing) | {"parts": [asdict(part) for part in drawing.parts], "met": sorted(met)},
+        drawn_by=asdict(drawing)
+        | {"parts": [asdict(part) for part in drawing.parts], "met": sorted(met)},
     )
     try:
         sitting.full_clean(validate_constraints=False)
@@ -164,7 +195,9 @@ def _new_sitting(
         raise refused_by(error) from error
     sitting.save()
     chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
-    candidates = [candidate(version, sources[version.question.writeup_id]) for version in bank.values()]
+    candidates = [
+        candidate(version, sources[version.question.writeup_id]) for version in bank.values()
+    ]
     seen = {key for key, version in bank.items() if str(version.question) in met}
     drawn = [bank[key] for key in draw(candidates, drawing, chance, seen)]
     pictures = pictures_of(drawn)
@@ -184,34 +217,44 @@ def _unanswered(answers: int, waiting: int) -> str:
     """What ending now would mean, with so many of the questions not answered."""
     if is_too_little(answers, waiting):
         text = gettext(
-            "{waiting} of {answers} questions are not answered yet. A quiz that you end before half of them are answered counts as "
+            "{waiting} of {answers} questions are not answered yet. A quiz that you end "
+            "before half of them are answered counts as "
             "not passed, and shows you no right answers."
         )
     else:
         text = gettext(
-            "{waiting} of {answers} questions are not answered yet. They would count as wrong, and their right answers are not shown."
+            "{waiting} of {answers} questions are not answered yet. They would count as "
+            "wrong, and their right answers are not shown."
         )
     return text.format(waiting=waiting, answers=answers)
 
 
 def _marked(answers: Collection[Answer]) -> list[Marked]:
-    """The worth of each answer, against the revision that it was asked beside and the rules in force."""
+    """The worth of each answer, against the revision that it was asked beside and the rules in
+    force.
+    """
     ordering = [answer for answer in answers if isinstance(answer.version.content(), PutInOrder)]
     sources = pinned_sources({answer.pin() for answer in ordering})
     rules = rules_text() if ordering else ""
     worth = []
     for answer in answers:
         asked = answer.version.content()
-        orders = sources[answer.pin()].orders(asked, rules) if isinstance(asked, PutInOrder) else None
+        orders = (
+            sources[answer.pin()].orders(asked, rules) if isinstance(asked, PutInOrder) else None
+        )
         worth.append(marks(asked, answer.given, orders))
     return worth
 
 
 def _locked_open(sitting: Sitting) -> Sitting:
-    """The sitting as it stands now, held until the end of the transaction. Raises Refused where it has ended or is gone."""
+    """The sitting as it stands now, held until the end of the transaction. Raises Refused where it
+    has ended or is gone.
+    """
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None:
-        raise Refused(gettext("This sitting is gone, because a new one has begun. Go on with that one."))
+        raise Refused(
+            gettext("This sitting is gone, because a new one has begun. Go on with that one.")
+        )
     if not kept.is_open():
         raise Refused(ENDED)
     return kept

@@ -1,8 +1,9 @@
 """What would the published guidelines for writing items say of a question?
 
-The guidelines are those of Haladyna, Downing and Rodriguez, "A Review of Multiple-Choice Item-Writing Guidelines for
-Classroom Assessment", Applied Measurement in Education 15 (2002), 309-334, Table 1; the numbers of the guidelines are
-from memory. All of it is advice: a question that it speaks of may still be a good one.
+The guidelines are those of Haladyna, Downing and Rodriguez, "A Review of Multiple-Choice
+Item-Writing Guidelines for Classroom Assessment", Applied Measurement in Education 15 (2002),
+309-334, Table 1; the numbers of the guidelines are from memory. All of it is advice: a question
+that it speaks of may still be a good one.
 """
 
 from __future__ import annotations
@@ -24,7 +25,9 @@ LONG_WORD = 5  # letters; shorter words tie nothing together
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """One piece of advice: the rule's name, what it is about and what to do, the guideline behind it, and the question."""
+    """One piece of advice: the rule's name, what it is about and what to do, the guideline behind
+    it, and the question.
+    """
 
     rule: str
     message: str
@@ -52,23 +55,41 @@ GUIDELINES = {
     "easy-match": "Make all wrong options plausible (29)",
 }
 
-ABOVE = re.compile(r"\b(all|none|both|neither|any) of (the (above|others|options)|these|them)\b|\b(a|b|c) and (b|c|d)\b", re.IGNORECASE)
+ABOVE = re.compile(
+    r"\b(all|none|both|neither|any) of (the (above|others|options)|these|them)\b|\b(a|b|c) "
+    r"and (b|c|d)\b",
+    re.IGNORECASE,
+)
 NEGATIVE = re.compile(r"\b(not|never|except|cannot|incorrect|untrue)\b|n[’']t\b", re.IGNORECASE)
-OPINION = re.compile(r"\b(do you (think|feel|prefer)|in your (opinion|view)|would you rather)\b", re.IGNORECASE)
-ABSOLUTE = re.compile(r"\b(always|never|absolutely|completely|under no circumstances|in every case|impossible)\b", re.IGNORECASE)
-ASKS = re.compile(r"\?|:\s*$|…\s*$|^[^\S\n]*+(put|match|point|give|choose|name|say|tick|mark|find|show)\b", re.IGNORECASE | re.MULTILINE)
+OPINION = re.compile(
+    r"\b(do you (think|feel|prefer)|in your (opinion|view)|would you rather)\b", re.IGNORECASE
+)
+ABSOLUTE = re.compile(
+    r"\b(always|never|absolutely|completely|under no circumstances|in every case|impossible)\b",
+    re.IGNORECASE,
+)
+ASKS = re.compile(
+    r"\?|:\s*$|…\s*$|^[^\S\n]*+(put|match|point|give|choose|name|say|tick|mark|find|show)\b",
+    re.IGNORECASE | re.MULTILINE,
+)
 SENTENCE = re.compile(r"(?<![^.?!:])[^.?!:]*+\?")
 WORD = re.compile(r"[^\W\d_]+(?:[’'-][^\W\d_]+)*")
 ARTICLE = re.compile(r"\b(an?)\s*+(?:(?:…|_++|:)\s*+)?$", re.IGNORECASE)
 NUMBER = r"\d+(?:[.,]\d+)?"
 SPAN = re.compile(rf"^\D*?({NUMBER})\s*(?:to|–|-|and)\s*({NUMBER})\s*(\S*)")
-BELOW = re.compile(rf"\b(?:below|under|less than|up to|at most)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
-ABOVE_IT = re.compile(rf"\b(?:above|over|more than|at least|from)\s+({NUMBER})\s*(\S*)", re.IGNORECASE)
+BELOW = re.compile(
+    rf"\b(?:below|under|less than|up to|at most)\s+({NUMBER})\s*(\S*)", re.IGNORECASE
+)
+ABOVE_IT = re.compile(
+    rf"\b(?:above|over|more than|at least|from)\s+({NUMBER})\s*(\S*)", re.IGNORECASE
+)
 ONE_NUMBER = re.compile(rf"^\s*(?:about |ca\. )?({NUMBER})(\D*+)$")
 
 
 def advise(question: QuestionText) -> tuple[Advice, ...]:
-    """All advice on a question, what concerns the stem first; empty where the guidelines have nothing to say."""
+    """All advice on a question, what concerns the stem first; empty where the guidelines have
+    nothing to say.
+    """
     found = list(_on_stem(question.stem))
     match question.asked:
         case ChooseOne(options) | ChooseAll(options):
@@ -77,7 +98,11 @@ def advise(question: QuestionText) -> tuple[Advice, ...]:
             found += _on_number_right(question.asked, options)
         case Match() as matching if len(matching.partners) == len(matching.pairs):
             found.append(
-                _advice("easy-match", "As many partners as pairs: the last pair follows from the others. Add a spare partner.")
+                _advice(
+                    "easy-match",
+                    "As many partners as pairs: the last pair follows from the others. Add a "
+                    "spare partner.",
+                )
             )
     return tuple(replace(one, question=question.name) for one in found)
 
@@ -89,56 +114,101 @@ def _advice(rule: str, message: str) -> Advice:
 def _on_stem(stem: str) -> Iterator[Advice]:
     asked = " ".join(SENTENCE.findall(stem)) or stem
     if found := NEGATIVE.search(asked):
-        yield _advice("negative-stem", f"The question is put negatively (“{found[0]}”). Ask what is right, or what somebody must do.")
+        yield _advice(
+            "negative-stem",
+            f"The question is put negatively (“{found[0]}”). Ask what is right, or what "
+            "somebody must do.",
+        )
     if found := OPINION.search(stem):
-        yield _advice("opinion", f"“{found[0]}” asks for an opinion, and any opinion is right. Ask for what the write-up says.")
+        yield _advice(
+            "opinion",
+            f"“{found[0]}” asks for an opinion, and any opinion is right. Ask for what the "
+            "write-up says.",
+        )
     if not ASKS.search(stem):
-        yield _advice("no-question", "The stem asks nothing by itself. End it with a question, or begin it with what is to be done.")
+        yield _advice(
+            "no-question",
+            "The stem asks nothing by itself. End it with a question, or begin it with what "
+            "is to be done.",
+        )
     if (words := len(stem.split())) > MOST_STEM:
-        yield _advice("long-stem", f"The stem has {words} words. Leave out what is not needed for the answer.")
+        yield _advice(
+            "long-stem", f"The stem has {words} words. Leave out what is not needed for the answer."
+        )
 
 
 def _on_number_right(asked: ChooseOne | ChooseAll, options: Sequence[Option]) -> Iterator[Advice]:
     right = sum(option.right for option in options)
     if isinstance(asked, ChooseAll) and right == 1:
-        yield _advice("one-right-of-all", "Only one option is right. Make the question “choose one”, or add a second right option.")
+        yield _advice(
+            "one-right-of-all",
+            "Only one option is right. Make the question “choose one”, or add a second right "
+            "option.",
+        )
     if isinstance(asked, ChooseAll) and right == len(options):
-        yield _advice("one-right-of-all", "Every option is right, so ticking all of them passes. Add a wrong one that people believe.")
+        yield _advice(
+            "one-right-of-all",
+            "Every option is right, so ticking all of them passes. Add a wrong one that "
+            "people believe.",
+        )
 
 
 def _of_the_above(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     for option in options:
         if found := ABOVE.search(option.text):
             yield _advice(
-                "one-of-the-above", f"“{found[0]}” points at other options, which are shuffled. Write out what is meant, or use “choose all”."
+                "one-of-the-above",
+                f"“{found[0]}” points at other options, which are shuffled. Write out what is "
+                "meant, or use “choose all”.",
             )
 
 
 def _longest_right(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     right = [len(option.text.split()) for option in options if option.right]
     wrong = [len(option.text.split()) for option in options if not option.right]
-    if len(right) == 1 and wrong and right[0] >= LONGER * max(wrong) and right[0] - max(wrong) >= MORE_WORDS:
-        yield _advice("long-right", f"The right option has {right[0]} words, no wrong one more than {max(wrong)}. Shorten it, or say as much in the wrong ones.")
+    if (
+        len(right) == 1
+        and wrong
+        and right[0] >= LONGER * max(wrong)
+        and right[0] - max(wrong) >= MORE_WORDS
+    ):
+        yield _advice(
+            "long-right",
+            f"The right option has {right[0]} words, no wrong one more than {max(wrong)}. "
+            "Shorten it, or say as much in the wrong ones.",
+        )
 
 
 def _overlapping(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     spans = [(option.text, span) for option in options if (span := _span(option.text)) is not None]
     for (one, (low, high, unit)), (other, (low2, high2, unit2)) in combinations(spans, 2):
         if unit == unit2 and max(low, low2) < min(high, high2):
-            yield _advice("overlap", f"“{one}” and “{other}” overlap, so that an amount can lie in both. Give spans that do not meet.")
+            yield _advice(
+                "overlap",
+                f"“{one}” and “{other}” overlap, so that an amount can lie in both. Give "
+                "spans that do not meet.",
+            )
 
 
 def _twice(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     plain = [" ".join(WORD.findall(option.text.casefold())) or option.text for option in options]
     for place, text in enumerate(plain):
-        if text in plain[:place] and re.sub(r"\D", "", options[place].text) == re.sub(r"\D", "", options[plain.index(text)].text):
-            yield _advice("twice", f"“{options[place].text}” stands there twice. Keep one of the two.")
+        if text in plain[:place] and re.sub(r"\D", "", options[place].text) == re.sub(
+            r"\D", "", options[plain.index(text)].text
+        ):
+            yield _advice(
+                "twice", f"“{options[place].text}” stands there twice. Keep one of the two."
+            )
 
 
 def _absolute(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     for option in options:
         if not option.right and (found := ABSOLUTE.search(option.text)):
-            yield _advice("absolute", f"“{found[0]}” in “{option.text}” gives away that it is wrong. Say it without the word.")
+            yield _advice(
+                "absolute",
+                f"“{found[0]}” in “{option.text}” gives away that it is wrong. Say it without "
+                "the word.",
+            )
 
 
 def _echo(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -146,11 +216,17 @@ def _echo(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
     right = [option for option in options if option.right]
     if len(right) != 1:
         return
-    elsewhere = {stem_of(word) for option in options if not option.right for word in _long_words(option.text)}
+    elsewhere = {
+        stem_of(word) for option in options if not option.right for word in _long_words(option.text)
+    }
     in_stem = {stem_of(word) for word in _long_words(stem)}
     said = [word for word in _long_words(right[0].text) if stem_of(word) in in_stem - elsewhere]
     if said:
-        yield _advice("echo", f"Of the options only the right one repeats “{said[0]}” from the stem. Use the word in a wrong one too, or in none.")
+        yield _advice(
+            "echo",
+            f"Of the options only the right one repeats “{said[0]}” from the stem. Use the "
+            "word in a wrong one too, or in none.",
+        )
 
 
 def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -158,7 +234,11 @@ def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
         return
     vowels = {option.text.strip()[:1].casefold() in set("aeiou") for option in options}
     if len(vowels) == 2:
-        yield _advice("article", f"The stem ends with “{found[1]}”, which fits only some options. Put the article into the options.")
+        yield _advice(
+            "article",
+            f"The stem ends with “{found[1]}”, which fits only some options. Put the article "
+            "into the options.",
+        )
 
 
 def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -167,26 +247,47 @@ def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     if len(numbers) == len(options) > 2 and len({unit for _, unit in numbers}) == 1:
         amounts = [number for number, _ in numbers]
         if amounts not in (sorted(amounts), sorted(amounts, reverse=True)):
-            yield _advice("out-of-order", "The options are amounts out of their order. Put them into it.")
+            yield _advice(
+                "out-of-order", "The options are amounts out of their order. Put them into it."
+            )
 
 
 def _same_start(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     starts = [tuple(WORD.findall(option.text.casefold())[:SAME_START]) for option in options]
     if len(starts) > 1 and len(set(starts)) == 1 and len(starts[0]) == SAME_START:
-        yield _advice("same-start", f"Every option begins with “{' '.join(starts[0])}”. Put that into the stem.")
+        yield _advice(
+            "same-start",
+            f"Every option begins with “{' '.join(starts[0])}”. Put that into the stem.",
+        )
 
 
 def _how_many(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     if len(options) < FEWEST:
-        yield _advice("few-options", f"With {len(options)} options every second guess is right. Add a wrong one that people believe.")
+        yield _advice(
+            "few-options",
+            f"With {len(options)} options every second guess is right. Add a wrong one that "
+            "people believe.",
+        )
     if len(options) > MOST:
-        yield _advice("many-options", f"{len(options)} options are much to read. Drop those that nobody would take.")
+        yield _advice(
+            "many-options",
+            f"{len(options)} options are much to read. Drop those that nobody would take.",
+        )
 
 
 Check = Callable[[str, Sequence[Option]], Iterator[Advice]]
 ON_OPTIONS: tuple[Check, ...] = (
-    _how_many, _of_the_above, _longest_right, _overlapping, _twice, _absolute, _echo, _article, _out_of_order, _same_start
-)  # fmt: skip
+    _how_many,
+    _of_the_above,
+    _longest_right,
+    _overlapping,
+    _twice,
+    _absolute,
+    _echo,
+    _article,
+    _out_of_order,
+    _same_start,
+)
 
 
 def _long_words(text: str) -> list[str]:
@@ -194,7 +295,9 @@ def _long_words(text: str) -> list[str]:
 
 
 def stem_of(word: str) -> str:
-    """A word without the commonest endings, so that ring and rings, seat and seated are held to be the same."""
+    """A word without the commonest endings, so that ring and rings, seat and seated are held to be
+    the same.
+    """
     return re.sub(r"(ings?|ed|es|s)$", "", word.casefold())
 
 

@@ -1,6 +1,7 @@
 """What do people in the trade believe that is wrong: good wrong options for a question?
 
-Common practice, no source: beliefs as instructors meet them. Each goes with words of the steps that it is believed about.
+Common practice, no source: beliefs as instructors meet them. Each goes with words of the steps that
+it is believed about.
 """
 
 import re
@@ -9,7 +10,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """One false belief as a reason that somebody might give, and the words in a step that it belongs to."""
+    """One false belief as a reason that somebody might give, and the words in a step that it
+    belongs to.
+    """
 
     says: str
     about: re.Pattern[str]

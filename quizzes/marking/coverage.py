@@ -1,4 +1,6 @@
-"""Which critical steps and cautions of a write-up does no question test, and no line of the check sheet look at?"""
+"""Which critical steps and cautions of a write-up does no question test, and no line of the check
+sheet look at?
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,9 @@ from procedures.writeup.model import Caution, WriteUp
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """One critical step or caution (`what`, in words) and what it lacks; `step` is its id, empty for one before all steps."""
+    """One critical step or caution (`what`, in words) and what it lacks; `step` is its id, empty
+    for one before all steps.
+    """
 
     what: str
     step: str
@@ -20,15 +24,16 @@ class Gap:
 
 
 def gaps(writeup: WriteUp, tested: Collection[str]) -> tuple[Gap, ...]:
-    """The gaps: first of cautions that stand before phases, then at steps, in the order of the write-up. `tested` are the ids of the
-    steps that some question tests.
+    """The gaps: first of cautions that stand before phases, then at steps, in the order of the
+    write-up. `tested` are the ids of the steps that some question tests.
 
-    A caution counts as covered through the step that it stands at; one that stands before a phase, through any step of the
-    phase; one before everything, through any step.
+    A caution counts as covered through the step that it stands at; one that stands before a phase,
+    through any step of the phase; one before everything, through any step.
     """
     looked_at = {line.step for line in check_sheet(writeup.steps)}
     found = (
-        Gap(what, step, not steps & set(tested), not steps & looked_at) for what, step, steps in _to_cover(writeup)
+        Gap(what, step, not steps & set(tested), not steps & looked_at)
+        for what, step, steps in _to_cover(writeup)
     )
     return tuple(gap for gap in found if gap.no_question or gap.no_line)
 

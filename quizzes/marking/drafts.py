@@ -1,7 +1,8 @@
 """Which questions could be asked about a write-up, for its author to accept, edit or drop?
 
-Each draft points at its step. Its wrong options come from the same write-up, or are false beliefs of the trade. The same
-write-up gives the same drafts under the same names, so that one that was dropped stays dropped.
+Each draft points at its step. Its wrong options come from the same write-up, or are false beliefs
+of the trade. The same write-up gives the same drafts under the same names, so that one that was
+dropped stays dropped.
 """
 
 from __future__ import annotations
@@ -13,7 +14,16 @@ from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.rules import ShopRules
 from quizzes.marking.beliefs import beliefs_about
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, Option, Pair, PutInOrder, QuestionText
+from quizzes.marking.kinds import (
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    Option,
+    Pair,
+    PutInOrder,
+    QuestionText,
+)
 from quizzes.marking.rehearsed import Rehearsed, fork_with, misfits
 
 WRONG = 3  # wrong options of a draft, where there are so many
@@ -25,16 +35,22 @@ MOST_PAIRS = 5
 def drafts(name: str, writeup: WriteUp, rules: ShopRules) -> tuple[QuestionText, ...]:
     """Every draft about a write-up of this name that rehearses, in the order of its steps."""
     found = [
-        *_orders(name, writeup, rules), *_needs(name, writeup), *_parts(name, writeup), *_amounts(name, writeup),
-        *_cautions(name, writeup), *_reasons(name, writeup),
-    ]  # fmt: skip
+        *_orders(name, writeup, rules),
+        *_needs(name, writeup),
+        *_parts(name, writeup),
+        *_amounts(name, writeup),
+        *_cautions(name, writeup),
+        *_reasons(name, writeup),
+    ]
     places = {step.id: place for place, step in enumerate(writeup.steps)}
     fitting = [draft for draft in found if not misfits(draft.asked, draft.steps, writeup)]
     return tuple(sorted(fitting, key=lambda draft: (places[draft.steps[0]], draft.name)))
 
 
 def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionText]:
-    """Some steps that follow each other in one phase, where more than one order of them is wrong."""
+    """Some steps that follow each other in one phase, where more than one order of them is
+    wrong.
+    """
     for phase, members in groupby(writeup.steps, key=lambda step: step.phase):
         of_phase = tuple(members)
         fork = fork_with(writeup, of_phase[0].id)
@@ -46,7 +62,15 @@ def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionT
             right, every = Rehearsed(writeup, rules, asked).count()
             if every - right > 1:
                 stem = f"Put these steps of “{phase}” in an order that is safe and complete."
-                yield _draft(name, "order", some[0], stem, asked, steps=asked.steps, critical=any(step.critical for step in some))
+                yield _draft(
+                    name,
+                    "order",
+                    some[0],
+                    stem,
+                    asked,
+                    steps=asked.steps,
+                    critical=any(step.critical for step in some),
+                )
 
 
 def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
@@ -58,7 +82,9 @@ def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
         options = _options(step.needs, later)
         if options:
             kind = ChooseOne if len(step.needs) == 1 else ChooseAll
-            yield _draft(name, "needs", step, f"What must hold before “{step.title}”?", kind(options))
+            yield _draft(
+                name, "needs", step, f"What must hold before “{step.title}”?", kind(options)
+            )
 
 
 def _parts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
@@ -66,7 +92,10 @@ def _parts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
     scrapped = [(step, part) for step in writeup.steps for part in step.scraps]
     if not scrapped:
         return
-    options = _options(list(dict.fromkeys(part for _, part in scrapped))[: WRONG], [part for step in writeup.steps for part in step.fits])
+    options = _options(
+        list(dict.fromkeys(part for _, part in scrapped))[:WRONG],
+        [part for step in writeup.steps for part in step.fits],
+    )
     if options:
         steps = tuple(dict.fromkeys(step.id for step, part in scrapped[:WRONG]))
         stem = "Which of these parts are scrapped, and a new one fitted?"
@@ -79,13 +108,26 @@ def _amounts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
         for kind, targets in (("torque", step.torques), ("measure", step.measures)):
             for place, target in enumerate(targets, start=1):
                 about = f" of the {target.name}" if target.name else ""
-                stem = f"“{step.title}”: which {'torque' if kind == 'torque' else 'value'}{about} does the write-up ask for?"
-                yield _draft(name, f"{kind}-{place}" if place > 1 else kind, step, stem, GiveAmount(target.amount.text))
+                stem = (
+                    f"“{step.title}”: which {'torque' if kind == 'torque' else 'value'}{about} "
+                    "does the write-up ask for?"
+                )
+                yield _draft(
+                    name,
+                    f"{kind}-{place}" if place > 1 else kind,
+                    step,
+                    stem,
+                    GiveAmount(target.amount.text),
+                )
 
 
 def _cautions(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
     """Which caution belongs to which step."""
-    carrying = [(step, step.cautions[0]) for step in writeup.steps if step.cautions and step.cautions[0].title]
+    carrying = [
+        (step, step.cautions[0])
+        for step in writeup.steps
+        if step.cautions and step.cautions[0].title
+    ]
     titles = [caution.title for _, caution in carrying]
     alone = [(step, caution) for step, caution in carrying if titles.count(caution.title) == 1]
     for at in range(0, len(alone) - 1, MOST_PAIRS):
@@ -96,11 +138,21 @@ def _cautions(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
             stem = "Which step does each caution stand before?"
             steps = tuple(step.id for step, _ in some)
             critical = any(step.critical for step, _ in some)
-            yield _draft(name, "cautions", some[0][0], stem, Match(pairs, (spare,)), steps=steps, critical=critical)
+            yield _draft(
+                name,
+                "cautions",
+                some[0][0],
+                stem,
+                Match(pairs, (spare,)),
+                steps=steps,
+                critical=critical,
+            )
 
 
 def _reasons(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
-    """Why a critical step is one, among the reasons of others and what people wrongly believe of it."""
+    """Why a critical step is one, among the reasons of others and what people wrongly believe of
+    it.
+    """
     critical = [step for step in writeup.steps if step.critical]
     for place, step in enumerate(critical):
         believed = beliefs_about(f"{step.title} {step.critical}")[:1]
@@ -111,7 +163,9 @@ def _reasons(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
 
 
 def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
-    """The right options, then some wrong ones that say something else; none where two wrong ones cannot be found."""
+    """The right options, then some wrong ones that say something else; none where two wrong ones
+    cannot be found.
+    """
     known = {plain(text) for text in right}
     others = []
     for text in wrong:
@@ -121,19 +175,35 @@ def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
     others = others[: min(WRONG, MOST - len(right))] if len(right) < MOST else []
     if len(others) + len(right) < WRONG or not others:
         return ()
-    return tuple(Option(text, right=True) for text in right) + tuple(Option(text, right=False) for text in others)
+    return tuple(Option(text, right=True) for text in right) + tuple(
+        Option(text, right=False) for text in others
+    )
 
 
 def _is_done(step: Step, fork: dict[str, str]) -> bool:
     """Whether the step is done on a fork with these options."""
     plainly = {plain(name): plain(option) for name, option in fork.items()}
-    return all(plainly.get(plain(one.variant)) in {plain(option) for option in one.options} for one in step.only_if)
+    return all(
+        plainly.get(plain(one.variant)) in {plain(option) for option in one.options}
+        for one in step.only_if
+    )
 
 
 def _draft(
-    name: str, way: str, step: Step, stem: str, asked: ChooseOne | ChooseAll | PutInOrder | GiveAmount | Match, *,
-    steps: tuple[str, ...] = (), critical: bool | None = None,
-) -> QuestionText:  # fmt: skip
+    name: str,
+    way: str,
+    step: Step,
+    stem: str,
+    asked: ChooseOne | ChooseAll | PutInOrder | GiveAmount | Match,
+    *,
+    steps: tuple[str, ...] = (),
+    critical: bool | None = None,
+) -> QuestionText:
     return QuestionText(
-        name, f"{step.id}-{way}"[:80], stem, asked, steps or (step.id,), bool(step.critical) if critical is None else critical
+        name,
+        f"{step.id}-{way}"[:80],
+        stem,
+        asked,
+        steps or (step.id,),
+        bool(step.critical) if critical is None else critical,
     )

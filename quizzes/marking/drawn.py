@@ -1,9 +1,10 @@
 """From which questions does a quiz draw how many, and with which chance, whatever the seed?
 
-Questions that no rule of the draw tells apart (same write-up, critical or not, same parts) make one pot: within it each is
-as likely as any other. The rules on critical questions and parts take by chance from several pots at once, so there are ways
-to draw: so many from each pot, each way with its exact chance. What is then filled up to the size is a fixed number from
-each write-up, each question that is left in it as likely.
+Questions that no rule of the draw tells apart (same write-up, critical or not, same parts) make one
+pot: within it each is as likely as any other. The rules on critical questions and parts take by
+chance from several pots at once, so there are ways to draw: so many from each pot, each way with
+its exact chance. What is then filled up to the size is a fixed number from each write-up, each
+question that is left in it as likely.
 """
 
 from __future__ import annotations
@@ -39,7 +40,9 @@ def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     """The pots of a bank, in the order of their first question."""
     found: dict[tuple[str, bool, tuple[bool, ...]], list[int]] = {}
     for one in bank:
-        found.setdefault((one.writeup, one.critical, tuple(part.fits(one) for part in rules.parts)), []).append(one.key)
+        found.setdefault(
+            (one.writeup, one.critical, tuple(part.fits(one) for part in rules.parts)), []
+        ).append(one.key)
     return tuple(Pot(tuple(keys), *kind) for kind, keys in found.items())
 
 
@@ -50,40 +53,72 @@ def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     found = _drawn({(0,) * len(pots): Fraction(1)}, pots, critical, share)
     for place, part in enumerate(rules.parts):
         fits = [pot.parts[place] for pot in pots]
-        found = _each(found, lambda taken, fits=fits, least=part.count: _drawn(  # type: ignore[misc]
-            {taken: Fraction(1)}, pots, fits, least - sum(many for many, fit in zip(taken, fits, strict=True) if fit)
-        ))  # fmt: skip
+        found = _each(
+            found,
+            lambda taken, fits=fits, least=part.count: _drawn(  # type: ignore[misc]
+                {taken: Fraction(1)},
+                pots,
+                fits,
+                least - sum(many for many, fit in zip(taken, fits, strict=True) if fit),
+            ),
+        )
     return found
 
 
 def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
-    """How many questions of each pot one sitting asks, all told, with the chance of each; they sum to 1. Raises TooManyWays."""
+    """How many questions of each pot one sitting asks, all told, with the chance of each; they sum
+    to 1. Raises TooManyWays.
+    """
 
     def fill(taken: Taken) -> dict[Taken, Fraction]:
         found = {taken: Fraction(1)}
         for name, more in filled(pots, taken, rules.size).items():
             mine = [pot.writeup == name for pot in pots]
-            found = _each(found, lambda before, mine=mine, more=more: _drawn({before: Fraction(1)}, pots, mine, more))  # type: ignore[misc]
+
+            def fill(
+                before: Taken, mine: Sequence[bool] = mine, more: int = more
+            ) -> dict[Taken, Fraction]:
+                return _drawn({before: Fraction(1)}, pots, mine, more)
+
+            found = _each(found, fill)
         return found
 
     return _each(ways(pots, rules), fill)
 
 
-def ways_again(pots: Sequence[Pot], met: Taken, rules: DrawRules) -> dict[tuple[Taken, Taken], Fraction]:
-    """Every way to draw before filling up for somebody who has met so many of each pot, with its chance: how many from each pot
-    that were not met, and how many that were. At each step those that were met come last, as in `draws.draw`. Raises TooManyWays.
+def ways_again(
+    pots: Sequence[Pot], met: Taken, rules: DrawRules
+) -> dict[tuple[Taken, Taken], Fraction]:
+    """Every way to draw before filling up for somebody who has met so many of each pot, with its
+    chance: how many from each pot that were not met, and how many that were. At each step those
+    that were met come last, as in `draws.draw`. Raises TooManyWays.
     """
-    fresh = [Pot(pot.keys[: len(pot.keys) - many], pot.writeup, pot.critical, pot.parts) for pot, many in zip(pots, met, strict=True)]
-    seen = [Pot(pot.keys[len(pot.keys) - many :], pot.writeup, pot.critical, pot.parts) for pot, many in zip(pots, met, strict=True)]
+    fresh = [
+        Pot(pot.keys[: len(pot.keys) - many], pot.writeup, pot.critical, pot.parts)
+        for pot, many in zip(pots, met, strict=True)
+    ]
+    seen = [
+        Pot(pot.keys[len(pot.keys) - many :], pot.writeup, pot.critical, pot.parts)
+        for pot, many in zip(pots, met, strict=True)
+    ]
     both, none = [*fresh, *seen], [False] * len(pots)
     steps: list[tuple[list[bool], int]] = [
-        ([pot.critical for pot in pots], -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100))
+        (
+            [pot.critical for pot in pots],
+            -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100),
+        )
     ]
-    steps += [([pot.parts[place] for pot in pots], part.count) for place, part in enumerate(rules.parts)]
+    steps += [
+        ([pot.parts[place] for pot in pots], part.count) for place, part in enumerate(rules.parts)
+    ]
 
     def step(taken: Taken, fits: list[bool], least: int) -> dict[Taken, Fraction]:
         many = least - sum(out for out, fit in zip(taken, fits * 2, strict=True) if fit)
-        there = sum(len(pot.keys) - out for pot, out, fit in zip(both, taken, [*fits, *none], strict=True) if fit)
+        there = sum(
+            len(pot.keys) - out
+            for pot, out, fit in zip(both, taken, [*fits, *none], strict=True)
+            if fit
+        )
         found = _drawn({taken: Fraction(1)}, both, [*fits, *none], many)
         return _drawn(found, both, [*none, *fits], many - there)
 
@@ -94,7 +129,9 @@ def ways_again(pots: Sequence[Pot], met: Taken, rules: DrawRules) -> dict[tuple[
 
 
 def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[str, int]:
-    """How many more come from each write-up: in turn from the one with the fewest so far, as `draws.draw` does."""
+    """How many more come from each write-up: in turn from the one with the fewest so far, as
+    `draws.draw` does.
+    """
     asked, waiting = Counter[str](), Counter[str]()
     for pot, many in zip(pots, taken, strict=True):
         asked[pot.writeup] += many
@@ -108,7 +145,9 @@ def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[str, int]:
     return more
 
 
-def _each(before: Mapping[Taken, Fraction], then: Callable[[Taken], Mapping[Taken, Fraction]]) -> dict[Taken, Fraction]:
+def _each(
+    before: Mapping[Taken, Fraction], then: Callable[[Taken], Mapping[Taken, Fraction]]
+) -> dict[Taken, Fraction]:
     """The ways that come out when each way so far goes on in its own ways."""
     found: dict[Taken, Fraction] = {}
     for taken, chance in before.items():
@@ -124,16 +163,25 @@ def _refuse_many(found: Mapping[Taken, Fraction]) -> None:
         raise TooManyWays(message)
 
 
-def _drawn(before: Mapping[Taken, Fraction], pots: Sequence[Pot], fits: Sequence[bool], many: int) -> dict[Taken, Fraction]:
-    """So many drawn from what is left in the pots that fit, each question as likely; all of it where there is no more."""
+def _drawn(
+    before: Mapping[Taken, Fraction], pots: Sequence[Pot], fits: Sequence[bool], many: int
+) -> dict[Taken, Fraction]:
+    """So many drawn from what is left in the pots that fit, each question as likely; all of it
+    where there is no more.
+    """
     found: dict[Taken, Fraction] = {}
     for taken, chance in before.items():
-        left = [len(pot.keys) - out if fit else 0 for pot, out, fit in zip(pots, taken, fits, strict=True)]
+        left = [
+            len(pot.keys) - out if fit else 0
+            for pot, out, fit in zip(pots, taken, fits, strict=True)
+        ]
         draws = min(max(many, 0), sum(left))
         for split in _splits(left, draws):
             after = tuple(out + more for out, more in zip(taken, split, strict=True))
             likely = prod(comb(there, more) for there, more in zip(left, split, strict=True))
-            found[after] = found.get(after, Fraction(0)) + chance * Fraction(likely, comb(sum(left), draws))
+            found[after] = found.get(after, Fraction(0)) + chance * Fraction(
+                likely, comb(sum(left), draws)
+            )
             _refuse_many(found)
     return found
 

@@ -1,6 +1,7 @@
 """Which questions does a sitting ask, and in which order are its options and steps shown?
 
-Everything comes from one `random.Random(seed)`, so that a sitting's draw can be made again from its seed and its bank.
+Everything comes from one `random.Random(seed)`, so that a sitting's draw can be made again from its
+seed and its bank.
 """
 
 from __future__ import annotations
@@ -29,7 +30,9 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class FromPart:
-    """How many questions at least are drawn from one phase (by its title) or one step (by its id) of a write-up."""
+    """How many questions at least are drawn from one phase (by its title) or one step (by its id)
+    of a write-up.
+    """
 
     writeup: str
     part: str  # PHASE or STEP
@@ -37,24 +40,31 @@ class FromPart:
     count: int
 
     def fits(self, one: Candidate) -> bool:
-        return one.writeup == self.writeup and self.name in (one.phases if self.part == PHASE else one.steps)
+        return one.writeup == self.writeup and self.name in (
+            one.phases if self.part == PHASE else one.steps
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class DrawRules:
-    """What a quiz draws: `size` questions at least; of the critical ones this share (every one at 100); so many from parts."""
+    """What a quiz draws: `size` questions at least; of the critical ones this share (every one at
+    100); so many from parts.
+    """
 
     size: int
     critical_percent: int = 100
     parts: tuple[FromPart, ...] = ()
 
 
-def draw(bank: Sequence[Candidate], rules: DrawRules, chance: Random, seen: Set[int] = frozenset()) -> tuple[int, ...]:
-    """Keys of the questions asked, in their order: the critical ones by their share (rounded up), then as many from each
-    part as the rules want and the bank has, then others up to the size, spread over the write-ups.
+def draw(
+    bank: Sequence[Candidate], rules: DrawRules, chance: Random, seen: Set[int] = frozenset()
+) -> tuple[int, ...]:
+    """Keys of the questions asked, in their order: the critical ones by their share (rounded up),
+    then as many from each part as the rules want and the bank has, then others up to the size,
+    spread over the write-ups.
 
-    At each of these, the `seen` ones (keys) come only when there are no others. The rules come first: where every critical
-    question is asked, the seen ones are too.
+    At each of these, the `seen` ones (keys) come only when there are no others. The rules come
+    first: where every critical question is asked, the seen ones are too.
     """
     critical = [one for one in bank if one.critical]
     drawn = _some(critical, -(-len(critical) * rules.critical_percent // 100), chance, seen)
@@ -68,16 +78,24 @@ def draw(bank: Sequence[Candidate], rules: DrawRules, chance: Random, seen: Set[
     return tuple(one.key for one in drawn)
 
 
-def _some(waiting: Sequence[Candidate], count: int, chance: Random, seen: Set[int]) -> list[Candidate]:
+def _some(
+    waiting: Sequence[Candidate], count: int, chance: Random, seen: Set[int]
+) -> list[Candidate]:
     """So many of these, by chance, those not seen first; all of them where there are no more."""
-    fresh, met = ([one for one in waiting if (one.key in seen) is is_seen] for is_seen in (False, True))
+    fresh, met = (
+        [one for one in waiting if (one.key in seen) is is_seen] for is_seen in (False, True)
+    )
     if count <= len(fresh):
         return list(fresh) if count == len(waiting) else chance.sample(fresh, max(count, 0))
     return fresh + (met if count >= len(waiting) else chance.sample(met, count - len(fresh)))
 
 
-def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random, seen: Set[int]) -> None:
-    """Adds to what is drawn up to the size; the write-up with the fewest questions so far gives the next one."""
+def _fill(
+    others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random, seen: Set[int]
+) -> None:
+    """Adds to what is drawn up to the size; the write-up with the fewest questions so far gives the
+    next one.
+    """
     waiting: dict[str, list[Candidate]] = {}
     for one in others:
         waiting.setdefault(one.writeup, []).append(one)
@@ -86,7 +104,9 @@ def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance
         some.sort(key=lambda one: one.key not in seen)  # they are taken from the end
     asked = {name: sum(one.writeup == name for one in drawn) for name in waiting}
     while len(drawn) < size and any(waiting.values()):
-        name = min((name for name in waiting if waiting[name]), key=lambda name: (asked[name], name))
+        name = min(
+            (name for name in waiting if waiting[name]), key=lambda name: (asked[name], name)
+        )
         drawn.append(waiting[name].pop())
         asked[name] += 1
 
@@ -99,7 +119,9 @@ def mixed(count: int, chance: Random) -> list[int]:
 
 
 def wrong_order(steps: Sequence[str], orders: Orders, chance: Random) -> tuple[str, ...]:
-    """A drawn order of the steps that is not right. Raises ValueError where every order is right."""
+    """A drawn order of the steps that is not right. Raises ValueError where every order is
+    right.
+    """
     for _ in range(TRIES):
         tried = [steps[place] for place in mixed(len(steps), chance)]
         if not orders.is_right(tried):

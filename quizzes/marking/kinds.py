@@ -1,6 +1,8 @@
-"""What can a question ask for: one option, several, an order of steps, pairs, an amount, or a spot on a drawing?
+"""What can a question ask for: one option, several, an order of steps, pairs, an amount, or a spot
+on a drawing?
 
-`as_json` and `from_json` carry what is asked into the database and back; both sides know nothing of the database.
+`as_json` and `from_json` carry what is asked into the database and back; both sides know nothing of
+the database.
 """
 
 from __future__ import annotations
@@ -15,7 +17,9 @@ MATCH, POINT = "match", "point at it"
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One answer on offer, whether it is right, what is said of it after the sitting, and its drawing's name, if any."""
+    """One answer on offer, whether it is right, what is said of it after the sitting, and its
+    drawing's name, if any.
+    """
 
     text: str
     right: bool
@@ -41,7 +45,9 @@ class ChooseAll:
 
 @dataclass(frozen=True, slots=True)
 class PutInOrder:
-    """These steps of the write-up (ids, in the write-up's own order or not), for one option of every variant."""
+    """These steps of the write-up (ids, in the write-up's own order or not), for one option of
+    every variant.
+    """
 
     kind: ClassVar[str] = ORDER
     steps: tuple[str, ...]
@@ -109,8 +115,8 @@ Region: TypeAlias = Rectangle | Circle
 
 @dataclass(frozen=True, slots=True)
 class PointAt:
-    """A spot within one of the regions of a drawing. An answer is a point in units of the drawing as it was made, also
-    where it was shown mirrored.
+    """A spot within one of the regions of a drawing. An answer is a point in units of the drawing
+    as it was made, also where it was shown mirrored.
     """
 
     kind: ClassVar[str] = POINT
@@ -137,7 +143,9 @@ class QuestionText:
 
 
 def as_json(asked: Asked) -> dict[str, Any]:
-    """What is asked as plain lists, words, whole numbers and truth values (the record book holds no fractions)."""
+    """What is asked as plain lists, words, whole numbers and truth values (the record book holds no
+    fractions).
+    """
     match asked:
         case ChooseOne() | ChooseAll():
             return {"options": [_option_json(option) for option in asked.options]}
@@ -148,13 +156,20 @@ def as_json(asked: Asked) -> dict[str, Any]:
         case Match():
             return {"pairs": [asdict(pair) for pair in asked.pairs], "spare": list(asked.spare)}
         case PointAt():
-            return {"drawing": asked.drawing, "regions": [asdict(region) for region in asked.regions]}
+            return {
+                "drawing": asked.drawing,
+                "regions": [asdict(region) for region in asked.regions],
+            }
 
 
 def from_json(kind: str, asked: Mapping[str, Any]) -> Asked:
-    """What is asked, from `as_json`. Raises ValueError for a kind that is not known, KeyError for a missing part."""
+    """What is asked, from `as_json`. Raises ValueError for a kind that is not known, KeyError for a
+    missing part.
+    """
     if kind in (ONE, ALL):
-        options = tuple(Option(o["text"], o["right"], o["says"], o.get("drawing", "")) for o in asked["options"])
+        options = tuple(
+            Option(o["text"], o["right"], o["says"], o.get("drawing", "")) for o in asked["options"]
+        )
         return ChooseOne(options) if kind == ONE else ChooseAll(options)
     if kind == ORDER:
         return PutInOrder(tuple(asked["steps"]), tuple(sorted(asked["variant"].items())))
@@ -163,7 +178,10 @@ def from_json(kind: str, asked: Mapping[str, Any]) -> Asked:
     if kind == MATCH:
         return Match(tuple(Pair(**pair) for pair in asked["pairs"]), tuple(asked["spare"]))
     if kind == POINT:
-        regions = (Circle(**region) if "radius" in region else Rectangle(**region) for region in asked["regions"])
+        regions = (
+            Circle(**region) if "radius" in region else Rectangle(**region)
+            for region in asked["regions"]
+        )
         return PointAt(asked["drawing"], tuple(regions))
     message = f"There is no kind of question called {kind!r}."
     raise ValueError(message)

@@ -1,6 +1,7 @@
 """What is an answer worth: from 0 to 1, wholly right or not, and what is said of it?
 
-Nothing here asks the clock or the database; an order is judged by somebody who can rehearse it (`Orders`).
+Nothing here asks the clock or the database; an order is judged by somebody who can rehearse it
+(`Orders`).
 """
 
 from __future__ import annotations
@@ -14,7 +15,15 @@ from typing import Protocol, TypeAlias, TypeGuard, cast
 
 from procedures.writeup.amounts import BadAmount, read_amount, within
 from procedures.writeup.model import Amount
-from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.marking.kinds import (
+    Asked,
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    PointAt,
+    PutInOrder,
+)
 
 Given: TypeAlias = "int | str | Sequence[int] | Sequence[str] | None"
 
@@ -29,7 +38,9 @@ class Orders(Protocol):
     """Somebody who knows which orders of the shown steps are safe and complete."""
 
     def is_right(self, order: Sequence[str]) -> bool:
-        """Whether the write-up rehearses in this order without an error that it does not have itself."""
+        """Whether the write-up rehearses in this order without an error that it does not have
+        itself.
+        """
         ...
 
     def demanded(self) -> Collection[tuple[str, str]]:
@@ -39,7 +50,9 @@ class Orders(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """The worth of one answer. `share` is exact; `right` says whether it is wholly right (then `share` is 1)."""
+    """The worth of one answer. `share` is exact; `right` says whether it is wholly right (then
+    `share` is 1).
+    """
 
     share: Fraction
     right: bool
@@ -56,8 +69,8 @@ NOTHING = Marked(Fraction(0), right=False, says=(NOT_ANSWERED,))
 
 
 def marks(question: Asked, given: Given, orders: Orders | None = None) -> Marked:
-    """The worth of what was given (None = not answered). Raises ValueError where the answer has a wrong shape, or
-    where an order is to be marked without `orders`.
+    """The worth of what was given (None = not answered). Raises ValueError where the answer has a
+    wrong shape, or where an order is to be marked without `orders`.
     """
     if given is None:
         return NOTHING
@@ -86,28 +99,42 @@ def marks(question: Asked, given: Given, orders: Orders | None = None) -> Marked
 
 
 def shape_fault(question: Asked, given: object) -> str:
-    """Why this can't be an answer to the question, in a sentence; empty when it can be one (right or wrong)."""
+    """Why this can't be an answer to the question, in a sentence; empty when it can be one (right
+    or wrong).
+    """
     match question:
         case ChooseOne():
             return "" if _is_place(given, question.options) else "Choose one of the options shown."
         case ChooseAll():
-            if not isinstance(given, list | tuple) or not all(_is_place(place, question.options) for place in given):
+            if not isinstance(given, list | tuple) or not all(
+                _is_place(place, question.options) for place in given
+            ):
                 return "Choose from the options shown."
             return "" if len(set(given)) == len(given) else "An option was chosen twice."
         case PutInOrder():
-            if not isinstance(given, list | tuple) or sorted(map(str, given)) != sorted(question.steps):
+            if not isinstance(given, list | tuple) or sorted(map(str, given)) != sorted(
+                question.steps
+            ):
                 return "Put every step that is shown in the order, once."
             return ""
         case GiveAmount():
             if not isinstance(given, str) or not given.strip():
                 return "Write a number with its unit."
-            return "" if len(given) <= LONGEST_AMOUNT else f"Write it shorter, in at most {LONGEST_AMOUNT} characters."
+            return (
+                ""
+                if len(given) <= LONGEST_AMOUNT
+                else f"Write it shorter, in at most {LONGEST_AMOUNT} characters."
+            )
         case Match():
             whole = isinstance(given, list | tuple) and len(given) == len(question.pairs)
-            fits = whole and all(_is_place(place, question.partners) for place in cast("Sequence[object]", given))
+            fits = whole and all(
+                _is_place(place, question.partners) for place in cast("Sequence[object]", given)
+            )
             return "" if fits else "Choose a partner for each."
         case PointAt():
-            fits = isinstance(given, list | tuple) and len(given) == 2 and all(map(_is_whole, given))
+            fits = (
+                isinstance(given, list | tuple) and len(given) == 2 and all(map(_is_whole, given))
+            )
             return "" if fits else "Point at one spot on the drawing."
 
 
@@ -117,7 +144,8 @@ def is_too_little(questions: int, unanswered: int) -> bool:
 
 
 def percent(marked: Collection[Marked]) -> Decimal:
-    """The mean share of a sitting in percent, rounded down to two places, so that a pass is never rounded up.
+    """The mean share of a sitting in percent, rounded down to two places, so that a pass is never
+    rounded up.
 
     Worked out in whole numbers: 2/3 and 1/3 make exactly 50.
     """
@@ -128,11 +156,13 @@ def percent(marked: Collection[Marked]) -> Decimal:
 
 
 def order_share(order: Sequence[str], demanded: Collection[tuple[str, str]]) -> Fraction:
-    """What an order that is not right is worth: (pairs kept − pairs broken) / pairs demanded, not below 0.
+    """What an order that is not right is worth: (pairs kept − pairs broken) / pairs demanded, not
+    below 0.
 
-    Where the write-up demands the place of every pair this is Kendall's tau (M. G. Kendall, Rank Correlation Methods);
-    where it leaves some pairs free, Goodman and Kruskal's gamma (1954), which leaves ties out. An order that keeps every
-    pair and is still wrong breaks a demand that pairs can't tell; that demand is counted as one more pair, broken.
+    Where the write-up demands the place of every pair this is Kendall's tau (M. G. Kendall, Rank
+    Correlation Methods); where it leaves some pairs free, Goodman and Kruskal's gamma (1954), which
+    leaves ties out. An order that keeps every pair and is still wrong breaks a demand that pairs
+    can't tell; that demand is counted as one more pair, broken.
     """
     place = {step: at for at, step in enumerate(order)}
     kept = sum(place[first] < place[then] for first, then in demanded)
@@ -145,7 +175,9 @@ def order_share(order: Sequence[str], demanded: Collection[tuple[str, str]]) -> 
 def matched(question: Match, given: Sequence[int]) -> tuple[bool, ...]:
     """For each pair, in the author's order, whether its left got the partner that belongs to it."""
     partners = question.partners
-    return tuple(partners[place] == pair.right for pair, place in zip(question.pairs, given, strict=True))
+    return tuple(
+        partners[place] == pair.right for pair, place in zip(question.pairs, given, strict=True)
+    )
 
 
 def _match(question: Match, given: Sequence[int]) -> Marked:
@@ -169,7 +201,13 @@ def _is_place(given: object, options: Sequence[object]) -> bool:
 def _choose_all(question: ChooseAll, picked: set[int]) -> Marked:
     right = {place for place, option in enumerate(question.options) if option.right}
     share = max(Fraction(0), Fraction(len(picked & right) - len(picked - right), len(right)))
-    says = _words(*(option.says for place, option in enumerate(question.options) if place in picked or option.right))
+    says = _words(
+        *(
+            option.says
+            for place, option in enumerate(question.options)
+            if place in picked or option.right
+        )
+    )
     return Marked(share, picked == right, says)
 
 
@@ -204,4 +242,7 @@ def _wrong(says: str) -> Marked:
 
 
 def _is_one_number(amount: Amount) -> bool:
-    return amount.value is not None and (amount.low, amount.high) in ((None, None), (amount.value, amount.value))
+    return amount.value is not None and (amount.low, amount.high) in (
+        (None, None),
+        (amount.value, amount.value),
+    )

@@ -1,4 +1,6 @@
-"""Which orders of some steps are safe and complete, as the write-up rehearses, and what is wrong with another?"""
+"""Which orders of some steps are safe and complete, as the write-up rehearses, and what is wrong
+with another?
+"""
 
 from __future__ import annotations
 
@@ -21,8 +23,9 @@ from quizzes.marking.wording import told
 class Rehearsed:
     """The orders of the steps that one question shows, judged by rehearsing the write-up with each.
 
-    What the write-up follows needs not be at hand: it shows in the header alone, so it is the same for every order.
-    The question must fit the write-up (`misfits`); else everything here raises ValueError.
+    What the write-up follows needs not be at hand: it shows in the header alone, so it is the same
+    for every order. The question must fit the write-up (`misfits`); else everything here raises
+    ValueError.
     """
 
     def __init__(self, writeup: WriteUp, rules: ShopRules, asked: PutInOrder) -> None:
@@ -31,7 +34,9 @@ class Rehearsed:
         self._steps = in_text_order(writeup, asked.steps)
 
     def is_right(self, order: Sequence[str]) -> bool:
-        """Whether the write-up rehearses in this order without an error that it does not have itself."""
+        """Whether the write-up rehearses in this order without an error that it does not have
+        itself.
+        """
         return is_right_order(self._writeup, self._rules, self._combination, order)
 
     def demanded(self) -> tuple[tuple[str, str], ...]:
@@ -46,11 +51,17 @@ class Rehearsed:
         """What goes wrong in this order and not in the write-up's own, in sentences."""
         answer = iter(order)
         by_id = {step.id: step for step in self._writeup.steps}
-        steps = tuple(by_id[next(answer)] if step.id in self._steps else step for step in self._writeup.steps)
+        steps = tuple(
+            by_id[next(answer)] if step.id in self._steps else step for step in self._writeup.steps
+        )
         own = {(error.code, error.step, error.about) for error in self._errors(self._writeup)}
         found = self._errors(replace(self._writeup, steps=steps))
         titles = {step.id: step.title for step in steps}
-        return tuple(told(error, titles) for error in found if (error.code, error.step, error.about) not in own)
+        return tuple(
+            told(error, titles)
+            for error in found
+            if (error.code, error.step, error.about) not in own
+        )
 
     @cached_property
     def _demanded(self) -> tuple[tuple[str, str], ...]:
@@ -63,16 +74,26 @@ class Rehearsed:
     def _errors(self, writeup: WriteUp) -> list[Finding]:
         """The errors that show for the one fork of the question."""
         one = tuple(Variant(v.name, (self._combination[v.name],), v.line) for v in writeup.variants)
-        return [found for found in rehearse(replace(writeup, variants=one), self._rules) if found.level == ERROR]
+        return [
+            found
+            for found in rehearse(replace(writeup, variants=one), self._rules)
+            if found.level == ERROR
+        ]
 
 
 def in_text_order(writeup: WriteUp, steps: Sequence[str]) -> tuple[str, ...]:
-    """These steps as they follow each other in the write-up, without those that it does not have."""
+    """These steps as they follow each other in the write-up, without those that it does not
+    have.
+    """
     return tuple(step.id for step in writeup.steps if step.id in steps)
 
 
-def combination_of(writeup: WriteUp, variant: Sequence[tuple[str, str]]) -> Mapping[str, str] | None:
-    """The combination of the write-up that these options name, spelled as in its header; None where there is none."""
+def combination_of(
+    writeup: WriteUp, variant: Sequence[tuple[str, str]]
+) -> Mapping[str, str] | None:
+    """The combination of the write-up that these options name, spelled as in its header; None where
+    there is none.
+    """
     wanted = {plain(name): plain(option) for name, option in variant}
     found = {
         one.name: option
@@ -86,29 +107,45 @@ def combination_of(writeup: WriteUp, variant: Sequence[tuple[str, str]]) -> Mapp
 
 
 def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
-    """One option for every variant, such that this step is done; the first option where the step does not care."""
+    """One option for every variant, such that this step is done; the first option where the step
+    does not care.
+    """
     only_if = next((one.only_if for one in writeup.steps if one.id == step), ())
-    wanted = {plain(condition.variant): {plain(option) for option in condition.options} for condition in only_if}
+    wanted = {
+        plain(condition.variant): {plain(option) for option in condition.options}
+        for condition in only_if
+    }
 
     def chosen(variant: Variant) -> str:
-        fitting = (one for one in variant.options if plain(one) in wanted.get(plain(variant.name), {plain(one)}))
+        fitting = (
+            one
+            for one in variant.options
+            if plain(one) in wanted.get(plain(variant.name), {plain(one)})
+        )
         return next(fitting, variant.options[0])
 
     return {variant.name: chosen(variant) for variant in writeup.variants if variant.options}
 
 
 def misfits(asked: object, steps: Sequence[str], writeup: WriteUp) -> tuple[str, ...]:
-    """Why a question on these steps can't be asked beside this text of the write-up, in sentences; empty when it can."""
+    """Why a question on these steps can't be asked beside this text of the write-up, in sentences;
+    empty when it can.
+    """
     known = {step.id: step for step in writeup.steps}
     missing = tuple(f"The write-up has no step “{step}”." for step in steps if step not in known)
     if missing or not isinstance(asked, PutInOrder):
         return missing
     combination = combination_of(writeup, asked.variant)
     if combination is None:
-        return (f"No fork is like this: {_spelled(asked.variant)}. Name one option for every variant of the write-up.",)
+        return (
+            f"No fork is like this: {_spelled(asked.variant)}. Name one option for every "
+            "variant of the write-up.",
+        )
     where = f" with {_spelled(asked.variant)}" if asked.variant else ""
     return tuple(
-        f"The step “{step}” is not done{where}." for step in asked.steps if not agrees(known[step].only_if, combination)
+        f"The step “{step}” is not done{where}."
+        for step in asked.steps
+        if not agrees(known[step].only_if, combination)
     )
 
 

@@ -1,6 +1,7 @@
 """How does a YAML text say which pairs belong together, and which part of a drawing is to be found?
 
-Each function notes its faults through `wrong(key, message)` and gives back nothing where it could not read.
+Each function notes its faults through `wrong(key, message)` and gives back nothing where it could
+not read.
 """
 
 from __future__ import annotations
@@ -14,7 +15,10 @@ from quizzes.marking.plain_yaml import Mapped, Plain
 Wrong = Callable[[str, str], None]
 DRAWING = re.compile(r"[A-Za-z0-9_-]+")
 WHOLE = re.compile(r"-?\d{1,5}")
-SAY_REGION = "A region is {x: 40, y: 60, width: 30, height: 20} or {x: 55, y: 70, radius: 15}, in whole units of the drawing."
+SAY_REGION = (
+    "A region is {x: 40, y: 60, width: 30, height: 20} or {x: 55, y: 70, radius: 15}, in whole "
+    "units of the drawing."
+)
 MOST_PAIRS = 8
 
 
@@ -22,12 +26,22 @@ def match_of(entry: Mapped, wrong: Wrong) -> Match | None:
     """The pairs under `pairs` and the partners under `spare`."""
     listed = entry.values.get("pairs")
     if not isinstance(listed, list) or not 2 <= len(listed) <= MOST_PAIRS:
-        wrong("pairs", f"`pairs` must be a list of 2 to {MOST_PAIRS} pairs, each with `left` and `right`.")
+        wrong(
+            "pairs",
+            f"`pairs` must be a list of 2 to {MOST_PAIRS} pairs, each with `left` and `right`.",
+        )
         return None
-    pairs = [pair for place, one in enumerate(listed, start=1) if (pair := _pair(one, place, wrong)) is not None]
+    pairs = [
+        pair
+        for place, one in enumerate(listed, start=1)
+        if (pair := _pair(one, place, wrong)) is not None
+    ]
     spare = _words(entry.values.get("spare", []))
     if spare is None:
-        wrong("spare", "`spare` must be a list of partners that belong to nothing, such as [on top, below].")
+        wrong(
+            "spare",
+            "`spare` must be a list of partners that belong to nothing, such as [on top, below].",
+        )
         return None
     if len({pair.left for pair in pairs}) < len(pairs):
         wrong("pairs", "Two pairs have the same `left`.")
@@ -35,7 +49,11 @@ def match_of(entry: Mapped, wrong: Wrong) -> Match | None:
         wrong("spare", "A partner under `spare` stands twice or belongs to a pair.")
     found = Match(tuple(pairs), tuple(spare))
     if len(found.partners) < 2 and len(pairs) == len(listed):
-        wrong("pairs", "Every `left` has the same partner, so there is nothing to ask. Add other partners under `spare`.")
+        wrong(
+            "pairs",
+            "Every `left` has the same partner, so there is nothing to ask. Add other "
+            "partners under `spare`.",
+        )
     return found
 
 
@@ -61,7 +79,10 @@ def _pair(entry: Plain, place: int, wrong: Wrong) -> Pair | None:
         wrong("pairs", f"Pair {place} needs `left` and `right`, and may have `says`.")
         return None
     for key in entry.values.keys() - {"left", "right", "says"}:
-        wrong("pairs", f"`{key}` has no meaning in pair {place}. Known are `left`, `right` and `says`.")
+        wrong(
+            "pairs",
+            f"`{key}` has no meaning in pair {place}. Known are `left`, `right` and `says`.",
+        )
     return Pair(entry.word("left"), entry.word("right"), entry.word("says"))
 
 
@@ -82,6 +103,10 @@ def _region(entry: Plain) -> Region | None:
     numbers = {key: int(word) for key, word in words.items()}
     if set(numbers) == {"x", "y", "radius"} and numbers["radius"] > 0:
         return Circle(**numbers)
-    if set(numbers) == {"x", "y", "width", "height"} and numbers["width"] > 0 and numbers["height"] > 0:
+    if (
+        set(numbers) == {"x", "y", "width", "height"}
+        and numbers["width"] > 0
+        and numbers["height"] > 0
+    ):
         return Rectangle(**numbers)
     return None

@@ -1,6 +1,8 @@
-"""Where on a drawing can somebody point without a fine hand, and which drawings does a question show?
+"""Where on a drawing can somebody point without a fine hand, and which drawings does a question
+show?
 
-A drawing is laid over with lettered cells of about the same width and height; choosing a cell is pointing at its middle.
+A drawing is laid over with lettered cells of about the same width and height; choosing a cell is
+pointing at its middle.
 """
 
 from __future__ import annotations
@@ -32,13 +34,17 @@ class Box:
         return self.x <= x <= self.x + self.width and self.y <= y <= self.y + self.height
 
     def mirrored(self, x: int) -> int:
-        """The place across that a place has when the drawing is shown mirrored; mirrored twice it is itself again."""
+        """The place across that a place has when the drawing is shown mirrored; mirrored twice it
+        is itself again.
+        """
         return 2 * self.x + self.width - x
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell as it is seen: its name (a letter across, a number down) and its middle, in units of the drawing."""
+    """One cell as it is seen: its name (a letter across, a number down) and its middle, in units of
+    the drawing.
+    """
 
     name: str
     x: int
@@ -60,7 +66,9 @@ def cells(box: Box) -> tuple[Cell, ...]:
 
 
 def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
-    """The names of the drawings that a question shows: in its words, to point at, and beside its options."""
+    """The names of the drawings that a question shows: in its words, to point at, and beside its
+    options.
+    """
     names = [name for _, name in SHOWN.findall(words)]
     match asked:
         case ChooseOne() | ChooseAll():
@@ -71,20 +79,32 @@ def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
 
 
 def spot_faults(asked: PointAt, box: Box, *, mirror: bool) -> tuple[str, ...]:
-    """Why nobody could point right at this drawing, in sentences; empty when everybody can, with a mouse and without."""
+    """Why nobody could point right at this drawing, in sentences; empty when everybody can, with a
+    mouse and without.
+    """
     inside = [cell for cell in cells(box) if _right(asked, cell.x, cell.y)]
     if not inside:
-        return ("No cell of the drawing has its middle in a region, so nobody could answer by cell. Make it larger.",)
+        return (
+            "No cell of the drawing has its middle in a region, so nobody could answer by "
+            "cell. Make it larger.",
+        )
     if mirror and not any(_right(asked, box.mirrored(cell.x), cell.y) for cell in cells(box)):
         return ("Mirrored, no cell of the drawing has its middle in a region. Make it larger.",)
     if all(_right(asked, cell.x, cell.y) for cell in cells(box)):
-        return ("The regions cover the whole drawing, so there is nothing to ask. Make them smaller.",)
+        return (
+            "The regions cover the whole drawing, so there is nothing to ask. Make them smaller.",
+        )
     return ()
 
 
 def right_share(asked: PointAt, box: Box) -> Fraction:
     """The share of all whole points of the drawing that are right."""
-    inside = {point for region in asked.regions for point in _points(region) if region.holds(*point) and box.holds(*point)}
+    inside = {
+        point
+        for region in asked.regions
+        for point in _points(region)
+        if region.holds(*point) and box.holds(*point)
+    }
     return Fraction(len(inside), (box.width + 1) * (box.height + 1))
 
 
@@ -98,7 +118,12 @@ def _points(region: Region) -> Iterator[tuple[int, int]]:
     """The whole points of the smallest rectangle around a region."""
     match region:
         case Rectangle():
-            left, upper, right, lower = region.x, region.y, region.x + region.width, region.y + region.height
+            left, upper, right, lower = (
+                region.x,
+                region.y,
+                region.x + region.width,
+                region.y + region.height,
+            )
         case Circle():
             left, upper = region.x - region.radius, region.y - region.radius
             right, lower = region.x + region.radius, region.y + region.radius

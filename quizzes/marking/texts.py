@@ -1,6 +1,7 @@
 """Which questions does a YAML text hold, and where can't it be read?
 
-One text holds the questions of one write-up. Every fault is told with the question's name and its line.
+One text holds the questions of one write-up. Every fault is told with the question's name and its
+line.
 """
 
 from __future__ import annotations
@@ -31,7 +32,9 @@ from quizzes.marking.spots import drawings_of
 
 NAME = re.compile(r"[A-Za-z0-9_-]+")
 # Words that stand in addresses beside the names of questions.
-RESERVED = frozenset({"edit", "new", "check", "drafts", "rules", "statistics", "coverage", "advice", "odds"})
+RESERVED = frozenset(
+    {"edit", "new", "check", "drafts", "rules", "statistics", "coverage", "advice", "odds"}
+)
 COMMON = {"name", "kind", "steps", "critical", "stem", "says", "mirror"}
 OWN = {
     ONE: {"options"},
@@ -47,7 +50,9 @@ MOST_STEPS = 7  # the number of orders grows too fast beyond
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What is wrong with one question (named as far as it has a name), on which line, and what was expected."""
+    """What is wrong with one question (named as far as it has a name), on which line, and what was
+    expected.
+    """
 
     question: str
     line: int
@@ -55,7 +60,9 @@ class Fault:
 
     def __str__(self) -> str:
         where = f"line {self.line}: " if self.line else ""
-        return f"{where}{self.question}: {self.message}" if self.question else f"{where}{self.message}"
+        return (
+            f"{where}{self.question}: {self.message}" if self.question else f"{where}{self.message}"
+        )
 
 
 class BadQuestions(ValueError):
@@ -67,7 +74,9 @@ class BadQuestions(ValueError):
 
 
 def read_questions(text: str) -> tuple[QuestionText, ...]:
-    """The questions of the text, in its order. Raises BadQuestions with every fault that was found."""
+    """The questions of the text, in its order. Raises BadQuestions with every fault that was
+    found.
+    """
     try:
         whole = read_plain(text)
     except BadYaml as bad:
@@ -81,24 +90,46 @@ def read_questions(text: str) -> tuple[QuestionText, ...]:
 
 def _questions(whole: Plain, faults: list[Fault]) -> Iterator[QuestionText]:
     if not isinstance(whole, Mapped):
-        faults.append(Fault("", 1, "Begin with `writeup:` and the write-up's name, then `questions:` and a list."))
+        faults.append(
+            Fault(
+                "",
+                1,
+                "Begin with `writeup:` and the write-up's name, then `questions:` and a list.",
+            )
+        )
         return
     faults += [
-        Fault("", whole.lines[key], f"`{key}` has no meaning here. Known are `writeup` and `questions`.")
+        Fault(
+            "",
+            whole.lines[key],
+            f"`{key}` has no meaning here. Known are `writeup` and `questions`.",
+        )
         for key in whole.values.keys() - {"writeup", "questions"}
     ]
     writeup = whole.word("writeup")
     if not NAME.fullmatch(writeup):
-        faults.append(Fault("", whole.line, "`writeup` must be the name of a write-up, such as air-spring-service."))
+        faults.append(
+            Fault(
+                "",
+                whole.line,
+                "`writeup` must be the name of a write-up, such as air-spring-service.",
+            )
+        )
     listed = whole.values.get("questions")
     if not isinstance(listed, list) or not listed:
-        faults.append(Fault("", whole.line, "`questions` must be a list with at least one question."))
+        faults.append(
+            Fault("", whole.line, "`questions` must be a list with at least one question.")
+        )
         return
     seen: set[str] = set()
     for place, entry in enumerate(listed, start=1):
         if not isinstance(entry, Mapped):
             faults.append(
-                Fault(f"question {place}", 0, "A question is a mapping with `name`, `kind`, `steps`, `stem` …")
+                Fault(
+                    f"question {place}",
+                    0,
+                    "A question is a mapping with `name`, `kind`, `steps`, `stem` …",
+                )
             )
             continue
         reader = _Reader(entry, entry.word("name") or f"question {place}", faults)
@@ -126,15 +157,26 @@ class _Reader:
     def question(self, writeup: str) -> QuestionText | None:
         kind = self.entry.word("kind")
         if not NAME.fullmatch(self.entry.word("name")):
-            self.wrong("name", "`name` is missing or odd. Use letters, digits and hyphens, such as ring-seated.")
+            self.wrong(
+                "name",
+                "`name` is missing or odd. Use letters, digits and hyphens, such as ring-seated.",
+            )
         if self.entry.word("name").lower() in RESERVED:
-            self.wrong("name", f"“{self.entry.word('name')}” has a meaning of its own here. Give the question another name.")
+            self.wrong(
+                "name",
+                f"“{self.entry.word('name')}” has a meaning of its own here. Give the "
+                "question another name.",
+            )
         if kind not in OWN:
             self.wrong("kind", f"`kind` must be one of: {', '.join(OWN)}.")
             return None
         for key in self.entry.values.keys() - COMMON - OWN[kind]:
             self.wrong(key, f"`{key}` has no meaning in a question of the kind “{kind}”.")
-        stem, steps, critical = self.entry.word("stem"), self.steps(), self.yes(self.entry, "critical")
+        stem, steps, critical = (
+            self.entry.word("stem"),
+            self.steps(),
+            self.yes(self.entry, "critical"),
+        )
         if not stem:
             self.wrong("stem", "`stem` is missing: the words of the question.")
         asked, mirror = self.asked(kind, steps), self.yes(self.entry, "mirror")
@@ -143,7 +185,9 @@ class _Reader:
         if self.found or asked is None:
             return None
         says = self.entry.word("says")
-        return QuestionText(writeup, self.name, stem, asked, steps, critical, says, self.entry.line, mirror)
+        return QuestionText(
+            writeup, self.name, stem, asked, steps, critical, says, self.entry.line, mirror
+        )
 
     def yes(self, entry: Mapped, key: str) -> bool:
         value = entry.values.get(key, "no")
@@ -156,11 +200,16 @@ class _Reader:
         value = self.entry.values.get("steps", [])
         listed = [value] if isinstance(value, str) else value
         if not isinstance(listed, list) or not all(isinstance(step, str) for step in listed):
-            self.wrong("steps", "`steps` must be a list of ids of steps, such as [let-air-out, check-ring].")
+            self.wrong(
+                "steps",
+                "`steps` must be a list of ids of steps, such as [let-air-out, check-ring].",
+            )
             return ()
         steps = tuple(step.strip() for step in listed if isinstance(step, str) and step.strip())
         if not steps:
-            self.wrong("steps", "`steps` is missing: the ids of the steps that this question tests.")
+            self.wrong(
+                "steps", "`steps` is missing: the ids of the steps that this question tests."
+            )
         if len(set(steps)) < len(steps):
             self.wrong("steps", "A step stands under `steps` twice.")
         return steps
@@ -195,23 +244,41 @@ class _Reader:
 
     def option(self, entry: Plain, place: int) -> Option:
         if not isinstance(entry, Mapped) or not entry.word("text"):
-            self.wrong("options", f"Option {place} needs `text`, and may have `right: yes` and `says`.")
+            self.wrong(
+                "options", f"Option {place} needs `text`, and may have `right: yes` and `says`."
+            )
             return Option("", right=False)
         for key in entry.values.keys() - {"text", "right", "says", "drawing"}:
             known = "Known are `text`, `right`, `says` and `drawing`."
             self.wrong("options", f"`{key}` has no meaning in option {place}. {known}")
         if "drawing" in entry.values and not DRAWING.fullmatch(entry.word("drawing")):
-            self.wrong("options", f"`drawing` in option {place} must be the name of a drawing, such as stack-cup-down.")
-        return Option(entry.word("text"), self.yes(entry, "right"), entry.word("says"), entry.word("drawing"))
+            self.wrong(
+                "options",
+                f"`drawing` in option {place} must be the name of a drawing, such as "
+                "stack-cup-down.",
+            )
+        return Option(
+            entry.word("text"), self.yes(entry, "right"), entry.word("says"), entry.word("drawing")
+        )
 
     def order(self, steps: tuple[str, ...]) -> PutInOrder | None:
         variant = self.entry.values.get("variant", Mapped(0, {}, {}))
-        if not isinstance(variant, Mapped) or not all(isinstance(option, str) for option in variant.values.values()):
-            self.wrong("variant", "`variant` must name one option for every variant, such as {ring: prong}.")
+        if not isinstance(variant, Mapped) or not all(
+            isinstance(option, str) for option in variant.values.values()
+        ):
+            self.wrong(
+                "variant",
+                "`variant` must name one option for every variant, such as {ring: prong}.",
+            )
             return None
         if steps and not 2 <= len(steps) <= MOST_STEPS:
-            self.wrong("steps", f"A question of this kind shows 2 to {MOST_STEPS} steps; here are {len(steps)}.")
-        return PutInOrder(steps, tuple(sorted((name, variant.word(name)) for name in variant.values)))
+            self.wrong(
+                "steps",
+                f"A question of this kind shows 2 to {MOST_STEPS} steps; here are {len(steps)}.",
+            )
+        return PutInOrder(
+            steps, tuple(sorted((name, variant.word(name)) for name in variant.values))
+        )
 
     def amount(self) -> GiveAmount | None:
         text = self.entry.word("amount")

@@ -1,6 +1,7 @@
 """What is said to somebody whose order of steps goes wrong?
 
-The rehearsal speaks to the author of a write-up; these sentences speak to the one who put the steps in order.
+The rehearsal speaks to the author of a write-up; these sentences speak to the one who put the steps
+in order.
 """
 
 from __future__ import annotations
@@ -29,9 +30,13 @@ SAYS = {
 
 
 def told(error: Finding, titles: Mapping[str, str]) -> str:
-    """One error of a rehearsal as a sentence; a kind that no order can cause keeps the rehearsal's own words."""
+    """One error of a rehearsal as a sentence; a kind that no order can cause keeps the rehearsal's
+    own words.
+    """
     words = SAYS.get(error.code)
     if words is None:
         return error.message
     step = error.step or ""
-    return words.format(step=titles.get(step, step), about=error.about, other=titles.get(error.about, error.about))
+    return words.format(
+        step=titles.get(step, step), about=error.about, other=titles.get(error.about, error.about)
+    )

@@ -30,7 +30,9 @@ def _yes(dumper: yaml.SafeDumper, value: bool) -> yaml.Node:
 
 
 def _text(dumper: yaml.SafeDumper, value: str) -> yaml.Node:
-    return dumper.represent_scalar("tag:yaml.org,2002:str", value, style="|" if "\n" in value else None)
+    return dumper.represent_scalar(
+        "tag:yaml.org,2002:str", value, style="|" if "\n" in value else None
+    )
 
 
 _Dumper.add_representer(bool, _yes)
@@ -47,7 +49,11 @@ def write_questions(writeup: str, questions: Sequence[QuestionText]) -> str:
 
 def _question(question: QuestionText) -> dict[str, Any]:
     asked = question.asked
-    entry: dict[str, Any] = {"name": question.name, "kind": asked.kind, "steps": list(question.steps)}
+    entry: dict[str, Any] = {
+        "name": question.name,
+        "kind": asked.kind,
+        "steps": list(question.steps),
+    }
     if question.critical:
         entry["critical"] = True
     match asked:
@@ -58,9 +64,14 @@ def _question(question: QuestionText) -> dict[str, Any]:
         case GiveAmount():
             own = {"amount": asked.amount}
         case Match():
-            own = {"pairs": [_pair(pair) for pair in asked.pairs]} | ({"spare": list(asked.spare)} if asked.spare else {})
+            own = {"pairs": [_pair(pair) for pair in asked.pairs]} | (
+                {"spare": list(asked.spare)} if asked.spare else {}
+            )
         case PointAt():
-            own = {"drawing": asked.drawing, "regions": [asdict(region) for region in asked.regions]}
+            own = {
+                "drawing": asked.drawing,
+                "regions": [asdict(region) for region in asked.regions],
+            }
     if question.mirror:
         entry["mirror"] = True
     entry |= {"stem": question.stem} | own

@@ -1,7 +1,9 @@
-"""How well does somebody still remember the answer to a question, and when is it about to be forgotten?
+"""How well does somebody still remember the answer to a question, and when is it about to be
+forgotten?
 
-The model is FSRS version 6, from the `fsrs` package with the weights that it comes with. What is random in it (fuzz) is off,
-and so are its steps within a day, since a shop asks on another day. Time passes in whole days of the shop's calendar.
+The model is FSRS version 6, from the `fsrs` package with the weights that it comes with. What is
+random in it (fuzz) is off, and so are its steps within a day, since a shop asks on another day.
+Time passes in whole days of the shop's calendar.
 """
 
 from __future__ import annotations
@@ -18,7 +20,8 @@ if TYPE_CHECKING:
     from fsrs import Card, Scheduler
     from fsrs import Rating as Rated
 
-WANTED = 0.9  # the recall below which a question counts as about to be forgotten, where nothing else is said
+# the recall below which a question counts as about to be forgotten, where nothing else is said
+WANTED = 0.9
 
 Rating = Literal["again", "hard", "good"]
 
@@ -33,7 +36,9 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Memory:
-    """What is remembered of one question: after `stability` days recall has fallen to 0.9; `difficulty` is from 1 to 10."""
+    """What is remembered of one question: after `stability` days recall has fallen to 0.9;
+    `difficulty` is from 1 to 10.
+    """
 
     stability: float
     difficulty: float
@@ -41,7 +46,9 @@ class Memory:
 
 
 def rating_of(marks: Decimal | Fraction | int) -> Rating:
-    """How an answer is taken: wholly right is good, a part of the marks is hard, nothing is again."""
+    """How an answer is taken: wholly right is good, a part of the marks is hard, nothing is
+    again.
+    """
     if marks == 1:
         return "good"
     return "hard" if marks > 0 else "again"
@@ -58,13 +65,20 @@ def remembered(looks: Sequence[Look]) -> Memory | None:
 
 
 def recall(memory: Memory, on: date) -> float:
-    """The chance, 0 to 1, that the answer is still known on a day; (1 + F·t/S)^D of FSRS-6. On the last day or before, 1."""
-    return float(_scheduler().get_card_retrievability(_card(memory), current_datetime=_noon(max(on, memory.last))))
+    """The chance, 0 to 1, that the answer is still known on a day; (1 + F·t/S)^D of FSRS-6. On the
+    last day or before, 1.
+    """
+    return float(
+        _scheduler().get_card_retrievability(
+            _card(memory), current_datetime=_noon(max(on, memory.last))
+        )
+    )
 
 
 def due_on(memory: Memory, wanted: float = WANTED) -> date:
-    """The first day on which it should be asked again: the days until recall falls to what is wanted, rounded to the
-    nearest one (a half to the even one) and at least 1. Raises ValueError unless `wanted` lies between 0 and 1."""
+    """The first day on which it should be asked again: the days until recall falls to what is
+    wanted, rounded to the nearest one (a half to the even one) and at least 1. Raises ValueError
+    unless `wanted` lies between 0 and 1."""
     if not 0 < wanted < 1:
         message = "The wanted recall lies between 0 and 1."
         raise ValueError(message)
@@ -98,9 +112,13 @@ def _card(memory: Memory) -> Card:
     from fsrs import Card, State
 
     return Card(
-        card_id=1, state=State.Review, step=None, stability=memory.stability, difficulty=memory.difficulty,
+        card_id=1,
+        state=State.Review,
+        step=None,
+        stability=memory.stability,
+        difficulty=memory.difficulty,
         last_review=_noon(memory.last),
-    )  # fmt: skip
+    )
 
 
 def _noon(day: date) -> datetime:

@@ -2,7 +2,14 @@
 
 from quizzes.models.again import GoneThrough, MoreTime, Talk
 from quizzes.models.drafts import DraftDropped
-from quizzes.models.questions import Answer, Kind, Question, QuestionVersion, QuestionVersionQuerySet, Sitting
+from quizzes.models.questions import (
+    Answer,
+    Kind,
+    Question,
+    QuestionVersion,
+    QuestionVersionQuerySet,
+    Sitting,
+)
 from quizzes.models.quizzes import Quiz, QuizRules
 from quizzes.models.refreshers import RefresherAnswer, RefresherRound
 from quizzes.models.reviews import QuestionConfirmed, QuestionWithdrawn

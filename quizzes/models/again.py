@@ -14,15 +14,24 @@ from procedures.booking import Book, Column, Layout, Seal
 from quizzes.models.questions import ENDED, Sitting
 
 SIGNED: Layout = (
-    Column("person", "sitting.person"), Column("quiz", "sitting.quiz"), "sitting", "by", "meaning", "printed_name", "shown_digest",
-    Column("on", "happened_on"), "recorded_at",
+    Column("person", "sitting.person"),
+    Column("quiz", "sitting.quiz"),
+    "sitting",
+    "by",
+    "meaning",
+    "printed_name",
+    "shown_digest",
+    Column("on", "happened_on"),
+    "recorded_at",
 )
 
 
 class MoreTime(models.Model):
     """Somebody took so many minutes more for an open sitting."""
 
-    SEAL: ClassVar[Seal] = Seal("This sitting has ended. The time taken is sealed.", when=ENDED, insert_when=ENDED)
+    SEAL: ClassVar[Seal] = Seal(
+        "This sitting has ended. The time taken is sealed.", when=ENDED, insert_when=ENDED
+    )
 
     sitting = models.ForeignKey(Sitting, on_delete=models.CASCADE, related_name="more_time")
     minutes = models.PositiveIntegerField()
@@ -36,7 +45,9 @@ class MoreTime(models.Model):
 
 
 class Statement(models.Model):
-    """What a senior signs about a sitting that was not passed: the words, the name under them, and what was shown."""
+    """What a senior signs about a sitting that was not passed: the words, the name under them, and
+    what was shown.
+    """
 
     SEAL: ClassVar[Seal] = Seal("A signed statement is never changed.")
 
@@ -46,21 +57,29 @@ class Statement(models.Model):
     shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
     happened_on = models.DateField()
     recorded_at = models.DateTimeField()
-    once = models.BooleanField(null=True, editable=False, help_text="Set where such a row is there once; empty in older ones.")
+    once = models.BooleanField(
+        null=True,
+        editable=False,
+        help_text="Set where such a row is there once; empty in older ones.",
+    )
 
     class Meta:
         abstract = True
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["sitting", "shown_digest"], condition=models.Q(once=True), name="one_%(class)s_of_a_sheet",
+                fields=["sitting", "shown_digest"],
+                condition=models.Q(once=True),
+                name="one_%(class)s_of_a_sheet",
                 violation_error_message="This was signed already. Nothing was written twice.",
             )
         ]
 
 
 class GoneThrough(Statement):
-    """Each missed step of a sitting was gone through again, at the bench or at the write-up; the next one need not wait."""
+    """Each missed step of a sitting was gone through again, at the bench or at the write-up; the
+    next one need not wait.
+    """
 
     KIND: ClassVar[str] = "gone through"
     BOOK: ClassVar[Book] = {1: (*SIGNED, "steps")}
@@ -72,7 +91,9 @@ class GoneThrough(Statement):
 
 
 class Talk(Statement):
-    """After three sittings in a row that were not passed, a senior has talked with the person; the count begins anew."""
+    """After three sittings in a row that were not passed, a senior has talked with the person; the
+    count begins anew.
+    """
 
     KIND: ClassVar[str] = "talk"
     BOOK: ClassVar[Book] = {1: (*SIGNED, "note")}

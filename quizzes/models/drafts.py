@@ -18,7 +18,9 @@ class DraftDropped(models.Model):
 
     class Meta:
         ordering = ["pk"]
-        constraints = [models.UniqueConstraint(fields=["writeup", "name"], name="draft_dropped_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["writeup", "name"], name="draft_dropped_once")
+        ]
 
     def __str__(self) -> str:
         return f"{self.writeup}: {self.name}, dropped"

@@ -18,14 +18,29 @@ from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
 from quizzes.models.quizzes import Quiz
 
-ENDED = "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS NOT NULL)"
+ENDED = (
+    "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS "
+    "NOT NULL)"
+)
 # What the entry of a sitting says of each answer, and of the question as it was asked.
 ANSWER: Layout = (
-    "place", Column("question", "version.question"), Column("version", "version.number"), Column("kind", "version.kind"),
-    Column("stem", "version.stem"), Column("asked", "version.asked"), Column("says", "version.says"),
-    Column("steps", "version.steps"), Column("critical", "version.critical"), Column("mirror", "version.mirror"),
-    Column("revision", "version.revision"), Column("author", "version.author"), Column("written_at", "version.recorded_at"),
-    "shown", "given", "given_at", "marks",
+    "place",
+    Column("question", "version.question"),
+    Column("version", "version.number"),
+    Column("kind", "version.kind"),
+    Column("stem", "version.stem"),
+    Column("asked", "version.asked"),
+    Column("says", "version.says"),
+    Column("steps", "version.steps"),
+    Column("critical", "version.critical"),
+    Column("mirror", "version.mirror"),
+    Column("revision", "version.revision"),
+    Column("author", "version.author"),
+    Column("written_at", "version.recorded_at"),
+    "shown",
+    "given",
+    "given_at",
+    "marks",
 )
 
 
@@ -41,11 +56,15 @@ class Kind(models.TextChoices):
 def not_reserved(name: str) -> None:
     """Raises ValidationError for a word that stands in addresses beside the names of questions."""
     if name.lower() in RESERVED:
-        raise ValidationError(f"“{name}” has a meaning of its own here. Give the question another name.")
+        raise ValidationError(
+            f"“{name}” has a meaning of its own here. Give the question another name."
+        )
 
 
 class Question(models.Model):
-    """One question on steps of a write-up. What it asks lives in its versions; the newest one is asked."""
+    """One question on steps of a write-up. What it asks lives in its versions; the newest one is
+    asked.
+    """
 
     BOOK_NAME: ClassVar[str] = "{writeup}: {name}"
 
@@ -69,7 +88,9 @@ class Question(models.Model):
 class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
     def newest(self) -> QuestionVersionQuerySet:
         """The highest number of each question."""
-        later = QuestionVersion.objects.filter(question=OuterRef("question"), number__gt=OuterRef("number"))
+        later = QuestionVersion.objects.filter(
+            question=OuterRef("question"), number__gt=OuterRef("number")
+        )
         return self.filter(~Exists(later))
 
     def accepted(self) -> QuestionVersionQuerySet:
@@ -79,20 +100,37 @@ class QuestionVersionQuerySet(models.QuerySet["QuestionVersion"]):
 
     def in_use(self) -> QuestionVersionQuerySet:
         """The newest accepted one of each question that is not withdrawn."""
-        same = {"version__question": OuterRef("question"), "version__number__gte": OuterRef("number")}
+        same = {
+            "version__question": OuterRef("question"),
+            "version__number__gte": OuterRef("number"),
+        }
         withdrawn = apps.get_model("quizzes", "QuestionWithdrawn").objects.filter(**same)
-        later = QuestionVersion.objects.accepted().filter(question=OuterRef("question"), number__gt=OuterRef("number"))
+        later = QuestionVersion.objects.accepted().filter(
+            question=OuterRef("question"), number__gt=OuterRef("number")
+        )
         return self.accepted().filter(~Exists(later), ~Exists(withdrawn))
 
 
 class QuestionVersion(models.Model):
-    """One wording of a question, never changed. `asked` holds what the kind needs (options, order, amount)."""
+    """One wording of a question, never changed. `asked` holds what the kind needs (options, order,
+    amount).
+    """
 
     KIND: ClassVar[str] = "question"
     BOOK: ClassVar[Book] = {
         1: (
-            "question", Column("version", "number"), "kind", "stem", "asked", "says", "steps", "critical", "mirror", "revision",
-            "author", Column("written_at", "recorded_at"),
+            "question",
+            Column("version", "number"),
+            "kind",
+            "stem",
+            "asked",
+            "says",
+            "steps",
+            "critical",
+            "mirror",
+            "revision",
+            "author",
+            Column("written_at", "recorded_at"),
         )
     }
     SEAL: ClassVar[Seal] = Seal("A version of a question is never changed. Write the next one.")
@@ -102,10 +140,14 @@ class QuestionVersion(models.Model):
     kind = models.CharField(max_length=20, choices=Kind)
     stem = models.TextField()
     asked = models.JSONField()
-    says = models.TextField(blank=True, help_text="Why, in a sentence or two; shown after the sitting.")
+    says = models.TextField(
+        blank=True, help_text="Why, in a sentence or two; shown after the sitting."
+    )
     steps = models.JSONField(help_text="Ids of the steps that this question tests.")
     critical = models.BooleanField(default=False)
-    mirror = models.BooleanField(default=False, help_text="Its drawings are shown mirrored in half of the sittings.")
+    mirror = models.BooleanField(
+        default=False, help_text="Its drawings are shown mirrored in half of the sittings."
+    )
     revision = models.PositiveIntegerField(
         null=True, blank=True, help_text="The number of the revision beside which it was written."
     )
@@ -137,22 +179,42 @@ class Sitting(models.Model):
     KIND: ClassVar[str] = "sitting"
     BOOK: ClassVar[Book] = {
         1: (
-            "person", "quiz", Column("on", "happened_on"), "percent", "critical_right", "pass_percent", "seed", "started_at",
-            "minutes", Parts("more_time", ("minutes", Column("at", "recorded_at")), order="pk"), "drawn_by", "recorded_at",
+            "person",
+            "quiz",
+            Column("on", "happened_on"),
+            "percent",
+            "critical_right",
+            "pass_percent",
+            "seed",
+            "started_at",
+            "minutes",
+            Parts("more_time", ("minutes", Column("at", "recorded_at")), order="pk"),
+            "drawn_by",
+            "recorded_at",
             Parts("answers", ANSWER, order="place"),
         )
     }
     BOOK_NAME: ClassVar[str] = "{pk}"
     BOOK_IF = {"recorded_at__isnull": False}
-    SEAL: ClassVar[Seal] = Seal("This sitting has ended and is sealed.", when="{row}.recorded_at IS NOT NULL")
+    SEAL: ClassVar[Seal] = Seal(
+        "This sitting has ended and is sealed.", when="{row}.recorded_at IS NOT NULL"
+    )
 
     quiz = models.ForeignKey(Quiz, on_delete=models.PROTECT, related_name="sittings")
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="sittings")
-    seed = models.PositiveIntegerField(help_text="What the draw and the order of options came from.")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="sittings"
+    )
+    seed = models.PositiveIntegerField(
+        help_text="What the draw and the order of options came from."
+    )
     pass_percent = models.PositiveIntegerField(help_text="The pass mark that held when it began.")
     started_at = models.DateTimeField()
-    minutes = models.PositiveIntegerField(null=True, blank=True, help_text="The time that was set when it began.")
-    drawn_by = models.JSONField(null=True, blank=True, help_text="The rules of the draw that held when it began.")
+    minutes = models.PositiveIntegerField(
+        null=True, blank=True, help_text="The time that was set when it began."
+    )
+    drawn_by = models.JSONField(
+        null=True, blank=True, help_text="The rules of the draw that held when it began."
+    )
     happened_on = models.DateField(null=True, blank=True, help_text="The day on which it ended.")
     recorded_at = models.DateTimeField(null=True, blank=True)
     percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
@@ -165,7 +227,8 @@ class Sitting(models.Model):
                 fields=["quiz", "person"],
                 condition=Q(recorded_at__isnull=True),
                 name="one_open_sitting",
-                violation_error_message="There is an open sitting of this quiz already. Go on with that one.",
+                violation_error_message="There is an open sitting of this quiz already. Go on "
+                "with that one.",
             ),
             models.CheckConstraint(
                 condition=Q(
@@ -184,7 +247,8 @@ class Sitting(models.Model):
                 name="sitting_ended_with_result",
             ),
             models.CheckConstraint(
-                condition=Q(pass_percent__gte=0, pass_percent__lte=100), name="pass_percent_is_percent"
+                condition=Q(pass_percent__gte=0, pass_percent__lte=100),
+                name="pass_percent_is_percent",
             ),
         ]
 
@@ -203,22 +267,32 @@ class Sitting(models.Model):
         return self.started_at + timedelta(minutes=self.minutes + taken)
 
     def is_cut_short(self) -> bool:
-        """Whether it ended before half of its questions were answered. It then counts as not passed and shows nothing."""
+        """Whether it ended before half of its questions were answered. It then counts as not passed
+        and shows nothing.
+        """
         given = [answer.given for answer in self.answers.all()]
         return not self.is_open() and is_too_little(len(given), given.count(None))
 
     def is_passed(self) -> bool:
         """Whether the pass mark was reached with every critical question right."""
-        return self.percent is not None and self.percent >= self.pass_percent and bool(self.critical_right)
+        return (
+            self.percent is not None
+            and self.percent >= self.pass_percent
+            and bool(self.critical_right)
+        )
 
 
 class AskedOnce(models.Model):
-    """One question as it was shown to somebody, and what was answered (given is null until then)."""
+    """One question as it was shown to somebody, and what was answered (given is null until
+    then).
+    """
 
     place = models.PositiveIntegerField()
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="+")
     shown = models.JSONField(
-        help_text="As it was shown: `order` of options (places) or steps (ids), their `titles`, and the `revision` behind it."
+        help_text="As it was shown: `order` of options (places) or steps (ids), their `titles`, "
+        "and the "
+        "`revision` behind it."
     )
     given = models.JSONField(null=True, blank=True)
     given_at = models.DateTimeField(null=True, blank=True)
@@ -241,7 +315,9 @@ class AskedOnce(models.Model):
 class Answer(AskedOnce):
     """One question of a sitting."""
 
-    SEAL: ClassVar[Seal] = Seal("This sitting has ended. Its answers are sealed.", when=ENDED, insert_when=ENDED)
+    SEAL: ClassVar[Seal] = Seal(
+        "This sitting has ended. Its answers are sealed.", when=ENDED, insert_when=ENDED
+    )
 
     sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
 
@@ -250,7 +326,8 @@ class Answer(AskedOnce):
         constraints = [
             models.UniqueConstraint(fields=["sitting", "place"], name="answer_place_once"),
             models.CheckConstraint(
-                condition=Q(marks__isnull=True) | Q(marks__gte=0, marks__lte=1), name="marks_from_0_to_1"
+                condition=Q(marks__isnull=True) | Q(marks__gte=0, marks__lte=1),
+                name="marks_from_0_to_1",
             ),
         ]
 

@@ -15,7 +15,9 @@ from quizzes.models.questions import AskedOnce
 class RefresherRound(models.Model):
     """A few questions that somebody was about to forget, each marked when it is answered."""
 
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="refresher_rounds")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="refresher_rounds"
+    )
     seed = models.PositiveIntegerField(help_text="What the order of options came from.")
     started_at = models.DateTimeField()
     on = models.DateField(help_text="The day on which it began, where the person works.")
@@ -28,7 +30,9 @@ class RefresherRound(models.Model):
 
 
 class RefresherAnswer(AskedOnce):
-    """One question of a round, marked at once; `on` is the day of the answer, where the person works."""
+    """One question of a round, marked at once; `on` is the day of the answer, where the person
+    works.
+    """
 
     round = models.ForeignKey(RefresherRound, on_delete=models.CASCADE, related_name="answers")
     on = models.DateField(null=True, blank=True)

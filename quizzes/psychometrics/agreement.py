@@ -1,7 +1,7 @@
 """How far do observers agree who judged the same units, beyond what chance would bring?
 
-A table is one row a unit, one cell an observer; None = not judged. Everything undefined is None: where all judgements are
-the same there is nothing to agree about beyond chance.
+A table is one row a unit, one cell an observer; None = not judged. Everything undefined is None:
+where all judgements are the same there is nothing to agree about beyond chance.
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ Metric: TypeAlias = "Callable[[Floats, Floats], Floats]"
 
 @dataclass(frozen=True, slots=True)
 class Kappa:
-    """Raw agreement, what chance would bring, kappa, its standard error, and its error if there were no agreement."""
+    """Raw agreement, what chance would bring, kappa, its standard error, and its error if there
+    were no agreement.
+    """
 
     observed: float
     expected: float
@@ -43,7 +45,9 @@ class Kappa:
 
 
 def crossed(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
-    """The values in order, and how often the first observer said this where the second said that."""
+    """The values in order, and how often the first observer said this where the second said
+    that.
+    """
     both = [(row[0], row[1]) for row in units if row[0] is not None and row[1] is not None]
     values = ordered({value for pair in both for value in pair})
     place = {value: at for at, value in enumerate(values)}
@@ -59,10 +63,11 @@ def ordered(values: set[Value]) -> tuple[Value, ...]:
 
 
 def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> Kappa:
-    """Cohen's kappa of a square table (counts, rows first observer); weighted where `weights` say how bad each disagreement is.
+    """Cohen's kappa of a square table (counts, rows first observer); weighted where `weights` say
+    how bad each disagreement is.
 
-    Cohen (Educ. Psychol. Meas. 20, 1960; Psychol. Bull. 70, 1968); standard errors by Fleiss, Cohen and Everitt (Psychol.
-    Bull. 72, 1969). Raises ValueError for an empty table.
+    Cohen (Educ. Psychol. Meas. 20, 1960; Psychol. Bull. 70, 1968); standard errors by Fleiss, Cohen
+    and Everitt (Psychol. Bull. 72, 1969). Raises ValueError for an empty table.
     """
     import numpy as np
 
@@ -81,7 +86,9 @@ def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> K
         return Kappa(observed, expected, None, None, None)
     found = (observed - expected) / (1 - expected)
     means = (agree @ columns)[:, None] + (rows @ agree)[None, :]
-    spread = (share * (agree - means * (1 - found)) ** 2).sum() - (found - expected * (1 - found)) ** 2
+    spread = (share * (agree - means * (1 - found)) ** 2).sum() - (
+        found - expected * (1 - found)
+    ) ** 2
     if_none = (chance * (agree - means) ** 2).sum() - expected**2
     errors = [sqrt(max(float(one), 0.0) / people) / (1 - expected) for one in (spread, if_none)]
     return Kappa(observed, expected, found, *errors)
@@ -98,12 +105,17 @@ def quadratic(many: int) -> list[list[float]]:
 
 
 def ac1(table: Sequence[Sequence[float]]) -> float | None:
-    """Gwet's AC1 (Br. J. Math. Stat. Psychol. 61, 2008), which lop-sided tables do not upset; None for an empty table."""
+    """Gwet's AC1 (Br. J. Math. Stat. Psychol. 61, 2008), which lop-sided tables do not upset; None
+    for an empty table.
+    """
     people, many = sum(map(sum, table)), len(table)
     if not people:
         return None
     observed = sum(table[place][place] for place in range(many)) / people
-    middle = [(sum(table[place]) + sum(row[place] for row in table)) / (2 * people) for place in range(many)]
+    middle = [
+        (sum(table[place]) + sum(row[place] for row in table)) / (2 * people)
+        for place in range(many)
+    ]
     expected = sum(share * (1 - share) for share in middle) / (many - 1) if many > 1 else 0.0
     return (observed - expected) / (1 - expected)
 
@@ -131,12 +143,16 @@ def interval(values: Floats, counts: Floats) -> Floats:
 
 
 def pairable(units: Units) -> int:
-    """How many judgements stand in a unit with another one; the others tell nothing of agreement."""
+    """How many judgements stand in a unit with another one; the others tell nothing of
+    agreement.
+    """
     return sum(len(said) for said in _said(units))
 
 
 def alpha(units: Units, metric: Metric) -> float | None:
-    """Krippendorff's alpha with missing values (Computing Krippendorff's Alpha-Reliability, 2011)."""
+    """Krippendorff's alpha with missing values (Computing Krippendorff's Alpha-Reliability,
+    2011).
+    """
     table, values = _judged(units)
     return _alpha(table, values, metric)
 
@@ -144,12 +160,17 @@ def alpha(units: Units, metric: Metric) -> float | None:
 def alpha_interval(
     units: Units, metric: Metric, *, seed: int, times: int = 1000, confidence: float = 0.95
 ) -> tuple[float, float] | None:
-    """Between which bounds alpha lies when units are drawn again and again with replacement (bootstrap, percentiles)."""
+    """Between which bounds alpha lies when units are drawn again and again with replacement
+    (bootstrap, percentiles).
+    """
     import numpy as np
 
     table, values = _judged(units)
     chance = np.random.default_rng(seed)
-    tries = (_alpha(table[chance.integers(len(table), size=len(table))], values, metric) for _ in range(times if len(table) else 0))
+    tries = (
+        _alpha(table[chance.integers(len(table), size=len(table))], values, metric)
+        for _ in range(times if len(table) else 0)
+    )
     found = [one for one in tries if one is not None]
     if not found:
         return None
@@ -174,7 +195,9 @@ def _judged(units: Units) -> tuple[Floats, Floats]:
     for unit, row in enumerate(said):
         for value in row:
             table[unit, place[value]] += 1
-    return table, np.array([at if isinstance(value, str) else value for at, value in enumerate(values)], dtype=float)
+    return table, np.array(
+        [at if isinstance(value, str) else value for at, value in enumerate(values)], dtype=float
+    )
 
 
 def _alpha(table: Floats, values: Floats, metric: Metric) -> float | None:

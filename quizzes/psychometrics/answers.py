@@ -1,8 +1,8 @@
 """Which answers does a table in CSV hold, or where can't it be read?
 
-A table has a header of items and one row a person; the first column may be named `person`. Cells hold the option that was
-chosen, and a second table (`item,key`) says which is right; or they hold 1 (right) and 0 (wrong). An empty cell was not
-answered. Commas, semicolons and tabs part cells alike.
+A table has a header of items and one row a person; the first column may be named `person`. Cells
+hold the option that was chosen, and a second table (`item,key`) says which is right; or they hold 1
+(right) and 0 (wrong). An empty cell was not answered. Commas, semicolons and tabs part cells alike.
 """
 
 from __future__ import annotations
@@ -22,7 +22,9 @@ class BadTable(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A table as it stands: the names of its columns, and its rows with the line on which each stands (from 1)."""
+    """A table as it stands: the names of its columns, and its rows with the line on which each
+    stands (from 1).
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
@@ -39,10 +41,11 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """What people chose: for each person and item the place of the option, from 0; −1 = not answered.
+    """What people chose: for each person and item the place of the option, from 0; −1 = not
+    answered.
 
-    `options` are the options of each item in their order, `right` the place of the right one. `is_marked` says that the
-    table held only right and wrong; right is then the only option.
+    `options` are the options of each item in their order, `right` the place of the right one.
+    `is_marked` says that the table held only right and wrong; right is then the only option.
     """
 
     items: tuple[str, ...]
@@ -53,7 +56,9 @@ class Answers:
 
 
 def read_grid(text: str, first: str) -> Grid:
-    """The table in a text, without the column named `first` where it stands first. Raises BadTable."""
+    """The table in a text, without the column named `first` where it stands first. Raises
+    BadTable.
+    """
     text = text.removeprefix("\ufeff")
     header = next((line for line in text.splitlines() if line.strip()), "")
     parting = max(",;\t", key=header.count)
@@ -69,18 +74,30 @@ def read_grid(text: str, first: str) -> Grid:
     names = len(columns) > 1 and columns[0].casefold() == first
     for row, line in kept[1:]:
         if len(row) != len(columns):
-            raise BadTable(f"Line {line}: {len(row)} cells, where the header has {len(columns)}. Give each row as many.")
+            raise BadTable(
+                f"Line {line}: {len(row)} cells, where the header has {len(columns)}. Give "
+                "each row as many."
+            )
     columns = columns[names:]
     _refuse_names(columns)
-    return Grid(tuple(columns), tuple(tuple(row[names:]) for row, _ in kept[1:]), tuple(line for _, line in kept[1:]))
+    return Grid(
+        tuple(columns),
+        tuple(tuple(row[names:]) for row, _ in kept[1:]),
+        tuple(line for _, line in kept[1:]),
+    )
 
 
 def read_key(text: str) -> dict[str, Key]:
-    """The key by item, from a table with the columns item and key (and, if it likes, options: A B C D). Raises BadTable."""
+    """The key by item, from a table with the columns item and key (and, if it likes, options: A B C
+    D). Raises BadTable.
+    """
     grid = read_grid(text, "")
     names = [name.casefold() for name in grid.columns]
     if not {"item", "key"} <= set(names) <= {"item", "key", "options"}:
-        raise BadTable("The key needs the header item,key; a third column, options, may list all options of the item.")
+        raise BadTable(
+            "The key needs the header item,key; a third column, options, may list all options "
+            "of the item."
+        )
     keys: dict[str, Key] = {}
     for row, line in zip(grid.rows, grid.lines, strict=True):
         cells = dict(zip(names, row, strict=True))
@@ -90,7 +107,9 @@ def read_key(text: str) -> dict[str, Key]:
         if item in keys:
             raise BadTable(f"Line {line} of the key: the item “{item}” has a key already.")
         if options and _plain(right) not in {_plain(option) for option in options}:
-            raise BadTable(f"Line {line} of the key: “{right}” is not among the options of the item “{item}”.")
+            raise BadTable(
+                f"Line {line} of the key: “{right}” is not among the options of the item “{item}”."
+            )
         keys[item] = Key(right, options)
     return keys
 
@@ -106,8 +125,13 @@ def read_answers(text: str, key: Mapping[str, Key] | None = None) -> Answers:
     columns = list(zip(*grid.rows, strict=True))
     options = _options(grid, columns, key)
     places = [{_plain(option): place for place, option in enumerate(one)} for one in options]
-    chosen = [tuple(by_name.get(_plain(cell), -1) for cell in cells) for by_name, cells in zip(places, columns, strict=True)]
-    right = tuple(by_name[_plain(key[item].right)] for item, by_name in zip(grid.columns, places, strict=True))
+    chosen = [
+        tuple(by_name.get(_plain(cell), -1) for cell in cells)
+        for by_name, cells in zip(places, columns, strict=True)
+    ]
+    right = tuple(
+        by_name[_plain(key[item].right)] for item, by_name in zip(grid.columns, places, strict=True)
+    )
     return Answers(grid.columns, options, right, tuple(zip(*chosen, strict=True)), is_marked=False)
 
 
@@ -117,19 +141,26 @@ def _marked(grid: Grid) -> Answers:
         for item, cell in zip(grid.columns, row, strict=True):
             if cell not in RIGHT:
                 raise BadTable(
-                    f"Line {line}: “{cell}” at the item “{item}” is not 1, 0 or empty. Where options stand, give a key with --key."
+                    f"Line {line}: “{cell}” at the item “{item}” is not 1, 0 or empty. Where "
+                    "options stand, give a key with --key."
                 )
         chosen.append(tuple(RIGHT[cell] for cell in row))
     many = len(grid.columns)
     return Answers(grid.columns, (("1",),) * many, (0,) * many, tuple(chosen), is_marked=True)
 
 
-def _options(grid: Grid, columns: Sequence[Sequence[str]], key: Mapping[str, Key]) -> tuple[tuple[str, ...], ...]:
-    """The options of each item, by name: those that the key lists; else the right one and those chosen.
+def _options(
+    grid: Grid, columns: Sequence[Sequence[str]], key: Mapping[str, Key]
+) -> tuple[tuple[str, ...], ...]:
+    """The options of each item, by name: those that the key lists; else the right one and those
+    chosen.
 
-    Options of one letter are those of an answer sheet: each that stands anywhere in the table is on offer at every item.
+    Options of one letter are those of an answer sheet: each that stands anywhere in the table is on
+    offer at every item.
     """
-    letters = {cell for cells in columns for cell in cells if cell} | {one.right for one in key.values()}
+    letters = {cell for cells in columns for cell in cells if cell} | {
+        one.right for one in key.values()
+    }
     sheet = sorted(letters) if all(len(cell) == 1 for cell in letters) else []
     found = []
     for item, cells in zip(grid.columns, columns, strict=True):
@@ -137,23 +168,35 @@ def _options(grid: Grid, columns: Sequence[Sequence[str]], key: Mapping[str, Key
         if listed:
             _refuse_unlisted(item, cells, grid.lines, listed)
         seen = {_plain(cell): cell for cell in [*sheet, *reversed(cells), key[item].right] if cell}
-        options = listed or tuple(seen[name] for name in sorted(seen, key=lambda name: (len(name), name)))
+        options = listed or tuple(
+            seen[name] for name in sorted(seen, key=lambda name: (len(name), name))
+        )
         if len(options) > MOST_OPTIONS:
-            raise BadTable(f"The item “{item}” has {len(options)} different answers; at most {MOST_OPTIONS} can be options.")
+            raise BadTable(
+                f"The item “{item}” has {len(options)} different answers; at most "
+                f"{MOST_OPTIONS} can be options."
+            )
         found.append(options)
     return tuple(found)
 
 
-def _refuse_unlisted(item: str, cells: Sequence[str], lines: Sequence[int], listed: Sequence[str]) -> None:
+def _refuse_unlisted(
+    item: str, cells: Sequence[str], lines: Sequence[int], listed: Sequence[str]
+) -> None:
     known = {_plain(option) for option in listed}
     for cell, line in zip(cells, lines, strict=True):
         if cell and _plain(cell) not in known:
-            raise BadTable(f"Line {line}: the item “{item}” has no option “{cell}”. It has {', '.join(listed)}.")
+            raise BadTable(
+                f"Line {line}: the item “{item}” has no option “{cell}”. It has "
+                f"{', '.join(listed)}."
+            )
 
 
 def _refuse_names(columns: Sequence[str]) -> None:
     if "" in columns:
-        raise BadTable(f"Column {columns.index('') + 1} of the header has no name. Name every column.")
+        raise BadTable(
+            f"Column {columns.index('') + 1} of the header has no name. Name every column."
+        )
     twice = sorted({name for name in columns if columns.count(name) > 1})
     if twice:
         raise BadTable(f"The header names “{twice[0]}” twice. Give each column a name of its own.")

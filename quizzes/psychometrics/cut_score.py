@@ -1,7 +1,8 @@
 """Where do several judges together set the pass mark (modified Angoff), and how far do they differ?
 
-Each judge says of each item how likely somebody who is only just good enough has it right; the cut is the mean of the
-judges' sums (W. H. Angoff in R. L. Thorndike (ed.), Educational Measurement, 2nd ed., 1971).
+Each judge says of each item how likely somebody who is only just good enough has it right; the cut
+is the mean of the judges' sums (W. H. Angoff in R. L. Thorndike (ed.), Educational Measurement, 2nd
+ed., 1971).
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from math import ceil, sqrt
 
 @dataclass(frozen=True, slots=True)
 class CutScore:
-    """The judges' sums, the cut in items and as a share, the judges' standard deviation (n − 1), the standard error of the
-    cut (both None for one judge), and the lowest whole score that passes.
+    """The judges' sums, the cut in items and as a share, the judges' standard deviation (n − 1),
+    the standard error of the cut (both None for one judge), and the lowest whole score that passes.
     """
 
     sums: tuple[float, ...]
@@ -27,7 +28,9 @@ class CutScore:
 
 
 def angoff(ratings: Sequence[Sequence[float]]) -> CutScore:
-    """The cut score from one row of chances a judge. Raises ValueError for no rows, unequal ones, or what is no chance."""
+    """The cut score from one row of chances a judge. Raises ValueError for no rows, unequal ones,
+    or what is no chance.
+    """
     exact = [[Fraction(str(chance)) for chance in row] for row in ratings]
     if not exact or not exact[0] or len({len(row) for row in exact}) != 1:
         message = "Each judge rates every item: give rows of the same length, at least one."

@@ -7,7 +7,9 @@ from statistics import NormalDist
 
 
 def wilson(right: int, people: int, confidence: float = 0.95) -> tuple[float, float] | None:
-    """Wilson's score interval without continuity correction (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927); None for nobody."""
+    """Wilson's score interval without continuity correction (E. B. Wilson, J. Am. Stat. Assoc. 22,
+    1927); None for nobody.
+    """
     if not people:
         return None
     z = NormalDist().inv_cdf((1 + confidence) / 2)
@@ -15,11 +17,18 @@ def wilson(right: int, people: int, confidence: float = 0.95) -> tuple[float, fl
     middle = (share + by / 2) / (1 + by)
     half = z * sqrt(share * (1 - share) / people + by / (4 * people)) / (1 + by)
     # At the ends the bound is the end itself, without what rounding leaves.
-    return (0.0 if right == 0 else max(0.0, middle - half), 1.0 if right == people else min(1.0, middle + half))
+    return (
+        0.0 if right == 0 else max(0.0, middle - half),
+        1.0 if right == people else min(1.0, middle + half),
+    )
 
 
-def clopper_pearson(right: int, people: int, confidence: float = 0.95) -> tuple[float, float] | None:
-    """The exact interval (Clopper and Pearson, Biometrika 26, 1934), by quantiles of beta distributions; None for nobody."""
+def clopper_pearson(
+    right: int, people: int, confidence: float = 0.95
+) -> tuple[float, float] | None:
+    """The exact interval (Clopper and Pearson, Biometrika 26, 1934), by quantiles of beta
+    distributions; None for nobody.
+    """
     if not people:
         return None
     from scipy.special import betaincinv

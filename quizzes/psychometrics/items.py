@@ -1,7 +1,8 @@
 """What does each item tell about the people who answered it, and what looks wrong with it?
 
-Sums are exact whole numbers, so that a spread that is not there is 0 and never a rounding remainder. Everything undefined
-is None. The rest is the total without the item itself, because an item that is part of the total looks far too good.
+Sums are exact whole numbers, so that a spread that is not there is 0 and never a rounding
+remainder. Everything undefined is None. The rest is the total without the item itself, because an
+item that is part of the total looks far too good.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from quizzes.psychometrics.intervals import wilson
 from quizzes.psychometrics.reliability import alpha, item_spreads
 from quizzes.psychometrics.responses import Counts, moments, spread
 
-EDGE = 27  # percent of the people in the upper and in the lower group (T. L. Kelley, J. Educ. Psychol. 30, 1939)
+# percent of the people in the upper and in the lower group (T. L. Kelley, J. Educ. Psychol. 30,
+# 1939)
+EDGE = 27
 TOO_EASY = 0.95
 CLEARLY = 0.1  # by so much another option must go better with the rest than the keyed one does
 
@@ -51,30 +54,38 @@ class ItemFigures:
 
 
 def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
-    """The figures of every item; `alpha_without` is None where somebody was not asked every item."""
+    """The figures of every item; `alpha_without` is None where somebody was not asked every
+    item.
+    """
     right = counts.right_by_score().tolist()
     spreads = item_spreads(counts) if counts.is_complete else []
     return tuple(
-        _item(counts, place, right[place], [*spreads[:place], *spreads[place + 1 :]]) for place in range(len(counts.items))
+        _item(counts, place, right[place], [*spreads[:place], *spreads[place + 1 :]])
+        for place in range(len(counts.items))
     )
 
 
 def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: int = EDGE) -> float | None:
     """The share right in the upper group less that in the lower one; None for nobody.
 
-    Each group holds exactly this percentage of the people. Of the score at its edge, everybody counts for the same part of a
-    person, so the order of rows does not matter.
+    Each group holds exactly this percentage of the people. Of the score at its edge, everybody
+    counts for the same part of a person, so the order of rows does not matter.
     """
     people = sum(by_score)
     if not people:
         return None
     ranked = list(zip(by_score, right, strict=True))
-    return float((_right_among(reversed(ranked), edge * people) - _right_among(ranked, edge * people)) / (edge * people))
+    return float(
+        (_right_among(reversed(ranked), edge * people) - _right_among(ranked, edge * people))
+        / (edge * people)
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """People whose scores lie together: from which to which score, how many, and the share of them that chose each option."""
+    """People whose scores lie together: from which to which score, how many, and the share of them
+    that chose each option.
+    """
 
     low: int
     high: int
@@ -83,7 +94,9 @@ class Group:
 
 
 def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
-    """People in about so many groups of like size, from weak to able; people of the same score stay together."""
+    """People in about so many groups of like size, from weak to able; people of the same score stay
+    together.
+    """
     by_score: list[int] = counts.by_score(place).tolist()
     people, seen = sum(by_score), 0
     held: dict[int, list[int]] = {}
@@ -105,9 +118,15 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int
     by_score: list[int] = counts.by_score(place).tolist()
     people, correct = sum(by_score), sum(right)
     # With the item out, those who had it right stand one score lower.
-    rest = [many - here + above for many, here, above in zip(by_score, right, [*right[1:], 0], strict=True)]
+    rest = [
+        many - here + above
+        for many, here, above in zip(by_score, right, [*right[1:], 0], strict=True)
+    ]
     bounds = wilson(correct, people)
-    options = tuple(_option(counts, place, code, rest, people) for code in range(1, len(counts.options[place]) + 1))
+    options = tuple(
+        _option(counts, place, code, rest, people)
+        for code in range(1, len(counts.options[place]) + 1)
+    )
     figures = ItemFigures(
         item=counts.items[place],
         share_right=correct / people if people else None,
@@ -123,7 +142,9 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int
     return replace(figures, flags=flags(figures, people)) if people else figures
 
 
-def _option(counts: Counts, place: int, code: int, rest: Sequence[int], people: int) -> OptionFigures:
+def _option(
+    counts: Counts, place: int, code: int, rest: Sequence[int], people: int
+) -> OptionFigures:
     chosen = counts.table[place, code].tolist()
     is_right = code == counts.right[place]
     return OptionFigures(
@@ -135,7 +156,9 @@ def _option(counts: Counts, place: int, code: int, rest: Sequence[int], people: 
 
 
 def _correlation(chosen: Sequence[int], by_score: Sequence[int]) -> float | None:
-    """Pearson's correlation of having chosen (so many of each score) with the score; None without spread in either."""
+    """Pearson's correlation of having chosen (so many of each score) with the score; None without
+    spread in either.
+    """
     people, total, squares = moments(by_score)
     many, among, _ = moments(chosen)
     spread = (people * squares - total * total) * (many * (people - many))
@@ -143,7 +166,9 @@ def _correlation(chosen: Sequence[int], by_score: Sequence[int]) -> float | None
 
 
 def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
-    """How many are right among the first people of (people, right) by score, the last score in part; all in hundredths."""
+    """How many are right among the first people of (people, right) by score, the last score in
+    part; all in hundredths.
+    """
     found = 0
     for many, right in ranked:
         if 100 * many >= wanted:
@@ -155,10 +180,18 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
 
 def flags(item: ItemFigures, people: int) -> tuple[str, ...]:
     """What looks wrong with an item that so many people answered, in sentences."""
-    says = [f"Nobody picks the option “{one.option}”." for one in item.options if not one.share and not one.is_right]
-    if (item.share_right or 0) >= TOO_EASY:  # the few who get it wrong tell nothing of able and weak
+    says = [
+        f"Nobody picks the option “{one.option}”."
+        for one in item.options
+        if not one.share and not one.is_right
+    ]
+    if (
+        item.share_right or 0
+    ) >= TOO_EASY:  # the few who get it wrong tell nothing of able and weak
         return (*says, TOO_EASY_SAYS)
-    if item.item_rest is not None and item.item_rest < -1 / sqrt(people):  # below 0 by more than its standard error
+    if item.item_rest is not None and item.item_rest < -1 / sqrt(
+        people
+    ):  # below 0 by more than its standard error
         says.append(WEAK_DO_BETTER)
     better = _better_option(item, people)
     if better is not None:
@@ -171,10 +204,15 @@ def flags(item: ItemFigures, people: int) -> tuple[str, ...]:
 def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:
     """The option that goes with the rest where the keyed one does not; None where there is none.
 
-    The keyed one does not when its correlation is below 0, or above by less than its standard error, 1/√people. What is
-    right is chosen often, so an option that draws less than half as many people as the keyed one is none to suspect.
+    The keyed one does not when its correlation is below 0, or above by less than its standard
+    error, 1/√people. What is right is chosen often, so an option that draws less than half as many
+    people as the keyed one is none to suspect.
     """
-    often = [one for one in item.options if not one.is_right and 2 * (one.share or 0) >= (item.share_right or 0)]
+    often = [
+        one
+        for one in item.options
+        if not one.is_right and 2 * (one.share or 0) >= (item.share_right or 0)
+    ]
     others = [one for one in often if one.r_rest is not None]
     best = max(others, key=lambda one: one.r_rest or 0.0, default=None)
     keyed = item.item_rest if item.item_rest is not None else 0.0

@@ -1,6 +1,7 @@
 """What does a number of right answers say about how much somebody really knows?
 
-Here each question is answered right with the true level, by itself (the binomial model), and there is no guessing apart.
+Here each question is answered right with the true level, by itself (the binomial model), and there
+is no guessing apart.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ LONGEST = 300  # questions
 
 @dataclass(frozen=True, slots=True)
 class Shortest:
-    """A quiz length with its pass mark, and the chances that the two true levels are told rightly."""
+    """A quiz length with its pass mark, and the chances that the two true levels are told
+    rightly.
+    """
 
     questions: int
     need: int
@@ -24,47 +27,68 @@ class Shortest:
 
 
 def at_least(right: int, questions: int, level: Fraction | float) -> float:
-    """The chance of at least so many right answers, each right with this chance; exact sums of positive terms."""
+    """The chance of at least so many right answers, each right with this chance; exact sums of
+    positive terms.
+    """
     p = float(level)
-    return min(1.0, fsum(comb(questions, k) * p**k * (1 - p) ** (questions - k) for k in range(max(right, 0), questions + 1)))
+    return min(
+        1.0,
+        fsum(
+            comb(questions, k) * p**k * (1 - p) ** (questions - k)
+            for k in range(max(right, 0), questions + 1)
+        ),
+    )
 
 
 def _tails(questions: int, level: Fraction | float) -> list[float]:
     """The chance of at least 0, 1, 2 … right answers, summed from the far end."""
     p = float(level)
-    chances = [comb(questions, k) * p**k * (1 - p) ** (questions - k) for k in range(questions, -1, -1)]
+    chances = [
+        comb(questions, k) * p**k * (1 - p) ** (questions - k) for k in range(questions, -1, -1)
+    ]
     return list(accumulate(chances))[::-1]
 
 
 def misjudged(need: int, questions: int, level: Fraction, mark: Fraction) -> float:
-    """The chance that the result is on the other side of the mark than the true level (after J. Millman, 1973)."""
+    """The chance that the result is on the other side of the mark than the true level (after J.
+    Millman, 1973).
+    """
     passes = at_least(need, questions, level)
     return 1 - passes if level >= mark else passes
 
 
 def shortest_quiz(weak: Fraction, able: Fraction, sure: Fraction) -> Shortest | None:
-    """The fewest questions with a pass mark at which the able pass and the weak fail, each with at least this chance.
+    """The fewest questions with a pass mark at which the able pass and the weak fail, each with at
+    least this chance.
 
-    The problem is that of R. R. Wilcox (J. Educ. Stat. 1, 1976). Of several pass marks, the one with the larger of the
-    smaller chances. None where even `LONGEST` questions are too few. Raises ValueError unless weak is below able.
+    The problem is that of R. R. Wilcox (J. Educ. Stat. 1, 1976). Of several pass marks, the one
+    with the larger of the smaller chances. None where even `LONGEST` questions are too few. Raises
+    ValueError unless weak is below able.
     """
     if not 0 <= weak < able <= 1:
         message = "The weak level must lie below the able one, both from 0 to 1."
         raise ValueError(message)
     for questions in range(1, LONGEST + 1):
         by_need = zip(_tails(questions, able), _tails(questions, weak), strict=True)
-        found = [Shortest(questions, need, pass_able, 1 - pass_weak) for need, (pass_able, pass_weak) in enumerate(by_need)]
+        found = [
+            Shortest(questions, need, pass_able, 1 - pass_weak)
+            for need, (pass_able, pass_weak) in enumerate(by_need)
+        ]
         best = max(found, key=lambda one: min(one.able_pass, one.weak_fail))
         if min(best.able_pass, best.weak_fail) >= sure:
             return best
     return None
 
 
-def chance_able(right: int, questions: int, mark: Fraction | float, prior: tuple[float, float] = (1.0, 1.0)) -> float:
-    """The chance that the true level is at least the mark, after so many right answers, from a beta prior.
+def chance_able(
+    right: int, questions: int, mark: Fraction | float, prior: tuple[float, float] = (1.0, 1.0)
+) -> float:
+    """The chance that the true level is at least the mark, after so many right answers, from a beta
+    prior.
 
-    The prior (1, 1) holds every true level for as likely before the quiz; (0.5, 0.5) is that of Jeffreys. With (1, 1) it is
-    the chance that questions + 1 tries at the mark give at most `right` right ones.
+    The prior (1, 1) holds every true level for as likely before the quiz; (0.5, 0.5) is that of
+    Jeffreys. With (1, 1) it is the chance that questions + 1 tries at the mark give at most `right`
+    right ones.
     """
     if prior == (1.0, 1.0):
         return 1 - at_least(right + 1, questions + 1, mark)

@@ -1,7 +1,7 @@
 """Which judgements does a table of observers hold, or where can't it be read?
 
-One row a unit (a job, a step of one), one column an observer; the first column may be named `unit`. Empty cells, “-” and
-“NA” were not judged.
+One row a unit (a job, a step of one), one column an observer; the first column may be named `unit`.
+Empty cells, “-” and “NA” were not judged.
 """
 
 from __future__ import annotations
@@ -17,7 +17,9 @@ NOT_JUDGED = {"", "-", "NA"}
 
 @dataclass(frozen=True, slots=True)
 class Observations:
-    """What each observer said of each unit; None = not judged. `are_numbers` where every judgement is a number."""
+    """What each observer said of each unit; None = not judged. `are_numbers` where every judgement
+    is a number.
+    """
 
     observers: tuple[str, ...]
     units: tuple[tuple[Value | None, ...], ...]
@@ -32,7 +34,10 @@ def read_observations(text: str) -> Observations:
     words = [[None if cell in NOT_JUDGED else cell for cell in row] for row in grid.rows]
     numbers = {word: _number(word) for row in words for word in row if word is not None}
     are_numbers = all(number is not None for number in numbers.values())
-    units = tuple(tuple(word if word is None or not are_numbers else numbers[word] for word in row) for row in words)
+    units = tuple(
+        tuple(word if word is None or not are_numbers else numbers[word] for word in row)
+        for row in words
+    )
     return Observations(grid.columns, units, are_numbers)
 
 

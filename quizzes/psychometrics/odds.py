@@ -1,11 +1,14 @@
-"""How likely does somebody pass a quiz as it stands, who knows so much of the bank and guesses the rest?
+"""How likely does somebody pass a quiz as it stands, who knows so much of the bank and guesses the
+rest?
 
-Exact, by adding up the marks question by question (convolution), for every draw that the quiz can make; nothing is
-simulated. Somebody who knows a share of the bank knows each question with that chance, by itself, and has it wholly right;
-the others are guessed. Terms are chances, never negative, so that floats lose nothing to cancellation.
+Exact, by adding up the marks question by question (convolution), for every draw that the quiz can
+make; nothing is simulated. Somebody who knows a share of the bank knows each question with that
+chance, by itself, and has it wholly right; the others are guessed. Terms are chances, never
+negative, so that floats lose nothing to cancellation.
 
-Somebody who has sat once before has met questions and knows them: a part says how many of its questions those are, each set
-of so many being as likely, and a pool how many of them are drawn again. They come after all others, and are wholly right.
+Somebody who has sat once before has met questions and knows them: a part says how many of its
+questions those are, each set of so many being as likely, and a pool how many of them are drawn
+again. They come after all others, and are wholly right.
 """
 
 from __future__ import annotations
@@ -25,18 +28,23 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LEVELS = tuple(Fraction(percent, 100) for percent in range(50, 100, 5))  # what people know of the bank
+LEVELS = tuple(
+    Fraction(percent, 100) for percent in range(50, 100, 5)
+)  # what people know of the bank
 CURVE = tuple(Fraction(percent, 100) for percent in range(0, 101, 5))
 ABLE = Fraction(9, 10)  # an able mechanic knows so much of the bank
 MOST_GUESSERS = 0.01  # warned of above: 1 guesser in 100 passes
-MOST_SAT_ONCE = 0.5  # warned of above: half of those who know only what the first sitting asked pass the second
+MOST_SAT_ONCE = (
+    0.5  # warned of above: half of those who know only what the first sitting asked pass the second
+)
 MOST_ABLE_FAIL = 0.2  # warned of above: 1 able mechanic in 5 fails
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones must be wholly right. So many
-    of them were `met` before; `drawn` counts the others, and only those are guessed.
+    """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones
+    must be wholly right. So many of them were `met` before; `drawn` counts the others, and only
+    those are guessed.
     """
 
     questions: tuple[Spread, ...]
@@ -52,8 +60,8 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Pool:
-    """Parts of a bank, and how many more are drawn from what all of them have left, each as likely; and how many of those met
-    before, which are known.
+    """Parts of a bank, and how many more are drawn from what all of them have left, each as likely;
+    and how many of those met before, which are known.
     """
 
     parts: tuple[Part, ...]
@@ -73,7 +81,9 @@ class Pool:
 
 
 def needed(questions: int, percent: int) -> int:
-    """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14, not 15)."""
+    """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14,
+    not 15).
+    """
     return -(-questions * percent // 100)
 
 
@@ -82,35 +92,56 @@ def least_marks(questions: int, percent: int) -> Fraction:
     return Fraction(questions * percent, 100)
 
 
-def passing(pools: Sequence[Pool], least: Fraction | int, levels: Sequence[Fraction | float]) -> tuple[float, ...]:
-    """The chance to get at least these marks with every critical question right, for each share of the bank known."""
+def passing(
+    pools: Sequence[Pool], least: Fraction | int, levels: Sequence[Fraction | float]
+) -> tuple[float, ...]:
+    """The chance to get at least these marks with every critical question right, for each share of
+    the bank known.
+    """
     unit = _unit(pools)
     marks = _all_marks(pools, unit, tuple(float(level) for level in levels))
-    # A critical question that is not right is left out of the sums altogether: what remains are the ways to pass.
+    # A critical question that is not right is left out of the sums altogether: what remains are the
+    # ways to pass.
     first = max(int(-(-Fraction(least) * unit // 1)), 0)
     return tuple(float(min(chance, 1.0)) for chance in marks[:, first:].sum(axis=1))
 
 
 def distribution(pools: Sequence[Pool], level: Fraction | float = 0) -> dict[Fraction, float]:
-    """The chance of each sum of marks, for somebody who knows this share; sums to 1 where no question is critical."""
+    """The chance of each sum of marks, for somebody who knows this share; sums to 1 where no
+    question is critical.
+    """
     unit = _unit(pools)
     (marks,) = _all_marks(pools, unit, (float(level),)).tolist()
     return {Fraction(place, unit): chance for place, chance in enumerate(marks) if chance}
 
 
 def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
-    """A quiz of questions with so many options each, one right; so many of them critical. Raises ValueError for no quiz."""
+    """A quiz of questions with so many options each, one right; so many of them critical. Raises
+    ValueError for no quiz.
+    """
     if options < 1 or questions < 1 or not 0 <= critical <= questions:
-        message = "A quiz has at least one question, each at least one option, and no more critical ones than questions."
+        message = (
+            "A quiz has at least one question, each at least one option, and no more critical "
+            "ones than questions."
+        )
         raise ValueError(message)
     spread, others = right_or_wrong(Fraction(1, options)), questions - critical
-    return (Pool((Part((spread,) * critical, critical, critical=True), Part((spread,) * others, others))),)
+    return (
+        Pool(
+            (Part((spread,) * critical, critical, critical=True), Part((spread,) * others, others))
+        ),
+    )
 
 
 def _unit(pools: Sequence[Pool]) -> int:
-    """The smallest number in whose parts all marks are whole; critical questions give all or nothing."""
+    """The smallest number in whose parts all marks are whole; critical questions give all or
+    nothing.
+    """
     parts = [part for pool in pools for part in pool.parts if not part.critical]
-    return lcm(1, *(share.denominator for part in parts for spread in part.questions for share, _ in spread))
+    return lcm(
+        1,
+        *(share.denominator for part in parts for spread in part.questions for share, _ in spread),
+    )
 
 
 def _all_marks(pools: Sequence[Pool], unit: int, levels: tuple[float, ...]) -> Floats:
@@ -127,7 +158,8 @@ def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
     """[level, marks in units]: the chances of the marks from one pool, over all its draws."""
     import numpy as np
 
-    # By how many of the further ones are drawn so far: in how many ways, times the chances of their marks.
+    # By how many of the further ones are drawn so far: in how many ways, times the chances of their
+    # marks.
     found: dict[int, Floats] = {0: np.ones((len(levels), 1))}
     for part in pool.parts:
         left = part.left
@@ -146,10 +178,11 @@ def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
 
 @lru_cache(maxsize=64)
 def _part_marks(part: Part, most: int, unit: int, levels: tuple[float, ...]) -> tuple[Floats, ...]:
-    """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of their marks.
+    """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of
+    their marks.
 
-    Which of the part's questions were met is as likely to be any of them, so that those drawn from the others are, all in all,
-    any of the part's questions as likely as any other.
+    Which of the part's questions were met is as likely to be any of them, so that those drawn from
+    the others are, all in all, any of the part's questions as likely as any other.
     """
     import numpy as np
 
@@ -160,7 +193,9 @@ def _part_marks(part: Part, most: int, unit: int, levels: tuple[float, ...]) -> 
         # Fewer than this many so far could not become enough with the questions that are left.
         for taken in range(min(seen, most) - 1, max(part.drawn - 1 - (every - seen), 0) - 1, -1):
             _add_question(sums[taken + 1], sums[taken], spread, unit, knows, critical=part.critical)
-    return tuple(sums[many, :, : many * unit + 1] / comb(every, many) for many in range(part.drawn, most + 1))
+    return tuple(
+        sums[many, :, : many * unit + 1] / comb(every, many) for many in range(part.drawn, most + 1)
+    )
 
 
 def _add_question(

@@ -1,9 +1,10 @@
 """How hard is each item, whoever answers it (Rasch's model, by conditional maximum likelihood)?
 
-logit P(right) = ability − difficulty. Given a total score the ability drops out, so that the item totals and the counts of
-scores are all that is needed, however many people there are (E. B. Andersen, J. R. Stat. Soc. B 32, 1970). Difficulties
-sum to 0. The elementary symmetric functions are taken as chances of a sum of independent answers at ability 0: sums of
-positive numbers only, so that nothing cancels and nothing overflows.
+logit P(right) = ability − difficulty. Given a total score the ability drops out, so that the item
+totals and the counts of scores are all that is needed, however many people there are (E. B.
+Andersen, J. R. Stat. Soc. B 32, 1970). Difficulties sum to 0. The elementary symmetric functions
+are taken as chances of a sum of independent answers at ability 0: sums of positive numbers only, so
+that nothing cancels and nothing overflows.
 """
 
 from __future__ import annotations
@@ -33,7 +34,9 @@ TOO_FEW = "Nobody's score tells one item from another: there is no estimate."
 
 @dataclass(frozen=True, slots=True)
 class Difficulty:
-    """The difficulty of one item in logits with its standard error; both None where `note` says why there is none."""
+    """The difficulty of one item in logits with its standard error; both None where `note` says why
+    there is none.
+    """
 
     item: str
     difficulty: float | None
@@ -43,7 +46,9 @@ class Difficulty:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """Difficulties that sum to 0, their standard errors, and the conditional log-likelihood there."""
+    """Difficulties that sum to 0, their standard errors, and the conditional log-likelihood
+    there.
+    """
 
     difficulties: tuple[float, ...]
     errors: tuple[float, ...]
@@ -52,7 +57,9 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Items (by place) that these people compare with each other, and how many people have each score within them."""
+    """Items (by place) that these people compare with each other, and how many people have each
+    score within them.
+    """
 
     places: tuple[int, ...]
     by_score: tuple[int, ...]
@@ -71,19 +78,25 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
         if large == [number]:
             fit = fitted([totals[place] for place in part.places], part.by_score)
             estimates = zip(part.places, fit.difficulties, fit.errors, strict=True)
-            found |= {place: Difficulty(counts.items[place], at, error) for place, at, error in estimates}
+            found |= {
+                place: Difficulty(counts.items[place], at, error) for place, at, error in estimates
+            }
         else:
             note = APART if len(large) != 1 else ALL_RIGHT if number < large[0] else ALL_WRONG
-            found |= {place: Difficulty(counts.items[place], None, None, note) for place in part.places}
+            found |= {
+                place: Difficulty(counts.items[place], None, None, note) for place in part.places
+            }
     return tuple(found[place] for place in range(len(counts.items)))
 
 
 def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Part, ...]:
-    """The parts that the items fall into, from easy to hard; one part where every item has a finite estimate.
+    """The parts that the items fall into, from easy to hard; one part where every item has a finite
+    estimate.
 
-    Between two parts everybody has all of the easier part right before any of the harder one, so that their distance has
-    no end. That is so behind the m easiest items exactly when their right answers are as many as could be: the sum of
-    min(score, m) over the people. (The same as G. H. Fischer's condition, Psychometrika 46, 1981, from the counts alone.)
+    Between two parts everybody has all of the easier part right before any of the harder one, so
+    that their distance has no end. That is so behind the m easiest items exactly when their right
+    answers are as many as could be: the sum of min(score, m) over the people. (The same as G. H.
+    Fischer's condition, Psychometrika 46, 1981, from the counts alone.)
     """
     places = sorted(range(len(totals)), key=lambda place: -totals[place])
     edges, right = [0], 0
@@ -99,10 +112,11 @@ def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Part, ..
 
 
 def fitted(totals: Sequence[int], by_score: Sequence[int]) -> Fit:
-    """The maximum of the conditional likelihood, by Newton's method with the exact second derivatives.
+    """The maximum of the conditional likelihood, by Newton's method with the exact second
+    derivatives.
 
-    `totals` are right answers by item (at least two items), `by_score` people by score, 0 to all. Raises ValueError where
-    there is no finite maximum (see `comparable`).
+    `totals` are right answers by item (at least two items), `by_score` people by score, 0 to all.
+    Raises ValueError where there is no finite maximum (see `comparable`).
     """
     import numpy as np
 
@@ -122,11 +136,14 @@ def fitted(totals: Sequence[int], by_score: Sequence[int]) -> Fit:
         if abs(step).max() < CLOSE:
             break
     _, information = _derivatives(at, people)
-    return Fit(tuple(at.tolist()), tuple(np.sqrt(np.diag(_covariance(information))).tolist()), height)
+    return Fit(
+        tuple(at.tolist()), tuple(np.sqrt(np.diag(_covariance(information))).tolist()), height
+    )
 
 
 def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
-    """The ability (logits) at which this score is the expected one, and its standard error (maximum likelihood).
+    """The ability (logits) at which this score is the expected one, and its standard error (maximum
+    likelihood).
 
     Raises ValueError for none right and all right, where there is no finite estimate.
     """
@@ -136,7 +153,11 @@ def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
     low, high = min(difficulties) - 40.0, max(difficulties) + 40.0
     for _ in range(200):
         middle = (low + high) / 2
-        low, high = (middle, high) if sum(_logistic(middle - b) for b in difficulties) < score else (low, middle)
+        low, high = (
+            (middle, high)
+            if sum(_logistic(middle - b) for b in difficulties) < score
+            else (low, middle)
+        )
     chances = [_logistic(middle - b) for b in difficulties]
     return middle, sum(p * (1 - p) for p in chances) ** -0.5
 
@@ -146,14 +167,18 @@ def _logistic(x: float) -> float:
 
 
 def _within(by_score: Sequence[int], low: int, high: int) -> tuple[int, ...]:
-    """People by score within the items from place `low` to `high` of the order from easy to hard."""
+    """People by score within the items from place `low` to `high` of the order from easy to
+    hard.
+    """
     found = [0] * (high - low + 1)
     for score, people in enumerate(by_score):
         found[min(max(score - low, 0), high - low)] += people
     return tuple(found)
 
 
-def _uphill(at: Floats, step: Floats, height: float, right: Floats, people: Floats) -> tuple[Floats, float]:
+def _uphill(
+    at: Floats, step: Floats, height: float, right: Floats, people: Floats
+) -> tuple[Floats, float]:
     """A step that does not go down: the whole one, or as often halved as it takes."""
     for _ in range(STEPS):
         there = _log_likelihood(at + step, right, people)
@@ -172,7 +197,9 @@ def _log_likelihood(at: Floats, right: Floats, people: Floats) -> float:
 
 
 def _sums(chances: Floats) -> Floats:
-    """The chance of each sum of independent answers: the elementary symmetric functions, each divided by the same number."""
+    """The chance of each sum of independent answers: the elementary symmetric functions, each
+    divided by the same number.
+    """
     import numpy as np
 
     found = np.zeros(len(chances) + 1)
@@ -184,7 +211,9 @@ def _sums(chances: Floats) -> Floats:
 
 
 def _derivatives(at: Floats, people: Floats) -> tuple[Floats, Floats]:
-    """How many right answers of each item are expected, and their covariance, given everybody's score."""
+    """How many right answers of each item are expected, and their covariance, given everybody's
+    score.
+    """
     import numpy as np
 
     many = len(at)
@@ -196,7 +225,9 @@ def _derivatives(at: Floats, people: Floats) -> tuple[Floats, Floats]:
     start[:, 0] = 1.0
 
     def without(low: int, high: int, rest: Floats) -> None:
-        """`rest[i]` are the sums over all items outside of low to high, and without item i; its last row is without none."""
+        """`rest[i]` are the sums over all items outside of low to high, and without item i; its
+        last row is without none.
+        """
         if high - low == 1:
             single[low] = rest[-1]
             double[low] = rest[:-1, : many - 1] @ weights[2:]
@@ -206,8 +237,14 @@ def _derivatives(at: Floats, people: Floats) -> tuple[Floats, Floats]:
         without(middle, high, _times(rest, chances, range(low, middle)))
 
     without(0, many, start)
-    given = np.zeros((many, many + 1))  # [item, score]: the chance to have the item right, given the score
-    given[:, 1:] = chances[:, None] * single[:, :-1] * (weights[1:] / np.where(people[1:] > 0, people[1:], 1.0))
+    given = np.zeros(
+        (many, many + 1)
+    )  # [item, score]: the chance to have the item right, given the score
+    given[:, 1:] = (
+        chances[:, None]
+        * single[:, :-1]
+        * (weights[1:] / np.where(people[1:] > 0, people[1:], 1.0))
+    )
     expected = given @ people
     both = chances[:, None] * chances * double
     both[np.diag_indices(many)] = expected

@@ -1,7 +1,8 @@
 """How far would the scores of these people come out the same on another such test?
 
-Variances of items and of the total have the same divisor throughout, so that the ratio is right (with 0/1 items alpha is
-then KR-20; Cronbach, Psychometrika 16, 1951). Everything undefined is None.
+Variances of items and of the total have the same divisor throughout, so that the ratio is right
+(with 0/1 items alpha is then KR-20; Cronbach, Psychometrika 16, 1951). Everything undefined is
+None.
 """
 
 from __future__ import annotations
@@ -40,12 +41,14 @@ def whole_figures(counts: Counts) -> Whole:
 def item_spreads(counts: Counts) -> list[int]:
     """The variance (divisor n) of right and wrong at each item, times n²."""
     rights = counts.right_by_score().sum(axis=1).tolist()
-    return [spread(int(counts.by_score(item).sum()), right, right) for item, right in enumerate(rights)]
+    return [
+        spread(int(counts.by_score(item).sum()), right, right) for item, right in enumerate(rights)
+    ]
 
 
 def alpha(of_items: Sequence[int], of_total: int) -> float | None:
-    """k/(k − 1) · (1 − Σ item variances / total variance), all with the same divisor; None for fewer than two items or without any
-    spread.
+    """k/(k − 1) · (1 − Σ item variances / total variance), all with the same divisor; None for
+    fewer than two items or without any spread.
     """
     many = len(of_items)
     if many < 2 or not of_total:
@@ -54,7 +57,9 @@ def alpha(of_items: Sequence[int], of_total: int) -> float | None:
 
 
 def kr21(mean: float, of_total: float, items: int) -> float | None:
-    """Kuder and Richardson's formula 21 (Psychometrika 2, 1937) from mean and variance; `of_total` has the divisor n."""
+    """Kuder and Richardson's formula 21 (Psychometrika 2, 1937) from mean and variance; `of_total`
+    has the divisor n.
+    """
     if items < 2 or not of_total:
         return None
     return items / (items - 1) * (1 - mean * (items - mean) / (items * of_total))

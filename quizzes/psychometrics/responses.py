@@ -1,7 +1,7 @@
 """How often was each option of each item chosen by people of each total score?
 
-This count is enough for every figure of `items`, `reliability` and `rasch`, takes one pass over the answers, and adds up:
-the counts of two batches are the count of both together.
+This count is enough for every figure of `items`, `reliability` and `rasch`, takes one pass over the
+answers, and adds up: the counts of two batches are the count of both together.
 """
 
 from __future__ import annotations
@@ -25,10 +25,12 @@ BLOCK = 8192  # people at a time: what a block needs then stays in the processor
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """`table[item, code, score]` people. Code 0 is “not answered”, code c the option at place c − 1; `right` holds codes.
+    """`table[item, code, score]` people. Code 0 is “not answered”, code c the option at place c −
+    1; `right` holds codes.
 
-    People who were not asked an item are not counted at it (`is_complete` is then false): the figures of single items
-    stand on those who were, the figures of the whole test take everybody at every item.
+    People who were not asked an item are not counted at it (`is_complete` is then false): the
+    figures of single items stand on those who were, the figures of the whole test take everybody at
+    every item.
     """
 
     items: tuple[str, ...]
@@ -43,7 +45,9 @@ class Counts:
         return bool((by_score == by_score[0]).all())
 
     def by_score(self, item: int = 0) -> Whole:
-        """How many of those who were asked an item have each total score; the same for every item of a complete table."""
+        """How many of those who were asked an item have each total score; the same for every item
+        of a complete table.
+        """
         found: Whole = self.table[item].sum(axis=0)
         return found
 
@@ -55,7 +59,9 @@ class Counts:
         return found
 
     def __add__(self, other: Counts) -> Counts:
-        """The count of both batches together. Raises ValueError where they are not of the same items, options and key."""
+        """The count of both batches together. Raises ValueError where they are not of the same
+        items, options and key.
+        """
         if (self.items, self.options, self.right) != (other.items, other.options, other.right):
             message = "Only counts of the same items with the same options and key can be added."
             raise ValueError(message)
@@ -66,8 +72,16 @@ def count(answers: Answers) -> Counts:
     """The count of a table that was read."""
     import numpy as np
 
-    codes = np.asarray(answers.chosen, dtype=np.int16).reshape(len(answers.chosen), len(answers.items)) + 1
-    return count_codes(answers.items, answers.options, [place + 1 for place in answers.right], codes.astype(np.uint8))
+    codes = (
+        np.asarray(answers.chosen, dtype=np.int16).reshape(len(answers.chosen), len(answers.items))
+        + 1
+    )
+    return count_codes(
+        answers.items,
+        answers.options,
+        [place + 1 for place in answers.right],
+        codes.astype(np.uint8),
+    )
 
 
 def count_codes(
@@ -84,8 +98,11 @@ def count_codes(
         message = f"The answers must be an array with {many} columns, at least one."
         raise ValueError(message)
     table = np.zeros((many, most * (many + 1)), dtype=np.int64)
-    # One and the same memory for every block, of the narrowest numbers that hold a cell of the table.
-    cells = np.empty((many, min(BLOCK, len(codes))), dtype=np.uint16 if table.shape[1] < 2**16 else np.int64)
+    # One and the same memory for every block, of the narrowest numbers that hold a cell of the
+    # table.
+    cells = np.empty(
+        (many, min(BLOCK, len(codes))), dtype=np.uint16 if table.shape[1] < 2**16 else np.int64
+    )
     is_right = np.empty(cells.shape, dtype=bool)
     key = np.asarray(right, dtype=np.uint8)
     for start in range(0, len(codes), BLOCK):
@@ -107,7 +124,9 @@ def merged(batches: Sequence[Counts]) -> Counts:
 
 
 def moments(counts: Sequence[int]) -> tuple[int, int, int]:
-    """Number, sum and sum of squares of whole numbers 0, 1, 2 … of which each came up so often; exact."""
+    """Number, sum and sum of squares of whole numbers 0, 1, 2 … of which each came up so often;
+    exact.
+    """
     return (
         sum(counts),
         sum(value * many for value, many in enumerate(counts)),
@@ -116,11 +135,15 @@ def moments(counts: Sequence[int]) -> tuple[int, int, int]:
 
 
 def spread(number: int, total: int, squares: int) -> int:
-    """The variance (divisor n) times n², a whole number; exactly 0 where all values are the same."""
+    """The variance (divisor n) times n², a whole number; exactly 0 where all values are the
+    same.
+    """
     return number * squares - total * total
 
 
-def _add_block(table: Whole, codes: Codes, right: Codes, cells: NDArray[Any], is_right: NDArray[np.bool]) -> None:
+def _add_block(
+    table: Whole, codes: Codes, right: Codes, cells: NDArray[Any], is_right: NDArray[np.bool]
+) -> None:
     """Counts some people into the table, with one bincount an item over code and score together."""
     import numpy as np
 

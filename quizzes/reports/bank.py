@@ -30,14 +30,21 @@ from quizzes.models import Question, QuestionVersion
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
-from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_after_the_end, variant_words
+from quizzes.reports.showing import (
+    Spot,
+    first_line,
+    html,
+    option_pictures,
+    spot_after_the_end,
+    variant_words,
+)
 from quizzes.sources import current_sources, pictures_of, rules_text
 
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """One question in the list. `set_aside` says why it is not asked at present; empty when it is. `advice` says how much the
-    writing guidelines have to say of it, in words."""
+    """One question in the list. `set_aside` says why it is not asked at present; empty when it is.
+    `advice` says how much the writing guidelines have to say of it, in words."""
 
     name: str
     stem: str
@@ -51,7 +58,9 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """The questions of one write-up, and what of it no question or no line of the check sheet is about."""
+    """The questions of one write-up, and what of it no question or no line of the check sheet is
+    about.
+    """
 
     name: str
     title: str
@@ -89,29 +98,40 @@ class QuestionPage:
 
 
 def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
-    """Every write-up but those left out (keys), with the newest version of each of its questions, and what nothing asks about;
-    ten queries.
+    """Every write-up but those left out (keys), with the newest version of each of its questions,
+    and what nothing asks about; ten queries.
     """
     writeups = list(WriteUp.objects.exclude(pk__in=without).order_by("title"))
     sources = current_sources([writeup.pk for writeup in writeups], today)
     rules = rules_text()
-    newest = QuestionVersion.objects.newest().filter(question__writeup__in=writeups).select_related("question")
+    newest = (
+        QuestionVersion.objects.newest()
+        .filter(question__writeup__in=writeups)
+        .select_related("question")
+    )
     versions = list(newest.order_by("question__name"))
     told = reviews(versions, sources, rules, pictures_of(versions))
     listed: dict[int, list[Listed]] = {}
     for version in versions:
-        listed.setdefault(version.question.writeup_id, []).append(_listed(version, told[version.pk]))
+        listed.setdefault(version.question.writeup_id, []).append(
+            _listed(version, told[version.pk])
+        )
     asked = askable(sources, rules)
-    gaps = {pk: gaps_of(source, [one for one in asked if one.question.writeup_id == pk]) for pk, source in sources.items()}
+    gaps = {
+        pk: gaps_of(source, [one for one in asked if one.question.writeup_id == pk])
+        for pk, source in sources.items()
+    }
     return tuple(
-        Bank(writeup.name, writeup.title, tuple(listed.get(writeup.pk, ())), gaps.get(writeup.pk, ()))
+        Bank(
+            writeup.name, writeup.title, tuple(listed.get(writeup.pk, ())), gaps.get(writeup.pk, ())
+        )
         for writeup in writeups
     )
 
 
 def question_page(question: Question, *, today: date, reader: Person) -> QuestionPage:
-    """The newest version of a question, with its right answer and how many orders are right, for one who may write
-    questions; nine queries. Raises Http404 without one.
+    """The newest version of a question, with its right answer and how many orders are right, for
+    one who may write questions; nine queries. Raises Http404 without one.
     """
     version = question.versions.select_related("author", "question").order_by("number").last()
     if version is None:
@@ -122,7 +142,11 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     asked, pictures = version.content(), pictures_of([version])
     order: tuple[str, ...] = ()
     right_orders = all_orders = 0
-    if isinstance(asked, PutInOrder) and source is not None and not source.faults(asked, version.steps, rules):
+    if (
+        isinstance(asked, PutInOrder)
+        and source is not None
+        and not source.faults(asked, version.steps, rules)
+    ):
         titles = source.titles()
         order = tuple(titles[step] for step in in_text_order(source.writeup, asked.steps))
         right_orders, all_orders = source.orders(asked, rules).count()
@@ -138,7 +162,13 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         critical=version.critical,
         stem=html(version.stem, pictures, uid="stem"),
         why=html(version.says, pictures, uid="why"),
-        options=tuple(zip(options, option_pictures(asked, {"order": range(len(options))}, pictures, "option"), strict=True)),
+        options=tuple(
+            zip(
+                options,
+                option_pictures(asked, {"order": range(len(options))}, pictures, "option"),
+                strict=True,
+            )
+        ),
         pairs=asked.pairs if isinstance(asked, Match) else (),
         spare=asked.spare if isinstance(asked, Match) else (),
         spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot")
@@ -160,9 +190,15 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
 
 def questions_text(writeup: WriteUp) -> str:
     """The newest version of every question of a write-up, as YAML to go on writing."""
-    newest = QuestionVersion.objects.newest().filter(question__writeup=writeup).select_related("question")
+    newest = (
+        QuestionVersion.objects.newest()
+        .filter(question__writeup=writeup)
+        .select_related("question")
+    )
     texts = [text_of(version, writeup.name) for version in newest.order_by("pk")]
-    return write_questions(writeup.name, texts) if texts else f"writeup: {writeup.name}\nquestions:\n"
+    return (
+        write_questions(writeup.name, texts) if texts else f"writeup: {writeup.name}\nquestions:\n"
+    )
 
 
 def _listed(version: QuestionVersion, review: Review) -> Listed:

@@ -1,4 +1,6 @@
-"""Where do a write-up's critical steps and cautions lack a question or a line on the check sheet?"""
+"""Where do a write-up's critical steps and cautions lack a question or a line on the check
+sheet?
+"""
 
 from __future__ import annotations
 

@@ -13,7 +13,9 @@ from quizzes.sources import newest_source
 
 @dataclass(frozen=True, slots=True)
 class DraftShown:
-    """One draft: what it asks, what is right and what wrong, in words, and the step it points at."""
+    """One draft: what it asks, what is right and what wrong, in words, and the step it points
+    at.
+    """
 
     name: str
     kind: str
@@ -45,15 +47,25 @@ def drafts_page(writeup: WriteUp) -> DraftsPage:
 def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
     right, wrong = _answers(draft, titles)
     return DraftShown(
-        draft.name, draft.asked.kind, draft.critical, draft.stem, right, wrong, titles.get(draft.steps[0], ""),
+        draft.name,
+        draft.asked.kind,
+        draft.critical,
+        draft.stem,
+        right,
+        wrong,
+        titles.get(draft.steps[0], ""),
         tuple(one.message for one in advise(draft)),
-    )  # fmt: skip
+    )
 
 
-def _answers(draft: QuestionText, titles: dict[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _answers(
+    draft: QuestionText, titles: dict[str, str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     match draft.asked:
         case ChooseOne(options) | ChooseAll(options):
-            return tuple(one.text for one in options if one.right), tuple(one.text for one in options if not one.right)
+            return tuple(one.text for one in options if one.right), tuple(
+                one.text for one in options if not one.right
+            )
         case PutInOrder(steps):
             return tuple(titles[step] for step in steps), ()
         case GiveAmount(amount):

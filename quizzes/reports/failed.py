@@ -17,8 +17,9 @@ from quizzes.sources import pinned_sources
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """The last sitting of a quiz where it was not passed: its day, and the steps of what was answered wrong; none where it was
-    ended before half was answered, or while another sitting is open.
+    """The last sitting of a quiz where it was not passed: its day, and the steps of what was
+    answered wrong; none where it was ended before half was answered, or while another sitting is
+    open.
     """
 
     sitting: int
@@ -28,11 +29,21 @@ class Failed:
 
 
 def last_failed(person: Any) -> dict[str, Failed]:
-    """By the name of each quiz, the last sitting of somebody (key) where it was not passed; a fixed number of queries."""
+    """By the name of each quiz, the last sitting of somebody (key) where it was not passed; a fixed
+    number of queries.
+    """
     ended = Sitting.objects.filter(person=person, recorded_at__isnull=False)
     later = ended.filter(quiz=OuterRef("quiz"), recorded_at__gt=OuterRef("recorded_at"))
-    last = [one for one in ended.filter(~Exists(later)).select_related("quiz").prefetch_related("answers") if not one.is_passed()]
-    steps = {} if sitting_in_the_way(person) is not None else _steps([one for one in last if not one.is_cut_short()])
+    last = [
+        one
+        for one in ended.filter(~Exists(later)).select_related("quiz").prefetch_related("answers")
+        if not one.is_passed()
+    ]
+    steps = (
+        {}
+        if sitting_in_the_way(person) is not None
+        else _steps([one for one in last if not one.is_cut_short()])
+    )
     return {
         one.quiz.name: Failed(one.pk, one.happened_on, steps.get(one.pk, ()), one.is_cut_short())
         for one in sorted(last, key=lambda one: one.pk)
@@ -41,8 +52,12 @@ def last_failed(person: Any) -> dict[str, Failed]:
 
 
 def _steps(sittings: list[Sitting]) -> dict[int, tuple[StepLink, ...]]:
-    """Of each sitting (key) the steps of what was answered, and not wholly right, each once, in the order asked; two queries."""
-    rows = Answer.objects.filter(sitting__in=sittings, given__isnull=False).select_related("version__question__writeup")
+    """Of each sitting (key) the steps of what was answered, and not wholly right, each once, in the
+    order asked; two queries.
+    """
+    rows = Answer.objects.filter(sitting__in=sittings, given__isnull=False).select_related(
+        "version__question__writeup"
+    )
     wrong = [answer for answer in rows.order_by("sitting", "place") if not answer.is_right()]
     sources = pinned_sources({answer.pin() for answer in wrong})
     found: dict[int, dict[StepLink, None]] = defaultdict(dict)

@@ -1,4 +1,6 @@
-"""How far can a pass in this quiz be trusted: who passes by guessing, and who does not although able?"""
+"""How far can a pass in this quiz be trusted: who passes by guessing, and who does not although
+able?
+"""
 
 from __future__ import annotations
 
@@ -11,12 +13,30 @@ from fractions import Fraction
 from quizzes.album import Album
 from quizzes.asking import askable, candidate
 from quizzes.marking import kinds
-from quizzes.marking.drawn import MOST_WAYS, Pot, Taken, TooManyWays, filled, met_after, pots, ways, ways_again
+from quizzes.marking.drawn import (
+    MOST_WAYS,
+    Pot,
+    Taken,
+    TooManyWays,
+    filled,
+    met_after,
+    pots,
+    ways,
+    ways_again,
+)
 from quizzes.marking.draws import DrawRules
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.spots import right_cells, right_share
 from quizzes.models import QuestionVersion, Quiz, Sitting
-from quizzes.psychometrics.guessing import NOTHING, Spread, in_order, pairs, pairs_each, right_or_wrong, some_of
+from quizzes.psychometrics.guessing import (
+    NOTHING,
+    Spread,
+    in_order,
+    pairs,
+    pairs_each,
+    right_or_wrong,
+    some_of,
+)
 from quizzes.psychometrics.odds import (
     ABLE,
     CURVE,
@@ -44,7 +64,9 @@ class KindOdds:
 
 @dataclass(frozen=True, slots=True)
 class QuizOdds:
-    """The chances to pass one quiz as it draws today. `knows` goes with `LEVELS`, `curve` with `CURVE`."""
+    """The chances to pass one quiz as it draws today. `knows` goes with `LEVELS`, `curve` with
+    `CURVE`.
+    """
 
     name: str
     title: str
@@ -56,12 +78,17 @@ class QuizOdds:
     guesser: float
     knows: tuple[float, ...]
     curve: tuple[float, ...]
-    sat_once: float | None  # for whoever has met one sitting's questions and guesses the rest; None: in too many ways to work out
+    sat_once: (
+        float | None
+        # for whoever has met one sitting's questions and guesses the rest; None: in too many ways
+        # to work out
+    )
     warnings: tuple[str, ...]
 
 
 def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdds | None:
-    """The chances to pass, at this pass mark or that of the newest sitting; None where nothing is asked. Nine queries at most.
+    """The chances to pass, at this pass mark or that of the newest sitting; None where nothing is
+    asked. Nine queries at most.
 
     Raises TooManyWays for a quiz whose rules let it draw in too many ways.
     """
@@ -72,7 +99,10 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         return None
     mark = _pass_percent(quiz) if percent is None else percent
     pictures = pictures_of(list(bank.values()))
-    spreads = {pk: _spread(one, Beside(sources[one.question.writeup_id], rules, pictures)) for pk, one in bank.items()}
+    spreads = {
+        pk: _spread(one, Beside(sources[one.question.writeup_id], rules, pictures))
+        for pk, one in bank.items()
+    }
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
     from_pots = pots(candidates, rules_of_draw)
@@ -83,7 +113,9 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         title=quiz.title,
         percent=mark,
         questions=_span(sum(pool.asked for pool in pools) for _, pools in drawn),
-        critical=-(-sum(one.critical for one in bank.values()) * rules_of_draw.critical_percent // 100),
+        critical=-(
+            -sum(one.critical for one in bank.values()) * rules_of_draw.critical_percent // 100
+        ),
         bank=len(bank),
         kinds=_by_kind(bank, spreads),
         guesser=chances[Fraction(0)],
@@ -105,19 +137,26 @@ def _drawn(
         for pot, many in zip(from_pots, taken, strict=True):
             part = Part(tuple(spreads[key] for key in pot.keys), many, pot.critical)
             parts.setdefault(pot.writeup, []).append(part)
-        found.append((chance, tuple(Pool(tuple(some), more[writeup]) for writeup, some in parts.items())))
+        found.append(
+            (chance, tuple(Pool(tuple(some), more[writeup]) for writeup, some in parts.items()))
+        )
     return found
 
 
-def sat_once(from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], mark: int) -> float | None:
-    """The chance to pass the next sitting for somebody who has sat once, knows by now whatever was asked there, and guesses the
-    rest; over every first draw and every draw after it. Which first sittings fail makes no difference: whoever wants to fail one
-    can. None where there are too many ways.
+def sat_once(
+    from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], mark: int
+) -> float | None:
+    """The chance to pass the next sitting for somebody who has sat once, knows by now whatever was
+    asked there, and guesses the rest; over every first draw and every draw after it. Which first
+    sittings fail makes no difference: whoever wants to fail one can. None where there are too many
+    ways.
     """
     try:
         firsts = met_after(from_pots, rules)
         seconds = [
-            (one * two, met, *taken) for met, one in firsts.items() for taken, two in ways_again(from_pots, met, rules).items()
+            (one * two, met, *taken)
+            for met, one in firsts.items()
+            for taken, two in ways_again(from_pots, met, rules).items()
         ]
     except TooManyWays:
         return None
@@ -132,10 +171,17 @@ def sat_once(from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, S
 
 
 def _again(
-    from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], met: Taken, fresh: Taken, known: Taken
+    from_pots: Sequence[Pot],
+    rules: DrawRules,
+    spreads: Mapping[int, Spread],
+    met: Taken,
+    fresh: Taken,
+    known: Taken,
 ) -> tuple[Pool, ...]:
     """A pool for each write-up: what was not met fills it up first."""
-    more = filled(from_pots, tuple(new + old for new, old in zip(fresh, known, strict=True)), rules.size)
+    more = filled(
+        from_pots, tuple(new + old for new, old in zip(fresh, known, strict=True)), rules.size
+    )
     parts: dict[str, list[Part]] = {}
     again: Counter[str] = Counter()
     for pot, seen, new, old in zip(from_pots, met, fresh, known, strict=True):
@@ -149,7 +195,9 @@ def _again(
     return tuple(pools)
 
 
-def _chances(drawn: Sequence[tuple[Fraction, tuple[Pool, ...]]], mark: int) -> dict[Fraction, float]:
+def _chances(
+    drawn: Sequence[tuple[Fraction, tuple[Pool, ...]]], mark: int
+) -> dict[Fraction, float]:
     """The chance to pass for each level of `CURVE`, over every way to draw."""
     found = dict.fromkeys(CURVE, 0.0)
     for chance, pools in drawn:
@@ -210,9 +258,15 @@ def _match(asked: Match, beside: Beside) -> Spread:
 
 
 def _point(asked: PointAt, beside: Beside) -> Spread:
-    """The share of the drawing that is right, by its points or by its cells, whichever is larger."""
+    """The share of the drawing that is right, by its points or by its cells, whichever is
+    larger.
+    """
     box = beside.pictures.box(asked.drawing)
-    return NOTHING if box is None else right_or_wrong(max(right_share(asked, box), right_cells(asked, box)))
+    return (
+        NOTHING
+        if box is None
+        else right_or_wrong(max(right_share(asked, box), right_cells(asked, box)))
+    )
 
 
 def _amount(asked: GiveAmount, beside: Beside) -> Spread:
@@ -221,31 +275,44 @@ def _amount(asked: GiveAmount, beside: Beside) -> Spread:
 
 # What guessing gets, by kind; a new kind needs its line here.
 GUESSED: dict[str, Callable[..., Spread]] = {
-    kinds.ONE: _one, kinds.ALL: _all, kinds.ORDER: _order, kinds.AMOUNT: _amount, kinds.MATCH: _match, kinds.POINT: _point,
-}  # fmt: skip
+    kinds.ONE: _one,
+    kinds.ALL: _all,
+    kinds.ORDER: _order,
+    kinds.AMOUNT: _amount,
+    kinds.MATCH: _match,
+    kinds.POINT: _point,
+}
 
 
 def _spread(version: QuestionVersion, beside: Beside) -> Spread:
     return GUESSED[version.kind](version.content(), beside)
 
 
-def _by_kind(bank: Mapping[int, QuestionVersion], spreads: Mapping[int, Spread]) -> tuple[KindOdds, ...]:
+def _by_kind(
+    bank: Mapping[int, QuestionVersion], spreads: Mapping[int, Spread]
+) -> tuple[KindOdds, ...]:
     many = Counter(version.kind for version in bank.values())
     wholly: dict[str, Fraction] = dict.fromkeys(many, Fraction(0))
     for pk, version in bank.items():
         wholly[version.kind] += dict(spreads[pk]).get(Fraction(1), Fraction(0))
-    return tuple(KindOdds(kind, many[kind], float(wholly[kind] / many[kind])) for kind in GUESSED if many[kind])
+    return tuple(
+        KindOdds(kind, many[kind], float(wholly[kind] / many[kind]))
+        for kind in GUESSED
+        if many[kind]
+    )
 
 
 def _warnings(guesser: float, able: float) -> tuple[str, ...]:
     found = []
     if guesser > MOST_GUESSERS:
         found.append(
-            f"{one_in(guesser)} That is more than 1 in 100: ask more questions, offer more options, or raise the pass mark."
+            f"{one_in(guesser)} That is more than 1 in 100: ask more questions, offer more "
+            "options, or raise the pass mark."
         )
     if 1 - able > MOST_ABLE_FAIL:
         found.append(
-            f"An able mechanic, who knows {float(ABLE):.0%} of the bank, fails with a chance of {1 - able:.0%}. That is more than "
+            f"An able mechanic, who knows {float(ABLE):.0%} of the bank, fails with a chance "
+            f"of {1 - able:.0%}. That is more than "
             "1 in 5: lower the pass mark, or make fewer questions critical."
         )
     return tuple(found)

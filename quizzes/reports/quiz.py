@@ -30,7 +30,9 @@ LABELS = {
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A phase or a step that questions stand on, how many there are, and how many of them are to come at least."""
+    """A phase or a step that questions stand on, how many there are, and how many of them are to
+    come at least.
+    """
 
     writeup: str
     part: str
@@ -54,7 +56,9 @@ class Covered:
 
 @dataclass(frozen=True, slots=True)
 class Version:
-    """One version of the rules: when it was written and by whom, and what it changed, as (what, from, to)."""
+    """One version of the rules: when it was written and by whom, and what it changed, as (what,
+    from, to).
+    """
 
     at: datetime
     by: str
@@ -63,7 +67,9 @@ class Version:
 
 @dataclass(frozen=True, slots=True)
 class QuizPage:
-    """One quiz with what it can draw from, and its rules from the first version on, the newest first."""
+    """One quiz with what it can draw from, and its rules from the first version on, the newest
+    first.
+    """
 
     name: str
     title: str
@@ -86,14 +92,26 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         seen = [candidate(version, source) for version in mine]
         phases = Counter(phase for one in seen for phase in one.phases)
         steps = Counter(step for one in seen for step in one.steps)
-        listed = [(PHASE, phase.title, phase.title) for phase in source.writeup.phases if phases[phase.title]]
+        listed = [
+            (PHASE, phase.title, phase.title)
+            for phase in source.writeup.phases
+            if phases[phase.title]
+        ]
         listed += [(STEP, step.id, step.title) for step in source.writeup.steps if steps[step.id]]
         for part, name, label in listed:
             many = (phases if part == PHASE else steps)[name]
             count = wanted.pop((source.name, part, name), 0)
-            parts.append(Part(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count))
+            parts.append(
+                Part(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count)
+            )
         covered.append(
-            Covered(source.name, titles[pk], len(mine), sum(one.critical for one in mine), gaps_of(source, mine))
+            Covered(
+                source.name,
+                titles[pk],
+                len(mine),
+                sum(one.critical for one in mine),
+                gaps_of(source, mine),
+            )
         )
     # A rule whose phase or step is gone stays to be seen, and can be taken out.
     parts += [
@@ -101,7 +119,12 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         for (writeup, part, name), count in wanted.items()
     ]
     return QuizPage(
-        quiz.name, quiz.title, tuple(parts), tuple(covered), versions=_versions(quiz), has_no_wait=not quiz.rules.wait_days
+        quiz.name,
+        quiz.title,
+        tuple(parts),
+        tuple(covered),
+        versions=_versions(quiz),
+        has_no_wait=not quiz.rules.wait_days,
     )
 
 
@@ -125,5 +148,11 @@ def _changes(before: QuizRules | None, row: QuizRules) -> Iterator[tuple[str, st
 def _said(rules: QuizRules, field: str) -> str:
     value = getattr(rules, field)
     if field == "parts":
-        return "; ".join(f"{part['count']} × {part['writeup']}, {part['part']} “{part['name']}”" for part in value) or "–"
+        return (
+            "; ".join(
+                f"{part['count']} × {part['writeup']}, {part['part']} “{part['name']}”"
+                for part in value
+            )
+            or "–"
+        )
     return ", ".join(value) or "–" if field == "writeups" else str(value)

@@ -16,8 +16,8 @@ from quizzes.recalling import Asking, Looks, asking_on, looks
 
 @dataclass(frozen=True, slots=True)
 class Fading:
-    """One critical step whose predicted recall is below what is wanted; `recall` in per cent, or empty where nothing on the
-    step was ever answered."""
+    """One critical step whose predicted recall is below what is wanted; `recall` in per cent, or
+    empty where nothing on the step was ever answered."""
 
     step: str
     writeup: str
@@ -47,18 +47,26 @@ class RecallPage:
 
 
 def recall_page(quiz: Quiz, today: date) -> RecallPage:
-    """The predicted recall of the critical steps of a quiz, by person. Of several questions on a step the one remembered
-    least counts. A fixed number of queries."""
+    """The predicted recall of the critical steps of a quiz, by person. Of several questions on a
+    step the one remembered least counts. A fixed number of queries."""
     asking = asking_on(today, list(quiz.writeups.values_list("pk", flat=True)))
     by_step = _critical_steps(asking.versions.values())
     seen = looks(questions=list(asking.versions))
-    users = get_user_model()._default_manager.filter(pk__in={person for person, _ in seen}, is_active=True)
+    users = get_user_model()._default_manager.filter(
+        pk__in={person for person, _ in seen}, is_active=True
+    )
     wanted = quiz.rules.recall_percent / 100
-    people = [_person(user.pk, str(user), by_step, seen, asking, today, wanted) for user in users.order_by("pk")]
+    people = [
+        _person(user.pk, str(user), by_step, seen, asking, today, wanted)
+        for user in users.order_by("pk")
+    ]
     return RecallPage(
-        quiz.name, quiz.title, str(quiz.rules.recall_percent), str(len(by_step)),
+        quiz.name,
+        quiz.title,
+        str(quiz.rules.recall_percent),
+        str(len(by_step)),
         tuple(sorted(people, key=lambda one: (-len(one.steps), one.worst, one.name))),
-    )  # fmt: skip
+    )
 
 
 Steps = Mapping[tuple[int, str], list[QuestionVersion]]
@@ -84,7 +92,11 @@ def _person(
         if least < wanted:
             source = asking.sources[writeup]
             title = source.titles().get(step, step)
-            fading.append((least, Fading(title, source.name, f"{least * 100:.0f}" if known else "", last)))
+            fading.append(
+                (least, Fading(title, source.name, f"{least * 100:.0f}" if known else "", last))
+            )
     fading.sort(key=lambda one: (one[0], one[1].step))
     below = f"{len(fading)} of {len(by_step)}" if fading else ""
-    return PersonRecall(name, below, fading[0][0] if fading else 1.0, tuple(one for _, one in fading))
+    return PersonRecall(
+        name, below, fading[0][0] if fading else 1.0, tuple(one for _, one in fading)
+    )

@@ -1,4 +1,6 @@
-"""What does somebody see of a refresher: what is due, one question, what it was worth, and when it comes again?"""
+"""What does somebody see of a refresher: what is due, one question, what it was worth, and when it
+comes again?
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,9 @@ TITLE = "Refresher"
 
 @dataclass(frozen=True, slots=True)
 class StartPage:
-    """What could be refreshed: how many questions are due, how many were answered ever, and when the next one is due."""
+    """What could be refreshed: how many questions are due, how many were answered ever, and when
+    the next one is due.
+    """
 
     due: str
     seen: str
@@ -54,36 +58,65 @@ def start_page(person: Any, today: date) -> StartPage:
     found = remembered_by(person, today, asking_on(today))
     due = sum(one.is_due for one in found)
     later = [one.due for one in found if not one.is_due]
-    return StartPage(str(due) if due else "", str(len(found)) if found else "", min(later, default=None), sitting_in_the_way(person) is not None)
+    return StartPage(
+        str(due) if due else "",
+        str(len(found)) if found else "",
+        min(later, default=None),
+        sitting_in_the_way(person) is not None,
+    )
 
 
 def question_of(kept: RefresherRound, place: int) -> tuple[RefresherAnswer, Asked]:
-    """One question of a round, and how it is shown. Raises Http404 for a place that it does not have."""
-    answers = {answer.place: answer for answer in kept.answers.select_related("version__question__writeup")}
+    """One question of a round, and how it is shown. Raises Http404 for a place that it does not
+    have.
+    """
+    answers = {
+        answer.place: answer for answer in kept.answers.select_related("version__question__writeup")
+    }
     if place not in answers:
         raise Http404
     answered = sum(one.given is not None for one in answers.values())
-    return answers[place], asked_page(answers[place], pk=kept.pk, title=TITLE, total=len(answers), answered=answered)
+    return answers[place], asked_page(
+        answers[place], pk=kept.pk, title=TITLE, total=len(answers), answered=answered
+    )
 
 
 def told(answer: RefresherAnswer) -> AnswerResult:
     """What an answer that was given is worth, and why; three queries."""
-    return answer_result(answer, pinned_sources({answer.pin()})[answer.pin()], rules_text(), pictures_of([answer.version]))
+    return answer_result(
+        answer,
+        pinned_sources({answer.pin()})[answer.pin()],
+        rules_text(),
+        pictures_of([answer.version]),
+    )
 
 
 def next_place(kept: RefresherRound) -> int | None:
     """The first place that waits for an answer; None where the round is over."""
-    return kept.answers.filter(given__isnull=True).order_by("place").values_list("place", flat=True).first()
+    return (
+        kept.answers.filter(given__isnull=True)
+        .order_by("place")
+        .values_list("place", flat=True)
+        .first()
+    )
 
 
 def done_page(kept: RefresherRound, today: date) -> DonePage:
     """A round with what each answer was worth and when the question is due again."""
     answers = list(kept.answers.select_related("version").order_by("place"))
-    due = {one.version.question_id: one.due for one in remembered_by(kept.person_id, today, asking_on(today))}
+    due = {
+        one.version.question_id: one.due
+        for one in remembered_by(kept.person_id, today, asking_on(today))
+    }
     return DonePage(
         pk=kept.pk,
         lines=tuple(
-            Line(first_line(one.version.stem), _word(one), one.version.critical, due.get(one.version.question_id))
+            Line(
+                first_line(one.version.stem),
+                _word(one),
+                one.version.critical,
+                due.get(one.version.question_id),
+            )
             for one in answers
             if one.given is not None
         ),

@@ -1,4 +1,6 @@
-"""What does somebody see of a sitting that has ended: what was right, why, and where it stands in the write-up?"""
+"""What does somebody see of a sitting that has ended: what was right, why, and where it stands in
+the write-up?
+"""
 
 from __future__ import annotations
 
@@ -86,8 +88,9 @@ class Result:
 
 
 def result_page(sitting: Sitting) -> Result:
-    """An ended sitting with every answer, the right ones only of what was answered; four queries. Of one that was ended before
-    half was answered it shows nothing. Raises Http404 while it is open.
+    """An ended sitting with every answer, the right ones only of what was answered; four queries.
+    Of one that was ended before half was answered it shows nothing. Raises Http404 while it is
+    open.
     """
     answers = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
     sources = pinned_sources({answer.pin() for answer in answers})
@@ -103,20 +106,31 @@ def result_page(sitting: Sitting) -> Result:
         happened_on=sitting.happened_on,
         percent=sitting.percent,
         pass_percent=sitting.pass_percent,
-        critical_wrong=0 if is_cut_short else sum(answer.version.critical and not answer.is_right() for answer in answers),
+        critical_wrong=0
+        if is_cut_short
+        else sum(answer.version.critical and not answer.is_right() for answer in answers),
         is_passed=sitting.is_passed(),
-        answers=() if is_cut_short else tuple(
-            _left_open(answer, pictures) if answer.given is None else answer_result(answer, sources[answer.pin()], rules, pictures)
+        answers=()
+        if is_cut_short
+        else tuple(
+            _left_open(answer, pictures)
+            if answer.given is None
+            else answer_result(answer, sources[answer.pin()], rules, pictures)
             for answer in answers
         ),
-        cut_short=gettext("{answered} of {questions}").format(answered=len(answers) - unanswered, questions=len(answers))
-        if is_cut_short else "",
-    )  # fmt: skip
+        cut_short=gettext("{answered} of {questions}").format(
+            answered=len(answers) - unanswered, questions=len(answers)
+        )
+        if is_cut_short
+        else "",
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class MissedStep:
-    """A step on which a question was not wholly right, with the title of its write-up and where it stands."""
+    """A step on which a question was not wholly right, with the title of its write-up and where it
+    stands.
+    """
 
     about: tuple[str, str]
     writeup: str
@@ -129,7 +143,8 @@ class MissedStep:
 
 
 def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
-    """The steps of every question of an ended sitting that was not wholly right, each once, in the order asked; two queries.
+    """The steps of every question of an ended sitting that was not wholly right, each once, in the
+    order asked; two queries.
 
     None for a sitting that was ended before half was answered: nothing of its questions is shown.
     """
@@ -144,7 +159,9 @@ def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
         links = step_links(source, version.content(), version.steps)
         for step, link in zip(version.steps, links, strict=True):
             about = (source.name, step)
-            found.setdefault(about, MissedStep(about, version.question.writeup.title, link.title, link.url))
+            found.setdefault(
+                about, MissedStep(about, version.question.writeup.title, link.title, link.url)
+            )
     return tuple(found.values())
 
 
@@ -177,11 +194,19 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
         case Match():
             pairs = _pairs(asked, answer)
         case PointAt():
-            spot = spot_after_the_end(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
+            spot = spot_after_the_end(
+                asked, pictures, mirrored=mirrored, given=answer.given, uid=uid
+            )
         case PutInOrder():
             given = tuple(titles.get(step, step) for step in answer.given or ())
-            right = tuple(titles.get(step, step) for step in in_text_order(source.writeup, asked.steps))
-            says = source.orders(asked, rules).says(answer.given) if answer.given and not answer.is_right() else ()
+            right = tuple(
+                titles.get(step, step) for step in in_text_order(source.writeup, asked.steps)
+            )
+            says = (
+                source.orders(asked, rules).says(answer.given)
+                if answer.given and not answer.is_right()
+                else ()
+            )
         case GiveAmount():
             given = (answer.given,) if answer.given else ()
             right = (asked.amount,)
@@ -206,14 +231,28 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
 
 
 def _left_open(answer: AskedOnce, pictures: Album) -> AnswerResult:
-    """A question that was not answered: its words, and nothing that tells what is right, so neither steps nor options."""
+    """A question that was not answered: its words, and nothing that tells what is right, so neither
+    steps nor options.
+    """
     version = answer.version
     mirrored = answer.shown.get("mirrored", False)
     return AnswerResult(
-        place=answer.place, stem=html(version.stem, pictures, mirrored=mirrored, uid=f"q{answer.place}"), critical=version.critical,
-        word=_word(answer), percent=Decimal(0), options=(), pairs=(), spot=None, given=(), right=(), says=(), why=SafeString(""),
-        writeup=version.question.writeup.title, steps=(), is_order=False,
-    )  # fmt: skip
+        place=answer.place,
+        stem=html(version.stem, pictures, mirrored=mirrored, uid=f"q{answer.place}"),
+        critical=version.critical,
+        word=_word(answer),
+        percent=Decimal(0),
+        options=(),
+        pairs=(),
+        spot=None,
+        given=(),
+        right=(),
+        says=(),
+        why=SafeString(""),
+        writeup=version.question.writeup.title,
+        steps=(),
+        is_order=False,
+    )
 
 
 def _options(
@@ -222,7 +261,13 @@ def _options(
     picked = answer.given if isinstance(answer.given, list) else [answer.given]
     drawn = option_pictures(asked, answer.shown, pictures, uid)
     return tuple(
-        OptionResult(asked.options[at].text, shown, at in picked, asked.options[at].right, asked.options[at].says)
+        OptionResult(
+            asked.options[at].text,
+            shown,
+            at in picked,
+            asked.options[at].right,
+            asked.options[at].says,
+        )
         for at, shown in zip(answer.shown["order"], drawn, strict=True)
     )
 

@@ -15,8 +15,9 @@ NOT_RELEASED = "The write-up has no released revision yet, so this is not asked.
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """How a version stands: accepted by another than its author or not, withdrawn (why) or not, which steps have changed
-    since it was last read beside the write-up; and every reason for which it is not asked, in sentences.
+    """How a version stands: accepted by another than its author or not, withdrawn (why) or not,
+    which steps have changed since it was last read beside the write-up; and every reason for which
+    it is not asked, in sentences.
     """
 
     is_accepted: bool
@@ -30,13 +31,20 @@ class Review:
 
 
 def reviews(
-    versions: Collection[QuestionVersion], sources: Mapping[int, Source], rules: str, pictures: Album
+    versions: Collection[QuestionVersion],
+    sources: Mapping[int, Source],
+    rules: str,
+    pictures: Album,
 ) -> dict[int, Review]:
     """The review of each of these newest versions, by its key; five queries."""
     keys = [version.pk for version in versions]
-    accepted = set(QuestionVersion.objects.accepted().filter(pk__in=keys).values_list("pk", flat=True))
+    accepted = set(
+        QuestionVersion.objects.accepted().filter(pk__in=keys).values_list("pk", flat=True)
+    )
     in_use = dict(QuestionVersion.objects.in_use().values_list("question", "number"))
-    withdrawn = dict(QuestionWithdrawn.objects.filter(version__in=keys).values_list("version", "reason"))
+    withdrawn = dict(
+        QuestionWithdrawn.objects.filter(version__in=keys).values_list("version", "reason")
+    )
     changed = changed_since(versions, sources)
     found = {}
     for version in versions:
@@ -50,7 +58,9 @@ def reviews(
         if source is None:
             why_not.append(NOT_RELEASED)
         else:
-            why_not += source.faults(version.content(), version.steps, rules, pictures, mirror=version.mirror)
+            why_not += source.faults(
+                version.content(), version.steps, rules, pictures, mirror=version.mirror
+            )
         if source is not None and version.pk in changed:
             number, steps = changed[version.pk]
             names = source.titles()

@@ -1,4 +1,6 @@
-"""How do words and drawings of a question look on a page, mirrored or not, with a spot marked or not?"""
+"""How do words and drawings of a question look on a page, mirrored or not, with a spot marked or
+not?
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,9 @@ STAND_IN = re.compile("\ue000(\\d+)\ue001")
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A region as it lies on the drawing that is seen: a rectangle or, where there is a radius, a circle; as text for a page."""
+    """A region as it lies on the drawing that is seen: a rectangle or, where there is a radius, a
+    circle; as text for a page.
+    """
 
     x: str
     y: str
@@ -46,18 +50,23 @@ class Spot:
         return f"{self.box.x} {self.box.y} {self.box.width} {self.box.height}"
 
     def lines(self) -> dict[str, str]:
-        """The four ends of the cross and its middle, as text for a page; in the upper left corner where nothing was pointed at."""
+        """The four ends of the cross and its middle, as text for a page; in the upper left corner
+        where nothing was pointed at.
+        """
         x, y = self.cross or (self.box.x, self.box.y)
         ends = {"left": self.box.x, "right": self.box.x + self.box.width, "top": self.box.y}
         ends |= {"bottom": self.box.y + self.box.height, "x": x, "y": y}
-        return {name: str(value) for name, value in ends.items()} | {"radius": str(max(3, self.box.width // 60))}
+        return {name: str(value) for name, value in ends.items()} | {
+            "radius": str(max(3, self.box.width // 60))
+        }
 
 
 def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) -> SafeString:
-    """Markdown as HTML with the drawings it names; a drawing that is not there is told in its own words.
+    """Markdown as HTML with the drawings it names; a drawing that is not there is told in its own
+    words.
 
-    `body_html` lets only harmless elements through, and drawings come from the site's own library, so that a page may take
-    it as it is.
+    `body_html` lets only harmless elements through, and drawings come from the site's own library,
+    so that a page may take it as it is.
     """
     if not markdown:
         return SafeString("")
@@ -67,16 +76,24 @@ def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) ->
         svg = pictures.svg(shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}")
         if not svg:
             return shown[0]
-        named = format_html('<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg)
+        named = format_html(
+            '<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg
+        )
         found.append(named if shown[1] else format_html('<span class="drawing">{}</span>', svg))
         return f"\ue000{len(found) - 1}\ue001"
 
     words = body_html(SHOWN.sub(stand_in, markdown))
-    return SafeString(STAND_IN.sub(lambda token: found[int(token[1])] if int(token[1]) < len(found) else "", words))
+    return SafeString(
+        STAND_IN.sub(
+            lambda token: found[int(token[1])] if int(token[1]) < len(found) else "", words
+        )
+    )
 
 
 def first_line(stem: str) -> str:
-    """The first line of a stem without its Markdown marks; a drawing that stands first is told in its words."""
+    """The first line of a stem without its Markdown marks; a drawing that stands first is told in
+    its words.
+    """
     lines = (SHOWN.sub(r"\1", line).strip(" #*>") for line in stem.splitlines())
     return next((line for line in lines if line), "")
 
@@ -84,16 +101,22 @@ def first_line(stem: str) -> str:
 def option_pictures(
     asked: Asked, shown: Mapping[str, Any], pictures: Album, uid: str
 ) -> tuple[SafeString, ...]:
-    """The drawing of each option, in the order shown, empty where it has none. The option's words say the same to who can't
-    see it.
+    """The drawing of each option, in the order shown, empty where it has none. The option's words
+    say the same to who can't see it.
     """
     if not isinstance(asked, ChooseOne | ChooseAll):
         return ()
     mirrored = shown.get("mirrored", False)
     names = [asked.options[at].drawing for at in shown["order"]]
-    svgs = [pictures.svg(name, mirrored=mirrored, labels=False, uid=f"{uid}-o{place}") for place, name in enumerate(names)]
+    svgs = [
+        pictures.svg(name, mirrored=mirrored, labels=False, uid=f"{uid}-o{place}")
+        for place, name in enumerate(names)
+    ]
     return tuple(
-        format_html('<span class="drawing" aria-hidden="true">{}</span>', svg) if svg else SafeString("") for svg in svgs
+        format_html('<span class="drawing" aria-hidden="true">{}</span>', svg)
+        if svg
+        else SafeString("")
+        for svg in svgs
     )
 
 
@@ -105,8 +128,8 @@ def variant_words(variant: Iterable[tuple[str, str]]) -> str:
 def spot_to_point_at(
     asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str, labels: bool = False
 ) -> Spot | None:
-    """The drawing as it is seen, with the cross where somebody pointed and without any region; None where it is gone. The
-    names of its parts are left out: they could be what is asked for.
+    """The drawing as it is seen, with the cross where somebody pointed and without any region; None
+    where it is gone. The names of its parts are left out: they could be what is asked for.
     """
     box = pictures.box(asked.drawing)
     if box is None:
@@ -119,7 +142,9 @@ def spot_to_point_at(
 def spot_after_the_end(
     asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str
 ) -> Spot | None:
-    """The drawing with the cross and the regions that were right; only for an ended sitting and for those who write."""
+    """The drawing with the cross and the regions that were right; only for an ended sitting and for
+    those who write.
+    """
     spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=given, uid=uid, labels=True)
     if spot is None:
         return None

@@ -17,7 +17,14 @@ from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
-from quizzes.reports.showing import Spot, first_line, html, option_pictures, spot_to_point_at, variant_words
+from quizzes.reports.showing import (
+    Spot,
+    first_line,
+    html,
+    option_pictures,
+    spot_to_point_at,
+    variant_words,
+)
 from quizzes.sources import outdated, pictures_of
 
 
@@ -87,7 +94,12 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
     """What is left of an open sitting; five queries."""
     answers = list(sitting.answers.select_related("version").order_by("place"))
     lines = tuple(
-        Line(answer.place, first_line(answer.version.stem), answer.given is not None, given_words(answer))
+        Line(
+            answer.place,
+            first_line(answer.version.stem),
+            answer.given is not None,
+            given_words(answer),
+        )
         for answer in answers
     )
     return Overview(
@@ -104,20 +116,35 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
 
 
 def question_page(sitting: Sitting, place: int) -> Asked:
-    """One question of an open sitting; three queries. Raises Http404 for a place that it does not have."""
+    """One question of an open sitting; three queries. Raises Http404 for a place that it does not
+    have.
+    """
     answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
     if place not in answers:
         raise Http404
     answered = sum(one.given is not None for one in answers.values())
     return asked_page(
-        answers[place], pk=sitting.pk, title=sitting.quiz.title, total=len(answers), answered=answered, ends_at=sitting.ends_at()
+        answers[place],
+        pk=sitting.pk,
+        title=sitting.quiz.title,
+        total=len(answers),
+        answered=answered,
+        ends_at=sitting.ends_at(),
     )
 
 
 def asked_page(
-    answer: AskedOnce, *, pk: int, title: str, total: int, answered: int, ends_at: datetime | None = None
+    answer: AskedOnce,
+    *,
+    pk: int,
+    title: str,
+    total: int,
+    answered: int,
+    ends_at: datetime | None = None,
 ) -> Asked:
-    """One question as it is shown to whoever is to answer it; one query. `pk` is that of its sitting or round."""
+    """One question as it is shown to whoever is to answer it; one query. `pk` is that of its
+    sitting or round.
+    """
     place, asked = answer.place, answer.version.content()
     pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
@@ -158,11 +185,17 @@ def _labels(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _partners(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
     """Every partner on offer with its place in the author's list, in the order shown."""
-    return tuple((at, asked.partners[at]) for at in shown["partners"]) if isinstance(asked, Match) else ()
+    return (
+        tuple((at, asked.partners[at]) for at in shown["partners"])
+        if isinstance(asked, Match)
+        else ()
+    )
 
 
 def given_words(answer: Answer) -> str:
-    """What was answered, as its sitter would say it; empty while it is open. Nothing here tells whether it is right."""
+    """What was answered, as its sitter would say it; empty while it is open. Nothing here tells
+    whether it is right.
+    """
     asked, given = answer.version.content(), answer.given
     if given is None:
         return ""
@@ -177,13 +210,17 @@ def given_words(answer: Answer) -> str:
         case GiveAmount():
             return str(given)
         case Match():
-            chosen = ((asked.pairs[at].left, asked.partners[given[at]]) for at in answer.shown["order"])
+            chosen = (
+                (asked.pairs[at].left, asked.partners[given[at]]) for at in answer.shown["order"]
+            )
             return "; ".join(f"{left}: {partner}" for left, partner in chosen)
         case PointAt():
             return "a spot on the drawing"
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:
-    """The next place without an answer, from the one after this on and round to it; None where all are answered."""
+    """The next place without an answer, from the one after this on and round to it; None where all
+    are answered.
+    """
     waiting = sorted(sitting.answers.filter(given__isnull=True).values_list("place", flat=True))
     return next((place for place in waiting if place > after), waiting[0] if waiting else None)

@@ -1,9 +1,9 @@
 """What do the ended sittings of a quiz say about each of its questions?
 
-An item is one version of one question: a question that was reworded begins anew. Sittings draw, so that not everybody is
-asked everything; a question's figures stand on those who were asked it, and what a whole test needs (alpha, difficulties)
-stands on the questions that came in every sitting. Only sittings of the most usual number of questions are counted, so
-that their scores mean the same.
+An item is one version of one question: a question that was reworded begins anew. Sittings draw, so
+that not everybody is asked everything; a question's figures stand on those who were asked it, and
+what a whole test needs (alpha, difficulties) stands on the questions that came in every sitting.
+Only sittings of the most usual number of questions are counted, so that their scores mean the same.
 """
 
 from __future__ import annotations
@@ -29,7 +29,9 @@ RIGHT_ONLY = ("right",)
 
 @dataclass(frozen=True, slots=True)
 class QuestionFigures:
-    """One question in the version that was asked last. `figures` is None while too few were asked; `difficulty` likewise."""
+    """One question in the version that was asked last. `figures` is None while too few were asked;
+    `difficulty` likewise.
+    """
 
     writeup: str
     name: str
@@ -45,8 +47,8 @@ class QuestionFigures:
 
 @dataclass(frozen=True, slots=True)
 class QuizFigures:
-    """The figures of one quiz: sittings that ended, those counted with their number of questions, and the questions that all of
-    these had. `whole` is None while too few are counted.
+    """The figures of one quiz: sittings that ended, those counted with their number of questions,
+    and the questions that all of these had. `whole` is None while too few are counted.
     """
 
     name: str
@@ -68,7 +70,11 @@ def quiz_figures(quiz: Quiz) -> QuizFigures:
     kept = [row for row in rows if lengths[row[0]] == size]
     versions = _versions({version for _, version, _, _ in kept})
     counts = _counted(kept, versions, size)
-    asked = {place: int(counts.by_score(place).sum()) for place in range(len(versions))} if counts else {}
+    asked = (
+        {place: int(counts.by_score(place).sum()) for place in range(len(versions))}
+        if counts
+        else {}
+    )
     common = [place for place, many in asked.items() if many == sizes[size]]
     core = _core(kept, [versions[place] for place in common]) if len(common) > 1 else None
     hard = difficulties(core) if core and sizes[size] >= ENOUGH_FOR_RASCH else ()
@@ -84,15 +90,22 @@ def quiz_figures(quiz: Quiz) -> QuizFigures:
     )
 
 
-Row = tuple[int, int, bool, str | None]  # sitting, version, wholly right, what was given as JSON text
+Row = tuple[
+    int, int, bool, str | None
+]  # sitting, version, wholly right, what was given as JSON text
 
 
 def _answers(quiz: Quiz) -> list[Row]:
-    # Of a sitting that was ended early no answer is marked, and nothing is learned about its questions.
-    ended = Answer.objects.filter(sitting__quiz=quiz, sitting__recorded_at__isnull=False, marks__isnull=False)
+    # Of a sitting that was ended early no answer is marked, and nothing is learned about its
+    # questions.
+    ended = Answer.objects.filter(
+        sitting__quiz=quiz, sitting__recorded_at__isnull=False, marks__isnull=False
+    )
     right = ExpressionWrapper(Q(marks=1), output_field=BooleanField())
     return list(
-        ended.annotate(all_right=right, text=Cast("given", TextField())).values_list("sitting_id", "version_id", "all_right", "text")
+        ended.annotate(all_right=right, text=Cast("given", TextField())).values_list(
+            "sitting_id", "version_id", "all_right", "text"
+        )
     )
 
 
@@ -104,16 +117,26 @@ def _versions(keys: Iterable[int]) -> list[QuestionVersion]:
 def _options(version: QuestionVersion) -> tuple[str, ...]:
     """The options where one is chosen; for other kinds only whether the answer is wholly right."""
     asked = version.content()
-    return tuple(option.text for option in asked.options) if isinstance(asked, ChooseOne) else RIGHT_ONLY
+    return (
+        tuple(option.text for option in asked.options)
+        if isinstance(asked, ChooseOne)
+        else RIGHT_ONLY
+    )
 
 
 def _right(version: QuestionVersion) -> int:
     asked = version.content()
-    return next(place for place, option in enumerate(asked.options, 1) if option.right) if isinstance(asked, ChooseOne) else 1
+    return (
+        next(place for place, option in enumerate(asked.options, 1) if option.right)
+        if isinstance(asked, ChooseOne)
+        else 1
+    )
 
 
 def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int) -> Counts | None:
-    """How often each option of each version was chosen, by the number of right answers in the sitting; None for nothing."""
+    """How often each option of each version was chosen, by the number of right answers in the
+    sitting; None for nothing.
+    """
     if not rows:
         return None
     import numpy as np
@@ -127,18 +150,28 @@ def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int
     table = np.zeros((len(versions), 1 + max(map(len, options)), size + 1), dtype=np.int64)
     for sitting, version, is_right, given in rows:
         place = places[version]
-        code = int(bool(is_right)) if place not in by_choice else 0 if given in (None, "null") else int(given or 0) + 1
+        code = (
+            int(bool(is_right))
+            if place not in by_choice
+            else 0
+            if given in (None, "null")
+            else int(given or 0) + 1
+        )
         table[place, code, scores[sitting]] += 1
     names = tuple(f"{version.question}, version {version.number}" for version in versions)
     return Counts(names, tuple(options), tuple(_right(version) for version in versions), table)
 
 
 def _core(rows: Sequence[Row], versions: Sequence[QuestionVersion]) -> Counts | None:
-    """The count of right and wrong at the questions that everybody had, by the score in these alone."""
+    """The count of right and wrong at the questions that everybody had, by the score in these
+    alone.
+    """
     import numpy as np
 
     places = {version.pk: place for place, version in enumerate(versions)}
-    sittings = {sitting: row for row, sitting in enumerate(dict.fromkeys(sitting for sitting, *_ in rows))}
+    sittings = {
+        sitting: row for row, sitting in enumerate(dict.fromkeys(sitting for sitting, *_ in rows))
+    }
     codes = np.zeros((len(sittings), len(places)), dtype=np.uint8)
     for sitting, version, is_right, _ in rows:
         if version in places:
@@ -150,7 +183,10 @@ def _core(rows: Sequence[Row], versions: Sequence[QuestionVersion]) -> Counts | 
 
 
 def _questions(
-    counts: Counts | None, versions: Sequence[QuestionVersion], asked: dict[int, int], hard: dict[int, Difficulty]
+    counts: Counts | None,
+    versions: Sequence[QuestionVersion],
+    asked: dict[int, int],
+    hard: dict[int, Difficulty],
 ) -> tuple[QuestionFigures, ...]:
     """The newest version of each question that was asked."""
     if counts is None:
@@ -168,7 +204,9 @@ def _questions(
             asked=asked[place],
             right=right[place],
             figures=figures[place] if asked[place] >= ENOUGH else None,
-            groups=by_group(counts, place) if asked[place] >= ENOUGH and len(counts.options[place]) > 1 else (),
+            groups=by_group(counts, place)
+            if asked[place] >= ENOUGH and len(counts.options[place]) > 1
+            else (),
             difficulty=hard.get(place),
         )
         for place in newest.values()

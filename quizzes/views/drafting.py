@@ -29,7 +29,13 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     try:
         if request.POST.get("do") == "accept":
             accept_draft(writeup=row, name=name, by=request.user, now=now)
-            messages.success(request, gettext("The draft is a question now. It is asked when another person than you has accepted it."))
+            messages.success(
+                request,
+                gettext(
+                    "The draft is a question now. It is asked when another person than you "
+                    "has accepted it."
+                ),
+            )
         else:
             drop_draft(writeup=row, name=name, by=request.user, now=now)
             messages.success(request, gettext("The draft is dropped and does not come again."))

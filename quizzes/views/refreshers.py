@@ -39,8 +39,14 @@ def start(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             messages.error(request, refused.message)
             return redirect("quizzes:refresher")
-        return redirect("quizzes:refresher-question", pk=kept.pk, place=reports.next_place(kept) or 1)
-    return render(request, "quizzes/refresher.html", {"page": reports.start_page(request.user.pk, _today(request))})
+        return redirect(
+            "quizzes:refresher-question", pk=kept.pk, place=reports.next_place(kept) or 1
+        )
+    return render(
+        request,
+        "quizzes/refresher.html",
+        {"page": reports.start_page(request.user.pk, _today(request))},
+    )
 
 
 @never_cache
@@ -50,23 +56,44 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     kept = access.round_of(request.user, pk)
     answer, page = reports.question_of(kept, place)
     if answer.given is not None:
-        context = {"page": page, "answer": reports.told(answer), "next": reports.next_place(kept), "is_own": True}
+        context = {
+            "page": page,
+            "answer": reports.told(answer),
+            "next": reports.next_place(kept),
+            "is_own": True,
+        }
         return render(request, "quizzes/refresher_told.html", context)
     form = ANSWER_FORMS[page.kind](
-        order=page.order, labels=with_pictures(page), given=None, data=request.POST if request.method == "POST" else None,
-        partners=page.partners, spot=page.spot,
-    )  # fmt: skip
+        order=page.order,
+        labels=with_pictures(page),
+        given=None,
+        data=request.POST if request.method == "POST" else None,
+        partners=page.partners,
+        spot=page.spot,
+    )
     if form.is_valid():
         if isinstance(form, PutInOrderForm) and "move" in request.POST:
-            here = reverse("quizzes:refresher-question", args=[pk, place], query={"to": form.moved(request.POST["move"])})
+            here = reverse(
+                "quizzes:refresher-question",
+                args=[pk, place],
+                query={"to": form.moved(request.POST["move"])},
+            )
             return redirect(f"{here}#order")
         try:
-            answer_refresher(kept=kept, place=place, given=form.given, now=timezone.now(), today=_today(request))
+            answer_refresher(
+                kept=kept, place=place, given=form.given, now=timezone.now(), today=_today(request)
+            )
         except Refused as refused:
             messages.error(request, refused.message)
         return redirect("quizzes:refresher-question", pk=pk, place=place)
-    rows = rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
-    return render(request, "quizzes/refresher_question.html", {"page": page, "form": form, "rows": rows})
+    rows = (
+        rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
+        if page.kind == ORDER
+        else []
+    )
+    return render(
+        request, "quizzes/refresher_question.html", {"page": page, "form": form, "rows": rows}
+    )
 
 
 @never_cache

@@ -14,5 +14,7 @@ from quizzes.access import InTheMiddle
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """The page of a 403: the way back to an open sitting where that is why, else the site's own."""
     if isinstance(exception, InTheMiddle):
-        return render(request, "quizzes/in_the_middle.html", {"sitting": exception.sitting}, status=403)
+        return render(
+            request, "quizzes/in_the_middle.html", {"sitting": exception.sitting}, status=403
+        )
     return permission_denied(request, exception)

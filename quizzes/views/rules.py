@@ -21,15 +21,26 @@ def quiz(request: HttpRequest, name: str) -> HttpResponse:
     row = access.quiz_to_see(request.user, name)
     page = quiz_page(row, today=access.day_for(request.user, shop_now()))
     initial = {field: getattr(row.rules, field) for field in RULES}
-    form = QuizForm(request.POST if request.method == "POST" else None, parts=page.parts, initial=initial)
+    form = QuizForm(
+        request.POST if request.method == "POST" else None, parts=page.parts, initial=initial
+    )
     if form.is_valid():
         try:
             set_quiz_rules(
-                quiz=row, by=request.user, parts=form.drawn_from(), **{field: form.cleaned_data[field] for field in RULES}
+                quiz=row,
+                by=request.user,
+                parts=form.drawn_from(),
+                **{field: form.cleaned_data[field] for field in RULES},
             )
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("The rules of this quiz are kept. They hold for sittings that begin from now on."))
+            messages.success(
+                request,
+                gettext(
+                    "The rules of this quiz are kept. They hold for sittings that begin from "
+                    "now on."
+                ),
+            )
             return redirect("quizzes:quiz", name=name)
     return render(request, "quizzes/quiz.html", {"page": page, "form": form})

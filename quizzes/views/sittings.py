@@ -63,15 +63,25 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         except actions.OutOfTime as late:
             # What was typed stays in the form, so that it can be saved with more time.
             messages.error(request, late.message)
-    rows = rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to")) if page.kind == ORDER else []
+    rows = (
+        rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
+        if page.kind == ORDER
+        else []
+    )
     return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
 
 
-def _answered(request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm) -> HttpResponse:
-    """Saves the answer and goes on; or, where a step was moved up or down, shows the new order without saving it."""
+def _answered(
+    request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm
+) -> HttpResponse:
+    """Saves the answer and goes on; or, where a step was moved up or down, shows the new order
+    without saving it.
+    """
     if isinstance(form, PutInOrderForm) and "move" in request.POST:
         moved = form.moved(request.POST["move"])
-        return redirect(reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order")
+        return redirect(
+            reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order"
+        )
     try:
         actions.save_answer(sitting=sitting, place=page.place, given=form.given, now=timezone.now())
     except actions.OutOfTime:
@@ -96,7 +106,9 @@ def with_pictures(page: reports.Asked) -> list[str]:
 
 
 def rows_of(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
-    """Place and title of each step of an order, as it was moved to, else as it was answered, else as it was drawn."""
+    """Place and title of each step of an order, as it was moved to, else as it was answered, else
+    as it was drawn.
+    """
     titles = {str(place): label for place, label in enumerate(page.labels, start=1)}
     if sorted(moved) == sorted(titles):
         return [(place, titles[place]) for place in moved]
@@ -115,7 +127,12 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refused:
         messages.error(request, refused.message)
     else:
-        messages.success(request, gettext("{minutes} minutes more. You can take more again.").format(minutes=more.minutes))
+        messages.success(
+            request,
+            gettext("{minutes} minutes more. You can take more again.").format(
+                minutes=more.minutes
+            ),
+        )
     place = request.POST.get("place", "")
     if place.isdecimal() and sitting.answers.filter(place=int(place[:9])).exists():
         return redirect("quizzes:question", pk=pk, place=int(place[:9]))
@@ -145,4 +162,8 @@ def result(request: HttpRequest, pk: int) -> HttpResponse:
     if sitting.is_open():
         return redirect("quizzes:sitting", pk=pk)
     page = result_page(sitting)
-    return render(request, "quizzes/result.html", {"page": page, "is_own": sitting.person_id == request.user.pk})
+    return render(
+        request,
+        "quizzes/result.html",
+        {"page": page, "is_own": sitting.person_id == request.user.pk},
+    )

@@ -1,4 +1,6 @@
-"""How far can a quiz be trusted: the chances to pass it, and what its sittings say about its questions?"""
+"""How far can a quiz be trusted: the chances to pass it, and what its sittings say about its
+questions?
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,11 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
     if found is not None and not form.is_bound:
         form = PassMarkForm(initial={"percent": found.percent})
     length = LengthForm(request.GET if "weak" in request.GET else None)
-    context = {"quiz": row, "form": form, "length_form": length} | length_context(length.asked()) | (odds_context(found) if found else {"odds": None, "why": ""})
+    context = (
+        {"quiz": row, "form": form, "length_form": length}
+        | length_context(length.asked())
+        | (odds_context(found) if found else {"odds": None, "why": ""})
+    )
     return render(request, "quizzes/odds.html", context)
 
 

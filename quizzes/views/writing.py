@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.models import WriteUp
 from procedures.recording import shop_now
 from procedures.refused import Refused
+from procedures.writeup.letters import without_hidden
 from quizzes import access
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
@@ -32,7 +33,11 @@ def questions(request: HttpRequest) -> HttpResponse:
     access.must_write(request.user)
     closed = access.closed_writeups(request.user.pk)
     banks = reports.banks(today=access.day_for(request.user, shop_now()), without=closed)
-    context = {"banks": banks, "quizzes": Quiz.objects.all(), "open_sitting": next(iter(closed.values()), None)}
+    context = {
+        "banks": banks,
+        "quizzes": Quiz.objects.all(),
+        "open_sitting": next(iter(closed.values()), None),
+    }
     return render(request, "quizzes/questions.html", context)
 
 
@@ -60,10 +65,14 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
 
     def act() -> object:
-        number, reason = _number(request), request.POST.get("reason", "")
-        return reviewing.withdraw_question(question=question, number=number, reason=reason, by=request.user)
+        number, reason = _number(request), without_hidden(request.POST.get("reason", ""))
+        return reviewing.withdraw_question(
+            question=question, number=number, reason=reason, by=request.user
+        )
 
-    return _reviewed(request, question, act, "The question is withdrawn. A new version brings it back.")
+    return _reviewed(
+        request, question, act, "The question is withdrawn. A new version brings it back."
+    )
 
 
 def _number(request: HttpRequest) -> int:
@@ -72,7 +81,9 @@ def _number(request: HttpRequest) -> int:
     return int(said[:9]) if said.isdecimal() else 0
 
 
-def _reviewed(request: HttpRequest, question: Question, act: Callable[[], object], done: str) -> HttpResponse:
+def _reviewed(
+    request: HttpRequest, question: Question, act: Callable[[], object], done: str
+) -> HttpResponse:
     try:
         act()
     except Refused as refused:
@@ -86,7 +97,11 @@ def _reviewed(request: HttpRequest, question: Question, act: Callable[[], object
 def edit(request: HttpRequest, writeup: str) -> HttpResponse:
     row = access.writeup_to_ask_about(request.user, writeup)
     if request.method != "POST":
-        return _editor(request, row, QuestionsForm(initial={"text": _to_write(row, request.GET.get("draft", ""))}))
+        return _editor(
+            request,
+            row,
+            QuestionsForm(initial={"text": _to_write(row, request.GET.get("draft", ""))}),
+        )
     form = QuestionsForm(request.POST, request.FILES)
     if not form.is_valid():
         return _editor(request, row, form)
@@ -97,7 +112,9 @@ def edit(request: HttpRequest, writeup: str) -> HttpResponse:
     if faults or "check" in request.POST:
         return _editor(request, row, shown, faults=faults, found=found)
     try:
-        written = actions.bring_questions(writeup=row, questions=found, now=timezone.now(), author=request.user)
+        written = actions.bring_questions(
+            writeup=row, questions=found, now=timezone.now(), author=request.user
+        )
     except Refused as refused:
         return _editor(request, row, shown, faults=refused.details or (refused.message,))
     messages.success(request, _told(len(written), len(found)))
@@ -119,11 +136,21 @@ def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:
 
 
 def _editor(
-    request: HttpRequest, row: WriteUp, form: QuestionsForm, *, faults: tuple[str, ...] = (),
+    request: HttpRequest,
+    row: WriteUp,
+    form: QuestionsForm,
+    *,
+    faults: tuple[str, ...] = (),
     found: Sequence[QuestionText] | None = None,
-) -> HttpResponse:  # fmt: skip
+) -> HttpResponse:
     advice = [one for question in found or () for one in advise(question)]
-    context = {"writeup": row, "form": form, "faults": faults, "count": None if found is None else len(found), "advice": advice}
+    context = {
+        "writeup": row,
+        "form": form,
+        "faults": faults,
+        "count": None if found is None else len(found),
+        "advice": advice,
+    }
     return render(request, "quizzes/edit.html", context)
 
 

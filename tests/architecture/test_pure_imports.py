@@ -10,20 +10,41 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PURE = (
-    "procedures.writeup", "procedures.writeup.proof", "procedures.pictures", "procedures.rehearsal", "quizzes.marking", "quizzes.psychometrics", "quizzes.memory", "quizzes.charts",
-    "training.standing", "training.book", "training.cover",
-)  # fmt: skip
+    "procedures.writeup",
+    "procedures.writeup.proof",
+    "procedures.pictures",
+    "procedures.rehearsal",
+    "quizzes.marking",
+    "quizzes.psychometrics",
+    "quizzes.memory",
+    "quizzes.charts",
+    "training.standing",
+    "training.book",
+    "training.cover",
+)
 HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:
-    return [f"{package}.{found.name}" for found in pkgutil.iter_modules(import_module(package).__path__)]
+    return [
+        f"{package}.{found.name}" for found in pkgutil.iter_modules(import_module(package).__path__)
+    ]
 
 
 def loaded_after(statement: str) -> set[str]:
     """The top-level packages that a fresh interpreter has loaded after a statement."""
-    code = f"{statement}\nimport sys\nprint(' '.join({{name.partition('.')[0] for name in sys.modules}}))"
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, timeout=60, check=True)
+    code = (
+        f"{statement}\nimport sys\nprint(' '.join({{name.partition('.')[0] for name in "
+        f"sys.modules}}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
     return set(done.stdout.split())
 
 
@@ -35,8 +56,13 @@ def test_a_pure_package_loads_no_django(package):
 
 
 def test_the_site_starts_without_the_heavy_libraries():
-    start = "import os; os.environ['DJANGO_SETTINGS_MODULE'] = 'training.site.settings'\nimport django; django.setup()\n"
-    loaded = loaded_after(start + "from django.urls import get_resolver; get_resolver().url_patterns")
+    start = (
+        "import os; os.environ['DJANGO_SETTINGS_MODULE'] = 'training.site.settings'\nimport "
+        "django; django.setup()\n"
+    )
+    loaded = loaded_after(
+        start + "from django.urls import get_resolver; get_resolver().url_patterns"
+    )
     assert "django" in loaded
     assert not loaded & set(HEAVY)
 

@@ -1,4 +1,6 @@
-"""Does every route let in exactly those who may, and does no page show a way that its reader may not go?"""
+"""Does every route let in exactly those who may, and does no page show a way that its reader may
+not go?
+"""
 
 import re
 from collections.abc import Iterator
@@ -47,7 +49,9 @@ def test_each_kind_of_person_gets_what_the_table_says(client, shop, trade):
         client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
         status = ask(client, shop, route).status_code
         if status != route.status(trade):
-            wrong.append(f"{route.method} {route.name}: {status}, the table says {route.status(trade)}")
+            wrong.append(
+                f"{route.method} {route.name}: {status}, the table says {route.status(trade)}"
+            )
     assert wrong == []
 
 
@@ -63,12 +67,17 @@ def test_nobody_gets_past_the_sign_in(client, shop):
 
 @pytest.mark.parametrize("trade", TRADES)
 def test_whoever_may_not_look_may_not_write_either(client, shop, trade):
-    """Every refusal holds for both methods, says nothing of how the site is made, and leaves the record book as it was."""
+    """Every refusal holds for both methods, says nothing of how the site is made, and leaves the
+    record book as it was.
+    """
     before = head()
     client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
     refused = [route for route in ROUTES if route.status(trade) in {403, 404}]
     for route in refused:
-        answer = client.post(address(shop, route), {"password": PASSWORD, "reason": "x", "first": "2026-11-25", "note": "x"})
+        answer = client.post(
+            address(shop, route),
+            {"password": PASSWORD, "reason": "x", "first": "2026-11-25", "note": "x"},
+        )
         assert answer.status_code in {route.status(trade), 405}, route.name
         assert "Traceback" not in answer.text
     assert head() == before
@@ -81,7 +90,30 @@ def test_an_address_that_only_takes_what_is_sent_shows_nothing(client, shop):
             assert client.get(address(shop, route)).status_code in {405, 403}, route.name
 
 
-NOWHERE = {"watched_job": 99999, "appointment": 99999, "writeup": "nowhere", "level": "nowhere", "standdown": 999, "observation": 999, "signoff": 999, "card": 999, "seal": "forged", "open_sitting": 999, "ended_sitting": 999, "round": 999, "question": "nowhere", "quiz": "nowhere", "2": 9, "1": 9, "rules": 999, "void": 999, "reading": "job", "day": "2020-01-01", "away": 999, "workshop": 999}
+NOWHERE = {
+    "watched_job": 99999,
+    "appointment": 99999,
+    "writeup": "nowhere",
+    "level": "nowhere",
+    "standdown": 999,
+    "observation": 999,
+    "signoff": 999,
+    "card": 999,
+    "seal": "forged",
+    "open_sitting": 999,
+    "ended_sitting": 999,
+    "round": 999,
+    "question": "nowhere",
+    "quiz": "nowhere",
+    "2": 9,
+    "1": 9,
+    "rules": 999,
+    "void": 999,
+    "reading": "job",
+    "day": "2020-01-01",
+    "away": 999,
+    "workshop": 999,
+}
 
 
 @pytest.mark.parametrize("trade", TRADES)

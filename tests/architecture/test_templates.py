@@ -1,4 +1,6 @@
-"""Do the templates keep to the house: no lower app names a higher one, nothing inline, nothing from elsewhere?"""
+"""Do the templates keep to the house: no lower app names a higher one, nothing inline, nothing from
+elsewhere?
+"""
 
 import re
 from pathlib import Path
@@ -18,7 +20,11 @@ def named(path: Path) -> str:
 def test_a_template_keeps_to_the_house(path):
     text = path.read_text(encoding="utf-8")
     app = path.relative_to(ROOT).parts[0]
-    upward = [higher for higher in HIGHER[app] if re.search(rf'(url|include|extends)\s+"{higher}[:/]', text)]
+    upward = [
+        higher
+        for higher in HIGHER[app]
+        if re.search(rf'(url|include|extends)\s+"{higher}[:/]', text)
+    ]
     assert upward == []
     assert len(text.splitlines()) < 120
     assert not re.search(r"\sstyle=|<style|\son[a-z]+=|javascript:", text)

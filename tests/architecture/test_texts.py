@@ -1,4 +1,6 @@
-"""Does every text of a template go through gettext, so that the site could speak another language?"""
+"""Does every text of a template go through gettext, so that the site could speak another
+language?
+"""
 
 import re
 from pathlib import Path
@@ -6,7 +8,9 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-TEMPLATES = sorted(path for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html"))
+TEMPLATES = sorted(
+    path for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html")
+)
 
 WRAPPED = re.compile(r"{% (blocktranslate|comment)\b.*?{% end\1 %}", re.DOTALL)
 OURS = re.compile(r"{#.*?#}|{%.*?%}|{{.*?}}", re.DOTALL)
@@ -18,11 +22,15 @@ NAMES = {"Benchright"}
 
 
 def bare_texts(template):
-    """The words of a template that no translate tag holds: those between tags, and those of spoken attributes."""
+    """The words of a template that no translate tag holds: those between tags, and those of spoken
+    attributes.
+    """
     left = OURS.sub(" ", WRAPPED.sub(" ", template))
     spoken = SPOKEN.findall(left)
     between = re.sub(r"&#?\w+;", " ", TAG.sub("\n", NOT_WORDS.sub(" ", left)))
-    return [text.strip() for text in (*between.split("\n"), *spoken) if set(WORD.findall(text)) - NAMES]
+    return [
+        text.strip() for text in (*between.split("\n"), *spoken) if set(WORD.findall(text)) - NAMES
+    ]
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)

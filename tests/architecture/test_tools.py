@@ -7,11 +7,16 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-TEMPLATES = sorted(str(path.relative_to(ROOT)) for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html"))
+TEMPLATES = sorted(
+    str(path.relative_to(ROOT))
+    for app in ("procedures", "quizzes", "training")
+    for path in (ROOT / app).rglob("*.html")
+)
 BIN = Path(sys.executable).parent
 
 TOOLS = {
     "ruff": [str(BIN / "ruff"), "check", "--no-cache", "."],
+    "ruff format": [str(BIN / "ruff"), "format", "--check", "--no-cache", "."],
     "mypy": [sys.executable, "-m", "mypy"],
     "import-linter": [str(BIN / "lint-imports"), "--no-cache"],
     "djade": [str(BIN / "djade"), "--check", "--target-version", "5.2", *TEMPLATES],
@@ -21,5 +26,7 @@ TOOLS = {
 
 @pytest.mark.parametrize("tool", TOOLS)
 def test_the_tool_is_content(tool):
-    done = subprocess.run(TOOLS[tool], cwd=ROOT, capture_output=True, text=True, timeout=300, check=False)
+    done = subprocess.run(
+        TOOLS[tool], cwd=ROOT, capture_output=True, text=True, timeout=300, check=False
+    )
     assert done.returncode == 0, f"{tool} says:\n{done.stdout}\n{done.stderr}"

@@ -13,13 +13,17 @@ from tests.pages import ROUTES
 from tests.training.shop import NOW, small_shop, with_something_on_every_page
 
 MOST = 60_000  # bytes of style and script that a page brings along, compressed
-FETCHED = re.compile(r"""<(?:link|script|img|source|iframe|use|image|form)\b[^>]*?\b(?:src|href|action|srcset|xlink:href)=["']([^"']*)""")
+FETCHED = re.compile(
+    r"""<(?:link|script|img|source|iframe|use|image|form)\b[^>]*?\b(?:src|href|action|srcset|xlink:href)=["']([^"']*)"""
+)
 IN_STYLE = re.compile(r"url\(|@import")
 
 
 @pytest.fixture
 def pages(client, db, time_machine):
-    """Every page that an owner, a senior or a trainee is shown, by what it is called and who looks."""
+    """Every page that an owner, a senior or a trainee is shown, by what it is called and who
+    looks.
+    """
     time_machine.move_to(NOW, tick=False)
     shop = with_something_on_every_page(small_shop())
     found = {}
@@ -27,7 +31,9 @@ def pages(client, db, time_machine):
         client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
         for route in ROUTES:
             if route.method == "get" and route.status(trade) == 200:
-                answer = client.get(reverse(route.name, args=[shop.args[arg] for arg in route.args]))
+                answer = client.get(
+                    reverse(route.name, args=[shop.args[arg] for arg in route.args])
+                )
                 if answer["Content-Type"].startswith("text/html"):
                     found[f"{trade}, {route.name} {route.args}"] = answer.text
     return found
@@ -36,11 +42,17 @@ def pages(client, db, time_machine):
 def static_files(page):
     """The static files that a page names, as paths on the disk."""
     named = {urlsplit(address).path for address in FETCHED.findall(page)}
-    return {Path(finders.find(path.removeprefix("/static/"))) for path in named if path.startswith("/static/")}
+    return {
+        Path(finders.find(path.removeprefix("/static/")))
+        for path in named
+        if path.startswith("/static/")
+    }
 
 
 def weight(files):
-    return sum(len(gzip.compress(path.read_bytes())) for path in files if path.suffix in {".css", ".js"})
+    return sum(
+        len(gzip.compress(path.read_bytes())) for path in files if path.suffix in {".css", ".js"}
+    )
 
 
 def test_every_page_brings_at_most_sixty_kilobytes_of_style_and_script(pages):
@@ -50,11 +62,18 @@ def test_every_page_brings_at_most_sixty_kilobytes_of_style_and_script(pages):
 
 
 def test_no_page_fetches_from_elsewhere(pages):
-    elsewhere = {address for page in pages.values() for address in FETCHED.findall(page) if urlsplit(address).netloc}
+    elsewhere = {
+        address
+        for page in pages.values()
+        for address in FETCHED.findall(page)
+        if urlsplit(address).netloc
+    }
     assert elsewhere == set()
 
 
 def test_no_style_fetches_anything(pages):
-    styles = {path for page in pages.values() for path in static_files(page) if path.suffix == ".css"}
+    styles = {
+        path for page in pages.values() for path in static_files(page) if path.suffix == ".css"
+    }
     assert styles
     assert [path.name for path in styles if IN_STYLE.search(path.read_text(encoding="utf-8"))] == []

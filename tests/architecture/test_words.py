@@ -7,8 +7,13 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 # Words of another kind of program, which do not fit a workshop.
-FOREIGN = re.compile(r"\b(courses?|modules?|learners?|badges?|grade[sd]?|gradebook|streaks?|leaderboards?|dashboards?|points)\b", re.IGNORECASE)
-TEMPLATES = sorted(path for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html"))
+FOREIGN = re.compile(
+    r"\b(courses?|modules?|learners?|badges?|grade[sd]?|gradebook|streaks?|leaderboards?|dashboards?|points)\b",
+    re.IGNORECASE,
+)
+TEMPLATES = sorted(
+    path for app in ("procedures", "quizzes", "training") for path in (ROOT / app).rglob("*.html")
+)
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))

@@ -1,7 +1,8 @@
 """What comes through when the same thing about signing in is tried many times at one moment?
 
-`python -m tests.bench.accounts_at_once` makes a database of its own (SQLite: a file; or beside what DATABASE_URL names), lets
-threads wait for one starting shot, and prints for each race how many came through and how many should.
+`python -m tests.bench.accounts_at_once` makes a database of its own (SQLite: a file; or beside what
+DATABASE_URL names), lets threads wait for one starting shot, and prints for each race how many came
+through and how many should.
 """
 
 import sys
@@ -14,7 +15,9 @@ RACES = {}
 
 
 def race(expected):
-    """A function that prepares something and gives back what each thread then does; `expected` of them come through."""
+    """A function that prepares something and gives back what each thread then does; `expected` of
+    them come through.
+    """
 
     def kept(prepare):
         RACES[prepare.__name__] = (prepare, expected)
@@ -24,7 +27,9 @@ def race(expected):
 
 
 def run(act) -> int:
-    """How many of the threads came through: their `act(number)` neither raised a refusal nor said no."""
+    """How many of the threads came through: their `act(number)` neither raised a refusal nor said
+    no.
+    """
     from django.db import connection
 
     from procedures.refused import Refused
@@ -68,7 +73,14 @@ def two_owners_who_demote_each_other(shop):
     from training.actions.people import add_person, change_person
     from training.models import User
 
-    other = add_person(login="olga", name="Olga Owner", trade="owner", workshop=shop.workshop, started=None, password="a fork without air")
+    other = add_person(
+        login="olga",
+        name="Olga Owner",
+        trade="owner",
+        workshop=shop.workshop,
+        started=None,
+        password="a fork without air",
+    )
     pair = [shop.owner.pk, other.pk]
 
     def demote(number):
@@ -76,8 +88,15 @@ def two_owners_who_demote_each_other(shop):
             return False
         person, by = User.objects.get(pk=pair[number]), User.objects.get(pk=pair[1 - number])
         change_person(
-            person=person, by=by, name=person.name, trade="mechanic", workshop=person.workshop, started=None, left=None, is_active=True,
-        )  # fmt: skip
+            person=person,
+            by=by,
+            name=person.name,
+            trade="mechanic",
+            workshop=person.workshop,
+            started=None,
+            left=None,
+            is_active=True,
+        )
 
     return demote
 
@@ -91,7 +110,9 @@ def one_link(shop):
 
 
 def _factor(shop):
-    """A second factor of the senior, with its recovery codes, and a bucket that lets every thread try."""
+    """A second factor of the senior, with its recovery codes, and a bucket that lets every thread
+    try.
+    """
     from django_otp.oath import TOTP
     from django_otp.plugins.otp_totp.models import TOTPDevice
 
@@ -136,7 +157,10 @@ def main() -> int:
         for name, (prepare, expected) in RACES.items():
             through = run(prepare(shop))
             wrong += through != expected
-            print(f"{connection.vendor}: {name.replace('_', ' ')}: {through} of {TIMES} came through, {expected} expected")
+            print(
+                f"{connection.vendor}: {name.replace('_', ' ')}: {through} of {TIMES} came "
+                f"through, {expected} expected"
+            )
         return 1 if wrong else 0
 
 

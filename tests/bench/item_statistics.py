@@ -1,7 +1,9 @@
-"""How long do item statistics of a million people and 40 items take, against counting alone (goal: at most 1.5 times)?
+"""How long do item statistics of a million people and 40 items take, against counting alone (goal:
+at most 1.5 times)?
 
-`python -m tests.bench.item_statistics` (or with another number of people). The floor counts [item, option, score] block by
-block with one bincount an item and computes nothing from it; ours takes the same array to every figure of every item.
+`python -m tests.bench.item_statistics` (or with another number of people). The floor counts [item,
+option, score] block by block with one bincount an item and computes nothing from it; ours takes the
+same array to every figure of every item.
 """
 
 import sys

@@ -1,8 +1,9 @@
 """How long, and in how much memory, is a long record book checked?
 
-`python -m tests.bench.long_book 20000 100000` fills a database of its own (SQLite in a temporary folder) to each of these
-numbers of entries in turn, checks it, and prints the seconds of a check and, from a second one, the peak of memory.
-`--no-memory` leaves out the second one, which takes several times as long.
+`python -m tests.bench.long_book 20000 100000` fills a database of its own (SQLite in a temporary
+folder) to each of these numbers of entries in turn, checks it, and prints the seconds of a check
+and, from a second one, the peak of memory. `--no-memory` leaves out the second one, which takes
+several times as long.
 """
 
 import argparse
@@ -43,10 +44,18 @@ def _fill(shop, size: int) -> None:
 
     while (missing := size - head()[0]) > 0:
         with transaction.atomic():
-            record_all("reading", Reading.objects.bulk_create(
-                Reading(person=shop.trainee, revision=shop.revision, happened_on=TODAY, recorded_at=NOW)
-                for _ in range(min(missing, PORTION))
-            ))  # fmt: skip
+            record_all(
+                "reading",
+                Reading.objects.bulk_create(
+                    Reading(
+                        person=shop.trainee,
+                        revision=shop.revision,
+                        happened_on=TODAY,
+                        recorded_at=NOW,
+                    )
+                    for _ in range(min(missing, PORTION))
+                ),
+            )
 
 
 def _checked(size: int, *, memory: bool) -> str:

@@ -1,8 +1,10 @@
-"""Do two hundred people who sign at the same moment leave one unbroken chain, with none of them lost?
+"""Do two hundred people who sign at the same moment leave one unbroken chain, with none of them
+lost?
 
-`python -m tests.bench.many_signings 200` makes a database of its own beside the configured one (SQLite: a file; or what
-DATABASE_URL names), lets every signing wait for one starting shot, in several processes and many threads, and checks the
-book afterwards. Each is the site's own `sign_off`: the sheet made, its digest given back, row and entry in one transaction.
+`python -m tests.bench.many_signings 200` makes a database of its own beside the configured one
+(SQLite: a file; or what DATABASE_URL names), lets every signing wait for one starting shot, in
+several processes and many threads, and checks the book afterwards. Each is the site's own
+`sign_off`: the sheet made, its digest given back, row and entry in one transaction.
 """
 
 import argparse
@@ -15,7 +17,9 @@ from tests.bench.own_database import own_database, work_on
 
 
 def main(count: int, processes: int) -> int:
-    """0 comes back when every signing stands in one whole chain, else 1; what was found is printed."""
+    """0 comes back when every signing stands in one whole chain, else 1; what was found is
+    printed.
+    """
     with own_database("many_signings") as name:
         from django.db import connections
 
@@ -28,13 +32,17 @@ def main(count: int, processes: int) -> int:
 
 
 def _most_at_once() -> int:
-    """SQLite takes any number of connections; PostgreSQL what its setting leaves free, less a few for others."""
+    """SQLite takes any number of connections; PostgreSQL what its setting leaves free, less a few
+    for others.
+    """
     from django.db import connection
 
     if connection.vendor == "sqlite":
         return sys.maxsize
     with connection.cursor() as cursor:
-        cursor.execute("SELECT current_setting('max_connections')::int - count(*) FROM pg_stat_activity")
+        cursor.execute(
+            "SELECT current_setting('max_connections')::int - count(*) FROM pg_stat_activity"
+        )
         return max(2, int(cursor.fetchone()[0]) - 10)
 
 
@@ -44,7 +52,13 @@ def _shop(count: int) -> list[int]:
 
     workshop = small_shop().workshop
     return [
-        add_person(login=f"p{place}", name=f"Person {place}", trade="mechanic", workshop=workshop, started=LONG_AGO).pk
+        add_person(
+            login=f"p{place}",
+            name=f"Person {place}",
+            trade="mechanic",
+            workshop=workshop,
+            started=LONG_AGO,
+        ).pk
         for place in range(count)
     ]
 
@@ -83,7 +97,9 @@ def _worker(name: str, people: list[int], threads: int, start, failed) -> None:
         connection.close()
 
     number = min(threads, len(people))
-    running = [threading.Thread(target=sign, args=(people[place::number],)) for place in range(number)]
+    running = [
+        threading.Thread(target=sign, args=(people[place::number],)) for place in range(number)
+    ]
     for thread in running:
         thread.start()
     for thread in running:
@@ -108,7 +124,8 @@ def _told(count: int, at_once: int, failed: int, seconds: float) -> int:
     whole = not failed and kept == count and not broken
     print(
         f"{connection.vendor}: {count} signings, {at_once} at once, {failed} failed, {kept} kept, "
-        f"{head()[0]} entries in the book, {'one whole chain' if whole else broken or 'some lost'}; {seconds:.1f} s"
+        f"{head()[0]} entries in the book, "
+        f"{'one whole chain' if whole else broken or 'some lost'}; {seconds:.1f} s"
     )
     return 0 if whole else 1
 

@@ -1,4 +1,6 @@
-"""How does a script work on a database of its own, beside the configured one, so that other processes can reach it too?"""
+"""How does a script work on a database of its own, beside the configured one, so that other
+processes can reach it too?
+"""
 
 import os
 import tempfile
@@ -26,14 +28,20 @@ def work_on(name: str) -> None:
 
 @contextmanager
 def own_database(about: str) -> Iterator[str]:
-    """The name of a new database (SQLite: a file; or beside what DATABASE_URL names), which is gone afterwards."""
+    """The name of a new database (SQLite: a file; or beside what DATABASE_URL names), which is gone
+    afterwards.
+    """
     with tempfile.TemporaryDirectory() as folder:
         os.environ["BENCHRIGHT_HOME"] = folder
         set_up()
         from django.db import connection
 
         old = connection.settings_dict["NAME"]
-        name = str(Path(folder) / f"{about}.sqlite3") if connection.vendor == "sqlite" else f"{about}_{os.getpid()}"
+        name = (
+            str(Path(folder) / f"{about}.sqlite3")
+            if connection.vendor == "sqlite"
+            else f"{about}_{os.getpid()}"
+        )
         connection.settings_dict["TEST"]["NAME"] = name
         connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
         try:

@@ -1,8 +1,9 @@
 """Does a form that comes in twice at one moment write one entry?
 
-`python -m tests.bench.pairs 50` makes a database of its own beside the configured one and fires that many pairs of each
-form that writes evidence: the site's own views, in two threads with a connection each, behind one starting shot. Every
-pair must leave one entry more, tell both that it is written, and the book must be whole afterwards.
+`python -m tests.bench.pairs 50` makes a database of its own beside the configured one and fires
+that many pairs of each form that writes evidence: the site's own views, in two threads with a
+connection each, behind one starting shot. Every pair must leave one entry more, tell both that it
+is written, and the book must be whole afterwards.
 """
 
 import argparse
@@ -20,7 +21,9 @@ SESSION = "s" * 32
 
 
 def main(pairs: int) -> int:
-    """0 comes back when every pair of every form left one entry, else 1; what was found is printed."""
+    """0 comes back when every pair of every form left one entry, else 1; what was found is
+    printed.
+    """
     with own_database("pairs"):
         from django.conf import settings
         from django.db import connection, connections
@@ -35,19 +38,33 @@ def main(pairs: int) -> int:
             for name, model, prepared in forms(pairs):
                 doubled = sum(not _once(two, gate, model, *each) for each in prepared)
                 wrong += doubled
-                print(f"{connection.vendor}: {name}: {pairs} pairs, {doubled} not written exactly once")
+                print(
+                    f"{connection.vendor}: {name}: {pairs} pairs, {doubled} not written "
+                    "exactly once"
+                )
             list(two.map(lambda _: (connections.close_all(), gate.wait()), range(2)))
         wrong += _broken()
-        print(f"{'every pair once, one whole chain' if not wrong else f'{wrong} wrong'}; {time.perf_counter() - began:.1f} s")
+        print(
+            f"{'every pair once, one whole chain' if not wrong else f'{wrong} wrong'}; "
+            f"{time.perf_counter() - began:.1f} s"
+        )
         return 1 if wrong else 0
 
 
-def _once(two: ThreadPoolExecutor, gate: threading.Barrier, model, view: Callable, login: str, args: dict, data: dict) -> bool:
+def _once(
+    two: ThreadPoolExecutor,
+    gate: threading.Barrier,
+    model,
+    view: Callable,
+    login: str,
+    args: dict,
+    data: dict,
+) -> bool:
     before = model.objects.count()
     answers = list(two.map(lambda _: _press(gate, view, login, args, data), range(2)))
     written = model.objects.count() - before
     told = sorted(answers)
-    if written == 1 and all(text.startswith(("302 ", "200 {\"done\"")) for text in told):
+    if written == 1 and all(text.startswith(("302 ", '200 {"done"')) for text in told):
         return True
     print(f"  {written} written; told: {told}", file=sys.stderr)
     return False

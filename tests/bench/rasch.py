@@ -1,8 +1,10 @@
-"""How long do Rasch difficulties of 100,000 people and 40 items take, against Newton's method from score counts (goal: 3 times)?
+"""How long do Rasch difficulties of 100,000 people and 40 items take, against Newton's method from
+score counts (goal: 3 times)?
 
-`python -m tests.bench.rasch` (or with another number of people). The floor sums rows and columns and takes Newton steps with
-symmetric functions by differences, which loses figures where difficulties lie far apart. Ours counts the whole table
-first, keeps to sums of positive terms, and tells which items have no estimate.
+`python -m tests.bench.rasch` (or with another number of people). The floor sums rows and columns
+and takes Newton steps with symmetric functions by differences, which loses figures where
+difficulties lie far apart. Ours counts the whole table first, keeps to sums of positive terms, and
+tells which items have no estimate.
 """
 
 import sys
@@ -18,7 +20,9 @@ GOAL = 3.0
 
 
 def divided(sums: np.ndarray, easy: np.ndarray) -> np.ndarray:
-    """The sums without one item each (last axis), by differences from the end at which they cancel less."""
+    """The sums without one item each (last axis), by differences from the end at which they cancel
+    less.
+    """
     small, large = easy <= 1, easy > 1
     up, down = sums[..., small].copy(), np.zeros_like(sums[..., large])
     for score in range(1, len(sums)):
@@ -61,7 +65,9 @@ def newton(right: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def main(people: int) -> None:
     chance = np.random.default_rng(1)
     hard, able = np.linspace(-1.5, 1.5, ITEMS), chance.normal(size=people)
-    right = (chance.random((people, ITEMS)) < 1 / (1 + np.exp(hard - able[:, None]))).astype(np.uint8)
+    right = (chance.random((people, ITEMS)) < 1 / (1 + np.exp(hard - able[:, None]))).astype(
+        np.uint8
+    )
     names = [f"i{place}" for place in range(ITEMS)]
 
     def ours() -> object:

@@ -1,8 +1,10 @@
-"""How many times as long as the least that could do is ours, measured so that a busy machine is not believed?
+"""How many times as long as the least that could do is ours, measured so that a busy machine is not
+believed?
 
-Floor and ours take turns within one run (A B A B …). What counts is the ratio of each round; seconds do not travel from
-one machine to another. Processor time that other programs took during a round is printed beside it, and a round in which
-that was more than a tenth of a core is not counted, unless no round was quieter.
+Floor and ours take turns within one run (A B A B …). What counts is the ratio of each round;
+seconds do not travel from one machine to another. Processor time that other programs took during a
+round is printed beside it, and a round in which that was more than a tenth of a core is not
+counted, unless no round was quieter.
 """
 
 import os
@@ -18,7 +20,9 @@ ROUNDS = 7
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """One round: seconds of the floor and of ours, and the share of a core that other programs took."""
+    """One round: seconds of the floor and of ours, and the share of a core that other programs
+    took.
+    """
 
     floor: float
     ours: float
@@ -29,8 +33,16 @@ class Round:
         return self.ours / self.floor
 
 
-def compare(name: str, floor: Callable[[], object], ours: Callable[[], object], goal: float, rounds: int = ROUNDS) -> bool:
-    """Print the ratio of ours to the floor; False comes back when even the kindest round was above the goal."""
+def compare(
+    name: str,
+    floor: Callable[[], object],
+    ours: Callable[[], object],
+    goal: float,
+    rounds: int = ROUNDS,
+) -> bool:
+    """Print the ratio of ours to the floor; False comes back when even the kindest round was above
+    the goal.
+    """
     floor(), ours()  # what is only done once is not measured
     taken = [_round(floor, ours) for _ in range(rounds)]
     quiet = [one for one in taken if one.foreign <= MOST_FOREIGN]
@@ -38,11 +50,15 @@ def compare(name: str, floor: Callable[[], object], ours: Callable[[], object], 
     ratios = [one.ratio for one in told]
     floors = [one.floor for one in told]
     print(
-        f"{name}: {statistics.median(ratios):.2f} × the floor (lowest {min(ratios):.2f}, highest {max(ratios):.2f}; "
+        f"{name}: {statistics.median(ratios):.2f} × the floor (lowest {min(ratios):.2f}, "
+        f"highest {max(ratios):.2f}; "
         f"goal {goal:g}); floor {1000 * statistics.median(floors):.1f} ms, "
         f"ours {1000 * statistics.median(one.ours for one in told):.1f} ms"
     )
-    print(f"    {len(told)} of {rounds} rounds counted; other programs took {_shares(taken)} of a core")
+    print(
+        f"    {len(told)} of {rounds} rounds counted; other programs took {_shares(taken)} of "
+        "a core"
+    )
     if not quiet:
         print("    No round was quiet: do not rely on these numbers.")
     elif (max(floors) - min(floors)) / statistics.median(floors) > MOST_SPREAD:

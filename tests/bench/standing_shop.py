@@ -1,10 +1,12 @@
 """How many times as long as plain SQL for a simpler rule does the standing of a whole shop take?
 
-`python -m tests.bench.standing_shop` fills a database of its own (SQLite in a temporary folder, or what DATABASE_URL
-names as a server) with 2,000 people, 40 levels and about 300,000 entries of evidence, and compares.
+`python -m tests.bench.standing_shop` fills a database of its own (SQLite in a temporary folder, or
+what DATABASE_URL names as a server) with 2,000 people, 40 levels and about 300,000 entries of
+evidence, and compares.
 
-The floor answers a much simpler question in one query by hand: who has a latest sign-off that is not void and still
-valid, enough jobs (or that sign-off) in the window, is here and is not stood down. Ours are the full rules.
+The floor answers a much simpler question in one query by hand: who has a latest sign-off that is
+not void and still valid, enough jobs (or that sign-off) in the window, is here and is not stood
+down. Ours are the full rules.
 """
 
 import argparse
@@ -22,18 +24,23 @@ VALID_MONTHS, PRACTICE_JOBS, PRACTICE_MONTHS = 24, 4, 12
 
 FLOOR = """
 SELECT s.person_id, s.level_id FROM (
-    SELECT s.*, row_number() OVER (PARTITION BY person_id, level_id ORDER BY happened_on DESC, id DESC) AS place
+    SELECT s.*, row_number()
+        OVER (PARTITION BY person_id, level_id ORDER BY happened_on DESC, id DESC) AS place
     FROM training_signoff s WHERE happened_on <= %(on)s
 ) s
-JOIN training_user u ON u.id = s.person_id AND u.started <= %(on)s AND (u."left" IS NULL OR u."left" >= %(on)s)
+JOIN training_user u ON u.id = s.person_id AND u.started <= %(on)s
+    AND (u."left" IS NULL OR u."left" >= %(on)s)
 LEFT JOIN (
     SELECT person_id, level_id, count(*) AS done FROM training_job
     WHERE happened_on >= %(since)s AND happened_on <= %(on)s GROUP BY person_id, level_id
 ) j ON j.person_id = s.person_id AND j.level_id = s.level_id
-WHERE s.place = 1 AND s.happened_on >= %(valid)s AND (s.happened_on >= %(since)s OR j.done >= %(jobs)s)
-AND NOT EXISTS (SELECT 1 FROM training_standdown d WHERE d.person_id = s.person_id AND d.happened_on <= %(on)s
+WHERE s.place = 1 AND s.happened_on >= %(valid)s
+AND (s.happened_on >= %(since)s OR j.done >= %(jobs)s)
+AND NOT EXISTS (SELECT 1 FROM training_standdown d
+    WHERE d.person_id = s.person_id AND d.happened_on <= %(on)s
     AND (d.level_id IS NULL OR d.level_id = s.level_id)
-    AND NOT EXISTS (SELECT 1 FROM training_lift l WHERE l.standdown_id = d.id AND l.happened_on <= %(on)s))
+    AND NOT EXISTS (SELECT 1 FROM training_lift l
+        WHERE l.standdown_id = d.id AND l.happened_on <= %(on)s))
 """
 
 
@@ -49,10 +56,15 @@ def main(people: int, levels: int, rounds: int) -> int:
 
         old = connection.settings_dict["NAME"]
         is_file = connection.vendor == "sqlite"
-        connection.settings_dict["TEST"]["NAME"] = f"{folder}/bench.sqlite3" if is_file else f"standing_{os.getpid()}"
+        connection.settings_dict["TEST"]["NAME"] = (
+            f"{folder}/bench.sqlite3" if is_file else f"standing_{os.getpid()}"
+        )
         connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
         try:
-            print(f"{connection.vendor}: {people} people, {levels} levels, {fill(people, levels)} entries of evidence")
+            print(
+                f"{connection.vendor}: {people} people, {levels} levels, "
+                f"{fill(people, levels)} entries of evidence"
+            )
             return 0 if _compare(rounds) else 1
         finally:
             connection.creation.destroy_test_db(old, verbosity=0)
@@ -66,9 +78,11 @@ def _compare(rounds: int) -> bool:
     from training.standing.answer import standings
 
     asked = {
-        "on": TODAY, "since": date(TODAY.year - 1, TODAY.month, TODAY.day), "jobs": PRACTICE_JOBS,
+        "on": TODAY,
+        "since": date(TODAY.year - 1, TODAY.month, TODAY.day),
+        "jobs": PRACTICE_JOBS,
         "valid": date(TODAY.year - VALID_MONTHS // 12, TODAY.month, TODAY.day),
-    }  # fmt: skip
+    }
 
     def floor():
         with connection.cursor() as cursor:
@@ -94,26 +108,47 @@ def fill(people: int, levels: int) -> int:
     seniors = people // 20
     models.User.objects.bulk_create(
         models.User(
-            login=f"p{n}", name=f"Person {n}", trade="senior" if n < seniors else "mechanic", workshop=workshop,
-            started=date(2020, 1, 1), left=date(2026, 6, 30) if n >= seniors and n % 25 == 0 else None,
+            login=f"p{n}",
+            name=f"Person {n}",
+            trade="senior" if n < seniors else "mechanic",
+            workshop=workshop,
+            started=date(2020, 1, 1),
+            left=date(2026, 6, 30) if n >= seniors and n % 25 == 0 else None,
         )
         for n in range(people)
-    )  # fmt: skip
+    )
     crew = list(models.User.objects.order_by("pk"))
     rows = [models.Level.objects.create(name=f"level-{n}") for n in range(levels)]
     revisions = []
     for n, level in enumerate(rows):
         writeup = WriteUp.objects.create(name=f"sheet-{n}", title=f"Sheet {n}")
         for number, released in ((1, FIRST), (2, date(2026, 3, 2))):
-            revisions.append(Revision.objects.create(
-                writeup=writeup, number=number, text="# Sheet", asks="read again" if number == 2 else "nothing",
-                released_on=released, changed_at=NOW, digest="0" * 64,
-            ))  # fmt: skip
+            revisions.append(
+                Revision.objects.create(
+                    writeup=writeup,
+                    number=number,
+                    text="# Sheet",
+                    asks="read again" if number == 2 else "nothing",
+                    released_on=released,
+                    changed_at=NOW,
+                    digest="0" * 64,
+                )
+            )
         models.LevelRules.objects.create(
-            level=level, title=f"Level {n}", earlier=[f"level-{n - 1}"] if n % 4 == 3 else [], writeups=[writeup.name],
-            valid_months=VALID_MONTHS, practice_jobs=PRACTICE_JOBS, practice_months=PRACTICE_MONTHS, watched_jobs=3,
-            observations=2, observers=2, pass_percent=80, grace_days=14, recorded_at=NOW,
-        )  # fmt: skip
+            level=level,
+            title=f"Level {n}",
+            earlier=[f"level-{n - 1}"] if n % 4 == 3 else [],
+            writeups=[writeup.name],
+            valid_months=VALID_MONTHS,
+            practice_jobs=PRACTICE_JOBS,
+            practice_months=PRACTICE_MONTHS,
+            watched_jobs=3,
+            observations=2,
+            observers=2,
+            pass_percent=80,
+            grace_days=14,
+            recorded_at=NOW,
+        )
     return _evidence(rng, crew, seniors, rows, revisions)
 
 
@@ -144,11 +179,31 @@ def _evidence(rng, crew, seniors, levels, revisions) -> int:
                 if senior is not person:
                     add(models.SignOff, person, level=level, signer=senior, **some_day())
             for _ in range(7):
-                add(models.Job, person, level=level, watched_by=rng.choice((None, senior)), **some_day())
-            add(models.PaperPass, person, level=level, percent=rng.choice((75, 80, 90)), critical_right=True, **some_day())
+                add(
+                    models.Job,
+                    person,
+                    level=level,
+                    watched_by=rng.choice((None, senior)),
+                    **some_day(),
+                )
+            add(
+                models.PaperPass,
+                person,
+                level=level,
+                percent=rng.choice((75, 80, 90)),
+                critical_right=True,
+                **some_day(),
+            )
             for number in range(2):
                 add(models.Reading, person, revision=revisions[2 * place + number], **some_day())
-            add(models.Observation, person, level=level, observer=senior, right=rng.random() < 0.9, **some_day())
+            add(
+                models.Observation,
+                person,
+                level=level,
+                observer=senior,
+                right=rng.random() < 0.9,
+                **some_day(),
+            )
         if n % 40 == 0:
             add(models.StandDown, person, by=crew[1], reason="Bench", **some_day())
     for model, rows in made.items():

@@ -1,6 +1,8 @@
-"""How many times as long as plain f-strings does writing the big table of 200 people and 40 levels take?
+"""How many times as long as plain f-strings does writing the big table of 200 people and 40 levels
+take?
 
-`python -m tests.bench.who_may_table` needs no database. The floor writes each cell as one f-string with its texts escaped.
+`python -m tests.bench.who_may_table` needs no database. The floor writes each cell as one f-string
+with its texts escaped.
 """
 
 import os
@@ -29,13 +31,16 @@ def main() -> int:
 
         def floor() -> str:
             return "".join(
-                f'<td><a href="/who-may/{escape(cell.level)}/{escape(row.person.login)}/">{cell.answer.standing}'
+                "<td><a "
+                f'href="/who-may/{escape(cell.level)}/{escape(row.person.login)}/">{cell.answer.standing}'
                 f"<small>{escape(cell.small)}</small> {escape(row.person.name)}</a></td>"
                 for row in grid.rows
                 for cell in row.cells
             )
 
-        return 0 if compare("big table", floor, lambda: table_rows(grid, "on=2026-11-25"), GOAL) else 1
+        return (
+            0 if compare("big table", floor, lambda: table_rows(grid, "on=2026-11-25"), GOAL) else 1
+        )
 
 
 def _grid():
@@ -47,17 +52,25 @@ def _grid():
 
     words = ("alone", "watched", "no")
     levels = tuple((f"level-{n}", f"Level {n}") for n in range(LEVELS))
-    people = [Person(f"p{n}", f"Person {n}", "Bench Works", "mechanic", None, None) for n in range(PEOPLE)]
+    people = [
+        Person(f"p{n}", f"Person {n}", "Bench Works", "mechanic", None, None) for n in range(PEOPLE)
+    ]
 
     def cell(n, m):
         word = words[(n + m) % 3]
         why = () if word == "alone" else (Reason("no-sign-off", f"No sign-off for Level {m} yet."),)
         lapse = date(2027, 1 + n % 12, 1 + m % 28) if word == "alone" else None
-        return Cell(*levels[m], Answer(people[n].login, levels[m][0], TODAY, word, why, lapse, None, (), ()))
+        return Cell(
+            *levels[m], Answer(people[n].login, levels[m][0], TODAY, word, why, lapse, None, (), ())
+        )
 
-    rows = tuple(Row(person, tuple(cell(n, m) for m in range(LEVELS))) for n, person in enumerate(people))
+    rows = tuple(
+        Row(person, tuple(cell(n, m) for m in range(LEVELS))) for n, person in enumerate(people)
+    )
     now = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
-    return Grid(TODAY, now, {}, levels, rows, (0,) * LEVELS, False, Paginator(people, PEOPLE).get_page(1))
+    return Grid(
+        TODAY, now, {}, levels, rows, (0,) * LEVELS, False, Paginator(people, PEOPLE).get_page(1)
+    )
 
 
 if __name__ == "__main__":

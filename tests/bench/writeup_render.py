@@ -1,8 +1,8 @@
 """What does reading, rehearsing and laying out a write-up cost beside laying out its bare Markdown?
 
-`python -m tests.bench.writeup_render` takes a write-up of 300 steps. The floor is Python-Markdown and nh3 over the same text at
-once; ours is parse, rehearse and the HTML of every piece. Rounds of both are interleaved, the best of each counts, and the ratio is
-printed.
+`python -m tests.bench.writeup_render` takes a write-up of 300 steps. The floor is Python-Markdown
+and nh3 over the same text at once; ours is parse, rehearse and the HTML of every piece. Rounds of
+both are interleaved, the best of each counts, and the ratio is printed.
 """
 
 import argparse
@@ -56,7 +56,12 @@ def floor(written: str, reader: Markdown) -> int:
 def ours(written: str) -> int:
     read = parse(written)
     rehearse(read, ShopRules())
-    return sum(len(body_html(piece)) for step in read.steps for piece in (step.body, *(caution.text for caution in step.cautions)) if piece)
+    return sum(
+        len(body_html(piece))
+        for step in read.steps
+        for piece in (step.body, *(caution.text for caution in step.cautions))
+        if piece
+    )
 
 
 def main(steps: int, rounds: int) -> float:
@@ -65,12 +70,18 @@ def main(steps: int, rounds: int) -> float:
     reader = Markdown(extensions=["tables", "def_list", "fenced_code", "sane_lists"])
     best = {"floor": float("inf"), "ours": float("inf")}
     for _ in range(rounds):
-        for name, act in (("floor", lambda: floor(written, reader)), ("ours", lambda: ours(written))):
+        for name, act in (
+            ("floor", lambda: floor(written, reader)),
+            ("ours", lambda: ours(written)),
+        ):
             began = time.perf_counter()
             act()
             best[name] = min(best[name], time.perf_counter() - began)
     ratio = best["ours"] / best["floor"]
-    print(f"{steps} steps, best of {rounds}: floor {best['floor'] * 1000:.0f} ms, ours {best['ours'] * 1000:.0f} ms, ratio {ratio:.2f}")
+    print(
+        f"{steps} steps, best of {rounds}: floor {best['floor'] * 1000:.0f} ms, ours "
+        f"{best['ours'] * 1000:.0f} ms, ratio {ratio:.2f}"
+    )
     return ratio
 
 

@@ -1,6 +1,7 @@
 """Does the time of a piece of work grow with its input, or with the square of it?
 
-Only ratios within one run are judged, never seconds: an input four times as long may take eight times as long at most.
+Only ratios within one run are judged, never seconds: an input four times as long may take eight
+times as long at most.
 """
 
 import time
@@ -8,25 +9,35 @@ from collections.abc import Callable
 from contextlib import suppress
 
 FLOOR = 0.004
-"""Seconds of this thread's own work: less than that is not judged, since a clock cannot measure it well."""
+"""Seconds of this thread's own work: less than that is not judged, since a clock cannot measure it
+well.
+"""
 
 MOST = 8
-SUSPECT = 5  # what grows with the text takes four times as long: above this it is measured again before it is judged
+# what grows with the text takes four times as long: above this it is measured again before it is
+# judged
+SUSPECT = 5
 
 
 def seconds(work: Callable[[str], object], text: str) -> float:
-    """How long the work takes once, whatever else the machine does; what it refuses counts as done."""
+    """How long the work takes once, whatever else the machine does; what it refuses counts as
+    done.
+    """
     begun = time.thread_time()
     with suppress(Exception):
         work(text)
     return time.thread_time() - begun
 
 
-def too_fast_growing(work: Callable[[str], object], shape: Callable[[int], str], length: int, *, shortest: int = 0) -> str:
-    """What was measured, where the work on four times the length takes more than eight times as long; else nothing.
+def too_fast_growing(
+    work: Callable[[str], object], shape: Callable[[int], str], length: int, *, shortest: int = 0
+) -> str:
+    """What was measured, where the work on four times the length takes more than eight times as
+    long; else nothing.
 
-    Shorter lengths come first, so that a cube is found before it takes an hour; of what looks too slow the best of three counts, on each side.
-    Below `shortest` nothing is asked: a reader may look so far ahead, and no further.
+    Shorter lengths come first, so that a cube is found before it takes an hour; of what looks too
+    slow the best of three counts, on each side. Below `shortest` nothing is asked: a reader may
+    look so far ahead, and no further.
     """
     for short in (length // 16, length // 4, length):
         if short < shortest:

@@ -1,4 +1,6 @@
-"""Which regular expressions does the site have, how is each used, and which texts are worst for it?"""
+"""Which regular expressions does the site have, how is each used, and which texts are worst for
+it?
+"""
 
 import ast
 import importlib
@@ -19,7 +21,9 @@ LOOKS = {"search", "match", "fullmatch", "finditer", "findall", "sub", "subn", "
 
 def sources() -> list[Path]:
     """Every module of the site but the migrations."""
-    return sorted(path for app in APPS for path in (TOP / app).rglob("*.py") if "migrations" not in path.parts)
+    return sorted(
+        path for app in APPS for path in (TOP / app).rglob("*.py") if "migrations" not in path.parts
+    )
 
 
 def in_functions() -> Iterator[tuple[str, str, ast.Call]]:
@@ -35,8 +39,11 @@ def in_functions() -> Iterator[tuple[str, str, ast.Call]]:
 
 def _is_re(node: ast.AST) -> bool:
     return (
-        isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and isinstance(node.func.value, ast.Name)
-        and node.func.value.id == "re" and node.func.attr in {*LOOKS, "compile"}
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and isinstance(node.func.value, ast.Name)
+        and node.func.value.id == "re"
+        and node.func.attr in {*LOOKS, "compile"}
     )
 
 
@@ -62,7 +69,9 @@ def compiled() -> dict[str, re.Pattern[str]]:
         for name, value in vars(module).items():
             for where, pattern in _within(value, name, 0):
                 if isinstance(pattern.pattern, str):
-                    found.setdefault((pattern.pattern, pattern.flags), (f"{module.__name__}.{where}", pattern))
+                    found.setdefault(
+                        (pattern.pattern, pattern.flags), (f"{module.__name__}.{where}", pattern)
+                    )
     return dict(found.values())
 
 
@@ -81,12 +90,22 @@ def _within(value: Any, where: str, depth: int) -> Iterator[tuple[str, re.Patter
 
 
 def uses() -> dict[str, set[str]]:
-    """With which methods a name is looked with anywhere in the site: search (everywhere in a text), match or fullmatch."""
+    """With which methods a name is looked with anywhere in the site: search (everywhere in a text),
+    match or fullmatch.
+    """
     found: dict[str, set[str]] = {}
     for path in sources():
         for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(call, ast.Call) and isinstance(call.func, ast.Attribute) and call.func.attr in LOOKS:
-                name = call.func.value.value if isinstance(call.func.value, ast.Subscript) else call.func.value
+            if (
+                isinstance(call, ast.Call)
+                and isinstance(call.func, ast.Attribute)
+                and call.func.attr in LOOKS
+            ):
+                name = (
+                    call.func.value.value
+                    if isinstance(call.func.value, ast.Subscript)
+                    else call.func.value
+                )
                 if isinstance(name, ast.Name | ast.Attribute):
                     key = name.id if isinstance(name, ast.Name) else name.attr
                     found.setdefault(key, set()).add(way(call.func.attr))
@@ -101,11 +120,17 @@ def seeds(pattern: re.Pattern[str]) -> Iterator[tuple[str, str]]:
     """Beginnings and units to repeat, made of what the pattern itself looks for."""
     pieces: set[str] = set()
     pieces.update(_read(parser.parse(pattern.pattern, pattern.flags), pieces))
-    short = sorted((piece for piece in pieces if 0 < len(piece) <= 12), key=lambda piece: (len(piece), piece))
+    short = sorted(
+        (piece for piece in pieces if 0 < len(piece) <= 12), key=lambda piece: (len(piece), piece)
+    )
     yield from (("", piece) for piece in sorted(pieces) if 0 < len(piece) < 60)
     few = short[:5]
     yield from (("", first + second) for first, second in itertools.permutations(few, 2))
-    yield from ((first, second) for first, second in itertools.product([*short[:10], *short[-4:]], few) if first != second)
+    yield from (
+        (first, second)
+        for first, second in itertools.product([*short[:10], *short[-4:]], few)
+        if first != second
+    )
 
 
 def _read(tree: Any, pieces: set[str]) -> list[str]:
@@ -140,7 +165,11 @@ def _one(kind: Any, given: Any, pieces: set[str]) -> list[str]:
 
 
 def _letters(given: Any) -> str:
-    named = "".join(chr(value if kind == code.LITERAL else value[0]) for kind, value in given if kind in (code.LITERAL, code.RANGE))
+    named = "".join(
+        chr(value if kind == code.LITERAL else value[0])
+        for kind, value in given
+        if kind in (code.LITERAL, code.RANGE)
+    )
     return "".join(dict.fromkeys(named + " a0A-.x#\n,_(é*"))
 
 
@@ -150,7 +179,14 @@ def _fits(given: Any, letter: str) -> bool:
 
 
 def _as_set(given: Any) -> str:
-    names = {"CATEGORY_SPACE": r"\s", "CATEGORY_NOT_SPACE": r"\S", "CATEGORY_DIGIT": r"\d", "CATEGORY_NOT_DIGIT": r"\D", "CATEGORY_WORD": r"\w", "CATEGORY_NOT_WORD": r"\W"}
+    names = {
+        "CATEGORY_SPACE": r"\s",
+        "CATEGORY_NOT_SPACE": r"\S",
+        "CATEGORY_DIGIT": r"\d",
+        "CATEGORY_NOT_DIGIT": r"\D",
+        "CATEGORY_WORD": r"\w",
+        "CATEGORY_NOT_WORD": r"\W",
+    }
     told = ""
     for kind, value in given:
         if kind == code.NEGATE:

@@ -1,6 +1,8 @@
-"""Does every regular expression of the site take a time that grows with the text, and not with its square?
+"""Does every regular expression of the site take a time that grows with the text, and not with its
+square?
 
-Each is tried on texts made of what it looks for itself, repeated without end, in the ways in which the site looks with it.
+Each is tried on texts made of what it looks for itself, repeated without end, in the ways in which
+the site looks with it.
 """
 
 import re
@@ -13,7 +15,8 @@ from tests.hostile.growing import of, too_fast_growing
 LENGTH = 2_000
 ENDS = ("", "!x\x00")
 
-# A pattern that is put together inside a function: where, and one such pattern as it comes out. A new one has to be named here.
+# A pattern that is put together inside a function: where, and one such pattern as it comes out. A
+# new one has to be named here.
 MADE = {
     ("procedures/writeup/search.py", "find"): r"\babc\w*|\bab\w*",
     ("procedures/writeup/search.py", "_in"): r"\babc",
@@ -29,12 +32,17 @@ MADE = {
 }
 
 # Looked with through a name of a loop, always from the beginning of a line.
-IN_LOOPS = {key: {"match"} for key in ("TABLE", "PICTURE", "HEADING", "_STEP", "_NUMBER", "_DOTTED", "_LETTER", "_BULLET")}
+IN_LOOPS = {
+    key: {"match"}
+    for key in ("TABLE", "PICTURE", "HEADING", "_STEP", "_NUMBER", "_DOTTED", "_LETTER", "_BULLET")
+}
 
 
 def cases():
     """Each pattern with a way in which the site looks with it."""
-    used = IN_LOOPS | {name: ways | IN_LOOPS.get(name, set()) for name, ways in patterns.uses().items()}
+    used = IN_LOOPS | {
+        name: ways | IN_LOOPS.get(name, set()) for name, ways in patterns.uses().items()
+    }
     for where, pattern in sorted(patterns.compiled().items()):
         in_table = "[" in where
         name = re.sub(r"\[[^\]]*\]", "", where).rpartition(".")[2]
@@ -44,20 +52,35 @@ def cases():
     for file, function, call in patterns.in_functions():
         given = patterns.literal(call)
         if given:
-            yield f"{file}:{function}", patterns.way(call.func.attr if call.func.attr != "compile" else "search"), re.compile(given)
+            yield (
+                f"{file}:{function}",
+                patterns.way(call.func.attr if call.func.attr != "compile" else "search"),
+                re.compile(given),
+            )
     for (file, function), made in MADE.items():
         if made:
             yield f"{file}:{function}", "search", re.compile(made, re.IGNORECASE)
 
 
 def test_a_pattern_made_inside_a_function_is_named_here():
-    found = {(file, function) for file, function, call in patterns.in_functions() if not patterns.literal(call)}
+    found = {
+        (file, function)
+        for file, function, call in patterns.in_functions()
+        if not patterns.literal(call)
+    }
     assert found == set(MADE)
 
 
-@pytest.mark.parametrize(("where", "way", "pattern"), [pytest.param(*case, id=f"{case[0]} {case[1]}") for case in cases()])
+@pytest.mark.parametrize(
+    ("where", "way", "pattern"),
+    [pytest.param(*case, id=f"{case[0]} {case[1]}") for case in cases()],
+)
 def test_a_pattern_takes_a_time_that_grows_with_the_text(where, way, pattern):
-    looks = {"search": lambda text: sum(1 for _ in pattern.finditer(text)), "match": pattern.match, "fullmatch": pattern.fullmatch}
+    looks = {
+        "search": lambda text: sum(1 for _ in pattern.finditer(text)),
+        "match": pattern.match,
+        "fullmatch": pattern.fullmatch,
+    }
     for lead, unit in patterns.seeds(pattern):
         for end in ENDS:
             found = too_fast_growing(looks[way], of(unit, lead, end), LENGTH)
@@ -68,6 +91,9 @@ def test_a_pattern_takes_a_time_that_grows_with_the_text(where, way, pattern):
 def test_a_slow_pattern_is_found(slow):
     pattern = re.compile(slow)
     assert any(
-        too_fast_growing(lambda text: sum(1 for _ in pattern.finditer(text)), of(unit, lead, end), LENGTH)
-        for lead, unit in patterns.seeds(pattern) for end in ENDS
-    )  # fmt: skip
+        too_fast_growing(
+            lambda text: sum(1 for _ in pattern.finditer(text)), of(unit, lead, end), LENGTH
+        )
+        for lead, unit in patterns.seeds(pattern)
+        for end in ENDS
+    )

@@ -1,4 +1,6 @@
-"""Does every reader of a text from outside take a time that grows with the text, and not with its square?"""
+"""Does every reader of a text from outside take a time that grows with the text, and not with its
+square?
+"""
 
 import pytest
 
@@ -20,12 +22,19 @@ from quizzes.marking.texts import read_questions
 from tests.hostile.growing import of, too_fast_growing
 from tests.hostile.seeds import LEADS, UNITS, WORKS
 
-QUESTION = "writeup: a\nquestions:\n  - name: b\n    kind: choose one\n    steps: [c]\n    stem: |\n      What? {}\n    options:\n      - text: Yes\n        right: yes\n      - text: No {}\n    says: So.\n"
+QUESTION = (
+    "writeup: a\nquestions:\n  - name: b\n    kind: choose one\n    steps: [c]\n    stem: |\n     "
+    " What? {}\n    options:\n      - text: Yes\n        right: yes\n      - text: No {}\n    "
+    "says: So.\n"
+)
 
 
 def drawing(attribute: str):
     """A drawing with a hostile value in one attribute."""
-    shape = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0"/><polygon {attribute}="VALUE"/></svg>'
+    shape = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0"/><polygon '
+        f'{attribute}="VALUE"/></svg>'
+    )
     return lambda text: clean_svg(shape.replace("VALUE", text).encode(), title="a", description="b")
 
 
@@ -35,10 +44,23 @@ READERS = {
     "old text": (draft_from_old, LEADS, 2_000),
     "ids": (write_ids, ("introduction", "step's title", "step"), 2_000),
     "drawings named": (lambda text: named(f"{text} drawing:"), ("introduction", "step"), 2_000),
-    "rehearsal": (lambda text: rehearse(parse(text), rules.ShopRules()), ("fields", "header", "step"), 2_000),
+    "rehearsal": (
+        lambda text: rehearse(parse(text), rules.ShopRules()),
+        ("fields", "header", "step"),
+        2_000,
+    ),
     "rules": (rules.read_rules, ("bare",), 4_800),
     "questions": (read_questions, ("bare",), 4_800),
-    "advice": (lambda text: [advise(one) for one in read_questions(QUESTION.format(text.replace("\n", " "), text.replace("\n", " ")))], ("bare",), 1_000),
+    "advice": (
+        lambda text: [
+            advise(one)
+            for one in read_questions(
+                QUESTION.format(text.replace("\n", " "), text.replace("\n", " "))
+            )
+        ],
+        ("bare",),
+        1_000,
+    ),
     "values": (values_in, ("bare",), 4_000),
     "turning words": (turning_words, ("bare",), 4_000),
     "search": (lambda text: find(text, {"a": parse(f"{WORKS}{text}")}), ("bare",), 2_000),
@@ -47,10 +69,41 @@ READERS = {
     "drawing's number": (drawing("stroke-width"), ("bare",), 4_000),
     "drawing's style": (drawing("style"), ("bare",), 4_000),
 }
-FLOWS = ("[", "{", "[ ", "- [", "[a, ", "a: [", "[[1 ", "{a: ", "\n", " ", "a: b\n", "- a\n", "'", "\"", "#", "- - ", "? ", "| ", ">\n")
-YAML = dict.fromkeys(("rules", "questions"), 1_100)  # the library looks 1,024 letters ahead for a key
+FLOWS = (
+    "[",
+    "{",
+    "[ ",
+    "- [",
+    "[a, ",
+    "a: [",
+    "[[1 ",
+    "{a: ",
+    "\n",
+    " ",
+    "a: b\n",
+    "- a\n",
+    "'",
+    '"',
+    "#",
+    "- - ",
+    "? ",
+    "| ",
+    ">\n",
+)
+YAML = dict.fromkeys(
+    ("rules", "questions"), 1_100
+)  # the library looks 1,024 letters ahead for a key
 MORE = {
-    "rules": (*FLOWS, "safe: {a: b}\n", "same: [[a, b]]\n", "- [a, b]\n", "temporary: [", "states:\n  - [a, b]\n", "&a [*a,", "a: &a\n"),
+    "rules": (
+        *FLOWS,
+        "safe: {a: b}\n",
+        "same: [[a, b]]\n",
+        "- [a, b]\n",
+        "temporary: [",
+        "states:\n  - [a, b]\n",
+        "&a [*a,",
+        "a: &a\n",
+    ),
     "questions": (*FLOWS, "questions:\n", "  - name: a\n", "- [", "{", "a: ", "? a\n"),
     "drawing's numbers": ("1 ", "1,", "1.5", "1e5 ", "1-", "0000", "+", "1e", "1 , "),
     "drawing's turns": ("rotate(1)", "rotate (", "rotate", "rotate(1) ,", "scale(1 2),, "),
@@ -65,22 +118,29 @@ def test_a_reader_takes_a_time_that_grows_with_the_text(name):
     for lead in leads:
         for unit in (*(() if name in YAML else UNITS), *MORE.get(name, ())):
             for end in ("", "!x"):
-                found = too_fast_growing(reader, of(unit, LEADS[lead], end), length, shortest=YAML.get(name, 0))
+                found = too_fast_growing(
+                    reader, of(unit, LEADS[lead], end), length, shortest=YAML.get(name, 0)
+                )
                 assert not found, f"{name}, {lead}: {unit!r} again and again + {end!r}: {found}"
 
 
 def binary(length: int, turn: int) -> str:
-    """Words of two kinds in an order that repeats nowhere for long: the binary digits of n * n + turn, one by one."""
+    """Words of two kinds in an order that repeats nowhere for long: the binary digits of n * n +
+    turn, one by one.
+    """
     digits = "".join(f"{number * number + turn:b}" for number in range(1, length))[:length]
     return " ".join("ab"[int(digit)] for digit in digits)
 
 
-@pytest.mark.parametrize("shape", [
-    lambda length: ("a " * (length // 2), "b " * (length // 2)),
-    lambda length: ("a b " * (length // 4), "b a a " * (length // 6)),
-    lambda length: ("x" + " a" * (length // 2) + " y", "z" + " a" * (length // 3) + " w"),
-    lambda length: (binary(length // 2, 0), binary(length // 2, 7)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "shape",
+    [
+        lambda length: ("a " * (length // 2), "b " * (length // 2)),
+        lambda length: ("a b " * (length // 4), "b a a " * (length // 6)),
+        lambda length: ("x" + " a" * (length // 2) + " y", "z" + " a" * (length // 3) + " w"),
+        lambda length: (binary(length // 2, 0), binary(length // 2, 7)),
+    ],
+)
 def test_words_are_compared_in_a_time_that_grows_with_them(shape):
     found = too_fast_growing(lambda text: word_diff(*shape(len(text))), of("x"), 20_000)
     assert not found, found
@@ -89,8 +149,10 @@ def test_words_are_compared_in_a_time_that_grows_with_them(shape):
 STEPS = [
     lambda number: f"### Step {number} {{#s{number}}}\ncritical: yes\n\nTurn it.\n\n",
     lambda number: f"## Phase {number}\n\n",
-    lambda number: f"### Step {number}\n\n!!! danger \"Air\"\n    hazard: Air.\n\nUnscrew the top cap.\n\n",
-    lambda number: f"!!! warning \"Oil {number % 3}\"\n    hazard: Oil.\n\n",
+    lambda number: (
+        f'### Step {number}\n\n!!! danger "Air"\n    hazard: Air.\n\nUnscrew the top cap.\n\n'
+    ),
+    lambda number: f'!!! warning "Oil {number % 3}"\n    hazard: Oil.\n\n',
 ]
 
 
@@ -99,7 +161,9 @@ STEPS = [
 def test_revisions_are_compared_in_a_time_that_grows_with_them(piece, other):
     def both(text: str) -> None:
         places = range(len(text))
-        others = reversed(places) if other == "the same backwards" else range(len(text), 2 * len(text))
+        others = (
+            reversed(places) if other == "the same backwards" else range(len(text), 2 * len(text))
+        )
         old, new = (WORKS + "".join(map(piece, order)) for order in (places, others))
         compare(parse(old), parse(new))
 
@@ -109,7 +173,9 @@ def test_revisions_are_compared_in_a_time_that_grows_with_them(piece, other):
 
 @pytest.mark.parametrize("row", ["a\n", "a\nb\n", "a\nb\na\nc\n"])
 def test_three_texts_are_laid_side_by_side_in_a_time_that_grows_with_them(row):
-    found = too_fast_growing(lambda text: stretches(text, f"b\n{text}c\n", text[::-1]), of(row), 2_000)
+    found = too_fast_growing(
+        lambda text: stretches(text, f"b\n{text}c\n", text[::-1]), of(row), 2_000
+    )
     assert not found, found
 
 

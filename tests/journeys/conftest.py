@@ -9,13 +9,23 @@ from tests.journeys.walker import Walker
 from tests.training.shop import NOW, small_shop
 
 ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 def pytest_addoption(parser):
-    parser.addoption("--shots", default="", metavar="DIR", help="write a screenshot of every page into this folder")
+    parser.addoption(
+        "--shots",
+        default="",
+        metavar="DIR",
+        help="write a screenshot of every page into this folder",
+    )
 
 
 @pytest.hookimpl(trylast=True)  # after the tests are put in their random order
@@ -23,7 +33,8 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if "tests/journeys" in str(item.path):
             item.add_marker(pytest.mark.browser)
-    # Each of two workers begins with one of the two tests that take longest, so that neither waits for the other at the end.
+    # Each of two workers begins with one of the two tests that take longest, so that neither waits
+    # for the other at the end.
     longest = [item for item in items if "test_axe_finds_nothing" in item.name]
     for item, place in zip(longest, (0, len(items) // 2), strict=False):
         items.remove(item)
@@ -70,7 +81,9 @@ def walk(browser, live_server, shop):
 
 
 def until_the_server_is_idle():
-    """A request that a closed page had under way still holds a connection, which would stand in the way of clearing up."""
+    """A request that a closed page had under way still holds a connection, which would stand in the
+    way of clearing up.
+    """
     for thread in threading.enumerate():
         if "process_request_thread" in thread.name:
             thread.join(timeout=10)

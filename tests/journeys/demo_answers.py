@@ -1,4 +1,6 @@
-"""What does a newcomer answer who has studied the demo shop's write-ups? Known from the folder, not from the site."""
+"""What does a newcomer answer who has studied the demo shop's write-ups? Known from the folder, not
+from the site.
+"""
 
 import re
 from pathlib import Path
@@ -10,7 +12,9 @@ FIXTURES = Path(settings.BASE) / "fixtures"
 
 
 def demo_questions(*writeups):
-    """The questions of some demo write-ups; of the stem its words, without the drawing after them."""
+    """The questions of some demo write-ups; of the stem its words, without the drawing after
+    them.
+    """
     for writeup in writeups:
         text = (FIXTURES / "questions" / f"{writeup}.yaml").read_text(encoding="utf-8")
         for question in yaml.safe_load(text)["questions"]:
@@ -27,7 +31,9 @@ def right_options(question):
 
 
 def spot_of(question, view_box, *, is_mirrored):
-    """The middle of the first right region, counted from the upper left of the drawing as it is seen."""
+    """The middle of the first right region, counted from the upper left of the drawing as it is
+    seen.
+    """
     left, top, width, _ = (int(number) for number in view_box.split())
     region = question.get("region") or question["regions"][0]
     x = region["x"] + region.get("width", 0) // 2 - left
@@ -36,6 +42,9 @@ def spot_of(question, view_box, *, is_mirrored):
 
 def titles_in_order(question):
     """The titles of an ordering question's steps, in the order in which the write-up does them."""
-    newest = max((FIXTURES / "writeups").glob(f"{question['writeup']}*.md"), key=lambda path: int(path.stem.partition(".r")[2] or 1))
+    newest = max(
+        (FIXTURES / "writeups").glob(f"{question['writeup']}*.md"),
+        key=lambda path: int(path.stem.partition(".r")[2] or 1),
+    )
     steps = re.findall(r"^### (.+) \{#(.+)\}$", newest.read_text(encoding="utf-8"), re.MULTILINE)
     return [title for title, step in steps if step in question["steps"]]

@@ -1,4 +1,6 @@
-"""Does the bench view work without network, by the keyboard alone, and is its job there exactly once?"""
+"""Does the bench view work without network, by the keyboard alone, and is its job there exactly
+once?
+"""
 
 import pytest
 from playwright.sync_api import expect
@@ -16,7 +18,9 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     before = Job.objects.count()
     walker = walk(shop.trainee).go(f"/bench/{shop.revision.writeup.name}/")
     page = walker.page
-    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(state="attached")
+    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(
+        state="attached"
+    )
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Enter")
     walker.sees("step 3 of 5")
@@ -24,7 +28,10 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     complaints = len(walker.complaints)
     walker.context.set_offline(True)
     page.reload()
-    walker.sees("step 3 of 5", "Kept copy of revision 1 from 25 Nov 2026; not checked against the shop today.")
+    walker.sees(
+        "step 3 of 5",
+        "Kept copy of revision 1 from 25 Nov 2026; not checked against the shop today.",
+    )
     page.keyboard.press("End")
     page.select_option("[name=watched_by]", shop.senior.login)
     walker.press("Write it down")
@@ -41,8 +48,14 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     walker.page.locator("details.who summary").click()
     walker.press("Sign out")
     page.wait_for_load_state("networkidle")
-    assert page.evaluate("async () => (await caches.keys()).filter(name => name.startsWith('bench-'))") == []
-    assert page.evaluate("Object.keys(localStorage).filter(key => key.startsWith('bench-place'))") == []
+    assert (
+        page.evaluate("async () => (await caches.keys()).filter(name => name.startsWith('bench-'))")
+        == []
+    )
+    assert (
+        page.evaluate("Object.keys(localStorage).filter(key => key.startsWith('bench-place'))")
+        == []
+    )
 
 
 WORDS = "Press the valve core until the hiss stops."
@@ -58,9 +71,14 @@ def swipe(page, across, down=0):
     """A finger on the glass, as the browser's own protocol tells it."""
     finger = page.context.new_cdp_session(page)
     x, y = 180, 400
-    finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    finger.send(
+        "Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]}
+    )
     for part in (0.5, 1):
-        finger.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x + across * part, "y": y + down * part}]})
+        finger.send(
+            "Input.dispatchTouchEvent",
+            {"type": "touchMove", "touchPoints": [{"x": x + across * part, "y": y + down * part}]},
+        )
     finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
 
@@ -77,26 +95,42 @@ def test_a_finger_turns_the_step(shop, walk):
 
 LOCK = """
     window.asked = 0;
-    Object.defineProperty(navigator, "wakeLock", { value: { request: async () => { window.asked += 1; if (%s) throw new Error("no"); return {}; } } });
+    Object.defineProperty(navigator, "wakeLock", { value: { request: async () => {
+        window.asked += 1;
+        if (%s) throw new Error("no");
+        return {};
+    } } });
 """
 
 
-@pytest.mark.parametrize(("refuses", "said"), [("false", "The screen stays on."), ("true", "The screen may go dark")])
+@pytest.mark.parametrize(
+    ("refuses", "said"), [("false", "The screen stays on."), ("true", "The screen may go dark")]
+)
 def test_the_screen_is_kept_on_again_when_the_page_comes_back(shop, walk, refuses, said):
     walker = at_the_bench(shop, walk)
     walker.context.add_init_script(LOCK % refuses)
     walker.go("/bench/air-spring-service/").page.get_by_text(said).wait_for(state="attached")
     assert walker.page.evaluate("asked") == 1
-    walker.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")  # a locked screen lets the lock go
+    walker.page.evaluate(
+        "document.dispatchEvent(new Event('visibilitychange'))"
+    )  # a locked screen lets the lock go
     assert walker.page.evaluate("asked") == 2
 
 
 def test_a_retired_revision_says_so_from_the_kept_copy_and_with_network(shop, walk):
     walker = at_the_bench(shop, walk).go("/bench/air-spring-service/")
     page = walker.page
-    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(state="attached")
+    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(
+        state="attached"
+    )
     page.wait_for_load_state("networkidle")
-    RevisionFactory(writeup=shop.revision.writeup, number=2, text=TEXT.format(title="Air-spring service"), released=True, released_on=TODAY)
+    RevisionFactory(
+        writeup=shop.revision.writeup,
+        number=2,
+        text=TEXT.format(title="Air-spring service"),
+        released=True,
+        released_on=TODAY,
+    )
 
     complaints = len(walker.complaints)
     walker.context.set_offline(True)
@@ -111,17 +145,36 @@ def test_a_retired_revision_says_so_from_the_kept_copy_and_with_network(shop, wa
 
 
 def test_a_photo_of_a_step_is_there_without_network(shop, walk):
-    picture = keep_drawing(name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW)
-    text = TEXT.format(title="Air-spring service").replace(WORDS, f"{WORDS}\n\n![ring pliers](drawing:ring-pliers)", 1)
-    revision = RevisionFactory(writeup=shop.revision.writeup, number=2, text=text, released=True, released_on=TODAY)
+    picture = keep_drawing(
+        name="ring-pliers",
+        title="Ring pliers",
+        description="A pair of pliers.",
+        data=photo_bytes(),
+        by=shop.senior,
+        now=NOW,
+    )
+    text = TEXT.format(title="Air-spring service").replace(
+        WORDS, f"{WORDS}\n\n![ring pliers](drawing:ring-pliers)", 1
+    )
+    revision = RevisionFactory(
+        writeup=shop.revision.writeup, number=2, text=text, released=True, released_on=TODAY
+    )
     walker = at_the_bench(shop, walk, revision).go("/bench/air-spring-service/")
     page = walker.page
-    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(state="attached")
+    page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(
+        state="attached"
+    )
     complaints = len(walker.complaints)
     walker.context.set_offline(True)
     page.reload()
     walker.sees("Kept copy of revision 2")
     photo = page.locator(f"img[src*='{picture.digest}']")
     expect(photo).to_have_count(1)
-    assert photo.evaluate("async (image) => { image.loading = 'eager'; await image.decode(); return image.naturalWidth; }") > 0
+    assert (
+        photo.evaluate(
+            "async (image) => { image.loading = 'eager'; await image.decode(); return "
+            "image.naturalWidth; }"
+        )
+        > 0
+    )
     del walker.complaints[complaints:]

@@ -1,6 +1,8 @@
-"""Does a newcomer to the demo shop get from nothing to alone, and does a fork with two choices show only its own steps?
+"""Does a newcomer to the demo shop get from nothing to alone, and does a fork with two choices show
+only its own steps?
 
-What is right is known from the folder of the demo shop; when a standing lapses, from the rules of its levels.csv.
+What is right is known from the folder of the demo shop; when a standing lapses, from the rules of
+its levels.csv.
 """
 
 import re
@@ -10,7 +12,13 @@ import pytest
 from fixtures.years import write_shop
 from procedures.models import Revision
 from quizzes.models import Sitting
-from tests.journeys.demo_answers import demo_questions, plain, right_options, spot_of, titles_in_order
+from tests.journeys.demo_answers import (
+    demo_questions,
+    plain,
+    right_options,
+    spot_of,
+    titles_in_order,
+)
 from tests.journeys.test_to_alone import fill_check_sheet
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
@@ -19,7 +27,8 @@ from training.exchange.read import read_delivery
 from training.keeping import faults
 from training.models import Job, User
 
-# 7 N·m = 62 in·lbf: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m). Everything else is typed in the folder's unit.
+# 7 N·m = 62 in·lbf: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m). Everything else is
+# typed in the folder's unit.
 IN_OTHER_UNITS = {"foot-bolt-torque": "62 in·lbf"}
 
 
@@ -44,7 +53,14 @@ def answer_from_the_folder(walker, questions):
     page = walker.page
     stem = plain(page.inner_text("#stem"))
     if page.locator("ol.order").count():
-        put_in_order_of_the_folder(page, [titles_in_order(question) for question in questions if stem.startswith(question["stem"])])
+        put_in_order_of_the_folder(
+            page,
+            [
+                titles_in_order(question)
+                for question in questions
+                if stem.startswith(question["stem"])
+            ],
+        )
         return walker.press("Save this order")
     question = next(question for question in questions if stem.startswith(question["stem"]))
     if "options" in question:
@@ -54,7 +70,9 @@ def answer_from_the_folder(walker, questions):
         for pair in question["pairs"]:
             page.get_by_label(plain(pair["left"]), exact=True).select_option(plain(pair["right"]))
     elif "drawing" in question:
-        x, y = spot_of(question, page.locator(".over").get_attribute("viewBox"), is_mirrored=is_mirrored(page))
+        x, y = spot_of(
+            question, page.locator(".over").get_attribute("viewBox"), is_mirrored=is_mirrored(page)
+        )
         page.get_by_label(re.compile("^Across")).fill(str(x))
         page.get_by_label(re.compile("^Down")).fill(str(y))
     else:
@@ -73,29 +91,41 @@ def put_in_order_of_the_folder(page, orders):
     right = next(order for order in orders if sorted(order) == sorted(rows_shown(page)))
     for place, title in enumerate(right):
         for _ in range(rows_shown(page).index(title) - place):
-            page.locator("ol.order > li", has_text=title).get_by_role("button", name=re.compile("^Up")).click()
+            page.locator("ol.order > li", has_text=title).get_by_role(
+                "button", name=re.compile("^Up")
+            ).click()
     assert rows_shown(page) == right
 
 
 def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     kit = walk(shop["kit"]).sees("Lower-leg service", "no", "Read")
-    assert kit.page.get_by_text("Demo values. Do not use on a real fork or shock.").first.is_visible()
+    assert kit.page.get_by_text(
+        "Demo values. Do not use on a real fork or shock."
+    ).first.is_visible()
     for title in ("Release the air", "Lower-leg service"):
         kit.go("/").click(re.compile(f"^{title}.*, revision"))
-        kit.press(re.compile("I have studied revision")).sees(f"Written down: you have studied {title}")
+        kit.press(re.compile("I have studied revision")).sees(
+            f"Written down: you have studied {title}"
+        )
 
     questions = list(demo_questions("release-the-air", "lower-leg-service"))
-    kit.press(re.compile("Sit the quiz of Lower-leg service")).click(re.compile("Go on with question"))
+    kit.press(re.compile("Sit the quiz of Lower-leg service")).click(
+        re.compile("Go on with question")
+    )
     while kit.has("heading", re.compile("^Question ")):
         answer_from_the_folder(kit, questions)
-    kit.press("End the sitting").sees("Lower-leg service: passed", "Every critical question is right.")
+    kit.press("End the sitting").sees(
+        "Lower-leg service: passed", "Every critical question is right."
+    )
     assert Sitting.objects.get(person=shop["kit"]).percent == 100
 
     for _ in range(3):
         kit.go("/").click(re.compile("Write down a job of Lower-leg"))
         kit.page.get_by_label(re.compile("^Watched by")).select_option("bo")
         kit.press("Write it down").sees("The job is written down.")
-    assert set(Job.objects.filter(person=shop["kit"]).values_list("watched_by__login", flat=True)) == {"bo"}
+    assert set(
+        Job.objects.filter(person=shop["kit"]).values_list("watched_by__login", flat=True)
+    ) == {"bo"}
 
     bo = walk(shop["bo"]).sees("Did you watch these jobs?")
     for _ in range(3):
@@ -103,11 +133,20 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     bo.go("/").sees("Kit Moss needs an observation, and nothing else.")
     bo.click("Observe Kit Moss at Lower-leg service")
     bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
-    fill_check_sheet(bo.press("Show the check sheet")).sees("Written down: what you saw of Kit Moss.")
-    bo.go("/").click("Sign off Kit Moss at Lower-leg service").sign("Sign as Bo Marsh").sees("Signed:")
+    fill_check_sheet(bo.press("Show the check sheet")).sees(
+        "Written down: what you saw of Kit Moss."
+    )
+    bo.go("/").click("Sign off Kit Moss at Lower-leg service").sign("Sign as Bo Marsh").sees(
+        "Signed:"
+    )
 
-    # levels.csv: valid 24 months, but four jobs in twelve: with three, the practice ends a year after the signing.
-    ada = walk(shop["ada"], wide=True).click("Who may").click(re.compile("why, for Kit Moss at Lower-leg service"))
+    # levels.csv: valid 24 months, but four jobs in twelve: with three, the practice ends a year
+    # after the signing.
+    ada = (
+        walk(shop["ada"], wide=True)
+        .click("Who may")
+        .click(re.compile("why, for Kit Moss at Lower-leg service"))
+    )
     ada.sees("May do this work alone.", "26 Nov 2027", "sign-off of 25 Nov 2026 by Bo Marsh")
     ada.go("/who-may/air-spring/kit/").sees("May not do this work.", "What to do next")
     assert list(faults()) == []
@@ -120,8 +159,13 @@ def test_a_prong_fork_without_bumper_shows_its_own_steps_and_cautions_first(shop
     kit.page.locator("fieldset", has_text="bumper").get_by_label("none").check()
     kit.press("Show the steps").sees("Walk the prong ring out")
     shown = {step.get_attribute("id") for step in kit.page.locator(".step").all()}
-    assert not shown & {"step-take-out-eyelet-ring", "step-seat-eyelet-ring", "step-unscrew-bumper-housing"}
-    # Each caution of the text stands on the page, above what it warns of (ANSI Z535.6 as publicly told; IEC/IEEE 82079-1).
+    assert not shown & {
+        "step-take-out-eyelet-ring",
+        "step-seat-eyelet-ring",
+        "step-unscrew-bumper-housing",
+    }
+    # Each caution of the text stands on the page, above what it warns of (ANSI Z535.6 as publicly
+    # told; IEC/IEEE 82079-1).
     steps = kit.page.locator(".step:has(.safety)").all()
     assert len(steps) > 5
     for step in steps:
@@ -130,6 +174,8 @@ def test_a_prong_fork_without_bumper_shows_its_own_steps_and_cautions_first(shop
             box = panel.bounding_box()
             assert box["y"] + box["height"] <= action["y"]
         assert step.evaluate(
-            "e => !!(e.querySelector('.safety').compareDocumentPosition(e.querySelector('.say')) & Node.DOCUMENT_POSITION_FOLLOWING)"
+            "e => "
+            "!!(e.querySelector('.safety').compareDocumentPosition(e.querySelector('.say')) & "
+            "Node.DOCUMENT_POSITION_FOLLOWING)"
         )
     assert Revision.objects.filter(writeup__name="air-spring-service").count() == 2

@@ -8,22 +8,34 @@ from procedures.models import Revision, Typed
 
 
 def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
-    writer = walk(shop.other_senior, wide=True).click("Write-ups").press(re.compile("Start the next revision"))
+    writer = (
+        walk(shop.other_senior, wide=True)
+        .click("Write-ups")
+        .press(re.compile("Start the next revision"))
+    )
     page, desk = writer.page, writer.path
     text = page.locator("#id_text")
     at = text.input_value().index("needs: depressurised")
     text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
     page.keyboard.type("needs: ring greased\n")
-    page.get_by_role("button", name=re.compile("^line .*error")).first.wait_for()  # the check came by itself
-    expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text("1 error")  # said to whoever does not see it
+    page.get_by_role(
+        "button", name=re.compile("^line .*error")
+    ).first.wait_for()  # the check came by itself
+    expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text(
+        "1 error"
+    )  # said to whoever does not see it
     page.get_by_text("not saved yet").wait_for()  # and so did the keeping
     assert "needs: ring greased" in Typed.objects.get().text
     assert "needs: ring greased" not in Revision.objects.get(number=2).text
 
     page.get_by_role("button", name=re.compile("^line .*error")).first.press("Enter")
-    assert text.evaluate("field => field.value.slice(field.selectionStart, field.selectionEnd)") == "needs: ring greased"
+    assert (
+        text.evaluate("field => field.value.slice(field.selectionStart, field.selectionEnd)")
+        == "needs: ring greased"
+    )
 
-    Typed.objects.all().delete()  # as if the site had been killed before it kept anything: the browser has its own copy
+    # as if the site had been killed before it kept anything: the browser has its own copy
+    Typed.objects.all().delete()
     writer.go(desk).sees("Typed and not saved", "This browser kept what you typed")
     page.get_by_role("button", name="Go on with it").press("Enter")
     assert "needs: ring greased" in text.input_value()

@@ -1,4 +1,6 @@
-"""Is every page usable by everyone: no fault that axe can find, nothing sideways, all by keyboard?"""
+"""Is every page usable by everyone: no fault that axe can find, nothing sideways, all by
+keyboard?
+"""
 
 import re
 from pathlib import Path
@@ -13,7 +15,10 @@ from tests.pages import NO_PAGE, ROUTES, TRADES
 from tests.training.shop import make_ready, with_something_on_every_page
 
 # Only violations are gathered, which takes half the time.
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}, "resultTypes": ["violations"]}
+RULES = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
+    "resultTypes": ["violations"],
+}
 
 
 @pytest.fixture
@@ -24,7 +29,9 @@ def full(shop):
 
 
 def pages_of(shop, trade):
-    """The addresses of every page that this kind of person sees, with the chosen forks where a page asks for one."""
+    """The addresses of every page that this kind of person sees, with the chosen forks where a page
+    asks for one.
+    """
     for route in ROUTES:
         if route.method == "get" and route.status(trade) == 200 and route.name not in NO_PAGE:
             yield route.name, reverse(route.name, args=[shop.args[arg] for arg in route.args])
@@ -33,22 +40,32 @@ def pages_of(shop, trade):
     if trade == "mechanic":
         yield "bench-print", "/study/air-spring-service/print/"
     if trade == "senior":
-        yield "check-sheet", "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+        yield (
+            "check-sheet",
+            "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong",
+        )
         yield "book-checked", "/book/?check=yes"
     if trade == "trainee":
         for place in range(2, PLACES + 1):
-            yield f"question-{place}", reverse("quizzes:question", args=[shop.args["open_sitting"], place])
+            yield (
+                f"question-{place}",
+                reverse("quizzes:question", args=[shop.args["open_sitting"], place]),
+            )
 
 
-CONTRAST = {"runOnly": {"type": "rule", "values": ["color-contrast"]}, "resultTypes": ["violations"]}
+CONTRAST = {
+    "runOnly": {"type": "rule", "values": ["color-contrast"]},
+    "resultTypes": ["violations"],
+}
 AXE = Axe().axe_script
 TOKEN = re.compile(r'(csrfmiddlewaretoken" value=")[^"]+')
 
 
 @pytest.mark.parametrize("wide", [False, True], ids=["phone", "wide"])
 def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, wide):
-    """Every page for every kind of person, by day and by night. Where two kinds of people see one and the same page, it is
-    looked at once; the head of the site is looked at on the first page of each. By night only the contrast can differ."""
+    """Every page for every kind of person, by day and by night. Where two kinds of people see one
+    and the same page, it is looked at once; the head of the site is looked at on the first page of
+    each. By night only the contrast can differ."""
     found, seen, pages = [], set(), 0
     for trade in TRADES:
         walker = walk(getattr(full, trade), wide=wide)
@@ -74,7 +91,9 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, wide):
 def faults_of(page, rules, where):
     """What axe finds on a page into which it was put."""
     faults = page.evaluate(
-        "rules => axe.run(document, rules).then(r => r.violations.map(f => [f.id, f.nodes.slice(0, 3).map(n => n.target)]))", rules
+        "rules => axe.run(document, rules).then(r => r.violations.map(f => [f.id, "
+        "f.nodes.slice(0, 3).map(n => n.target)]))",
+        rules,
     )
     return [f"{where}: {fault} at {targets}" for fault, targets in faults]
 
@@ -100,14 +119,19 @@ def test_a_fault_is_found(walk):
         faint.textContent = "faint"; faint.style.color = "#777"; faint.style.background = "#888";
         document.querySelector("main").append(image, faint);
     }""")
-    assert {fault.split()[1] for fault in faults_of(page, RULES, "sign-in:")} == {"image-alt", "color-contrast"}
+    assert {fault.split()[1] for fault in faults_of(page, RULES, "sign-in:")} == {
+        "image-alt",
+        "color-contrast",
+    }
 
 
 def stop(page):
     """Where the keyboard stands: the focused element's name, and whether its focus can be seen."""
     return page.evaluate(
         """() => { const e = document.activeElement; const box = e.closest('label') || e;
-        const seen = [e, box].some(x => getComputedStyle(x).outlineStyle !== 'none' && getComputedStyle(x).outlineWidth !== '0px');
+        const seen = [e, box].some(x => {
+          const style = getComputedStyle(x);
+          return style.outlineStyle !== 'none' && style.outlineWidth !== '0px'; });
         return [e.tagName, (e.innerText || e.value || e.name || '').trim().slice(0, 60), seen]; }"""
     )
 
@@ -128,7 +152,9 @@ def test_signing_off_by_keyboard_alone(shop, walk):
     make_ready(shop, shop.trainee)
     walker = walk()
     page = walker.go("/sign-in/").page
-    page.wait_for_selector("[name=username]:focus")  # the browser gives the focus a moment after the page is there
+    page.wait_for_selector(
+        "[name=username]:focus"
+    )  # the browser gives the focus a moment after the page is there
     page.keyboard.type("sol")
     page.keyboard.press("Tab")
     page.keyboard.type("a fork in the stand")
@@ -159,7 +185,10 @@ def test_every_kind_of_question_by_keyboard_alone(shop, walk):
             page.keyboard.press("Enter")
             tab_to(page, "^Save this order")
         elif page.locator("main input[type=radio], main input[type=checkbox]").count():
-            while page.evaluate("!document.activeElement.matches('main input[type=radio], main input[type=checkbox]')"):
+            while page.evaluate(
+                "!document.activeElement.matches('main input[type=radio], main "
+                "input[type=checkbox]')"
+            ):
                 page.keyboard.press("Tab")
             page.keyboard.press("Space")
             tab_to(page, "^Save the answer")

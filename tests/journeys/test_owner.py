@@ -54,9 +54,14 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     assert cell_of(owner, shop.mechanic) == "no"
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
-    mechanic = walk(shop.mechanic).sees("no", "A senior: Settle what led to the stand-down, then lift it.")
+    mechanic = walk(shop.mechanic).sees(
+        "no", "A senior: Settle what led to the stand-down, then lift it."
+    )
     mechanic.click("The reasons for Air-spring service")
-    mechanic.sees("May not do this work.", "Stood down from Air-spring service since 25 Nov 2026 by Sol Senior.")
+    mechanic.sees(
+        "May not do this work.",
+        "Stood down from Air-spring service since 25 Nov 2026 by Sol Senior.",
+    )
     assert not mechanic.has("link", re.compile("Lift it"))
     owner.go("/who-may/air-spring/mika/").click("Lift it")
     owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
@@ -71,7 +76,9 @@ def test_five_wrong_passwords_at_signing_close_the_door_to_the_right_one(shop, w
         senior.page.fill("[name=password]", "guessed")
         senior.press(re.compile("^Sign as"))
     senior.sees("Too many wrong passwords", "Try again in")
-    senior.go("/who-may/air-spring/tilda/sign-off/").sign(re.compile("^Sign as")).sees("Too many wrong passwords")
+    senior.go("/who-may/air-spring/tilda/sign-off/").sign(re.compile("^Sign as")).sees(
+        "Too many wrong passwords"
+    )
     assert not SignOff.objects.filter(person=shop.trainee).exists()
 
 
@@ -86,20 +93,30 @@ def test_an_answer_from_a_window_that_was_left_open_does_not_reach_an_ended_sitt
     trainee.page = left_open
     answer_rightly(trainee, amount="1 N·m").sees("passed")
     assert trainee.path == f"{start}result/"
-    assert list(Sitting.objects.get().answers.order_by("place").values_list("given", "marks")) == kept
+    assert (
+        list(Sitting.objects.get().answers.order_by("place").values_list("given", "marks")) == kept
+    )
 
 
 def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
-    writer = walk(shop.other_senior, wide=True).click("Write-ups").press(re.compile("Start the next revision"))
+    writer = (
+        walk(shop.other_senior, wide=True)
+        .click("Write-ups")
+        .press(re.compile("Start the next revision"))
+    )
     writer.page.get_by_label(re.compile("asks", re.IGNORECASE)).select_option("nothing")
-    text = writer.page.input_value("[name=text]").replace("Put the guard on", "Put the clean guard on")
+    text = writer.page.input_value("[name=text]").replace(
+        "Put the guard on", "Put the clean guard on"
+    )
     writer.page.fill("[name=text]", text)
     writer.page.fill("[name=reason]", "Cleaner words.")
     writer.press("Save draft").sees("The draft is saved.")
     left_open = writer.page
     writer.page = writer.watched(writer.context.new_page())
     writer.go("/write-ups/air-spring-service/2/").press("Send to review").sees("in review")
-    walk(shop.senior).go("/write-ups/air-spring-service/2/").press(re.compile("^Release")).sees("Released.")
+    walk(shop.senior).go("/write-ups/air-spring-service/2/").press(re.compile("^Release")).sees(
+        "Released."
+    )
     kept = Revision.objects.get(number=2).text
     writer.page = left_open
     writer.page.fill("[name=text]", text.replace("clean guard", "dirty guard"))

@@ -1,4 +1,6 @@
-"""Do the sheets come out of the printer as they should: the size, the pages, the words, a code that a phone can read?"""
+"""Do the sheets come out of the printer as they should: the size, the pages, the words, a code that
+a phone can read?
+"""
 
 import io
 import re
@@ -27,7 +29,9 @@ def printed(request):
         data = walker.page.pdf(prefer_css_page_size=True, tagged=True)
         if folder := request.config.getoption("--shots"):
             Path(folder).mkdir(parents=True, exist_ok=True)
-            (Path(folder) / f"print-{re.sub('[^a-zA-Z0-9]+', '-', path).strip('-')}.pdf").write_bytes(data)
+            (
+                Path(folder) / f"print-{re.sub('[^a-zA-Z0-9]+', '-', path).strip('-')}.pdf"
+            ).write_bytes(data)
         return pypdf.PdfReader(io.BytesIO(data))
 
     return print_
@@ -38,16 +42,31 @@ def words_of(pdf):
 
 
 @pytest.mark.parametrize(
-    ("path", "size"), [("/wall/", "A3 lying"), ("/wall/?paper=A4", "A4 lying"), ("/study/air-spring-service/print/", "A4"), ("certificate", "A4"), ("/card/", "A4")]
+    ("path", "size"),
+    [
+        ("/wall/", "A3 lying"),
+        ("/wall/?paper=A4", "A4 lying"),
+        ("/study/air-spring-service/print/", "A4"),
+        ("certificate", "A4"),
+        ("/card/", "A4"),
+    ],
 )
-def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(shop, walk, path, size, printed):
+def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(
+    shop, walk, path, size, printed
+):
     keep_fork(revision=shop.revision, person=shop.senior, chosen={"ring": "prong"})
-    path = f"/sign-offs/{SignOff.objects.filter(person=shop.senior).first().pk}/" if path == "certificate" else path
+    path = (
+        f"/sign-offs/{SignOff.objects.filter(person=shop.senior).first().pk}/"
+        if path == "certificate"
+        else path
+    )
     pdf = printed(walk(shop.senior, wide=True), path)
     if path.startswith(("/wall/", "/card/", "/sign-offs/")):
         assert len(pdf.pages) == 1  # of a small shop: nothing runs over on a sheet of its own
     for page in pdf.pages:
-        assert [float(side) / POINTS for side in page.mediabox[2:]] == pytest.approx(SIZES[size], abs=1)
+        assert [float(side) / POINTS for side in page.mediabox[2:]] == pytest.approx(
+            SIZES[size], abs=1
+        )
     assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
     assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
 
@@ -57,7 +76,12 @@ def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper, pr
     from training.models import User
 
     for number in range(70):
-        User.objects.create(login=f"extra-{number:02}", name=f"Extra Person {number:02}", trade="mechanic", workshop=shop.workshop)
+        User.objects.create(
+            login=f"extra-{number:02}",
+            name=f"Extra Person {number:02}",
+            trade="mechanic",
+            workshop=shop.workshop,
+        )
     pages = words_of(printed(walk(shop.owner, wide=True), f"/wall/?paper={paper}"))
     assert len(pages) > 1
     for words in pages[: 70 // 40 + 1]:
@@ -78,8 +102,12 @@ def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk,
 
 def test_the_printed_code_is_read_and_leads_to_the_answer_of_the_moment(shop, walk):
     walker = walk(shop.senior, wide=True).go("/card/").press("Make the card")
-    (code,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(walker.page.locator("section.card").screenshot())))
-    assert code.text == walker.page.get_by_role("link", name="Where the code leads").get_attribute("href")
+    (code,) = zxingcpp.read_barcodes(
+        Image.open(io.BytesIO(walker.page.locator("section.card").screenshot()))
+    )
+    assert code.text == walker.page.get_by_role("link", name="Where the code leads").get_attribute(
+        "href"
+    )
     stranger = walk(wide=True).go(code.text.removeprefix(walker.url))
     stranger.sees("Sol Senior", "alone")
     walker.press("Withdraw it")
@@ -90,4 +118,6 @@ def test_the_card_has_the_size_of_a_bank_card(shop, walk):
     # ISO/IEC 7810, ID-1: 85.60 mm by 53.98 mm (from memory); a CSS millimetre is 96/25.4 pixels
     walker = walk(shop.senior, wide=True).go("/card/").press("Make the card")
     box = walker.page.locator("section.card").bounding_box()
-    assert (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96) == pytest.approx((85.6, 53.98), abs=0.2)
+    assert (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96) == pytest.approx(
+        (85.6, 53.98), abs=0.2
+    )

@@ -1,5 +1,6 @@
-"""Can a spot be pointed at with a finger, with the keys alone, and without a script; and pairs be matched by keys?"""
-
+"""Can a spot be pointed at with a finger, with the keys alone, and without a script; and pairs be
+matched by keys?
+"""
 
 import pytest
 
@@ -8,8 +9,8 @@ from quizzes.models import Answer, Question
 from tests.quizzes.factories import QuizFactory, VersionFactory
 from tests.training.shop import NOW, TODAY
 
-# Read off the drawing leg-top-stack of the library (viewBox 0 0 320 246): the foam ring is hatched from 46 to 66 across and
-# from 96 to 132 down, and again on the other side of the cut.
+# Read off the drawing leg-top-stack of the library (viewBox 0 0 320 246): the foam ring is hatched
+# from 46 to 66 across and from 96 to 132 down, and again on the other side of the cut.
 SPOT = {"drawing": "leg-top-stack", "regions": [{"x": 44, "y": 93, "width": 24, "height": 41}]}
 
 
@@ -21,7 +22,9 @@ def sitting(shop, time_machine):
         question = Question.objects.create(writeup=shop.writeup, name=name)
         VersionFactory(question=question, **traits)
     quiz = QuizFactory(writeups=[shop.writeup], size=9)
-    return start_sitting(quiz=quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=1, today=TODAY)
+    return start_sitting(
+        quiz=quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=1, today=TODAY
+    )
 
 
 def place_of(sitting, kind):
@@ -57,7 +60,8 @@ def test_the_keys_alone_choose_a_cell_and_the_cross_follows(sitting, at_the_spot
     page.keyboard.press("Space")
     for _ in range(10):
         page.keyboard.press("ArrowRight")
-    # Ten on from A1 is C2. Six rows lie over 246 units, eight columns over 320: its middle is at 100 and 61.5.
+    # Ten on from A1 is C2. Six rows lie over 246 units, eight columns over 320: its middle is at
+    # 100 and 61.5.
     assert page.locator("[name=across]").input_value() == "100"
     assert page.locator(".cross circle").get_attribute("cx") == "100"
     page.locator("[name=down]").fill("99")
@@ -69,13 +73,19 @@ def test_the_keys_alone_choose_a_cell_and_the_cross_follows(sitting, at_the_spot
 
 
 def test_a_cell_and_pairs_need_no_script(shop, sitting, walk):
-    walker = walk(shop.trainee, scripts=False).go(f"/sitting/{sitting.pk}/{place_of(sitting, 'point at it')}/")
+    walker = walk(shop.trainee, scripts=False).go(
+        f"/sitting/{sitting.pk}/{place_of(sitting, 'point at it')}/"
+    )
     walker.page.locator(".cells label").nth(17).click()
     walker.press("Save the answer")
     # The eighteenth cell is B3: its middle lies at 60 across and 102.5 down.
     assert given(sitting, "point at it") == [60, 102]
     walker.go(f"/sitting/{sitting.pk}/{place_of(sitting, 'match')}/")
-    for left, right in (("Dust wiper", "lip outwards"), ("Oil seal", "cup towards the oil"), ("Foam ring", "under the crown")):
+    for left, right in (
+        ("Dust wiper", "lip outwards"),
+        ("Oil seal", "cup towards the oil"),
+        ("Foam ring", "under the crown"),
+    ):
         walker.page.get_by_label(left).select_option(right)
     walker.press("Save the answer")
     assert given(sitting, "match") == [0, 1, 3]

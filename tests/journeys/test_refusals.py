@@ -14,7 +14,9 @@ from training.models import SignOff
 def test_a_wrong_password_signs_nothing(shop, walk):
     make_ready(shop, shop.trainee)
     senior = walk(shop.senior).go("/who-may/air-spring/tilda/sign-off/")
-    senior.sign(re.compile("^Sign as"), "guessed").sees("This is not your password. Nothing was signed.")
+    senior.sign(re.compile("^Sign as"), "guessed").sees(
+        "This is not your password. Nothing was signed."
+    )
     assert not SignOff.objects.filter(person=shop.trainee).exists()
     senior.sign(re.compile("^Sign as")).sees("Signed:")
 
@@ -22,7 +24,9 @@ def test_a_wrong_password_signs_nothing(shop, walk):
 def test_five_wrong_passwords_close_the_door_for_a_while(shop, walk):
     visitor = walk()
     visitor.expected.add(429)
-    for _ in range(8):  # five are free, and each further one waits longer than a browser takes to type
+    for _ in range(
+        8
+    ):  # five are free, and each further one waits longer than a browser takes to type
         visitor.sign_in(shop.senior, "guessed")
     visitor.sees("Too many wrong passwords")
     visitor.sign_in(shop.senior).sees("Too many wrong passwords")
@@ -37,7 +41,9 @@ def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
 
 def test_a_critical_question_wrong_is_not_passed_whatever_the_percentage(shop, walk):
     trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
-    sit_the_quiz(trainee, amount="40 N·m").sees("not passed", "Every critical one must be, whatever the percent.", "75 %")
+    sit_the_quiz(trainee, amount="40 N·m").sees(
+        "not passed", "Every critical one must be, whatever the percent.", "75 %"
+    )
     trainee.click(re.compile("Let the air out")).sees("Let the air out")
     assert trainee.page.url.endswith("#step-let-air-out")
     assert trainee.page.locator("#step-let-air-out").is_visible()
@@ -55,17 +61,26 @@ def test_a_released_revision_is_not_edited(shop, walk):
     senior = walk(shop.senior).go("/write-ups/air-spring-service/1/")
     assert not senior.has("link", re.compile("Edit"))
     senior.go("/write-ups/air-spring-service/1/edit/").sees("Only a draft can be changed.")
-    with pytest.raises(DatabaseError, match="can be neither changed nor deleted"), transaction.atomic():
+    with (
+        pytest.raises(DatabaseError, match="can be neither changed nor deleted"),
+        transaction.atomic(),
+    ):
         connection.cursor().execute("UPDATE procedures_revision SET text = 'other'")
 
 
 @pytest.mark.parametrize(
     ("path", "status"),
     [
-        ("/who-may/", 403), ("/who-may/air-spring/mika/", 404), ("/who-may/air-spring/mika/sign-off/", 403),
-        ("/people/", 403), ("/book/", 403), ("/questions/", 403), ("/write-ups/new/", 403), ("/nowhere/", 404),
+        ("/who-may/", 403),
+        ("/who-may/air-spring/mika/", 404),
+        ("/who-may/air-spring/mika/sign-off/", 403),
+        ("/people/", 403),
+        ("/book/", 403),
+        ("/questions/", 403),
+        ("/write-ups/new/", 403),
+        ("/nowhere/", 404),
     ],
-)  # fmt: skip
+)
 def test_a_trainee_is_told_plainly(shop, walk, path, status):
     trainee = walk(shop.trainee).go(path, expect=status)
     assert "Traceback" not in trainee.text
@@ -77,7 +92,12 @@ def test_a_question_page_does_not_give_the_answer_away(shop, walk):
     start = trainee.path
     for place in range(1, 5):
         source = trainee.go(f"{start}{place}/").page.content()
-        for secret in ("The rag catches the oil.", "That sprays oil mist.", "28 ± 2", "Because of the oil."):
+        for secret in (
+            "The rag catches the oil.",
+            "That sprays oil mist.",
+            "28 ± 2",
+            "Because of the oil.",
+        ):
             assert secret not in source
         answer_rightly(trainee)
         for secret in ("The rag catches the oil.", "Because of the oil."):
@@ -92,7 +112,8 @@ def test_a_page_that_takes_long_says_so_and_no_other(shop, walk):
     page.evaluate("""() => {
         const told = document.getElementById("waiting");
         const keep = () => { if (!told.hidden) sessionStorage.setItem("told", told.innerText); };
-        new MutationObserver(keep).observe(told, { attributes: true, childList: true, subtree: true });
+        new MutationObserver(keep).observe(
+            told, { attributes: true, childList: true, subtree: true });
     }""")
     held = []
     page.route("**/levels/", lambda route: held.append(route))
@@ -101,5 +122,8 @@ def test_a_page_that_takes_long_says_so_and_no_other(shop, walk):
     held[0].continue_()
     page.wait_for_url("**/levels/")
     expect(told).to_be_hidden()
-    assert page.evaluate("sessionStorage.getItem('told')") == "The site is still working on this. Seconds so far: 2"
+    assert (
+        page.evaluate("sessionStorage.getItem('told')")
+        == "The site is still working on this. Seconds so far: 2"
+    )
     owner.sees("Service levels")

@@ -24,4 +24,8 @@ def test_a_demand_is_added_typed_and_saved_by_keyboard_alone(shop, walk):
     page.keyboard.press("Enter")
     page.get_by_text("Rules saved as the newest version.").wait_for()
     (demand,) = read_rules(ShopRules.objects.latest("pk").text).demands
-    assert (demand.when, demand.needs, demand.because) == ((("tool", ("hacksaw",)),), ("goggles on",), "chips hurt the eyes")
+    assert (demand.when, demand.needs, demand.because) == (
+        (("tool", ("hacksaw",)),),
+        ("goggles on",),
+        "chips hurt the eyes",
+    )

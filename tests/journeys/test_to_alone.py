@@ -17,7 +17,9 @@ RIGHT_ORDER = ("Let the air out", "Guard the shaft", "Open the chamber", "Take t
 
 
 def answer_rightly(walker, *, amount="247.8 in·lbf"):
-    """Answer the question on this page; the torque in another unit than the write-up's (28 N·m; NIST SP 811)."""
+    """Answer the question on this page; the torque in another unit than the write-up's (28 N·m;
+    NIST SP 811).
+    """
     page = walker.page
     if page.locator("ol.order").count():
         put_in_order(walker)
@@ -40,7 +42,9 @@ def put_in_order(walker):
             at = next(number for number, row in enumerate(rows) if title in row)
             if at == place:
                 break
-            page.locator("ol.order > li").nth(at).get_by_role("button", name=re.compile("^Up")).click()
+            page.locator("ol.order > li").nth(at).get_by_role(
+                "button", name=re.compile("^Up")
+            ).click()
 
 
 def sit_the_quiz(walker, **more):
@@ -83,9 +87,15 @@ def test_from_empty_standing_to_alone(shop, walk):
     write_down_a_watched_job(trainee).sees("The job is written down.")
     trainee.go("/").sees("watched", "Watch a job against the check sheet")
 
-    senior = walk(shop.senior).sees("Did you watch these jobs?").press(re.compile("^Confirm the job of Tilda Trainee"))
+    senior = (
+        walk(shop.senior)
+        .sees("Did you watch these jobs?")
+        .press(re.compile("^Confirm the job of Tilda Trainee"))
+    )
     senior.go("/").sees("Tilda Trainee needs an observation, and nothing else.")
-    fill_check_sheet(senior.click(re.compile("^Observe"))).sees("Written down: what you saw of Tilda Trainee.")
+    fill_check_sheet(senior.click(re.compile("^Observe"))).sees(
+        "Written down: what you saw of Tilda Trainee."
+    )
     senior.go("/").sees("Tilda Trainee has all that the level asks.")
     senior.click(re.compile("^Sign off")).sees("Tilda Trainee may do Air-spring service alone")
     senior.sign(re.compile("Sign as Sol Senior")).sees("Signed:", "alone")
@@ -115,7 +125,9 @@ def test_a_sitting_can_be_done_without_scripts(shop, walk):
 
 
 def test_somebody_who_never_saw_it_observes_and_signs_off_in_few_actions(shop, walk):
-    """On a phone, from the sign-in page on: each tap and each field filled in is an action, and there are at most twelve."""
+    """On a phone, from the sign-in page on: each tap and each field filled in is an action, and
+    there are at most twelve.
+    """
     record_reading(person=shop.trainee, revision=shop.revision, on=TODAY, now=NOW)
     sit(shop.trainee, shop.quiz)
     watched_job(shop, shop.trainee)
@@ -138,7 +150,10 @@ def test_somebody_who_never_saw_it_observes_and_signs_off_in_few_actions(shop, w
         act()
     senior.sees("Signed:", "alone")
     assert len(actions) <= 12
-    assert (Observation.objects.filter(person=shop.trainee).count(), SignOff.objects.filter(person=shop.trainee).count()) == (1, 1)
+    assert (
+        Observation.objects.filter(person=shop.trainee).count(),
+        SignOff.objects.filter(person=shop.trainee).count(),
+    ) == (1, 1)
     assert SignOff.objects.filter(person=shop.trainee).count() == 1
 
 
@@ -162,7 +177,11 @@ def test_what_was_typed_at_an_observation_outlives_the_page(shop, walk):
     senior.press("Write down what I saw").sees("Written down: what you saw of Tilda Trainee.")
     assert "taken" not in page.url
     row = Observation.objects.order_by("pk").last()
-    assert (Observation.objects.count() - before, row.right, row.note) == (1, False, "Ring not turned after seating.")
+    assert (Observation.objects.count() - before, row.right, row.note) == (
+        1,
+        False,
+        "Ring not turned after seating.",
+    )
 
     senior.go(sheet)
     expect(page.get_by_label("not right", exact=True)).not_to_be_checked()
@@ -190,19 +209,29 @@ def test_the_owner_founds_appoints_stands_down_and_lifts(shop, walk):
     owner.sign(re.compile("Sign as Odile Owner")).sees("alone")
     owner.click("Stand down").page.fill("[name=reason]", "A fork came back with the ring out.")
     owner.sign("Sign the stand-down").sees("Mika Mechanic is stood down.", "Stood down from")
-    owner.go("/who-may/air-spring/mika/").sees("May not do this work.", "A fork came back with the ring out.")
+    owner.go("/who-may/air-spring/mika/").sees(
+        "May not do this work.", "A fork came back with the ring out."
+    )
     owner.click("Lift it").page.fill("[name=reason]", "Went through ring seating with Sol.")
     owner.sign("Sign the lift").sees("is lifted")
     owner.go("/who-may/air-spring/mika/").sees("May do this work alone.")
     owner.go("/people/wim/")
     owner.page.get_by_label("Service level").select_option("air-spring")
-    owner.press("Appoint").sees("Wim Writer may sign off Air-spring service.", "appointed by Odile Owner")
+    owner.press("Appoint").sees(
+        "Wim Writer may sign off Air-spring service.", "appointed by Odile Owner"
+    )
     assert list(faults()) == []
 
 
 def test_the_owner_asks_for_another_day_and_as_known_then(shop, walk):
-    owner = walk(shop.owner, wide=True).go("/who-may/air-spring/sol/?on=2026-12-24").sees("on Thursday, 24 Dec 2026", "alone")
-    owner.go("/who-may/air-spring/sol/?on=2026-11-24&known_on=2026-11-20").sees("May not do this work.")
+    owner = (
+        walk(shop.owner, wide=True)
+        .go("/who-may/air-spring/sol/?on=2026-12-24")
+        .sees("on Thursday, 24 Dec 2026", "alone")
+    )
+    owner.go("/who-may/air-spring/sol/?on=2026-11-24&known_on=2026-11-20").sees(
+        "May not do this work."
+    )
     owner.go("/who-may/").page.get_by_label("Ring").select_option("prong")
     owner.press("Ask").sees("ring prong")
     assert Job.objects.count() == Observation.objects.count() == 0

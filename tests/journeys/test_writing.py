@@ -1,4 +1,6 @@
-"""Does a new revision go its way: written, found fault with, put right, reviewed, released by another, read again?"""
+"""Does a new revision go its way: written, found fault with, put right, reviewed, released by
+another, read again?
+"""
 
 import re
 
@@ -9,8 +11,14 @@ from training.actions import entries
 
 def test_from_draft_to_read_again(shop, walk):
     found(shop.mechanic, shop.level, shop.owner)
-    entries.record_reading(person=shop.mechanic, revision=shop.revision, on=TODAY, now=shop.revision.recorded_at)
-    writer = walk(shop.other_senior, wide=True).click("Write-ups").press(re.compile("Start the next revision"))
+    entries.record_reading(
+        person=shop.mechanic, revision=shop.revision, on=TODAY, now=shop.revision.recorded_at
+    )
+    writer = (
+        walk(shop.other_senior, wide=True)
+        .click("Write-ups")
+        .press(re.compile("Start the next revision"))
+    )
     text = writer.page.input_value("[name=text]")
     writer.page.fill("[name=text]", text.replace("ends: shaft guarded\n", ""))
     writer.page.get_by_label(re.compile("asks", re.IGNORECASE)).select_option("read again")
@@ -35,5 +43,8 @@ def test_the_steps_of_another_fork_are_gone_and_cautions_stand_before_their_step
     trainee.press("Show the steps").sees("Walk the ring")
     assert "Squeeze the ring" not in trainee.text
     for step in trainee.page.locator(".step:has(.safety)").all():
-        panel, action = step.locator(".safety").first.bounding_box(), step.locator(".say").bounding_box()
+        panel, action = (
+            step.locator(".safety").first.bounding_box(),
+            step.locator(".say").bounding_box(),
+        )
         assert panel["y"] + panel["height"] <= action["y"]

@@ -6,7 +6,9 @@ from tests.training.factories import PASSWORD
 
 
 class Walker:
-    """A browser window in one person's hands. It notes every failed answer, console message and request to elsewhere."""
+    """A browser window in one person's hands. It notes every failed answer, console message and
+    request to elsewhere.
+    """
 
     def __init__(self, context, url):
         self.context, self.url = context, url
@@ -22,8 +24,12 @@ class Walker:
         return page
 
     def _note_console(self, text):
-        refused = "Failed to load resource" in text and any(str(status) in text for status in self.expected)
-        quicker = text.startswith("Autofocus processing was blocked")  # somebody typed before the browser had put the focus there
+        refused = "Failed to load resource" in text and any(
+            str(status) in text for status in self.expected
+        )
+        quicker = text.startswith(
+            "Autofocus processing was blocked"
+        )  # somebody typed before the browser had put the focus there
         if not refused and not quicker:
             self.complaints.append(text)
 
@@ -56,7 +62,8 @@ class Walker:
 
     def click(self, name, role="link", **more):
         self.page.get_by_role(role, name=name, **more).first.click()
-        self.page.wait_for_load_state()  # a page that has only begun to arrive has neither all its words nor its lines
+        # a page that has only begun to arrive has neither all its words nor its lines
+        self.page.wait_for_load_state()
         return self
 
     def press(self, name):

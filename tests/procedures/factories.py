@@ -17,8 +17,8 @@ temporary: [shaft guarded]
 same: [[air let out, depressurised]]
 """
 
-# Rehearses without an error under RULES: the air is out before the chamber is opened, the guard goes on and comes off.
-# The proofing asks for nothing.
+# Rehearses without an error under RULES: the air is out before the chamber is opened, the guard
+# goes on and comes off. The proofing asks for nothing.
 TEXT = """\
 ---
 title: {title}

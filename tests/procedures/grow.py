@@ -1,4 +1,5 @@
-"""Which write-ups and rules does a seed stand for? Good ones of a made-up shop, with faults planted in them.
+"""Which write-ups and rules does a seed stand for? Good ones of a made-up shop, with faults planted
+in them.
 
 All names and numbers are invented for the tests: nothing here is a value for a real fork.
 """
@@ -45,7 +46,11 @@ def scrawl(rng: random.Random, name: str) -> str:
 
 def synonym(rng: random.Random, name: str) -> str:
     """Another name for the same, where the rules may have one."""
-    groups = {"air let out": ["depressurised"], "lower legs": ["sliders", "lowers"], "bench clean": ["tidy bench"]}
+    groups = {
+        "air let out": ["depressurised"],
+        "lower legs": ["sliders", "lowers"],
+        "bench clean": ["tidy bench"],
+    }
     return rng.choice(groups[name]) if name in groups and some(rng, 0.25) else name
 
 
@@ -55,7 +60,11 @@ def grow_rules(rng: random.Random) -> str:
     if some(rng, 0.92):
         lines += [
             "safe:",
-            *[f"  {scrawl(rng, source)}: {synonym(rng, fact)}" for source, fact in SOURCES.items() if some(rng, 0.9)],
+            *[
+                f"  {scrawl(rng, source)}: {synonym(rng, fact)}"
+                for source, fact in SOURCES.items()
+                if some(rng, 0.9)
+            ],
             "  valve: air let out",
         ]
     if some(rng, 0.92):
@@ -64,28 +73,48 @@ def grow_rules(rng: random.Random) -> str:
         lines.append(f"same: [{', '.join('[' + ', '.join(names) + ']' for names in SAME)}]")
     if some(rng, 0.7):
         groups = rng.sample(STATES, rng.randint(1, len(STATES)))
-        lines += ["states:", *[f"  - [{', '.join(scrawl(rng, fact) for fact in group)}]" for group in groups]]
+        lines += [
+            "states:",
+            *[f"  - [{', '.join(scrawl(rng, fact) for fact in group)}]" for group in groups],
+        ]
     if some(rng, 0.75):
-        lines += ["demands:", *[line for _ in range(rng.randint(1, 6)) for line in grow_demand(rng)]]
+        lines += [
+            "demands:",
+            *[line for _ in range(rng.randint(1, 6)) for line in grow_demand(rng)],
+        ]
     return "\n".join(lines) + "\n"
 
 
 def grow_demand(rng: random.Random) -> list[str]:
-    """One demand of the rules, about one field or two, for facts, for a safety message or for both."""
+    """One demand of the rules, about one field or two, for facts, for a safety message or for
+    both.
+    """
     facts = [*FACTS[:3], *TEMPORARY, *MORE_FACTS, "air let out"]
     names = {"opens": [*SOURCES, "valve"], "uses": USED, "tool": TOOLS}
-    names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(["takes off", "fits", "scraps", "fits new"], PARTS)
+    names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(
+        ["takes off", "fits", "scraps", "fits new"], PARTS
+    )
     when = []
     for field in rng.sample(sorted(names), rng.choice([1, 1, 1, 2])):
-        some_names = [scrawl(rng, synonym(rng, name)) for name in rng.sample(names[field], rng.randint(1, 2))]
-        when.append(f"{field}: {some_names[0] if len(some_names) == 1 else '[' + ', '.join(some_names) + ']'}")
+        some_names = [
+            scrawl(rng, synonym(rng, name)) for name in rng.sample(names[field], rng.randint(1, 2))
+        ]
+        when.append(
+            f"{field}: "
+            f"{some_names[0] if len(some_names) == 1 else '[' + ', '.join(some_names) + ']'}"
+        )
     lines = [f"  - when: {{{', '.join(when)}}}", "    because: a demo reason"]
     way = rng.choice(["needs", "needs", "caution", "both"])
     if way != "caution":
-        needs = [scrawl(rng, synonym(rng, name)) for name in rng.sample(facts, rng.choice([1, 1, 2]))]
+        needs = [
+            scrawl(rng, synonym(rng, name)) for name in rng.sample(facts, rng.choice([1, 1, 2]))
+        ]
         lines.append(f"    needs: {needs[0] if len(needs) == 1 else '[' + ', '.join(needs) + ']'}")
     if way != "needs":
-        lines += [f"    caution: {rng.choice(['danger', 'warning', 'caution', 'notice'])}", f"    names: {rng.choice(NAMED)}"]
+        lines += [
+            f"    caution: {rng.choice(['danger', 'warning', 'caution', 'notice'])}",
+            f"    names: {rng.choice(NAMED)}",
+        ]
     return lines
 
 
@@ -94,7 +123,9 @@ def grow_clause(rng: random.Random, variants: dict[str, list[str]]) -> str:
     clauses = []
     for variant in rng.sample(sorted(variants), min(len(variants), rng.choice([1, 1, 1, 2]))):
         options = rng.sample(variants[variant], rng.randint(1, max(1, len(variants[variant]) - 1)))
-        clauses.append(f"{scrawl(rng, variant)} = {' | '.join(scrawl(rng, option) for option in options)}")
+        clauses.append(
+            f"{scrawl(rng, variant)} = {' | '.join(scrawl(rng, option) for option in options)}"
+        )
     return "; ".join(clauses)
 
 
@@ -111,10 +142,16 @@ def new_step(title: str, fields: list[tuple[str, str]], only: str = "") -> Step:
 
 
 def good_steps(rng: random.Random, variants: dict[str, list[str]], parts: list[str]) -> list[Step]:
-    """Steps that hold together: air out, guard on, each part off and back or thrown away and renewed, guard off."""
-    steps = [new_step("Let the air out", [("needs", "fork in the stand"), ("makes", "air let out")])]
+    """Steps that hold together: air out, guard on, each part off and back or thrown away and
+    renewed, guard off.
+    """
+    steps = [
+        new_step("Let the air out", [("needs", "fork in the stand"), ("makes", "air let out")])
+    ]
     if some(rng, 0.5):
-        steps.append(new_step("Drain the oil", [("needs", "fork in the stand"), ("makes", "oil drained")]))
+        steps.append(
+            new_step("Drain the oil", [("needs", "fork in the stand"), ("makes", "oil drained")])
+        )
     guard = rng.choice(TEMPORARY)
     steps.append(new_step("Guard it", [("makes", guard)]))
     coming_back = []
@@ -137,21 +174,40 @@ def good_steps(rng: random.Random, variants: dict[str, list[str]], parts: list[s
 
 def random_field(rng: random.Random) -> tuple[str, str]:
     """A field with a name that may or may not fit here."""
-    key = rng.choice(["needs", "makes", "ends", "takes off", "fits", "scraps", "fits new", "opens", "after"])
+    key = rng.choice(
+        ["needs", "makes", "ends", "takes off", "fits", "scraps", "fits new", "opens", "after"]
+    )
     names = {
         "opens": [*SOURCES, "valve", "gas bottle"],
         "after": ["let-the-air-out", "guard-it", "free-it", "bring-part-1-back", "no-such-step"],
     }
     names |= {"tool": TOOLS, "uses": USED}
     key = rng.choice(["tool", "uses"]) if some(rng, 0.1) else key
-    facts = [*FACTS, *TEMPORARY, *MORE_FACTS, "air let out", "spring slack", "never heard of", "dust gone"]
+    facts = [
+        *FACTS,
+        *TEMPORARY,
+        *MORE_FACTS,
+        "air let out",
+        "spring slack",
+        "never heard of",
+        "dust gone",
+    ]
     return key, rng.choice(names.get(key, facts if key in ["needs", "makes", "ends"] else PARTS))
 
 
 def wild_steps(rng: random.Random, variants: dict[str, list[str]]) -> list[Step]:
     """Steps that do anything to a few names, so that the walk comes through every state."""
-    names = {"after": [f"step-{n}" for n in range(1, 10)], "opens": ["air chamber", "valve", "damper"]}
-    facts = ["air let out", "oil drained", *rng.sample(TEMPORARY, 2), *rng.sample(MORE_FACTS, 3), "dust gone"]
+    names = {
+        "after": [f"step-{n}" for n in range(1, 10)],
+        "opens": ["air chamber", "valve", "damper"],
+    }
+    facts = [
+        "air let out",
+        "oil drained",
+        *rng.sample(TEMPORARY, 2),
+        *rng.sample(MORE_FACTS, 3),
+        "dust gone",
+    ]
     names |= {"tool": TOOLS, "uses": USED}
     parts = rng.sample(PARTS, 2)
     names |= dict.fromkeys(["needs", "makes", "ends"], facts) | dict.fromkeys(
@@ -161,7 +217,9 @@ def wild_steps(rng: random.Random, variants: dict[str, list[str]]) -> list[Step]
     for number in range(1, rng.randint(3, 9)):
         keys = rng.choices([*names], weights=[1, 2, 2, 2, 4, 4, 4, 3, 3, 3, 3], k=rng.randint(1, 4))
         only = grow_clause(rng, variants) if variants and some(rng, 0.5) else ""
-        steps.append(new_step(f"Step {number}", [(key, rng.choice(names[key])) for key in keys], only))
+        steps.append(
+            new_step(f"Step {number}", [(key, rng.choice(names[key])) for key in keys], only)
+        )
     return steps
 
 
@@ -237,7 +295,9 @@ def plant_in_steps(rng: random.Random, steps: list[Step], variants: dict[str, li
         step["only"] = f"{first} = {variants[first][0]}; {first} = {variants[first][-1]}"
     elif fault == "other move":
         moves = ["takes off", "fits", "scraps", "fits new"]
-        step["fields"] = [(rng.choice(moves) if key in moves else key, name) for key, name in step["fields"]]
+        step["fields"] = [
+            (rng.choice(moves) if key in moves else key, name) for key, name in step["fields"]
+        ]
     elif fault == "same id":
         step["id"] = rng.choice(steps)["id"]
     elif fault == "no id":
@@ -252,7 +312,8 @@ def write_step(rng: random.Random, step: Step) -> list[str]:
     only = step["only"].split("; ") if some(rng, 0.3) else [step["only"]]
     fields = [f"only if: {clause}" for clause in only if clause]
     waiting: list[tuple[str, str]] = [
-        (key, scrawl(rng, synonym(rng, name)) if key != "after" else name) for key, name in step["fields"]
+        (key, scrawl(rng, synonym(rng, name)) if key != "after" else name)
+        for key, name in step["fields"]
     ]
     while waiting:
         key, name = waiting.pop(0)
@@ -290,7 +351,12 @@ def grow_header(
     blocks = [["title: A demo write-up"]] if some(rng, 0.97) else []
     blocks += [["level: air-spring"], [rng.choice(["interval: 200 h", "interval: 365 d"])]]
     if variants:
-        blocks.append(["variants:", *[f"  {name}: [{', '.join(options)}]" for name, options in variants.items()]])
+        blocks.append(
+            [
+                "variants:",
+                *[f"  {name}: [{', '.join(options)}]" for name, options in variants.items()],
+            ]
+        )
     for key, names in lists.items():
         if names:
             blocks.append(write_names(rng, key, [scrawl(rng, name) for name in names]))
@@ -323,12 +389,17 @@ def grow_header(
 
 def grow_write_up(rng: random.Random, stems: list[str]) -> str:
     """One write-up with none, one or a few faults."""
-    variants = {name: VARIANTS[name] for name in rng.sample(sorted(VARIANTS), rng.choice([0, 1, 1, 2, 2, 3, 4]))}
+    variants = {
+        name: VARIANTS[name]
+        for name in rng.sample(sorted(VARIANTS), rng.choice([0, 1, 1, 2, 2, 3, 4]))
+    }
     parts = rng.sample(PARTS, rng.randint(1, 4))
     steps = wild_steps(rng, variants) if some(rng, 0.3) else good_steps(rng, variants, parts)
     if some(rng, 0.7):
         variants = {
-            name: options for name, options in variants.items() if any(name in step["only"].lower() for step in steps)
+            name: options
+            for name, options in variants.items()
+            if any(name in step["only"].lower() for step in steps)
         }
     lists: dict[str, list[str]] = {
         "given": ["fork in the stand"],
@@ -351,11 +422,19 @@ def grow_write_up(rng: random.Random, stems: list[str]) -> str:
         elif key == "never":
             lists[key].append(
                 rng.choice(
-                    ["tube = steel", "ring = bent", "ring = eyelet", "bumper = fitted | none", "off = 32; ring = prong"]
+                    [
+                        "tube = steel",
+                        "ring = bent",
+                        "ring = eyelet",
+                        "bumper = fitted | none",
+                        "off = 32; ring = prong",
+                    ]
                 )
             )
         elif key in ["given", "leaves"]:
-            lists[key].extend(rng.sample([*FACTS, *TEMPORARY, *MORE_FACTS, "air let out"], rng.choice([1, 2])))
+            lists[key].extend(
+                rng.sample([*FACTS, *TEMPORARY, *MORE_FACTS, "air let out"], rng.choice([1, 2]))
+            )
         else:
             lists[key].append(rng.choice(PARTS))
     lines = grow_header(rng, variants, lists, follows)

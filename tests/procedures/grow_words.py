@@ -1,4 +1,6 @@
-"""Which names, lines and blocks are grown write-ups made of? All invented: no value here is for a real fork."""
+"""Which names, lines and blocks are grown write-ups made of? All invented: no value here is for a
+real fork.
+"""
 
 PARTS = ["lower legs", "air piston", "main seal", "foam ring", "off", "32", "yes"]
 FACTS = ["fork in the stand", "bench clean", "oil drained", "on", "no"]
@@ -17,11 +19,25 @@ SAME = [
     ["bench clean", "tidy bench"],
 ]
 TEMPORARY = ["shaft guarded", "shaft in the vise", "wedge in place"]
-STATES = [["feet up", "feet down", "feet level"], ["shaft guarded", "shaft bare"], ["depressurised", "air in"], ["tidy bench"]]
+STATES = [
+    ["feet up", "feet down", "feet level"],
+    ["shaft guarded", "shaft bare"],
+    ["depressurised", "air in"],
+    ["tidy bench"],
+]
 MORE_FACTS = ["feet up", "feet down", "feet level", "shaft bare", "air in", "goggles on"]
 TOOLS = ["shock pump", "8 mm hex key", "ring pliers"]
 USED = ["suspension oil", "clean rag", "oil", "grease"]
-NAMED = ["air under pressure", "Sharp  ring", "sharp", "SHARP RING", "stays in", "press", "it", "late word"]
+NAMED = [
+    "air under pressure",
+    "Sharp  ring",
+    "sharp",
+    "SHARP RING",
+    "stays in",
+    "press",
+    "it",
+    "late word",
+]
 GOOD_LINES = [
     "tool: ring pliers; Shock Pump",
     "uses: Suspension  oil 1,5 mL; clean rag",
@@ -59,7 +75,8 @@ GOOD_BODY = [
     "- Wipe it.\n- Look again.",
     "Turn to [[28 N·m]] and stop.",
     "![which end up](drawing:glide-ring-taper)",
-    "```\n## Not a phase\n### Not a step {#nothing}\nneeds: nothing\n[[5 nothing]]\n\nmakes: nothing\n```",
+    "```\n## Not a phase\n### Not a step {#nothing}\nneeds: nothing\n[[5 nothing]]\n\nmakes: "
+    "nothing\n```",
     "~~~text\ntorque: 5\n~~~",
     "| reading | says |\n|---|---|\n| 20 % | good |",
     "Wait for [[10 min]], then go on.\nThe rest of the paragraph.",
@@ -73,7 +90,8 @@ BAD_BODY = [
     "Fill in [[5]] of it.",
 ]
 CAUTIONS = [
-    '!!! {0} "{1}"\n    hazard: Air stays in it.\n    harm: A cap let go can blind.\n    avoid: Let the air out first.',
+    '!!! {0} "{1}"\n    hazard: Air stays in it.\n    harm: A cap let go can blind.\n    '
+    "avoid: Let the air out first.",
     '!!! {0} "{1}"\n    Free text, in two lines,\n    needs: no three lines.',
     '!!! {0} "{1}"\n\n    hazard: Sharp ring.\n\n    harm: It cuts.',
 ]

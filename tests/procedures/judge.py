@@ -1,7 +1,9 @@
-"""Which findings does the write-up language ask for, worked out the slow way: every combination walked by itself?
+"""Which findings does the write-up language ask for, worked out the slow way: every combination
+walked by itself?
 
-A second reading of the language's document that shares no code with the product. It is naive on purpose: at most four
-variants of three options. `python -m tests.procedures.judge 1 2000` compares it with the command over those seeds.
+A second reading of the language's document that shares no code with the product. It is naive on
+purpose: at most four variants of three options. `python -m tests.procedures.judge 1 2000` compares
+it with the command over those seeds.
 """
 
 from __future__ import annotations
@@ -25,10 +27,15 @@ from tests.procedures.judge_walk import Walk, same_about
 
 def holds(clauses: list[tuple[str, list[str]]], combination: dict[str, str]) -> bool:
     """Whether every clause names this combination's option."""
-    return all(combination.get(fold(variant)) in [fold(option) for option in options] for variant, options in clauses)
+    return all(
+        combination.get(fold(variant)) in [fold(option) for option in options]
+        for variant, options in clauses
+    )
 
 
-def unknown_options(clauses: list[tuple[str, list[str]]], variants: dict[str, list[str]]) -> list[str]:
+def unknown_options(
+    clauses: list[tuple[str, list[str]]], variants: dict[str, list[str]]
+) -> list[str]:
     """What the clauses name that the header does not have."""
     wrong = []
     for variant, options in clauses:
@@ -48,7 +55,9 @@ def follows_findings(
         before = next((other for stem, other in others.items() if fold(stem) == fold(name)), None)
         if before is None:
             return [("follows-not-met", name, line)]
-        left, left_off = ([words.one(n) for n, _ in before["head"][key]] for key in ("leaves", "leaves off"))
+        left, left_off = (
+            [words.one(n) for n, _ in before["head"][key]] for key in ("leaves", "leaves off")
+        )
         off = [words.one(n) for n, _ in doc["head"]["off"]]
         wrong = [n for n, _ in doc["head"]["given"] if words.one(n) not in left]
         wrong += [n for n, _ in doc["head"]["off"] if words.one(n) not in left_off]
@@ -59,14 +68,22 @@ def follows_findings(
     return out
 
 
-def smallest(doc: dict[str, Any], combinations: list[dict[str, str]], shown: list[int]) -> dict[str, str]:
-    """The smallest set of options all of whose combinations show the finding, by trying all sets in order of size."""
-    options = [(variant, option) for variant, names, _ in doc["head"]["variants"] for option in names]
+def smallest(
+    doc: dict[str, Any], combinations: list[dict[str, str]], shown: list[int]
+) -> dict[str, str]:
+    """The smallest set of options all of whose combinations show the finding, by trying all sets in
+    order of size.
+    """
+    options = [
+        (variant, option) for variant, names, _ in doc["head"]["variants"] for option in names
+    ]
     for size in range(len(doc["head"]["variants"]) + 1):
         for some in itertools.combinations(options, size):
             if len({variant for variant, _ in some}) < size:
                 continue
-            agree = [n for n, c in enumerate(combinations) if all(c[fold(v)] == fold(o) for v, o in some)]
+            agree = [
+                n for n, c in enumerate(combinations) if all(c[fold(v)] == fold(o) for v, o in some)
+            ]
             if (agree or not combinations) and set(agree) <= set(shown):
                 return dict(some)
     return {}
@@ -76,7 +93,9 @@ GRAVEST_FIRST = ["danger", "warning", "caution", "notice"]
 
 
 def given_together(doc: dict[str, Any], words: Words) -> list[tuple[str, int]]:
-    """The facts given beside another one of their group, as written, with their lines; the rest goes on without them."""
+    """The facts given beside another one of their group, as written, with their lines; the rest
+    goes on without them.
+    """
     wrong: list[tuple[str, int]] = []
     kept: list[tuple[str, int]] = []
     told: set[str] = set()
@@ -92,31 +111,55 @@ def given_together(doc: dict[str, Any], words: Words) -> list[tuple[str, int]]:
 
 
 def unsaid(step: dict[str, Any], words: Words) -> list[tuple[str, int, int]]:
-    """What the step's safety messages do not say though a demand asks for it: its words, the line, the demand's place."""
+    """What the step's safety messages do not say though a demand asks for it: its words, the line,
+    the demand's place.
+    """
     out = []
     for place, demand in enumerate(words.demands):
         line = words.first_line(demand, step)
         if line is None or "names" not in demand:
             continue
         grave = GRAVEST_FIRST[: GRAVEST_FIRST.index(demand["caution"]) + 1]
-        texts = [text for signal, title, _, _, hazard in step["cautions"] if signal in grave for text in (title, hazard)]
+        texts = [
+            text
+            for signal, title, _, _, hazard in step["cautions"]
+            if signal in grave
+            for text in (title, hazard)
+        ]
         if not any(says(text, demand["names"]) for text in texts):
             out.append((demand["names"], line, place))
     return out
 
 
-def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]], words: Words) -> list[dict[str, Any]]:
+def judge_one(
+    name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]], words: Words
+) -> list[dict[str, Any]]:
     """The findings of one write-up."""
     head, steps = doc["head"], doc["steps"]
-    variants = {fold(variant): [fold(o) for o in options] for variant, options, _ in head["variants"]}
-    combinations = [dict(zip(variants, row, strict=True)) for row in itertools.product(*variants.values())]
-    combinations = [c for c in combinations if not any(holds(clauses, c) for clauses, _ in head["never"])]
+    variants = {
+        fold(variant): [fold(o) for o in options] for variant, options, _ in head["variants"]
+    }
+    combinations = [
+        dict(zip(variants, row, strict=True)) for row in itertools.product(*variants.values())
+    ]
+    combinations = [
+        c for c in combinations if not any(holds(clauses, c) for clauses, _ in head["never"])
+    ]
     everywhere = list(range(len(combinations)))
     rows: dict[tuple[str, str | None, str], dict[str, Any]] = {}
 
-    def add(code: str, step: str | None, about: str, line: int, shown: list[int], rank: tuple[int, ...] = ()) -> None:
+    def add(
+        code: str,
+        step: str | None,
+        about: str,
+        line: int,
+        shown: list[int],
+        rank: tuple[int, ...] = (),
+    ) -> None:
         key = (code, step, same_about(code, about, words))
-        row = rows.setdefault(key, {"rank": rank or (line,), "line": line, "about": about, "shown": set()})
+        row = rows.setdefault(
+            key, {"rank": rank or (line,), "line": line, "about": about, "shown": set()}
+        )
         row["shown"] |= set(shown)
         if (rank or (line,)) < row["rank"]:
             row |= {"rank": rank or (line,), "line": line, "about": about}
@@ -132,7 +175,8 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
         if fold(variant) not in named:
             add("variant-changes-nothing", None, variant, line, everywhere)
     reach = [
-        [n for n, c in enumerate(combinations) if holds([(v, o) for v, o, _ in step["only"]], c)] for step in steps
+        [n for n, c in enumerate(combinations) if holds([(v, o) for v, o, _ in step["only"]], c)]
+        for step in steps
     ]
     for step, shown in zip(steps, reach, strict=True):
         late = [
@@ -141,8 +185,15 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
             if after and signal in ["danger", "warning"]
         ]
         step["text"] += late if shown else []
-        wrong = [(about, line) for v, o, line in step["only"] for about in unknown_options([(v, o)], variants)]
-        for code, about, line in [*step["text"], *[("unknown-option", about, line) for about, line in wrong]]:
+        wrong = [
+            (about, line)
+            for v, o, line in step["only"]
+            for about in unknown_options([(v, o)], variants)
+        ]
+        for code, about, line in [
+            *step["text"],
+            *[("unknown-option", about, line) for about, line in wrong],
+        ]:
             add(code, step["id"], about, line, shown or everywhere)
         for about, line, place in unsaid(step, words) if shown else []:
             add("demand-no-caution", step["id"], about, line, shown, (place,))
@@ -156,7 +207,9 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
             )
     lacking: dict[str, list[tuple[int, tuple[int, ...], int, str, str]]] = {}
     for n in everywhere:
-        walk = Walk(doc, words, [step for step, shown in zip(steps, reach, strict=True) if n in shown])
+        walk = Walk(
+            doc, words, [step for step, shown in zip(steps, reach, strict=True) if n in shown]
+        )
         walk.walk()
         for (code, at, key), (rank, line, about) in walk.found.items():
             if code == "never-made":
@@ -181,7 +234,9 @@ def judge_one(name: str, doc: dict[str, Any], others: dict[str, dict[str, Any]],
 
 
 def judge(files: dict[str, str], rules_text: str) -> list[dict[str, Any]]:
-    """The findings of these write-ups (text by file name), by file, line, code and about, without their messages."""
+    """The findings of these write-ups (text by file name), by file, line, code and about, without
+    their messages.
+    """
     words = Words(rules_text)
     docs = {name: read_write_up(text) for name, text in files.items()}
     stems = {Path(name).stem: doc for name, doc in docs.items()}
@@ -192,7 +247,9 @@ def judge(files: dict[str, str], rules_text: str) -> list[dict[str, Any]]:
 # ---- beside the command
 
 
-def ask_command(files: dict[str, str], rules_text: str, folder: Path) -> tuple[list[dict[str, Any]], int]:
+def ask_command(
+    files: dict[str, str], rules_text: str, folder: Path
+) -> tuple[list[dict[str, Any]], int]:
     """What the command says about these files, in the judge's shape, and its exit code."""
     paths = []
     for name, text in {**files, "rules.yaml": rules_text}.items():
@@ -200,14 +257,20 @@ def ask_command(files: dict[str, str], rules_text: str, folder: Path) -> tuple[l
         paths.append(str(folder / name))
     said, code = StringIO(), 0
     try:
-        call_command("rehearse", *paths[:-1], rules=paths[-1], format="json", stdout=said, stderr=StringIO())
+        call_command(
+            "rehearse", *paths[:-1], rules=paths[-1], format="json", stdout=said, stderr=StringIO()
+        )
     except SystemExit as stop:
         code = int(stop.code or 0)
     except CommandError as error:
         code = error.returncode
     rows = json.loads(said.getvalue())
     return [
-        {key: Path(value).name if key == "file" else value for key, value in row.items() if key != "message"}
+        {
+            key: Path(value).name if key == "file" else value
+            for key, value in row.items()
+            if key != "message"
+        }
         for row in rows
     ], code
 

@@ -1,4 +1,6 @@
-"""What does the text of a write-up say, line by line? The judge's own reader, from the language's document."""
+"""What does the text of a write-up say, line by line? The judge's own reader, from the language's
+document.
+"""
 
 from __future__ import annotations
 
@@ -46,7 +48,10 @@ def fold(name: str) -> str:
 
 def amount_pattern(kinds: list[str]) -> str:
     """How an amount of one of these kinds is written, as a pattern; a range is checked apart."""
-    plain, unit = NUMBER.replace(r"[\-−]?", ""), "|".join(re.escape(u) for kind in kinds for u in KINDS[kind])
+    plain, unit = (
+        NUMBER.replace(r"[\-−]?", ""),
+        "|".join(re.escape(u) for kind in kinds for u in KINDS[kind]),
+    )
     forms = [
         rf"{NUMBER}\s*(?:{unit})(?:\s*±\s*{plain}\s*%)?",
         rf"{NUMBER}\s*±\s*{plain}(?:\s*%)?\s*(?:{unit})",
@@ -59,17 +64,25 @@ def amount_is_good(text: str, kinds: list[str]) -> bool:
     """Whether the text is an amount of one of these kinds whose range runs forwards."""
     if not re.fullmatch(amount_pattern(kinds), text):
         return False
-    ends = [float(n.replace(",", ".").replace("−", "-")) for n in re.findall(NUMBER, text)] if ".." in text else [0.0]
+    ends = (
+        [float(n.replace(",", ".").replace("−", "-")) for n in re.findall(NUMBER, text)]
+        if ".." in text
+        else [0.0]
+    )
     return ends == sorted(ends)
 
 
 def field_amount_is_good(key: str, value: str) -> bool:
-    """Whether a value of `uses`, `torque` or `measure` holds the amount it must or may have, and its name none."""
+    """Whether a value of `uses`, `torque` or `measure` holds the amount it must or may have, and
+    its name none.
+    """
     kinds = ["torque"] if key == "torque" else list(KINDS)
     starts = [at.start() for at in re.finditer(r"(?<!\S)\S", value)]
     start = next((at for at in starts if amount_is_good(value[at:], kinds)), None)
     if start is None:
-        return key == "uses" and not re.search(rf"(?<!\S){NUMBER}(?:\s*\S*|\s*(?:±|\.\.).*)$", value)
+        return key == "uses" and not re.search(
+            rf"(?<!\S){NUMBER}(?:\s*\S*|\s*(?:±|\.\.).*)$", value
+        )
     name = value[:start]
     half = re.search(rf"±|\.\.|(?<!\S)(?:{amount_pattern(list(KINDS))})(?!\S)", name)
     return not half and bool(name or key != "uses")
@@ -78,11 +91,15 @@ def field_amount_is_good(key: str, value: str) -> bool:
 def name_used(value: str) -> str:
     """The name in a value of `uses`, without its amount."""
     starts = [at.start() for at in re.finditer(r"(?<!\S)\S", value)]
-    return value[: next((at for at in starts if amount_is_good(value[at:], list(KINDS))), len(value))]
+    return value[
+        : next((at for at in starts if amount_is_good(value[at:], list(KINDS))), len(value))
+    ]
 
 
 def read_clauses(text: str) -> tuple[list[tuple[str, list[str]]], list[str]]:
-    """`ring = eyelet | prong; bumper = fitted` as variants with options, and the pieces of another shape."""
+    """`ring = eyelet | prong; bumper = fitted` as variants with options, and the pieces of another
+    shape.
+    """
     clauses, wrong = [], []
     for piece in text.split(";"):
         variant, equals, options = piece.partition("=")
@@ -102,8 +119,12 @@ def read_names(node: yaml.Node) -> list[tuple[str, int]] | None:
     return [(item.value, item.start_mark.line + 2) for item in items]
 
 
-def read_variants(node: yaml.Node, out: list[tuple[str, str, int]]) -> list[tuple[str, list[str], int]] | None:
-    """The variants with options and lines; None for another shape; to `out` what is wrong with one."""
+def read_variants(
+    node: yaml.Node, out: list[tuple[str, str, int]]
+) -> list[tuple[str, list[str], int]] | None:
+    """The variants with options and lines; None for another shape; to `out` what is wrong with
+    one.
+    """
     if not isinstance(node, yaml.MappingNode) or not node.value:
         return None
     variants: list[tuple[str, list[str], int]] = []
@@ -146,7 +167,11 @@ def read_header(text: str, out: list[tuple[str, str, int]]) -> dict[str, Any]:
         elif key == "variants":
             value = None if key in seen else read_variants(node, out)
         else:
-            value = [(node.value, line)] if isinstance(node, yaml.ScalarNode) and node.value.strip() else None
+            value = (
+                [(node.value, line)]
+                if isinstance(node, yaml.ScalarNode) and node.value.strip()
+                else None
+            )
         if key not in HEADER_KEYS or value is None:
             out.append(("bad-header", str(key), line))
         else:
@@ -164,7 +189,9 @@ def new_id(title: str, taken: list[str]) -> str:
     """The id that a title gives."""
     plain = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
     return next(
-        name for name in itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2))) if name not in taken
+        name
+        for name in itertools.chain([plain], (f"{plain}-{n}" for n in itertools.count(2)))
+        if name not in taken
     )
 
 
@@ -196,7 +223,13 @@ def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool
     key = line.partition(":")[0].strip()
     if caution:
         step["cautions"].append(
-            [caution.group(1), caution.group(2) or caution.group(1).upper(), number, step["running"], ""]
+            [
+                caution.group(1),
+                caution.group(2) or caution.group(1).upper(),
+                number,
+                step["running"],
+                "",
+            ]
         )
         step["caution open"], step["in hazard"] = True, False
     elif step["caution open"] and re.match(r"    |\t", line):
@@ -209,7 +242,9 @@ def read_running_line(step: dict[str, Any], line: str, number: int, starts: bool
         step["caution open"] = False
     else:
         step["caution open"] = False
-        step["running"] = step["running"] or not re.match(r"\s*(\||#|(!\[[^\]]*\]\([^)]*\)\s*)+$)", line)
+        step["running"] = step["running"] or not re.match(
+            r"\s*(\||#|(!\[[^\]]*\]\([^)]*\)\s*)+$)", line
+        )
 
 
 def read_write_up(text: str) -> dict[str, Any]:
@@ -222,7 +257,9 @@ def read_write_up(text: str) -> dict[str, Any]:
     elif close is None:
         out.append(("bad-header", "---", 1))
         close = 0
-    head = read_header("\n".join(lines[1:close]), out if close or lines[0].rstrip() != "---" else [])
+    head = read_header(
+        "\n".join(lines[1:close]), out if close or lines[0].rstrip() != "---" else []
+    )
     steps: list[dict[str, Any]] = []
     taken = re.findall(r"(?m)^###(?!#).*\{#([a-z0-9-]+)\}\s*$", text)
     fence, in_fields, starts = "", False, True
@@ -232,7 +269,11 @@ def read_write_up(text: str) -> dict[str, Any]:
         if step and (fence or mark):
             step["running"] = True  # "what stands in a code fence is text"
         if fence:
-            fence = "" if mark and line.strip().startswith(fence) and not line.strip().strip(fence[0]) else fence
+            fence = (
+                ""
+                if mark and line.strip().startswith(fence) and not line.strip().strip(fence[0])
+                else fence
+            )
         elif mark:
             if step and in_fields:
                 step["text"].append(("bad-field", line.strip(), number))
@@ -257,7 +298,9 @@ def read_write_up(text: str) -> dict[str, Any]:
     return {"head": head, "steps": steps, "out": out}
 
 
-def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: list[str]) -> dict[str, Any]:
+def read_heading(
+    title: str, number: int, steps: list[dict[str, Any]], taken: list[str]
+) -> dict[str, Any]:
     """An empty step from its heading."""
     step: dict[str, Any] = {
         "line": number,
@@ -275,7 +318,9 @@ def read_heading(title: str, number: int, steps: list[dict[str, Any]], taken: li
         step["text"].append(("duplicate-id", own.group(2), number))
         step["id"] = None
     if step["id"] is None:
-        step["id"] = new_id(own.group(1) if own else title, [*taken, *[other["id"] for other in steps]])
+        step["id"] = new_id(
+            own.group(1) if own else title, [*taken, *[other["id"] for other in steps]]
+        )
     return step
 
 
@@ -289,13 +334,19 @@ def says(text: str, words: str) -> bool:
     text, words = f" {fold(text)} ", fold(words)
     for at in range(len(text)):
         before, after = text[at - 1 : at], text[at + len(words) : at + len(words) + 1]
-        if text.startswith(words, at) and not re.match(r"\w", before) and not re.match(r"\w", after):
+        if (
+            text.startswith(words, at)
+            and not re.match(r"\w", before)
+            and not re.match(r"\w", after)
+        ):
             return True
     return False
 
 
 class Words:
-    """Which names mean the same fact or part, which sources are known, and which facts are temporary."""
+    """Which names mean the same fact or part, which sources are known, and which facts are
+    temporary.
+    """
 
     def __init__(self, rules_text: str) -> None:
         rules = yaml.load(rules_text, Loader=yaml.BaseLoader) or {}  # noqa: S506 -- makes only text, lists, mappings
@@ -317,7 +368,9 @@ class Words:
         return {other for group in self.states if fact in group for other in group} - {fact}
 
     def first_line(self, demand: dict[str, Any], step: dict[str, Any]) -> int | None:
-        """The line of the step's first value that met `when`; None when it does not meet it in every field named."""
+        """The line of the step's first value that met `when`; None when it does not meet it in
+        every field named.
+        """
         lines = []
         for field, listed in demand["when"].items():
             same = self.one if field in PART_FIELDS + FACT_FIELDS else fold

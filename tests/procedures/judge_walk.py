@@ -1,4 +1,6 @@
-"""What goes wrong in one walk through the steps, with one combination of options? The judge's walk."""
+"""What goes wrong in one walk through the steps, with one combination of options? The judge's
+walk.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +8,18 @@ from typing import Any
 
 from tests.procedures.judge_reader import PART_FIELDS, Words, as_list, fold
 
-WALK_ORDER = ["after", "opens", "needs", "demands", "takes off", "scraps", "fits", "fits new", "ends", "makes"]
+WALK_ORDER = [
+    "after",
+    "opens",
+    "needs",
+    "demands",
+    "takes off",
+    "scraps",
+    "fits",
+    "fits new",
+    "ends",
+    "makes",
+]
 OF_FACTS_AND_PARTS = [
     "need-not-met",
     "demand-not-met",
@@ -34,14 +47,18 @@ OF_OTHER_NAMES = [
 
 
 def same_about(code: str, about: str, words: Words) -> str:
-    """What two findings of a code must share to be about the same: names compare as names, the rest as written."""
+    """What two findings of a code must share to be about the same: names compare as names, the rest
+    as written.
+    """
     if code in OF_FACTS_AND_PARTS:
         return words.one(about)
     return fold(about) if code in OF_OTHER_NAMES else about
 
 
 class Walk:
-    """One walk through the steps with one combination; `found` maps code, step, key to rank, line and about."""
+    """One walk through the steps with one combination; `found` maps code, step, key to rank, line
+    and about.
+    """
 
     def __init__(self, doc: dict[str, Any], words: Words, reached: list[dict[str, Any]]) -> None:
         self.doc, self.words, self.reached = doc, words, reached
@@ -49,11 +66,15 @@ class Walk:
         self.rank: tuple[int, ...] = ()
         head, one = doc["head"], words.one
         self.given = {one(name) for name, _ in head["given"]}
-        self.made_somewhere = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key == "makes"}
+        self.made_somewhere = {
+            one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key == "makes"
+        }
         self.fact: dict[str, str] = dict.fromkeys(self.given, "holds")
         self.last = {("part", one(name)): (line, name) for name, line in reversed(head["off"])}
         self.off = {one(name) for name, _ in head["off"]}
-        named = {one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key in PART_FIELDS}
+        named = {
+            one(v) for step in doc["steps"] for key, v, _ in step["fields"] if key in PART_FIELDS
+        }
         self.part = {
             name: "off" if name in self.off else "on"
             for name in [*named, *self.off, *[one(n) for n, _ in head["leaves off"]]]
@@ -64,7 +85,8 @@ class Walk:
     def say(self, code: str, step: str | None, line: int, about: str) -> None:
         """Keep one finding per code, step and about: the first that this walk comes to."""
         self.found.setdefault(
-            (code, step, same_about(code, about, self.words)), (self.rank if step else (line,), line, about)
+            (code, step, same_about(code, about, self.words)),
+            (self.rank if step else (line,), line, about),
         )
 
     def walk(self) -> None:
@@ -105,7 +127,9 @@ class Walk:
             self.fact[fact] = "taken by needs"
 
     def meet_demands(self, step: dict[str, Any], order: int) -> None:
-        """Each demanded fact must hold, down the list; a missing one is taken as given, as for `needs`."""
+        """Each demanded fact must hold, down the list; a missing one is taken as given, as for
+        `needs`.
+        """
         for place, demand in enumerate(self.words.demands):
             line = self.words.first_line(demand, step)
             for name in as_list(demand.get("needs", [])) if line is not None else []:
@@ -134,16 +158,24 @@ class Walk:
         self.move(step, value, line, {"scrapped": "part-not-on"}, "scrapped")
 
     def do_fits(self, step: dict[str, Any], value: str, line: int) -> None:
-        self.move(step, value, line, {"on": "part-already-on", "scrapped": "part-was-scrapped"}, "on")
+        self.move(
+            step, value, line, {"on": "part-already-on", "scrapped": "part-was-scrapped"}, "on"
+        )
 
     def do_fits_new(self, step: dict[str, Any], value: str, line: int) -> None:
         part = self.words.one(value)
         first = part in self.off and part not in self.moved
         self.move(
-            step, value, line, {"on": "old-part-still-there"} | ({} if first else {"off": "old-part-still-there"}), "on"
+            step,
+            value,
+            line,
+            {"on": "old-part-still-there"} | ({} if first else {"off": "old-part-still-there"}),
+            "on",
         )
 
-    def move(self, step: dict[str, Any], value: str, line: int, faults: dict[str, str], to: str) -> None:
+    def move(
+        self, step: dict[str, Any], value: str, line: int, faults: dict[str, str], to: str
+    ) -> None:
         part = self.words.one(value)
         if self.part[part] in faults:
             self.say(faults[self.part[part]], step["id"], line, value)
@@ -153,7 +185,10 @@ class Walk:
 
     def end(self) -> None:
         head, one = self.doc["head"], self.words.one
-        leaves, leaves_off = {one(n) for n, _ in head["leaves"]}, {one(n) for n, _ in head["leaves off"]}
+        leaves, leaves_off = (
+            {one(n) for n, _ in head["leaves"]},
+            {one(n) for n, _ in head["leaves off"]},
+        )
         for part, state in self.part.items():
             if state == "scrapped":
                 self.say("part-not-replaced", None, *self.last["part", part])

@@ -1,4 +1,6 @@
-"""Which picture files do tests need, good and bad? All are made here, by a general-purpose library or byte by byte."""
+"""Which picture files do tests need, good and bad? All are made here, by a general-purpose library
+or byte by byte.
+"""
 
 import struct
 import zipfile
@@ -32,10 +34,17 @@ def huge_png(width, height):
     """A PNG that claims this size and holds next to nothing (W3C PNG, chunks IHDR, IDAT, IEND)."""
 
     def chunk(kind, body):
-        return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+        return (
+            struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+        )
 
     header = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", header)
+        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
+        + chunk(b"IEND", b"")
+    )
 
 
 def zip_bytes():
@@ -46,4 +55,7 @@ def zip_bytes():
 
 
 def svg_bytes(inside='<path d="M1 1L9 9"/>', attributes='viewBox="0 0 10 10"', before=""):
-    return f'{before}<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {attributes}>{inside}</svg>'.encode()
+    return (
+        f'{before}<svg xmlns="http://www.w3.org/2000/svg" '
+        f'xmlns:xlink="http://www.w3.org/1999/xlink" {attributes}>{inside}</svg>'
+    ).encode()

@@ -1,9 +1,11 @@
-"""Which faults, planted in the demo write-ups, does the rehearsal find, and why is each of the others harmless?
+"""Which faults, planted in the demo write-ups, does the rehearsal find, and why is each of the
+others harmless?
 
-Four ways to spoil a write-up: drop (a step, a field line, a caution), swap (two neighbouring steps), double (a step), make
-conditional (a step, on the first option of a variant). A fault is found when the rehearsal, silent before, has an error.
-One that it misses must have a reason from the moves themselves, and the second implementation, which walks every fork by
-itself, must find nothing either. `python -m tests.procedures.planted` prints the share found and each one missed.
+Four ways to spoil a write-up: drop (a step, a field line, a caution), swap (two neighbouring
+steps), double (a step), make conditional (a step, on the first option of a variant). A fault is
+found when the rehearsal, silent before, has an error. One that it misses must have a reason from
+the moves themselves, and the second implementation, which walks every fork by itself, must find
+nothing either. `python -m tests.procedures.planted` prints the share found and each one missed.
 """
 
 from __future__ import annotations
@@ -41,7 +43,9 @@ def library() -> dict[str, str]:
 
 @dataclass(frozen=True)
 class Fault:
-    """One planted fault: the spoilt text, and what it takes from the run (`gone`) or does twice or in another order."""
+    """One planted fault: the spoilt text, and what it takes from the run (`gone`) or does twice or
+    in another order.
+    """
 
     kind: str
     writeup: str
@@ -58,7 +62,10 @@ class Spoiler:
         self.name, self.lines = name, text.split("\n")
         self.writeup: WriteUp = parse(text)
         self.plan = Plan(self.writeup, read_rules(RULES))
-        ends = sorted([step.line for step in self.writeup.steps] + [phase.line for phase in self.writeup.phases])
+        ends = sorted(
+            [step.line for step in self.writeup.steps]
+            + [phase.line for phase in self.writeup.phases]
+        )
         self.blocks = [
             (step.line - 1, next((line - 1 for line in ends if line > step.line), len(self.lines)))
             for step in self.writeup.steps
@@ -67,15 +74,24 @@ class Spoiler:
     def every(self) -> Iterator[Fault]:
         for index, step in enumerate(self.writeup.steps):
             start, end = self.blocks[index]
-            yield self._fault("drop a step", step, self._without(start, end), index, self.plan.moves[index])
+            yield self._fault(
+                "drop a step", step, self._without(start, end), index, self.plan.moves[index]
+            )
             for line, moves in self._field_lines(index):
                 yield self._fault("drop a line", step, self._without(line - 1, line), index, moves)
             for caution in step.cautions:
-                yield self._fault("drop a caution", step, self._without(caution.line - 1, self._end_of(caution.line)), index)
+                yield self._fault(
+                    "drop a caution",
+                    step,
+                    self._without(caution.line - 1, self._end_of(caution.line)),
+                    index,
+                )
             if index + 1 < len(self.writeup.steps):
                 yield self._swapped(index)
             double = [self.lines[start].replace("{#", "{#again-"), *self.lines[start + 1 : end]]
-            yield self._fault("double a step", step, [*self.lines[:end], *double, *self.lines[end:]], index)
+            yield self._fault(
+                "double a step", step, [*self.lines[:end], *double, *self.lines[end:]], index
+            )
             conditioned = {condition.variant for condition in step.only_if}
             for variant in self.writeup.variants:
                 if variant.name not in conditioned:
@@ -83,7 +99,9 @@ class Spoiler:
                     text = [*self.lines[: start + 1], only, *self.lines[start + 1 :]]
                     yield self._fault("make conditional", step, text, index, self.plan.moves[index])
 
-    def _fault(self, kind: str, step: Step, lines: list[str], index: int, gone: Iterable[Move] = ()) -> Fault:
+    def _fault(
+        self, kind: str, step: Step, lines: list[str], index: int, gone: Iterable[Move] = ()
+    ) -> Fault:
         return Fault(kind, self.name, step.id, "\n".join(lines), (index,), tuple(gone))
 
     def _without(self, start: int, end: int) -> list[str]:
@@ -105,14 +123,22 @@ class Spoiler:
 
     def _swapped(self, index: int) -> Fault:
         (start, middle), (second, end) = self.blocks[index], self.blocks[index + 1]
-        lines = [*self.lines[:start], *self.lines[second:end], *self.lines[middle:second], *self.lines[start:middle], *self.lines[end:]]
+        lines = [
+            *self.lines[:start],
+            *self.lines[second:end],
+            *self.lines[middle:second],
+            *self.lines[start:middle],
+            *self.lines[end:],
+        ]
         step = self.writeup.steps[index]
         return Fault("swap two steps", self.name, step.id, "\n".join(lines), (index, index + 1))
 
     # ---- why a fault that is not found is harmless
 
     def reason(self, fault: Fault) -> str:
-        """Why this fault moves no part, guard or opening to where it should not be; empty when there is no such reason."""
+        """Why this fault moves no part, guard or opening to where it should not be; empty when
+        there is no such reason.
+        """
         if fault.kind == "swap two steps":
             return self._why_swapped(*fault.steps)
         if fault.kind == "drop a caution":
@@ -128,7 +154,10 @@ class Spoiler:
             return "it only asks or looks: no part, guard or opening moves otherwise than before"
         rest = [move for moves in self.plan.moves for move in moves if move not in gone]
         if all(move.field in DEMANDS or self._made_needlessly(move, rest) for move in gone):
-            return "no other step and not the end asks for the fact that it makes or ends, or another step makes it before"
+            return (
+                "no other step and not the end asks for the fact that it makes or ends, or "
+                "another step makes it before"
+            )
         parts = {move.key for move in gone if move.field in PARTS}
         if parts and all(self._off_and_on(key, gone) for key in parts):
             return "the part that it takes off it also fits again"
@@ -140,20 +169,35 @@ class Spoiler:
         others = [other for other in rest if other.key == move.key and other.line != move.line]
         if move.field == "ends":
             return True  # no guard: it may hold on
-        asked = move.key in self.plan.leaves or any(other.field in ("needs", "demands", "ends") for other in others)
+        asked = move.key in self.plan.leaves or any(
+            other.field in ("needs", "demands", "ends") for other in others
+        )
         asked |= any(rival in self.plan.temporary for rival in self.plan.rivals.get(move.key, ()))
         asked |= any(
-            other.field == "opens" and self.plan.safe[other.key][0] == move.key for other in rest if other.field == "opens"
+            other.field == "opens" and self.plan.safe[other.key][0] == move.key
+            for other in rest
+            if other.field == "opens"
         )
-        return not asked or move.key in self.plan.given or any(other.field == "makes" for other in others)
+        return (
+            not asked
+            or move.key in self.plan.given
+            or any(other.field == "makes" for other in others)
+        )
 
     @staticmethod
     def _off_and_on(key: str, gone: tuple[Move, ...]) -> bool:
         here = [move.field for move in gone if move.key == key and move.field in PARTS]
-        return here in (["takes off", "fits"], ["scraps", "fits new"], ["takes off", "scraps", "fits new"])
+        return here in (
+            ["takes off", "fits"],
+            ["scraps", "fits new"],
+            ["takes off", "scraps", "fits new"],
+        )
 
     def _why_double(self, index: int) -> str:
-        if all(move.field in DEMANDS or (move.field == "makes" and move.key not in self.plan.temporary) for move in self.plan.moves[index]):
+        if all(
+            move.field in DEMANDS or (move.field == "makes" and move.key not in self.plan.temporary)
+            for move in self.plan.moves[index]
+        ):
             return "done twice it takes nothing off, fits nothing and ends nothing"
         return ""
 
@@ -164,10 +208,14 @@ class Spoiler:
                 if here.variant == there.variant and not set(here.options) & set(there.options):
                     return "no fork has both steps"
         first, second = (self._touched(at) for at in (index, later))
-        shared = {key for key in first.keys() & second.keys() if "changes" in (first[key], second[key])}
+        shared = {
+            key for key in first.keys() & second.keys() if "changes" in (first[key], second[key])
+        }
         if not shared:
             return "the two steps share no fact and no part that one of them changes"
-        before = {move.key for at in range(index) for move in self.plan.moves[at] if move.field == "makes"}
+        before = {
+            move.key for at in range(index) for move in self.plan.moves[at] if move.field == "makes"
+        }
         if all(key in self.plan.given or key in before for key in shared):
             return "the fact that they share stands before both"
         moves = [*self.plan.moves[index], *self.plan.moves[later]]
@@ -200,8 +248,15 @@ def _parsed(text: str) -> WriteUp:
 
 def the_judge_finds(fault: Fault) -> bool:
     """Does the second implementation, which walks every fork by itself, find an error?"""
-    files = {f"{name}.md": fault.text if name == fault.writeup else text for name, text in library().items()}
-    return any(row["level"] == "error" for row in judge(files, RULES) if row["file"] == f"{fault.writeup}.md")
+    files = {
+        f"{name}.md": fault.text if name == fault.writeup else text
+        for name, text in library().items()
+    }
+    return any(
+        row["level"] == "error"
+        for row in judge(files, RULES)
+        if row["file"] == f"{fault.writeup}.md"
+    )
 
 
 def main() -> int:
@@ -216,10 +271,15 @@ def main() -> int:
                 continue
             why = spoiler.reason(fault) if not the_judge_finds(fault) else ""
             unexplained += not why
-            missed.append(f"{fault.writeup}: {fault.kind}, {fault.about} {[m.field for m in fault.gone]}: {why or 'NO REASON'}")
+            missed.append(
+                f"{fault.writeup}: {fault.kind}, {fault.about} "
+                f"{[m.field for m in fault.gone]}: {why or 'NO REASON'}"
+            )
     sys.stdout.write("\n".join([*missed, ""]))
     for kind, number in planted.items():
-        sys.stdout.write(f"{kind}: {caught[kind]} of {number} found ({caught[kind] / number:.0%})\n")
+        sys.stdout.write(
+            f"{kind}: {caught[kind]} of {number} found ({caught[kind] / number:.0%})\n"
+        )
     sys.stdout.write(f"without a reason: {unexplained}\n")
     return 1 if unexplained else 0
 

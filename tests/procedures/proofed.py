@@ -1,13 +1,19 @@
-"""What does the proofing find in a step or a caution that stands in an otherwise faultless write-up?"""
+"""What does the proofing find in a step or a caution that stands in an otherwise faultless
+write-up?
+"""
 
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.proofing import proof
 
-HEADER = "title: Air-spring service\nlevel: air-spring\nfollows: release-the-air\ngiven: [eye protection on, gloves on, air let out]\n"
+HEADER = (
+    "title: Air-spring service\nlevel: air-spring\nfollows: release-the-air\ngiven: [eye "
+    "protection on, gloves on, air let out]\n"
+)
 INTRO = """\
 This is for trying.
 
-The words: DANGER and WARNING mean death or serious injury, CAUTION means a lesser injury, NOTICE means damage only.
+The words: DANGER and WARNING mean death or serious injury, CAUTION means a lesser injury,
+NOTICE means damage only.
 
 !!! warning "Air in the fork"
     hazard: Pressurised air can stay in the fork.
@@ -19,12 +25,27 @@ The words: DANGER and WARNING mean death or serious injury, CAUTION means a less
 
 def step(body, fields="", before=""):
     """A write-up whose last step has these fields and this body; `before` stands above it."""
-    return f"---\n{HEADER}---\n{INTRO}## Work\n\n{before}### The step {{#it}}\n{fields.rstrip()}\n\n{body}\n"
+    return (
+        f"---\n{HEADER}---\n{INTRO}## Work\n\n{before}### The step "
+        f"{{#it}}\n{fields.rstrip()}\n\n{body}\n"
+    )
 
 
-def caution(word, *, hazard="Pressurised air stays in the fork.", harm="", avoid="Keep your face away from the valve.", title="It", body="Lay the rag down."):
+def caution(
+    word,
+    *,
+    hazard="Pressurised air stays in the fork.",
+    harm="",
+    avoid="Keep your face away from the valve.",
+    title="It",
+    body="Lay the rag down.",
+):
     """A write-up whose step has this caution."""
-    lines = [f"    {key}: {value}" for key, value in (("hazard", hazard), ("harm", harm), ("avoid", avoid)) if value]
+    lines = [
+        f"    {key}: {value}"
+        for key, value in (("hazard", hazard), ("harm", harm), ("avoid", avoid))
+        if value
+    ]
     return step("\n".join([f'!!! {word} "{title}"', *lines, "", body]))
 
 

@@ -7,7 +7,13 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from procedures import access
-from tests.procedures.factories import NOW, RELEASED_ON, RevisionFactory, ShopRulesFactory, WriteUpFactory
+from tests.procedures.factories import (
+    NOW,
+    RELEASED_ON,
+    RevisionFactory,
+    ShopRulesFactory,
+    WriteUpFactory,
+)
 
 pytestmark = pytest.mark.django_db
 TODAY = datetime.date(2026, 11, 25)
@@ -66,7 +72,9 @@ def test_what_may_not_be_known_is_not_there(revisions, number):
     with pytest.raises(Http404):
         access.revision_for(TRAINEE, "air", number, today=TODAY)
     with pytest.raises(Http404):
-        access.revision_to_write(TRAINEE, "air", number, today=TODAY)  # not even that it is forbidden
+        access.revision_to_write(
+            TRAINEE, "air", number, today=TODAY
+        )  # not even that it is forbidden
     with pytest.raises(Http404):
         access.revision_named(TRAINEE, "air", str(number), today=TODAY)
 
@@ -81,7 +89,11 @@ def test_what_may_be_known_and_not_written_is_forbidden(revisions):
 def test_what_is_worked_by_is_the_newest_released_by_the_day(revisions, draft):
     assert access.current_revision("air", today=TODAY) == revisions["released"]
     assert access.current_revision("air", today=NEXT_YEAR) == revisions["later"]
-    for name, day in (("air", RELEASED_ON - datetime.timedelta(days=1)), ("damper", TODAY), ("nowhere", TODAY)):
+    for name, day in (
+        ("air", RELEASED_ON - datetime.timedelta(days=1)),
+        ("damper", TODAY),
+        ("nowhere", TODAY),
+    ):
         with pytest.raises(Http404):
             access.current_revision(name, today=day)
 
@@ -115,15 +127,23 @@ def test_a_version_of_the_rules():
 def test_why_not_release_says_the_first_thing_that_stands_against_it(revisions, draft):
     in_review = revisions["in review"]
     assert access.why_not_release(RELEASER, in_review) == ""
-    assert access.why_not_release(RELEASER, revisions["released"]).startswith("This revision is released already.")
-    assert access.why_not_release(RELEASER, revisions["later"]).startswith("This revision is released already.")
+    assert access.why_not_release(RELEASER, revisions["released"]).startswith(
+        "This revision is released already."
+    )
+    assert access.why_not_release(RELEASER, revisions["later"]).startswith(
+        "This revision is released already."
+    )
     assert "does not allow releasing" in access.why_not_release(WRITER, in_review)
     assert "still a draft" in access.why_not_release(RELEASER, draft)
 
 
 def test_nobody_releases_what_they_wrote(senior, second):
     writeup = WriteUpFactory(name="lower")
-    own = RevisionFactory(writeup=writeup, author=senior, writers=[second.pk], in_review=True, changed_at=NOW)
+    own = RevisionFactory(
+        writeup=writeup, author=senior, writers=[second.pk], in_review=True, changed_at=NOW
+    )
     for writer in (senior, second):
-        assert "another person must release it" in access.why_not_release(Somebody(access.RELEASE, pk=writer.pk), own)
+        assert "another person must release it" in access.why_not_release(
+            Somebody(access.RELEASE, pk=writer.pk), own
+        )
     assert access.why_not_release(Somebody(access.RELEASE, pk=second.pk + 1000), own) == ""

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from procedures.writeup.amounts import UNITS, BadAmount, convert, read_amount, split_amount, within
 
-# Factors as printed in NIST Special Publication 811 (2008), appendix B.8, or exact by definition (marked so).
+# Factors as printed in NIST Special Publication 811 (2008), appendix B.8, or exact by definition
+# (marked so).
 NIST_SP_811 = [
     ("1 psi", "kPa", "6.894757", "1e-6"),
     ("1 in·lbf", "N·m", "0.1129848", "1e-6"),
@@ -27,18 +28,28 @@ def test_factors_are_those_of_nist_sp_811(written, unit, factor, tolerance):
     assert abs(got - Decimal(factor)) <= Decimal(factor) * Decimal(tolerance)
 
 
-# Worked out by hand from the factors above: 1 bar = 100 / 6.894757 psi; 28 / 0.1129848 in·lbf; 12 / 0.0980665 kgf·cm.
+# Worked out by hand from the factors above: 1 bar = 100 / 6.894757 psi; 28 / 0.1129848 in·lbf; 12 /
+# 0.0980665 kgf·cm.
 @pytest.mark.parametrize(
-    ("written", "unit", "expected"), [("1 bar", "psi", "14.50377"), ("28 N·m", "in·lbf", "247.821"), ("12 Nm", "kgf·cm", "122.366")]
+    ("written", "unit", "expected"),
+    [("1 bar", "psi", "14.50377"), ("28 N·m", "in·lbf", "247.821"), ("12 Nm", "kgf·cm", "122.366")],
 )
 def test_worked_conversions(written, unit, expected):
-    assert convert(read_amount(written), unit).value == pytest.approx(Decimal(expected), rel=Decimal("1e-5"))
+    assert convert(read_amount(written), unit).value == pytest.approx(
+        Decimal(expected), rel=Decimal("1e-5")
+    )
 
 
-# Fixed points of the temperature scales: water freezes at 0 °C = 32 °F = 273.15 K and boils at 100 °C = 212 °F (definition of the scales).
-@pytest.mark.parametrize(("written", "unit", "expected"), [("0 °C", "°F", 32), ("100 °C", "°F", 212), ("0 °C", "K", "273.15"), ("212 °F", "°C", 100)])
+# Fixed points of the temperature scales: water freezes at 0 °C = 32 °F = 273.15 K and boils at 100
+# °C = 212 °F (definition of the scales).
+@pytest.mark.parametrize(
+    ("written", "unit", "expected"),
+    [("0 °C", "°F", 32), ("100 °C", "°F", 212), ("0 °C", "K", "273.15"), ("212 °F", "°C", 100)],
+)
 def test_temperatures_meet_the_fixed_points(written, unit, expected):
-    assert convert(read_amount(written), unit).value == pytest.approx(Decimal(expected), abs=Decimal("1e-20"))
+    assert convert(read_amount(written), unit).value == pytest.approx(
+        Decimal(expected), abs=Decimal("1e-20")
+    )
 
 
 @pytest.mark.parametrize(
@@ -66,7 +77,21 @@ def test_amounts_are_read(written, low, value, high, unit, kind):
 
 
 @pytest.mark.parametrize(
-    "written", ["28", "N·m", "", "28 foo", "28 ± 2", "30..20 %", "28 N·m extra", "1.2.3 mL", "28 ± 2 ± 3 N·m", "20..30 % ± 5 %", "٣ mL", "5 ML"]
+    "written",
+    [
+        "28",
+        "N·m",
+        "",
+        "28 foo",
+        "28 ± 2",
+        "30..20 %",
+        "28 N·m extra",
+        "1.2.3 mL",
+        "28 ± 2 ± 3 N·m",
+        "20..30 % ± 5 %",
+        "٣ mL",
+        "5 ML",
+    ],
 )
 def test_what_is_no_amount_is_refused(written):
     with pytest.raises(BadAmount):
@@ -81,7 +106,11 @@ def test_a_wrong_kind_is_refused_and_said():
 
 @pytest.mark.parametrize(
     ("written", "name", "number"),
-    [("suspension oil 1 mL", "suspension oil", 1), ("7.5 wt oil 10 mL", "7.5 wt oil", 10), ("M5x0.8 bolt 6 N·m", "M5x0.8 bolt", 6)],
+    [
+        ("suspension oil 1 mL", "suspension oil", 1),
+        ("7.5 wt oil 10 mL", "7.5 wt oil", 10),
+        ("M5x0.8 bolt 6 N·m", "M5x0.8 bolt", 6),
+    ],
 )
 def test_a_name_may_stand_before_the_amount(written, name, number):
     found, amount = split_amount(written)
@@ -116,7 +145,9 @@ def test_an_amount_lies_within_another_or_not(given_, wanted, is_within):
     assert within(read_amount(given_), read_amount(wanted)) is is_within
 
 
-@pytest.mark.parametrize(("given_", "wanted"), [("28 bar", "28 N·m"), ("2 turns", "2 clicks"), ("5 %", "5 mL")])
+@pytest.mark.parametrize(
+    ("given_", "wanted"), [("28 bar", "28 N·m"), ("2 turns", "2 clicks"), ("5 %", "5 mL")]
+)
 def test_amounts_of_other_kinds_cannot_be_compared(given_, wanted):
     with pytest.raises(BadAmount):
         within(read_amount(given_), read_amount(wanted))

@@ -1,4 +1,5 @@
-"""Does the reader of write-ups stay in bounds on texts made to break it, and does it say what is wrong?
+"""Does the reader of write-ups stay in bounds on texts made to break it, and does it say what is
+wrong?
 
 Bounds are counts and limits of the language; no test here looks at a clock.
 """
@@ -20,9 +21,11 @@ from procedures.writeup.sections import LONGEST
 from tests.procedures.factories import RevisionFactory
 from tests.procedures.told import text
 
-# "Billion laughs" in YAML: nine levels of nine aliases each (the example of the article of that name, from memory).
+# "Billion laughs" in YAML: nine levels of nine aliases each (the example of the article of that
+# name, from memory).
 BOMB = "a: &a [x, x, x, x, x, x, x, x, x]\n" + "".join(
-    f"{key}: &{key} [{', '.join('*' + before for _ in range(9))}]\n" for before, key in zip("abcdefgh", "bcdefghi", strict=True)
+    f"{key}: &{key} [{', '.join('*' + before for _ in range(9))}]\n"
+    for before, key in zip("abcdefgh", "bcdefghi", strict=True)
 )
 MEGABYTES = 1024 * 1024
 
@@ -74,17 +77,39 @@ def test_ten_thousand_steps_are_not_rehearsed_and_the_reason_is_said():
 
 @pytest.mark.django_db
 def test_as_many_steps_as_are_allowed_are_rehearsed():
-    assert findings_of(text("".join(f"### Step {number}\n\nDo it.\n" for number in range(MOST_STEPS))), name="long") == ()
+    assert (
+        findings_of(
+            text("".join(f"### Step {number}\n\nDo it.\n" for number in range(MOST_STEPS))),
+            name="long",
+        )
+        == ()
+    )
 
 
 @pytest.mark.parametrize(
     "body",
     [
-        ">" * 3_000 + " x", "> - " * 400 + "x", "\n".join("    " * depth + "- a" for depth in range(300)), "[" * 19_000, "![" * 9_000, "[[" * 9_000, "[a](" * 4_000, "(" * 19_000,
-        "*_" * 9_000, "`" * 19_000, "<" * 19_000, "&" * 19_000, "|" * 9_000 + "\n" + "|-" * 4_000, "# a\n" * 499, "a\n===\n" * 249, "a\n: b\n" * 249, "1. " * 2_000, "```\n" * 499,
+        ">" * 3_000 + " x",
+        "> - " * 400 + "x",
+        "\n".join("    " * depth + "- a" for depth in range(300)),
+        "[" * 19_000,
+        "![" * 9_000,
+        "[[" * 9_000,
+        "[a](" * 4_000,
+        "(" * 19_000,
+        "*_" * 9_000,
+        "`" * 19_000,
+        "<" * 19_000,
+        "&" * 19_000,
+        "|" * 9_000 + "\n" + "|-" * 4_000,
+        "# a\n" * 499,
+        "a\n===\n" * 249,
+        "a\n: b\n" * 249,
+        "1. " * 2_000,
+        "```\n" * 499,
     ],
     ids=lambda body: body[:6].replace("\n", "/"),
-)  # fmt: skip
+)
 def test_deep_nesting_is_laid_out_or_shown_as_it_is_written(body):
     html = body_html(body)
     assert html
@@ -99,18 +124,36 @@ def test_a_piece_beyond_the_bounds_is_shown_as_it_is_written(body):
     assert "<b>" not in html
 
 
-@pytest.mark.parametrize("body", ["x" * 20_000, "x\n" * 499, ("[a](/b) (c) " * 30 + "\n\n") * 30, "[" * 20 + "\n\n" + "[" * 20])
+@pytest.mark.parametrize(
+    "body",
+    ["x" * 20_000, "x\n" * 499, ("[a](/b) (c) " * 30 + "\n\n") * 30, "[" * 20 + "\n\n" + "[" * 20],
+)
 def test_a_piece_within_the_bounds_is_laid_out(body):
     assert len(body) <= render.LONGEST
     assert TOO_MUCH not in body_html(body)
 
 
-ODD = ["\0", "\u202e", "\u2028", "\ufeff", "\ud800", "\U0010ffff", "\x1b[31m", "\u200d" * 50, "e" + "\u0301" * 500, "\x85", "\x0c"]
+ODD = [
+    "\0",
+    "\u202e",
+    "\u2028",
+    "\ufeff",
+    "\ud800",
+    "\U0010ffff",
+    "\x1b[31m",
+    "\u200d" * 50,
+    "e" + "\u0301" * 500,
+    "\x85",
+    "\x0c",
+]
 
 
 @pytest.mark.parametrize("odd", ODD, ids=ascii)
 def test_odd_characters_are_read_everywhere(odd):
-    read = parse(f"---\ntitle: T{odd}T\n---\n{odd}\n## P{odd}\n\n### S{odd} {{#s}}\nneeds: a{odd}\ntool: {odd}x\n\n!!! warning \"{odd}\"\n    hazard: {odd}\n\nDo {odd} it.\n")
+    read = parse(
+        f"---\ntitle: T{odd}T\n---\n{odd}\n## P{odd}\n\n### S{odd} {{#s}}\nneeds: "
+        f'a{odd}\ntool: {odd}x\n\n!!! warning "{odd}"\n    hazard: {odd}\n\nDo {odd} it.\n'
+    )
     rehearse(read, ShopRules())
     assert [step.id for step in read.steps] == ["s"]
     body_html(read.steps[0].body)
@@ -126,7 +169,14 @@ def writer(client, senior, db):
 
 
 def sent(draft, written):
-    return {"text": written, "reason": "", "asks": "nothing", "seen": draft.changed_at.isoformat(), "desk": "one", "check": "yes"}
+    return {
+        "text": written,
+        "reason": "",
+        "asks": "nothing",
+        "seen": draft.changed_at.isoformat(),
+        "desk": "one",
+        "check": "yes",
+    }
 
 
 HARD = {
@@ -143,7 +193,9 @@ HARD = {
 def test_the_desk_answers_a_hard_text(writer, name):
     draft = RevisionFactory()
     for page in ("edit", "check"):
-        answer = writer.post(reverse(f"procedures:{page}", args=[draft.writeup.name, 1]), sent(draft, HARD[name]))
+        answer = writer.post(
+            reverse(f"procedures:{page}", args=[draft.writeup.name, 1]), sent(draft, HARD[name])
+        )
         assert answer.status_code == 200
         assert len(answer.text) < 12 * len(HARD[name]) + MEGABYTES
     assert Revision.objects.get().text == draft.text
@@ -151,16 +203,22 @@ def test_the_desk_answers_a_hard_text(writer, name):
 
 def test_a_text_of_five_megabytes_comes_back_with_the_reason(writer):
     draft = RevisionFactory()
-    page = writer.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)).text
+    page = writer.post(
+        reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)
+    ).text
     assert "at most 100000 characters" in page
     assert "word word" in page
-    answer = writer.post(reverse("procedures:check", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)).text
+    answer = writer.post(
+        reverse("procedures:check", args=[draft.writeup.name, 1]), sent(draft, "word " * MEGABYTES)
+    ).text
     assert "at most 100000 characters" in answer
 
 
 def test_a_text_of_seven_megabytes_is_refused_in_plain_words(writer):
     draft = RevisionFactory()
-    answer = writer.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "x" * 7 * MEGABYTES))
+    answer = writer.post(
+        reverse("procedures:edit", args=[draft.writeup.name, 1]), sent(draft, "x" * 7 * MEGABYTES)
+    )
     assert answer.status_code == 413  # RFC 9110, 15.5.14
     assert "at most 6 MB" in answer.text
     assert Revision.objects.get().text == draft.text
@@ -170,5 +228,7 @@ def test_an_old_text_made_to_break_becomes_a_draft(senior):
     from tests.procedures.factories import NOW
 
     for number, written in enumerate(HARD.values()):
-        draft = start_from_old(name=f"old-{number}", title=f"Old {number}", text=written, author=senior, now=NOW)
+        draft = start_from_old(
+            name=f"old-{number}", title=f"Old {number}", text=written, author=senior, now=NOW
+        )
         assert draft.released_on is None

@@ -26,11 +26,15 @@ def made(cases, members):
 
 
 def by_trying(shown, among):
-    """The smallest description as the rule says it: every set of options, by size and then by number, until one fits."""
+    """The smallest description as the rule says it: every set of options, by size and then by
+    number, until one fits.
+    """
     numbers = [(variant, option) for variant, size in enumerate(SIZES) for option in range(size)]
     for size in range(len(SIZES) + 1):
         for chosen in combinations(numbers, size):
-            agreeing = {each for each in among if all(each[variant] == option for variant, option in chosen)}
+            agreeing = {
+                each for each in among if all(each[variant] == option for variant, option in chosen)
+            }
             if agreeing and agreeing <= shown:
                 return chosen
     return None
@@ -79,7 +83,11 @@ def test_too_many_variants_and_too_tangled_sets_are_refused():
     with pytest.raises(TooManyCases):
         Cases((2,) * 101)
     cases = Cases((2,) * 60)
-    # Pairs that each join a variant of the first half with one of the second need 2^30 nodes in this order of variants.
-    pairs = [cases.both(cases.option(variant, [1]), cases.option(variant + 30, [1])) for variant in range(30)]
+    # Pairs that each join a variant of the first half with one of the second need 2^30 nodes in
+    # this order of variants.
+    pairs = [
+        cases.both(cases.option(variant, [1]), cases.option(variant + 30, [1]))
+        for variant in range(30)
+    ]
     with pytest.raises(TooManyCases):
         reduce(cases.either, pairs)

@@ -1,6 +1,7 @@
 """Does the check sheet ask for what matters, and call right only what was done right?
 
-What is on it, and that a prompted critical line is not right, are the shop's own rules: common practice, no source.
+What is on it, and that a prompted critical line is not right, are the shop's own rules: common
+practice, no source.
 """
 
 import pytest
@@ -50,7 +51,10 @@ Tighten.
 def test_the_sheet_has_critical_steps_hold_points_and_values_and_nothing_else():
     lines = check_sheet(parse(TEXT).steps)
     assert [line.step for line in lines] == ["let-out", "hold", "tighten"]
-    assert [value.wanted for value in lines[2].values] == ["foot bolt 7 ± 0.5 N·m", "sag 20 to 30 %"]
+    assert [value.wanted for value in lines[2].values] == [
+        "foot bolt 7 ± 0.5 N·m",
+        "sag 20 to 30 %",
+    ]
 
 
 def tighten(how, *measured, note=""):
@@ -59,23 +63,36 @@ def tighten(how, *measured, note=""):
 
 def test_a_line_keeps_how_it_was_seen_what_was_measured_and_whether_that_is_in_its_range():
     assert tighten(UNAIDED, "7.1", "25 %", note=" Slowly. ").as_dict() == {
-        "step": "tighten", "title": "Tighten", "critical": False, "seen": "unaided",
+        "step": "tighten",
+        "title": "Tighten",
+        "critical": False,
+        "seen": "unaided",
         "values": [
             {"wanted": "foot bolt 7 ± 0.5 N·m", "measured": "7.1", "within": True},
             {"wanted": "sag 20 to 30 %", "measured": "25 %", "within": True},
         ],
         "note": "Slowly.",
-    }  # fmt: skip
+    }
 
 
-# 1 N·m = 8.850745767 in·lbf (NIST SP 811, appendix B.8: 1 lbf·in = 0.112 984 8 N·m): 7.5 N·m lies between 66.3 and 66.4 in·lbf.
+# 1 N·m = 8.850745767 in·lbf (NIST SP 811, appendix B.8: 1 lbf·in = 0.112 984 8 N·m): 7.5 N·m lies
+# between 66.3 and 66.4 in·lbf.
 @pytest.mark.parametrize(
     ("measured", "is_within"),
     [
-        ("6.5", True), ("7.5", True), ("7,5", True), ("7.5 N·m", True), ("7.51", False), ("6.49", False), ("66.3 in·lbf", True),
-        ("66.4 in·lbf", False), ("6.9..7.1", True), ("7 ± 0.6", False), ("", None),
+        ("6.5", True),
+        ("7.5", True),
+        ("7,5", True),
+        ("7.5 N·m", True),
+        ("7.51", False),
+        ("6.49", False),
+        ("66.3 in·lbf", True),
+        ("66.4 in·lbf", False),
+        ("6.9..7.1", True),
+        ("7 ± 0.6", False),
+        ("", None),
     ],
-)  # fmt: skip
+)
 def test_a_value_is_held_against_its_range_both_ends_included(measured, is_within):
     assert tighten(UNAIDED, measured, "25").values[0].is_within is is_within
 
@@ -98,7 +115,12 @@ def test_another_word_is_refused():
         seen(LineSeen("a", "A", critical=True), "nearly", [])
 
 
-lines = st.lists(st.builds(LineSeen, st.just("a"), st.just("A"), critical=st.booleans(), seen=st.sampled_from(SEEN)), max_size=6)
+lines = st.lists(
+    st.builds(
+        LineSeen, st.just("a"), st.just("A"), critical=st.booleans(), seen=st.sampled_from(SEEN)
+    ),
+    max_size=6,
+)
 
 
 @given(lines)

@@ -1,4 +1,6 @@
-"""Is what a change asks lowered only with a reason, told to the reviewer, kept in the book and sealed with the release?"""
+"""Is what a change asks lowered only with a reason, told to the reviewer, kept in the book and
+sealed with the release?
+"""
 
 import datetime
 
@@ -16,7 +18,10 @@ from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 pytestmark = pytest.mark.django_db
 TODAY = datetime.date(2026, 11, 25)
 VALUE = ("by a quarter turn", "by half a turn")  # in the step open-chamber: answer again
-CRITICAL = ("Keep your face away from the valve.", "Press the valve core with the tool.")  # in let-air-out: show again
+CRITICAL = (
+    "Keep your face away from the valve.",
+    "Press the valve core with the tool.",
+)  # in let-air-out: show again
 
 
 @pytest.fixture(autouse=True)
@@ -34,17 +39,25 @@ def changed(text, *swaps):
 @pytest.fixture
 def draft(senior):
     released = RevisionFactory(released=True)
-    return saved(actions.start_revision(writeup=released.writeup, author=senior, now=NOW), senior, VALUE)
+    return saved(
+        actions.start_revision(writeup=released.writeup, author=senior, now=NOW), senior, VALUE
+    )
 
 
 def saved(draft, by, *swaps, asks="nothing"):
     text = changed(draft.text, *swaps)
-    return actions.save_draft(revision=draft, text=text, reason="", asks=asks, by=by, now=NOW, seen=None)
+    return actions.save_draft(
+        revision=draft, text=text, reason="", asks=asks, by=by, now=NOW, seen=None
+    )
 
 
 def decide(draft, by, asks, reason="", step="open-chamber"):
-    seen = next((one.change.digest for one in asked_of(draft, base_of(draft)) if one.change.key == step), "")
-    return ask_of_change(revision=draft, step=step, asks=asks, reason=reason, by=by, now=NOW, seen=seen)
+    seen = next(
+        (one.change.digest for one in asked_of(draft, base_of(draft)) if one.change.key == step), ""
+    )
+    return ask_of_change(
+        revision=draft, step=step, asks=asks, reason=reason, by=by, now=NOW, seen=seen
+    )
 
 
 def test_a_draft_asks_at_least_what_its_changes_ask(draft, senior):
@@ -107,10 +120,21 @@ def test_in_review_the_releasing_person_asks_for_more_but_not_for_less(draft, se
         decide(raised, second, "nothing")
     later = NOW + datetime.timedelta(minutes=1)
     seen = asked_of(raised, base_of(raised))[0].change.digest
-    more = ask_of_change(revision=raised, step="open-chamber", asks="show again", reason="", by=second, now=later, seen=seen)
+    more = ask_of_change(
+        revision=raised,
+        step="open-chamber",
+        asks="show again",
+        reason="",
+        by=second,
+        now=later,
+        seen=seen,
+    )
     with pytest.raises(Refused, match="Read it again"):
         actions.release(revision=more, by=second, today=TODAY, now=NOW, seen=NOW)
-    assert actions.release(revision=more, by=second, today=TODAY, now=NOW, seen=later).asks == "show again"
+    assert (
+        actions.release(revision=more, by=second, today=TODAY, now=NOW, seen=later).asks
+        == "show again"
+    )
 
 
 @pytest.mark.parametrize("step", ["squeeze-ring", "nowhere"])
@@ -132,22 +156,44 @@ def test_the_book_keeps_the_decisions_and_the_database_seals_them(draft, senior,
     released = actions.release(revision=sent, by=second, today=TODAY, now=NOW)
     (told,) = [body for kind, body in book if kind == "release"]
     (decision,) = told["decisions"]
-    assert (decision["step"], decision["asks"], decision["suggested"], decision["reason"], decision["by"]) == (
-        "open-chamber", "nothing", "answer again", "Known.", senior.login,
-    )  # fmt: skip
+    assert (
+        decision["step"],
+        decision["asks"],
+        decision["suggested"],
+        decision["reason"],
+        decision["by"],
+    ) == (
+        "open-chamber",
+        "nothing",
+        "answer again",
+        "Known.",
+        senior.login,
+    )
     row = AskedOfChange.objects.get()
     for write in (
         lambda: AskedOfChange.objects.filter(pk=row.pk).update(reason="Other."),
         row.delete,
         lambda: AskedOfChange.objects.create(
-            revision=released, step="x", asks="nothing", suggested="nothing", change="", by=senior, at=NOW
+            revision=released,
+            step="x",
+            asks="nothing",
+            suggested="nothing",
+            change="",
+            by=senior,
+            at=NOW,
         ),
     ):
         with pytest.raises(IntegrityError, match="before the release"), transaction.atomic():
             write()
     with pytest.raises(Refused, match="released"):
         ask_of_change(
-            revision=released, step="open-chamber", asks="show again", reason="", by=senior, now=NOW, seen=row.change
+            revision=released,
+            step="open-chamber",
+            asks="show again",
+            reason="",
+            by=senior,
+            now=NOW,
+            seen=row.change,
         )
 
 
@@ -205,10 +251,17 @@ def test_any_two_revisions_the_older_one_first(client, draft, senior):
     assert "from revision 1 to revision 2" in text
 
 
-def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(client, draft, senior, second):
+def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
+    client, draft, senior, second
+):
     client.force_login(senior)
     (one,) = asked_of(draft, base_of(draft))
-    sent = {"step": "open-chamber", "asks": "nothing", "reason": "Known <b>by</b> all.", "change": one.change.digest}
+    sent = {
+        "step": "open-chamber",
+        "asks": "nothing",
+        "reason": "Known <b>by</b>\u202e all.",
+        "change": one.change.digest,
+    }
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)
     assert least(draft) == "nothing"
     client.post(reverse("procedures:send-to-review", args=[draft.writeup.name, 2]))
@@ -221,5 +274,11 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(client
 def test_the_editor_says_that_the_changes_ask_for_more(client, draft, senior):
     client.force_login(senior)
     address = reverse("procedures:edit", args=[draft.writeup.name, 2])
-    sent = {"text": draft.text, "reason": "", "asks": "nothing", "seen": draft.changed_at.isoformat(), "save": "yes"}
+    sent = {
+        "text": draft.text,
+        "reason": "",
+        "asks": "nothing",
+        "seen": draft.changed_at.isoformat(),
+        "save": "yes",
+    }
     assert "The changes ask “answer again”" in client.post(address, sent, follow=True).text

@@ -32,7 +32,13 @@ def draft(second):
 
 
 def sent(draft, **changed):
-    given = {"text": draft.text, "reason": "", "asks": "nothing", "seen": draft.changed_at.isoformat(), "desk": "one"}
+    given = {
+        "text": draft.text,
+        "reason": "",
+        "asks": "nothing",
+        "seen": draft.changed_at.isoformat(),
+        "desk": "one",
+    }
     return given | changed
 
 
@@ -44,9 +50,18 @@ def test_what_is_typed_is_kept_and_is_not_the_draft(writer, draft, senior):
     assert said.status_code == 200
     assert "not saved yet" in json.loads(said.text)["said"]
     typed = Typed.objects.get()
-    assert (typed.text, typed.reason, typed.person, typed.seen) == ("half a sen", "bec", senior, draft.changed_at)
+    assert (typed.text, typed.reason, typed.person, typed.seen) == (
+        "half a sen",
+        "bec",
+        senior,
+        draft.changed_at,
+    )
     kept = Revision.objects.get()
-    assert (kept.text, kept.changed_at, kept.writers) == (draft.text, draft.changed_at, draft.writers)
+    assert (kept.text, kept.changed_at, kept.writers) == (
+        draft.text,
+        draft.changed_at,
+        draft.writers,
+    )
 
 
 def test_it_is_offered_at_the_next_opening_to_the_same_person_only(writer, client, draft, second):
@@ -93,8 +108,12 @@ def test_what_is_kept_can_be_thrown_away(writer, draft):
 def test_the_newest_dozen_is_kept(writer, draft, time_machine):
     for number in range(14):
         time_machine.move_to(NOW + datetime.timedelta(minutes=number), tick=False)
-        writer.post(address("keep-typing", draft), sent(draft, text=f"text {number}", desk=f"d{number}"))
-    assert sorted(int(desk[1:]) for desk in Typed.objects.values_list("desk", flat=True)) == list(range(2, 14))
+        writer.post(
+            address("keep-typing", draft), sent(draft, text=f"text {number}", desk=f"d{number}")
+        )
+    assert sorted(int(desk[1:]) for desk in Typed.objects.values_list("desk", flat=True)) == list(
+        range(2, 14)
+    )
 
 
 def test_typing_goes_on_being_kept_while_the_draft_is_in_review(writer, second):
@@ -105,7 +124,14 @@ def test_typing_goes_on_being_kept_while_the_draft_is_in_review(writer, second):
 
 @pytest.mark.parametrize(
     ("wrong", "status"),
-    [({"text": "x\0"}, 400), ({"seen": "yesterday"}, 400), ({"seen": ""}, 400), ({"desk": "a b"}, 409), ({"desk": ""}, 409), ({"text": "x" * 100_001}, 400)],
+    [
+        ({"text": "x\0"}, 400),
+        ({"seen": "yesterday"}, 400),
+        ({"seen": ""}, 400),
+        ({"desk": "a b"}, 409),
+        ({"desk": ""}, 409),
+        ({"text": "x" * 100_001}, 400),
+    ],
 )
 def test_what_cannot_be_kept_is_told(writer, draft, wrong, status):
     answer = writer.post(address("keep-typing", draft), sent(draft, **wrong))
@@ -116,7 +142,10 @@ def test_what_cannot_be_kept_is_told(writer, draft, wrong, status):
 
 def test_a_released_revision_keeps_no_typing(writer):
     released = RevisionFactory(released=True)
-    assert writer.post(address("keep-typing", released), sent(released, text="half")).status_code == 409
+    assert (
+        writer.post(address("keep-typing", released), sent(released, text="half")).status_code
+        == 409
+    )
 
 
 # --- the check while typing
@@ -125,7 +154,9 @@ def test_a_released_revision_keeps_no_typing(writer):
 def test_the_check_answers_findings_by_line_and_the_sheet(writer, draft):
     ShopRulesFactory()
     text = draft.text.replace("needs: depressurised", "needs: ring greased")
-    page = writer.post(address("check", draft), sent(draft, text=text, **{"fork-ring": "prong"})).text
+    page = writer.post(
+        address("check", draft), sent(draft, text=text, **{"fork-ring": "prong"})
+    ).text
     line = text.split("\n").index("needs: ring greased") + 1
     assert f'data-line="{line}"' in page
     assert 'id="step-walk-ring"' in page
@@ -135,11 +166,17 @@ def test_the_check_answers_findings_by_line_and_the_sheet(writer, draft):
 
 
 def test_a_text_that_is_no_text_is_told_by_the_check(writer, draft):
-    assert "Null characters are not allowed" in writer.post(address("check", draft), sent(draft, text="x\0")).text
+    assert (
+        "Null characters are not allowed"
+        in writer.post(address("check", draft), sent(draft, text="x\0")).text
+    )
 
 
 def test_the_preview_shows_a_fork_that_exists():
-    read = parse("---\ntitle: T\nvariants: {ring: [a, b], cup: [x, y]}\nnever: [ring = a; cup = x]\n---\n### S {#s}\n\nDo it.\n")
+    read = parse(
+        "---\ntitle: T\nvariants: {ring: [a, b], cup: [x, y]}\nnever: [ring = a; cup = "
+        "x]\n---\n### S {#s}\n\nDo it.\n"
+    )
     assert _some_fork(read, {}) == {"ring": "a", "cup": "y"}
     assert _some_fork(read, {"cup": "x"}) == {"ring": "b", "cup": "x"}
     assert _some_fork(read, {"cup": "no such"}) == {"ring": "a", "cup": "y"}
@@ -155,10 +192,19 @@ def test_every_field_of_the_language_has_its_piece():
 def test_every_piece_reads_as_what_it_says():
     fields = "\n".join(piece.text for piece in FIELDS if piece.label not in ("after", "only if"))
     blocks = "\n\n".join(piece.text for piece in PIECES if piece.name not in ("phase", "step"))
-    read = parse(f"---\ntitle: T\n---\n## P\n\n### S {{#s}}\n{fields}\n\n{blocks}\n\n{PIECES[1].text}\n")
+    read = parse(
+        f"---\ntitle: T\n---\n## P\n\n### S {{#s}}\n{fields}\n\n{blocks}\n\n{PIECES[1].text}\n"
+    )
     assert read.faults == ()
-    assert [caution.word for caution in read.steps[0].cautions] == ["danger", "warning", "caution", "notice"]
-    assert all(caution.hazard and caution.harm and caution.avoid for caution in read.steps[0].cautions)
+    assert [caution.word for caution in read.steps[0].cautions] == [
+        "danger",
+        "warning",
+        "caution",
+        "notice",
+    ]
+    assert all(
+        caution.hazard and caution.harm and caution.avoid for caution in read.steps[0].cautions
+    )
     assert [step.id for step in read.steps] == ["s", "new-step"]
 
 
@@ -169,7 +215,10 @@ def test_every_piece_reads_as_what_it_says():
 def clash(client, draft, senior, second):
     """Wim saves, then Sol, who had opened the text before, sends hers."""
     client.force_login(second)
-    client.post(address("edit", draft), sent(draft, text=draft.text.replace("What this is for.", "For the mechanic."), save="yes"))
+    client.post(
+        address("edit", draft),
+        sent(draft, text=draft.text.replace("What this is for.", "For the mechanic."), save="yes"),
+    )
     client.force_login(senior)
     mine = draft.text.replace("Squeeze the ring.", "Squeeze the ring gently.")
     return client.post(address("edit", draft), sent(draft, text=mine, save="yes"))
@@ -177,14 +226,18 @@ def clash(client, draft, senior, second):
 
 def hidden(page):
     form = page.context["form"]
-    return {name: form[name].value() for name in ("text", "reason", "asks", "seen", "desk", "opened")}
+    return {
+        name: form[name].value() for name in ("text", "reason", "asks", "seen", "desk", "opened")
+    }
 
 
 def test_a_clash_shows_three_texts_and_who_changed_which_line(clash):
     page = clash.context["page"]
     kinds = {block.kind: block for block in page.blocks}
     (theirs,), (opened,) = kinds["theirs"].theirs, kinds["theirs"].opened
-    assert theirs.text == opened.text.replace("What this is for.", "For the mechanic.") != opened.text
+    assert (
+        theirs.text == opened.text.replace("What this is for.", "For the mechanic.") != opened.text
+    )
     assert [row.text for row in kinds["mine"].mine] == ["Squeeze the ring gently."]
     assert all(row.is_changed for row in kinds["mine"].mine)
     assert not any(row.is_changed for row in kinds["mine"].theirs)
@@ -199,7 +252,9 @@ def test_of_many_same_lines_only_those_next_to_a_change_are_shown(clash, draft):
     shown = [row for block in page.blocks for row in block.mine]
     assert left_out + len(shown) == len(hidden(clash)["text"].split("\n"))
     assert left_out > 0
-    assert all(block.mine or block.theirs or block.opened for block in page.blocks if not block.left_out)
+    assert all(
+        block.mine or block.theirs or block.opened for block in page.blocks if not block.left_out
+    )
     assert [int(row.number) for row in shown] == sorted(int(row.number) for row in shown)
     lines = hidden(clash)["text"].split("\n")
     assert all(lines[int(row.number) - 1] == row.text for row in shown)
@@ -246,7 +301,10 @@ def test_a_third_save_in_between_clashes_again(clash, client, draft, second):
 
 
 def test_a_clash_from_a_text_that_is_not_known_any_more_shows_two(writer, draft):
-    page = writer.post(address("edit", draft), sent(draft, text="Mine.", seen="2020-01-01T00:00:00+00:00", save="yes"))
+    page = writer.post(
+        address("edit", draft),
+        sent(draft, text="Mine.", seen="2020-01-01T00:00:00+00:00", save="yes"),
+    )
     assert not page.context["page"].has_opened
     assert "Mine." in page.text
 
@@ -283,7 +341,9 @@ def test_an_old_text_becomes_a_draft(writer, senior):
 def test_a_file_is_read_or_the_reason_is_told(writer, name, content, said):
     from django.core.files.uploadedfile import SimpleUploadedFile
 
-    page = writer.post(reverse("procedures:old-text"), {"file": SimpleUploadedFile(name, content), "start": "yes"})
+    page = writer.post(
+        reverse("procedures:old-text"), {"file": SimpleUploadedFile(name, content), "start": "yes"}
+    )
     assert said in page.text if said else Revision.objects.get().text
     assert Revision.objects.exists() == (not said)
 
@@ -291,6 +351,33 @@ def test_a_file_is_read_or_the_reason_is_told(writer, name, content, said):
 def test_no_text_and_a_taken_name_are_told(writer):
     assert "There is no text" in writer.post(reverse("procedures:old-text"), {"start": "yes"}).text
     RevisionFactory(writeup__name="wash")
-    page = writer.post(reverse("procedures:old-text"), {"text": "Wash\n\n1. Rinse.\n", "start": "yes"}).text
+    page = writer.post(
+        reverse("procedures:old-text"), {"text": "Wash\n\n1. Rinse.\n", "start": "yes"}
+    ).text
     assert "already exists" in page
     assert "1. Rinse." in page
+
+
+# --- letters that nobody sees ("Trojan Source", N. Boucher, R. Anderson, 2021)
+
+TROJAN, PLAIN = "The seal is \u202enot\u202c seated.\u200b", "The seal is not seated."
+
+
+def test_a_text_and_its_reason_are_saved_and_kept_without_letters_that_nobody_sees(writer, draft):
+    typed = sent(draft, text=f"{draft.text}\n{TROJAN}\n", reason=TROJAN)
+    assert writer.post(address("keep-typing", draft), typed).status_code == 200
+    assert (Typed.objects.get().text, Typed.objects.get().reason) == (
+        f"{draft.text}\n{PLAIN}\n",
+        PLAIN,
+    )
+    assert writer.post(address("edit", draft), typed).status_code == 302
+    draft.refresh_from_db()
+    assert (draft.text, draft.reason) == (f"{draft.text.partition(PLAIN)[0]}{PLAIN}\n", PLAIN)
+
+
+def test_a_title_with_a_letter_that_nobody_sees_is_told(writer):
+    page = writer.post(
+        reverse("procedures:new"), {"title": "Lower\u200bleg service", "name": "lower-leg"}
+    )
+    assert "a letter that nobody sees" in page.text
+    assert not WriteUp.objects.filter(name="lower-leg").exists()

@@ -55,7 +55,9 @@ def test_a_name_that_fits_no_address_is_refused(senior, name):
 
 def test_the_next_revision_begins_as_the_newest_released_text(senior):
     old = RevisionFactory(released=True)
-    new = RevisionFactory(writeup=old.writeup, number=2, released=True, text=old.text + "\nOne more line.\n")
+    new = RevisionFactory(
+        writeup=old.writeup, number=2, released=True, text=old.text + "\nOne more line.\n"
+    )
     draft = actions.start_revision(writeup=old.writeup, author=senior, now=NOW)
     assert (draft.number, draft.text, draft.released_on) == (3, new.text, None)
 
@@ -91,7 +93,12 @@ def test_two_writers_do_not_write_over_each_other(senior, second):
     draft = RevisionFactory()
     save(draft, senior, text=draft.text + "\nBy the first.\n")
     with pytest.raises(Refused, match="Somebody saved this draft"):
-        save(draft, second, text=draft.text + "\nBy the second.\n", now=LATER + datetime.timedelta(minutes=1))
+        save(
+            draft,
+            second,
+            text=draft.text + "\nBy the second.\n",
+            now=LATER + datetime.timedelta(minutes=1),
+        )
     draft.refresh_from_db()
     assert "By the first." in draft.text
     assert "By the second." not in draft.text
@@ -128,7 +135,9 @@ class TestSkeleton(TestCase):
     @settings(max_examples=60, deadline=None)
     @given(
         strategies.text(
-            strategies.characters(exclude_categories=("C", "Z"), include_characters=" :#'\"-"), min_size=1, max_size=60
+            strategies.characters(exclude_categories=("C", "Z"), include_characters=" :#'\"-"),
+            min_size=1,
+            max_size=60,
         )
     )
     def test_any_title_can_be_read_again(self, title):

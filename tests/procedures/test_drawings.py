@@ -1,4 +1,6 @@
-"""Is every drawing of the library in the shop's one hand, and does mirroring keep its words readable and its sense?"""
+"""Is every drawing of the library in the shop's one hand, and does mirroring keep its words
+readable and its sense?
+"""
 
 import re
 from pathlib import Path
@@ -10,12 +12,20 @@ from hypothesis import strategies as st
 
 from procedures.library import library
 from procedures.pictures.clean import clean
-from procedures.writeup.drawings import is_mirrored, may_mirror, mirrored, names_in, placed, view_box
+from procedures.writeup.drawings import (
+    is_mirrored,
+    may_mirror,
+    mirrored,
+    names_in,
+    placed,
+    view_box,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 LIBRARY = library()
 NAMES = sorted(LIBRARY)
-SMALLEST_TEXT = 12  # pixels on a phone, where a drawing of 320 units stands at 320 pixels: a choice of ours, no source
+# pixels on a phone, where a drawing of 320 units stands at 320 pixels: a choice of ours, no source
+SMALLEST_TEXT = 12
 
 
 @pytest.fixture(params=NAMES)
@@ -73,7 +83,9 @@ def test_a_library_drawing_passes_the_same_cleaning_as_an_upload(entry):
 
 
 def test_a_library_drawing_gives_no_side_and_no_verdict_away(entry):
-    """It may be an option of a question and stand mirrored: its words say neither left nor right nor which one is the wrong one."""
+    """It may be an option of a question and stand mirrored: its words say neither left nor right
+    nor which one is the wrong one.
+    """
     words = " ".join(tree(entry.svg).itertext())
     assert not re.search(r"\b(left|right|wrong|correct)\b", f"{words} {entry.words}", re.IGNORECASE)
 
@@ -84,7 +96,12 @@ def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
     assert len(ids) == len(set(ids))
     for root in both:
         own = {element.get("id") for element in root.iter()}
-        meant = {found for e in root.iter() for value in e.attrib.values() for found in re.findall(r"url\(#([^)]*)\)", value)}
+        meant = {
+            found
+            for e in root.iter()
+            for value in e.attrib.values()
+            for found in re.findall(r"url\(#([^)]*)\)", value)
+        }
         assert meant | set(root.get("aria-labelledby").split()) <= own
         assert not any(key.startswith("data-") for key in root.attrib)
 
@@ -104,13 +121,19 @@ def matrices(transform):
 
 def times(m, k):
     return [
-        m[0] * k[0] + m[2] * k[1], m[1] * k[0] + m[3] * k[1], m[0] * k[2] + m[2] * k[3], m[1] * k[2] + m[3] * k[3],
-        m[0] * k[4] + m[2] * k[5] + m[4], m[1] * k[4] + m[3] * k[5] + m[5],
-    ]  # fmt: skip
+        m[0] * k[0] + m[2] * k[1],
+        m[1] * k[0] + m[3] * k[1],
+        m[0] * k[2] + m[2] * k[3],
+        m[1] * k[2] + m[3] * k[3],
+        m[0] * k[4] + m[2] * k[5] + m[4],
+        m[1] * k[4] + m[3] * k[5] + m[5],
+    ]
 
 
 def texts(svg):
-    """Each text of a drawing: its words, the matrix it is drawn with, where it starts and to which side it runs."""
+    """Each text of a drawing: its words, the matrix it is drawn with, where it starts and to which
+    side it runs.
+    """
 
     def walk(element, matrix, anchor):
         for own in matrices(element.get("transform")):
@@ -118,7 +141,13 @@ def texts(svg):
         anchor = element.get("text-anchor", anchor)
         if element.tag.removeprefix(SVG) == "text":
             x, y = float(element.get("x", 0)), float(element.get("y", 0))
-            yield element.text, matrix[:4], matrix[0] * x + matrix[2] * y + matrix[4], matrix[1] * x + matrix[3] * y + matrix[5], anchor
+            yield (
+                element.text,
+                matrix[:4],
+                matrix[0] * x + matrix[2] * y + matrix[4],
+                matrix[1] * x + matrix[3] * y + matrix[5],
+                anchor,
+            )
         for child in element:
             yield from walk(child, matrix, anchor)
 
@@ -135,16 +164,27 @@ def test_a_mirrored_drawing_is_flipped_and_its_words_read_on(entry):
         return
     width = view_box(entry.svg)[2]
     assert view_box(flipped) == view_box(entry.svg)
-    expected = [(word, [1, 0, 0, 1], width - x, y, FLIPPED[anchor]) for word, _, x, y, anchor in texts(entry.svg)]
-    assert list(texts(flipped)) == [(w, m, pytest.approx(x), pytest.approx(y), a) for w, m, x, y, a in expected]
+    expected = [
+        (word, [1, 0, 0, 1], width - x, y, FLIPPED[anchor])
+        for word, _, x, y, anchor in texts(entry.svg)
+    ]
+    assert list(texts(flipped)) == [
+        (w, m, pytest.approx(x), pytest.approx(y), a) for w, m, x, y, a in expected
+    ]
     paths = [[e.get("d") for e in tree(svg).iter(f"{SVG}path")] for svg in (entry.svg, flipped)]
     assert paths[0] == paths[1]
 
 
-@given(st.floats(-50, 50), st.floats(-50, 50), st.floats(-9, 9), st.sampled_from(["start", "middle", "end"]))
+@given(
+    st.floats(-50, 50),
+    st.floats(-50, 50),
+    st.floats(-9, 9),
+    st.sampled_from(["start", "middle", "end"]),
+)
 def test_words_in_moved_groups_and_lines_of_their_own_read_on(shift, x, dx, anchor):
     svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="-10 0 100 50"><g transform="translate({shift:.3f} 4)" text-anchor="{anchor}">'
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-10 0 100 50"><g '
+        f'transform="translate({shift:.3f} 4)" text-anchor="{anchor}">'
         f'<text x="{x:.3f}" y="7" dx="{dx:.3f}">P</text></g></svg>'
     )
     ((_, _, before, y, _),) = texts(svg)
@@ -157,7 +197,10 @@ def test_words_in_moved_groups_and_lines_of_their_own_read_on(shift, x, dx, anch
 
 @pytest.mark.parametrize("word", ["Cap on the left", "RIGHT side"])
 def test_a_drawing_that_speaks_of_sides_is_not_mirrored(word):
-    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><desc>{word}</desc><path d="M0 0L9 9"/></svg>'
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><desc>{word}</desc><path '
+        'd="M0 0L9 9"/></svg>'
+    )
     assert "matrix" not in mirrored(svg)
     assert not may_mirror(svg)
 
@@ -170,7 +213,9 @@ def test_threads_stay_right_handed():
 def test_about_half_of_all_showings_are_mirrored_and_each_always_alike():
     sides = [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
     assert sides == [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
-    assert 150 < sum(sides) < 250  # a fair coin leaves this range about once in two million times (binomial, n = 400)
+    assert (
+        150 < sum(sides) < 250
+    )  # a fair coin leaves this range about once in two million times (binomial, n = 400)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,9 @@ def keep(client, person, revision, **options):
     return client.post(f"/write-ups/{revision.writeup.name}/fork/", sent)
 
 
-def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(client, trainee, mechanic, released_one):
+def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(
+    client, trainee, mechanic, released_one
+):
     name = released_one.writeup.name
     assert keep(client, trainee, released_one, ring="prong").url == f"/study/{name}/?ring=prong"
     assert "ring prong" in client.get(f"/study/{name}/").text
@@ -35,7 +37,9 @@ def test_a_fork_that_is_not_chosen_or_not_there_is_told_and_not_kept(client, tra
     assert not ChosenFork.objects.exists()
 
 
-@pytest.mark.parametrize("back", ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)", ""])
+@pytest.mark.parametrize(
+    "back", ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)", ""]
+)
 def test_the_way_back_stays_on_this_site(client, trainee, released_one, back):
     answer = keep(client, trainee, released_one, ring="prong", _back=back)
     assert answer.url == f"/write-ups/{released_one.writeup.name}/current/"

@@ -1,8 +1,9 @@
 """Does nothing that is written in a write-up run in a reader's browser?
 
-The vectors are of the OWASP "XSS Filter Evasion Cheat Sheet" (published by the OWASP Foundation, CC BY-SA), typed from memory.
-Each is put in every place of a write-up where text can stand; the whole page that comes out is read with the standard library's
-parser and held against a list of what a page of ours may have.
+The vectors are of the OWASP "XSS Filter Evasion Cheat Sheet" (published by the OWASP Foundation, CC
+BY-SA), typed from memory. Each is put in every place of a write-up where text can stand; the whole
+page that comes out is read with the standard library's parser and held against a list of what a
+page of ours may have.
 """
 
 import re
@@ -19,48 +20,51 @@ pytestmark = pytest.mark.django_db
 VECTORS = (
     "<SCRIPT SRC=https://cdn.example/xss.js></SCRIPT>",
     "javascript:/*--></title></style></textarea></script></xmp><svg/onload='+/\"`/+/onmouseover=1/+/[*/[]/+alert(42);//'>",
-    "<a onmouseover=\"alert(document.cookie)\">xxs link</a>",
-    "<IMG \"\"\"><SCRIPT>alert(\"XSS\")</SCRIPT>\"\\>",
+    '<a onmouseover="alert(document.cookie)">xxs link</a>',
+    '<IMG """><SCRIPT>alert("XSS")</SCRIPT>"\\>',
     "<IMG SRC=javascript:alert(String.fromCharCode(88,83,83))>",
     "<IMG SRC=# onmouseover=\"alert('xxs')\">",
     "<IMG SRC= onmouseover=\"alert('xxs')\">",
-    "<IMG SRC=/ onerror=\"alert(String.fromCharCode(88,83,83))\"></img>",
-    "<IMG SRC=&#106;&#97;&#118;&#97;&#115;&#99;&#114;&#105;&#112;&#116;&#58;&#97;&#108;&#101;&#114;&#116;&#40;&#39;&#88;&#83;&#83;&#39;&#41;>",
+    '<IMG SRC=/ onerror="alert(String.fromCharCode(88,83,83))"></img>',
+    "<IMG "
+    "SRC=&#106;&#97;&#118;&#97;&#115;&#99;&#114;&#105;&#112;&#116;&#58;&#97;&#108;&#101;&#114;&#116;&#40;&#39;&#88;&#83;&#83;&#39;&#41;>",
     "<IMG SRC=\"jav\tascript:alert('XSS');\">",
     "<IMG SRC=\"jav&#x09;ascript:alert('XSS');\">",
     "<IMG SRC=\" &#14; javascript:alert('XSS');\">",
-    "<SCRIPT/XSS SRC=\"http://xss.example/xss.js\"></SCRIPT>",
-    "<BODY onload!#$%&()*~+-_.,:;?@[/|\\]^`=alert(\"XSS\")>",
-    "<<SCRIPT>alert(\"XSS\");//\\<</SCRIPT>",
+    '<SCRIPT/XSS SRC="http://xss.example/xss.js"></SCRIPT>',
+    '<BODY onload!#$%&()*~+-_.,:;?@[/|\\]^`=alert("XSS")>',
+    '<<SCRIPT>alert("XSS");//\\<</SCRIPT>',
     "<SCRIPT SRC=http://xss.example/xss.js?< B >",
     "<IMG SRC=\"`<javascript:alert>`('XSS')\"",
     "</script><script>alert('XSS');</script>",
-    "</TITLE><SCRIPT>alert(\"XSS\");</SCRIPT>",
-    "<INPUT TYPE=\"IMAGE\" SRC=\"javascript:alert('XSS');\">",
+    '</TITLE><SCRIPT>alert("XSS");</SCRIPT>',
+    '<INPUT TYPE="IMAGE" SRC="javascript:alert(\'XSS\');">',
     "<BODY BACKGROUND=\"javascript:alert('XSS')\">",
     "<svg/onload=alert('XSS')>",
     "<BGSOUND SRC=\"javascript:alert('XSS');\">",
-    "<LINK REL=\"stylesheet\" HREF=\"javascript:alert('XSS');\">",
+    '<LINK REL="stylesheet" HREF="javascript:alert(\'XSS\');">',
     "<STYLE>@import'http://xss.example/xss.css';</STYLE>",
-    "<META HTTP-EQUIV=\"refresh\" CONTENT=\"0;url=javascript:alert('XSS');\">",
-    "<META HTTP-EQUIV=\"refresh\" CONTENT=\"0;url=data:text/html base64,PHNjcmlwdD5hbGVydCgnWFNTJyk8L3NjcmlwdD4K\">",
-    "<IFRAME SRC=# onmouseover=\"alert(document.cookie)\"></IFRAME>",
+    '<META HTTP-EQUIV="refresh" CONTENT="0;url=javascript:alert(\'XSS\');">',
+    '<META HTTP-EQUIV="refresh" CONTENT="0;url=data:text/html '
+    'base64,PHNjcmlwdD5hbGVydCgnWFNTJyk8L3NjcmlwdD4K">',
+    '<IFRAME SRC=# onmouseover="alert(document.cookie)"></IFRAME>',
     "<DIV STYLE=\"width: expression(alert('XSS'));\">",
     "<BASE HREF=\"javascript:alert('XSS');//\">",
-    "<OBJECT TYPE=\"text/x-scriptlet\" DATA=\"http://xss.example/scriptlet.html\"></OBJECT>",
-    "<EMBED SRC=\"data:image/svg+xml;base64,PHN2Zz4=\" type=\"image/svg+xml\" AllowScriptAccess=\"always\"></EMBED>",
+    '<OBJECT TYPE="text/x-scriptlet" DATA="http://xss.example/scriptlet.html"></OBJECT>',
+    '<EMBED SRC="data:image/svg+xml;base64,PHN2Zz4=" type="image/svg+xml" '
+    'AllowScriptAccess="always"></EMBED>',
     "<!--[if gte IE 4]><SCRIPT>alert('XSS');</SCRIPT><![endif]-->",
     "'';!--\"<XSS>=&{()}",
     "\\\";alert('XSS');//",
     "<details open ontoggle=alert(1)>",
     "[xss](javascript:alert(1))",
     "![xss](javascript:alert(1))",
-    "![xss\" onerror=\"alert(1)](drawing:x\" onerror=\"alert(1))",
+    '![xss" onerror="alert(1)](drawing:x" onerror="alert(1))',
     "[xss](data:text/html;base64,PHNjcmlwdD5hbGVydCgxKTwvc2NyaXB0Pg==)",
     "<javascript:alert(1)>",
     "[xss]: javascript:alert(1)",
     "{{ 7|add:7 }}{% debug %}",
-)  # fmt: skip
+)
 
 # Every place where somebody's words can stand. « stands for the vector, with no line end in it.
 PLACES = """\
@@ -133,11 +137,80 @@ only if: ring = eyelet
 """
 
 TAGS = {
-    "a", "aside", "b", "blockquote", "body", "br", "button", "caption", "code", "dd", "details", "div", "dl", "dt", "em", "fieldset", "footer", "form", "h1", "h2", "h3", "h4",
-    "h5", "h6", "head", "header", "hr", "html", "input", "label", "legend", "li", "link", "main", "meta", "nav", "ol", "option", "p", "path", "pre", "script", "section",
-    "select", "small", "span", "strong", "summary", "svg", "symbol", "table", "tbody", "td", "template", "textarea", "th", "thead", "title", "tr", "ul", "use",
-}  # fmt: skip
-ADDRESSES = {"href", "src", "action", "formaction", "hx-post", "hx-get", "data", "xlink:href", "poster", "background"}
+    "a",
+    "aside",
+    "b",
+    "blockquote",
+    "body",
+    "br",
+    "button",
+    "caption",
+    "code",
+    "dd",
+    "details",
+    "div",
+    "dl",
+    "dt",
+    "em",
+    "fieldset",
+    "footer",
+    "form",
+    "h1",
+    "h2",
+    "h3",
+    "h4",
+    "h5",
+    "h6",
+    "head",
+    "header",
+    "hr",
+    "html",
+    "input",
+    "label",
+    "legend",
+    "li",
+    "link",
+    "main",
+    "meta",
+    "nav",
+    "ol",
+    "option",
+    "p",
+    "path",
+    "pre",
+    "script",
+    "section",
+    "select",
+    "small",
+    "span",
+    "strong",
+    "summary",
+    "svg",
+    "symbol",
+    "table",
+    "tbody",
+    "td",
+    "template",
+    "textarea",
+    "th",
+    "thead",
+    "title",
+    "tr",
+    "ul",
+    "use",
+}
+ADDRESSES = {
+    "href",
+    "src",
+    "action",
+    "formaction",
+    "hx-post",
+    "hx-get",
+    "data",
+    "xlink:href",
+    "poster",
+    "background",
+}
 
 
 class Page(HTMLParser):
@@ -172,9 +245,13 @@ def harmless(html, where):
             assert not name.startswith("on"), f"{name} in <{tag}> {where}"
             assert name not in ("style", "srcdoc", "hx-on", "hx-vals"), f"{name} in <{tag}> {where}"
             if name in ADDRESSES:
-                assert scheme(value) in ("", "http", "https", "mailto"), f"{name}={value} in <{tag}> {where}"
+                assert scheme(value) in ("", "http", "https", "mailto"), (
+                    f"{name}={value} in <{tag}> {where}"
+                )
         if tag in ("script", "link"):
-            assert dict(attrs).get("src", dict(attrs).get("href", "")).startswith("/static/"), f"<{tag}> {where}"
+            assert dict(attrs).get("src", dict(attrs).get("href", "")).startswith("/static/"), (
+                f"<{tag}> {where}"
+            )
         if tag == "meta":
             assert "http-equiv" not in dict(attrs), where
     assert page.scripts == [], where
@@ -186,9 +263,14 @@ GROUPS = tuple(VECTORS[start::4] for start in range(4))
 
 
 def written(group):
-    """A write-up with every vector of a group in every place of its text, and the first one in every place of its header."""
+    """A write-up with every vector of a group in every place of its text, and the first one in
+    every place of its header.
+    """
     quoted = '"' + re.sub(r'([\\"])', r"\\\1", group[0]).replace("\t", "\\t") + '"'
-    steps = [BODY.replace("{{#the-step}}", f"{{#step-{number}}}").replace("«", vector) for number, vector in enumerate(group)]
+    steps = [
+        BODY.replace("{{#the-step}}", f"{{#step-{number}}}").replace("«", vector)
+        for number, vector in enumerate(group)
+    ]
     return "\n".join([HEADER.format(quoted=quoted), "---", *steps])
 
 
@@ -206,17 +288,44 @@ def test_a_published_vector_is_inert_in_every_place(writer, group):
     harmless(writer.get(reverse("procedures:edit", args=address)).text, "on the desk")
     page = writer.get(reverse("procedures:revision", args=address), {"ring": "eyelet"})
     harmless(page.text, "on the revision's page")
-    assert [step.key for phase in page.context["study"].phases for step in phase.steps] == [f"step-{number}" for number in range(len(group))]
-    sent = {"text": revision.text + words, "reason": words[:2000], "asks": "nothing", "seen": revision.changed_at.isoformat(), "desk": "one", f"fork-{group[0]}": words}
+    assert [step.key for phase in page.context["study"].phases for step in phase.steps] == [
+        f"step-{number}" for number in range(len(group))
+    ]
+    sent = {
+        "text": revision.text + words,
+        "reason": words[:2000],
+        "asks": "nothing",
+        "seen": revision.changed_at.isoformat(),
+        "desk": "one",
+        f"fork-{group[0]}": words,
+    }
     harmless(writer.post(reverse("procedures:check", args=address), sent).text, "in the check")
-    clash = writer.post(reverse("procedures:edit", args=address), sent | {"seen": "2020-01-01T00:00:00+00:00", "save": "yes"})
+    clash = writer.post(
+        reverse("procedures:edit", args=address),
+        sent | {"seen": "2020-01-01T00:00:00+00:00", "save": "yes"},
+    )
     assert "texts side by side" in clash.text
     harmless(clash.text, "in the clash")
-    old = "".join(f"{number}. {vector}\n\n{vector}\n\nWARNING: {vector}\n\n" for number, vector in enumerate(group, 1))
-    harmless(writer.post(reverse("procedures:old-text"), {"text": old, "title": words[:150]}).text, "from an old text")
+    old = "".join(
+        f"{number}. {vector}\n\n{vector}\n\nWARNING: {vector}\n\n"
+        for number, vector in enumerate(group, 1)
+    )
+    harmless(
+        writer.post(reverse("procedures:old-text"), {"text": old, "title": words[:150]}).text,
+        "from an old text",
+    )
 
 
 def test_the_list_of_what_a_page_may_have_catches_what_it_should():
-    for bad in ("<script>x</script>", "<p onclick=x>", "<a href='javascript:x'>", "<iframe>", "<a href='data:text/html,x'>", "<p style='x'>", "<a href=' java\tscript:x'>", "<!-- x -->"):
+    for bad in (
+        "<script>x</script>",
+        "<p onclick=x>",
+        "<a href='javascript:x'>",
+        "<iframe>",
+        "<a href='data:text/html,x'>",
+        "<p style='x'>",
+        "<a href=' java\tscript:x'>",
+        "<!-- x -->",
+    ):
         with pytest.raises(AssertionError):
             harmless(bad, "")

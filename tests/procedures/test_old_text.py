@@ -35,19 +35,30 @@ Do not scratch the shaft.
 def test_headings_become_phases_and_numbered_lines_steps():
     read = parse(draft_from_old(OLD).text)
     assert read.title == "LOWER-LEG SERVICE"
-    assert [phase.title for phase in read.phases] == ["MAKE READY"]  # a heading has a blank line above it
+    assert [phase.title for phase in read.phases] == [
+        "MAKE READY"
+    ]  # a heading has a blank line above it
     assert [step.title for step in read.steps] == [
-        "Put the fork in the stand", "Let all the air out", "Loosen the foot bolts", "Pull the lower leg off",
+        "Put the fork in the stand",
+        "Let all the air out",
+        "Loosen the foot bolts",
+        "Pull the lower leg off",
         "Look at the wipers, as in step 1",
-    ]  # fmt: skip
-    assert read.steps[1].body.startswith("Let all the air out. Press the valve core until the hiss stops.")
+    ]
+    assert read.steps[1].body.startswith(
+        "Let all the air out. Press the valve core until the hiss stops."
+    )
     assert "- a) press it twice\n- b) cycle the fork" in read.steps[1].body
 
 
 def test_lines_with_a_signal_word_become_cautions_before_the_work():
-    """A warning stands before the step it belongs to (ANSI Z535.6 and MIL-STD-38784, as in the shop's writing rules)."""
+    """A warning stands before the step it belongs to (ANSI Z535.6 and MIL-STD-38784, as in the
+    shop's writing rules).
+    """
     read = parse(draft_from_old(OLD).text)
-    assert [(step.title, caution.word, caution.text) for step in read.steps for caution in step.cautions] == [
+    assert [
+        (step.title, caution.word, caution.text) for step in read.steps for caution in step.cautions
+    ] == [
         ("Loosen the foot bolts", "warning", "Air under pressure can blind."),
         ("Look at the wipers, as in step 1", "caution", "Do not scratch the shaft."),
     ]
@@ -55,7 +66,9 @@ def test_lines_with_a_signal_word_become_cautions_before_the_work():
 
 
 def test_what_is_a_guess_is_told_by_line():
-    told = {(one.line, one.why.partition(";")[0].split(",")[0]) for one in draft_from_old(OLD).unsure}
+    told = {
+        (one.line, one.why.partition(";")[0].split(",")[0]) for one in draft_from_old(OLD).unsure
+    }
     assert {line for line, _ in told} == {3, 11, 16, 19}
     assert (19, "it names a step by its number") in told
 
@@ -77,7 +90,16 @@ def test_a_caution_is_known_however_it_is_written(line, word, text):
     assert (caution.word, caution.text) == (word, text)
 
 
-@pytest.mark.parametrize("line", ["Warnings are given below.", "1.5 mm hex key", "10 Nm", "2026. was long ago", "caution is good"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Warnings are given below.",
+        "1.5 mm hex key",
+        "10 Nm",
+        "2026. was long ago",
+        "caution is good",
+    ],
+)
 def test_what_only_looks_like_a_mark_is_text(line):
     read = parse(draft_from_old(f"Title\n\n1. One\n\n{line}\n").text)
     assert len(read.steps) == 1
@@ -105,17 +127,56 @@ def test_a_write_up_stays_as_it_is():
 
 
 PIECES = [
-    "1. ", "2) ", "Step 3: ", "a) ", "WARNING: ", "CAUTION", "# ", "## ", "### ", "---", "===", "```", "~~~", "!!! note", "!!! danger ", "- ", "> ", "| a |",
-    "tool: x", "[[5 mL]]", "{#x}", "title: T", "ALL CAPITALS", "words and more words", "\n", "\n", "\n\n", "    ", "\t", "\r\n", "\ufeff", "<b>", "1.1 Two", "Phase 2",
-]  # fmt: skip
-MARK = re.compile(r"(\d{1,3}|step|[a-z]|danger|warning|caution|notice)\Z", re.IGNORECASE)  # what a line may lose: its number, letter, signal word
+    "1. ",
+    "2) ",
+    "Step 3: ",
+    "a) ",
+    "WARNING: ",
+    "CAUTION",
+    "# ",
+    "## ",
+    "### ",
+    "---",
+    "===",
+    "```",
+    "~~~",
+    "!!! note",
+    "!!! danger ",
+    "- ",
+    "> ",
+    "| a |",
+    "tool: x",
+    "[[5 mL]]",
+    "{#x}",
+    "title: T",
+    "ALL CAPITALS",
+    "words and more words",
+    "\n",
+    "\n",
+    "\n\n",
+    "    ",
+    "\t",
+    "\r\n",
+    "\ufeff",
+    "<b>",
+    "1.1 Two",
+    "Phase 2",
+]
+MARK = re.compile(
+    r"(\d{1,3}|step|[a-z]|danger|warning|caution|notice)\Z", re.IGNORECASE
+)  # what a line may lose: its number, letter, signal word
 
 
 def stands(line: str, there: str) -> bool:
-    """Whether the words of a line stand in a text in their order, but for the marks that the line begins with."""
+    """Whether the words of a line stand in a text in their order, but for the marks that the line
+    begins with.
+    """
     said = re.findall(r"\w+", line)
     marks = next((place for place, word in enumerate(said) if not MARK.match(word)), len(said))
-    return any(f" {' '.join(said[place:])} " in f" {there} " or place == len(said) for place in range(marks + 1))
+    return any(
+        f" {' '.join(said[place:])} " in f" {there} " or place == len(said)
+        for place in range(marks + 1)
+    )
 
 
 @given(st.lists(st.sampled_from(PIECES) | st.text(max_size=6), max_size=30).map("".join))
@@ -126,7 +187,9 @@ def test_every_line_of_the_old_text_stands_somewhere_in_the_draft(old):
     for line in re.split(r"\r\n|\n|\r", old.removeprefix("\ufeff")):
         assert stands(line, there), line
     assert read.title
-    assert not [fault for fault in read.faults if fault.code == "bad-header" and fault.about != "###"]
+    assert not [
+        fault for fault in read.faults if fault.code == "bad-header" and fault.about != "###"
+    ]
 
 
 @given(st.lists(st.sampled_from(PIECES) | st.text(max_size=6), max_size=30).map("".join))
@@ -136,5 +199,11 @@ def test_every_line_that_is_told_is_a_line_of_the_old_text(old):
 
 
 def test_a_very_long_old_text_is_read():
-    made = draft_from_old("T\n\n" + "".join(f"{number % 999}. Do it\n" for number in range(5_000)) + "a" + " " * 100_000 + "x")
+    made = draft_from_old(
+        "T\n\n"
+        + "".join(f"{number % 999}. Do it\n" for number in range(5_000))
+        + "a"
+        + " " * 100_000
+        + "x"
+    )
     assert made.text.count("### Do it") == 5_000

@@ -1,6 +1,7 @@
 """Is every safe and complete order right, and no other?
 
-The expected counts are worked out by hand: orders of n steps are n! (factorial); a chain of three has one; a fixed pair halves them.
+The expected counts are worked out by hand: orders of n steps are n! (factorial); a chain of three
+has one; a fixed pair halves them.
 """
 
 from itertools import permutations
@@ -20,7 +21,8 @@ CHAIN = parse(text("### A\nmakes: x\n### B\nneeds: x\nmakes: y\n### C\nneeds: y\
 AIR = parse(
     text(
         "### A {#let-out}\nmakes: air let out\n### T {#tool}\ntool: pump\n"
-        f"### B {{#open}}\nopens: air chamber\ntakes off: cap\n{WARNING}### Z {{#fixed}}\n### C {{#close}}\nfits: cap\n"
+        f"### B {{#open}}\nopens: air chamber\ntakes off: cap\n{WARNING}### Z {{#fixed}}\n### "
+        f"C {{#close}}\nfits: cap\n"
     )
 )
 
@@ -42,7 +44,11 @@ def test_every_safe_order_is_right():
     # let-out before open before close; the tool step is free: 4! / 3! = 4 orders.
     shown = ["let-out", "tool", "open", "close"]
     assert right_orders(AIR, RULE, {}, shown) == 4
-    assert demanded_pairs(AIR, RULE, {}, shown) == (("let-out", "open"), ("let-out", "close"), ("open", "close"))
+    assert demanded_pairs(AIR, RULE, {}, shown) == (
+        ("let-out", "open"),
+        ("let-out", "close"),
+        ("open", "close"),
+    )
     assert is_right_order(AIR, RULE, {}, ["tool", "let-out", "open", "close"])
     assert not is_right_order(AIR, RULE, {}, ["open", "tool", "let-out", "close"])
 
@@ -61,19 +67,28 @@ def test_an_error_that_the_write_up_has_itself_does_not_count():
 
 
 def test_a_fact_that_nothing_makes_is_missed_once_also_where_it_was_ended_since():
-    # a misses z, b ends it, c would miss it again: that is told once, of a. So c must not come before a, nor b (it would end nothing).
+    # a misses z, b ends it, c would miss it again: that is told once, of a. So c must not come
+    # before a, nor b (it would end nothing).
     lacking = parse(text("### A\nneeds: z\n### B\nends: z\n### C\nneeds: z\n"))
-    assert [order for order in permutations("abc") if is_right_order(lacking, RULE, {}, order)] == [("a", "b", "c"), ("a", "c", "b")]
+    assert [order for order in permutations("abc") if is_right_order(lacking, RULE, {}, order)] == [
+        ("a", "b", "c"),
+        ("a", "c", "b"),
+    ]
     assert right_orders(lacking, RULE, {}, ["a", "b", "c"]) == 2
 
 
 def test_what_is_missed_is_told_apart_from_what_is_ended_for_nothing():
-    # b ends z for nothing, and a misses it: both stand in the text. With a first, z is taken as given, and b ends that.
+    # b ends z for nothing, and a misses it: both stand in the text. With a first, z is taken as
+    # given, and b ends that.
     nothing = parse(text("### B\nends: z\n### A\nneeds: z\n"))
     assert right_orders(nothing, RULE, {}, ["a", "b"]) == 2
-    # a misses z, b ends it, c ends it for nothing; that b should end it for nothing is a new error, that c does it first is none.
+    # a misses z, b ends it, c ends it for nothing; that b should end it for nothing is a new error,
+    # that c does it first is none.
     twice = parse(text("### A\nneeds: z\n### B\nends: z\n### C\nends: z\n"))
-    assert [order for order in permutations("abc") if is_right_order(twice, RULE, {}, order)] == [("a", "b", "c"), ("c", "a", "b")]
+    assert [order for order in permutations("abc") if is_right_order(twice, RULE, {}, order)] == [
+        ("a", "b", "c"),
+        ("c", "a", "b"),
+    ]
     assert right_orders(twice, RULE, {}, ["a", "b", "c"]) == 2
 
 
@@ -83,7 +98,13 @@ def test_an_order_given_by_after_is_demanded():
 
 
 def test_the_fork_decides():
-    writeup = parse(text("### A\nonly if: ring = prong\nmakes: x\n### B\nonly if: ring = prong\nneeds: x\n### C\n### D\n", RING))
+    writeup = parse(
+        text(
+            "### A\nonly if: ring = prong\nmakes: x\n### B\nonly if: ring = prong\nneeds: "
+            "x\n### C\n### D\n",
+            RING,
+        )
+    )
     assert right_orders(writeup, RULE, {"ring": "prong"}, ["a", "b", "c"]) == 3
     assert right_orders(writeup, RULE, {"ring": "eyelet"}, ["c", "d"]) == 2
     with pytest.raises(ValueError, match="a"):
@@ -101,17 +122,40 @@ def test_a_wrong_question_is_refused():
         right_orders(eight, RULE, {}, [f"s{number}" for number in range(8)])
 
 
-FIELDS = ["needs: x", "makes: x", "ends: x", "takes off: cap", "fits: cap", "scraps: cap", "fits new: cap", "makes: shaft guarded", "ends: shaft guarded", "after: s0"]
+FIELDS = [
+    "needs: x",
+    "makes: x",
+    "ends: x",
+    "takes off: cap",
+    "fits: cap",
+    "scraps: cap",
+    "fits new: cap",
+    "makes: shaft guarded",
+    "ends: shaft guarded",
+    "after: s0",
+]
 steps = st.lists(st.lists(st.sampled_from(FIELDS), max_size=2), min_size=2, max_size=6)
 
 
 @given(steps, st.data())
 def test_counting_agrees_with_trying_each_order(chosen, data):
-    writeup = parse(text("".join(f"### S {{#s{number}}}\n" + "".join(f"{each}\n" for each in fields) for number, fields in enumerate(chosen))))
+    writeup = parse(
+        text(
+            "".join(
+                f"### S {{#s{number}}}\n" + "".join(f"{each}\n" for each in fields)
+                for number, fields in enumerate(chosen)
+            )
+        )
+    )
     ids = [step.id for step in writeup.steps]
     shown = data.draw(st.lists(st.sampled_from(ids), unique=True, max_size=4))
     right = [order for order in permutations(shown) if is_right_order(writeup, RULE, {}, order)]
     assert right_orders(writeup, RULE, {}, shown) == len(right)
-    always = {(a, b) for a in shown for b in shown if a != b and all(order.index(a) < order.index(b) for order in right)}
+    always = {
+        (a, b)
+        for a in shown
+        for b in shown
+        if a != b and all(order.index(a) < order.index(b) for order in right)
+    }
     assert set(demanded_pairs(writeup, RULE, {}, shown)) == always
     assert tuple(each for each in ids if each in shown) in right

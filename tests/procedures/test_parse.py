@@ -66,11 +66,28 @@ def codes(writeup):
 def test_the_example_is_read_whole():
     read = parse(EXAMPLE)
     assert read.faults == ()
-    assert (read.title, read.level, read.interval, read.follows) == ("Air-spring service", "air-spring", "200 h", "lower-leg-removal")
-    assert [(variant.name, variant.options) for variant in read.variants] == [("ring", ("eyelet", "prong")), ("bumper", ("fitted", "none"))]
-    assert (read.given, read.leaves) == (("fork in the stand", "lower legs off"), ("fork in the stand",))
-    assert (read.off, read.leaves_off, read.intro) == (("lower legs",), ("lower legs",), "What this is for.")
-    assert [(phase.title, phase.body) for phase in read.phases] == [("Make it safe", "Read this first.")]
+    assert (read.title, read.level, read.interval, read.follows) == (
+        "Air-spring service",
+        "air-spring",
+        "200 h",
+        "lower-leg-removal",
+    )
+    assert [(variant.name, variant.options) for variant in read.variants] == [
+        ("ring", ("eyelet", "prong")),
+        ("bumper", ("fitted", "none")),
+    ]
+    assert (read.given, read.leaves) == (
+        ("fork in the stand", "lower legs off"),
+        ("fork in the stand",),
+    )
+    assert (read.off, read.leaves_off, read.intro) == (
+        ("lower legs",),
+        ("lower legs",),
+        "What this is for.",
+    )
+    assert [(phase.title, phase.body) for phase in read.phases] == [
+        ("Make it safe", "Read this first.")
+    ]
     assert [(step.id, step.title, step.number, step.phase) for step in read.steps] == [
         ("let-air-out", "Let the air out", 1, "Make it safe"),
         ("take-the-cap-off", "Take the cap off", 2, "Make it safe"),
@@ -80,13 +97,24 @@ def test_the_example_is_read_whole():
 def test_the_fields_of_the_example_are_read():
     step = parse(EXAMPLE).steps[0]
     assert step.critical == "a cap under pressure can blind; so be careful"
-    assert [(each.variant, each.options) for each in step.only_if] == [("ring", ("eyelet", "prong")), ("bumper", ("fitted",))]
+    assert [(each.variant, each.options) for each in step.only_if] == [
+        ("ring", ("eyelet", "prong")),
+        ("bumper", ("fitted",)),
+    ]
     assert step.needs == ("fork in the stand", "lower legs off", "bench clean")
     assert step.lines_of("needs") == (24, 25, 25)
-    assert [(each.name, each.amount and each.amount.value) for each in step.uses] == [("suspension oil", 1), ("rag", None)]
-    assert [(each.name, each.amount.low, each.amount.high) for each in step.torques] == [("top cap", Decimal(26), Decimal(30))]
+    assert [(each.name, each.amount and each.amount.value) for each in step.uses] == [
+        ("suspension oil", 1),
+        ("rag", None),
+    ]
+    assert [(each.name, each.amount.low, each.amount.high) for each in step.torques] == [
+        ("top cap", Decimal(26), Decimal(30))
+    ]
     assert [(each.name, each.amount.unit) for each in step.measures] == [("sag", "%")]
-    assert [(each.look, each.otherwise) for each in step.checks] == [("shaft free of scratches", "replace the assembly"), ("seal whole", "")]
+    assert [(each.look, each.otherwise) for each in step.checks] == [
+        ("shaft free of scratches", "replace the assembly"),
+        ("seal whole", ""),
+    ]
     assert (step.hold, step.tools, step.makes) == (True, ("shock pump",), ("air let out",))
     assert [amount.text for amount in step.amounts] == ["2 times"]
 
@@ -96,7 +124,11 @@ def test_the_caution_of_the_example_is_read_and_not_left_in_the_body():
     (caution,) = step.cautions
     assert (caution.word, caution.title, caution.line) == ("warning", "Air under pressure", 34)
     assert caution.hazard == "Air can stay in the fork after the hiss has stopped."
-    assert (caution.harm, caution.avoid, caution.text) == ("A cap can blind.", "Press the core once more.", "Free words.")
+    assert (caution.harm, caution.avoid, caution.text) == (
+        "A cap can blind.",
+        "Press the core once more.",
+        "Free words.",
+    )
     assert step.body.startswith("Press the valve core.")
     assert "### not a step" in step.body
 
@@ -137,10 +169,20 @@ def test_of_a_key_that_stands_twice_the_first_counts():
 
 
 @pytest.mark.parametrize(
-    ("written", "about"), [("", "title"), ("## Phase\n", "title"), ("---\nlevel: a\n---\n", "title"), ("---\ntitle:\n---\n", "title"), ("---\ntitle: T\n", "---")]
+    ("written", "about"),
+    [
+        ("", "title"),
+        ("## Phase\n", "title"),
+        ("---\nlevel: a\n---\n", "title"),
+        ("---\ntitle:\n---\n", "title"),
+        ("---\ntitle: T\n", "---"),
+    ],
 )
 def test_a_header_without_title_or_end_is_a_fault(written, about):
-    assert [(fault.code, fault.about, fault.line) for fault in parse(written).faults] in ([("bad-header", about, 1)], [("bad-header", about, 2)])
+    assert [(fault.code, fault.about, fault.line) for fault in parse(written).faults] in (
+        [("bad-header", about, 1)],
+        [("bad-header", about, 2)],
+    )
 
 
 def test_a_header_alone_is_enough():
@@ -169,7 +211,13 @@ def test_a_field_that_cannot_be_read_is_a_fault(fields, about, line):
 
 @pytest.mark.parametrize(
     "below",
-    ["\nPress it.\nneeds: said in a sentence that goes on\n", "\n```\nneeds: a\n```\n", "\nNote: needs care\n", "\n> needs: a\n", "\n    needs: a\n"],
+    [
+        "\nPress it.\nneeds: said in a sentence that goes on\n",
+        "\n```\nneeds: a\n```\n",
+        "\nNote: needs care\n",
+        "\n> needs: a\n",
+        "\n    needs: a\n",
+    ],
 )
 def test_text_that_only_looks_like_a_field_is_text(below):
     assert codes(parse(text(f"### Step\n{below}"))) == []
@@ -188,7 +236,9 @@ def test_text_that_only_looks_like_a_field_is_text(below):
     ],
 )
 def test_an_amount_that_cannot_be_read_is_a_fault(field, about):
-    assert [each[:3] for each in codes(parse(text(f"### Step\n{field}\n")))] == [("bad-amount", "step", about)]
+    assert [each[:3] for each in codes(parse(text(f"### Step\n{field}\n")))] == [
+        ("bad-amount", "step", about)
+    ]
 
 
 def test_amounts_in_code_are_left_alone():
@@ -196,14 +246,24 @@ def test_amounts_in_code_are_left_alone():
 
 
 def test_an_id_comes_from_the_title_and_stays_apart_from_written_ones():
-    read = parse(text("### Let air out!\n### Let (air) out\n### Other {#let-air-out-2}\n### Öl\n### \n"))
-    assert [step.id for step in read.steps] == ["let-air-out", "let-air-out-3", "let-air-out-2", "l", "step"]
+    read = parse(
+        text("### Let air out!\n### Let (air) out\n### Other {#let-air-out-2}\n### Öl\n### \n")
+    )
+    assert [step.id for step in read.steps] == [
+        "let-air-out",
+        "let-air-out-3",
+        "let-air-out-2",
+        "l",
+        "step",
+    ]
     assert read.faults == ()
 
 
 def test_an_id_that_stands_twice_is_a_fault_at_the_second_step():
     read = parse(text("### One {#same}\n### Two {#same}\n"))
-    assert [(fault.code, fault.about, fault.line) for fault in read.faults] == [("duplicate-id", "same", 5)]
+    assert [(fault.code, fault.about, fault.line) for fault in read.faults] == [
+        ("duplicate-id", "same", 5)
+    ]
     assert [step.id for step in read.steps] == ["same", "two"]
 
 
@@ -219,7 +279,9 @@ def test_line_ends_and_a_byte_order_mark_change_nothing(end, mark):
 
 
 def test_tabs_are_white_space():
-    (step,) = parse(text("###\tStep\t{#it}\nneeds:\ta \t b\t;\tc\n\n!!! warning \"T\"\n\thazard: h\n")).steps
+    (step,) = parse(
+        text('###\tStep\t{#it}\nneeds:\ta \t b\t;\tc\n\n!!! warning "T"\n\thazard: h\n')
+    ).steps
     assert (step.id, step.needs, step.cautions[0].hazard) == ("it", ("a \t b", "c"), "h")
 
 
@@ -238,17 +300,25 @@ def test_tabs_are_white_space():
 )
 def test_a_warning_after_the_first_running_text_is_a_fault(below, late):
     expected = [("caution-after-action", "W")] if late else []
-    assert [(fault.code, fault.about) for fault in parse(text(f"### Step\n{below}")).faults] == expected
+    assert [
+        (fault.code, fault.about) for fault in parse(text(f"### Step\n{below}")).faults
+    ] == expected
 
 
 def test_a_yaml_bomb_stays_small():
-    bomb = "a: &a [x,x]\n" + "".join(f"{chr(98 + n)}: &{chr(98 + n)} [*{chr(97 + n)},*{chr(97 + n)}]\n" for n in range(20))
+    bomb = "a: &a [x,x]\n" + "".join(
+        f"{chr(98 + n)}: &{chr(98 + n)} [*{chr(97 + n)},*{chr(97 + n)}]\n" for n in range(20)
+    )
     assert [fault.about for fault in parse(f"---\ntitle: T\n{bomb}---\n").faults] == ["---"]
 
 
-@pytest.mark.parametrize("header", ["given: " + "[" * 15_000, "given: " + "a, " * 10_000, "x" * 50_000, "? " * 9_000])
+@pytest.mark.parametrize(
+    "header", ["given: " + "[" * 15_000, "given: " + "a, " * 10_000, "x" * 50_000, "? " * 9_000]
+)
 def test_a_hostile_header_is_one_fault(header):
-    assert [fault.code for fault in parse(f"---\ntitle: T\n{header}\n---\n### Step\n").faults] == ["bad-header"]
+    assert [fault.code for fault in parse(f"---\ntitle: T\n{header}\n---\n### Step\n").faults] == [
+        "bad-header"
+    ]
 
 
 def test_a_text_of_a_megabyte_is_read_and_a_longer_one_refused():

@@ -11,9 +11,33 @@ from procedures.writeup.rules import BadRules, ShopRules, read_rules
 from tests.procedures.told import text
 
 PIECES = [
-    "---", "title: T", "### ", "## ", "Same", "Other one!", " {#same}", " {#same-2}", " {#Bad Id}", "\n", "\n", "\n", "\r\n", "\r", "\t", "needs: a",
-    "makes: a; b", "only if: ring = prong", "torque: 5", '!!! warning "W"', "    hazard: h", "```", "~~~", "[[5 mL]]", "variants: {ring: [a, b]}", "\ufeff",
-]  # fmt: skip
+    "---",
+    "title: T",
+    "### ",
+    "## ",
+    "Same",
+    "Other one!",
+    " {#same}",
+    " {#same-2}",
+    " {#Bad Id}",
+    "\n",
+    "\n",
+    "\n",
+    "\r\n",
+    "\r",
+    "\t",
+    "needs: a",
+    "makes: a; b",
+    "only if: ring = prong",
+    "torque: 5",
+    '!!! warning "W"',
+    "    hazard: h",
+    "```",
+    "~~~",
+    "[[5 mL]]",
+    "variants: {ring: [a, b]}",
+    "\ufeff",
+]
 scraps = st.lists(st.sampled_from(PIECES) | st.text(max_size=5), max_size=40).map("".join)
 
 
@@ -22,7 +46,9 @@ def test_any_text_is_read_and_rehearsed(written):
     read = parse(written)
     found = rehearse(read, ShopRules())
     assert len({step.id for step in read.steps}) == len(read.steps)
-    assert {(fault.code, fault.about) for fault in read.faults if fault.code != "caution-after-action"} <= {(each.code, each.about) for each in found}
+    assert {
+        (fault.code, fault.about) for fault in read.faults if fault.code != "caution-after-action"
+    } <= {(each.code, each.about) for each in found}
 
 
 @given(scraps)
@@ -48,16 +74,30 @@ def test_writing_ids_changes_nothing_but_step_headings(written):
 
 
 def test_ids_are_written_behind_the_title_and_line_ends_stay():
-    assert write_ids("### A b  \r\n### C {#x}\r\n```\r\n### no\r\n") == "### A b {#a-b}\r\n### C {#x}\r\n```\r\n### no\r\n"
+    assert (
+        write_ids("### A b  \r\n### C {#x}\r\n```\r\n### no\r\n")
+        == "### A b {#a-b}\r\n### C {#x}\r\n```\r\n### no\r\n"
+    )
 
 
 def test_an_id_stays_when_the_title_changes_after_it_was_written():
     renamed = write_ids(text("### Let the air out\n")).replace("Let the air out", "Release the air")
-    assert [(step.id, step.title) for step in parse(renamed).steps] == [("let-the-air-out", "Release the air")]
+    assert [(step.id, step.title) for step in parse(renamed).steps] == [
+        ("let-the-air-out", "Release the air")
+    ]
 
 
 @pytest.mark.parametrize(
-    "line", ["### a" + " " * 300_000 + "b", "### a" + " {#x" * 50_000, "a" + " " * 300_000 + "x", "[[" * 100_000, "`" * 100_001, "!!! warning" + ' "' * 90_000, "- [x" * 70_000]
+    "line",
+    [
+        "### a" + " " * 300_000 + "b",
+        "### a" + " {#x" * 50_000,
+        "a" + " " * 300_000 + "x",
+        "[[" * 100_000,
+        "`" * 100_001,
+        "!!! warning" + ' "' * 90_000,
+        "- [x" * 70_000,
+    ],
 )
 @pytest.mark.parametrize("place", ["### S\n{}\n", "### S\n\n{}\n"])
 def test_a_very_long_line_is_read(line, place):

@@ -40,15 +40,27 @@ def photo(kind, pixels, mode="RGB", **more):
 
 def frames(kind, pixels):
     file = BytesIO()
-    pictures = [Image.new("RGBA", (4_000, pixels // 4_000), colour) for colour in ("black", "white", "grey")]
-    pictures[0].save(file, kind, save_all=True, append_images=pictures[1:], **({"lossless": False} if kind == "WEBP" else {}))
+    pictures = [
+        Image.new("RGBA", (4_000, pixels // 4_000), colour) for colour in ("black", "white", "grey")
+    ]
+    pictures[0].save(
+        file,
+        kind,
+        save_all=True,
+        append_images=pictures[1:],
+        **({"lossless": False} if kind == "WEBP" else {}),
+    )
     return file.getvalue()
 
 
 PHOTOS = {
     "JPEG": lambda: photo("JPEG", MOST_PIXELS, subsampling=0),
-    "progressive JPEG": lambda: photo("JPEG", FEWER_PIXELS["progressive"], progressive=True, subsampling=0),
-    "progressive JPEG in four inks": lambda: photo("JPEG", FEWER_PIXELS["progressive"], "CMYK", progressive=True),
+    "progressive JPEG": lambda: photo(
+        "JPEG", FEWER_PIXELS["progressive"], progressive=True, subsampling=0
+    ),
+    "progressive JPEG in four inks": lambda: photo(
+        "JPEG", FEWER_PIXELS["progressive"], "CMYK", progressive=True
+    ),
     "PNG with glass": lambda: photo("PNG", MOST_PIXELS, "RGBA", compress_level=1),
     "PNG with a palette": lambda: photo("PNG", MOST_PIXELS, "P", transparency=0, compress_level=1),
     "WebP": lambda: photo("WEBP", FEWER_PIXELS["WEBP"], "RGBA", method=0),
@@ -60,12 +72,25 @@ PHOTOS = {
 @pytest.mark.skipif(sys.platform != "linux", reason="memory is measured as Linux counts it")
 @pytest.mark.parametrize("name", PHOTOS)
 def test_a_photo_comes_in_within_its_memory(name):
-    done = subprocess.run([sys.executable, "-c", MEASURED], input=PHOTOS[name](), cwd=ROOT, capture_output=True, timeout=300, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", MEASURED],
+        input=PHOTOS[name](),
+        cwd=ROOT,
+        capture_output=True,
+        timeout=300,
+        check=True,
+    )
     said, taken = done.stdout.split()
     assert (said, int(taken) <= MOST) == (b"kept", True), f"{name}: {taken} MB"
 
 
-@pytest.mark.parametrize(("kind", "more"), [("progressive", {"kind": "JPEG", "progressive": True}), ("WEBP", {"kind": "WEBP", "method": 0})])
+@pytest.mark.parametrize(
+    ("kind", "more"),
+    [
+        ("progressive", {"kind": "JPEG", "progressive": True}),
+        ("WEBP", {"kind": "WEBP", "method": 0}),
+    ],
+)
 def test_a_photo_that_would_take_more_is_refused_before_it_is_decoded(kind, more, monkeypatch):
     data = photo(more.pop("kind"), FEWER_PIXELS[kind] + 80_000, **more)
     monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))

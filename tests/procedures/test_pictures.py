@@ -42,12 +42,19 @@ def test_where_and_by_whom_a_photo_was_taken_is_gone():
 
 
 # EXIF 2.3, tag 274: which side of the scene the first column of pixels shows.
-@pytest.mark.parametrize(("orientation", "dark"), [(1, "left"), (3, "right"), (6, "top"), (8, "bottom")])
+@pytest.mark.parametrize(
+    ("orientation", "dark"), [(1, "left"), (3, "right"), (6, "top"), (8, "bottom")]
+)
 def test_a_photo_stands_upright(orientation, dark):
     image = opened(made(with_place(orientation)))
     width, height = image.size
     assert (width, height) == ((60, 40) if orientation in (1, 3) else (40, 60))
-    spot = {"left": (5, height // 2), "right": (width - 5, height // 2), "top": (width // 2, 5), "bottom": (width // 2, height - 5)}[dark]
+    spot = {
+        "left": (5, height // 2),
+        "right": (width - 5, height // 2),
+        "top": (width // 2, 5),
+        "bottom": (width // 2, height - 5),
+    }[dark]
     assert image.getpixel(spot)[0] < 60
 
 
@@ -125,22 +132,32 @@ def drawn(inside, attributes='viewBox="0 0 10 10"'):
 
 
 def test_plain_shapes_and_words_come_in_as_ink():
-    svg = drawn('<g id="a" transform="rotate(3 1 1)"><path d="M0 0L9 9Z" fill="#f00" stroke="white"/><text x="1" y="2">P <tspan dx="1">0</tspan></text></g>')
-    assert svg.startswith('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10" role="img" aria-labelledby="title desc"')
+    svg = drawn(
+        '<g id="a" transform="rotate(3 1 1)"><path d="M0 0L9 9Z" fill="#f00" '
+        'stroke="white"/><text x="1" y="2">P <tspan dx="1">0</tspan></text></g>'
+    )
+    assert svg.startswith(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10" role="img" '
+        'aria-labelledby="title desc"'
+    )
     assert '<title id="title">A title</title><desc id="desc">What lies where</desc>' in svg
-    assert '<g id="d-a" transform="rotate(3 1 1)"><path d="M0 0L9 9Z" fill="currentColor" stroke="none" />' in svg
+    assert (
+        '<g id="d-a" transform="rotate(3 1 1)"><path d="M0 0L9 9Z" fill="currentColor" '
+        'stroke="none" />' in svg
+    )
     assert '<text x="1" y="2">P <tspan dx="1">0</tspan></text>' in svg
 
 
 def test_styles_written_on_a_shape_count_as_its_look_and_own_references_hold():
     svg = drawn(
-        '<defs><pattern id="p" width="4" height="4"><path d="M0 0V4" style="stroke:#123456;stroke-width:1px;-x-note:9"/></pattern></defs>'
+        '<defs><pattern id="p" width="4" height="4"><path d="M0 0V4" '
+        'style="stroke:#123456;stroke-width:1px;-x-note:9"/></pattern></defs>'
         '<rect width="9" height="9" style="fill:url(#p); stroke-dasharray: 4 3"/>'
     )
     assert 'stroke="currentColor" stroke-width="1"' in svg
     assert 'fill="url(#d-p)" stroke-dasharray="4 3"' in svg
     assert "x-note" not in svg
-    assert 'url(#u-d-p)' in placed(svg, uid="u")
+    assert "url(#u-d-p)" in placed(svg, uid="u")
 
 
 def test_a_size_without_a_view_box_is_one():
@@ -149,7 +166,8 @@ def test_a_size_without_a_view_box_is_one():
 
 def test_notes_of_drawing_programs_are_left_out():
     svg = drawn(
-        '<metadata><x/></metadata><note xmlns="urn:some-program"><grid/></note><!-- hi --><?go on?><title>Old</title><path d="M0 0" class="c" data-x="1"/>'
+        '<metadata><x/></metadata><note xmlns="urn:some-program"><grid/></note><!-- hi '
+        '--><?go on?><title>Old</title><path d="M0 0" class="c" data-x="1"/>'
     )
     assert not re.search("metadata|note|grid|hi|go on|Old|class|data-x", svg)
 
@@ -158,7 +176,8 @@ BOMB = '<!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;
 OUTSIDE = '<!DOCTYPE svg SYSTEM "http://elsewhere.test/x.dtd">'
 
 
-# The ways in which an SVG acts or fetches: SVG 2, chapters 15 (scripting) and 16 (linking); XML 1.0, section 4 (entities).
+# The ways in which an SVG acts or fetches: SVG 2, chapters 15 (scripting) and 16 (linking); XML
+# 1.0, section 4 (entities).
 @pytest.mark.parametrize(
     ("data", "said"),
     [
@@ -178,7 +197,13 @@ OUTSIDE = '<!DOCTYPE svg SYSTEM "http://elsewhere.test/x.dtd">'
         (svg_bytes('<path d="M0 0" style="fill:URL(//elsewhere.test)"/>'), "outside itself"),
         (svg_bytes(r'<path d="M0 0" style="fill:u\rl(//elsewhere.test)"/>'), "outside itself"),
         (svg_bytes("<text>&b;</text>", before=BOMB), "document type"),
-        (svg_bytes("<text>&f;</text>", before='<!DOCTYPE svg [<!ENTITY f SYSTEM "file:///etc/hostname">]>'), "document type"),
+        (
+            svg_bytes(
+                "<text>&f;</text>",
+                before='<!DOCTYPE svg [<!ENTITY f SYSTEM "file:///etc/hostname">]>',
+            ),
+            "document type",
+        ),
         (svg_bytes(before=OUTSIDE), "document type"),
         (svg_bytes("<text>&f;</text>"), "can't be read"),
         (svg_bytes("<g>" * 400 + "</g>" * 400), "can't be read"),
@@ -199,12 +224,18 @@ def test_what_could_act_or_fetch_is_told_and_not_taken(data, said):
 
 
 def test_a_drawing_in_another_encoding_is_read():
-    data = svg_bytes("<text>Ölbad</text>", before='<?xml version="1.0" encoding="utf-16"?>').decode().encode("utf-16")
+    data = (
+        svg_bytes("<text>Ölbad</text>", before='<?xml version="1.0" encoding="utf-16"?>')
+        .decode()
+        .encode("utf-16")
+    )
     assert "Ölbad" in made(data).data.decode()
 
 
 def test_words_in_a_drawing_stay_words():
-    picture = clean(svg_bytes("<text>&lt;script&gt;</text>"), title='"><script>', description="</desc><script>")
+    picture = clean(
+        svg_bytes("<text>&lt;script&gt;</text>"), title='"><script>', description="</desc><script>"
+    )
     root = ElementTree.fromstring(picture.data)
     assert not [element for element in root.iter() if "script" in element.tag]
     assert "<script" not in picture.data.decode()

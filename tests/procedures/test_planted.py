@@ -1,7 +1,8 @@
 """Does the rehearsal find what goes wrong when somebody spoils a good write-up?
 
-No source outside: the demo write-ups are spoilt in four ways (planted.py), and a second implementation of the language's
-document, which walks every fork by itself, must agree about each fault that is missed.
+No source outside: the demo write-ups are spoilt in four ways (planted.py), and a second
+implementation of the language's document, which walks every fork by itself, must agree about each
+fault that is missed.
 """
 
 from random import Random
@@ -20,7 +21,9 @@ def test_a_planted_fault_is_found_or_has_a_reason_to_be_harmless(name):
     for fault in Random(name).sample(faults, min(SAMPLE, len(faults))):
         if not found(fault):
             assert not the_judge_finds(fault), (fault.kind, fault.about)
-            assert spoiler.reason(fault), f"{fault.kind} at {fault.about} moves something and is not found"
+            assert spoiler.reason(fault), (
+                f"{fault.kind} at {fault.about} moves something and is not found"
+            )
 
 
 GOOD = """---
@@ -54,8 +57,16 @@ Free it.
 
 
 def test_every_fault_that_moves_a_part_or_a_guard_of_four_plain_steps_is_found():
-    """Worked by hand: each step moves something and each stands on the one before; only two lines merely ask or repeat."""
+    """Worked by hand: each step moves something and each stands on the one before; only two lines
+    merely ask or repeat.
+    """
     faults = list(Spoiler("demo", GOOD).every())
     missed = {(fault.kind, fault.about) for fault in faults if not found(fault)}
     assert missed == {("drop a line", "off"), ("swap two steps", "on")}
-    assert {fault.kind for fault in faults} == {"drop a step", "drop a line", "swap two steps", "double a step", "make conditional"}
+    assert {fault.kind for fault in faults} == {
+        "drop a step",
+        "drop a line",
+        "swap two steps",
+        "double a step",
+        "make conditional",
+    }

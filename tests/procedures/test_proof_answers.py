@@ -17,7 +17,9 @@ FOUND = {"rule": "LG-11", "step": "let-air-out", "about": "Wipe off some oil."}
 
 @pytest.fixture
 def draft(db):
-    text = TEXT.format(title="Demo").replace("Press the valve core until the hiss stops.", "Wipe off some oil.")
+    text = TEXT.format(title="Demo").replace(
+        "Press the valve core until the hiss stops.", "Wipe off some oil."
+    )
     return RevisionFactory(text=text)
 
 
@@ -29,9 +31,15 @@ def told(draft, text=None):
 
 
 def test_an_answer_is_kept_with_who_and_when_and_holds_for_the_next_revision(draft, senior, book):
-    kept = answer_finding(revision=draft, reason="The amount does not matter.", by=senior, now=NOW, **FOUND)
+    kept = answer_finding(
+        revision=draft, reason="The amount does not matter.", by=senior, now=NOW, **FOUND
+    )
     page, one = told(draft, draft.text.replace("What this is for.", "What this is for, in short."))
-    assert (one.answer.reason, one.answer.by, one.answer.at) == ("The amount does not matter.", str(senior), NOW)
+    assert (one.answer.reason, one.answer.by, one.answer.at) == (
+        "The amount does not matter.",
+        str(senior),
+        NOW,
+    )
     assert (page.open, page.answered, page.blocks) == (0, 1, False)
     assert book == [("proof answer", body_of(kept))]
 
@@ -46,10 +54,14 @@ def test_an_empty_answer_takes_it_back_and_other_words_need_another(draft, senio
     with pytest.raises(Refused, match="Say why"):
         answer_finding(revision=draft, reason=" ", by=senior, now=NOW, **FOUND)
     with pytest.raises(Refused, match="no longer finds"):
-        answer_finding(revision=draft, reason="Fine.", by=senior, now=NOW, **{**FOUND, "about": "enough"})
+        answer_finding(
+            revision=draft, reason="Fine.", by=senior, now=NOW, **{**FOUND, "about": "enough"}
+        )
 
 
-def test_a_finding_stands_against_review_and_release_until_it_is_answered(draft, senior, second, book):
+def test_a_finding_stands_against_review_and_release_until_it_is_answered(
+    draft, senior, second, book
+):
     ShopRulesFactory()
     with pytest.raises(Refused, match="asks for answers") as refused:
         send_to_review(revision=draft, by=senior, now=NOW)
@@ -65,7 +77,12 @@ def test_a_finding_stands_against_review_and_release_until_it_is_answered(draft,
 
 def test_what_is_brought_in_is_let_in_whatever_the_proofing_finds(draft, book):
     brought = bring_revision(
-        writeup=WriteUpFactory(), number=1, text=draft.text, asks="nothing", released_on=NOW.date(), now=NOW
+        writeup=WriteUpFactory(),
+        number=1,
+        text=draft.text,
+        asks="nothing",
+        released_on=NOW.date(),
+        now=NOW,
     )
     assert proof_page(brought.writeup, brought.text).blocks
 
@@ -92,29 +109,51 @@ def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, seni
     client.force_login(senior, backend="training.sign_in.ShopBackend")
     here = reverse("procedures:revision", args=[draft.writeup.name, 1])
     page = client.get(here).text
-    for shown in ("1 finding to put right or answer", "LG-11", "ASD-STE100 issue 9", "Say why it may stand"):
+    for shown in (
+        "1 finding to put right or answer",
+        "LG-11",
+        "ASD-STE100 issue 9",
+        "Say why it may stand",
+    ):
         assert shown in page
     assert "Send to review" not in page
     key = told(draft)[1].key
-    sent = client.post(reverse("procedures:answer", args=[draft.writeup.name, 1]), {"key": key, "reason": "Any will do."})
+    sent = client.post(
+        reverse("procedures:answer", args=[draft.writeup.name, 1]),
+        {"key": key, "reason": "Any will do."},
+    )
     assert sent.url == f"{here}#proof-{key}"
     page = client.get(here).text
     for shown in ("Any will do.", senior.name, "1 answered", "Send to review"):
         assert shown in page
-    client.post(reverse("procedures:answer", args=[draft.writeup.name, 1]), {"key": key, "reason": ""})
+    client.post(
+        reverse("procedures:answer", args=[draft.writeup.name, 1]), {"key": key, "reason": ""}
+    )
     assert "1 finding to put right or answer" in client.get(here).text
     assert ProofAnswer.objects.count() == 2
 
 
-@pytest.mark.parametrize("sent", [{"key": "0" * 16, "reason": "x"}, {"reason": "x"}, {"key": "x" * 99, "reason": "x"}, {"key": "0" * 16, "reason": "x" * 3000}])
+@pytest.mark.parametrize(
+    "sent",
+    [
+        {"key": "0" * 16, "reason": "x"},
+        {"reason": "x"},
+        {"key": "x" * 99, "reason": "x"},
+        {"key": "0" * 16, "reason": "x" * 3000},
+    ],
+)
 def test_an_answer_that_fits_no_finding_is_told_and_not_kept(client, draft, senior, sent):
     client.force_login(senior, backend="training.sign_in.ShopBackend")
-    page = client.post(reverse("procedures:answer", args=[draft.writeup.name, 1]), sent, follow=True).text
+    page = client.post(
+        reverse("procedures:answer", args=[draft.writeup.name, 1]), sent, follow=True
+    ).text
     assert "no longer finds this" in page or "is not kept" in page
     assert not ProofAnswer.objects.exists()
 
 
-def test_the_one_who_reads_sees_no_findings_and_a_released_text_has_no_forms(client, draft, trainee, senior):
+def test_the_one_who_reads_sees_no_findings_and_a_released_text_has_no_forms(
+    client, draft, trainee, senior
+):
     released = RevisionFactory(text=draft.text, released=True)
     here = reverse("procedures:revision", args=[released.writeup.name, 1])
     client.force_login(trainee, backend="training.sign_in.ShopBackend")
@@ -127,7 +166,13 @@ def test_the_one_who_reads_sees_no_findings_and_a_released_text_has_no_forms(cli
 
 def test_while_it_is_written_the_findings_of_the_typed_text_show(client, draft, senior):
     client.force_login(senior, backend="training.sign_in.ShopBackend")
-    typed = {"text": draft.text.replace("Wipe off some oil.", "Wait."), "reason": "", "asks": "nothing", "seen": NOW.isoformat(), "check": "yes"}
+    typed = {
+        "text": draft.text.replace("Wipe off some oil.", "Wait."),
+        "reason": "",
+        "asks": "nothing",
+        "seen": NOW.isoformat(),
+        "check": "yes",
+    }
     page = client.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), typed).text
     assert "ST-08" in page
     assert "LG-11" not in page

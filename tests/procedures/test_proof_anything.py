@@ -1,4 +1,6 @@
-"""Does the proofing stand any text, in order and on lines that are there, and how does the demo stand?"""
+"""Does the proofing stand any text, in order and on lines that are there, and how does the demo
+stand?
+"""
 
 import re
 
@@ -12,10 +14,52 @@ from procedures.writeup.proof.proofing import proof, unanswered
 from tests.procedures.planted import library
 
 PIECES = [
-    "---\n", "title: T\n", "\n### ", "\n## ", "{#id}", "\n\n", "\n", "\r\n", "    ", "tool: vise\n", "torque: 7 N·m\n", "uses: oil\n", '!!! warning "W"\n', "!!! notice\n",
-    "    hazard: air\n", "    harm: be careful\n", "    avoid: Press it, then pull\n", "- ", "1. ", "3) ", "> ", "Note: ", "```\n", "| a |\n", "[[28 N·m]]", "28 N·m (200 in-lbf)",
-    "Remove the top cap", " and ", ", ", ". ", "If ", "step 4", "should be unscrewed", "don’t", "(", ")", "“", "”", "**", "Wait. ", "It ", "…", "![x](y)", "8 to 5 mm", " ; ",
-]  # fmt: skip
+    "---\n",
+    "title: T\n",
+    "\n### ",
+    "\n## ",
+    "{#id}",
+    "\n\n",
+    "\n",
+    "\r\n",
+    "    ",
+    "tool: vise\n",
+    "torque: 7 N·m\n",
+    "uses: oil\n",
+    '!!! warning "W"\n',
+    "!!! notice\n",
+    "    hazard: air\n",
+    "    harm: be careful\n",
+    "    avoid: Press it, then pull\n",
+    "- ",
+    "1. ",
+    "3) ",
+    "> ",
+    "Note: ",
+    "```\n",
+    "| a |\n",
+    "[[28 N·m]]",
+    "28 N·m (200 in-lbf)",
+    "Remove the top cap",
+    " and ",
+    ", ",
+    ". ",
+    "If ",
+    "step 4",
+    "should be unscrewed",
+    "don’t",
+    "(",
+    ")",
+    "“",
+    "”",
+    "**",
+    "Wait. ",
+    "It ",
+    "…",
+    "![x](y)",
+    "8 to 5 mm",
+    " ; ",
+]
 scraps = st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=40).map("".join)
 
 
@@ -26,7 +70,10 @@ def test_any_text_is_proofed_in_order_on_lines_that_are_there(written):
     assert all(1 <= each.line <= rows for each in found)
     assert [each.line for each in found] == sorted(each.line for each in found)
     assert len({each.key for each in found}) == len(found)
-    assert all(each.rule in CATALOGUE and each.level in LEVELS and each.message and each.about for each in found)
+    assert all(
+        each.rule in CATALOGUE and each.level in LEVELS and each.message and each.about
+        for each in found
+    )
 
 
 @given(scraps)
@@ -39,9 +86,25 @@ def test_what_is_answered_asks_no_more(written):
 
 @pytest.mark.parametrize(
     "line",
-    ["a" + " " * 300_000 + "b", "[[" * 100_000, "`" * 100_001, '!!! warning "' * 60_000, "- [x" * 70_000, "(" * 200_000, "1. " * 100_000, "step 4 " * 50_000,
-     "28 N·m (" * 50_000, "the " * 90_000, "“" * 100_000, "air " * 80_000, "charge " * 50_000, "push " * 50_000, "A. " * 100_000, "take the cap " * 30_000],
-)  # fmt: skip
+    [
+        "a" + " " * 300_000 + "b",
+        "[[" * 100_000,
+        "`" * 100_001,
+        '!!! warning "' * 60_000,
+        "- [x" * 70_000,
+        "(" * 200_000,
+        "1. " * 100_000,
+        "step 4 " * 50_000,
+        "28 N·m (" * 50_000,
+        "the " * 90_000,
+        "“" * 100_000,
+        "air " * 80_000,
+        "charge " * 50_000,
+        "push " * 50_000,
+        "A. " * 100_000,
+        "take the cap " * 30_000,
+    ],
+)
 def test_a_very_long_line_is_proofed(line):
     text = f"---\ntitle: T\n---\n### S\n\n{line}\n"
     assert all(each.line <= 6 for each in proof(parse(text), text))

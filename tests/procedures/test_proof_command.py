@@ -19,7 +19,9 @@ def run(tmp_path):
 
     def run(texts, *more, **options):
         for name, written in texts.items():
-            (tmp_path / name).write_bytes(written if isinstance(written, bytes) else written.encode())
+            (tmp_path / name).write_bytes(
+                written if isinstance(written, bytes) else written.encode()
+            )
         files = [str(tmp_path / name) for name in (*texts, *more)]
         out, err = StringIO(), StringIO()
         try:
@@ -31,7 +33,9 @@ def run(tmp_path):
     return run
 
 
-@pytest.mark.parametrize(("written", "code"), [(CLEAN, 0), (HINT, 0), (ASKS, 1), (CLEAN.encode("utf-16"), 2)])
+@pytest.mark.parametrize(
+    ("written", "code"), [(CLEAN, 0), (HINT, 0), (ASKS, 1), (CLEAN.encode("utf-16"), 2)]
+)
 def test_the_exit_code_says_how_it_went(run, written, code):
     assert run({"one.md": written})[0] == code
 
@@ -50,9 +54,20 @@ def test_programs_get_json_and_the_others_are_told_when_a_file_is_not_there(run,
     assert code == 2
     assert "absent.md: cannot be read" in err
     assert [(each["file"], each["rule"], each["level"], each["step"]) for each in found] == [
-        (f"{tmp_path}/a.md", "ST-06", "I", "it"), (f"{tmp_path}/b.md", "ST-08", "W", "it"),
-    ]  # fmt: skip
-    assert set(found[0]) == {"file", "rule", "level", "step", "line", "about", "message", "name", "source"}
+        (f"{tmp_path}/a.md", "ST-06", "I", "it"),
+        (f"{tmp_path}/b.md", "ST-08", "W", "it"),
+    ]
+    assert set(found[0]) == {
+        "file",
+        "rule",
+        "level",
+        "step",
+        "line",
+        "about",
+        "message",
+        "name",
+        "source",
+    }
     assert json.loads(run({"one.md": CLEAN}, format="json")[1]) == []
 
 

@@ -1,14 +1,22 @@
-"""Does each text of the rule set's own test pack have the findings that the pack states, and no others?
+"""Does each text of the rule set's own test pack have the findings that the pack states, and no
+others?
 
-The texts are the rule set's own; the source beside each row is the published document behind the rule that it tries.
+The texts are the rule set's own; the source beside each row is the published document behind the
+rule that it tries.
 """
 
 import pytest
 
 from tests.procedures.proofed import caution, found, rules, step
 
-FLYING = '!!! warning "Ring"\n    hazard: The ring stores spring force.\n    harm: It can fly off and injure an eye.\n    avoid: Wear eye protection.\n\n'
-PRESSURE = '!!! warning "Cap"\n    hazard: Pressurised air stays below the cap.\n    harm: The cap can blind you.\n    avoid: Keep your face away from the cap.\n\n'
+FLYING = (
+    '!!! warning "Ring"\n    hazard: The ring stores spring force.\n    harm: It can fly off and '
+    "injure an eye.\n    avoid: Wear eye protection.\n\n"
+)
+PRESSURE = (
+    '!!! warning "Cap"\n    hazard: Pressurised air stays below the cap.\n    harm: The cap can '
+    "blind you.\n    avoid: Keep your face away from the cap.\n\n"
+)
 TORQUE = "tool: torque wrench\ntorque: 28 ± 2 N·m\n"
 BOTH = """\
 !!! caution "Pinch point"
@@ -26,26 +34,83 @@ Lay the rag down.
 AFTER = "Lay the rag down.\n\n" + PRESSURE
 
 PACK = [
-    (1, step("Remove the retaining ring and pull out the shaft."), ["PL-06", "ST-01"], "ASD-STE100 issue 9, rule 5.2; IEC/IEEE 82079-1"),
-    (2, step("The top cap should be unscrewed carefully."), ["LG-06", "PL-06", "SM-06", "ST-02"], "ASD-STE100 issue 9, rules 5.3, 3.6, 7.3"),
-    (3, caution("notice", hazard="Oil runs out.", harm="Oil can injure your eyes."), ["SW-04"], "ANSI Z535.4-2007, 4.14.4"),
-    (4, caution("caution", hazard="Solvent stays on the seal.", harm="Solvent damages the seal."), ["SW-02", "SW-05"], "ANSI Z535.4-2007, 4.14.3 and 4.14.4"),
+    (
+        1,
+        step("Remove the retaining ring and pull out the shaft."),
+        ["PL-06", "ST-01"],
+        "ASD-STE100 issue 9, rule 5.2; IEC/IEEE 82079-1",
+    ),
+    (
+        2,
+        step("The top cap should be unscrewed carefully."),
+        ["LG-06", "PL-06", "SM-06", "ST-02"],
+        "ASD-STE100 issue 9, rules 5.3, 3.6, 7.3",
+    ),
+    (
+        3,
+        caution("notice", hazard="Oil runs out.", harm="Oil can injure your eyes."),
+        ["SW-04"],
+        "ANSI Z535.4-2007, 4.14.4",
+    ),
+    (
+        4,
+        caution("caution", hazard="Solvent stays on the seal.", harm="Solvent damages the seal."),
+        ["SW-02", "SW-05"],
+        "ANSI Z535.4-2007, 4.14.3 and 4.14.4",
+    ),
     (5, step(AFTER), ["PL-01"], "IEC/IEEE 82079-1: before the step it belongs to"),
-    (6, step("Lay the rag down.\n\nNote: Tighten the bolt again after the test."), ["LG-12"], "ASD-STE100 issue 9, rule 5.5; MIL-STD-38784B, 3.2.19"),
+    (
+        6,
+        step("Lay the rag down.\n\nNote: Tighten the bolt again after the test."),
+        ["LG-12"],
+        "ASD-STE100 issue 9, rule 5.5; MIL-STD-38784B, 3.2.19",
+    ),
     (7, step("Cycle the fork."), ["ST-09"], "DOE-STD-1029-92, section 4"),
     (8, step("Close the valve if air comes out."), ["ST-03"], "ASD-STE100 issue 9, rule 5.4"),
-    (9, step("Tighten the top cap to 28 N·m (200 in-lbf).", TORQUE), ["NU-01"], "NIST SP 811, appendix B.8: 28 N·m is 247.8 lbf·in"),
-    (10, caution("warning", hazard="Pressure", harm="be careful", avoid=""), ["SM-01", "SM-03", "SM-06"], "ANSI Z535.6; ASD-STE100 issue 9, rule 7.3"),
+    (
+        9,
+        step("Tighten the top cap to 28 N·m (200 in-lbf).", TORQUE),
+        ["NU-01"],
+        "NIST SP 811, appendix B.8: 28 N·m is 247.8 lbf·in",
+    ),
+    (
+        10,
+        caution("warning", hazard="Pressure", harm="be careful", avoid=""),
+        ["SM-01", "SM-03", "SM-06"],
+        "ANSI Z535.6; ASD-STE100 issue 9, rule 7.3",
+    ),
     (11, step(BOTH), ["PL-02"], "MIL-STD-38784B"),
     (12, step("Wait."), ["ST-08"], "DOE-STD-1029-92, section 4"),
-    (13, caution("danger", harm="A part can kill you."), ["SW-02"], "ANSI Z535.4-2007, 4.14.1 and 4.14.2: could is WARNING"),
-    (14, step(FLYING + "Let the ring open with the internal ring pliers."), ["DC-02"], "OASIS DITA 1.3, prelreqs"),
-    (15, step("Hold the air shaft and turn the foot bolt."), [], "ASD-STE100 issue 9, rule 5.2: two at the same time"),
-    (16, step("Put the back-up ring on the low-pressure side of the X-ring."), [], "ASD-STE100 issue 9"),
-]  # fmt: skip
+    (
+        13,
+        caution("danger", harm="A part can kill you."),
+        ["SW-02"],
+        "ANSI Z535.4-2007, 4.14.1 and 4.14.2: could is WARNING",
+    ),
+    (
+        14,
+        step(FLYING + "Let the ring open with the internal ring pliers."),
+        ["DC-02"],
+        "OASIS DITA 1.3, prelreqs",
+    ),
+    (
+        15,
+        step("Hold the air shaft and turn the foot bolt."),
+        [],
+        "ASD-STE100 issue 9, rule 5.2: two at the same time",
+    ),
+    (
+        16,
+        step("Put the back-up ring on the low-pressure side of the X-ring."),
+        [],
+        "ASD-STE100 issue 9",
+    ),
+]
 
 
-@pytest.mark.parametrize(("text", "wanted"), [row[1:3] for row in PACK], ids=[f"row {row[0]}" for row in PACK])
+@pytest.mark.parametrize(
+    ("text", "wanted"), [row[1:3] for row in PACK], ids=[f"row {row[0]}" for row in PACK]
+)
 def test_the_pack(text, wanted):
     assert rules(text) == wanted
 
@@ -97,7 +162,8 @@ This is for trying. WARNING means death or serious injury.
 !!! warning "Trapped air"
     hazard: Air pressure can stay in the negative chamber after the positive chamber is empty.
     harm: A part can fly out and cause serious eye or face injury.
-    avoid: Wear eye protection. Keep your face and hands away from the end of the tube. If a part moves by itself, stop.
+    avoid: Wear eye protection. Keep your face and hands away from the end of the tube.
+     If a part moves by itself, stop.
 
 ### One
 

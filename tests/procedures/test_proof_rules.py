@@ -1,7 +1,8 @@
 """Does each rule find its fault, and keep quiet where the rule set names a false alarm?
 
-Every text is made up. The source beside each is the published document behind the rule; “false alarm” marks an example
-that the rule set itself names as one that a check must let pass, “on purpose” one that it must find all the same.
+Every text is made up. The source beside each is the published document behind the rule; “false
+alarm” marks an example that the rule set itself names as one that a check must let pass, “on
+purpose” one that it must find all the same.
 """
 
 import pytest
@@ -12,9 +13,17 @@ from procedures.writeup.proof.signal_words import table
 from tests.procedures.proofed import INTRO, caution, found, step
 from tests.procedures.test_proof_pack import FLYING, PRESSURE, TORQUE
 
-PINCH = '!!! caution "Pinch point"\n    hazard: The driver makes a pinch point.\n    harm: It can crush a finger.\n    avoid: Keep your fingers away.\n\n'
-AIR = '!!! caution "Mist"\n    hazard: Pressurised air carries oil mist.\n    harm: It can hurt your eyes.\n    avoid: Keep your face away.\n\n'
-SHORT = '!!! warning "{}"\n    hazard: Pressurised air stays here.\n    avoid: Keep your face away.\n\n'
+PINCH = (
+    '!!! caution "Pinch point"\n    hazard: The driver makes a pinch point.\n    harm: It can '
+    "crush a finger.\n    avoid: Keep your fingers away.\n\n"
+)
+AIR = (
+    '!!! caution "Mist"\n    hazard: Pressurised air carries oil mist.\n    harm: It can hurt '
+    "your eyes.\n    avoid: Keep your face away.\n\n"
+)
+SHORT = (
+    '!!! warning "{}"\n    hazard: Pressurised air stays here.\n    avoid: Keep your face away.\n\n'
+)
 LIST = "Do one of these:\n\n{}"
 MAKE_DRY = "### Dry it\n\nDry the bore.\n\n"
 
@@ -31,19 +40,48 @@ FINDS = [
     ("SW-02", caution("caution", harm="It can blind you.")),
     ("SW-04", caution("notice", hazard="Oil runs out.", harm="Oil can get on your skin.")),
     ("SW-05", caution("warning", harm="The seal leaks.")),
-    ("SW-06", caution("warning", hazard="Pressurised air, hot oil and a sharp edge.", harm="They can blind you.")),
-    ("SW-07", step(PRESSURE + PRESSURE.replace("warning", "caution").replace("blind", "hurt") + "Lay the rag down.")),
-    ("SW-08", caution("warning", hazard="There is a danger of pressurised air.", harm="It can blind you.")),
+    (
+        "SW-06",
+        caution(
+            "warning",
+            hazard="Pressurised air, hot oil and a sharp edge.",
+            harm="They can blind you.",
+        ),
+    ),
+    (
+        "SW-07",
+        step(
+            PRESSURE
+            + PRESSURE.replace("warning", "caution").replace("blind", "hurt")
+            + "Lay the rag down."
+        ),
+    ),
+    (
+        "SW-08",
+        caution(
+            "warning", hazard="There is a danger of pressurised air.", harm="It can blind you."
+        ),
+    ),
     # Content: ANSI Z535.6; IEC/IEEE 82079-1; ASD-STE100, section 7
     ("SM-01", caution("warning", harm="It can blind you.", avoid="")),
     ("SM-01", caution("warning", hazard="", harm="It can blind you.")),
     ("SM-02", step(SHORT.format("New") + "Lay the rag down.")),
     ("SM-03", caution("warning", harm="This can make problems.")),
     ("SM-04", caution("warning", hazard="The workbench.", harm="It can blind you.")),
-    ("SM-05", caution("warning", harm="It can blind you.", avoid="Eye protection on.")),  # the rule set: to be rewritten
+    (
+        "SM-05",
+        caution("warning", harm="It can blind you.", avoid="Eye protection on."),
+    ),  # the rule set: to be rewritten
     ("SM-06", step("Carefully lower the leg.")),  # on purpose
     ("SM-06", caution("warning", harm="It can blind you.", avoid="Take care.")),
-    ("SM-07", caution("warning", harm="It can blind you.", avoid="Keep " + "the face and " * 8 + "the hands away.")),
+    (
+        "SM-07",
+        caution(
+            "warning",
+            harm="It can blind you.",
+            avoid="Keep " + "the face and " * 8 + "the hands away.",
+        ),
+    ),
     ("SM-08", caution("warning", harm="It can blind you.", avoid="Unscrew the top cap.")),
     ("SM-09", caution("warning", harm="It can blind you.", avoid="Wear a face mask.")),
     # Places: MIL-STD-38784B; IEC/IEEE 82079-1
@@ -86,7 +124,14 @@ FINDS = [
     ("DC-03", step("Oil the ring.", "uses: bath oil as required")),  # on purpose
     ("DC-04", header(step(PRESSURE + "Unscrew the top cap."), "follows: release-the-air\n", "")),
     ("DC-05", header(step("Lay the rag down."), INTRO, "")),
-    ("DC-06", header(step("Lay the rag down."), "Air-spring service", "How to take the air spring out of a fork and back")),
+    (
+        "DC-06",
+        header(
+            step("Lay the rag down."),
+            "Air-spring service",
+            "How to take the air spring out of a fork and back",
+        ),
+    ),
     ("DC-07", header(step("Lay the rag down."), "level: air-spring\n", "")),
     ("DC-09", header(step("Lay the rag down."), "The words: DANGER and WARNING mean", "They mean")),
     ("DC-10", header(step(PRESSURE + "Unscrew the top cap."), INTRO, "For trying.\n\n")),
@@ -117,34 +162,79 @@ FINDS = [
     ("NU-03", step("Read 2 bar absolute on the gauge.")),
     ("NU-05", step("Turn the knob 8 to 5 clicks.")),
     ("NU-06", step("Tighten the cap to [[35 N·m]].", TORQUE)),
-]  # fmt: skip
+]
 
 LETS_PASS = [
     # Signal words
     ("SW-01", step("Lay the rag down.\n\nNote: The rag is wet.")),  # false alarm: a note
     ("SW-01", step("Peel the caution label off.")),  # false alarm: a part called so
-    ("SW-01", step("Lay the rag down.\n\n“WARNING: hot” stands on the label.")),  # false alarm: quoted label
+    (
+        "SW-01",
+        step("Lay the rag down.\n\n“WARNING: hot” stands on the label."),
+    ),  # false alarm: quoted label
     ("SW-02", caution("danger", harm="The charge will kill you.")),
-    ("SW-04", caution("notice", hazard="Oil runs out.", harm="A cut seal leaks.")),  # false alarms of SW-04: five
+    (
+        "SW-04",
+        caution("notice", hazard="Oil runs out.", harm="A cut seal leaks."),
+    ),  # false alarms of SW-04: five
     ("SW-04", caution("notice", hazard="Oil runs out.", harm="A pinched O-ring leaks.")),
-    ("SW-04", caution("notice", hazard="Oil runs out.", harm="A bolt that is only hand-tight leaks.")),
+    (
+        "SW-04",
+        caution("notice", hazard="Oil runs out.", harm="A bolt that is only hand-tight leaks."),
+    ),
     ("SW-04", caution("notice", hazard="Oil runs out.", harm="A bent eyelet breaks.")),
     ("SW-04", caution("notice", hazard="A thread edge.", harm="It can cut the new seal.")),
     ("SW-05", caution("warning", harm="Loss of sight.")),  # false alarm: a sense only
     ("SW-05", caution("warning", harm="A fatal blow.")),
-    ("SW-06", caution("warning", hazard="Pressurised air.", harm="It can blind you and cut your hand.")),  # false alarm: one hazard, two harms
+    (
+        "SW-06",
+        caution("warning", hazard="Pressurised air.", harm="It can blind you and cut your hand."),
+    ),  # false alarm: one hazard, two harms
     ("SW-07", step(PRESSURE + PRESSURE + "Lay the rag down.")),
     # Content
-    ("SM-01", step('!!! caution "Edge"\n    Sharp edge. Wear gloves.\n\nLay the rag down.')),  # false alarm: implicit consequence
-    ("SM-02", step(SHORT.format("Air in the fork") + "Lay the rag down.")),  # a full one of this title above
-    ("SM-03", caution("warning", harm="It is unsafe to ride, because the wheel can lock.")),  # false alarm: a reason follows
-    ("SM-08", caution("warning", harm="It can blind you.", avoid="Release the air before you turn the cap.")),  # false alarm
+    (
+        "SM-01",
+        step('!!! caution "Edge"\n    Sharp edge. Wear gloves.\n\nLay the rag down.'),
+    ),  # false alarm: implicit consequence
+    (
+        "SM-02",
+        step(SHORT.format("Air in the fork") + "Lay the rag down."),
+    ),  # a full one of this title above
+    (
+        "SM-03",
+        caution("warning", harm="It is unsafe to ride, because the wheel can lock."),
+    ),  # false alarm: a reason follows
+    (
+        "SM-08",
+        caution(
+            "warning", harm="It can blind you.", avoid="Release the air before you turn the cap."
+        ),
+    ),  # false alarm
     ("SM-08", caution("warning", harm="It can blind you.", avoid="Do not remove the cap.")),
-    ("SM-09", caution("warning", harm="It can blind you.", avoid="Wear eye protection.")),  # given from the start
-    ("SM-09", step('!!! warning "W"\n    hazard: Solvent vapour.\n    harm: It can hurt your lungs.\n    avoid: Wear a mask.\n\nLay the rag down.', before="### Mask\n\nPut on the mask.\n\n")),
+    (
+        "SM-09",
+        caution("warning", harm="It can blind you.", avoid="Wear eye protection."),
+    ),  # given from the start
+    (
+        "SM-09",
+        step(
+            '!!! warning "W"\n    hazard: Solvent vapour.\n    harm: It can hurt your '
+            "lungs.\n    avoid: Wear a mask.\n\nLay the rag down.",
+            before="### Mask\n\nPut on the mask.\n\n",
+        ),
+    ),
     # Places
-    ("PL-01", step('Lay the rag down.\n\n!!! notice "Before the ride"\n    hazard: Oil on the disc.\n    harm: The brake fails.\n    avoid: Do not ride before the test.')),  # false alarm
-    ("PL-04", header(step(FLYING + PRESSURE + PINCH + AIR + "Lay the rag down."), MAKE_DRY, "")),  # false alarm: first step
+    (
+        "PL-01",
+        step(
+            'Lay the rag down.\n\n!!! notice "Before the ride"\n    hazard: Oil on the '
+            "disc.\n    harm: The brake fails.\n    avoid: Do not ride before the test."
+        ),
+    ),  # false alarm
+    (
+        "PL-04",
+        header(step(FLYING + PRESSURE + PINCH + AIR + "Lay the rag down."), MAKE_DRY, ""),
+    ),  # false alarm: first step
     ("PL-06", step("Install the top cap.")),  # false alarm: an unpressurised cap goes back
     ("PL-06", step(PRESSURE + "Unscrew the top cap.")),
     ("PL-06", header(step("Unscrew the top cap."), "## Work\n\n", "## Work\n\n" + PRESSURE)),
@@ -170,14 +260,31 @@ LETS_PASS = [
     ("ST-09", step("Cycle the fork [[10 times]].")),
     ("ST-12", step("Put the stepped driver, step up, on the seal.")),  # false alarm: step as a noun
     # Lists
-    ("DC-02", step("Turn the bolt with the core tool.", "tool: valve-core tool")),  # false alarm: another spelling
+    (
+        "DC-02",
+        step("Turn the bolt with the core tool.", "tool: valve-core tool"),
+    ),  # false alarm: another spelling
     ("DC-02", step("Slide the brake calliper aside.")),
     ("DC-03", step("Spread a thin film of grease on the lip.", "uses: suspension grease")),
     ("DC-03", step("Wipe the bore.", "uses: lint-free cloth")),
     # Language
-    ("LG-01", step("If the cap does not turn freely by hand after the first quarter turn, stop and release the air again.")),
-    ("LG-01", step("Turn the M8 x 1.25 bolt and the M8 x 1.25 nut and the M8 x 1.25 rod all round by hand.")),  # false alarm
-    ("LG-03", step("Do this:\n\n" + "".join(f"{n}. Wipe the bore.\n" for n in range(1, 9)))),  # false alarm: lists
+    (
+        "LG-01",
+        step(
+            "If the cap does not turn freely by hand after the first quarter turn, stop and "
+            "release the air again."
+        ),
+    ),
+    (
+        "LG-01",
+        step(
+            "Turn the M8 x 1.25 bolt and the M8 x 1.25 nut and the M8 x 1.25 rod all round by hand."
+        ),
+    ),  # false alarm
+    (
+        "LG-03",
+        step("Do this:\n\n" + "".join(f"{n}. Wipe the bore.\n" for n in range(1, 9))),
+    ),  # false alarm: lists
     ("LG-04", step("Lay the rag on `a; b`.")),  # false alarm: code
     ("LG-05", step("Turn the lower leg foot bolt.")),  # false alarms: the trade's own names
     ("LG-05", step("Turn the air spring seal head.")),
@@ -196,12 +303,15 @@ LETS_PASS = [
     ("LG-13", step("Let air out of the fork.")),
     # Numbers
     ("NU-01", step("Tighten the cap to 28 N·m (248 in-lbf).", TORQUE)),
-    ("NU-01", step("Tighten the cap to 28 N·m (250 in-lbf nominal).", TORQUE)),  # false alarm: rounded on purpose
+    (
+        "NU-01",
+        step("Tighten the cap to 28 N·m (250 in-lbf nominal).", TORQUE),
+    ),  # false alarm: rounded on purpose
     ("NU-02", step("Tighten the cap to 28 N·m.", TORQUE)),
     ("NU-05", step("Turn the knob 5 to 8 clicks.")),
     ("NU-06", step("Tighten the cap to 28 N·m (248 in-lbf).", TORQUE)),
     ("NU-06", step("Tighten the cap to 248 in·lbf.", TORQUE)),
-]  # fmt: skip
+]
 
 
 def ids(rows):
@@ -219,22 +329,53 @@ def test_it_is_let_pass(rule, text):
 
 
 def test_every_rule_has_a_text_in_which_it_is_found():
-    pack = {"LG-06", "PL-02", "SW-03", "PL-05", "ST-05", "RD-01"}  # in the pack, and in the tests below
+    pack = {
+        "LG-06",
+        "PL-02",
+        "SW-03",
+        "PL-05",
+        "ST-05",
+        "RD-01",
+    }  # in the pack, and in the tests below
     assert {rule for rule, _ in FINDS} | pack == set(CATALOGUE)
 
 
 def test_what_takes_many_steps_or_words():
-    """Numbers of the rule set: one DANGER, three times a caution in a phase, ten steps, school year nine (MIL-STD-38784B, 4.8.3)."""
+    """Numbers of the rule set: one DANGER, three times a caution in a phase, ten steps, school year
+    nine (MIL-STD-38784B, 4.8.3).
+    """
     steps = "".join(f"### Step {n}\n\n{PRESSURE}Lay the rag down.\n\n" for n in range(10))
-    assert {"PL-05", "ST-05"} <= {each.rule for each in found(step("Lay the rag down.", before=steps))}
+    assert {"PL-05", "ST-05"} <= {
+        each.rule for each in found(step("Lay the rag down.", before=steps))
+    }
     shorter = "".join(f"### Step {n}\n\nLay the rag down.\n\n" for n in range(9))
     assert "ST-05" not in {each.rule for each in found(step("Lay the rag down.", before=shorter))}
-    killing = '!!! danger "D{}"\n    hazard: Pressurised gas.\n    harm: It will kill you.\n    avoid: Keep away.\n\n'
-    assert [each.line for each in found(step(killing.format(1) + "Lay the rag down.")) if each.rule == "SW-03"] == []
-    assert len([each for each in found(step(killing.format(1) + killing.format(2) + "Lay the rag down.")) if each.rule == "SW-03"]) == 1
+    killing = (
+        '!!! danger "D{}"\n    hazard: Pressurised gas.\n    harm: It will kill you.\n    avoid: '
+        "Keep away.\n\n"
+    )
+    assert [
+        each.line
+        for each in found(step(killing.format(1) + "Lay the rag down."))
+        if each.rule == "SW-03"
+    ] == []
+    assert (
+        len(
+            [
+                each
+                for each in found(step(killing.format(1) + killing.format(2) + "Lay the rag down."))
+                if each.rule == "SW-03"
+            ]
+        )
+        == 1
+    )
     hard = "Equalisation considerations necessitate appropriate depressurisation. " * 20
-    assert [each.level for each in found(step("Lay the rag down.\n\n" + hard)) if each.rule == "RD-01"] == ["E"]
-    assert "RD-01" not in {each.rule for each in found(step("Lay the rag down.\n\n" + "The cap is on the fork. " * 25))}
+    assert [
+        each.level for each in found(step("Lay the rag down.\n\n" + hard)) if each.rule == "RD-01"
+    ] == ["E"]
+    assert "RD-01" not in {
+        each.rule for each in found(step("Lay the rag down.\n\n" + "The cap is on the fork. " * 25))
+    }
 
 
 @pytest.mark.parametrize(("words", "level"), [(20, None), (21, "W"), (22, "W"), (23, "E")])
@@ -246,10 +387,19 @@ def test_a_command_of_21_or_22_words_is_asked_about_and_a_longer_one_is_an_error
 
 def test_the_table_of_signal_words_has_the_six_rows():
     """ANSI Z535.4-2007, 4.14.1 to 4.14.4; ANSI Z535.6, annex C4.1."""
-    assert [row[3] for row in table()] == ["danger", "warning", "warning", "warning", "caution", "notice"]
+    assert [row[3] for row in table()] == [
+        "danger",
+        "warning",
+        "warning",
+        "warning",
+        "caution",
+        "notice",
+    ]
 
 
-@pytest.mark.parametrize(("number", "half"), [("248", "0.5"), ("6.9", "0.05"), ("1,38", "0.005"), ("200", "0.5")])
+@pytest.mark.parametrize(
+    ("number", "half"), [("248", "0.5"), ("6.9", "0.05"), ("1,38", "0.005"), ("200", "0.5")]
+)
 def test_half_of_the_last_digit_is_rounding(number, half):
     """The usual reading of a rounded number (JCGM 100, 4.3.7 gives the half-width; from memory)."""
     assert str(half_of_the_last_digit(number)) == half

@@ -34,7 +34,9 @@ def with_guard_left(revision):
 def test_the_way_from_draft_to_release(senior, second, book):
     draft = actions.start_writeup(name="air-spring", title="Air spring", author=senior, now=NOW)
     text = draft.text.replace("\n---\n", "\nlevel: air-spring\n---\n", 1)
-    actions.save_draft(revision=draft, text=text, reason="", asks="nothing", by=senior, now=NOW, seen=None)
+    actions.save_draft(
+        revision=draft, text=text, reason="", asks="nothing", by=senior, now=NOW, seen=None
+    )
     sent = actions.send_to_review(revision=draft, by=senior, now=NOW)
     released = release(sent, second, seen=sent.changed_at)
     assert (released.released_on, released.released_by, released.author) == (TODAY, second, senior)
@@ -44,7 +46,9 @@ def test_the_way_from_draft_to_release(senior, second, book):
 
 
 def test_the_digest_is_the_published_one():
-    """The example "abc" of FIPS 180-4, as NIST publishes it among its SHA-256 examples; the value is from memory."""
+    """The example "abc" of FIPS 180-4, as NIST publishes it among its SHA-256 examples; the value
+    is from memory.
+    """
     wanted = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     assert Revision(text="abc").text_digest() == wanted
 
@@ -113,7 +117,10 @@ def test_a_review_sends_back_with_a_reason(senior, second):
     with pytest.raises(Refused, match="Say why"):
         actions.send_back(revision=revision, by=second, reason="  ")
     back = actions.send_back(revision=revision, by=second, reason="Say which pliers.")
-    assert (back.state(latest_released=None), back.sent_back_because) == ("draft", "Say which pliers.")
+    assert (back.state(latest_released=None), back.sent_back_because) == (
+        "draft",
+        "Say which pliers.",
+    )
     assert actions.send_to_review(revision=back, by=senior, now=NOW).sent_back_because == ""
 
 
@@ -125,23 +132,33 @@ def test_only_what_is_in_review_is_sent_back(second):
 
 def test_a_write_up_follows_another_released_one(senior, second, book):
     legs = WriteUpFactory(name="lower-leg-removal")
-    text = "---\ntitle: Cap\nlevel: air-spring\nfollows: lower-leg-removal\ngiven: fork in the stand\n---\nFor trying.\n\n### Look at the cap {#look}\n\nLook at the cap.\n"
+    text = (
+        "---\ntitle: Cap\nlevel: air-spring\nfollows: lower-leg-removal\ngiven: fork in the "
+        "stand\n---\nFor trying.\n\n### Look at the cap {#look}\n\nLook at the cap.\n"
+    )
     revision = RevisionFactory(text=text, author=senior, in_review=True)
     with pytest.raises(Refused, match="finds errors"):
         release(revision, second)
-    leaving = "---\ntitle: Legs\nleaves: fork in the stand\n---\n### Clamp the fork {#clamp}\nmakes: fork in the stand\n\nClamp the fork.\n"
+    leaving = (
+        "---\ntitle: Legs\nleaves: fork in the stand\n---\n### Clamp the fork {#clamp}\nmakes: "
+        "fork in the stand\n\nClamp the fork.\n"
+    )
     RevisionFactory(writeup=legs, text=leaving, released=True)
     assert release(revision, second).released_on == TODAY
 
 
 def test_the_write_up_takes_the_title_of_its_newest_revision(senior, second, book):
     revision = RevisionFactory(author=senior, in_review=True)
-    revision.text = revision.text.replace(f"title: {revision.writeup.title}", "title: Air spring, all forks")
+    revision.text = revision.text.replace(
+        f"title: {revision.writeup.title}", "title: Air spring, all forks"
+    )
     revision.save()
     assert release(revision, second).writeup.title == "Air spring, all forks"
 
 
-@pytest.mark.parametrize("change", [{"text": "other"}, {"released_on": None, "digest": ""}, {"number": 9}])
+@pytest.mark.parametrize(
+    "change", [{"text": "other"}, {"released_on": None, "digest": ""}, {"number": 9}]
+)
 def test_the_database_changes_no_released_revision(change):
     revision = RevisionFactory(released=True)
     with pytest.raises(IntegrityError, match="neither changed nor deleted"), transaction.atomic():
@@ -164,11 +181,23 @@ def test_a_released_revision_without_its_hash_is_no_row():
 def test_a_brought_revision_is_released_by_nobody_and_recorded(book):
     writeup = actions.bring_writeup(name="air-spring", title="Air spring")
     assert actions.bring_writeup(name="air-spring", title="Other") == writeup
-    text = "---\ntitle: Air spring service\nreleased: 2025-03-01\nasks: read again\n---\n### Look {#look}\n\nLook.\n"
-    brought = actions.bring_revision(
-        writeup=writeup, number=1, text=text, asks="read again", released_on=datetime.date(2025, 3, 1), now=NOW
+    text = (
+        "---\ntitle: Air spring service\nreleased: 2025-03-01\nasks: read again\n---\n### Look "
+        "{#look}\n\nLook.\n"
     )
-    assert (brought.author, brought.released_by, brought.released_on) == (None, None, datetime.date(2025, 3, 1))
+    brought = actions.bring_revision(
+        writeup=writeup,
+        number=1,
+        text=text,
+        asks="read again",
+        released_on=datetime.date(2025, 3, 1),
+        now=NOW,
+    )
+    assert (brought.author, brought.released_by, brought.released_on) == (
+        None,
+        None,
+        datetime.date(2025, 3, 1),
+    )
     assert "released:" not in brought.text
     assert "asks:" not in brought.text
     assert brought.writeup.title == "Air spring service"
@@ -178,7 +207,9 @@ def test_a_brought_revision_is_released_by_nobody_and_recorded(book):
 def test_a_number_is_brought_once(book):
     old = RevisionFactory(released=True)
     with pytest.raises(Refused, match="of that number already"):
-        actions.bring_revision(writeup=old.writeup, number=1, text=old.text, asks="nothing", released_on=TODAY, now=NOW)
+        actions.bring_revision(
+            writeup=old.writeup, number=1, text=old.text, asks="nothing", released_on=TODAY, now=NOW
+        )
 
 
 def test_rules_are_kept_version_by_version(senior, book):
@@ -204,10 +235,18 @@ def test_the_database_keeps_every_version_of_the_rules():
         kept.delete()
 
 
-def test_nobody_who_changed_the_draft_releases_it_even_if_somebody_changed_it_after_them(senior, owner):
+def test_nobody_who_changed_the_draft_releases_it_even_if_somebody_changed_it_after_them(
+    senior, owner
+):
     first = actions.start_writeup(name="two-hands", title="Two hands", author=senior, now=NOW)
     actions.save_draft(
-        revision=first, text=first.text.replace("\n---\n", "\nlevel: air-spring\n---\n", 1), reason="", asks="nothing", by=owner, now=NOW, seen=None
+        revision=first,
+        text=first.text.replace("\n---\n", "\nlevel: air-spring\n---\n", 1),
+        reason="",
+        asks="nothing",
+        by=owner,
+        now=NOW,
+        seen=None,
     )
     actions.send_to_review(revision=first, by=owner, now=NOW)
     for writer in (senior, owner):

@@ -9,12 +9,37 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.writeup.drawings import Picture
+from procedures.writeup.parse import parse
 from procedures.writeup.render import body_html
 
 ALLOWED = {
-    "a", "blockquote", "br", "code", "dd", "dl", "dt", "em", "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "pre", "span", "strong",
-    "table", "tbody", "td", "th", "thead", "tr", "ul",
-}  # fmt: skip
+    "a",
+    "blockquote",
+    "br",
+    "code",
+    "dd",
+    "dl",
+    "dt",
+    "em",
+    "h4",
+    "h5",
+    "h6",
+    "hr",
+    "img",
+    "li",
+    "ol",
+    "p",
+    "pre",
+    "span",
+    "strong",
+    "table",
+    "tbody",
+    "td",
+    "th",
+    "thead",
+    "tr",
+    "ul",
+}
 
 
 class Seen(HTMLParser):
@@ -37,7 +62,10 @@ class Seen(HTMLParser):
         ("`[[28 N·m]]`", "<p><code>[[28 N·m]]</code></p>"),
         ("<b onclick='x'>bold</b>", "<p>&lt;b onclick='x'&gt;bold&lt;/b&gt;</p>"),
         ("![taper up](drawing:glide-ring)", '<p><span class="drawing">taper up</span></p>'),
-        ("![taper up](https://elsewhere.test/a.png)", '<p><span class="drawing">taper up</span></p>'),
+        (
+            "![taper up](https://elsewhere.test/a.png)",
+            '<p><span class="drawing">taper up</span></p>',
+        ),
         ("Press {: .red onclick=x }", "<p>Press {: .red onclick=x }</p>"),
         ("# Big", "<h4>Big</h4>"),
         ("*a* and **b**", "<p><em>a</em> and <strong>b</strong></p>"),
@@ -49,32 +77,83 @@ def test_markdown_becomes_html(markdown, html):
 
 def test_a_drawing_that_is_known_is_shown():
     drawings = {"ring": Picture("a ring", address="/drawings/ring.jpg", width=40, height=30)}
-    (picture,) = [each for each in Seen(body_html("![up](drawing:ring) x", drawings=drawings)).tags if each[0] == "img"]
-    assert picture[1] == {"src": "/drawings/ring.jpg", "alt": "a ring", "width": "40", "height": "30", "loading": "lazy"}
+    (picture,) = [
+        each
+        for each in Seen(body_html("![up](drawing:ring) x", drawings=drawings)).tags
+        if each[0] == "img"
+    ]
+    assert picture[1] == {
+        "src": "/drawings/ring.jpg",
+        "alt": "a ring",
+        "width": "40",
+        "height": "30",
+        "loading": "lazy",
+    }
 
 
 def test_tables_and_definitions_are_shown():
-    tags = [tag for tag, _ in Seen(body_html("| a | b |\n|--:|---|\n| 1 | [[5 mL]] |\n\nword\n: meaning\n")).tags]
+    tags = [
+        tag
+        for tag, _ in Seen(
+            body_html("| a | b |\n|--:|---|\n| 1 | [[5 mL]] |\n\nword\n: meaning\n")
+        ).tags
+    ]
     assert {"table", "th", "td", "span", "dl", "dt", "dd"} <= set(tags)
 
 
 def scheme(href):
-    """The scheme as the URL Standard (WHATWG, "basic URL parser") finds it: without tabs, line ends and what stands before."""
+    """The scheme as the URL Standard (WHATWG, "basic URL parser") finds it: without tabs, line ends
+    and what stands before.
+    """
     bare = re.sub(r"[\t\r\n]", "", href or "").lstrip("".join(map(chr, range(33))))
     found = re.match(r"([A-Za-z][A-Za-z0-9+.-]*):", bare)
     return found[1].lower() if found else ""
 
 
 @pytest.mark.parametrize(
-    "address", ["javascript:alert(1)", "JaVaScRiPt:alert(1)", "data:text/html,x", "vbscript:x", "&#106;avascript:alert(1)", "java\tscript:alert(1)", "java\nscript:alert(1)", "\x01javascript:x"]
+    "address",
+    [
+        "javascript:alert(1)",
+        "JaVaScRiPt:alert(1)",
+        "data:text/html,x",
+        "vbscript:x",
+        "&#106;avascript:alert(1)",
+        "java\tscript:alert(1)",
+        "java\nscript:alert(1)",
+        "\x01javascript:x",
+    ],
 )
 def test_a_link_never_carries_a_script(address):
-    hrefs = [attributes.get("href") for tag, attributes in Seen(body_html(f"[x]({address}) <{address}> [y](/here)")).tags if tag == "a"]
+    hrefs = [
+        attributes.get("href")
+        for tag, attributes in Seen(body_html(f"[x]({address}) <{address}> [y](/here)")).tags
+        if tag == "a"
+    ]
     assert hrefs[-1] == "/here"
     assert {scheme(href) for href in hrefs} == {""}
 
 
-PIECES = ["<script>", "</p>", "<img src=x onerror=y>", "[a](", "javascript:", ")", "![", "](drawing:x)", "[[5 mL]]", '"', "\n\n", "    ", "`", "```\n", "| a |\n|--|\n", "<!--", "-->", "&lt;", "<"]  # fmt: skip
+PIECES = [
+    "<script>",
+    "</p>",
+    "<img src=x onerror=y>",
+    "[a](",
+    "javascript:",
+    ")",
+    "![",
+    "](drawing:x)",
+    "[[5 mL]]",
+    '"',
+    "\n\n",
+    "    ",
+    "`",
+    "```\n",
+    "| a |\n|--|\n",
+    "<!--",
+    "-->",
+    "&lt;",
+    "<",
+]
 
 
 @given(st.lists(st.sampled_from(PIECES) | st.text(max_size=4), max_size=25).map("".join))
@@ -95,13 +174,20 @@ def test_a_text_leaves_nothing_for_the_next_one():
     assert "src" not in body_html("![a](drawing:x)")
 
 
-RING = Picture("a ring", svg='<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title id="title">R</title><path d="M0 0"/></svg>')
+RING = Picture(
+    "a ring",
+    svg='<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title '
+    'id="title">R</title><path d="M0 0"/></svg>',
+)
 
 
 def test_a_drawing_alone_is_a_figure_with_its_caption():
-    html = body_html("Look.\n\n![up & out](drawing:ring)\n\nGo on.", drawings={"ring": RING}, uid="s")
+    html = body_html(
+        "Look.\n\n![up & out](drawing:ring)\n\nGo on.", drawings={"ring": RING}, uid="s"
+    )
     assert re.fullmatch(
-        r'<p>Look\.</p>\n<figure class="drawing"><svg viewBox="0 0 9 9"><title id="s-1-title">R</title><path d="M0 0" /></svg>'
+        r'<p>Look\.</p>\n<figure class="drawing"><svg viewBox="0 0 9 9"><title '
+        r'id="s-1-title">R</title><path d="M0 0" /></svg>'
         r'<figcaption class="caption">up &amp; out</figcaption></figure>\n<p>Go on\.</p>',
         html,
     )
@@ -122,7 +208,9 @@ def test_a_drawing_in_running_text_stays_inside_its_paragraph():
 
 
 def test_no_text_puts_itself_in_the_place_of_a_drawing():
-    """The mark of a place is the hash of the text: a text that holds the mark of another text is only that text."""
+    """The mark of a place is the hash of the text: a text that holds the mark of another text is
+    only that text.
+    """
     first = "![a](drawing:ring)"
     mark = f"{hashlib.sha256(first.encode()).hexdigest()}-0-"
     html = body_html(f"{mark}\n\n<p>{mark}</p>\n\n{first}", drawings={"ring": RING})
@@ -131,7 +219,20 @@ def test_no_text_puts_itself_in_the_place_of_a_drawing():
     assert "&lt;p&gt;" in html
 
 
-@given(st.lists(st.sampled_from([*PIECES, "![a](drawing:ring)", "| ![a](drawing:ring) |\n|--|\n", "- ![b](drawing:ring)\n", "> "]), max_size=12).map("".join))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                *PIECES,
+                "![a](drawing:ring)",
+                "| ![a](drawing:ring) |\n|--|\n",
+                "- ![b](drawing:ring)\n",
+                "> ",
+            ]
+        ),
+        max_size=12,
+    ).map("".join)
+)
 def test_whatever_is_written_the_drawings_are_the_only_thing_the_cleaner_did_not_pass(markdown):
     html = body_html(markdown, drawings={"ring": RING})
     bare = re.sub(r"<svg.*?</svg>", "", html)
@@ -146,3 +247,18 @@ def test_whatever_is_written_the_drawings_are_the_only_thing_the_cleaner_did_not
 def test_a_text_too_deep_leaves_nothing_for_the_next_one(text):
     body_html(text)
     assert body_html("*a*") == "<p><em>a</em></p>"
+
+
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
+@pytest.mark.parametrize(
+    "hidden", ["\u202e", "&#x202e;", "&#8238;", "&#x200b;", "&zwj;", "&rlm;", "&shy;", "\u200b"]
+)
+def test_no_letter_that_nobody_sees_reaches_a_reader(hidden):
+    assert body_html(f"The seal is {hidden}not seated.") == "<p>The seal is not seated.</p>"
+
+
+@pytest.mark.parametrize("hidden", ["\\u202e", "\\u200b", "\\xad", "\\uFEFF", "\\0"])
+def test_the_header_takes_none_as_an_escape(hidden):
+    read = parse(f'---\ntitle: "Air {hidden}spring"\nlevel: air\n---\n\n### A\n\nDo it.\n')
+    assert [(fault.code, fault.line) for fault in read.faults] == [("bad-header", 2)]

@@ -7,19 +7,28 @@ from procedures.writeup.rules import BadRules, Meanings, ShopRules, read_rules
 
 
 def test_rules_are_read_as_words():
-    rules = read_rules("safe: {air chamber: air let out, heat: off}\ntemporary: [shaft guarded]\nsame: [[on, yes], [a, b]]\n")
+    rules = read_rules(
+        "safe: {air chamber: air let out, heat: off}\ntemporary: [shaft guarded]\nsame: [[on, "
+        "yes], [a, b]]\n"
+    )
     assert dict(rules.safe) == {"air chamber": "air let out", "heat": "off"}
     assert (rules.temporary, rules.same) == (("shaft guarded",), (("on", "yes"), ("a", "b")))
 
 
 def test_demands_and_states_are_read_as_they_are_written():
     rules = read_rules(
-        "states: [[feet up, feet down]]\ndemands:\n  - when: {tool: [ring pliers, pick], takes off: ring}\n    needs: shaft guarded\n"
-        "    because: it slips\n  - when: {uses: oil}\n    caution: WARNING\n    names: hot oil\n    needs: [a, b]\n    because: it burns\n"
+        "states: [[feet up, feet down]]\ndemands:\n  - when: {tool: [ring pliers, pick], "
+        "takes off: ring}\n    needs: shaft guarded\n"
+        "    because: it slips\n  - when: {uses: oil}\n    caution: WARNING\n    names: hot "
+        "oil\n    needs: [a, b]\n    because: it burns\n"
     )
     assert rules.states == (("feet up", "feet down"),)
     assert rules.demands == (
-        Demand((("tool", ("ring pliers", "pick")), ("takes off", ("ring",))), "it slips", ("shaft guarded",)),
+        Demand(
+            (("tool", ("ring pliers", "pick")), ("takes off", ("ring",))),
+            "it slips",
+            ("shaft guarded",),
+        ),
         Demand((("uses", ("oil",)),), "it burns", ("a", "b"), "warning", "hot oil"),
     )
     assert [demand.line for demand in rules.demands] == [3, 6]
@@ -46,7 +55,10 @@ def test_no_rules_are_rules(written):
         ("- a", "key: value"),
         ("states: [a, b]", "list of lists"),
         ("states: [[a, b], [c, a]]", "line 1: “a” stands in two groups"),
-        ("states:\n  - [up, down]\n  - [x, Upside  down]\nsame: [[down, upside down]]", "line 3: “Upside  down” stands in two groups"),
+        (
+            "states:\n  - [up, down]\n  - [x, Upside  down]\nsame: [[down, upside down]]",
+            "line 3: “Upside  down” stands in two groups",
+        ),
         ("demands: {when: {tool: a}, needs: b, because: c}", "list of demands"),
         ("demands: [a]", "key: value"),
         ("demands:\n  - needs: b\n    because: c", "line 2: This demand has no when"),
@@ -55,9 +67,15 @@ def test_no_rules_are_rules(written):
         ("demands: [{when: {tool: a}, caution: warning, because: c}]", "belong together"),
         ("demands: [{when: {tool: a}, names: x, because: c}]", "belong together"),
         ("demands: [{when: {tool: a}, needs: b, names: x, because: c}]", "belong together"),
-        ("demands: [{when: {tool: a}, caution: loud, names: x, because: c}]", "“loud” is no signal word"),
+        (
+            "demands: [{when: {tool: a}, caution: loud, names: x, because: c}]",
+            "“loud” is no signal word",
+        ),
         ("demands: [{when: {tool: a}, caution: warning, names: [x], because: c}]", "no list"),
-        ("demands:\n  - when: {tool: a}\n    needs: b\n    because: c\n    why: d", "line 5: “why” is no key of a demand"),
+        (
+            "demands:\n  - when: {tool: a}\n    needs: b\n    because: c\n    why: d",
+            "line 5: “why” is no key of a demand",
+        ),
         ("demands: [{when: {tool: a}, needs: b, needs: d, because: c}]", "twice"),
         ("demands: [{when: {tool: a, tool: d}, needs: b, because: c}]", "twice"),
         ("demands: [{when: {}, needs: b, because: c}]", "names no field"),

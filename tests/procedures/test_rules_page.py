@@ -1,4 +1,6 @@
-"""Can a shop write its rules row by row, without losing what was typed and without being surprised by what they change?"""
+"""Can a shop write its rules row by row, without losing what was typed and without being surprised
+by what they change?
+"""
 
 import pytest
 from django.db import connection
@@ -59,7 +61,10 @@ def plain(piece):
 def fields(page):
     """What the form of rows would send: every field by its name, with its value, and no button."""
     (form,) = of(page, "//form[@class='rules']")
-    sent = {field.get("name"): field.get("value", "") for field in form.xpath(".//input[@name != 'csrfmiddlewaretoken']")}
+    sent = {
+        field.get("name"): field.get("value", "")
+        for field in form.xpath(".//input[@name != 'csrfmiddlewaretoken']")
+    }
     for select in form.xpath(".//select"):
         sent[select.get("name")] = (select.xpath(".//option[@selected]/@value") or [""])[0]
     return sent
@@ -68,7 +73,9 @@ def fields(page):
 def test_rules_written_down_read_as_the_same_rules():
     rules = read_rules(FULL)
     assert read_rules(write_rules(rules)) == rules
-    assert write_rules(rules, heading_of(FULL)).startswith("# What this shop has learnt.\n# Second remark.\nsafe:")
+    assert write_rules(rules, heading_of(FULL)).startswith(
+        "# What this shop has learnt.\n# Second remark.\nsafe:"
+    )
     assert write_rules(Rules()) == ""
 
 
@@ -96,7 +103,12 @@ def test_a_row_is_added_and_taken_out_by_a_button_that_saves_nothing(writer, boo
 
 def test_a_new_demand_is_saved_from_its_row(writer, book):
     page = writer.post(ADDRESS, fields(writer.get(ADDRESS)) | {"add": "demands"})
-    row = {"field_1": "tool", "listed_1": "strap wrench; plastic pick", "needs": "shaft guarded", "because": "it slips"}
+    row = {
+        "field_1": "tool",
+        "listed_1": "strap wrench; plastic pick",
+        "needs": "shaft guarded",
+        "because": "it slips",
+    }
     writer.post(ADDRESS, fields(page) | {f"demands-0-{name}": value for name, value in row.items()})
     assert read_rules(ShopRules.objects.get().text).demands == (
         Demand((("tool", ("strap wrench", "plastic pick")),), "it slips", ("shaft guarded",)),
@@ -109,9 +121,25 @@ def test_a_new_demand_is_saved_from_its_row(writer, book):
         ({"field_1": "tool", "listed_1": "pick", "needs": "x"}, "This field is required"),
         ({"field_1": "tool", "needs": "x", "because": "y"}, "Name at least one."),
         ({"listed_1": "pick", "needs": "x", "because": "y"}, "Choose what the step does with it."),
-        ({"field_1": "tool", "listed_1": "pick", "because": "y"}, "Say what it needs, or which message it must have."),
-        ({"field_1": "tool", "listed_1": "pick", "needs": "x", "because": "y", "names": "z"}, "belong together"),
-        ({"field_1": "tool", "listed_1": "pick", "field_2": "tool", "listed_2": "rag", "needs": "x", "because": "y"}, "stands here twice"),
+        (
+            {"field_1": "tool", "listed_1": "pick", "because": "y"},
+            "Say what it needs, or which message it must have.",
+        ),
+        (
+            {"field_1": "tool", "listed_1": "pick", "needs": "x", "because": "y", "names": "z"},
+            "belong together",
+        ),
+        (
+            {
+                "field_1": "tool",
+                "listed_1": "pick",
+                "field_2": "tool",
+                "listed_2": "rag",
+                "needs": "x",
+                "because": "y",
+            },
+            "stands here twice",
+        ),
     ],
 )
 def test_a_row_that_is_not_right_says_what_to_do_and_loses_nothing(writer, row, why):
@@ -128,7 +156,9 @@ def test_a_fact_in_two_groups_and_a_danger_twice_are_refused_with_all_rows(write
     sent = fields(writer.get(ADDRESS))
     for _ in range(2):
         sent = fields(writer.post(ADDRESS, sent | {"add": "states"}))
-    again = writer.post(ADDRESS, sent | {"states-0-words": "up; down", "states-1-words": "side; up"})
+    again = writer.post(
+        ADDRESS, sent | {"states-0-words": "up; down", "states-1-words": "side; up"}
+    )
     assert "“up” stands in two groups of states." in again.text
     assert "line " not in plain(of(again, "//*[@class='wrong-form']")[0])
     assert fields(again)["states-1-words"] == "side; up"
@@ -140,26 +170,46 @@ def test_a_fact_in_two_groups_and_a_danger_twice_are_refused_with_all_rows(write
 
 
 def test_each_row_says_which_steps_it_touches(writer):
-    # Of the text: “Guard the shaft” makes the guard and “Take the guard off” ends it; one step opens the chamber; nothing uses a tool of the demand.
+    # Of the text: “Guard the shaft” makes the guard and “Take the guard off” ends it; one step
+    # opens the chamber; nothing uses a tool of the demand.
     RevisionFactory(released=True, writeup__title="Demo service")
-    ShopRulesFactory(text="safe: {air chamber: air let out}\ntemporary: [shaft guarded]\ndemands: [{when: {tool: shock pump}, needs: a, because: b}, {when: {tool: saw}, needs: a, because: b}]\n")
-    told = [plain(each) for each in of(writer.get(ADDRESS), "//ol[@class='rows']/li/p[@class='help']")]
+    ShopRulesFactory(
+        text="safe: {air chamber: air let out}\ntemporary: [shaft guarded]\ndemands: [{when: "
+        "{tool: shock pump}, needs: a, because: b}, {when: {tool: saw}, needs: a, because: "
+        "b}]\n"
+    )
+    told = [
+        plain(each) for each in of(writer.get(ADDRESS), "//ol[@class='rows']/li/p[@class='help']")
+    ]
     assert told == [
-        "Touches 1 step: Demo service (1)", "Touches 2 steps: Demo service (2)", "Touches 1 step: Demo service (1)",
+        "Touches 1 step: Demo service (1)",
+        "Touches 2 steps: Demo service (2)",
+        "Touches 1 step: Demo service (1)",
         "Touches no step of a released write-up.",
-    ]  # fmt: skip
+    ]
 
 
-def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that_spoils_one(writer, book):
+def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that_spoils_one(
+    writer, book
+):
     RevisionFactory(released=True, writeup__title="Demo service")
-    RevisionFactory(released=True, text="---\ntitle: Another\n---\n## A\n\n### Wipe\ntool: cloth\n\nWipe it.\n")
+    RevisionFactory(
+        released=True, text="---\ntitle: Another\n---\n## A\n\n### Wipe\ntool: cloth\n\nWipe it.\n"
+    )
     ShopRulesFactory()
     sent = fields(writer.post(ADDRESS, fields(writer.get(ADDRESS)) | {"add": "demands"}))
-    row = {"field_1": "tool", "listed_1": "Shock pump", "needs": "goggles on", "because": "oil mist hurts the eyes"}
+    row = {
+        "field_1": "tool",
+        "listed_1": "Shock pump",
+        "needs": "goggles on",
+        "because": "oil mist hurts the eyes",
+    }
     page = writer.post(ADDRESS, sent | {f"demands-0-{name}": value for name, value in row.items()})
     said = plain(of(page, "//*[@class='note']")[0])
     assert "All 2 released write-ups were tried under these rules." in said
-    assert "Demo service no longer rehearses clean. Asked for by the row “tool: Shock pump”." in said
+    assert (
+        "Demo service no longer rehearses clean. Asked for by the row “tool: Shock pump”." in said
+    )
     assert "oil mist hurts the eyes" in said
     assert "Another no longer" not in said
     assert ShopRules.objects.count() == 1
@@ -189,7 +239,15 @@ def test_enter_in_a_field_saves_and_does_not_take_a_row_out(writer):
 
 
 def test_a_shop_that_has_learnt_much_can_still_save(writer, book):
-    demands = "\n".join(f"  - {{when: {{tool: tool {number}}}, needs: fact {number}, because: reason {number}}}" for number in range(150))
+    demands = "\n".join(
+        f"  - {{when: {{tool: tool {number}}}, needs: fact {number}, because: reason {number}}}"
+        for number in range(150)
+    )
     ShopRulesFactory(text=f"demands:\n{demands}\n")
-    assert writer.post(ADDRESS, fields(writer.get(ADDRESS)) | {"demands-149-because": "another reason"}).status_code == 302
+    assert (
+        writer.post(
+            ADDRESS, fields(writer.get(ADDRESS)) | {"demands-149-because": "another reason"}
+        ).status_code
+        == 302
+    )
     assert read_rules(ShopRules.objects.latest("pk").text).demands[149].because == "another reason"

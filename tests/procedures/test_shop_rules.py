@@ -1,7 +1,8 @@
 """Does each of the demo shop's rules speak when what it asks for is taken out of a write-up?
 
-What the rules ask for is common practice of the trade, no source; each demand is tried by itself on the first step of the demo
-write-ups that it is about: first as the write-up stands (silent), then without whatever makes the fact, or without the message.
+What the rules ask for is common practice of the trade, no source; each demand is tried by itself on
+the first step of the demo write-ups that it is about: first as the write-up stands (silent), then
+without whatever makes the fact, or without the message.
 """
 
 import re
@@ -26,7 +27,10 @@ MESSAGES = [number for number, demand in enumerate(RULES.demands) if demand.name
 
 
 def kinds(which):
-    return [" ".join([str(RULES.demands[each[0] if isinstance(each, tuple) else each].when), str(each)]) for each in which]
+    return [
+        " ".join([str(RULES.demands[each[0] if isinstance(each, tuple) else each].when), str(each)])
+        for each in which
+    ]
 
 
 def first_step(demand):
@@ -41,11 +45,16 @@ def first_step(demand):
 def told(name, text, demand):
     """What the rehearsal says of this text by the rules with this one demand."""
     others = {other: its for other, its in PARSED.items() if other != name}
-    return [found for found in rehearse(parse(text), replace(RULES, demands=(demand,)), others=others) if found.code.startswith("demand")]
+    return [
+        found
+        for found in rehearse(parse(text), replace(RULES, demands=(demand,)), others=others)
+        if found.code.startswith("demand")
+    ]
 
 
 def without_fact(text, fact):
     """The text in which nothing gives, needs or makes the fact."""
+
     def cut(line):
         key, _colon, rest = line.partition(":")
         if key in ("makes", "needs"):
@@ -82,7 +91,11 @@ def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
     demand = RULES.demands[number]
     name, step = first_step(demand)
     assert told(name, library()[name], demand) == []
-    (found,) = [each for each in told(name, without_fact(library()[name], fact), demand) if each.step == step.id]
+    (found,) = [
+        each
+        for each in told(name, without_fact(library()[name], fact), demand)
+        if each.step == step.id
+    ]
     assert (found.code, found.about) == ("demand-not-met", fact)
     assert demand.because in found.message
 
@@ -92,18 +105,34 @@ def test_a_rule_speaks_when_its_message_is_taken_out(number):
     demand = RULES.demands[number]
     name, step = first_step(demand)
     assert told(name, library()[name], demand) == []
-    (found,) = [each for each in told(name, without_message(library()[name], step, demand.names), demand) if each.step == step.id]
+    (found,) = [
+        each
+        for each in told(name, without_message(library()[name], step, demand.names), demand)
+        if each.step == step.id
+    ]
     assert (found.code, found.about) == ("demand-no-caution", demand.names)
     assert demand.because in found.message
 
 
 def test_turning_the_fork_the_wrong_way_is_found_by_its_state():
-    """The feet are up for the oil; a step that turns the fork down in between undoes that, though “feet up” was made before."""
+    """The feet are up for the oil; a step that turns the fork down in between undoes that, though
+    “feet up” was made before.
+    """
     text = library()["lower-leg-service"]
-    spoilt = text.replace("### Oil the damper leg {#oil-damper-leg}\n", "### Turn it {#turn-it}\nmakes: feet down\n\nTurn it.\n\n### Oil the damper leg {#oil-damper-leg}\n")
+    spoilt = text.replace(
+        "### Oil the damper leg {#oil-damper-leg}\n",
+        "### Turn it {#turn-it}\nmakes: feet down\n\nTurn it.\n\n### Oil the damper leg "
+        "{#oil-damper-leg}\n",
+    )
     assert spoilt != text
-    found = rehearse(parse(spoilt), RULES, others={name: its for name, its in PARSED.items() if name != "lower-leg-service"})
-    assert [(each.code, each.step, each.about) for each in found] == [("demand-not-met", "oil-damper-leg", "feet up")]
+    found = rehearse(
+        parse(spoilt),
+        RULES,
+        others={name: its for name, its in PARSED.items() if name != "lower-leg-service"},
+    )
+    assert [(each.code, each.step, each.about) for each in found] == [
+        ("demand-not-met", "oil-damper-leg", "feet up")
+    ]
 
 
 def test_the_second_implementation_finds_the_demo_write_ups_clean_too():

@@ -1,4 +1,6 @@
-"""Is the state of the bench kept right for each combination, and is it all that decides how the work goes on?"""
+"""Is the state of the bench kept right for each combination, and is it all that decides how the
+work goes on?
+"""
 
 from itertools import permutations
 
@@ -38,14 +40,20 @@ def test_the_newest_mark_counts_where_it_applies_and_the_older_one_elsewhere():
     mark(CASES, marks, "cap", Mark(9, "Cap", PRONG))
     assert marks["cap"] == (Mark(5, "cap", EYELET), Mark(9, "Cap", PRONG))
     mark(CASES, marks, "cap", Mark(12, "cap", PRONG))
-    assert marks["cap"] == (Mark(5, "cap", EYELET), Mark(12, "cap", PRONG))  # what holds nowhere any more is gone
+    assert marks["cap"] == (
+        Mark(5, "cap", EYELET),
+        Mark(12, "cap", PRONG),
+    )  # what holds nowhere any more is gone
     mark(CASES, marks, "cap", Mark(20, "cap", ALL))
     assert marks["cap"] == (Mark(20, "cap", ALL),)
 
 
 def test_marks_come_lowest_line_first_and_the_header_stands_in_where_there_is_none():
     marks = (Mark(9, "Cap", PRONG),)
-    assert list(marked(CASES, marks, ALL, HEADER)) == [Mark(1, "cap", EYELET), Mark(9, "Cap", PRONG)]
+    assert list(marked(CASES, marks, ALL, HEADER)) == [
+        Mark(1, "cap", EYELET),
+        Mark(9, "Cap", PRONG),
+    ]
     assert list(marked(CASES, marks, PRONG, HEADER)) == [Mark(9, "Cap", PRONG)]
     assert list(marked(CASES, marks, EYELET, HEADER)) == [Mark(1, "cap", EYELET)]
     assert list(marked(CASES, (), NONE, HEADER)) == []
@@ -98,14 +106,18 @@ def test_what_was_missed_decides_and_lines_do_not():
 
 
 def grown():
-    """Grown write-ups for one of their forks, with up to five neighbouring steps that apply to it."""
+    """Grown write-ups for one of their forks, with up to five neighbouring steps that apply to
+    it.
+    """
     for seed in range(1, 120):
         files, rules = grow(seed)
         for told_text in files.values():
             writeup, found = parse(told_text), read_rules(rules)
             for fork in combinations(writeup)[-1:]:
                 ids = [step.id for step in steps_for(writeup, fork)]
-                if len(set(ids)) == len(ids) and len({step.id for step in writeup.steps}) == len(writeup.steps):
+                if len(set(ids)) == len(ids) and len({step.id for step in writeup.steps}) == len(
+                    writeup.steps
+                ):
                     for start in range(0, len(ids) - 3, 4):
                         yield writeup, found, fork, ids[start : start + 4]
 
@@ -114,10 +126,17 @@ def test_orders_of_grown_write_ups_are_counted_as_if_each_were_tried():
     cases = list(grown())
     counts = set()
     for writeup, rules, fork, shown in cases:
-        right = [order for order in permutations(shown) if is_right_order(writeup, rules, fork, order)]
+        right = [
+            order for order in permutations(shown) if is_right_order(writeup, rules, fork, order)
+        ]
         counts.add(len(right))
         assert right_orders(writeup, rules, fork, shown) == len(right)
-        always = {(a, b) for a in shown for b in shown if a != b and all(order.index(a) < order.index(b) for order in right)}
+        always = {
+            (a, b)
+            for a in shown
+            for b in shown
+            if a != b and all(order.index(a) < order.index(b) for order in right)
+        }
         assert set(demanded_pairs(writeup, rules, fork, shown)) == always
     assert len(cases) > 100
     assert len(counts) > 5
@@ -127,9 +146,12 @@ RULE = read_rules(RULES)
 
 
 def test_a_fact_that_no_step_makes_is_missed_once_in_whatever_order():
-    """The own text misses it in its first step; that another step meets it first is no new error, a second error in one step is."""
+    """The own text misses it in its first step; that another step meets it first is no new error, a
+    second error in one step is.
+    """
     writeup = parse(text("### A\nneeds: z\n### B\nneeds: z\n### C\nmakes: x\n### D\nneeds: x\n"))
-    # a and b are free, c comes before d: 4! / 2; but where b is first, b misses z, which the write-up never lets it
+    # a and b are free, c comes before d: 4! / 2; but where b is first, b misses z, which the
+    # write-up never lets it
     right = [order for order in permutations("abcd") if is_right_order(writeup, RULE, {}, order)]
     assert right_orders(writeup, RULE, {}, list("abcd")) == len(right)
     assert all(order.index("c") < order.index("d") for order in right)
@@ -141,7 +163,11 @@ def test_a_fact_that_no_step_makes_is_missed_once_in_whatever_order():
 
 
 def test_a_given_fact_that_was_ended_is_needed_in_vain_and_not_unknown():
-    """The language: `never-made` is for a fact that nothing makes and the header does not give; one that was there and is ended is not met."""
-    assert told("### A\nends: wheel out\n### B\nneeds: wheel out\n", "given: wheel out\n") == [("need-not-met", "b", "wheel out", {})]
+    """The language: `never-made` is for a fact that nothing makes and the header does not give; one
+    that was there and is ended is not met.
+    """
+    assert told("### A\nends: wheel out\n### B\nneeds: wheel out\n", "given: wheel out\n") == [
+        ("need-not-met", "b", "wheel out", {})
+    ]
     assert told("### B\nneeds: wheel out\n") == [("never-made", "b", "wheel out", {})]
     assert told("### B\nneeds: wheel out\n", "given: wheel out\n") == []

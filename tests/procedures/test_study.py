@@ -64,7 +64,8 @@ def keys(shown):
 
 
 @pytest.mark.parametrize(
-    "chosen", [{}, {"ring": "prong"}, {"ring": "prong", "bumper": "two"}, {"ring": "hook", "bumper": "none"}]
+    "chosen",
+    [{}, {"ring": "prong"}, {"ring": "prong", "bumper": "two"}, {"ring": "hook", "bumper": "none"}],
 )
 def test_it_asks_first_and_guesses_nothing(chosen):
     shown = study(**chosen)
@@ -75,7 +76,10 @@ def test_it_asks_first_and_guesses_nothing(chosen):
 
 def test_what_was_chosen_so_far_stays_chosen():
     options = study(ring="prong").variants[0].options
-    assert [(option.name, option.is_chosen) for option in options] == [("eyelet", False), ("prong", True)]
+    assert [(option.name, option.is_chosen) for option in options] == [
+        ("eyelet", False),
+        ("prong", True),
+    ]
 
 
 def test_a_fork_that_does_not_exist_is_told_so():
@@ -126,7 +130,10 @@ def test_fields_stand_in_the_order_of_the_work():
         ("new", "seal"),
     )
     assert (step.id, step.critical, step.hold) == ("step-squeeze-ring", "a ring can fly", True)
-    assert (step.cautions[0].word, step.cautions[0].avoid) == ("warning", "Cover it with your hand.")
+    assert (step.cautions[0].word, step.cautions[0].avoid) == (
+        "warning",
+        "Cover it with your hand.",
+    )
 
 
 def test_text_of_a_step_brings_no_script():

@@ -22,7 +22,8 @@ def test_the_same_line_changed_by_both():
 
 
 def test_the_example_of_the_paper():
-    """Khanna, Kunal and Pierce 2007, section 2: A = 1 4 5 2 3 6, O = 1 2 3 4 5 6, B = 1 2 4 5 3 6 (from memory).
+    """Khanna, Kunal and Pierce 2007, section 2: A = 1 4 5 2 3 6, O = 1 2 3 4 5 6, B = 1 2 4 5 3 6
+    (from memory).
 
     Their alignment gives five stretches, of which 4 5 against 2 3 moved is where both differ.
     """

@@ -1,4 +1,6 @@
-"""Does a picture of the shop's own stand in its write-ups, for good, and does a refused one leave nothing behind?"""
+"""Does a picture of the shop's own stand in its write-ups, for good, and does a refused one leave
+nothing behind?
+"""
 
 from datetime import timedelta
 from pathlib import Path
@@ -27,7 +29,12 @@ def folder(settings, tmp_path):
 @pytest.fixture
 def keep(folder, senior, book):
     def kept(name="pliers", data=None, **given):
-        terms = {"title": "Ring pliers", "description": "Two tips.", "by": senior, "now": NOW} | given
+        terms = {
+            "title": "Ring pliers",
+            "description": "Two tips.",
+            "by": senior,
+            "now": NOW,
+        } | given
         return keep_drawing(name=name, data=data or photo_bytes(), **terms)
 
     return kept
@@ -72,7 +79,10 @@ def test_a_name_stands_for_one_picture_for_good(keep, folder):
     row = keep()
     with pytest.raises(Refused, match="another picture already"):
         keep(data=photo_bytes(size=(80, 40)), now=NOW + timedelta(days=1))
-    for change in (lambda: Drawing.objects.update(digest="0" * 64), lambda: Drawing.objects.all().delete()):
+    for change in (
+        lambda: Drawing.objects.update(digest="0" * 64),
+        lambda: Drawing.objects.all().delete(),
+    ):
         with pytest.raises(DatabaseError), transaction.atomic():
             change()
     assert files(folder) == [row.digest]
@@ -85,15 +95,24 @@ def test_a_disk_that_takes_nothing_is_told(keep, folder):
     assert Drawing.objects.count() == 0
 
 
-def test_a_write_up_shows_the_shops_own_drawing_and_tells_of_one_that_there_is_not(client, keep, senior):
+def test_a_write_up_shows_the_shops_own_drawing_and_tells_of_one_that_there_is_not(
+    client, keep, senior
+):
     keep("our-jig", svg_bytes('<path id="jig" d="M1 2L3 4"/>'))
-    revision = RevisionFactory(text=TEXT.format(title="T") + "\n![Our jig](drawing:our-jig)\n\n![Gone](drawing:no-such)\n", author=senior)
+    revision = RevisionFactory(
+        text=TEXT.format(title="T") + "\n![Our jig](drawing:our-jig)\n\n![Gone](drawing:no-such)\n",
+        author=senior,
+    )
     client.force_login(senior, backend="training.sign_in.ShopBackend")
-    page = client.get(reverse("procedures:revision", args=[revision.writeup.name, 1]), {"ring": "prong"}).text
+    page = client.get(
+        reverse("procedures:revision", args=[revision.writeup.name, 1]), {"ring": "prong"}
+    ).text
     assert 'd="M1 2L3 4"' in page
     assert '<figcaption class="caption">Our jig</figcaption>' in page
     assert '<span class="drawing">Gone</span>' in page
-    (found,) = [one for one in texts.findings_of(revision.text, name="t") if one.code == "unknown-drawing"]
+    (found,) = [
+        one for one in texts.findings_of(revision.text, name="t") if one.code == "unknown-drawing"
+    ]
     assert (found.level, found.about, found.step) == ("advice", "no-such", "guard-off")
     assert revision.text.split("\n")[found.line - 1] == "![Gone](drawing:no-such)"
     assert "There is no drawing “no-such”" in page
@@ -142,7 +161,10 @@ def test_everybody_finds_a_drawing_by_its_words(client, keep, trainee):
     assert "drawing:o-ring-twisted" in found
     assert "drawing:wiper-lip-in" not in found
     assert "Add a drawing" not in found
-    assert "No drawing has all these words." in client.get(reverse("procedures:drawings"), {"words": "helicopter"}).text
+    assert (
+        "No drawing has all these words."
+        in client.get(reverse("procedures:drawings"), {"words": "helicopter"}).text
+    )
 
 
 def upload(client, data, name="photo.jpg", **given):
@@ -159,8 +181,13 @@ def test_a_senior_uploads_a_photo_and_is_told_what_to_write(client, folder, book
     assert files(folder) == [Drawing.objects.get().digest]
 
 
-@pytest.mark.parametrize(("data", "said"), [(zip_bytes(), "By its content"), (svg_bytes("<script/>"), "script"), (b"", "empty")])
-def test_a_bad_upload_comes_back_with_the_reason_and_the_words_typed(client, folder, senior, data, said):
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [(zip_bytes(), "By its content"), (svg_bytes("<script/>"), "script"), (b"", "empty")],
+)
+def test_a_bad_upload_comes_back_with_the_reason_and_the_words_typed(
+    client, folder, senior, data, said
+):
     client.force_login(senior, backend="training.sign_in.ShopBackend")
     answer = upload(client, data)
     assert answer.status_code == 200
@@ -176,7 +203,9 @@ def test_too_large_a_file_is_refused_before_it_is_read(client, folder, senior, m
     assert files(folder) == []
 
 
-def test_a_page_with_many_pictures_asks_no_more_often(client, keep, trainee, django_assert_max_num_queries):
+def test_a_page_with_many_pictures_asks_no_more_often(
+    client, keep, trainee, django_assert_max_num_queries
+):
     for number in range(6):
         keep(f"jig-{number}", svg_bytes(f'<path d="M{number} 0"/>'))
     client.force_login(trainee, backend="training.sign_in.ShopBackend")
@@ -185,7 +214,9 @@ def test_a_page_with_many_pictures_asks_no_more_often(client, keep, trainee, dja
         shown = "".join(f"\n![x](drawing:jig-{number})\n" for number in range(count))
         revision = RevisionFactory(text=TEXT.format(title="T") + shown, released=True)
         with django_assert_max_num_queries(40) as asked:
-            client.get(reverse("procedures:revision", args=[revision.writeup.name, 1]), {"ring": "prong"})
+            client.get(
+                reverse("procedures:revision", args=[revision.writeup.name, 1]), {"ring": "prong"}
+            )
         counts.append(len(asked))
     assert counts[0] == counts[1]
 

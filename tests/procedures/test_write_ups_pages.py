@@ -100,7 +100,10 @@ def test_it_shows_the_steps_of_that_fork(reader):
     page = reader.get(address("revision", revision), {"ring": "prong"}).text
     assert 'id="step-walk-ring"' in page
     assert "step-squeeze-ring" not in page
-    assert 'id="step-squeeze-ring"' in reader.get(address("revision", revision), {"ring": "prong", "_all": "yes"}).text
+    assert (
+        'id="step-squeeze-ring"'
+        in reader.get(address("revision", revision), {"ring": "prong", "_all": "yes"}).text
+    )
 
 
 def test_cautions_stand_before_the_text_of_their_step(reader):
@@ -174,14 +177,21 @@ def test_a_writer_starts_the_next_revision(writer):
 
 
 def typed(draft, **changed):
-    given = {"text": draft.text, "reason": "", "asks": "nothing", "seen": draft.changed_at.isoformat()}
+    given = {
+        "text": draft.text,
+        "reason": "",
+        "asks": "nothing",
+        "seen": draft.changed_at.isoformat(),
+    }
     return {**given, **changed}
 
 
 def test_saving_a_draft_keeps_the_text(writer, senior):
     draft = RevisionFactory()
     text = draft.text.replace("\n", "\r\n") + "One more line.\r\n"
-    response = writer.post(address("edit", draft), typed(draft, text=text, asks="read again", save="yes"))
+    response = writer.post(
+        address("edit", draft), typed(draft, text=text, asks="read again", save="yes")
+    )
     assert response["Location"] == address("edit", draft)
     kept = Revision.objects.get()
     assert kept.text == draft.text + "One more line.\n"
@@ -203,7 +213,12 @@ def test_check_tells_the_line_and_saves_nothing(writer):
 
 @pytest.mark.parametrize(
     "wrong",
-    [{"asks": "sing"}, {"seen": "yesterday"}, {"text": "My words\0"}, {"text": "My words", "reason": "x" * 3000}],
+    [
+        {"asks": "sing"},
+        {"seen": "yesterday"},
+        {"text": "My words\0"},
+        {"text": "My words", "reason": "x" * 3000},
+    ],
 )
 def test_a_wrong_field_never_loses_the_text(writer, wrong):
     draft = RevisionFactory()
@@ -221,7 +236,9 @@ def test_a_clash_shows_both_texts_and_the_next_save_may_follow(writer):
     assert "The second text." in page.text
     assert Revision.objects.get().text == "The first text."
     seen = page.context["form"]["seen"].value()
-    writer.post(address("edit", draft), typed(draft, text="The second text.", seen=seen, save="yes"))
+    writer.post(
+        address("edit", draft), typed(draft, text="The second text.", seen=seen, save="yes")
+    )
     assert Revision.objects.get().text == "The second text."
 
 
@@ -252,14 +269,18 @@ def test_from_review_to_release_by_buttons(client, senior, second, book):
 
 def test_sending_back_wants_a_reason(writer, second):
     revision = RevisionFactory(author=second, in_review=True)
-    assert "This field is required" in writer.post(address("send-back", revision), {"reason": ""}).text
+    assert (
+        "This field is required" in writer.post(address("send-back", revision), {"reason": ""}).text
+    )
     writer.post(address("send-back", revision), {"reason": "Say which pliers."})
     assert "Say which pliers." in writer.get(address("edit", revision)).text
 
 
 def test_a_refusal_is_told_on_the_page(writer, senior):
     revision = RevisionFactory(author=senior, in_review=True)
-    page = writer.post(address("release", revision), {"seen": revision.changed_at.isoformat()}, follow=True).text
+    page = writer.post(
+        address("release", revision), {"seen": revision.changed_at.isoformat()}, follow=True
+    ).text
     assert "You changed this draft, so another person must release it." in page
     assert Revision.objects.get().released_on is None
 
@@ -267,10 +288,14 @@ def test_a_refusal_is_told_on_the_page(writer, senior):
 # --- the rules
 
 
-def test_rules_that_change_what_released_write_ups_rehearse_are_shown_first_and_kept_at_the_second_press(writer, book):
+def test_rules_that_change_released_write_ups_are_shown_first_and_kept_at_the_second_press(
+    writer, book
+):
     RevisionFactory(released=True)
     ShopRulesFactory()
-    stricter = RULES.replace("air let out}", "air let out, new danger: never so}").replace("[shaft guarded]", "[shaft guarded, air let out]")
+    stricter = RULES.replace("air let out}", "air let out, new danger: never so}").replace(
+        "[shaft guarded]", "[shaft guarded, air let out]"
+    )
     sent = {"text": stricter, "seen": str(ShopRules.objects.get().pk)}
     page = writer.post(reverse("procedures:rules"), sent)
     assert "Look first:" in page.text
@@ -286,17 +311,21 @@ def test_rules_that_change_what_released_write_ups_rehearse_are_shown_first_and_
 
 
 def test_a_draft_that_a_follower_would_not_fit_any_more_says_so(writer, book):
-    before = RevisionFactory(released=True, text="---\ntitle: Before\ngiven: [dry]\nleaves: [dry]\n---\n## A\n\n### Wipe\n\nWipe it.\n")
+    before = RevisionFactory(
+        released=True,
+        text="---\ntitle: Before\ngiven: [dry]\nleaves: [dry]\n---\n## A\n\n### Wipe\n\nWipe it.\n",
+    )
     RevisionFactory(
         released=True,
-        text=f"---\ntitle: Later\ngiven: [dry]\nfollows: {before.writeup.name}\n---\n## A\n\n### Look\n\nLook at it.\n",
+        text=f"---\ntitle: Later\ngiven: [dry]\nfollows: {before.writeup.name}\n---\n## A\n\n### "
+        "Look\n\nLook at it.\n",
     )
-    draft = RevisionFactory(writeup=before.writeup, number=2, text=before.text.replace("leaves: [dry]\n", ""))
+    draft = RevisionFactory(
+        writeup=before.writeup, number=2, text=before.text.replace("leaves: [dry]\n", "")
+    )
     page = writer.get(reverse("procedures:revision", args=[before.writeup.name, draft.number])).text
     assert "would not fit it any more" in page
     assert "Later" in page
-
-
 
 
 def test_a_writer_keeps_new_rules(writer, book):
@@ -353,5 +382,10 @@ def test_a_write_is_never_a_get(writer, act):
 def test_what_is_not_there_is_not_found(writer):
     released = RevisionFactory(released=True)
     for number in (2, 0, 10**30):
-        assert writer.get(reverse("procedures:revision", args=[released.writeup.name, number])).status_code == 404
+        assert (
+            writer.get(
+                reverse("procedures:revision", args=[released.writeup.name, number])
+            ).status_code
+            == 404
+        )
     assert writer.post(reverse("procedures:next", args=["nothing"])).status_code == 404

@@ -14,7 +14,9 @@ WARNING = '\n!!! warning "Air"\n    hazard: h\n'
 
 
 def text(body, header=""):
-    """A text with a title, these header lines and this body; the body starts on line 4 when there are no header lines."""
+    """A text with a title, these header lines and this body; the body starts on line 4 when there
+    are no header lines.
+    """
     return f"---\ntitle: T\n{header}---\n{body}"
 
 
@@ -25,4 +27,7 @@ def findings(body, header="", rules=RULES, others=None):
 
 def told(body, header="", rules=RULES, others=None):
     """The findings as (code, step, about), each with its smallest variant."""
-    return [(found.code, found.step, found.about, dict(found.variant)) for found in findings(body, header, rules, others)]
+    return [
+        (found.code, found.step, found.about, dict(found.variant))
+        for found in findings(body, header, rules, others)
+    ]

@@ -23,9 +23,13 @@ def drawing(monkeypatch):
 
     class StandIn:
         def html(self, *, uid, mirror=False, labels=True):
-            return DRAWING.format(mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else "")
+            return DRAWING.format(
+                mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else ""
+            )
 
-    monkeypatch.setattr(album, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"})
+    monkeypatch.setattr(
+        album, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"}
+    )
 
 
 @pytest.fixture
@@ -43,4 +47,7 @@ def sitting(quiz, trainee):
 @pytest.fixture
 def answers(sitting):
     """The sitting's answers by the name of their question."""
-    return {answer.version.question.name: answer for answer in sitting.answers.select_related("version__question")}
+    return {
+        answer.version.question.name: answer
+        for answer in sitting.answers.select_related("version__question")
+    }

@@ -26,7 +26,10 @@ ALL = {
         {"text": "It shines.", "right": False, "says": "Shine tells nothing."},
     ]
 }
-ORDER = {"steps": ["let-air-out", "guard-shaft", "open-chamber", "guard-off"], "variant": {"ring": "prong"}}
+ORDER = {
+    "steps": ["let-air-out", "guard-shaft", "open-chamber", "guard-off"],
+    "variant": {"ring": "prong"},
+}
 AMOUNT = {"amount": "28 ± 2 N·m"}
 
 MATCH = {
@@ -37,9 +40,15 @@ MATCH = {
     ],
     "spare": ["under the crown"],
 }
-POINT = {"drawing": "stand-in", "regions": [{"x": 11, "y": 13, "width": 57, "height": 49}, {"x": 133, "y": 91, "radius": 17}]}
+POINT = {
+    "drawing": "stand-in",
+    "regions": [{"x": 11, "y": 13, "width": 57, "height": 49}, {"x": 133, "y": 91, "radius": 17}],
+}
 # Stands in for a drawing of the shop: 160 wide, 120 high, not beginning at 0.
-DRAWING = '<svg viewBox="8 4 160 120" data-mirrored="{mirror}"><title>A leg</title><path id="leg-{uid}" d="M0 0h9"/><text>{labels}</text></svg>'
+DRAWING = (
+    '<svg viewBox="8 4 160 120" data-mirrored="{mirror}"><title>A leg</title><path id="leg-{uid}" '
+    'd="M0 0h9"/><text>{labels}</text></svg>'
+)
 
 
 class ReleasedFactory(WriteUpFactory):
@@ -64,7 +73,9 @@ class QuestionFactory(DjangoModelFactory):
 
 
 class VersionFactory(DjangoModelFactory):
-    """Version 1 of a question; `order=True`, `several=True` or `amount=True` for another kind than choose one."""
+    """Version 1 of a question; `order=True`, `several=True` or `amount=True` for another kind than
+    choose one.
+    """
 
     class Meta:
         model = QuestionVersion
@@ -104,10 +115,14 @@ class QuizFactory(DjangoModelFactory):
 
 
 def given_rules(quiz, **changed):
-    """The quiz with a further version of its rules. At first one may sit again at once, so that a test need not wait; what a
-    new quiz of the shop asks is tested by itself."""
+    """The quiz with a further version of its rules. At first one may sit again at once, so that a
+    test need not wait; what a new quiz of the shop asks is tested by itself."""
     was = quiz.rules
-    kept = {field: getattr(was, field) for field in RULES} if was.pk else {"wait_days": 0, "sittings_a_day": 0}
+    kept = (
+        {field: getattr(was, field) for field in RULES}
+        if was.pk
+        else {"wait_days": 0, "sittings_a_day": 0}
+    )
     QuizRules.objects.create(quiz=quiz, recorded_at=NOW, **kept | changed)
     quiz.read_anew()
     return quiz
@@ -127,7 +142,9 @@ def quiz_of_four(**kwargs):
         "order": {"order": True},
         "torque": {"amount": True},
     }.items():
-        VersionFactory(question__writeup=writeup, question__name=name, critical=name == "torque", **traits)
+        VersionFactory(
+            question__writeup=writeup, question__name=name, critical=name == "torque", **traits
+        )
     return QuizFactory(writeups=[writeup], **kwargs)
 
 
@@ -158,7 +175,9 @@ def wrong_answer(answer):
     asked = answer.version.asked
     match answer.version.kind:
         case "choose one" | "choose all":
-            wrong = next(place for place, option in enumerate(asked["options"]) if not option["right"])
+            wrong = next(
+                place for place, option in enumerate(asked["options"]) if not option["right"]
+            )
             return wrong if answer.version.kind == "choose one" else [wrong]
         case "match":
             return [1, 2, 3]  # the first three partners, each one place on
@@ -169,7 +188,9 @@ def wrong_answer(answer):
 
 
 def typed_answer(answer):
-    """What a browser sends as the wholly right answer to a question of words, by the places that were shown."""
+    """What a browser sends as the wholly right answer to a question of words, by the places that
+    were shown.
+    """
     right, order = right_answer(answer), answer.shown["order"]
     match answer.version.kind:
         case "choose one":

@@ -1,8 +1,9 @@
 """Is every answer there that a server had taken before it was killed?
 
-`python -m tests.quizzes.killed_server` makes a database and a small shop of its own, and gives each answer of a sitting to a
-new server process, over HTTP, as a browser does. As soon as the server says that it has the answer, it is killed with
-signal 9; the next one goes on. What is printed: how many kills, how many answers are kept, and the result of the sitting.
+`python -m tests.quizzes.killed_server` makes a database and a small shop of its own, and gives each
+answer of a sitting to a new server process, over HTTP, as a browser does. As soon as the server
+says that it has the answer, it is killed with signal 9; the next one goes on. What is printed: how
+many kills, how many answers are kept, and the result of the sitting.
 """
 
 import os
@@ -29,18 +30,27 @@ def main() -> int:
 
         from tests.training.shop import NOW, TODAY
 
-        call_command("collectstatic", interactive=False, verbosity=0)  # into the folder that goes with the database
+        call_command(
+            "collectstatic", interactive=False, verbosity=0
+        )  # into the folder that goes with the database
         with time_machine.travel(NOW, tick=True):
             sitting, cookie = _sitting()
-            answers = [(answer.place, _typed(answer)) for answer in sitting.answers.select_related("version__question")]
+            answers = [
+                (answer.place, _typed(answer))
+                for answer in sitting.answers.select_related("version__question")
+            ]
             for place, typed in answers:
                 connections.close_all()
-                _answered_by_a_server_that_dies(name, f"/sitting/{sitting.pk}/{place}/", typed, cookie)
+                _answered_by_a_server_that_dies(
+                    name, f"/sitting/{sitting.pk}/{place}/", typed, cookie
+                )
             kept = sitting.answers.filter(given__isnull=False).count()
             from quizzes.actions.sittings import end_sitting
 
             ended = end_sitting(sitting=sitting, now=NOW, today=TODAY)
-        print(f"{len(answers)} kills, {kept} of {len(answers)} answers kept, {ended.percent} per cent")
+        print(
+            f"{len(answers)} kills, {kept} of {len(answers)} answers kept, {ended.percent} per cent"
+        )
         return 0 if kept == len(answers) and ended.percent == 100 else 1
 
 
@@ -55,7 +65,9 @@ def _sitting():
     shop = small_shop()
     browser = Client()
     browser.force_login(shop.trainee, backend="training.sign_in.ShopBackend")
-    sitting = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=7, today=TODAY)
+    sitting = start_sitting(
+        quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=7, today=TODAY
+    )
     return sitting, browser.cookies[settings.SESSION_COOKIE_NAME].value
 
 
@@ -70,7 +82,10 @@ def _answered_by_a_server_that_dies(name: str, path: str, typed: list[str], cook
 
     session = f"{settings.SESSION_COOKIE_NAME}={cookie}"
     server = subprocess.Popen(
-        [sys.executable, "-m", "tests.quizzes.killed_server", name], stdout=subprocess.PIPE, text=True, env=os.environ
+        [sys.executable, "-m", "tests.quizzes.killed_server", name],
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ,
     )
     try:
         address = f"http://127.0.0.1:{int(server.stdout.readline())}"
@@ -111,7 +126,10 @@ def serve(name: str) -> None:
     from tests.training.shop import NOW
 
     application = get_wsgi_application()
-    with time_machine.travel(NOW, tick=True), make_server("127.0.0.1", 0, application, handler_class=Quiet) as server:
+    with (
+        time_machine.travel(NOW, tick=True),
+        make_server("127.0.0.1", 0, application, handler_class=Quiet) as server,
+    ):
         print(server.server_port, flush=True)
         server.serve_forever()
 

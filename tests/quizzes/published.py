@@ -1,7 +1,7 @@
 """Which values were published or computed by others, and from what?
 
-`fixtures/published/checkvalues.json` names the source and the tolerance of each row; a test reads its expectation from
-there, so that none is copied from our own output.
+`fixtures/published/checkvalues.json` names the source and the tolerance of each row; a test reads
+its expectation from there, so that none is copied from our own output.
 """
 
 import csv
@@ -20,7 +20,11 @@ NUMBER = re.compile(r"-?\d*\.?\d+(?:e-?\d+)?")
 
 def rows(quantity, inputs=""):
     """The rows whose quantity and inputs begin so, in the order of the file."""
-    found = [row for row in ROWS if row["quantity"].startswith(quantity) and row["inputs"].startswith(inputs)]
+    found = [
+        row
+        for row in ROWS
+        if row["quantity"].startswith(quantity) and row["inputs"].startswith(inputs)
+    ]
     assert found, (quantity, inputs)
     return found
 
@@ -45,11 +49,15 @@ def near(expected, tolerance=1e-6):
 
 
 def lsat6_text():
-    """The 1000 people of the Law School Admission Test, section 6, as a table (Bock and Lieberman 1970)."""
+    """The 1000 people of the Law School Admission Test, section 6, as a table (Bock and Lieberman
+    1970).
+    """
     with (FOLDER / "lsat6_patterns.csv").open(encoding="utf-8") as file:
         patterns = list(csv.DictReader(file))
     items = [name for name in patterns[0] if name != "people"]
-    lines = [",".join(one[item] for item in items) for one in patterns for _ in range(int(one["people"]))]
+    lines = [
+        ",".join(one[item] for item in items) for one in patterns for _ in range(int(one["people"]))
+    ]
     return "\n".join([",".join(items), *lines])
 
 

@@ -36,9 +36,17 @@ def texts_of(quiz):
 def test_bring_questions_writes_a_version_only_where_something_changed(quiz):
     writeup, texts = texts_of(quiz)
     assert bring_questions(writeup=writeup, questions=texts, now=LATER) == ()
-    changed = [replace(text, stem="How tight, **exactly**?") if text.name == "torque" else text for text in texts]
+    changed = [
+        replace(text, stem="How tight, **exactly**?") if text.name == "torque" else text
+        for text in texts
+    ]
     (version,) = bring_questions(writeup=writeup, questions=changed, now=LATER)
-    assert (version.question.name, version.number, version.critical, version.recorded_at) == ("torque", 2, True, LATER)
+    assert (version.question.name, version.number, version.critical, version.recorded_at) == (
+        "torque",
+        2,
+        True,
+        LATER,
+    )
     assert QuestionVersion.objects.newest().count() == 4
 
 
@@ -47,15 +55,30 @@ def test_bring_questions_writes_a_version_only_where_something_changed(quiz):
     [
         ({"steps": ("gone",)}, "one: The write-up has no step “gone”"),
         ({"writeup": "other"}, "one: it belongs to the write-up “other”"),
-        ({"asked": PutInOrder(("let-air-out", "open-chamber"), (("ring", "wire"),))}, "one: No fork is like this: ring = wire"),
-        ({"asked": PutInOrder(("let-air-out", "open-chamber"))}, "one: No fork is like this: no variant is named"),
-        ({"asked": PutInOrder(("guard-shaft", "walk-ring"), (("ring", "prong"),))}, "one: Every order of these steps is right"),
-        ({"asked": PutInOrder(("guard-shaft", "squeeze-ring"), (("ring", "prong"),))}, "“squeeze-ring” is not done with ring = prong"),
+        (
+            {"asked": PutInOrder(("let-air-out", "open-chamber"), (("ring", "wire"),))},
+            "one: No fork is like this: ring = wire",
+        ),
+        (
+            {"asked": PutInOrder(("let-air-out", "open-chamber"))},
+            "one: No fork is like this: no variant is named",
+        ),
+        (
+            {"asked": PutInOrder(("guard-shaft", "walk-ring"), (("ring", "prong"),))},
+            "one: Every order of these steps is right",
+        ),
+        (
+            {"asked": PutInOrder(("guard-shaft", "squeeze-ring"), (("ring", "prong"),))},
+            "“squeeze-ring” is not done with ring = prong",
+        ),
     ],
-)  # fmt: skip
+)
 def test_bring_questions_refuses_what_does_not_fit_and_writes_nothing(quiz, senior, change, words):
     writeup, texts = texts_of(quiz)
-    bad = [replace(text, **change) if text.name == "one" else replace(text, stem="Changed?") for text in texts]
+    bad = [
+        replace(text, **change) if text.name == "one" else replace(text, stem="Changed?")
+        for text in texts
+    ]
     with pytest.raises(Refused) as refused:
         bring_questions(writeup=writeup, questions=bad, now=LATER, author=senior)
     assert words in " ".join(refused.value.details)

@@ -1,4 +1,5 @@
-"""Does a sitting from elsewhere come in marked as one taken here, and is what cannot have been refused?
+"""Does a sitting from elsewhere come in marked as one taken here, and is what cannot have been
+refused?
 
 What is right follows from the small bank of `quiz_of_four`; no outside source.
 """
@@ -21,7 +22,13 @@ BEFORE = NOW - datetime.timedelta(minutes=20)
 
 def brought(quiz, answers, person=None, on=None):
     return bring_sitting(
-        quiz=quiz, person=person or UserFactory(), pass_percent=75, on=on or NOW.date(), started_at=BEFORE, recorded_at=NOW, answers=answers
+        quiz=quiz,
+        person=person or UserFactory(),
+        pass_percent=75,
+        on=on or NOW.date(),
+        started_at=BEFORE,
+        recorded_at=NOW,
+        answers=answers,
     )
 
 
@@ -34,7 +41,9 @@ def test_it_is_worth_what_the_same_answers_are_worth_here(quiz, sitting, answers
     given = [(answer.version, answer.given) for answer in here.answers.order_by("place")]
     there = brought(quiz, given)
     assert (there.percent, there.critical_right) == (here.percent, here.critical_right)
-    assert [answer.marks for answer in there.answers.order_by("place")] == [answer.marks for answer in here.answers.order_by("place")]
+    assert [answer.marks for answer in there.answers.order_by("place")] == [
+        answer.marks for answer in here.answers.order_by("place")
+    ]
     assert not there.is_open()
 
 
@@ -49,7 +58,13 @@ def test_what_cannot_have_been_is_told_for_each_question_and_nothing_is_kept(qui
         brought(quiz, [(version, {"a": 1}) for version, _ in given])
     assert len(odd.value.details) == len(given)
     writeup = answers["one"].version.question.writeup
-    RevisionFactory(writeup=writeup, number=2, text="---\ntitle: Another\n---\n### Another step {#another}\nDo it.\n", released=True, released_on=NOW.date())
+    RevisionFactory(
+        writeup=writeup,
+        number=2,
+        text="---\ntitle: Another\n---\n### Another step {#another}\nDo it.\n",
+        released=True,
+        released_on=NOW.date(),
+    )
     with pytest.raises(Refused, match="cannot have been") as changed:
         brought(quiz, given)
     assert all("does not fit revision 2" in text for text in changed.value.details)

@@ -1,4 +1,6 @@
-"""Are drafts of questions right as they stand, each on its step, and asked only when two people have said so?"""
+"""Are drafts of questions right as they stand, each on its step, and asked only when two people
+have said so?
+"""
 
 from itertools import permutations
 from pathlib import Path
@@ -10,7 +12,18 @@ from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
 from quizzes.actions.drafts import accept_draft, drop_draft
 from quizzes.marking.drafts import drafts
-from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, ChooseAll, ChooseOne, GiveAmount, Match, PutInOrder
+from quizzes.marking.kinds import (
+    ALL,
+    AMOUNT,
+    MATCH,
+    ONE,
+    ORDER,
+    ChooseAll,
+    ChooseOne,
+    GiveAmount,
+    Match,
+    PutInOrder,
+)
 from quizzes.marking.marks import marks
 from quizzes.marking.rehearsed import Rehearsed
 from quizzes.marking.texts import read_questions
@@ -22,7 +35,10 @@ from tests.procedures.factories import NOW
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 RULES = read_rules((FIXTURES / "rules.yaml").read_text(encoding="utf-8"))
 NAMES = sorted(path.stem for path in (FIXTURES / "writeups").glob("*.md") if "." not in path.stem)
-WRITEUPS = {name: parse((FIXTURES / "writeups" / f"{name}.md").read_text(encoding="utf-8")) for name in NAMES}
+WRITEUPS = {
+    name: parse((FIXTURES / "writeups" / f"{name}.md").read_text(encoding="utf-8"))
+    for name in NAMES
+}
 DRAFTS = {name: drafts(name, writeup, RULES) for name, writeup in WRITEUPS.items()}
 
 
@@ -47,7 +63,9 @@ def test_an_order_has_more_than_one_wrong_order_and_its_own_is_right(name):
     for draft in DRAFTS[name]:
         if isinstance(draft.asked, PutInOrder):
             judge = Rehearsed(WRITEUPS[name], RULES, draft.asked)
-            wrong = [order for order in permutations(draft.asked.steps) if not judge.is_right(order)]
+            wrong = [
+                order for order in permutations(draft.asked.steps) if not judge.is_right(order)
+            ]
             assert len(wrong) > 1
             assert marks(draft.asked, list(draft.asked.steps), judge).right
 
@@ -63,13 +81,17 @@ def test_the_right_option_stands_in_the_step_and_no_wrong_one_does(name):
             wrong = [option.text for option in draft.asked.options if not option.right]
             assert right
             assert 0 < len(wrong) <= 3
-            of_step = {"needs": step.needs, "why": (step.critical,)}.get(draft.name.rpartition("-")[2])
+            of_step = {"needs": step.needs, "why": (step.critical,)}.get(
+                draft.name.rpartition("-")[2]
+            )
             if of_step is None:
                 of_step = [part for one in draft.steps for part in steps[one].scraps]
             assert set(right) <= set(of_step)
             assert not set(wrong) & set(of_step)
         elif isinstance(draft.asked, GiveAmount):
-            assert draft.asked.amount in {target.amount.text for target in (*step.torques, *step.measures)}
+            assert draft.asked.amount in {
+                target.amount.text for target in (*step.torques, *step.measures)
+            }
         elif isinstance(draft.asked, Match):
             titles = {steps[one].title for one in draft.steps}
             assert {pair.right for pair in draft.asked.pairs} == titles
@@ -78,14 +100,18 @@ def test_the_right_option_stands_in_the_step_and_no_wrong_one_does(name):
 
 def test_a_small_text_by_hand():
     writeup = parse(
-        "---\ntitle: Bleed\n---\n## One\n\n### Open the valve {#open}\ncritical: air under pressure can blind\nmakes: valve open\n\nOpen it.\n\n"
-        "### Turn the cap {#turn}\nneeds: valve open\nmakes: cap off\ntorque: 7 ± 1 N·m\n\nTurn it.\n\n### Look {#look}\nmakes: looked at\n\nLook.\n"
+        "---\ntitle: Bleed\n---\n## One\n\n### Open the valve {#open}\ncritical: air under "
+        "pressure can blind\nmakes: valve open\n\nOpen it.\n\n"
+        "### Turn the cap {#turn}\nneeds: valve open\nmakes: cap off\ntorque: 7 ± 1 "
+        "N·m\n\nTurn it.\n\n### Look {#look}\nmakes: looked at\n\nLook.\n"
     )
     found = {draft.name: draft for draft in drafts("bleed", writeup, RULES)}
     assert set(found) == {"turn-needs", "turn-torque"}
     assert [(option.text, option.right) for option in found["turn-needs"].asked.options] == [
-        ("valve open", True), ("cap off", False), ("looked at", False),
-    ]  # fmt: skip
+        ("valve open", True),
+        ("cap off", False),
+        ("looked at", False),
+    ]
     assert found["turn-torque"].asked.amount == "7 ± 1 N·m"
 
 
@@ -128,5 +154,7 @@ def test_the_page_offers_accept_edit_and_drop(writeup, senior, client):
     page = client.get(f"/questions/{writeup.name}/drafts/").text
     assert f'value="{draft.name}"' not in page
     assert f'value="{other.name}"' not in page
-    gone = client.post(f"/questions/{writeup.name}/drafts/decide/", {"name": draft.name, "do": "drop"}, follow=True).text
+    gone = client.post(
+        f"/questions/{writeup.name}/drafts/decide/", {"name": draft.name, "do": "drop"}, follow=True
+    ).text
     assert "no such draft any more" in gone

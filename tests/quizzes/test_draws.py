@@ -32,7 +32,10 @@ def test_the_others_are_spread_over_the_write_ups(seed):
 
 
 def test_a_small_bank_of_one_write_up_does_not_stop_the_draw():
-    bank = [Candidate(0, "a", critical=False), *(Candidate(place, "b", critical=False) for place in range(1, 9))]
+    bank = [
+        Candidate(0, "a", critical=False),
+        *(Candidate(place, "b", critical=False) for place in range(1, 9)),
+    ]
     assert len(draw(bank, DrawRules(6), Random(1))) == 6
 
 

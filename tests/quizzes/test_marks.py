@@ -34,10 +34,20 @@ def test_one_option_is_right_or_wrong_and_says_why():
     assert marks(ONE, 0) == Marked(Fraction(0), right=False, says=("not a",))
 
 
-# Worked by hand from the rule (right picks − wrong picks) / right ones, not below 0; "abc" are right, "de" wrong.
+# Worked by hand from the rule (right picks − wrong picks) / right ones, not below 0; "abc" are
+# right, "de" wrong.
 @pytest.mark.parametrize(
     ("picked", "share"),
-    [("", 0), ("a", "1/3"), ("ab", "2/3"), ("abc", 1), ("abcd", "2/3"), ("abcde", "1/3"), ("ad", 0), ("de", 0)],
+    [
+        ("", 0),
+        ("a", "1/3"),
+        ("ab", "2/3"),
+        ("abc", 1),
+        ("abcd", "2/3"),
+        ("abcde", "1/3"),
+        ("ad", 0),
+        ("de", 0),
+    ],
 )
 def test_several_options_get_part_marks(picked, share):
     worth = marks(ALL, ["abcde".index(letter) for letter in picked])
@@ -57,9 +67,10 @@ def test_one_more_wrong_pick_never_raises(picked, more):
     assert marks(ALL, sorted(picked | {more})).share <= marks(ALL, sorted(picked)).share
 
 
-# Kendall's tau of orders of n things, 1 − 2·inversions / (n(n−1)/2): computed two ways and with scipy's kendalltau for
-# the project's table of check values; below 0 an order is worth nothing. The last row is Knuth's inversion example
-# (The Art of Computer Programming, volume 3, section 5.1.1: 591826473 has 20 inversions).
+# Kendall's tau of orders of n things, 1 − 2·inversions / (n(n−1)/2): computed two ways and with
+# scipy's kendalltau for the project's table of check values; below 0 an order is worth nothing. The
+# last row is Knuth's inversion example (The Art of Computer Programming, volume 3, section 5.1.1:
+# 591826473 has 20 inversions).
 @pytest.mark.parametrize(
     ("order", "tau"),
     [
@@ -84,34 +95,44 @@ def test_a_wrong_order_is_worth_kendalls_tau_where_every_pair_is_demanded(order,
 
 
 def test_order_share_agrees_with_a_published_tau():
-    # Hollander & Wolfe (1973), Nonparametric Statistical Methods, page 187 (also in the help of R's cor.test):
-    # T = 26 concordant pairs of 36, tau = 0.444444.
+    # Hollander & Wolfe (1973), Nonparametric Statistical Methods, page 187 (also in the help of R's
+    # cor.test): T = 26 concordant pairs of 36, tau = 0.444444.
     x = [44.4, 45.9, 41.9, 53.3, 44.7, 44.1, 50.7, 45.2, 60.1]
     y = [2.6, 3.1, 2.5, 5.0, 3.6, 4.0, 5.2, 2.8, 3.8]
     answer = [value for _, value in sorted(zip(x, y, strict=True))]
-    assert float(order_share(answer, list(combinations(sorted(y), 2)))) == pytest.approx(0.444444, abs=1e-6)
+    assert float(order_share(answer, list(combinations(sorted(y), 2)))) == pytest.approx(
+        0.444444, abs=1e-6
+    )
 
 
 # How many orders of n things have 0, 1, 2 … inversions: Mahonian numbers, OEIS A008302.
 @pytest.mark.parametrize(
-    ("things", "mahonian"), [(4, [1, 3, 5, 6, 5, 3, 1]), (5, [1, 4, 9, 15, 20, 22, 20, 15, 9, 4, 1])]
+    ("things", "mahonian"),
+    [(4, [1, 3, 5, 6, 5, 3, 1]), (5, [1, 4, 9, 15, 20, 22, 20, 15, 9, 4, 1])],
 )
 def test_as_many_orders_get_each_mark_as_mahonian_numbers_say(things, mahonian):
     chain, pairs = Chain(range(things)), things * (things - 1) // 2
     wrong = [order for order in permutations(range(things)) if not chain.is_right(order)]
     got = [
-        marks(PutInOrder(tuple(map(str, chain.order))), [*map(str, order)], Chain(map(str, chain.order))).share
+        marks(
+            PutInOrder(tuple(map(str, chain.order))),
+            [*map(str, order)],
+            Chain(map(str, chain.order)),
+        ).share
         for order in wrong
     ]
     for inversions, many in enumerate(mahonian):
         share = Fraction(pairs - 2 * inversions, pairs)
         if inversions and share > 0:
             assert got.count(share) == many
-    assert got.count(Fraction(0)) == sum(many for at, many in enumerate(mahonian) if pairs - 2 * at <= 0)
+    assert got.count(Fraction(0)) == sum(
+        many for at, many in enumerate(mahonian) if pairs - 2 * at <= 0
+    )
 
 
 def test_pairs_that_are_free_count_neither_way():
-    # Goodman and Kruskal's gamma (1954), (C − D) / (C + D) with ties left out: 2 kept, 1 broken of 3 demanded.
+    # Goodman and Kruskal's gamma (1954), (C − D) / (C + D) with ties left out: 2 kept, 1 broken of
+    # 3 demanded.
     assert order_share("bacd", [("a", "b"), ("a", "c"), ("c", "d")]) == Fraction(1, 3)
 
 
@@ -120,8 +141,9 @@ def test_an_order_that_keeps_every_pair_and_is_wrong_is_worth_less_than_a_right_
     assert order_share("abc", []) == 0
 
 
-# Factors: NIST Special Publication 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m, 1 lbf·ft = 1.355 818 N·m,
-# 1 kgf·cm = 0.098 066 5 N·m). 7 ± 0.5 N·m is thus 57.53 .. 66.38 in·lbf, 4.794 .. 5.532 ft·lbf, 66.28 .. 76.48 kgf·cm.
+# Factors: NIST Special Publication 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m, 1 lbf·ft = 1.355
+# 818 N·m, 1 kgf·cm = 0.098 066 5 N·m). 7 ± 0.5 N·m is thus 57.53 .. 66.38 in·lbf, 4.794 .. 5.532
+# ft·lbf, 66.28 .. 76.48 kgf·cm.
 @pytest.mark.parametrize(
     ("given", "right"),
     [
@@ -153,7 +175,8 @@ def test_an_amount_is_converted_and_compared_with_the_tolerance(given, right):
 
 # 1 bar is 14.503 77 psi (NIST SP 811, appendix B.8: 1 psi = 6.894 757 kPa).
 @pytest.mark.parametrize(
-    ("given", "right"), [("145 psi", True), ("10 bar", True), ("1000 kPa", True), ("1 MPa", True), ("138 psi", False)]
+    ("given", "right"),
+    [("145 psi", True), ("10 bar", True), ("1000 kPa", True), ("1 MPa", True), ("138 psi", False)],
 )
 def test_a_pressure_may_be_given_in_any_unit_of_pressure(given, right):
     assert marks(GiveAmount("10 ± 0.3 bar"), given).right is right
@@ -226,8 +249,11 @@ def test_what_can_be_no_answer_is_refused_with_a_sentence(question, given):
 def test_percent_is_the_mean_rounded_down():
     thirds = [Marked(Fraction(1, 3), right=False), Marked(Fraction(2, 3), right=False)]
     assert percent(thirds) == Decimal("50.00")
-    # 5 of 6 are 83.333… %; 999 of 1250 are 79.92 %; 1999 of 2500 are 79.96 %: none of them reaches the next whole percent.
-    assert percent([Marked(Fraction(1), right=True)] * 5 + [Marked(Fraction(0), right=False)]) == Decimal("83.33")
+    # 5 of 6 are 83.333… %; 999 of 1250 are 79.92 %; 1999 of 2500 are 79.96 %: none of them reaches
+    # the next whole percent.
+    assert percent(
+        [Marked(Fraction(1), right=True)] * 5 + [Marked(Fraction(0), right=False)]
+    ) == Decimal("83.33")
     assert percent([Marked(Fraction(79_999, 100_000), right=False)]) == Decimal("79.99")
     assert percent([]) == 0
 

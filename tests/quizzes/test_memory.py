@@ -1,6 +1,7 @@
 """Does memory fade as the published model says?
 
-Values from fixtures/published/checkvalues.json: fsrs 6.3.2 and a second implementation written from the formulas.
+Values from fixtures/published/checkvalues.json: fsrs 6.3.2 and a second implementation written from
+the formulas.
 """
 
 import datetime
@@ -68,7 +69,9 @@ def test_each_answer_leaves_the_published_memory(name):
 
 
 def test_two_answers_on_one_day_count_as_no_time_between_them():
-    """Elapsed time is whole days: the trap named with the check values. The same gaps as in the library's own test."""
+    """Elapsed time is whole days: the trap named with the check values. The same gaps as in the
+    library's own test.
+    """
     days, ratings = [0, 0, 1, 3, 8, 21], ["again", *["good"] * 5]
     looks, on = [], 0
     for gap, rating in zip(days, ratings, strict=True):
@@ -76,11 +79,19 @@ def test_two_answers_on_one_day_count_as_no_time_between_them():
         looks.append(Look(after(on), rating))
     expected = values("stability; difficulty after six reviews")
     memory = remembered(looks)
-    assert (memory.stability, memory.difficulty) == (near(expected[0], 1e-4), near(expected[1], 1e-4))
+    assert (memory.stability, memory.difficulty) == (
+        near(expected[0], 1e-4),
+        near(expected[1], 1e-4),
+    )
 
 
 def test_how_an_answer_is_taken():
-    assert [rating_of(marks) for marks in (Decimal(1), Decimal("0.5"), Decimal("0.00001"), 0)] == ["good", "hard", "hard", "again"]
+    assert [rating_of(marks) for marks in (Decimal(1), Decimal("0.5"), Decimal("0.00001"), 0)] == [
+        "good",
+        "hard",
+        "hard",
+        "again",
+    ]
 
 
 def test_without_an_answer_there_is_no_memory():
@@ -93,7 +104,11 @@ def test_a_recall_that_cannot_be_wanted_is_refused(wanted):
         due_on(Memory(1.0, 5.0, START), wanted)
 
 
-LOOKS = st.lists(st.tuples(st.integers(0, 400), st.sampled_from(["again", "hard", "good"])), min_size=1, max_size=8)
+LOOKS = st.lists(
+    st.tuples(st.integers(0, 400), st.sampled_from(["again", "hard", "good"])),
+    min_size=1,
+    max_size=8,
+)
 
 
 @given(LOOKS, st.integers(0, 2000))
@@ -117,5 +132,7 @@ def test_who_knows_it_at_the_end_remembers_at_least_as_long(gaps):
         on += gap
         looks.append(Look(after(on), rating))
     last = after(on + 10)
-    kept = [remembered([*looks, Look(last, rating)]).stability for rating in ("again", "hard", "good")]
+    kept = [
+        remembered([*looks, Look(last, rating)]).stability for rating in ("again", "hard", "good")
+    ]
     assert kept == sorted(kept)

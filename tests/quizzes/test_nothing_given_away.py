@@ -1,4 +1,6 @@
-"""Can somebody get through a quiz without knowing what it asks: by ending early, looking round, practising or sitting again?"""
+"""Can somebody get through a quiz without knowing what it asks: by ending early, looking round,
+practising or sitting again?
+"""
 
 import datetime
 import re
@@ -71,7 +73,9 @@ def secrets_in(text):
 
 
 @pytest.mark.parametrize(("answered", "shows"), [(0, False), (1, False), (2, True), (4, True)])
-def test_right_answers_come_only_when_half_of_the_questions_were_answered(quiz, trainee, client, answered, shows):
+def test_right_answers_come_only_when_half_of_the_questions_were_answered(
+    quiz, trainee, client, answered, shows
+):
     text = result_of(client, trainee, sat(quiz, trainee, answered)).text
     assert bool(secrets_in(text)) is shows
     assert ("less than half, so it counts as not passed" in text) is not shows
@@ -79,20 +83,28 @@ def test_right_answers_come_only_when_half_of_the_questions_were_answered(quiz, 
 
 
 @pytest.mark.parametrize("who", ["senior", "owner"])
-def test_nor_does_a_senior_see_the_questions_of_a_sitting_that_was_ended_early(quiz, trainee, client, who, request):
+def test_nor_does_a_senior_see_the_questions_of_a_sitting_that_was_ended_early(
+    quiz, trainee, client, who, request
+):
     text = result_of(client, request.getfixturevalue(who), sat(quiz, trainee, 1)).text
     assert not secrets_in(text)
     assert "1 of 4 questions were answered" in text
 
 
-def test_with_half_answered_the_others_tell_neither_options_nor_reasons_nor_steps(quiz, trainee, client):
+def test_with_half_answered_the_others_tell_neither_options_nor_reasons_nor_steps(
+    quiz, trainee, client
+):
     sitting = start(quiz, trainee)
     given = {"torque": "1 N·m", "one": 1}
     for one in sitting.answers.select_related("version__question"):
         if one.version.question.name in given:
-            save_answer(sitting=sitting, place=one.place, given=given[one.version.question.name], now=NOW)
+            save_answer(
+                sitting=sitting, place=one.place, given=given[one.version.question.name], now=NOW
+            )
     text = result_of(client, trainee, end_sitting(sitting=sitting, now=NOW, today=TODAY)).text
-    open_ones = [part for part in re.findall(r"(?s)<section.*?</section>", text) if "not answered" in part]
+    open_ones = [
+        part for part in re.findall(r"(?s)<section.*?</section>", text) if "not answered" in part
+    ]
     assert len(open_ones) == 2
     for part in open_ones:
         assert "shown only for questions that were answered" in part
@@ -105,7 +117,9 @@ def test_a_sitting_ended_early_is_not_passed_whatever_the_pass_mark(trainee):
     writeup = ReleasedFactory()
     for number in range(5):
         VersionFactory(question__writeup=writeup, question__name=f"q{number}")
-    sitting = start_sitting(quiz=QuizFactory(writeups=[writeup]), person=trainee, pass_percent=30, now=NOW, today=TODAY)
+    sitting = start_sitting(
+        quiz=QuizFactory(writeups=[writeup]), person=trainee, pass_percent=30, now=NOW, today=TODAY
+    )
     assert sitting.answers.count() == 4
     quiz = QuizFactory(writeups=[writeup], size=5)
     sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=30, now=NOW, today=TODAY)
@@ -120,18 +134,27 @@ def test_before_the_end_the_page_says_what_ending_early_means(quiz, trainee, cli
     end = reverse("quizzes:end", args=[sitting.pk])
     assert "counts as not passed, and shows you no right answers" in client.post(end).text
     answer(sitting, 3)
-    assert "They would count as wrong, and their right answers are not shown" in client.post(end).text
+    assert (
+        "They would count as wrong, and their right answers are not shown" in client.post(end).text
+    )
 
 
-def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears_its_wait(quiz, trainee, senior):
+def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears_its_wait(
+    quiz, trainee, senior
+):
     set_quiz_rules(quiz=quiz, size=4, wait_days=2)
     ended = sat(quiz, trainee, 1)
     assert missed(ended) == ()
     with pytest.raises(Refused, match="there is nothing to go through"):
-        record_gone_through(sitting=ended, steps=missed_steps(ended), by=senior, signature=SIGNED, on=TODAY, now=NOW)
+        record_gone_through(
+            sitting=ended, steps=missed_steps(ended), by=senior, signature=SIGNED, on=TODAY, now=NOW
+        )
     told = hindrance(quiz, trainee, TODAY)
     assert told.sitting is None
-    assert "ended before half of its questions were answered, so the next one can begin on 27 Nov 2026" in told.message
+    assert (
+        "ended before half of its questions were answered, so the next one can begin on 27 Nov 2026"
+        in told.message
+    )
     assert hindrance(quiz, trainee, TODAY + 2 * DAY) is None
 
 
@@ -139,7 +162,14 @@ def test_three_sittings_ended_early_in_a_row_wait_for_a_talk(quiz, trainee, seni
     for _ in range(3):
         ended = sat(quiz, trainee, 0)
     assert hindrance(quiz, trainee, TODAY).kind == "talk"
-    record_talk(sitting=ended, note="The questions are to be answered.", by=senior, signature=SIGNED, on=TODAY, now=NOW)
+    record_talk(
+        sitting=ended,
+        note="The questions are to be answered.",
+        by=senior,
+        signature=SIGNED,
+        on=TODAY,
+        now=NOW,
+    )
     assert hindrance(quiz, trainee, TODAY) is None
 
 
@@ -164,8 +194,12 @@ def test_practice_asks_nothing_of_a_sitting_that_was_ended_early(quiz, trainee, 
 def test_practice_asks_only_what_was_answered(quiz, trainee):
     ended = sat(quiz, trainee, 2)
     kept = start_round(person=trainee, now=NOW, today=TODAY)
-    practised = {one.version.question.name for one in kept.answers.select_related("version__question")}
-    assert practised == {one.version.question.name for one in ended.answers.filter(given__isnull=False)}
+    practised = {
+        one.version.question.name for one in kept.answers.select_related("version__question")
+    }
+    assert practised == {
+        one.version.question.name for one in ended.answers.filter(given__isnull=False)
+    }
 
 
 # Looking round in the middle of a quiz
@@ -182,13 +216,17 @@ def closed_pages(quiz):
     writeup = quiz.writeups.get().name
     name = quiz.writeups.get().questions.order_by("pk").first().name
     return [
-        reverse("quizzes:asked", args=[writeup, name]), reverse("quizzes:edit", args=[writeup]), reverse("quizzes:drafts", args=[writeup]),
+        reverse("quizzes:asked", args=[writeup, name]),
+        reverse("quizzes:edit", args=[writeup]),
+        reverse("quizzes:drafts", args=[writeup]),
         reverse("quizzes:statistics", args=[quiz.name]),
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize("who", ["senior", "owner"])
-def test_in_the_middle_of_a_quiz_its_questions_are_closed_also_to_those_who_write_them(two, client, who, request):
+def test_in_the_middle_of_a_quiz_its_questions_are_closed_also_to_those_who_write_them(
+    two, client, who, request
+):
     person = request.getfixturevalue(who)
     client.force_login(person)
     pages = closed_pages(two["mine"])
@@ -207,17 +245,29 @@ def test_in_the_middle_of_a_quiz_its_questions_are_closed_also_to_those_who_writ
 
 
 @pytest.mark.parametrize("route", ["confirm", "withdraw"])
-def test_in_the_middle_of_a_quiz_nobody_confirms_or_withdraws_its_questions(two, senior, client, route):
+def test_in_the_middle_of_a_quiz_nobody_confirms_or_withdraws_its_questions(
+    two, senior, client, route
+):
     client.force_login(senior)
     start(two["mine"], senior)
     page = reverse(f"quizzes:{route}", args=[two["mine"].writeups.get().name, "one"])
     assert client.post(page, {"version": 1, "reason": "It gives itself away."}).status_code == 403
 
 
-def test_in_the_middle_of_a_quiz_its_results_are_closed_ones_own_and_those_of_others(two, trainee, senior, client):
-    own, others, elsewhere = sat(two["mine"], senior, 4), sat(two["mine"], trainee, 4), sat(two["other"], trainee, 1)
+def test_in_the_middle_of_a_quiz_its_results_are_closed_ones_own_and_those_of_others(
+    two, trainee, senior, client
+):
+    own, others, elsewhere = (
+        sat(two["mine"], senior, 4),
+        sat(two["mine"], trainee, 4),
+        sat(two["other"], trainee, 1),
+    )
     sitting = start(two["mine"], senior)
-    assert [result_of(client, senior, one).status_code for one in (own, others, elsewhere)] == [403, 403, 200]
+    assert [result_of(client, senior, one).status_code for one in (own, others, elsewhere)] == [
+        403,
+        403,
+        200,
+    ]
     assert result_of(client, trainee, others).status_code == 200
     end_sitting(sitting=sitting, now=NOW, today=TODAY, even_if_unanswered=True)
     assert result_of(client, senior, own).status_code == 200
@@ -231,7 +281,9 @@ def test_a_quiz_that_shares_a_write_up_is_closed_with_it(quiz, senior, client):
     assert client.get(reverse("quizzes:statistics", args=[other.name])).status_code == 403
 
 
-def test_a_write_up_that_the_quiz_no_longer_asks_about_stays_closed_while_it_was_drawn_from(quiz, senior, client):
+def test_a_write_up_that_the_quiz_no_longer_asks_about_stays_closed_while_it_was_drawn_from(
+    quiz, senior, client
+):
     client.force_login(senior)
     pages = closed_pages(quiz)[:3]
     start(quiz, senior)
@@ -253,8 +305,12 @@ def test_the_wait_begins_with_the_first_failure_and_goes_by_days(quiz, trainee):
     late = datetime.datetime(2026, 11, 25, 22, 59, tzinfo=datetime.UTC)
     sat(quiz, trainee, 4, now=late)
     with pytest.raises(Refused, match="can begin on 26 Nov 2026"):
-        start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=late + datetime.timedelta(seconds=59))
-    assert start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=late + datetime.timedelta(minutes=1)).is_open()
+        start_sitting(
+            quiz=quiz, person=trainee, pass_percent=75, now=late + datetime.timedelta(seconds=59)
+        )
+    assert start_sitting(
+        quiz=quiz, person=trainee, pass_percent=75, now=late + datetime.timedelta(minutes=1)
+    ).is_open()
 
 
 def test_a_sitting_counts_on_the_day_it_begins_and_on_the_day_it_ends(quiz, trainee):
@@ -292,7 +348,9 @@ def bank():
 
 
 def drawn(sitting):
-    return {one.version.question.name for one in sitting.answers.select_related("version__question")}
+    return {
+        one.version.question.name for one in sitting.answers.select_related("version__question")
+    }
 
 
 def test_each_sitting_asks_what_was_not_seen_before_as_long_as_the_bank_has_it(bank, trainee):
@@ -312,7 +370,9 @@ def test_what_was_practised_was_seen(bank, trainee):
     version = VersionFactory(question__writeup=bank.writeups.get(), question__name="q9")
     sat(bank, trainee, 3, right_answer)
     round_ = start_round(person=trainee, now=NOW, today=TODAY)
-    RefresherAnswer.objects.create(round=round_, place=9, version=version, shown={"order": [0, 1, 2], "revision": 1})
+    RefresherAnswer.objects.create(
+        round=round_, place=9, version=version, shown={"order": [0, 1, 2], "revision": 1}
+    )
     assert str(version.question) in questions_met(bank, trainee.pk)
 
 
@@ -341,18 +401,34 @@ def test_a_draw_can_be_made_again_from_its_seed_its_bank_and_what_was_seen(bank,
     versions = askable(sources, rules_text())
     seen = {one.pk for one in versions if str(one.question) in sitting.drawn_by["met"]}
     assert len(seen) == 3
-    again = draw([candidate(one, sources[one.question.writeup_id]) for one in versions], bank.rules.draw_rules(), Random(sitting.seed), seen)
+    again = draw(
+        [candidate(one, sources[one.question.writeup_id]) for one in versions],
+        bank.rules.draw_rules(),
+        Random(sitting.seed),
+        seen,
+    )
     assert list(again) == list(sitting.answers.order_by("place").values_list("version", flat=True))
     assert Sitting.objects.get(pk=sitting.pk).drawn_by["size"] == 3
 
 
-POTS = st.lists(st.tuples(st.sampled_from("ab"), st.booleans(), st.booleans(), st.booleans()), min_size=1, max_size=20)
+POTS = st.lists(
+    st.tuples(st.sampled_from("ab"), st.booleans(), st.booleans(), st.booleans()),
+    min_size=1,
+    max_size=20,
+)
 
 
 @tried(POTS, st.integers(0, 12), st.integers(0, 100), st.integers(0, 4), st.integers(0, 2**31 - 1))
-def test_no_seen_question_comes_while_an_unseen_one_of_its_pot_waits(rows, size, share, count, seed):
-    """And the rules are kept as without it: as many critical ones, as many of the part, as many in all."""
-    bank = [Candidate(key, name, critical, frozenset({"s"} if fits else {"t"})) for key, (name, critical, fits, _) in enumerate(rows)]
+def test_no_seen_question_comes_while_an_unseen_one_of_its_pot_waits(
+    rows, size, share, count, seed
+):
+    """And the rules are kept as without it: as many critical ones, as many of the part, as many in
+    all.
+    """
+    bank = [
+        Candidate(key, name, critical, frozenset({"s"} if fits else {"t"}))
+        for key, (name, critical, fits, _) in enumerate(rows)
+    ]
     seen = {key for key, row in enumerate(rows) if row[3]}
     rules = DrawRules(size, share, (FromPart("a", "step", "s", count),) if count else ())
     chosen = set(draw(bank, rules, Random(seed), seen))
@@ -366,7 +442,9 @@ def test_no_seen_question_comes_while_an_unseen_one_of_its_pot_waits(rows, size,
     assert sum(key in chosen for key in critical) * 100 >= share * len(critical)
     assert len(chosen) >= min(size, len(bank))
     there = sum(rules.parts[0].fits(one) for one in bank) if count else 0
-    assert sum(bool(count) and rules.parts[0].fits(bank[key]) for key in chosen) >= min(count, there)
+    assert sum(bool(count) and rules.parts[0].fits(bank[key]) for key in chosen) >= min(
+        count, there
+    )
 
 
 @pytest.mark.parametrize(("size", "says"), [(9, True), (2, False)])

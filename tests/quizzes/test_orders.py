@@ -1,7 +1,8 @@
-"""Is an order of steps accepted exactly when the write-up, with its steps in that order, rehearses without a new error?
+"""Is an order of steps accepted exactly when the write-up, with its steps in that order, rehearses
+without a new error?
 
-The check takes another way than the marking: it writes the steps into the text in the order of the answer, reads that
-text and rehearses it.
+The check takes another way than the marking: it writes the steps into the text in the order of the
+answer, reads that text and rehearses it.
 """
 
 import re
@@ -65,7 +66,8 @@ ends: shaft guarded
 
 Take it off.
 """
-# The same, but with a fault of its own (a fact that nothing makes), and a step that only one fork has.
+# The same, but with a fault of its own (a fact that nothing makes), and a step that only one fork
+# has.
 FORKED = (
     PLAIN.replace("title: Plain", "title: Forked\nvariants:\n  ring: [eyelet, prong]")
     .replace("needs: shaft guarded", "needs: shaft guarded; lamp on\nonly if: ring = prong")
@@ -76,7 +78,9 @@ FORKED = (
 def blocks(text):
     """The head of a text, and each step's piece of it by id."""
     head, *pieces = re.split(r"(?m)^(?=### )", text)
-    return head, {re.search(r"\{#(.+?)\}", piece)[1]: piece.rstrip("\n") + "\n\n" for piece in pieces}
+    return head, {
+        re.search(r"\{#(.+?)\}", piece)[1]: piece.rstrip("\n") + "\n\n" for piece in pieces
+    }
 
 
 def reordered(text, order):
@@ -92,7 +96,8 @@ def errors(text, fork):
     return {
         (one.code, one.step, one.about)
         for one in found
-        if one.level == "error" and all(fork.get(name) == option for name, option in one.variant.items())
+        if one.level == "error"
+        and all(fork.get(name) == option for name, option in one.variant.items())
     }
 
 
@@ -123,7 +128,8 @@ def test_an_order_is_right_exactly_when_its_text_rehearses_without_a_new_error(t
 def test_demanded_pairs_are_those_of_every_right_order():
     shown = ("air-out", "guard-on", "open", "old-off", "wash")
     judge = Rehearsed(parse(PLAIN), RULES, PutInOrder(shown))
-    # Reasoned by hand: the chamber opens after the air is out, washing comes after opening; the rest is free.
+    # Reasoned by hand: the chamber opens after the air is out, washing comes after opening; the
+    # rest is free.
     assert set(judge.demanded()) == {("air-out", "open"), ("air-out", "wash"), ("open", "wash")}
 
 
@@ -133,12 +139,16 @@ def test_a_free_pair_costs_nothing_and_a_broken_one_does():
     judge = Rehearsed(parse(PLAIN), RULES, asked)
     assert marks(asked, ["guard-on", "air-out", "open", "wash"], judge).share == 1
     # One of three demanded pairs is broken, two are kept: (2 − 1) / 3.
-    assert float(marks(asked, ["air-out", "guard-on", "wash", "open"], judge).share) == pytest.approx(1 / 3)
+    assert float(
+        marks(asked, ["air-out", "guard-on", "wash", "open"], judge).share
+    ) == pytest.approx(1 / 3)
 
 
 def test_what_goes_wrong_is_said_with_the_titles_of_the_steps():
     judge = Rehearsed(parse(PLAIN), RULES, PutInOrder(("air-out", "open", "wash")))
-    assert judge.says(("open", "air-out", "wash")) == ("“Open”: this opens the air chamber while it is not safe.",)
+    assert judge.says(("open", "air-out", "wash")) == (
+        "“Open”: this opens the air chamber while it is not safe.",
+    )
     assert judge.says(("air-out", "wash", "open")) == ("“Wash” comes only after “Open”.",)
 
 

@@ -1,4 +1,6 @@
-"""Are pairs and spots read, marked, shown and answered, with a mouse and without, mirrored and not?"""
+"""Are pairs and spots read, marked, shown and answered, with a mouse and without, mirrored and
+not?
+"""
 
 import re
 from fractions import Fraction
@@ -9,14 +11,31 @@ from hypothesis import given as tried
 from hypothesis import strategies as st
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.marking.kinds import Circle, Match, Pair, PointAt, QuestionText, Rectangle, as_json, from_json
+from quizzes.marking.kinds import (
+    Circle,
+    Match,
+    Pair,
+    PointAt,
+    QuestionText,
+    Rectangle,
+    as_json,
+    from_json,
+)
 from quizzes.marking.marks import marks, shape_fault
 from quizzes.marking.spots import Box, cells, spot_faults
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import MATCH, POINT, TODAY, QuizFactory, ReleasedFactory, VersionFactory, quiz_of_six
+from tests.quizzes.factories import (
+    MATCH,
+    POINT,
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    quiz_of_six,
+)
 
 WIPERS = from_json("match", MATCH)
 SPOT = PointAt("leg", (Rectangle(10, 20, 30, 40), Circle(100, 50, 10)))
@@ -48,7 +67,8 @@ questions:
 
 # Worked by hand: 3 pairs, the partners on offer are the three right ones and a spare one.
 @pytest.mark.parametrize(
-    ("given", "share"), [([0, 1, 2], 1), ([0, 2, 1], "1/3"), ([0, 1, 3], "2/3"), ([1, 2, 0], 0), ([0, 0, 0], "1/3")]
+    ("given", "share"),
+    [([0, 1, 2], 1), ([0, 2, 1], "1/3"), ([0, 1, 3], "2/3"), ([1, 2, 0], 0), ([0, 0, 0], "1/3")],
 )
 def test_each_pair_found_is_worth_its_part(given, share):
     worth = marks(WIPERS, given)
@@ -56,11 +76,19 @@ def test_each_pair_found_is_worth_its_part(given, share):
     assert worth.right is (share == 1)
 
 
-# By hand: the rectangle takes 10..40 across and 20..60 down, its edges too; the circle of radius 10 about (100, 50) holds
-# (106, 58), since 6² + 8² = 10², and not (107, 58).
+# By hand: the rectangle takes 10..40 across and 20..60 down, its edges too; the circle of radius 10
+# about (100, 50) holds (106, 58), since 6² + 8² = 10², and not (107, 58).
 @pytest.mark.parametrize(
     ("given", "right"),
-    [([10, 20], True), ([40, 60], True), ([41, 60], False), ([40, 61], False), ([106, 58], True), ([107, 58], False), ([9, 20], False)],
+    [
+        ([10, 20], True),
+        ([40, 60], True),
+        ([41, 60], False),
+        ([40, 61], False),
+        ([106, 58], True),
+        ([107, 58], False),
+        ([9, 20], False),
+    ],
 )
 def test_a_spot_is_right_inside_a_region_and_on_its_edge(given, right):
     assert marks(SPOT, given).right is right
@@ -69,16 +97,33 @@ def test_a_spot_is_right_inside_a_region_and_on_its_edge(given, right):
 
 @pytest.mark.parametrize(
     ("question", "given"),
-    [(WIPERS, [0, 1]), (WIPERS, [0, 1, 4]), (WIPERS, "012"), (WIPERS, [0, 1, None]), (WIPERS, [0, 1, True]), (WIPERS, 1),
-     (SPOT, [1]), (SPOT, [1, 2, 3]), (SPOT, ["1", "2"]), (SPOT, [1.5, 2]), (SPOT, {"x": 1}), (SPOT, [10**9, 1]), (SPOT, [True, 1])],
-)  # fmt: skip
+    [
+        (WIPERS, [0, 1]),
+        (WIPERS, [0, 1, 4]),
+        (WIPERS, "012"),
+        (WIPERS, [0, 1, None]),
+        (WIPERS, [0, 1, True]),
+        (WIPERS, 1),
+        (SPOT, [1]),
+        (SPOT, [1, 2, 3]),
+        (SPOT, ["1", "2"]),
+        (SPOT, [1.5, 2]),
+        (SPOT, {"x": 1}),
+        (SPOT, [10**9, 1]),
+        (SPOT, [True, 1]),
+    ],
+)
 def test_what_can_be_no_answer_is_refused(question, given):
     assert shape_fault(question, given).endswith(".")
     with pytest.raises(ValueError, match=r"\.$"):
         marks(question, given)
 
 
-@tried(st.integers(2, 8).flatmap(lambda n: st.tuples(st.just(n), st.lists(st.integers(0, n - 1), min_size=n, max_size=n))))
+@tried(
+    st.integers(2, 8).flatmap(
+        lambda n: st.tuples(st.just(n), st.lists(st.integers(0, n - 1), min_size=n, max_size=n))
+    )
+)
 def test_one_more_right_pair_never_lowers(case):
     many, given = case
     question = Match(tuple(Pair(f"l{place}", f"r{place}") for place in range(many)))
@@ -92,7 +137,10 @@ REGIONS = st.builds(Rectangle, *(st.integers(0, 160),) * 2, *(st.integers(1, 90)
 )
 
 
-@tried(st.lists(REGIONS, min_size=1, max_size=3), st.sampled_from([(8, 4, 160, 120), (0, 0, 400, 90), (-20, 5, 51, 200)]))
+@tried(
+    st.lists(REGIONS, min_size=1, max_size=3),
+    st.sampled_from([(8, 4, 160, 120), (0, 0, 400, 90), (-20, 5, 51, 200)]),
+)
 def test_a_spot_that_passes_the_check_can_be_found_by_cell_on_both_sides(regions, size):
     asked, box = PointAt("leg", tuple(regions)), Box(*size)
     if spot_faults(asked, box, mirror=True):
@@ -105,7 +153,17 @@ def test_a_spot_that_passes_the_check_can_be_found_by_cell_on_both_sides(regions
 
 def test_cells_cover_a_drawing_and_are_named_by_letter_and_number():
     made = cells(BOX)
-    assert [cell.name for cell in made[:9]] == ["A1", "B1", "C1", "D1", "E1", "F1", "G1", "H1", "A2"]
+    assert [cell.name for cell in made[:9]] == [
+        "A1",
+        "B1",
+        "C1",
+        "D1",
+        "E1",
+        "F1",
+        "G1",
+        "H1",
+        "A2",
+    ]
     # By hand: 160 / 8 = 20 wide, so the first middle lies at 8 + 10; 120 / 6 = 20 high, 4 + 10.
     assert (made[0].x, made[0].y, made[-1].x, made[-1].y) == (18, 14, 158, 114)
     assert all(BOX.holds(cell.x, cell.y) for cell in made)
@@ -120,7 +178,11 @@ def faults(text):
 def test_pairs_and_spots_are_read():
     seals, groove = read_questions(TEXT)
     assert seals.asked == Match(
-        (Pair("Dust wiper", "lip outwards", "It keeps the dirt out."), Pair("Oil seal", "cup towards the oil")), ("under the crown",)
+        (
+            Pair("Dust wiper", "lip outwards", "It keeps the dirt out."),
+            Pair("Oil seal", "cup towards the oil"),
+        ),
+        ("under the crown",),
     )
     assert groove.asked == PointAt("ring-seat", (Rectangle(40, 60, 30, 20),))
     assert (seals.mirror, groove.mirror) == (False, True)
@@ -131,15 +193,31 @@ def test_pairs_and_spots_are_read():
     [
         ("        right: lip outwards\n", "", ("seals", "Pair 1 needs `left` and `right`")),
         ("left: Oil seal", "left: Dust wiper", ("same `left`",)),
-        ("spare: [under the crown]", "spare: [lip outwards]", ("`spare` stands twice or belongs to a pair",)),
+        (
+            "spare: [under the crown]",
+            "spare: [lip outwards]",
+            ("`spare` stands twice or belongs to a pair",),
+        ),
         ("spare: [under the crown]", "spare: [[a]]", ("`spare` must be a list",)),
         ("        says: It keeps", "        why: It keeps", ("`why` has no meaning in pair 1",)),
         ("drawing: ring-seat", "drawing: ring seat!", ("ring-groove", "name of a drawing")),
-        ("region: {x: 40, y: 60, width: 30, height: 20}", "region: {x: 40, y: 60}", ("`region` can't be read", "whole units")),
+        (
+            "region: {x: 40, y: 60, width: 30, height: 20}",
+            "region: {x: 40, y: 60}",
+            ("`region` can't be read", "whole units"),
+        ),
         ("region: {x: 40,", "region: {x: 40.5,", ("`region` can't be read",)),
         ("width: 30", "width: 0", ("`region` can't be read",)),
-        ("region: {x: 40, y: 60, width: 30, height: 20}", "regions: []", ("`regions` can't be read",)),
-        ("    spare: [under the crown]", "    mirror: yes", ("`mirror` has no meaning in a question without a drawing",)),
+        (
+            "region: {x: 40, y: 60, width: 30, height: 20}",
+            "regions: []",
+            ("`regions` can't be read",),
+        ),
+        (
+            "    spare: [under the crown]",
+            "    mirror: yes",
+            ("`mirror` has no meaning in a question without a drawing",),
+        ),
         ("mirror: yes", "mirror: left", ("`mirror` must be yes or no",)),
         ("name: seals", "name: edit", ("meaning of its own",)),
     ],
@@ -151,29 +229,46 @@ def test_a_fault_is_told_with_the_question_and_what_was_expected(old, new, words
         assert word in told
 
 
-WORDS = st.text(st.characters(codec="utf-8", exclude_categories=["C"]), min_size=1, max_size=12).filter(
-    lambda word: word == word.strip() and word.isprintable()
-)
+WORDS = st.text(
+    st.characters(codec="utf-8", exclude_categories=["C"]), min_size=1, max_size=12
+).filter(lambda word: word == word.strip() and word.isprintable())
 PAIRS = st.lists(WORDS, min_size=5, max_size=9, unique=True).map(
-    lambda words: Match(tuple(Pair(f"l{word}", word, word) for word in words[:-2]), tuple(words[-2:]))
+    lambda words: Match(
+        tuple(Pair(f"l{word}", word, word) for word in words[:-2]), tuple(words[-2:])
+    )
 )
 
 
-@tried(PAIRS | st.builds(PointAt, st.just("leg"), st.lists(REGIONS, min_size=1, max_size=3).map(tuple)))
+@tried(
+    PAIRS | st.builds(PointAt, st.just("leg"), st.lists(REGIONS, min_size=1, max_size=3).map(tuple))
+)
 def test_what_is_written_is_read_again_and_what_is_kept_is_whole_numbers(asked):
-    question = QuestionText("service", "one", "Where?", asked, ("a",), mirror=isinstance(asked, PointAt))
+    question = QuestionText(
+        "service", "one", "Where?", asked, ("a",), mirror=isinstance(asked, PointAt)
+    )
     (read,) = read_questions(write_questions("service", [question]))
     assert (read.asked, read.mirror) == (asked, question.mirror)
     assert from_json(asked.kind, as_json(asked)) == asked
-    assert "." not in re.sub(r"[^\d.]", "", str(as_json(asked)["regions"])) if isinstance(asked, PointAt) else True
+    assert (
+        "." not in re.sub(r"[^\d.]", "", str(as_json(asked)["regions"]))
+        if isinstance(asked, PointAt)
+        else True
+    )
 
 
 @pytest.fixture
 def sat(db, drawing, book, client, trainee):
-    """The trainee's sitting with one question of every kind, its answers by name, and a way to its pages."""
-    sitting = start_sitting(quiz=quiz_of_six(), person=trainee, pass_percent=75, now=NOW, seed=5, today=TODAY)
+    """The trainee's sitting with one question of every kind, its answers by name, and a way to its
+    pages.
+    """
+    sitting = start_sitting(
+        quiz=quiz_of_six(), person=trainee, pass_percent=75, now=NOW, seed=5, today=TODAY
+    )
     client.force_login(trainee)
-    answers = {answer.version.question.name: answer for answer in sitting.answers.select_related("version__question")}
+    answers = {
+        answer.version.question.name: answer
+        for answer in sitting.answers.select_related("version__question")
+    }
 
     def visit(name, data=None):
         url = reverse("quizzes:question", args=[sitting.pk, answers[name].place])
@@ -191,7 +286,10 @@ def test_pairs_are_answered_by_one_list_for_each(sat):
     text = sat("pairs").text
     assert text.count("<select") == 3
     # The oil seal (1) gets its own partner, the others the spare one (3).
-    data = {f"answer-{at}": shown["partners"].index(1 if pair == 1 else 3) + 1 for at, pair in enumerate(shown["order"], start=1)}
+    data = {
+        f"answer-{at}": shown["partners"].index(1 if pair == 1 else 3) + 1
+        for at, pair in enumerate(shown["order"], start=1)
+    }
     sat("pairs", data)
     assert sat.given("pairs") == [3, 1, 3]
     assert sat("pairs").text.count(" selected") == 3
@@ -229,9 +327,14 @@ def test_a_spot_is_answered_by_two_numbers_and_what_was_changed_counts(sat):
 
 @pytest.mark.parametrize(
     ("data", "word"),
-    [({}, "Point at one spot"), ({"across": "5"}, "Point at one spot"), ({"across": "161", "down": "0"}, "160"),
-     ({"across": "x", "down": "0"}, "whole number"), ({"cell": "99"}, "Select a valid choice")],
-)  # fmt: skip
+    [
+        ({}, "Point at one spot"),
+        ({"across": "5"}, "Point at one spot"),
+        ({"across": "161", "down": "0"}, "160"),
+        ({"across": "x", "down": "0"}, "whole number"),
+        ({"cell": "99"}, "Select a valid choice"),
+    ],
+)
 def test_what_points_nowhere_is_told_and_not_saved(sat, data, word):
     assert word in sat("spot", data).text
     assert sat.given("spot") is None
@@ -240,11 +343,15 @@ def test_what_points_nowhere_is_told_and_not_saved(sat, data, word):
 def mirrored_sitting(trainee, seed):
     version = VersionFactory(point=True, mirror=True, stem="Where? ![A leg](drawing:stand-in)")
     quiz = QuizFactory(writeups=[version.question.writeup], size=1)
-    return start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=seed, today=TODAY)
+    return start_sitting(
+        quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=seed, today=TODAY
+    )
 
 
 @pytest.mark.django_db
-def test_half_of_the_sittings_show_the_other_hand_and_a_seed_shows_the_same_again(drawing, book, trainee):
+def test_half_of_the_sittings_show_the_other_hand_and_a_seed_shows_the_same_again(
+    drawing, book, trainee
+):
     seen = []
     for seed in [*range(30), *range(30)]:
         seen.append(mirrored_sitting(trainee, seed).answers.get().shown["mirrored"])
@@ -256,16 +363,21 @@ def test_half_of_the_sittings_show_the_other_hand_and_a_seed_shows_the_same_agai
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("mirrored", [False, True])
-def test_a_mirrored_drawing_is_pointed_at_on_its_other_side(drawing, book, client, trainee, mirrored):
+def test_a_mirrored_drawing_is_pointed_at_on_its_other_side(
+    drawing, book, client, trainee, mirrored
+):
     sitting = next(
-        one for one in (mirrored_sitting(trainee, seed) for seed in range(20)) if one.answers.get().shown["mirrored"] is mirrored
+        one
+        for one in (mirrored_sitting(trainee, seed) for seed in range(20))
+        if one.answers.get().shown["mirrored"] is mirrored
     )
     client.force_login(trainee)
     url = f"/sitting/{sitting.pk}/1/"
     text = client.get(url).text
     assert text.count(f'data-mirrored="{str(mirrored).lower()}"') == 2
     assert re.findall(r'id="(leg-[^"]+)"', text)[0] != re.findall(r'id="(leg-[^"]+)"', text)[1]
-    # The round region lies 125 from the left edge of the drawing as it was made, so 160 − 125 from the left when mirrored.
+    # The round region lies 125 from the left edge of the drawing as it was made, so 160 − 125 from
+    # the left when mirrored.
     client.post(url, {"across": "35" if mirrored else "125", "down": "87"})
     assert Answer.objects.get(sitting=sitting).given == [133, 91]
     assert f'name="across" value="{35 if mirrored else 125}"' in client.get(url).text
@@ -280,19 +392,33 @@ def test_a_mirrored_drawing_is_pointed_at_on_its_other_side(drawing, book, clien
 def test_the_result_says_which_pairs_were_right_and_shows_the_region(sat, client):
     save_answer(sitting=sat.sitting, place=sat.answers["pairs"].place, given=[0, 2, 1], now=NOW)
     save_answer(sitting=sat.sitting, place=sat.answers["spot"].place, given=[100, 100], now=NOW)
-    save_answer(sitting=sat.sitting, place=sat.answers["torque"].place, given="28 N·m", now=NOW)  # half of the six
+    save_answer(
+        sitting=sat.sitting, place=sat.answers["torque"].place, given="28 N·m", now=NOW
+    )  # half of the six
     end_sitting(sitting=sat.sitting, now=NOW, today=TODAY)
     text = client.get(f"/sitting/{sat.sitting.pk}/result/").text
-    for word in ("partly right, 33.33 % of the marks", "<b>right:</b> lip outwards", "The pressure opens the cup.", 'class="right"', "dashed outline"):
+    for word in (
+        "partly right, 33.33 % of the marks",
+        "<b>right:</b> lip outwards",
+        "The pressure opens the cup.",
+        'class="right"',
+        "dashed outline",
+    ):
         assert word in text, word
 
 
 def test_a_drawing_that_is_not_there_can_not_be_pointed_at(db, trainee, book, drawing):
     other = {"drawing": "gone", "regions": POINT["regions"]}
     version = VersionFactory(question__writeup=ReleasedFactory(), asked=other, kind="point at it")
-    VersionFactory(question__writeup=version.question.writeup, stem="![The leg in words](drawing:gone) Which?")
+    VersionFactory(
+        question__writeup=version.question.writeup, stem="![The leg in words](drawing:gone) Which?"
+    )
     sitting = start_sitting(
-        quiz=QuizFactory(writeups=[version.question.writeup]), person=trainee, pass_percent=75, now=NOW, today=TODAY
+        quiz=QuizFactory(writeups=[version.question.writeup]),
+        person=trainee,
+        pass_percent=75,
+        now=NOW,
+        today=TODAY,
     )
     assert [answer.version.kind for answer in sitting.answers.all()] == ["choose one"]
 

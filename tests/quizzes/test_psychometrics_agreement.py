@@ -21,7 +21,7 @@ from quizzes.psychometrics.agreement import (
     ordinal,
     pairable,
     quadratic,
-)  # fmt: skip
+)
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.cut_score import angoff
 from quizzes.psychometrics.intervals import clopper_pearson, wilson
@@ -43,7 +43,9 @@ def test_cohens_kappa_and_its_weights():
     assert kappa(cells, [[0, 1, 3], [1, 0, 6], [3, 6, 0]]).kappa == near(
         values("weighted kappa, disagreement weights 0 1 3")[0]
     )
-    assert kappa(cells, [[0, 1, 4], [1, 0, 6], [2, 2, 0]]).kappa == near(values("weighted kappa, weights 0 1 4")[0])
+    assert kappa(cells, [[0, 1, 4], [1, 0, 6], [2, 2, 0]]).kappa == near(
+        values("weighted kappa, weights 0 1 4")[0]
+    )
 
 
 def test_kappa_with_its_errors_and_interval():
@@ -98,7 +100,9 @@ def test_kappa_by_hand_and_where_there_is_none():
 
 KRIPPENDORFF = [
     [None if said == "-" else float(said) for said in word]
-    for word in row("Krippendorff alpha: nominal; ordinal")["inputs"].partition("missing:")[2].split()
+    for word in row("Krippendorff alpha: nominal; ordinal")["inputs"]
+    .partition("missing:")[2]
+    .split()
 ]
 
 
@@ -116,33 +120,54 @@ def test_trap_judgements_without_a_partner_are_left_out():
 
 def test_krippendorffs_two_observers():
     # same paper, sections A and B (B from memory)
-    first, second = (list(map(int, word)) for word in row("Krippendorff alpha, binary")["inputs"].split()[-3::2])
-    assert alpha(list(zip(first, second, strict=True)), nominal) == near(values("Krippendorff alpha, binary")[0])
+    first, second = (
+        list(map(int, word)) for word in row("Krippendorff alpha, binary")["inputs"].split()[-3::2]
+    )
+    assert alpha(list(zip(first, second, strict=True)), nominal) == near(
+        values("Krippendorff alpha, binary")[0]
+    )
     words = row("Krippendorff alpha, nominal")["inputs"].partition(":")[2].partition(" and ")
     both = list(zip(numbers(words[0]), numbers(words[2]), strict=True))
     assert alpha(both, nominal) == near(values("Krippendorff alpha, nominal")[0])
 
 
 def units_of(cells):
-    return [(i, j) for i, line in enumerate(cells) for j, many in enumerate(line) for _ in range(int(many))]
+    return [
+        (i, j)
+        for i, line in enumerate(cells)
+        for j, many in enumerate(line)
+        for _ in range(int(many))
+    ]
 
 
 JUDGED = st.lists(
-    st.lists(st.one_of(st.none(), st.integers(1, 5)), min_size=3, max_size=3), min_size=2, max_size=20
+    st.lists(st.one_of(st.none(), st.integers(1, 5)), min_size=3, max_size=3),
+    min_size=2,
+    max_size=20,
 )
 
 
 @given(JUDGED)
 @settings(max_examples=60)
 def test_alpha_is_that_of_a_general_purpose_library(units):
-    data = np.array([[np.nan if value is None else value for value in unit] for unit in units], dtype=float).T
+    data = np.array(
+        [[np.nan if value is None else value for value in unit] for unit in units], dtype=float
+    ).T
     for metric, level in ((nominal, "nominal"), (ordinal, "ordinal"), (interval, "interval")):
         found = alpha(units, metric)
-        paired = {value for unit in units if sum(one is not None for one in unit) > 1 for value in unit if value is not None}
+        paired = {
+            value
+            for unit in units
+            if sum(one is not None for one in unit) > 1
+            for value in unit
+            if value is not None
+        }
         if len(paired) < 2:
             assert found is None
         else:
-            assert found == near(krippendorff.alpha(reliability_data=data, level_of_measurement=level), 1e-9)
+            assert found == near(
+                krippendorff.alpha(reliability_data=data, level_of_measurement=level), 1e-9
+            )
 
 
 @given(JUDGED, st.randoms())
@@ -162,7 +187,9 @@ def test_kappa_is_agreement_beyond_chance_by_its_definition(pairs):
     _, cells = crossed(pairs)
     first, second = zip(*pairs, strict=True)
     observed = sum(a == b for a, b in pairs) / len(pairs)
-    expected = sum(first.count(value) * second.count(value) for value in set(first)) / len(pairs) ** 2
+    expected = (
+        sum(first.count(value) * second.count(value) for value in set(first)) / len(pairs) ** 2
+    )
     found = kappa(cells)
     assert (found.observed, found.expected) == near((observed, expected))
     assert found.kappa == (None if expected == 1 else near((observed - expected) / (1 - expected)))
@@ -196,7 +223,9 @@ def test_wilsons_interval(published):
     assert clopper_pearson(right, people) == near(tuple(numbers(exact)), 5e-5)
 
 
-@pytest.mark.parametrize("published", rows("95 % Wilson; Clopper-Pearson"), ids=lambda one: one["inputs"])
+@pytest.mark.parametrize(
+    "published", rows("95 % Wilson; Clopper-Pearson"), ids=lambda one: one["inputs"]
+)
 def test_both_intervals_of_few(published):
     right, people = map(int, published["inputs"].split("/"))
     first, exact = published["value"].split(";")

@@ -1,4 +1,6 @@
-"""Do the figures of items and tests come out as published, and do they keep what must not matter?"""
+"""Do the figures of items and tests come out as published, and do they keep what must not
+matter?
+"""
 
 import random
 
@@ -36,7 +38,8 @@ def of_each(counts, name):
     ],
 )
 def test_items_of_the_law_school_test(law, figure, quantity):
-    # R psych 2.2.9, the output printed with R mirt, and numpy by hand; upper-lower: R and numpy by hand
+    # R psych 2.2.9, the output printed with R mirt, and numpy by hand; upper-lower: R and numpy by
+    # hand
     assert of_each(law, figure) == near(values(quantity, "LSAT6"))
 
 
@@ -47,7 +50,9 @@ def test_the_whole_law_school_test(law):
     assert test.alpha == near(values("alpha = KR-20", "LSAT6")[0])
     assert test.sem == near(values("SEM", "LSAT6")[0])
     people, total, squares = moments(law.by_score().tolist())
-    assert kr21(test.mean, spread(people, total, squares) / people**2, 5) == near(values("KR-21, population variance", "LSAT6")[0])
+    assert kr21(test.mean, spread(people, total, squares) / people**2, 5) == near(
+        values("KR-21, population variance", "LSAT6")[0]
+    )
 
 
 def test_halves_of_the_law_school_test_step_up():
@@ -107,9 +112,14 @@ def general_purpose(right):
 def test_any_table_comes_out_as_numpy_has_it(people, items, seed):
     chance = np.random.default_rng(seed)
     ability, hard = chance.normal(size=people), chance.normal(size=items)
-    right = (chance.random((people, items)) < 1 / (1 + np.exp(hard - ability[:, None]))).astype(np.uint8)
+    right = (chance.random((people, items)) < 1 / (1 + np.exp(hard - ability[:, None]))).astype(
+        np.uint8
+    )
     counts = count_codes([f"i{n}" for n in range(items)], [("1",)] * items, [1] * items, right)
-    found = [(one.share_right, one.item_rest, one.item_total, one.alpha_without) for one in item_figures(counts)]
+    found = [
+        (one.share_right, one.item_rest, one.item_total, one.alpha_without)
+        for one in item_figures(counts)
+    ]
     assert np.allclose(found, list(general_purpose(right.astype(float))), atol=1e-9, rtol=0)
     test, total = whole_figures(counts), right.sum(axis=1)
     covariance = np.cov(right, rowvar=False)
@@ -119,7 +129,9 @@ def test_any_table_comes_out_as_numpy_has_it(people, items, seed):
 
 
 def brute_upper_lower(right, edge):
-    """Everybody's part in the groups one by one: those strictly inside wholly, those at the edge by what is left."""
+    """Everybody's part in the groups one by one: those strictly inside wholly, those at the edge by
+    what is left.
+    """
     total = right.sum(axis=1)
     wanted = edge * len(total)
 
@@ -134,7 +146,9 @@ def brute_upper_lower(right, edge):
     return group(range(right.shape[1], -1, -1)) - group(range(right.shape[1] + 1))
 
 
-@given(st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=1, max_size=30), st.randoms())
+@given(
+    st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=1, max_size=30), st.randoms()
+)
 @settings(max_examples=60)
 def test_rows_in_any_order_and_in_any_batches_tell_the_same(rows, chance):
     right = np.array(rows, dtype=np.uint8)
@@ -143,7 +157,12 @@ def test_rows_in_any_order_and_in_any_batches_tell_the_same(rows, chance):
     chance.shuffle(rows)
     cut = chance.randint(0, len(rows))
     mixed = np.array(rows, dtype=np.uint8)
-    batches = merged([count_codes(names, options, key, mixed[:cut]), count_codes(names, options, key, mixed[cut:])])
+    batches = merged(
+        [
+            count_codes(names, options, key, mixed[:cut]),
+            count_codes(names, options, key, mixed[cut:]),
+        ]
+    )
     assert (batches.table == whole.table).all()
     assert item_figures(batches) == item_figures(whole)
     assert of_each(whole, "upper_lower") == near(brute_upper_lower(right, 0.27).tolist(), 1e-9)
@@ -152,15 +171,20 @@ def test_rows_in_any_order_and_in_any_batches_tell_the_same(rows, chance):
 @given(st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=2, max_size=30))
 @settings(max_examples=60)
 def test_with_right_and_wrong_swapped_everywhere_shares_turn_and_correlations_stay(rows):
-    """Swapping turns every score s into 4 − s, so that each correlation has two signs that cancel."""
+    """Swapping turns every score s into 4 − s, so that each correlation has two signs that
+    cancel.
+    """
     right = np.array(rows, dtype=np.uint8)
     there, back = (
-        item_figures(count_codes(list("abcd"), [("0", "1")] * 4, [key] * 4, right + 1)) for key in (2, 1)
+        item_figures(count_codes(list("abcd"), [("0", "1")] * 4, [key] * 4, right + 1))
+        for key in (2, 1)
     )
     for one, turned in zip(there, back, strict=True):
         assert turned.share_right == near(1 - one.share_right)
         for name in ("item_rest", "item_total", "alpha_without"):
-            assert getattr(turned, name) == (None if getattr(one, name) is None else near(getattr(one, name)))
+            assert getattr(turned, name) == (
+                None if getattr(one, name) is None else near(getattr(one, name))
+            )
 
 
 @given(st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=2, max_size=30))
@@ -168,14 +192,17 @@ def test_with_right_and_wrong_swapped_everywhere_shares_turn_and_correlations_st
 def test_the_other_key_at_one_item_turns_the_sign_of_its_correlation_with_the_rest(rows):
     right = np.array(rows, dtype=np.uint8)
     there, back = (
-        item_figures(count_codes(list("abcd"), [("0", "1")] * 4, [key, 2, 2, 2], right + 1))[0] for key in (2, 1)
+        item_figures(count_codes(list("abcd"), [("0", "1")] * 4, [key, 2, 2, 2], right + 1))[0]
+        for key in (2, 1)
     )
     assert back.item_rest == (None if there.item_rest is None else near(-there.item_rest))
     assert [one.r_rest for one in back.options] == [one.r_rest for one in there.options]
 
 
 def simulated(people, items, options, *, wrong_key=None, seed=11):
-    """Answers by the three-parameter logistic model: able people know it with slope 1.5, others guess among all options."""
+    """Answers by the three-parameter logistic model: able people know it with slope 1.5, others
+    guess among all options.
+    """
     chance = np.random.default_rng(seed)
     ability, hard = chance.normal(size=people), np.linspace(-1, 1, items)
     knows = chance.random((people, items)) < 1 / (1 + np.exp(1.5 * (hard - ability[:, None])))
@@ -186,9 +213,12 @@ def simulated(people, items, options, *, wrong_key=None, seed=11):
         key[wrong_key] = (key[wrong_key] + 1) % options
     letters = "ABCDE"[:options]
     return Answers(
-        tuple(f"i{n}" for n in range(items)), (tuple(letters),) * items, tuple(key.tolist()),
-        tuple(map(tuple, chosen.tolist())), is_marked=False,
-    ), letters[truth[wrong_key]] if wrong_key is not None else ""  # fmt: skip
+        tuple(f"i{n}" for n in range(items)),
+        (tuple(letters),) * items,
+        tuple(key.tolist()),
+        tuple(map(tuple, chosen.tolist())),
+        is_marked=False,
+    ), letters[truth[wrong_key]] if wrong_key is not None else ""
 
 
 @pytest.mark.parametrize("people", [200, 1500])
@@ -201,11 +231,16 @@ def test_a_wrong_key_is_flagged_with_the_option_that_is_right(people, seed):
 
 
 def test_of_sixty_people_a_wrong_key_is_nearly_always_flagged_and_a_right_one_hardly_ever():
-    """So few people leave it to chance: 9 of 10 wrong keys must be seen, and at most 1 of 20 right ones suspected."""
+    """So few people leave it to chance: 9 of 10 wrong keys must be seen, and at most 1 of 20 right
+    ones suspected.
+    """
     seen = suspected = 0
     for seed in range(50):
         answers, _ = simulated(60, 12, 4, wrong_key=5, seed=seed)
-        said = [any("key may be wrong" in flag for flag in item.flags) for item in item_figures(count(answers))]
+        said = [
+            any("key may be wrong" in flag for flag in item.flags)
+            for item in item_figures(count(answers))
+        ]
         seen += said[5]
         suspected += sum(said) - said[5]
     assert seen >= 45
@@ -241,7 +276,9 @@ def test_upper_and_lower_of_nobody_is_undefined():
     assert upper_lower([0, 0], [0, 0]) is None
 
 
-@pytest.mark.parametrize(("people", "items", "options"), [(9000, 3, 4), (20, 300, 250), (5, 260, 2), (0, 2, 2)])
+@pytest.mark.parametrize(
+    ("people", "items", "options"), [(9000, 3, 4), (20, 300, 250), (5, 260, 2), (0, 2, 2)]
+)
 def test_the_count_is_the_plain_count(people, items, options):
     """Of more people than one block, and of tables too wide for narrow numbers."""
     chance = np.random.default_rng(8)
@@ -305,7 +342,10 @@ def test_a_key_that_does_not_fit_says_why(key, says):
 
 @pytest.mark.parametrize("parting", [",", ";", "\t"])
 def test_tables_are_read_as_spreadsheets_write_them(parting):
-    text = "\ufeff" + "\r\n".join(parting.join(cells) for cells in [("Person", "q", "r"), ("Tilda", "a", ""), ("Mika", "B", " A ")])
+    text = "\ufeff" + "\r\n".join(
+        parting.join(cells)
+        for cells in [("Person", "q", "r"), ("Tilda", "a", ""), ("Mika", "B", " A ")]
+    )
     answers = read_answers(text, read_key("item;key\nq;A\nr;A"))
     assert answers.items == ("q", "r")
     assert answers.options == (("A", "B"), ("A", "B"))

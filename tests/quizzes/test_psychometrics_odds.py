@@ -15,9 +15,27 @@ from quizzes.marking.drawn import TooManyWays, filled, pots, ways
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
 from quizzes.marking.kinds import ChooseAll, Option, PutInOrder
 from quizzes.marking.marks import marks
-from quizzes.psychometrics.guessing import NOTHING, WHOLLY, in_order, pairs, pairs_each, right_or_wrong, some_of
+from quizzes.psychometrics.guessing import (
+    NOTHING,
+    WHOLLY,
+    in_order,
+    pairs,
+    pairs_each,
+    right_or_wrong,
+    some_of,
+)
 from quizzes.psychometrics.mastery import at_least, chance_able, misjudged, shortest_quiz
-from quizzes.psychometrics.odds import CURVE, LEVELS, Part, Pool, alike, distribution, least_marks, needed, passing
+from quizzes.psychometrics.odds import (
+    CURVE,
+    LEVELS,
+    Part,
+    Pool,
+    alike,
+    distribution,
+    least_marks,
+    needed,
+    passing,
+)
 from quizzes.reports.odds import sat_once
 from tests.quizzes.published import near, numbers, row, rows
 
@@ -45,12 +63,18 @@ def test_printed_binomial_tables():
         questions, level = numbers(where)
         for right, cell in enumerate(cells.split()):
             digits = len(cell.partition(".")[2])
-            assert 1 - at_least(right + 1, int(questions), level) == pytest.approx(float(cell), abs=0.5001 * 10**-digits)
+            assert 1 - at_least(right + 1, int(questions), level) == pytest.approx(
+                float(cell), abs=0.5001 * 10**-digits
+            )
 
 
-@pytest.mark.parametrize(("quantity", "found"), [
-    ("printed tie-in: 4 of 5", at_least(4, 5, Fraction(1, 4))), ("printed tie-in: true .9", at_least(4, 5, Fraction(9, 10))),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("quantity", "found"),
+    [
+        ("printed tie-in: 4 of 5", at_least(4, 5, Fraction(1, 4))),
+        ("printed tie-in: true .9", at_least(4, 5, Fraction(9, 10))),
+    ],
+)
 def test_printed_tie_ins(quantity, found):
     assert found == near(numbers(row(quantity)["value"])[0], 5e-5)
 
@@ -77,8 +101,10 @@ def test_wrong_decisions_at_a_pass_mark(published):
 @pytest.mark.parametrize("published", rows("shortest test"), ids=lambda one: one["inputs"])
 def test_the_shortest_quiz(published):
     # problem of Wilcox (1976); Python and R pbinom
-    middle, sure = (Fraction(*map(int, part.split("/"))) for part in
-                    (published["inputs"].split()[2].rstrip(","), published["inputs"].split()[-1]))  # fmt: skip
+    middle, sure = (
+        Fraction(*map(int, part.split("/")))
+        for part in (published["inputs"].split()[2].rstrip(","), published["inputs"].split()[-1])
+    )
     questions, need, able, weak = numbers(published["value"])
     found = shortest_quiz(middle - Fraction(1, 10), middle + Fraction(1, 10), sure)
     assert (found.questions, found.need) == (questions, need)
@@ -96,7 +122,9 @@ def test_the_chance_that_somebody_is_able(published):
 
 @pytest.mark.parametrize(("right", "asked", "mark"), [(0, 1, 0.1), (7, 12, 0.6), (40, 40, 0.95)])
 def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
-    assert chance_able(right, asked, mark) == near(beta.sf(mark, 1 + right, 1 + asked - right), 1e-12)
+    assert chance_able(right, asked, mark) == near(
+        beta.sf(mark, 1 + right, 1 + asked - right), 1e-12
+    )
 
 
 @given(st.integers(1, 60), st.integers(1, 6), st.data())
@@ -104,7 +132,9 @@ def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
 def test_questions_all_alike_are_exactly_binomial(asked, options, data):
     need, level = data.draw(st.integers(0, asked)), data.draw(st.sampled_from(CURVE))
     right = float(level) + (1 - float(level)) / options
-    assert passing(alike(options, asked), need, [level]) == near((binom.sf(need - 1, asked, right),), 1e-12)
+    assert passing(alike(options, asked), need, [level]) == near(
+        (binom.sf(need - 1, asked, right),), 1e-12
+    )
 
 
 @given(st.integers(1, 20), st.integers(2, 5), st.data())
@@ -130,25 +160,43 @@ PARTS = st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), 
 )
 POOLS = st.lists(
     st.tuples(st.lists(PARTS, min_size=1, max_size=2).map(tuple), st.integers(0, 2)).map(
-        lambda pool: Pool(pool[0], min(pool[1], sum(len(part.questions) - part.drawn for part in pool[0])))
+        lambda pool: Pool(
+            pool[0], min(pool[1], sum(len(part.questions) - part.drawn for part in pool[0]))
+        )
     ),
-    min_size=1, max_size=2,
-)  # fmt: skip
+    min_size=1,
+    max_size=2,
+)
 
 
 def draws_of(pool):
-    """Every draw of a pool as (questions with whether they are critical), each as likely as it is often in the list."""
-    for drawn in product(*(combinations(range(len(part.questions)), part.drawn) for part in pool.parts)):
+    """Every draw of a pool as (questions with whether they are critical), each as likely as it is
+    often in the list.
+    """
+    for drawn in product(
+        *(combinations(range(len(part.questions)), part.drawn) for part in pool.parts)
+    ):
         fixed = [(at, place) for at, places in enumerate(drawn) for place in places]
-        left = [(at, place) for at, part in enumerate(pool.parts) for place in range(len(part.questions)) if place not in drawn[at]]
+        left = [
+            (at, place)
+            for at, part in enumerate(pool.parts)
+            for place in range(len(part.questions))
+            if place not in drawn[at]
+        ]
         for more in combinations(left, pool.more):
-            yield [(pool.parts[at].questions[place], pool.parts[at].critical) for at, place in [*fixed, *more]]
+            yield [
+                (pool.parts[at].questions[place], pool.parts[at].critical)
+                for at, place in [*fixed, *more]
+            ]
 
 
 def summed(found, spread, critical, level):
     """The chances of marks with one question more."""
     fresh: dict = {}
-    outcomes = [(Fraction(1), level), *((share, (1 - level) * chance) for share, chance in spread if share == 1 or not critical)]
+    outcomes = [
+        (Fraction(1), level),
+        *((share, (1 - level) * chance) for share, chance in spread if share == 1 or not critical),
+    ]
     for (before, chance), (share, of_one) in product(found.items(), outcomes):
         fresh[before + share] = fresh.get(before + share, 0) + chance * of_one
     return fresh
@@ -170,7 +218,9 @@ def written_out(pools, least, level):
 @settings(max_examples=30)
 def test_mixed_kinds_and_draws_come_out_as_written_out(pools, level, percent):
     least = least_marks(sum(pool.asked for pool in pools), percent)
-    assert passing(pools, least, [level]) == near((written_out(pools, least, Fraction(level)),), 1e-12)
+    assert passing(pools, least, [level]) == near(
+        (written_out(pools, least, Fraction(level)),), 1e-12
+    )
 
 
 @given(POOLS, st.integers(0, 100))
@@ -184,20 +234,31 @@ def test_who_knows_more_passes_more_often(pools, percent):
 @given(POOLS, st.sampled_from(CURVE))
 @settings(max_examples=40)
 def test_the_chances_of_all_marks_sum_to_one(pools, level):
-    plain = [Pool(tuple(Part(part.questions, part.drawn) for part in pool.parts), pool.more) for pool in pools]
+    plain = [
+        Pool(tuple(Part(part.questions, part.drawn) for part in pool.parts), pool.more)
+        for pool in pools
+    ]
     assert sum(distribution(plain, level).values()) == near(1.0, 1e-12)
 
 
 def guessed(question, answers, orders=None):
-    """The spread of marks over every answer a guesser may give, each as likely, by the marking itself."""
+    """The spread of marks over every answer a guesser may give, each as likely, by the marking
+    itself.
+    """
     shares = [marks(question, one, orders).share for one in answers]
-    return tuple(sorted((share, Fraction(shares.count(share), len(shares))) for share in set(shares)))
+    return tuple(
+        sorted((share, Fraction(shares.count(share), len(shares))) for share in set(shares))
+    )
 
 
 @pytest.mark.parametrize(("right", "wrong"), [(1, 0), (1, 3), (2, 2), (3, 1), (4, 3)])
 def test_ticking_by_lot_gets_what_marking_gives(right, wrong):
     question = ChooseAll(tuple(Option(str(n), n < right) for n in range(right + wrong)))
-    subsets = [list(one) for size in range(1, right + wrong + 1) for one in combinations(range(right + wrong), size)]
+    subsets = [
+        list(one)
+        for size in range(1, right + wrong + 1)
+        for one in combinations(range(right + wrong), size)
+    ]
     assert some_of(right, wrong) == guessed(question, subsets)
 
 
@@ -212,17 +273,27 @@ class OnlyThese:
 
     def demanded(self):
         return tuple(
-            (a, b) for a, b in permutations("abcd", 2) if all(one.index(a) < one.index(b) for one in self.right)
+            (a, b)
+            for a, b in permutations("abcd", 2)
+            if all(one.index(a) < one.index(b) for one in self.right)
         )
 
 
-@pytest.mark.parametrize("right", [
-    {tuple("abcd")}, {tuple("abcd"), tuple("bacd")}, {tuple("abcd"), tuple("dcba")}, {tuple("abcd"), tuple("badc")},
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "right",
+    [
+        {tuple("abcd")},
+        {tuple("abcd"), tuple("bacd")},
+        {tuple("abcd"), tuple("dcba")},
+        {tuple("abcd"), tuple("badc")},
+    ],
+)
 def test_ordering_by_lot_gets_what_marking_gives(right):
     orders = OnlyThese(right)
     every = [list(one) for one in permutations("abcd")]
-    assert in_order(tuple("abcd"), orders.demanded(), len(right)) == guessed(PutInOrder(tuple("abcd")), every, orders)
+    assert in_order(tuple("abcd"), orders.demanded(), len(right)) == guessed(
+        PutInOrder(tuple("abcd")), every, orders
+    )
 
 
 def test_an_order_of_which_one_is_right_falls_as_inversions_do():
@@ -239,11 +310,19 @@ def test_an_order_of_which_one_is_right_falls_as_inversions_do():
 
 @pytest.mark.parametrize(("many", "on_offer"), [(1, 1), (3, 3), (4, 4), (2, 4), (3, 5)])
 def test_pairing_by_lot_fits_as_in_every_shuffle(many, on_offer):
-    fits = [sum(left == partner for left, partner in enumerate(one)) for one in permutations(range(on_offer), many)]
+    fits = [
+        sum(left == partner for left, partner in enumerate(one))
+        for one in permutations(range(on_offer), many)
+    ]
     expected = {Fraction(n, many): Fraction(fits.count(n), len(fits)) for n in set(fits)}
     assert dict(pairs(many, on_offer)) == expected
-    each = [sum(left == partner for left, partner in enumerate(one)) for one in product(range(on_offer), repeat=many)]
-    assert dict(pairs_each(many, on_offer)) == {Fraction(n, many): Fraction(each.count(n), len(each)) for n in set(each)}
+    each = [
+        sum(left == partner for left, partner in enumerate(one))
+        for one in product(range(on_offer), repeat=many)
+    ]
+    assert dict(pairs_each(many, on_offer)) == {
+        Fraction(n, many): Fraction(each.count(n), len(each)) for n in set(each)
+    }
 
 
 def test_no_pair_of_four_fits_in_nine_shuffles_of_24():
@@ -254,9 +333,15 @@ def test_no_pair_of_four_fits_in_nine_shuffles_of_24():
 
 def test_what_is_no_chance_or_no_quiz_is_refused():
     for refused in (
-        lambda: right_or_wrong(Fraction(3, 2)), lambda: pairs(3, 2), lambda: Pool((Part((WHOLLY,), 2),)), lambda: Pool((Part((WHOLLY,), 1),), 1), lambda: alike(0, 5),
-        lambda: alike(4, 0), lambda: alike(4, 5, 6), lambda: shortest_quiz(Fraction(1, 2), Fraction(1, 2), Fraction(1, 2)),
-    ):  # fmt: skip
+        lambda: right_or_wrong(Fraction(3, 2)),
+        lambda: pairs(3, 2),
+        lambda: Pool((Part((WHOLLY,), 2),)),
+        lambda: Pool((Part((WHOLLY,), 1),), 1),
+        lambda: alike(0, 5),
+        lambda: alike(4, 0),
+        lambda: alike(4, 5, 6),
+        lambda: shortest_quiz(Fraction(1, 2), Fraction(1, 2), Fraction(1, 2)),
+    ):
         with pytest.raises(ValueError, match=r"\w"):
             refused()
 
@@ -269,10 +354,21 @@ RULES = st.builds(
     DrawRules,
     st.integers(0, 6),
     st.sampled_from([0, 40, 100]),
-    st.lists(st.builds(FromPart, st.sampled_from("xy"), st.just("step"), st.sampled_from("ab"), st.integers(0, 3)), max_size=2).map(tuple),
+    st.lists(
+        st.builds(
+            FromPart,
+            st.sampled_from("xy"),
+            st.just("step"),
+            st.sampled_from("ab"),
+            st.integers(0, 3),
+        ),
+        max_size=2,
+    ).map(tuple),
 )
 BANKS = st.lists(
-    st.tuples(st.sampled_from("xy"), st.booleans(), st.sets(st.sampled_from("ab")).map(frozenset)), min_size=1, max_size=7
+    st.tuples(st.sampled_from("xy"), st.booleans(), st.sets(st.sampled_from("ab")).map(frozenset)),
+    min_size=1,
+    max_size=7,
 ).map(lambda bank: [Candidate(key, *one) for key, one in enumerate(bank)])
 
 
@@ -296,46 +392,90 @@ def test_every_draw_is_one_of_the_ways(bank, rules, seed):
     for pot, many in zip(from_pots, of_pots, strict=True):
         of_writeups[pot.writeup] += many
     assert any(
-        all(many >= least for many, least in zip(of_pots, taken, strict=True)) and of_writeups == in_all(from_pots, taken, rules.size)
+        all(many >= least for many, least in zip(of_pots, taken, strict=True))
+        and of_writeups == in_all(from_pots, taken, rules.size)
         for taken in found
     )
 
 
-@pytest.mark.parametrize("rules", [
-    DrawRules(2), DrawRules(4, 40), DrawRules(3, 0), DrawRules(4, 100, (FromPart("x", "step", "a", 2), FromPart("x", "step", "b", 2))),
-    DrawRules(5, 50, (FromPart("y", "step", "a", 1),)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "rules",
+    [
+        DrawRules(2),
+        DrawRules(4, 40),
+        DrawRules(3, 0),
+        DrawRules(4, 100, (FromPart("x", "step", "a", 2), FromPart("x", "step", "b", 2))),
+        DrawRules(5, 50, (FromPart("y", "step", "a", 1),)),
+    ],
+)
 def test_ways_and_questions_come_as_often_as_said(rules):
     """Chi-squared over 4000 seeds: above its .9999 quantile once in ten thousand tables."""
-    marks_of = [("x", True, "a"), ("x", True, ""), ("x", False, "ab"), ("x", False, "b"), ("x", False, "a"), ("y", True, "a"), ("y", False, "a"), ("y", False, "")]
-    bank = [Candidate(key, writeup, critical, frozenset(steps)) for key, (writeup, critical, steps) in enumerate(marks_of)]
+    marks_of = [
+        ("x", True, "a"),
+        ("x", True, ""),
+        ("x", False, "ab"),
+        ("x", False, "b"),
+        ("x", False, "a"),
+        ("y", True, "a"),
+        ("y", False, "a"),
+        ("y", False, ""),
+    ]
+    bank = [
+        Candidate(key, writeup, critical, frozenset(steps))
+        for key, (writeup, critical, steps) in enumerate(marks_of)
+    ]
     from_pots = pots(bank, rules)
     said: Counter = Counter()
     for taken, chance in ways(from_pots, rules).items():
         more = filled(from_pots, taken, rules.size)
         subsets = []
-        for first in product(*(combinations(pot.keys, many) for pot, many in zip(from_pots, taken, strict=True))):
+        for first in product(
+            *(combinations(pot.keys, many) for pot, many in zip(from_pots, taken, strict=True))
+        ):
             fixed = {key for part in first for key in part}
-            left = {name: [one.key for one in bank if one.writeup == name and one.key not in fixed] for name in more}
+            left = {
+                name: [one.key for one in bank if one.writeup == name and one.key not in fixed]
+                for name in more
+            }
             fillings = product(*(combinations(left[name], many) for name, many in more.items()))
-            subsets += [frozenset(fixed | {key for part in rest for key in part}) for rest in fillings]
+            subsets += [
+                frozenset(fixed | {key for part in rest for key in part}) for rest in fillings
+            ]
         for subset in subsets:
             said[subset] += float(chance) / len(subsets)
     seen = Counter(frozenset(draw(bank, rules, random.Random(seed))) for seed in range(4000))
     assert set(seen) <= set(said)
-    distance = sum((seen[one] - 4000 * chance) ** 2 / (4000 * chance) for one, chance in said.items())
+    distance = sum(
+        (seen[one] - 4000 * chance) ** 2 / (4000 * chance) for one, chance in said.items()
+    )
     assert distance <= chi2.ppf(0.9999, max(1, len(said) - 1))
 
 
 def test_a_quiz_that_draws_in_too_many_ways_says_so():
-    bank = [Candidate(n, "xyz"[n % 3], critical=True, steps=frozenset("abcdefgh"[n % 8])) for n in range(96)]
-    rules = DrawRules(40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh")))
+    bank = [
+        Candidate(n, "xyz"[n % 3], critical=True, steps=frozenset("abcdefgh"[n % 8]))
+        for n in range(96)
+    ]
+    rules = DrawRules(
+        40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh"))
+    )
     with pytest.raises(TooManyWays):
         ways(pots(bank, rules), rules)
 
 
 def test_levels_go_from_half_to_nearly_all():
-    assert [float(level) for level in LEVELS] == [0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95]
+    assert [float(level) for level in LEVELS] == [
+        0.5,
+        0.55,
+        0.6,
+        0.65,
+        0.7,
+        0.75,
+        0.8,
+        0.85,
+        0.9,
+        0.95,
+    ]
 
 
 # Somebody who has sat once: every first draw, every second one and every guess, one by one
@@ -343,14 +483,21 @@ def test_levels_go_from_half_to_nearly_all():
 
 def every_some(waiting, count, seen):
     """Each set that `_some` can take, as likely as any other: of what was not seen first."""
-    fresh, met = [one for one in waiting if one.key not in seen], [one for one in waiting if one.key in seen]
+    fresh, met = (
+        [one for one in waiting if one.key not in seen],
+        [one for one in waiting if one.key in seen],
+    )
     new = min(max(count, 0), len(fresh))
     old = min(max(count, 0) - new, len(met))
-    return [(*first, *then) for first in combinations(fresh, new) for then in combinations(met, old)]
+    return [
+        (*first, *then) for first in combinations(fresh, new) for then in combinations(met, old)
+    ]
 
 
 def every_draw(bank, rules, seen=frozenset()):
-    """Each set of questions that a sitting can ask, with its chance; step by step, as the rules of the draw are written."""
+    """Each set of questions that a sitting can ask, with its chance; step by step, as the rules of
+    the draw are written.
+    """
     critical = [one for one in bank if one.critical]
     found = Counter()
     share = -(-len(critical) * rules.critical_percent // 100)
@@ -360,18 +507,32 @@ def every_draw(bank, rules, seen=frozenset()):
         after = Counter()
         for taken, chance in found.items():
             waiting = [one for one in bank if part.fits(one) and one not in taken]
-            for more in (sets := every_some(waiting, part.count - sum(part.fits(one) for one in taken), seen)):
+            for more in (
+                sets := every_some(waiting, part.count - sum(part.fits(one) for one in taken), seen)
+            ):
                 after[taken | set(more)] += chance / len(sets)
         found = after
     after = Counter()
     for taken, chance in found.items():
         many = Counter(one.writeup for one in taken)
         there = Counter(one.writeup for one in bank)
-        while sum(many.values()) < rules.size and (names := [name for name in there if many[name] < there[name]]):
+        while sum(many.values()) < rules.size and (
+            names := [name for name in there if many[name] < there[name]]
+        ):
             many[min(names, key=lambda name: (many[name], name))] += 1
-        left = [[one for one in bank if one.writeup == name and one not in taken] for name in sorted(there)]
+        left = [
+            [one for one in bank if one.writeup == name and one not in taken]
+            for name in sorted(there)
+        ]
         counts = [many[name] - sum(one.writeup == name for one in taken) for name in sorted(there)]
-        sets = list(product(*(every_some(waiting, count, seen) for waiting, count in zip(left, counts, strict=True))))
+        sets = list(
+            product(
+                *(
+                    every_some(waiting, count, seen)
+                    for waiting, count in zip(left, counts, strict=True)
+                )
+            )
+        )
         for more in sets:
             after[taken | {one for some in more for one in some}] += chance / len(sets)
     return after
@@ -380,9 +541,13 @@ def every_draw(bank, rules, seen=frozenset()):
 def passes_by_hand(asked, known, spreads, percent):
     """The chance to pass these questions, every guess tried in turn."""
     found = Fraction(0)
-    for outcome in product(*([(Fraction(1), Fraction(1))] if one.key in known else spreads[one.key] for one in asked)):
+    for outcome in product(
+        *([(Fraction(1), Fraction(1))] if one.key in known else spreads[one.key] for one in asked)
+    ):
         got = sum((share for share, _ in outcome), Fraction(0))
-        is_passed = got * 100 >= percent * len(asked) and all(share == 1 for one, (share, _) in zip(asked, outcome, strict=True) if one.critical)
+        is_passed = got * 100 >= percent * len(asked) and all(
+            share == 1 for one, (share, _) in zip(asked, outcome, strict=True) if one.critical
+        )
         found += prod((chance for _, chance in outcome), start=Fraction(1)) if is_passed else 0
     return found
 
@@ -396,20 +561,45 @@ def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, ru
     for first, chance in every_draw(bank, rules).items():
         known = {one.key for one in first}
         for second, then in every_draw(bank, rules, known).items():
-            expected += chance * then * passes_by_hand(sorted(second, key=lambda one: one.key), known, spreads, percent)
-    assert sat_once(pots(bank, rules), rules, spreads, percent) == pytest.approx(float(expected), abs=1e-12)
+            expected += (
+                chance
+                * then
+                * passes_by_hand(sorted(second, key=lambda one: one.key), known, spreads, percent)
+            )
+    assert sat_once(pots(bank, rules), rules, spreads, percent) == pytest.approx(
+        float(expected), abs=1e-12
+    )
 
 
 def test_the_second_draw_comes_as_often_as_said():
-    """Chi-squared over 3000 seeds, above its .9999 quantile once in ten thousand tables: the draw itself against the steps above."""
+    """Chi-squared over 3000 seeds, above its .9999 quantile once in ten thousand tables: the draw
+    itself against the steps above.
+    """
     rules = DrawRules(5, 50, (FromPart("x", "step", "a", 2),))
-    rows = [("x", True, "a"), ("x", True, ""), ("x", False, "a"), ("x", False, "a"), ("x", False, "b"), ("y", True, ""), ("y", False, ""), ("y", False, "b")]
-    bank = [Candidate(key, writeup, critical, frozenset(steps)) for key, (writeup, critical, steps) in enumerate(rows)]
+    rows = [
+        ("x", True, "a"),
+        ("x", True, ""),
+        ("x", False, "a"),
+        ("x", False, "a"),
+        ("x", False, "b"),
+        ("y", True, ""),
+        ("y", False, ""),
+        ("y", False, "b"),
+    ]
+    bank = [
+        Candidate(key, writeup, critical, frozenset(steps))
+        for key, (writeup, critical, steps) in enumerate(rows)
+    ]
     met = {0, 2, 6}
-    said = {frozenset(one.key for one in asked): float(chance) for asked, chance in every_draw(bank, rules, met).items()}
+    said = {
+        frozenset(one.key for one in asked): float(chance)
+        for asked, chance in every_draw(bank, rules, met).items()
+    }
     seen = Counter(frozenset(draw(bank, rules, random.Random(seed), met)) for seed in range(3000))
     assert set(seen) <= set(said)
-    distance = sum((seen[one] - 3000 * chance) ** 2 / (3000 * chance) for one, chance in said.items())
+    distance = sum(
+        (seen[one] - 3000 * chance) ** 2 / (3000 * chance) for one, chance in said.items()
+    )
     assert distance <= chi2.ppf(0.9999, max(1, len(said) - 1))
 
 

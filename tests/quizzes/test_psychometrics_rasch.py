@@ -1,4 +1,6 @@
-"""Are the difficulties those of Rasch's model by conditional maximum likelihood, and is what has no estimate told?"""
+"""Are the difficulties those of Rasch's model by conditional maximum likelihood, and is what has no
+estimate told?
+"""
 
 from itertools import combinations
 
@@ -9,7 +11,16 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from quizzes.psychometrics.answers import read_answers
-from quizzes.psychometrics.rasch import ALL_RIGHT, ALL_WRONG, APART, TOO_FEW, ability, comparable, difficulties, fitted
+from quizzes.psychometrics.rasch import (
+    ALL_RIGHT,
+    ALL_WRONG,
+    APART,
+    TOO_FEW,
+    ability,
+    comparable,
+    difficulties,
+    fitted,
+)
 from quizzes.psychometrics.responses import count, count_codes
 from tests.quizzes.published import lsat6, near, numbers, row, values
 
@@ -23,7 +34,9 @@ def law():
 def test_difficulties_of_the_law_school_test(law):
     # R psychotools 0.7.2, R eRm 1.0.2, girth 0.8.0, numpy by hand
     found = difficulties(count(lsat6()))
-    assert [one.difficulty for one in found] == near(values("Rasch b, conditional ML", "LSAT6"), 1e-4)
+    assert [one.difficulty for one in found] == near(
+        values("Rasch b, conditional ML", "LSAT6"), 1e-4
+    )
     assert [one.se for one in found] == near(values("their standard errors", "LSAT6"), 1e-4)
     assert law.log_likelihood == near(values("conditional log-likelihood", "LSAT6")[0], 1e-3)
 
@@ -37,12 +50,16 @@ def test_abilities_by_score(law):
 
 def test_trap_neither_easiness_nor_another_anchor_nor_marginal_estimates(law):
     assert sum(law.difficulties) == near(0)
-    assert law.difficulties[0] == min(law.difficulties), "the item that 924 of 1000 have right is the easiest"
+    assert law.difficulties[0] == min(law.difficulties), (
+        "the item that 924 of 1000 have right is the easiest"
+    )
     assert law.difficulties[0] != near(-1.2551, 5e-4), "that is the marginal estimate, centred"
 
 
 def enumerated(totals, by_score):
-    """Difficulties and errors by a general-purpose optimiser over the likelihood with every answer pattern written out."""
+    """Difficulties and errors by a general-purpose optimiser over the likelihood with every answer
+    pattern written out.
+    """
     many = len(totals)
     patterns = {score: list(combinations(range(many), score)) for score in range(1, many)}
 
@@ -50,7 +67,9 @@ def enumerated(totals, by_score):
         at = np.append(free, -free.sum())
         found = -(np.array(totals) - by_score[-1]) @ at
         for score, people in enumerate(by_score[1:-1], start=1):
-            found -= people * np.log(sum(np.exp(-at[list(chosen)].sum()) for chosen in patterns[score]))
+            found -= people * np.log(
+                sum(np.exp(-at[list(chosen)].sum()) for chosen in patterns[score])
+            )
         return -found
 
     best = minimize(height, np.zeros(many - 1), method="BFGS", options={"gtol": 1e-9})
@@ -61,26 +80,39 @@ def enumerated(totals, by_score):
 def test_a_general_purpose_optimiser_finds_the_same(seed):
     chance = np.random.default_rng(seed)
     ability_of, hard = chance.normal(size=400), chance.normal(scale=1.5, size=6)
-    right = (chance.random((400, 6)) < 1 / (1 + np.exp(hard - ability_of[:, None]))).astype(np.uint8)
+    right = (chance.random((400, 6)) < 1 / (1 + np.exp(hard - ability_of[:, None]))).astype(
+        np.uint8
+    )
     counts = count_codes(list("abcdef"), [("1",)] * 6, [1] * 6, right)
     totals, by_score = right.sum(axis=0).tolist(), counts.by_score().tolist()
-    assert [one.difficulty for one in difficulties(counts)] == near(enumerated(totals, by_score), 1e-4)
+    assert [one.difficulty for one in difficulties(counts)] == near(
+        enumerated(totals, by_score), 1e-4
+    )
 
 
 def test_the_errors_are_those_of_the_curvature(law):
     """Second differences of the likelihood by itself, from symmetric functions written out."""
     counts = count(lsat6())
-    by_score, right = counts.by_score().tolist(), counts.right_by_score().sum(axis=1) - counts.by_score()[-1]
+    by_score, right = (
+        counts.by_score().tolist(),
+        counts.right_by_score().sum(axis=1) - counts.by_score()[-1],
+    )
 
     def height(at):
-        sums = [sum(np.exp(-at[list(chosen)].sum()) for chosen in combinations(range(5), score)) for score in range(6)]
-        return -(right @ at) - sum(n * np.log(sums[score]) for score, n in enumerate(by_score) if 0 < score < 5)
+        sums = [
+            sum(np.exp(-at[list(chosen)].sum()) for chosen in combinations(range(5), score))
+            for score in range(6)
+        ]
+        return -(right @ at) - sum(
+            n * np.log(sums[score]) for score, n in enumerate(by_score) if 0 < score < 5
+        )
 
     at, step = np.array(law.difficulties), 1e-3
     curve = np.array(
         [
             [
-                (height(at + i + j) - height(at + i - j) - height(at - i + j) + height(at - i - j)) / (4 * step**2)
+                (height(at + i + j) - height(at + i - j) - height(at - i + j) + height(at - i - j))
+                / (4 * step**2)
                 for j in np.eye(5) * step
             ]
             for i in np.eye(5) * step
@@ -94,9 +126,13 @@ def test_true_difficulties_come_back_from_many_people():
     chance = np.random.default_rng(5)
     hard = np.linspace(-2, 2, 40)
     people = chance.normal(loc=0.7, size=20_000)
-    right = (chance.random((20_000, 40)) < 1 / (1 + np.exp(hard - people[:, None]))).astype(np.uint8)
+    right = (chance.random((20_000, 40)) < 1 / (1 + np.exp(hard - people[:, None]))).astype(
+        np.uint8
+    )
     found = difficulties(count_codes([f"i{n}" for n in range(40)], [("1",)] * 40, [1] * 40, right))
-    distance = np.array([(one.difficulty - true) / one.se for one, true in zip(found, hard, strict=True)])
+    distance = np.array(
+        [(one.difficulty - true) / one.se for one, true in zip(found, hard, strict=True)]
+    )
     assert np.abs(distance).max() < 4.5, "so many standard errors away is one table in thousands"
     assert 0.5 < (distance**2).mean() < 1.8, "the standard errors have the size of the real errors"
 
@@ -122,8 +158,8 @@ def test_items_without_a_finite_estimate_say_so(text, notes):
 
 
 def strongly_connected(right):
-    """Fischer (1981): an estimate is finite when of any two items each was had right by somebody who had the other wrong,
-    directly or over others."""
+    """Fischer (1981): an estimate is finite when of any two items each was had right by somebody
+    who had the other wrong, directly or over others."""
     beats = ((right.T @ (1 - right)) > 0).astype(int)
     reach = np.linalg.matrix_power(beats + np.eye(len(beats), dtype=int), len(beats)) > 0
     return bool((reach & reach.T).all())
@@ -133,16 +169,26 @@ def strongly_connected(right):
 @settings(max_examples=100)
 def test_the_counts_alone_tell_whether_the_estimate_is_finite(rows):
     right = np.array(rows, dtype=int)
-    totals, by_score = right.sum(axis=0).tolist(), np.bincount(right.sum(axis=1), minlength=5).tolist()
+    totals, by_score = (
+        right.sum(axis=0).tolist(),
+        np.bincount(right.sum(axis=1), minlength=5).tolist(),
+    )
     assert (len(comparable(totals, by_score)) == 1) == strongly_connected(right)
 
 
-@given(st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=1, max_size=12), st.permutations(range(4)))
+@given(
+    st.lists(st.lists(st.booleans(), min_size=4, max_size=4), min_size=1, max_size=12),
+    st.permutations(range(4)),
+)
 @settings(max_examples=40)
 def test_items_in_another_order_keep_their_difficulty(rows, order):
     right = np.array(rows, dtype=np.uint8)
     there = difficulties(count_codes(list("abcd"), [("1",)] * 4, [1] * 4, right))
-    back = difficulties(count_codes(["abcd"[n] for n in order], [("1",)] * 4, [1] * 4, np.ascontiguousarray(right[:, order])))
+    back = difficulties(
+        count_codes(
+            ["abcd"[n] for n in order], [("1",)] * 4, [1] * 4, np.ascontiguousarray(right[:, order])
+        )
+    )
     found = {one.item: one for one in back}
     for one in there:
         if one.difficulty is None:
@@ -153,7 +199,9 @@ def test_items_in_another_order_keep_their_difficulty(rows, order):
 
 @pytest.mark.parametrize("spread", [0.0, 4.0, 6.0])
 def test_many_items_far_apart_overflow_nothing(spread):
-    """Expected counts at stated difficulties: the maximum lies exactly there, so it must be found again."""
+    """Expected counts at stated difficulties: the maximum lies exactly there, so it must be found
+    again.
+    """
     hard = np.linspace(-spread, spread, 60)
     by_score = [0] + [100] * 59 + [0]
     levels = [ability(hard.tolist(), score)[0] for score in range(1, 60)]

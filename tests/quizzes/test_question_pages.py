@@ -5,7 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from quizzes.models import QuestionVersion
+from quizzes.models import QuestionVersion, QuestionWithdrawn
 from quizzes.reports.bank import questions_text
 from tests.procedures.factories import RevisionFactory
 from tests.quizzes.factories import ReleasedFactory, VersionFactory
@@ -53,7 +53,8 @@ def test_a_question_is_shown_with_its_right_answer(client, senior, writeup):
     client.force_login(senior)
     assert "The rag catches the oil." in client.get(f"/questions/{writeup.name}/one/").text
     assert "28 ± 2 N·m" in client.get(f"/questions/{writeup.name}/torque/").text
-    # By hand: the air is out before the chamber opens, the guard is on before it comes off: 4!/(2·2) = 6 of 24 orders.
+    # By hand: the air is out before the chamber opens, the guard is on before it comes off:
+    # 4!/(2·2) = 6 of 24 orders.
     assert "6 of 24 orders are right" in client.get(f"/questions/{writeup.name}/order/").text
     assert client.get(f"/questions/{writeup.name}/none/").status_code == 404
 
@@ -66,11 +67,19 @@ def test_the_editor_begins_with_what_is_there(client, senior, writeup):
 
 
 def test_saving_writes_new_versions_by_the_writer(editor, writeup, senior):
-    text = questions_text(writeup).replace("Stem of one?", "How do you let it out?").replace("\n", "\r\n")
+    text = (
+        questions_text(writeup)
+        .replace("Stem of one?", "How do you let it out?")
+        .replace("\n", "\r\n")
+    )
     got = editor(text=text, save="yes")
     assert got.url == "/questions/"
     version = QuestionVersion.objects.get(number=2)
-    assert (version.stem, version.author, version.question.name) == ("How do you let it out?", senior, "one")
+    assert (version.stem, version.author, version.question.name) == (
+        "How do you let it out?",
+        senior,
+        "one",
+    )
     editor(text=text, save="yes")
     assert QuestionVersion.objects.filter(number__gt=1).count() == 1
 
@@ -112,10 +121,16 @@ def test_an_empty_text_and_a_file_that_is_no_text_are_told(editor):
     assert "kept" in got.text
 
 
-@pytest.mark.parametrize(("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)])
+@pytest.mark.parametrize(
+    ("person", "status"), [("trainee", 403), ("mechanic", 403), ("senior", 200), ("owner", 200)]
+)
 def test_only_those_who_write_see_questions(request, client, writeup, person, status):
     client.force_login(request.getfixturevalue(person))
-    for url in ("/questions/", f"/questions/{writeup.name}/edit/", f"/questions/{writeup.name}/one/"):
+    for url in (
+        "/questions/",
+        f"/questions/{writeup.name}/edit/",
+        f"/questions/{writeup.name}/one/",
+    ):
         assert client.get(url).status_code == status
     assert client.post(f"/questions/{writeup.name}/edit/", {"text": "x"}).status_code == status
 
@@ -156,3 +171,36 @@ def test_editor_list_and_question_show_the_advice(client, editor, writeup):
     editor(text=text, save="yes")
     assert ADVICE in client.get(f"/questions/{writeup.name}/two/").text
     assert "1 piece of advice" in client.get("/questions/").text
+
+
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
+TROJAN, PLAIN = "The seal is \u202enot\u202c seated.\u200b", "The seal is not seated."
+
+
+@pytest.mark.parametrize("as_file", [True, False])
+def test_questions_come_in_without_letters_that_nobody_sees(editor, writeup, as_file):
+    text = questions_text(writeup).replace("Stem of one?", TROJAN, 1)
+    said = {"file": SimpleUploadedFile("bank.yaml", text.encode())} if as_file else {"text": text}
+    assert editor(**said, **{"save": "yes"}).status_code == 302
+    assert QuestionVersion.objects.order_by("pk").last().stem == PLAIN
+
+
+def test_a_question_is_withdrawn_for_a_reason_without_them(client, senior, writeup):
+    client.force_login(senior)
+    client.post(f"/questions/{writeup.name}/one/withdraw/", {"version": "1", "reason": TROJAN})
+    assert QuestionWithdrawn.objects.get().reason == PLAIN
+
+
+def test_a_letter_that_nobody_sees_does_not_come_in_as_an_escape_either(editor, writeup):
+    text = questions_text(writeup).replace("Stem of one?", "Stem of one again?", 1)
+    assert (
+        editor(text=text.replace("right: yes", 'right: "yes"', 1), check="yes").status_code == 200
+    )
+    spoilt = (
+        "writeup: "
+        + writeup.name
+        + '\nquestions:\n  - name: one\n    stem: "It is \\u202enot\\u202c right."\n'
+    )
+    assert "A letter that nobody sees (U+202E) stands here." in editor(text=spoilt, save="yes").text
+    assert QuestionVersion.objects.filter(number__gt=1).count() == 0

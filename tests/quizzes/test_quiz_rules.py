@@ -21,17 +21,38 @@ from tests.quizzes.factories import TODAY, right_answer, wrong_answer
 SIGNED = Signature("I have gone through each of these steps again.", "Sol Senior", "0" * 64)
 
 PARTS = st.lists(
-    st.tuples(st.sampled_from("ab"), st.sampled_from([(PHASE, "p1"), (PHASE, "p2"), (STEP, "s1"), (STEP, "s3")]), st.integers(1, 4)),
-    max_size=4, unique_by=lambda part: part[:2],
-).map(lambda parts: tuple(FromPart(writeup, part, name, count) for writeup, (part, name), count in parts))  # fmt: skip
+    st.tuples(
+        st.sampled_from("ab"),
+        st.sampled_from([(PHASE, "p1"), (PHASE, "p2"), (STEP, "s1"), (STEP, "s3")]),
+        st.integers(1, 4),
+    ),
+    max_size=4,
+    unique_by=lambda part: part[:2],
+).map(
+    lambda parts: tuple(
+        FromPart(writeup, part, name, count) for writeup, (part, name), count in parts
+    )
+)
 BANKS = st.lists(
-    st.tuples(st.sampled_from("ab"), st.booleans(), st.sets(st.sampled_from(["s1", "s2", "s3"]), min_size=1)), min_size=1, max_size=25
+    st.tuples(
+        st.sampled_from("ab"),
+        st.booleans(),
+        st.sets(st.sampled_from(["s1", "s2", "s3"]), min_size=1),
+    ),
+    min_size=1,
+    max_size=25,
 ).map(
     lambda rows: [
-        Candidate(key, writeup, critical, frozenset(steps), frozenset("p2" if step == "s3" else "p1" for step in steps))
+        Candidate(
+            key,
+            writeup,
+            critical,
+            frozenset(steps),
+            frozenset("p2" if step == "s3" else "p1" for step in steps),
+        )
         for key, (writeup, critical, steps) in enumerate(rows)
     ]
-)  # fmt: skip
+)
 
 
 @tried(BANKS, PARTS, st.integers(0, 20), st.integers(0, 100), st.integers(0, 2**31 - 1))
@@ -63,7 +84,10 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
 
 def on(days):
     """A later day, and an instant on it."""
-    return {"today": TODAY + datetime.timedelta(days=days), "now": NOW + datetime.timedelta(days=days)}
+    return {
+        "today": TODAY + datetime.timedelta(days=days),
+        "now": NOW + datetime.timedelta(days=days),
+    }
 
 
 def start(quiz, person, days=0):
@@ -81,12 +105,16 @@ def sit(quiz, person, days=0, *, right=False):
 def clear(sitting, senior, days=0, steps=None):
     missed = missed_steps(sitting) if steps is None else steps
     day = on(days)
-    return record_gone_through(sitting=sitting, steps=missed, by=senior, signature=SIGNED, on=day["today"], now=day["now"])
+    return record_gone_through(
+        sitting=sitting, steps=missed, by=senior, signature=SIGNED, on=day["today"], now=day["now"]
+    )
 
 
 def talk(sitting, senior, days=0, note="The order is clear now."):
     day = on(days)
-    return record_talk(sitting=sitting, note=note, by=senior, signature=SIGNED, on=day["today"], now=day["now"])
+    return record_talk(
+        sitting=sitting, note=note, by=senior, signature=SIGNED, on=day["today"], now=day["now"]
+    )
 
 
 def test_without_rules_one_may_sit_again_at_once(quiz, trainee):
@@ -98,7 +126,9 @@ def test_after_a_sitting_not_passed_the_next_one_waits_its_days(quiz, trainee, m
     set_quiz_rules(quiz=quiz, size=4, wait_days=3)
     sit(quiz, trainee)
     for days in (0, 1, 2):
-        with pytest.raises(Refused, match=r"can begin on 28 Nov 2026; or sooner, when a senior mechanic"):
+        with pytest.raises(
+            Refused, match=r"can begin on 28 Nov 2026; or sooner, when a senior mechanic"
+        ):
             start(quiz, trainee, days)
     assert start(quiz, trainee, 3).is_open()
     assert start(quiz, mechanic).is_open()
@@ -110,11 +140,18 @@ def test_after_a_pass_nothing_waits(quiz, trainee):
     assert start(quiz, trainee).is_open()
 
 
-def test_it_comes_sooner_when_a_senior_signs_that_each_missed_step_was_gone_through(quiz, trainee, senior, book):
+def test_it_comes_sooner_when_a_senior_signs_that_each_missed_step_was_gone_through(
+    quiz, trainee, senior, book
+):
     set_quiz_rules(quiz=quiz, size=4, wait_days=3)
     sitting = sit(quiz, trainee)
     missed = missed_steps(sitting)
-    assert {step for _, step in missed} == {"let-air-out", "guard-shaft", "open-chamber", "guard-off"}
+    assert {step for _, step in missed} == {
+        "let-air-out",
+        "guard-shaft",
+        "open-chamber",
+        "guard-off",
+    }
     with pytest.raises(Refused) as refused:
         clear(sitting, senior, steps=missed[:-1])
     assert refused.value.details == (missed[-1][1],)
@@ -122,7 +159,12 @@ def test_it_comes_sooner_when_a_senior_signs_that_each_missed_step_was_gone_thro
         start(quiz, trainee)
     clear(sitting, senior)
     kind, body = book[-1]
-    assert (kind, body["person"], body["by"], body["printed_name"]) == ("gone through", trainee.login, senior.login, "Sol Senior")
+    assert (kind, body["person"], body["by"], body["printed_name"]) == (
+        "gone through",
+        trainee.login,
+        senior.login,
+        "Sol Senior",
+    )
     assert body["steps"] == [list(step) for step in missed]
     assert start(quiz, trainee).is_open()
 
@@ -143,7 +185,9 @@ def test_nobody_clears_their_own_way_nor_where_there_is_nothing_to_clear(quiz, t
         talk(failed, trainee, note=" ")
 
 
-def test_after_three_in_a_row_a_talk_comes_first_and_the_count_begins_anew(quiz, trainee, senior, book):
+def test_after_three_in_a_row_a_talk_comes_first_and_the_count_begins_anew(
+    quiz, trainee, senior, book
+):
     for days in (0, 1, 2):
         last = sit(quiz, trainee, days)
     with pytest.raises(Refused, match="3 sittings in a row were not passed"):
@@ -179,8 +223,16 @@ def test_the_rules_of_the_draw_are_kept_with_the_sitting(quiz, trainee):
     set_quiz_rules(quiz=quiz, size=1, parts=parts)
     sitting = start(quiz, trainee)
     # The critical torque, and the one question that stands on guard-off and so on the phase, too.
-    assert {answer.version.question.name for answer in sitting.answers.select_related("version__question")} == {"torque", "order"}
-    assert sitting.drawn_by["parts"][0] == {"writeup": name, "part": "step", "name": "guard-off", "count": 1}
+    assert {
+        answer.version.question.name
+        for answer in sitting.answers.select_related("version__question")
+    } == {"torque", "order"}
+    assert sitting.drawn_by["parts"][0] == {
+        "writeup": name,
+        "part": "step",
+        "name": "guard-off",
+        "count": 1,
+    }
     set_quiz(name=quiz.name, title="Another title", writeups=quiz.writeups.all())
     quiz.refresh_from_db()
     assert (quiz.title, quiz.rules.size, len(quiz.rules.parts)) == ("Another title", 1, 2)
@@ -197,12 +249,18 @@ def later(minutes):
 
 
 def test_a_time_that_is_set_ends_and_more_can_be_taken_as_often_as_one_likes(timed, book):
-    save_answer(sitting=timed, place=1, given=right_answer(timed.answers.get(place=1)), now=later(20))
+    save_answer(
+        sitting=timed, place=1, given=right_answer(timed.answers.get(place=1)), now=later(20)
+    )
     with pytest.raises(OutOfTime, match="Take more time"):
-        save_answer(sitting=timed, place=2, given=right_answer(timed.answers.get(place=2)), now=later(21))
+        save_answer(
+            sitting=timed, place=2, given=right_answer(timed.answers.get(place=2)), now=later(21)
+        )
     for _ in range(12):  # WCAG 2.2, 2.2.1: at least ten times as much
         take_more_time(sitting=timed, now=later(10))
-    save_answer(sitting=timed, place=2, given=right_answer(timed.answers.get(place=2)), now=later(260))
+    save_answer(
+        sitting=timed, place=2, given=right_answer(timed.answers.get(place=2)), now=later(260)
+    )
     end_sitting(sitting=timed, now=later(900), today=TODAY)
     assert book[-1][1]["minutes"] == 20
     assert [more["minutes"] for more in book[-1][1]["more_time"]] == [20] * 12
@@ -212,7 +270,9 @@ def test_a_time_that_is_set_ends_and_more_can_be_taken_as_often_as_one_likes(tim
 
 def test_more_time_taken_after_the_end_begins_now(timed):
     take_more_time(sitting=timed, now=later(95))
-    save_answer(sitting=timed, place=1, given=right_answer(timed.answers.get(place=1)), now=later(114))
+    save_answer(
+        sitting=timed, place=1, given=right_answer(timed.answers.get(place=1)), now=later(114)
+    )
     assert timed.more_time.get().minutes == 95
 
 
@@ -222,7 +282,9 @@ def test_a_sitting_without_a_time_needs_no_more(sitting):
     assert sitting.ends_at() is None
 
 
-def test_the_page_says_until_when_and_keeps_what_was_typed_too_late(client, trainee, timed, time_machine):
+def test_the_page_says_until_when_and_keeps_what_was_typed_too_late(
+    client, trainee, timed, time_machine
+):
     time_machine.move_to(later(5), tick=False)
     client.force_login(trainee)
     torque = timed.answers.get(version__kind="give the amount")
@@ -244,14 +306,35 @@ def test_the_rules_are_kept_on_their_page(client, senior, trainee, quiz):
     client.force_login(senior)
     url = f"/quizzes/{quiz.name}/"
     page = client.get(url).text
-    for word in (": phases</summary>", "Make it safe</label>", "Open the chamber</label>", "4 questions asked at present, 1 of them critical"):
+    for word in (
+        ": phases</summary>",
+        "Make it safe</label>",
+        "Open the chamber</label>",
+        "4 questions asked at present, 1 of them critical",
+    ):
         assert word in page
-    given = {"size": 6, "critical_percent": 50, "minutes": 0, "wait_days": 2, "sittings_a_day": 1, "recall_percent": 85, "part-1": "2"}
+    given = {
+        "size": 6,
+        "critical_percent": 50,
+        "minutes": 0,
+        "wait_days": 2,
+        "sittings_a_day": 1,
+        "recall_percent": 85,
+        "part-1": "2",
+    }
     assert client.post(url, given).status_code == 302
     quiz.refresh_from_db()
     rules = quiz.rules
-    assert (rules.size, rules.critical_percent, rules.wait_days, rules.sittings_a_day, rules.recall_percent) == (6, 50, 2, 1, 85)
-    assert [(part["part"], part["name"], part["count"]) for part in rules.parts] == [("phase", "Make it safe", 2)]
+    assert (
+        rules.size,
+        rules.critical_percent,
+        rules.wait_days,
+        rules.sittings_a_day,
+        rules.recall_percent,
+    ) == (6, 50, 2, 1, 85)
+    assert [(part["part"], part["name"], part["count"]) for part in rules.parts] == [
+        ("phase", "Make it safe", 2)
+    ]
     assert "less than or equal to 100" in client.post(url, given | {"critical_percent": 101}).text
     client.force_login(trainee)
     assert client.get(url).status_code == 403

@@ -1,4 +1,6 @@
-"""Does a refresher ask what is about to be forgotten, critical first, and tell at once what is right?"""
+"""Does a refresher ask what is about to be forgotten, critical first, and tell at once what is
+right?
+"""
 
 import datetime
 from decimal import Decimal
@@ -24,7 +26,9 @@ LATER = NOW + datetime.timedelta(days=365)
 @pytest.fixture
 def sat(quiz, trainee):
     """The trainee has sat the quiz today: the torque wrong, the rest right."""
-    sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=3, today=TODAY)
+    sitting = start_sitting(
+        quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=3, today=TODAY
+    )
     for answer in sitting.answers.select_related("version__question"):
         given = "8 N·m" if answer.version.question.name == "torque" else right_answer(answer)
         save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
@@ -32,14 +36,27 @@ def sat(quiz, trainee):
 
 
 def names(kept):
-    return [answer.version.question.name for answer in kept.answers.select_related("version__question")]
+    return [
+        answer.version.question.name for answer in kept.answers.select_related("version__question")
+    ]
 
 
 def test_what_was_wrong_is_due_first_and_what_was_right_later(sat, trainee):
-    """By the published intervals: after one wrong answer 1 day, after one right answer 2 (fixtures/published, FSRS)."""
-    found = {one.version.question.name: one for one in remembered_by(trainee.pk, TODAY, asking_on(TODAY))}
-    assert {name: (one.due - TODAY).days for name, one in found.items()} == {"torque": 1, "one": 2, "all": 2, "order": 2}
-    assert [due_count(trainee.pk, TODAY + datetime.timedelta(days=days)) for days in (0, 1, 2, 3)] == [0, 1, 1, 4]
+    """By the published intervals: after one wrong answer 1 day, after one right answer 2
+    (fixtures/published, FSRS).
+    """
+    found = {
+        one.version.question.name: one for one in remembered_by(trainee.pk, TODAY, asking_on(TODAY))
+    }
+    assert {name: (one.due - TODAY).days for name, one in found.items()} == {
+        "torque": 1,
+        "one": 2,
+        "all": 2,
+        "order": 2,
+    }
+    assert [
+        due_count(trainee.pk, TODAY + datetime.timedelta(days=days)) for days in (0, 1, 2, 3)
+    ] == [0, 1, 1, 4]
 
 
 def test_the_critical_question_comes_first(sat, trainee):
@@ -50,7 +67,9 @@ def test_the_critical_question_comes_first(sat, trainee):
 
 def test_a_lower_wanted_recall_asks_later(sat, quiz, trainee):
     soon = TODAY + datetime.timedelta(days=3)
-    assert due_count(trainee.pk, soon) == 4  # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
+    assert (
+        due_count(trainee.pk, soon) == 4
+    )  # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
     set_quiz_rules(quiz=quiz, size=4, recall_percent=70)
     assert due_count(trainee.pk, soon) == 1
 
@@ -91,7 +110,9 @@ def test_in_the_middle_of_a_quiz_there_is_no_refresher(sat, quiz, trainee, clien
     assert "in the middle of a quiz" in client.get("/refresher/").text
 
 
-@pytest.mark.parametrize(("place", "given", "says"), [(9, "x", "no question at that place"), (1, [1], None)])
+@pytest.mark.parametrize(
+    ("place", "given", "says"), [(9, "x", "no question at that place"), (1, [1], None)]
+)
 def test_what_cannot_be_an_answer_is_refused(sat, trainee, place, given, says):
     kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
     with pytest.raises(Refused, match=says):
@@ -135,7 +156,10 @@ def test_moving_a_step_saves_nothing(round_, client):
 
 def test_an_answer_out_of_shape_is_told_and_not_kept(round_, client):
     answer = round_.answers.get(version__kind="choose one")
-    assert "Choose one of the options." in client.post(f"/refresher/{round_.pk}/{answer.place}/", {}).text
+    assert (
+        "Choose one of the options."
+        in client.post(f"/refresher/{round_.pk}/{answer.place}/", {}).text
+    )
     assert client.get(f"/refresher/{round_.pk}/99/").status_code == 404
 
 
@@ -145,14 +169,19 @@ def test_a_round_is_nobody_elses(round_, client, senior):
     assert client.get(f"/refresher/{round_.pk}/1/").status_code == 404
 
 
-def test_a_senior_sees_which_critical_steps_are_fading_for_whom(sat, quiz, client, senior, trainee, time_machine):
+def test_a_senior_sees_which_critical_steps_are_fading_for_whom(
+    sat, quiz, client, senior, trainee, time_machine
+):
     time_machine.move_to(NOW)
     client.force_login(senior)
     page = client.get(f"/quizzes/{quiz.name}/recall/").text
     assert trainee.name in page
-    assert "Every critical step is remembered as well as wanted." in page  # on the day itself recall is whole
+    assert (
+        "Every critical step is remembered as well as wanted." in page
+    )  # on the day itself recall is whole
     (person,) = recall_page(quiz, YEAR).people
     (fading,) = person.steps
-    # By hand from FSRS-6: stability 0.212 after one wrong answer (w0), t = 365 days: (1 + F·t/S)^−0.1542, F = 0.980346494413.
+    # By hand from FSRS-6: stability 0.212 after one wrong answer (w0), t = 365 days: (1 +
+    # F·t/S)^−0.1542, F = 0.980346494413.
     assert fading.recall == f"{(1 + 0.980346494413 * 365 / 0.212) ** -0.1542 * 100:.0f}"
     assert person.below == "1 of 1"

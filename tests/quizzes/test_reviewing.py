@@ -1,4 +1,6 @@
-"""Is a question asked only when another has accepted it, and set aside when a release changes its step?"""
+"""Is a question asked only when another has accepted it, and set aside when a release changes its
+step?
+"""
 
 import datetime
 
@@ -25,13 +27,20 @@ LATER = NOW + datetime.timedelta(hours=1)
 
 @pytest.fixture
 def writeup(quiz):
-    """The write-up of the quiz, whose questions all say that they were written beside revision 1."""
+    """The write-up of the quiz, whose questions all say that they were written beside revision
+    1.
+    """
     writeup = quiz.writeups.get()
     for version in QuestionVersion.objects.filter(question__writeup=writeup):
         VersionFactory(
-            question=version.question, number=2, kind=version.kind, asked=version.asked, steps=version.steps, revision=1,
+            question=version.question,
+            number=2,
+            kind=version.kind,
+            asked=version.asked,
+            steps=version.steps,
+            revision=1,
             critical=version.critical,
-        )  # fmt: skip
+        )
     return writeup
 
 
@@ -42,7 +51,10 @@ def one(writeup):
 
 def asked(quiz, person):
     sitting = start_sitting(quiz=quiz, person=person, pass_percent=75, now=LATER, today=TODAY)
-    names = {answer.version.question.name: answer.version.number for answer in sitting.answers.select_related("version__question")}
+    names = {
+        answer.version.question.name: answer.version.number
+        for answer in sitting.answers.select_related("version__question")
+    }
     sitting.answers.all().delete()
     sitting.delete()
     return names
@@ -50,17 +62,28 @@ def asked(quiz, person):
 
 def rewritten(writeup, author):
     text = questions_text(writeup).replace("Stem of one?", "How do you let it out?", 1)
-    (version,) = bring_questions(writeup=writeup, questions=read_questions(text), now=LATER, author=author)
+    (version,) = bring_questions(
+        writeup=writeup, questions=read_questions(text), now=LATER, author=author
+    )
     return version
 
 
 def release(writeup, old, new, *, number=2, asks="nothing", **more):
     text = writeup.revisions.order_by("number").last().text
     assert old in text
-    return RevisionFactory(writeup=writeup, number=number, text=text.replace(old, new), released=True, asks=asks, **more)
+    return RevisionFactory(
+        writeup=writeup,
+        number=number,
+        text=text.replace(old, new),
+        released=True,
+        asks=asks,
+        **more,
+    )
 
 
-def test_a_new_wording_is_asked_when_another_than_its_author_has_accepted_it(quiz, writeup, one, senior, owner, trainee):
+def test_a_new_wording_is_asked_when_another_than_its_author_has_accepted_it(
+    quiz, writeup, one, senior, owner, trainee
+):
     version = rewritten(writeup, senior)
     assert (version.number, version.revision, version.author) == (3, 1, senior)
     assert asked(quiz, trainee)["one"] == 2
@@ -70,24 +93,34 @@ def test_a_new_wording_is_asked_when_another_than_its_author_has_accepted_it(qui
     assert asked(quiz, trainee)["one"] == 3
 
 
-def test_a_question_that_is_new_is_not_asked_before_it_is_accepted(quiz, writeup, senior, owner, trainee):
-    version = VersionFactory(question__writeup=writeup, question__name="fresh", author=senior, revision=1)
+def test_a_question_that_is_new_is_not_asked_before_it_is_accepted(
+    quiz, writeup, senior, owner, trainee
+):
+    version = VersionFactory(
+        question__writeup=writeup, question__name="fresh", author=senior, revision=1
+    )
     assert "fresh" not in asked(quiz, trainee)
     confirm_question(question=version.question, number=1, by=owner, now=LATER)
     given_rules(quiz, size=9)
     assert "fresh" in asked(quiz, trainee)
 
 
-def test_a_wording_that_waits_leaves_an_open_sitting_as_it_is(quiz, writeup, one, senior, owner, trainee):
+def test_a_wording_that_waits_leaves_an_open_sitting_as_it_is(
+    quiz, writeup, one, senior, owner, trainee
+):
     sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, today=TODAY)
     rewritten(writeup, senior)
-    assert start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, today=TODAY) == sitting
+    assert (
+        start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, today=TODAY) == sitting
+    )
     confirm_question(question=one, number=3, by=owner, now=LATER)
     with pytest.raises(Refused, match="has changed since it began"):
         end_sitting(sitting=sitting, now=LATER, today=TODAY)
 
 
-def test_only_what_was_read_is_accepted_and_only_by_those_who_write(writeup, one, senior, owner, trainee):
+def test_only_what_was_read_is_accepted_and_only_by_those_who_write(
+    writeup, one, senior, owner, trainee
+):
     rewritten(writeup, senior)
     with pytest.raises(Refused, match="newer version"):
         confirm_question(question=one, number=2, by=owner, now=LATER)
@@ -96,8 +129,12 @@ def test_only_what_was_read_is_accepted_and_only_by_those_who_write(writeup, one
     assert not QuestionConfirmed.objects.exists()
 
 
-def test_a_release_that_changes_a_step_sets_its_questions_aside_until_they_are_confirmed(quiz, writeup, one, senior, trainee):
-    release(writeup, "Press the valve core until the hiss stops.", "Press the valve core three times.")
+def test_a_release_that_changes_a_step_sets_its_questions_aside_until_they_are_confirmed(
+    quiz, writeup, one, senior, trainee
+):
+    release(
+        writeup, "Press the valve core until the hiss stops.", "Press the valve core three times."
+    )
     # All four stand on let-air-out.
     assert nothing_is_asked(quiz, trainee)
     confirm_question(question=one, number=2, by=senior, now=LATER)
@@ -127,7 +164,9 @@ def test_a_change_that_is_taken_back_sets_nothing_aside(quiz, writeup, trainee):
     assert set(asked(quiz, trainee)) == {"one", "all", "order", "torque"}
 
 
-def test_a_question_read_beside_a_draft_that_was_written_on_is_set_aside(quiz, writeup, one, senior, trainee):
+def test_a_question_read_beside_a_draft_that_was_written_on_is_set_aside(
+    quiz, writeup, one, senior, trainee
+):
     draft = RevisionFactory(writeup=writeup, number=2, text=writeup.revisions.get().text)
     confirm_question(question=one, number=2, by=senior, now=LATER)
     assert "one" in asked(quiz, trainee)
@@ -143,7 +182,9 @@ def test_a_question_that_no_longer_fits_is_not_confirmed(writeup, one, senior):
     assert "no step “let-air-out”" in refused.value.details[0]
 
 
-def test_a_withdrawn_question_is_kept_and_not_asked_until_it_is_written_anew(quiz, writeup, one, senior, owner, trainee):
+def test_a_withdrawn_question_is_kept_and_not_asked_until_it_is_written_anew(
+    quiz, writeup, one, senior, owner, trainee
+):
     sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, today=TODAY)
     with pytest.raises(Refused, match="Say why"):
         withdraw_question(question=one, number=2, reason=" ", by=senior, now=LATER)
@@ -172,7 +213,10 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     client.force_login(senior)
     release(writeup, "until the hiss stops", "three times")
     url = f"/questions/{writeup.name}/one/"
-    assert "This step has changed since it was read beside revision 1: “Let the air out”" in client.get("/questions/").text
+    assert (
+        "This step has changed since it was read beside revision 1: “Let the air out”"
+        in client.get("/questions/").text
+    )
     assert "Confirm: it still holds" in client.get(url).text
     client.post(url + "confirm/", {"version": "2"})
     assert "Confirm: it still holds" not in client.get(url).text
@@ -180,14 +224,20 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     text = client.get(url).text
     assert "Another person accepts it" in text
     assert "Version 2 is asked until then" in text
-    assert "Another person than its author" in client.post(url + "confirm/", {"version": "3"}, follow=True).text
+    assert (
+        "Another person than its author"
+        in client.post(url + "confirm/", {"version": "3"}, follow=True).text
+    )
     client.force_login(owner)
     assert "Accept this question" in client.get(url).text
     client.post(url + "confirm/", {"version": "3"})
     assert "Not asked at present" not in client.get(url).text
     client.post(url + "withdraw/", {"version": "3", "reason": "The key is wrong."})
     assert "Withdrawn: The key is wrong." in client.get("/questions/").text
-    assert "newer version" in client.post(url + "withdraw/", {"version": "x", "reason": "?"}, follow=True).text
+    assert (
+        "newer version"
+        in client.post(url + "withdraw/", {"version": "x", "reason": "?"}, follow=True).text
+    )
 
 
 def test_a_name_that_stands_in_addresses_is_no_name_of_a_question(writeup):
@@ -218,8 +268,9 @@ def test_which_steps_a_revision_changes(old, new, changed):
 
 def test_the_gaps_are_what_no_question_and_no_line_is_about(client, senior):
     text = TEXT.format(title="Service")
-    # Read off the text: one critical step and its caution at let-air-out, which has a line since it is critical; one
-    # caution at open-chamber, which is neither critical nor a hold and has no value, so it has no line.
+    # Read off the text: one critical step and its caution at let-air-out, which has a line since it
+    # is critical; one caution at open-chamber, which is neither critical nor a hold and has no
+    # value, so it has no line.
     told = {(gap.what, gap.no_question, gap.no_line) for gap in gaps(parse(text), {"let-air-out"})}
     assert told == {("WARNING “Trapped air”, at the step “Open the chamber”", True, True)}
     told = {(gap.step, gap.no_question, gap.no_line) for gap in gaps(parse(text), {"open-chamber"})}
@@ -234,17 +285,26 @@ def test_the_gaps_are_what_no_question_and_no_line_is_about(client, senior):
 
 
 def test_a_caution_before_a_phase_is_covered_through_any_step_of_it():
-    caution = '!!! danger "Spring under load"\n    hazard: A spring.\n    harm: It can blind.\n    avoid: Stand aside.\n\n'
+    caution = (
+        '!!! danger "Spring under load"\n    hazard: A spring.\n    harm: It can blind.\n    '
+        "avoid: Stand aside.\n\n"
+    )
     text = TEXT.format(title="Service").replace("## Open it\n\n", f"## Open it\n\n{caution}")
     parsed = parse(text)
     assert not parsed.faults
     named = [gap.what for gap in gaps(parsed, {"let-air-out"})]
     assert named[0] == "DANGER “Spring under load”, before the phase “Open it”"
-    assert not [gap for gap in gaps(parsed, {"walk-ring"}) if gap.what.startswith("DANGER") and gap.no_question]
+    assert not [
+        gap
+        for gap in gaps(parsed, {"walk-ring"})
+        if gap.what.startswith("DANGER") and gap.no_question
+    ]
 
 
 def test_the_page_of_a_write_up_lists_its_gaps_for_those_who_write(client, senior, trainee):
-    """As above: what nothing asks about, and what has no line since it is neither critical nor a hold."""
+    """As above: what nothing asks about, and what has no line since it is neither critical nor a
+    hold.
+    """
     revision = ReleasedFactory().revisions.get()
     page = f"/write-ups/{revision.writeup.name}/{revision.number}/"
     client.force_login(senior)
@@ -252,7 +312,8 @@ def test_the_page_of_a_write_up_lists_its_gaps_for_those_who_write(client, senio
     for said in (
         "Critical step “Let the air out”: no question.",
         "WARNING “Air under pressure”, at the step “Let the air out”: no question.",
-        "WARNING “Trapped air”, at the step “Open the chamber”: no question and no line on the check sheet.",
+        "WARNING “Trapped air”, at the step “Open the chamber”: no question and no line on "
+        "the check sheet.",
     ):
         assert said in shown
     VersionFactory(question__writeup=revision.writeup, steps=["let-air-out"])

@@ -35,12 +35,17 @@ def test_an_ended_sitting_is_sealed_with_its_answers(sitting, answers):
     end_sitting(sitting=sitting, now=NOW, today=TODAY)
     refused(lambda: Sitting.objects.update(percent=100), "sealed")
     refused(
-        lambda: Sitting.objects.update(recorded_at=None, percent=None, critical_right=None, happened_on=None), "sealed"
+        lambda: Sitting.objects.update(
+            recorded_at=None, percent=None, critical_right=None, happened_on=None
+        ),
+        "sealed",
     )
     refused(lambda: Answer.objects.update(marks=1), "sealed")
     refused(lambda: Answer.objects.filter(place=1).update(given=0), "sealed")
     refused(lambda: Answer.objects.all().delete(), "sealed")
-    refused(lambda: Answer.objects.create(sitting=sitting, place=9, version=version, shown={}), "sealed")
+    refused(
+        lambda: Answer.objects.create(sitting=sitting, place=9, version=version, shown={}), "sealed"
+    )
 
 
 def test_no_answer_can_be_moved_into_an_ended_sitting(sitting, quiz, mechanic):
@@ -52,7 +57,9 @@ def test_no_answer_can_be_moved_into_an_ended_sitting(sitting, quiz, mechanic):
 
 
 def test_one_person_has_one_open_sitting_of_a_quiz(sitting):
-    second = Sitting(quiz=sitting.quiz, person=sitting.person, seed=1, pass_percent=80, started_at=NOW)
+    second = Sitting(
+        quiz=sitting.quiz, person=sitting.person, seed=1, pass_percent=80, started_at=NOW
+    )
     with pytest.raises(ValidationError, match="open sitting of this quiz already"):
         second.full_clean()
     with pytest.raises(IntegrityError), transaction.atomic():

@@ -1,6 +1,8 @@
-"""Is the demo shop's bank of questions whole: enough, of every kind, about every critical step, and without a fault that the guidelines name?
+"""Is the demo shop's bank of questions whole: enough, of every kind, about every critical step, and
+without a fault that the guidelines name?
 
-What is asked of the bank is the project's own aim; the guidelines behind the advice are published (Haladyna, Downing and Rodriguez 2002).
+What is asked of the bank is the project's own aim; the guidelines behind the advice are published
+(Haladyna, Downing and Rodriguez 2002).
 """
 
 import re
@@ -20,14 +22,21 @@ from quizzes.marking.texts import read_questions
 
 ROOT = Path(__file__).parents[2]
 FIXTURES, DRAWINGS = ROOT / "fixtures", ROOT / "procedures" / "drawings"
-BANK = {path.stem: read_questions(path.read_text(encoding="utf-8")) for path in sorted((FIXTURES / "questions").glob("*.yaml"))}
+BANK = {
+    path.stem: read_questions(path.read_text(encoding="utf-8"))
+    for path in sorted((FIXTURES / "questions").glob("*.yaml"))
+}
 KINDS = ("choose one", "choose all", "put in order", "match", "give the amount", "point at it")
 
 
 def current(name):
     """The newest revision of a write-up in the folder."""
     paths = [FIXTURES / "writeups" / f"{name}.md", *(FIXTURES / "writeups").glob(f"{name}.r*.md")]
-    return parse(max(paths, key=lambda path: int((re.findall(r"\.r(\d+)\.md$", path.name) or ["1"])[0])).read_text(encoding="utf-8"))
+    return parse(
+        max(
+            paths, key=lambda path: int((re.findall(r"\.r(\d+)\.md$", path.name) or ["1"])[0])
+        ).read_text(encoding="utf-8")
+    )
 
 
 def test_there_are_enough_of_every_kind_and_enough_with_drawings():
@@ -42,7 +51,9 @@ def test_there_are_enough_of_every_kind_and_enough_with_drawings():
 
 @pytest.mark.parametrize("name", BANK)
 def test_the_guidelines_find_nothing(name):
-    assert [(question.name, advice.message) for question in BANK[name] for advice in advise(question)] == []
+    assert [
+        (question.name, advice.message) for question in BANK[name] for advice in advise(question)
+    ] == []
 
 
 @pytest.mark.parametrize("name", BANK)
@@ -65,4 +76,6 @@ def test_drawings_are_those_of_the_library_and_mirrored_where_they_can_be(name):
     for question in BANK[name]:
         shown = drawings_of(question.stem, question.asked)
         assert set(shown) <= library().keys(), question.name
-        assert question.mirror is any(may_mirror((DRAWINGS / f"{one}.svg").read_text(encoding="utf-8")) for one in shown), question.name
+        assert question.mirror is any(
+            may_mirror((DRAWINGS / f"{one}.svg").read_text(encoding="utf-8")) for one in shown
+        ), question.name

@@ -13,10 +13,22 @@ from django.urls import reverse
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW, RevisionFactory
-from tests.quizzes.factories import ALL, ONE, ORDER, TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
+from tests.quizzes.factories import (
+    ALL,
+    ONE,
+    ORDER,
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    right_answer,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
-SAYS = [option["says"] for option in ONE["options"] + ALL["options"]] + ["Because of the oil.", "28 ± 2"]
+SAYS = [option["says"] for option in ONE["options"] + ALL["options"]] + [
+    "Because of the oil.",
+    "28 ± 2",
+]
 
 
 @pytest.fixture
@@ -55,7 +67,8 @@ def test_a_question_page_shows_the_question_and_nothing_of_the_answer(visit, ans
         assert said not in text
     assert "critical" not in text.lower()
     form = re.search(r"(?s)<form[^>]*/sitting/.*?</form>", text)[0]
-    # In what the form carries, only places in the order shown: no ids of steps, no places of the author's list.
+    # In what the form carries, only places in the order shown: no ids of steps, no places of the
+    # author's list.
     assert not re.search(r"let-air-out|guard-shaft|open-chamber", form)
     values = [int(value) for value in re.findall(r'name="answer" value="(\d+)"', form)]
     assert values in ([], list(range(1, len(values) + 1)))
@@ -66,7 +79,9 @@ def test_the_right_option_is_not_always_at_one_place(quiz, trainee):
     for seed in range(20):
         Answer.objects.all().delete()
         Sitting.objects.all().delete()
-        sitting = start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=seed, today=TODAY)
+        sitting = start_sitting(
+            quiz=quiz, person=trainee, pass_percent=75, now=NOW, seed=seed, today=TODAY
+        )
         places.add(at(sitting.answers.get(version__kind="choose one"), 0))
     assert places == {1, 2, 3}
 
@@ -79,23 +94,33 @@ def test_each_kind_is_answered_by_what_was_shown(visit, answers):
     visit("question", order.place, data={"answer": [at(order, step) for step in wanted]})
     visit("question", torque.place, data={"answer": "28 N·m"})
     assert dict(Answer.objects.values_list("version__question__name", "given")) == {
-        "one": 2, "all": [0, 2], "order": wanted, "torque": "28 N·m",
-    }  # fmt: skip
+        "one": 2,
+        "all": [0, 2],
+        "order": wanted,
+        "torque": "28 N·m",
+    }
 
 
 def test_an_answer_given_is_shown_again(visit, sitting, answers):
     for name, given in (("one", 1), ("all", [1, 2]), ("torque", "<b> & 28")):
         save_answer(sitting=sitting, place=answers[name].place, given=given, now=NOW)
-    assert re.search(rf'value="{at(answers["one"], 1)}"[^>]*checked', visit("question", answers["one"].place).text)
+    assert re.search(
+        rf'value="{at(answers["one"], 1)}"[^>]*checked',
+        visit("question", answers["one"].place).text,
+    )
     assert visit("question", answers["all"].place).text.count(" checked") == 2
     assert 'value="&lt;b&gt; &amp; 28"' in visit("question", answers["torque"].place).text
-    save_answer(sitting=sitting, place=answers["order"].place, given=right_answer(answers["order"]), now=NOW)
+    save_answer(
+        sitting=sitting, place=answers["order"].place, given=right_answer(answers["order"]), now=NOW
+    )
     text = visit("question", answers["order"].place).text
     titles = ["Let the air out", "Guard the shaft", "Open the chamber", "Take the guard off"]
     assert re.findall(r'data-name="([^"]+)"', text) == titles
 
 
-def test_saving_goes_on_to_the_next_open_question_and_at_last_to_the_overview(visit, sitting, answers):
+def test_saving_goes_on_to_the_next_open_question_and_at_last_to_the_overview(
+    visit, sitting, answers
+):
     for answer in answers.values():
         if answer.place in (1, 4):
             continue
@@ -108,8 +133,12 @@ def test_saving_goes_on_to_the_next_open_question_and_at_last_to_the_overview(vi
             return [at(answer, thing) for thing in right]
         return right if isinstance(right, str) else at(answer, right)
 
-    assert visit("question", 4, data={"answer": given(by_place[4])}).url == f"/sitting/{sitting.pk}/1/"
-    assert visit("question", 1, data={"answer": given(by_place[1])}).url == f"/sitting/{sitting.pk}/"
+    assert (
+        visit("question", 4, data={"answer": given(by_place[4])}).url == f"/sitting/{sitting.pk}/1/"
+    )
+    assert (
+        visit("question", 1, data={"answer": given(by_place[1])}).url == f"/sitting/{sitting.pk}/"
+    )
 
 
 def test_up_and_down_move_a_step_without_a_script_and_save_nothing(visit, answers):
@@ -117,11 +146,13 @@ def test_up_and_down_move_a_step_without_a_script_and_save_nothing(visit, answer
     moved = visit("question", answer.place, data={"answer": [1, 2, 3, 4], "move": "down-1"})
     assert moved.status_code == 302
     assert moved.url == f"/sitting/{answer.sitting_id}/{answer.place}/?to=2&to=1&to=3&to=4#order"
-    rows = re.findall(r'name="answer" value="(\d)"', visit("question", answer.place, to=[2, 1, 3, 4]).text)
-    assert rows == ["2", "1", "3", "4"]
-    assert visit("question", answer.place, data={"answer": [2, 1, 3, 4], "move": "up-2"}).url.endswith(
-        "?to=2&to=1&to=3&to=4#order"
+    rows = re.findall(
+        r'name="answer" value="(\d)"', visit("question", answer.place, to=[2, 1, 3, 4]).text
     )
+    assert rows == ["2", "1", "3", "4"]
+    assert visit(
+        "question", answer.place, data={"answer": [2, 1, 3, 4], "move": "up-2"}
+    ).url.endswith("?to=2&to=1&to=3&to=4#order")
     answer.refresh_from_db()
     assert answer.given is None
 
@@ -169,16 +200,27 @@ def test_an_ended_sitting_takes_no_answer_from_a_tab_left_open(visit, sitting, a
 def test_the_result_says_what_was_right_why_and_where_it_stands(visit, sitting, answers):
     save_answer(sitting=sitting, place=answers["one"].place, given=1, now=NOW)
     save_answer(sitting=sitting, place=answers["all"].place, given=[0], now=NOW)
-    save_answer(sitting=sitting, place=answers["order"].place, now=NOW,
-                given=["guard-shaft", "open-chamber", "let-air-out", "guard-off"])  # fmt: skip
+    save_answer(
+        sitting=sitting,
+        place=answers["order"].place,
+        now=NOW,
+        given=["guard-shaft", "open-chamber", "let-air-out", "guard-off"],
+    )
     save_answer(sitting=sitting, place=answers["torque"].place, given="28 bar", now=NOW)
     end(sitting)
     text = visit("result").text
     for word in (
-        "not passed", "12.50 %", "That sprays oil mist.", "partly right, 50 % of the marks", "Because of the oil.",
-        "“Open the chamber”: this opens the air chamber while it is not safe.", "28 bar” is a pressure; a torque is asked for",
-        "28 ± 2 N·m", "1 critical question not wholly right", "#step-let-air-out",
-    ):  # fmt: skip
+        "not passed",
+        "12.50 %",
+        "That sprays oil mist.",
+        "partly right, 50 % of the marks",
+        "Because of the oil.",
+        "“Open the chamber”: this opens the air chamber while it is not safe.",
+        "28 bar” is a pressure; a torque is asked for",
+        "28 ± 2 N·m",
+        "1 critical question not wholly right",
+        "#step-let-air-out",
+    ):
         assert word in text, word
 
 
@@ -186,12 +228,18 @@ def test_the_result_links_to_each_step_where_it_is_shown(visit, sitting, answers
     VersionFactory(question=answers["one"].version.question, number=2, steps=["walk-ring"])
     sitting.answers.all().delete()
     sitting.delete()
-    sitting = start_sitting(quiz=sitting.quiz, person=sitting.person, pass_percent=75, now=NOW, today=TODAY)
+    sitting = start_sitting(
+        quiz=sitting.quiz, person=sitting.person, pass_percent=75, now=NOW, today=TODAY
+    )
     for answer in sitting.answers.select_related("version"):
         save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
     end(sitting)
-    links = re.findall(r'href="(/write-ups/[^"]+)#(step-[^"]+)"', client.get(f"/sitting/{sitting.pk}/result/").text)
-    assert {anchor for _, anchor in links} == {f"step-{step}" for step in [*ORDER["steps"], "walk-ring"]}
+    links = re.findall(
+        r'href="(/write-ups/[^"]+)#(step-[^"]+)"', client.get(f"/sitting/{sitting.pk}/result/").text
+    )
+    assert {anchor for _, anchor in links} == {
+        f"step-{step}" for step in [*ORDER["steps"], "walk-ring"]
+    }
     for page, anchor in links:
         assert f'id="{anchor}"' in client.get(unescape(page)).text
 
@@ -211,8 +259,14 @@ def test_there_is_no_result_before_the_end(visit, sitting):
 
 def test_an_outdated_sitting_says_so_and_can_not_be_ended(visit, sitting, quiz):
     writeup = quiz.writeups.get()
-    RevisionFactory(writeup=writeup, number=2, text=writeup.revisions.get().text, released=True, asks="show again",
-                    released_on=datetime.date(2026, 11, 1))  # fmt: skip
+    RevisionFactory(
+        writeup=writeup,
+        number=2,
+        text=writeup.revisions.get().text,
+        released=True,
+        asks="show again",
+        released_on=datetime.date(2026, 11, 1),
+    )
     assert "can’t count any more" in visit("sitting").text
     assert "can’t count any more" in visit("end", data={"sure": "yes"}).text
 
@@ -275,7 +329,9 @@ def test_pages_take_the_same_number_of_queries_for_a_long_sitting(client, traine
 
 def test_a_sitting_counts_on_the_day_it_is_in_the_workshop(client, trainee, sitting):
     # The test workshop is in Vienna, an hour ahead of UTC in November.
-    with time_machine.travel(datetime.datetime(2026, 11, 25, 23, 30, tzinfo=datetime.UTC), tick=False):
+    with time_machine.travel(
+        datetime.datetime(2026, 11, 25, 23, 30, tzinfo=datetime.UTC), tick=False
+    ):
         client.force_login(trainee)
         client.post(f"/sitting/{sitting.pk}/end/", {"sure": "yes"})
     assert Sitting.objects.get().happened_on == datetime.date(2026, 11, 26)

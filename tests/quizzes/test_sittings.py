@@ -13,18 +13,28 @@ from procedures.refused import Refused
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW, RevisionFactory
-from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
+from tests.quizzes.factories import (
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    right_answer,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
 LATER = NOW + datetime.timedelta(hours=1)
 
 
 def start(quiz, person, **kwargs):
-    return start_sitting(**{"quiz": quiz, "person": person, "pass_percent": 75, "now": NOW, "today": TODAY} | kwargs)
+    return start_sitting(
+        **{"quiz": quiz, "person": person, "pass_percent": 75, "now": NOW, "today": TODAY} | kwargs
+    )
 
 
 def answer_all(sitting, **instead):
-    """Answers everything right but what is given here by the question's name (None leaves it open)."""
+    """Answers everything right but what is given here by the question's name (None leaves it
+    open).
+    """
     for answer in sitting.answers.select_related("version__question"):
         given = instead.get(answer.version.question.name, right_answer(answer))
         if given is not None:
@@ -100,8 +110,12 @@ def test_a_question_whose_step_is_gone_is_not_asked(trainee):
     writeup = ReleasedFactory()
     VersionFactory(question__writeup=writeup, stem="Stays?")
     VersionFactory(question__writeup=writeup, steps=["gone"], critical=True)
-    VersionFactory(question__writeup=writeup, order=True, asked={"steps": ["squeeze-ring", "guard-off"], "variant": {"ring": "prong"}},
-                   steps=["squeeze-ring", "guard-off"])  # fmt: skip
+    VersionFactory(
+        question__writeup=writeup,
+        order=True,
+        asked={"steps": ["squeeze-ring", "guard-off"], "variant": {"ring": "prong"}},
+        steps=["squeeze-ring", "guard-off"],
+    )
     sitting = start(QuizFactory(writeups=[writeup]), trainee)
     assert [answer.version.stem for answer in sitting.answers.all()] == ["Stays?"]
 
@@ -114,7 +128,9 @@ def test_a_question_on_a_draft_is_not_asked(trainee):
 
 def test_an_answer_is_in_the_database_when_the_call_returns(sitting, answers):
     save_answer(sitting=sitting, place=answers["torque"].place, given="28 N·m", now=LATER)
-    assert list(Answer.objects.filter(given__isnull=False).values_list("given", "given_at")) == [("28 N·m", LATER)]
+    assert list(Answer.objects.filter(given__isnull=False).values_list("given", "given_at")) == [
+        ("28 N·m", LATER)
+    ]
 
 
 def test_an_answer_may_be_given_again_until_the_end(sitting, answers):
@@ -131,9 +147,18 @@ def test_an_answer_may_be_given_again_until_the_end(sitting, answers):
 
 @pytest.mark.parametrize(
     ("name", "given"),
-    [("one", 3), ("one", "0"), ("all", 0), ("order", ["let-air-out"]), ("torque", 28), ("torque", "")],
+    [
+        ("one", 3),
+        ("one", "0"),
+        ("all", 0),
+        ("order", ["let-air-out"]),
+        ("torque", 28),
+        ("torque", ""),
+    ],
 )
-def test_an_answer_of_the_wrong_shape_is_refused_and_the_old_one_stays(sitting, answers, name, given):
+def test_an_answer_of_the_wrong_shape_is_refused_and_the_old_one_stays(
+    sitting, answers, name, given
+):
     answer = answers[name]
     save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=LATER)
     with pytest.raises(Refused):
@@ -154,7 +179,12 @@ def test_nonsense_for_an_amount_is_kept_as_given_and_worth_nothing(sitting, answ
 def test_all_right_is_a_pass(sitting):
     answer_all(sitting)
     ended = end(sitting)
-    assert (ended.percent, ended.critical_right, ended.happened_on, ended.recorded_at) == (100, True, TODAY, LATER)
+    assert (ended.percent, ended.critical_right, ended.happened_on, ended.recorded_at) == (
+        100,
+        True,
+        TODAY,
+        LATER,
+    )
     assert ended.is_passed()
 
 
@@ -176,8 +206,8 @@ def test_a_critical_question_partly_right_is_not_right(trainee):
 
 
 def test_the_percent_is_the_mean_of_the_marks(sitting):
-    # By hand: 1 for the option, (1 − 0)/2 for several, 0 for the order (the write-up demands two pairs, of which one is
-    # kept and one broken), 1 for the amount: 2.5 of 4.
+    # By hand: 1 for the option, (1 − 0)/2 for several, 0 for the order (the write-up demands two
+    # pairs, of which one is kept and one broken), 1 for the amount: 2.5 of 4.
     answer_all(sitting, all=[0], order=["guard-shaft", "open-chamber", "let-air-out", "guard-off"])
     ended = end(sitting)
     marked = {answer.version.question.name: answer.marks for answer in ended.answers.all()}
@@ -215,7 +245,12 @@ def test_the_end_goes_into_the_record_book_with_every_answer(sitting, book):
     end(sitting)
     (kind, body), *more = book
     assert (kind, more) == ("sitting", [])
-    assert (body["percent"], body["critical_right"], body["on"], body["seed"]) == (Decimal("75.00"), True, TODAY, 7)
+    assert (body["percent"], body["critical_right"], body["on"], body["seed"]) == (
+        Decimal("75.00"),
+        True,
+        TODAY,
+        7,
+    )
     assert [answer["place"] for answer in body["answers"]] == [1, 2, 3, 4]
     assert {str(answer["marks"]) for answer in body["answers"]} == {"0.00000", "1.00000"}
     again = body_of(Sitting.objects.get(pk=sitting.pk))
@@ -223,21 +258,29 @@ def test_the_end_goes_into_the_record_book_with_every_answer(sitting, book):
 
 
 def test_a_sitting_is_marked_against_the_revision_that_it_began_with(quiz, sitting):
-    # Revision 1 lets the guard go on before or after the air is out; revision 2 wants the air out first.
+    # Revision 1 lets the guard go on before or after the air is out; revision 2 wants the air out
+    # first.
     answer_all(sitting, order=["guard-shaft", "let-air-out", "open-chamber", "guard-off"])
     writeup = quiz.writeups.get()
-    text = writeup.revisions.get().text.replace("makes: shaft guarded\n", "makes: shaft guarded\nafter: let-air-out\n")
+    text = writeup.revisions.get().text.replace(
+        "makes: shaft guarded\n", "makes: shaft guarded\nafter: let-air-out\n"
+    )
     RevisionFactory(writeup=writeup, number=2, text=text, released=True, asks="read again")
     assert end(sitting).percent == 100
 
 
 @pytest.mark.parametrize(
-    ("asks", "counts"), [("nothing", True), ("read again", True), ("answer again", False), ("show again", False)]
+    ("asks", "counts"),
+    [("nothing", True), ("read again", True), ("answer again", False), ("show again", False)],
 )
-def test_a_sitting_from_before_a_release_that_asks_for_answers_does_not_count(quiz, sitting, trainee, asks, counts):
+def test_a_sitting_from_before_a_release_that_asks_for_answers_does_not_count(
+    quiz, sitting, trainee, asks, counts
+):
     answer_all(sitting)
     writeup = quiz.writeups.get()
-    RevisionFactory(writeup=writeup, number=2, text=writeup.revisions.get().text, released=True, asks=asks)
+    RevisionFactory(
+        writeup=writeup, number=2, text=writeup.revisions.get().text, released=True, asks=asks
+    )
     if counts:
         assert start(quiz, trainee) == sitting
         assert end(sitting).is_passed()
@@ -251,7 +294,9 @@ def test_a_sitting_from_before_a_release_that_asks_for_answers_does_not_count(qu
         save_answer(sitting=sitting, place=1, given=0, now=LATER)
 
 
-def test_a_sitting_with_a_question_that_was_rewritten_does_not_count(quiz, sitting, trainee, answers):
+def test_a_sitting_with_a_question_that_was_rewritten_does_not_count(
+    quiz, sitting, trainee, answers
+):
     VersionFactory(question=answers["one"].version.question, number=2)
     with pytest.raises(Refused, match="has changed since it began"):
         end(sitting)

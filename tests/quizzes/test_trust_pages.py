@@ -24,7 +24,13 @@ from quizzes.psychometrics.guessing import NOTHING
 from quizzes.reports.odds import GUESSED, Beside, one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory, right_answer
+from tests.quizzes.factories import (
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    right_answer,
+)
 from tests.quizzes.published import near
 from tests.training.factories import UserFactory
 
@@ -32,17 +38,30 @@ BACKEND = "training.sign_in.ShopBackend"
 
 
 def sat(quiz, wrong=(), *, times=1, pick=1):
-    """So many ended sittings of this quiz, with these questions wrong; `pick` is the option chosen there."""
-    versions = list(QuestionVersion.objects.newest().filter(question__writeup__in=quiz.writeups).select_related("question"))
+    """So many ended sittings of this quiz, with these questions wrong; `pick` is the option chosen
+    there.
+    """
+    versions = list(
+        QuestionVersion.objects.newest()
+        .filter(question__writeup__in=quiz.writeups)
+        .select_related("question")
+    )
     person = UserFactory()
     for _ in range(times):
         missed = sum(version.question.name in wrong for version in versions)
-        sitting = Sitting.objects.create(quiz=quiz, person=person, seed=1, pass_percent=75, started_at=NOW)
-        answers = [Answer(sitting=sitting, place=place, version=version, shown={}) for place, version in enumerate(versions, 1)]
+        sitting = Sitting.objects.create(
+            quiz=quiz, person=person, seed=1, pass_percent=75, started_at=NOW
+        )
+        answers = [
+            Answer(sitting=sitting, place=place, version=version, shown={})
+            for place, version in enumerate(versions, 1)
+        ]
         for answer in answers:
             is_wrong = answer.version.question.name in wrong
             answer.marks = 0 if is_wrong else 1
-            answer.given = (pick if answer.version.kind == ONE else None) if is_wrong else right_answer(answer)
+            answer.given = (
+                (pick if answer.version.kind == ONE else None) if is_wrong else right_answer(answer)
+            )
         Answer.objects.bulk_create(answers)
         sitting.percent, sitting.critical_right = 100 - 100 * missed // len(versions), True
         sitting.happened_on, sitting.recorded_at = TODAY, NOW
@@ -53,7 +72,9 @@ def sat(quiz, wrong=(), *, times=1, pick=1):
 def test_rows_written_by_hand_are_those_that_a_sitting_leaves():
     """One sitting through the actions beside one written here: the same figures."""
     quiz = quiz_of_options(2)
-    sitting = start_sitting(quiz=quiz, person=UserFactory(), pass_percent=75, now=NOW, seed=1, today=TODAY)
+    sitting = start_sitting(
+        quiz=quiz, person=UserFactory(), pass_percent=75, now=NOW, seed=1, today=TODAY
+    )
     for answer in sitting.answers.select_related("version__question"):
         given = right_answer(answer) if answer.version.question.name == "q0" else 1
         save_answer(sitting=sitting, place=answer.place, given=given, now=NOW)
@@ -68,7 +89,9 @@ def test_rows_written_by_hand_are_those_that_a_sitting_leaves():
 def quiz_of_options(count, options=3, **kwargs):
     """A quiz of choose-one questions, each on its own, all asked."""
     writeup = ReleasedFactory()
-    asked = {"options": [{"text": f"Option {n}", "right": n == 0, "says": ""} for n in range(options)]}
+    asked = {
+        "options": [{"text": f"Option {n}", "right": n == 0, "says": ""} for n in range(options)]
+    }
     for place in range(count):
         VersionFactory(question__writeup=writeup, question__name=f"q{place}", asked=asked)
     return QuizFactory(writeups=[writeup], **{"size": count} | kwargs)
@@ -89,8 +112,8 @@ def test_a_draw_from_many_like_questions_is_as_one_from_as_many():
 
 
 def test_odds_of_every_kind_together(quiz):
-    """By hand: the amount is critical and never guessed, so a guesser never passes, and who knows half of the bank at most half
-    of the time."""
+    """By hand: the amount is critical and never guessed, so a guesser never passes, and who knows
+    half of the bank at most half of the time."""
     odds = quiz_odds(quiz, today=TODAY, percent=0)
     assert odds.guesser == 0
     assert odds.knows[0] == near(0.5)
@@ -109,10 +132,14 @@ def guessed(asked, pictures=NO_PICTURES):
 def test_pairs_are_guessed_as_marking_counts_them():
     asked = Match((Pair("a", "1"), Pair("b", "2"), Pair("c", "3")), ("4",))
     shares = [marks(asked, list(given)).share for given in permutations(range(4), 3)]
-    assert dict(guessed(asked)) == {share: Fraction(shares.count(share), 24) for share in set(shares)}
+    assert dict(guessed(asked)) == {
+        share: Fraction(shares.count(share), 24) for share in set(shares)
+    }
     shared = Match((Pair("a", "1"), Pair("b", "1"), Pair("c", "2")))
     shares = [marks(shared, list(given)).share for given in product(range(2), repeat=3)]
-    assert dict(guessed(shared)) == {share: Fraction(shares.count(share), 8) for share in set(shares)}
+    assert dict(guessed(shared)) == {
+        share: Fraction(shares.count(share), 8) for share in set(shares)
+    }
 
 
 def test_a_spot_is_guessed_by_its_share_of_the_drawing():
@@ -132,13 +159,20 @@ def test_the_pass_mark_is_that_of_the_newest_sitting(quiz, sitting):
 
 
 def test_a_quiz_that_able_mechanics_fail_is_warned_of(quiz):
-    assert any("able mechanic" in warning for warning in quiz_odds(quiz, today=TODAY, percent=100).warnings)
+    assert any(
+        "able mechanic" in warning for warning in quiz_odds(quiz, today=TODAY, percent=100).warnings
+    )
 
 
-@pytest.mark.parametrize(("chance", "says"), [
-    (0.6, "About 60% of guessers"), (1 / 64, "About 1 in 64 guessers"), (1 / 1234567, "About 1 in 1,200,000 guessers"),
-    (0, "Practically no guesser"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("chance", "says"),
+    [
+        (0.6, "About 60% of guessers"),
+        (1 / 64, "About 1 in 64 guessers"),
+        (1 / 1234567, "About 1 in 1,200,000 guessers"),
+        (0, "Practically no guesser"),
+    ],
+)
 def test_a_chance_in_words(chance, says):
     assert one_in(chance).startswith(says)
 
@@ -155,7 +189,9 @@ def test_nothing_is_said_of_a_few():
 
 @pytest.mark.django_db
 def test_figures_of_twenty_sittings_are_those_of_the_same_table():
-    """The command on the table of the same answers is the reference: it was held against published values."""
+    """The command on the table of the same answers is the reference: it was held against published
+    values.
+    """
     from quizzes.psychometrics.answers import read_answers
     from quizzes.psychometrics.items import item_figures
     from quizzes.psychometrics.rasch import difficulties
@@ -167,16 +203,35 @@ def test_figures_of_twenty_sittings_are_those_of_the_same_table():
     for wrong, times in rows.items():
         sat(quiz, wrong, times=times)
     text = "\n".join(
-        ["q0,q1,q2"] + [",".join(str(int(f"q{n}" not in wrong)) for n in range(3)) for wrong, times in rows.items() for _ in range(times)]
+        ["q0,q1,q2"]
+        + [
+            ",".join(str(int(f"q{n}" not in wrong)) for n in range(3))
+            for wrong, times in rows.items()
+            for _ in range(times)
+        ]
     )
     counts = count(read_answers(text))
     figures = quiz_figures(quiz)
     assert figures.whole == whole_figures(counts)
-    for one, item, hard in zip(figures.questions, item_figures(counts), difficulties(counts), strict=True):
-        for name in ("share_right", "share_low", "share_high", "item_rest", "item_total", "upper_lower", "alpha_without"):
+    for one, item, hard in zip(
+        figures.questions, item_figures(counts), difficulties(counts), strict=True
+    ):
+        for name in (
+            "share_right",
+            "share_low",
+            "share_high",
+            "item_rest",
+            "item_total",
+            "upper_lower",
+            "alpha_without",
+        ):
             assert getattr(one.figures, name) == near(getattr(item, name))
         assert (one.difficulty.difficulty, one.difficulty.se) == near((hard.difficulty, hard.se))
-        assert [round(option.share * 33) for option in one.figures.options] == [one.right, 33 - one.right, 0]
+        assert [round(option.share * 33) for option in one.figures.options] == [
+            one.right,
+            33 - one.right,
+            0,
+        ]
         assert "Nobody picks the option “Option 2”." in one.figures.flags
 
 
@@ -185,7 +240,11 @@ def test_a_wrong_key_is_seen_in_the_sittings():
     quiz = quiz_of_options(5)
     sat(quiz, ("q0",), times=14, pick=2)  # the able ones choose the third option of q0
     sat(quiz, ("q1", "q2", "q3", "q4"), times=10)
-    (flagged,) = [one for one in quiz_figures(quiz).questions if any("key may be wrong" in flag for flag in one.figures.flags)]
+    (flagged,) = [
+        one
+        for one in quiz_figures(quiz).questions
+        if any("key may be wrong" in flag for flag in one.figures.flags)
+    ]
     assert flagged.name == "q0"
     assert "The key may be wrong: able people choose “Option 2”." in flagged.figures.flags
 
@@ -242,7 +301,10 @@ def test_a_quiz_without_questions_or_sittings_says_so(client, owner):
     quiz = QuizFactory(name="empty")
     client.force_login(owner, backend=BACKEND)
     assert "nothing to ask today" in client.get(reverse("quizzes:odds", args=["empty"])).text
-    assert "No sitting of this quiz has ended yet" in client.get(reverse("quizzes:statistics", args=["empty"])).text
+    assert (
+        "No sitting of this quiz has ended yet"
+        in client.get(reverse("quizzes:statistics", args=["empty"])).text
+    )
     assert quiz_odds(quiz, today=TODAY) is None
 
 
@@ -257,15 +319,20 @@ def parsed(svg):
 
 def test_the_operating_curve_stands_where_the_chances_are():
     root = parsed(operating_curve([0, 0.5, 1], [0.01, 0.4, 1], 0.9))
-    points = [tuple(map(float, pair.split(","))) for pair in root.find("polyline").get("points").split()]
+    points = [
+        tuple(map(float, pair.split(","))) for pair in root.find("polyline").get("points").split()
+    ]
     (left, low), (middle, some), (right, top) = points
     assert middle - left == near(right - middle, 0.1)
     assert (low - some) / (low - top) == near(0.39 / 0.99, 0.01)
 
 
 def test_lines_differ_by_dashes_and_words_stay_words():
-    choices = [Choice("A", is_right=True, shares=(0.2, 0.9)), Choice("<b>", is_right=False, shares=(0.5, 0.1)),
-               Choice("C", is_right=False, shares=(0.3, 0.0))]  # fmt: skip
+    choices = [
+        Choice("A", is_right=True, shares=(0.2, 0.9)),
+        Choice("<b>", is_right=False, shares=(0.5, 0.1)),
+        Choice("C", is_right=False, shares=(0.3, 0.0)),
+    ]
     svg = option_curves(("weak", "able"), choices, uid="one")
     dashes = [line.get("stroke-dasharray") for line in parsed(svg).findall("polyline")]
     assert dashes[0] is None
@@ -287,7 +354,9 @@ def test_both_pages_are_for_those_who_write(client, trainee, quiz):
 
 
 def test_what_a_result_says_is_the_posterior_of_a_flat_prior(client, owner, quiz):
-    """Four questions, pass mark 75: after k right of 4 the true level has the distribution Beta(k + 1, 5 − k) (Bayes)."""
+    """Four questions, pass mark 75: after k right of 4 the true level has the distribution Beta(k +
+    1, 5 − k) (Bayes).
+    """
     from scipy.stats import beta
 
     client.force_login(owner)
@@ -298,12 +367,16 @@ def test_what_a_result_says_is_the_posterior_of_a_flat_prior(client, owner, quiz
 
 
 def test_the_shortest_quiz_for_two_levels(client, owner, quiz):
-    """Held against the binomial of scipy: the length named is enough with its mark, and one question fewer with no mark."""
+    """Held against the binomial of scipy: the length named is enough with its mark, and one
+    question fewer with no mark.
+    """
     from scipy.stats import binom
 
     client.force_login(owner)
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 60, "able": 90, "sure": 90}).text
-    (many, need) = map(int, re.search(r"<b>(\d+) questions, (\d+) of them right:</b>", page).groups())
+    (many, need) = map(
+        int, re.search(r"<b>(\d+) questions, (\d+) of them right:</b>", page).groups()
+    )
 
     def is_enough(n, k):
         return binom.sf(k - 1, n, 0.9) >= 0.9 and binom.cdf(k - 1, n, 0.6) >= 0.9
@@ -316,7 +389,10 @@ def test_levels_out_of_their_order_are_told(client, owner, quiz):
     client.force_login(owner)
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 90, "able": 60, "sure": 90}).text
     assert "Who must pass knows more than who must not." in page
-    assert "More than 300 questions." in client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 89, "able": 90, "sure": 99}).text
+    assert (
+        "More than 300 questions."
+        in client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 89, "able": 90, "sure": 99}).text
+    )
 
 
 def test_working_out_a_length_keeps_the_pass_mark_that_was_tried(client, owner, quiz):

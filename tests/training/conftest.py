@@ -63,35 +63,72 @@ def full(shop):
     """Every kind of entry, and a row in every sealed table, at least once."""
     with transaction.atomic():
         _fill(shop)
-    assert {kind_and_version(text)[0] for text in rows.BookEntry.objects.values_list("kind", flat=True)} == set(kinds())
-    assert [model for model in apps.get_models() if hasattr(model, "SEAL") and not model._default_manager.exists()] == []
+    assert {
+        kind_and_version(text)[0] for text in rows.BookEntry.objects.values_list("kind", flat=True)
+    } == set(kinds())
+    assert [
+        model
+        for model in apps.get_models()
+        if hasattr(model, "SEAL") and not model._default_manager.exists()
+    ] == []
     return shop
 
 
 def _fill(shop):
     make_ready(shop, shop.trainee)
-    down = stood_down(person=shop.mechanic, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
+    down = stood_down(
+        person=shop.mechanic,
+        level=shop.level,
+        first=TODAY,
+        by=shop.owner,
+        reason="A ring came out.",
+    )
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
     end_appointment(appointment=shop.senior.appointments.get(), until=TODAY, by=shop.owner, now=NOW)
     set_days_back(days=20, by=shop.owner, now=NOW)
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))
-    answer = {"writeup": shop.writeup, "rule": "ST-01", "step": "let-air-out", "about": "Press.", "reason": "So."}
+    answer = {
+        "writeup": shop.writeup,
+        "rule": "ST-01",
+        "step": "let-air-out",
+        "about": "Press.",
+        "reason": "So.",
+    }
     write_down(ProofAnswer(**answer, by=shop.senior, at=NOW))
-    void = write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
-    asked = write_down(rows.VoidAsked(kind="job", about="air-spring", by=shop.senior, reason="Another fork.", **common))
-    write_down(rows.VoidDecided(asked=asked, void=void, by=shop.owner, happened_on=TODAY, recorded_at=NOW))
-    keep_drawing(name="pliers", title="Ring pliers", description="Two tips.", data=photo_bytes(), by=shop.senior, now=NOW)
+    void = write_down(
+        rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common)
+    )
+    asked = write_down(
+        rows.VoidAsked(
+            kind="job", about="air-spring", by=shop.senior, reason="Another fork.", **common
+        )
+    )
+    write_down(
+        rows.VoidDecided(asked=asked, void=void, by=shop.owner, happened_on=TODAY, recorded_at=NOW)
+    )
+    keep_drawing(
+        name="pliers",
+        title="Ring pliers",
+        description="Two tips.",
+        data=photo_bytes(),
+        by=shop.senior,
+        now=NOW,
+    )
     sign_clearing(shop, _failed_with_more_time(shop))
     shown_again(shop, observe(shop, shop.trainee, "not right"))
     question = Question.objects.get(name="one")
     for row in (
-        QuestionConfirmed(version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW),
+        QuestionConfirmed(
+            version=question.versions.get(), revision=1, by=shop.senior, recorded_at=NOW
+        ),
         VersionFactory.build(question=question, number=2),
     ):
         row.save()
         record(row.KIND, row)
-    gone = QuestionWithdrawn(version=question.versions.get(number=2), reason="No.", by=shop.senior, recorded_at=NOW)
+    gone = QuestionWithdrawn(
+        version=question.versions.get(number=2), reason="No.", by=shop.senior, recorded_at=NOW
+    )
     gone.save()
     record(gone.KIND, gone)
     _released_with_a_decision(shop)
@@ -105,35 +142,70 @@ def _fill(shop):
 def _refused(shop):
     """A job whose watcher says that it was not watched."""
     when = {"happened_on": TODAY, "recorded_at": NOW}
-    job = write_down(rows.Job(person=shop.mechanic, level=shop.level, watched_by=shop.senior, needs_confirmation=True, **when))
-    write_down(rows.JobConfirmation(job=job, by=shop.senior, confirmed=False, reason="On leave.", **when))
+    job = write_down(
+        rows.Job(
+            person=shop.mechanic,
+            level=shop.level,
+            watched_by=shop.senior,
+            needs_confirmation=True,
+            **when,
+        )
+    )
+    write_down(
+        rows.JobConfirmation(job=job, by=shop.senior, confirmed=False, reason="On leave.", **when)
+    )
 
 
 def _failed_with_more_time(shop):
-    sitting = start_sitting(quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=NOW, seed=1, today=TODAY)
+    sitting = start_sitting(
+        quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=NOW, seed=1, today=TODAY
+    )
     MoreTime.objects.create(sitting=sitting, minutes=10, recorded_at=NOW)
-    for answer in sitting.answers.exclude(version__question__name="torque").select_related("version__question"):
+    for answer in sitting.answers.exclude(version__question__name="torque").select_related(
+        "version__question"
+    ):
         save_answer(sitting=sitting, place=answer.place, given=right_answer(answer), now=NOW)
     return end_sitting(sitting=sitting, now=NOW, today=TODAY)
 
 
 def _released_with_a_decision(shop):
-    draft = procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
-    AskedOfChange.objects.create(
-        revision=draft, step="let-air-out", asks="nothing", suggested="read again", reason="A comma.", change="c" * 64, by=shop.senior, at=NOW
+    draft = procedures_actions.start_revision(
+        writeup=shop.writeup, author=shop.other_senior, now=NOW
     )
-    draft.released_on, draft.recorded_at, draft.released_by, draft.digest = TODAY, NOW, shop.senior, draft.text_digest()
+    AskedOfChange.objects.create(
+        revision=draft,
+        step="let-air-out",
+        asks="nothing",
+        suggested="read again",
+        reason="A comma.",
+        change="c" * 64,
+        by=shop.senior,
+        at=NOW,
+    )
+    draft.released_on, draft.recorded_at, draft.released_by, draft.digest = (
+        TODAY,
+        NOW,
+        shop.senior,
+        draft.text_digest(),
+    )
     draft.save()
     record(draft.KIND, draft)
 
 
 @pytest.fixture
 def as_(client):
-    """A browser in which somebody is signed in: `as_(person).get(...)`. What it sends has a mark, as every page gives one."""
+    """A browser in which somebody is signed in: `as_(person).get(...)`. What it sends has a mark,
+    as every page gives one.
+    """
     post = client.post
 
     def send(path, data=None, *args, **more):
-        return post(path, data if isinstance(data, str) else {"mark": uuid.uuid4().hex} | (data or {}), *args, **more)
+        return post(
+            path,
+            data if isinstance(data, str) else {"mark": uuid.uuid4().hex} | (data or {}),
+            *args,
+            **more,
+        )
 
     client.post = send
 
@@ -148,7 +220,6 @@ def as_(client):
 def unsealed(db):
     """The triggers are off, as for somebody with the database file in hand."""
     take_off(connection)
-
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,6 @@
-"""One full and one bare row of any model, the same on every day, without a database: what golden entries are made of."""
+"""One full and one bare row of any model, the same on every day, without a database: what golden
+entries are made of.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,10 @@ from typing import Any
 from django.db import models
 
 WORDS = "é “ß” 𝄞\n"  # two bytes, three, four, and a character that JSON escapes
-JSONS: dict[Any, Any] = {list: ["b", {"ä": None, "a": [1, True]}], dict: {"b": "2", "ä": ["1"], "a": ""}}
+JSONS: dict[Any, Any] = {
+    list: ["b", {"ä": None, "a": [1, True]}],
+    dict: {"b": "2", "ä": ["1"], "a": ""},
+}
 
 
 def fixed(model: type[models.Model], *, bare: bool) -> Any:
@@ -34,7 +39,8 @@ def _value(field: Any, *, bare: bool) -> Any:
     if bare and field.null:
         return None
     match field:
-        case models.ForeignKey():  # a row that names one of its own kind names a bare one, which names none
+        # a row that names one of its own kind names a bare one, which names none
+        case models.ForeignKey():
             return fixed(field.related_model, bare=bare or field.related_model is field.model)
         case models.AutoField():
             return 8 if bare else 7
@@ -43,7 +49,11 @@ def _value(field: Any, *, bare: bool) -> Any:
         case models.JSONField():
             return field.get_default() if bare else JSONS.get(field.default, JSONS[dict])
         case models.DateTimeField():  # an hour east of UTC: a body tells instants in UTC
-            return datetime(2024, 2, 29, 0, 30, tzinfo=timezone(timedelta(hours=1))) if bare else datetime(2026, 11, 25, 9, 30, 0, 123456, UTC)
+            return (
+                datetime(2024, 2, 29, 0, 30, tzinfo=timezone(timedelta(hours=1)))
+                if bare
+                else datetime(2026, 11, 25, 9, 30, 0, 123456, UTC)
+            )
         case models.DateField():
             return date(2024, 2, 29) if bare else date(2026, 11, 25)
         case models.DecimalField():

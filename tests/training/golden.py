@@ -1,8 +1,10 @@
-"""What is the exact text and digest of an entry of each kind and version, from rows that are the same on every day?
+"""What is the exact text and digest of an entry of each kind and version, from rows that are the
+same on every day?
 
-`python -m tests.training.golden` adds the entries of kinds and versions that golden_entries.json has not yet; it never
-changes one that is there. The file locks the format, so that a shop's old entries stay true. That the format is right is
-shown elsewhere: the digests are worked out again by the stranger's program of DEVELOPERS.md.
+`python -m tests.training.golden` adds the entries of kinds and versions that golden_entries.json
+has not yet; it never changes one that is there. The file locks the format, so that a shop's old
+entries stay true. That the format is right is shown elsewhere: the digests are worked out again by
+the stranger's program of DEVELOPERS.md.
 """
 
 from __future__ import annotations
@@ -19,14 +21,22 @@ ROWS = ("full", "bare")
 
 def kept() -> dict[tuple[str, str], dict[str, Any]]:
     """Every golden entry by its kind (with version) and row."""
-    return {(entry["kind"], entry["made_of"]): entry for entry in json.loads(FILE.read_text(encoding="utf-8"))}
+    return {
+        (entry["kind"], entry["made_of"]): entry
+        for entry in json.loads(FILE.read_text(encoding="utf-8"))
+    }
 
 
 def wanted() -> list[tuple[str, str]]:
     """Every kind and version there is, each with a full and a bare row."""
     from procedures.booking import all_written, kinds
 
-    return [(text, made_of) for kind in sorted(kinds()) for text in sorted(all_written(kind)) for made_of in ROWS]
+    return [
+        (text, made_of)
+        for kind in sorted(kinds())
+        for text in sorted(all_written(kind))
+        for made_of in ROWS
+    ]
 
 
 def made(text: str, made_of: str) -> dict[str, Any]:
@@ -36,20 +46,35 @@ def made(text: str, made_of: str) -> dict[str, Any]:
 
     kind, version = kind_and_version(text)
     row = _row(kinds()[kind], bare=made_of == "bare")
-    one = link(number=1, kind=text, row=row.pk, written_at=WRITTEN_AT, body=body_of(row, version), previous=START)
+    one = link(
+        number=1,
+        kind=text,
+        row=row.pk,
+        written_at=WRITTEN_AT,
+        body=body_of(row, version),
+        previous=START,
+    )
     return {"kind": text, "made_of": made_of, "row": row.pk, "body": one.body, "digest": one.digest}
 
 
 def _row(model: Any, *, bare: bool) -> Any:
-    """A row of the model; a full one with a full and a bare row of each table that its entries tell with it."""
+    """A row of the model; a full one with a full and a bare row of each table that its entries tell
+    with it.
+    """
     from procedures.booking import Parts
     from tests.training.fixed_rows import fixed, with_parts
 
     row = fixed(model, bare=bare)
-    for line in (line for layout in model.BOOK.values() for line in layout if isinstance(line, Parts)):
+    for line in (
+        line for layout in model.BOOK.values() for line in layout if isinstance(line, Parts)
+    ):
         accessor = line.of or line.key
-        part = next(found for found in model._meta.related_objects if found.get_accessor_name() == accessor).related_model
-        with_parts(row, **{accessor: [] if bare else [fixed(part, bare=False), fixed(part, bare=True)]})
+        part = next(
+            found for found in model._meta.related_objects if found.get_accessor_name() == accessor
+        ).related_model
+        with_parts(
+            row, **{accessor: [] if bare else [fixed(part, bare=False), fixed(part, bare=True)]}
+        )
     return row
 
 

@@ -1,25 +1,36 @@
-"""Which columns are in no entry of the record book, and why does none of them decide who may do what?
+"""Which columns are in no entry of the record book, and why does none of them decide who may do
+what?
 
-`tests/training/test_book_covers.py` holds this complete: a new model or column is told by an entry (`BOOK`) or stands here.
-A reason for `*` is for every column of the table.
+`tests/training/test_book_covers.py` holds this complete: a new model or column is told by an entry
+(`BOOK`) or stands here. A reason for `*` is for every column of the table.
 """
 
 DRAFTS = "it belongs to a draft; what is released stands in the entry of the release"
 OFFERS = "it only says what is offered or shown next"
 PRACTICE = "practice questions are no evidence"
 ROTA = "who is at work changes nobody's standing"
-SIGN_IN = "it goes with the password: whoever can write here can as well put another password's hash, which no book should hold"
+SIGN_IN = (
+    "it goes with the password: whoever can write here can as well put another password's hash, "
+    "which no book should hold"
+)
 ONCE = "it only keeps a form that was sent twice from being written twice"
 
 OUTSIDE = {
     "procedures.Revision": {
-        "writers": DRAFTS, "changed_at": DRAFTS, "sent_to_review_at": DRAFTS, "sent_back_because": DRAFTS,
+        "writers": DRAFTS,
+        "changed_at": DRAFTS,
+        "sent_to_review_at": DRAFTS,
+        "sent_back_because": DRAFTS,
     },
-    "procedures.AskedOfChange": {"change": "after the release only what the whole revision asks counts"},
+    "procedures.AskedOfChange": {
+        "change": "after the release only what the whole revision asks counts"
+    },
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
-    "quizzes.Quiz": {"title": "each version of a level's rules tells its title; this is a copy to show"},
+    "quizzes.Quiz": {
+        "title": "each version of a level's rules tells its title; this is a copy to show"
+    },
     "quizzes.GoneThrough": {"once": ONCE},
     "quizzes.Talk": {"once": ONCE},
     "quizzes.DraftDropped": {"*": OFFERS},
@@ -28,8 +39,9 @@ OUTSIDE = {
     "training.BookEntry": {"*": "it is the book itself; the chain holds it"},
     "training.BookHead": {"*": "it is held against the last entry"},
     "training.User": {
-        "password": "no book should hold it, nor what is made of it", "last_login": OFFERS, "goes_by_capitals": SIGN_IN, "password_given_at": SIGN_IN,
-        "password_own_since": SIGN_IN,
+        "password": "no book should hold it, nor what is made of it",
+        "last_login": OFFERS,
+        "goes_by_capitals": SIGN_IN,
     },
     "training.Session": {"*": SIGN_IN},
     "training.Tries": {"*": SIGN_IN},
@@ -43,6 +55,8 @@ OUTSIDE = {
     "training.Reading": {"once": ONCE},
     "training.SignOff": {"once": ONCE},
     "training.Taken": {"*": ONCE},
-    "training.Card": {"*": "a card's code leads to the answer of the moment; the card itself says nothing"},
+    "training.Card": {
+        "*": "a card's code leads to the answer of the moment; the card itself says nothing"
+    },
     "training.Visit": {"*": OFFERS},
-}  # fmt: skip
+}

@@ -1,7 +1,9 @@
-"""Whole places of a shop for tests: a folder and a database of their own, with the programs of the site run on them.
+"""Whole places of a shop for tests: a folder and a database of their own, with the programs of the
+site run on them.
 
-`python -m tests.training.places FOLDER` puts the small shop of the tests, with a picture, into the place that the
-environment names. On PostgreSQL each place is a database beside the one that DATABASE_URL names.
+`python -m tests.training.places FOLDER` puts the small shop of the tests, with a picture, into the
+place that the environment names. On PostgreSQL each place is a database beside the one that
+DATABASE_URL names.
 """
 
 import itertools
@@ -42,16 +44,31 @@ class Place:
         return self.home / "benchright.sqlite3"
 
     def environment(self):
-        kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
-        return kept | {"BENCHRIGHT_HOME": str(self.home), "DJANGO_SETTINGS_MODULE": "training.site.settings"} | self.more | (
-            {"DATABASE_URL": self.url} if self.url else {}
+        kept = {
+            name: value
+            for name, value in os.environ.items()
+            if not name.startswith(("BENCHRIGHT", "DATABASE"))
+        }
+        return (
+            kept
+            | {
+                "BENCHRIGHT_HOME": str(self.home),
+                "DJANGO_SETTINGS_MODULE": "training.site.settings",
+            }
+            | self.more
+            | ({"DATABASE_URL": self.url} if self.url else {})
         )
 
     def start(self, *arguments, **more):
         return subprocess.Popen(
-            [sys.executable, *map(str, arguments)], cwd=ROOT, env=self.environment(), text=True,
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, **more,
-        )  # fmt: skip
+            [sys.executable, *map(str, arguments)],
+            cwd=ROOT,
+            env=self.environment(),
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            **more,
+        )
 
     def python(self, *arguments):
         with self.start(*arguments) as running:
@@ -146,16 +163,27 @@ class Browser:
     def post(self, path: str, fields: dict) -> tuple[int, str]:
         if FORM not in self._cookies:
             self._cookies[FORM] = self.TOKEN.search(self.get(path)[1])[1]
-        data = urllib.parse.urlencode(fields | {"csrfmiddlewaretoken": self._cookies[FORM]}).encode()
+        data = urllib.parse.urlencode(
+            fields | {"csrfmiddlewaretoken": self._cookies[FORM]}
+        ).encode()
         return self._ask(urllib.request.Request(self.address + path, data=data))  # noqa: S310
 
     def add_person(self, login: str) -> bool:
         """Whether the site said that it has written down a new person."""
-        fields = {"login": login, "name": f"Person {login}", "trade": "mechanic", "workshop": "1", "started": "2026-01-05", "is_active": "on"}
+        fields = {
+            "login": login,
+            "name": f"Person {login}",
+            "trade": "mechanic",
+            "workshop": "1",
+            "started": "2026-01-05",
+            "is_active": "on",
+        }
         return self.post("/people/new/", fields)[0] == 302
 
     def _ask(self, request: urllib.request.Request) -> tuple[int, str]:
-        request.add_header("Cookie", "; ".join(f"{name}={value}" for name, value in self._cookies.items()))
+        request.add_header(
+            "Cookie", "; ".join(f"{name}={value}" for name, value in self._cookies.items())
+        )
         try:
             with urllib.request.build_opener(_Stay).open(request, timeout=60) as answer:
                 return answer.status, answer.read().decode()
@@ -177,9 +205,22 @@ def served(place: Place, *more: str):
         found.bind(("127.0.0.1", 0))
         port = found.getsockname()[1]
     server = place.start(
-        "-m", "gunicorn", "training.site.wsgi", "--worker-class", "gthread", "--workers", "1", "--threads", "4",
-        "--bind", f"127.0.0.1:{port}", "--log-level", "critical", *more, start_new_session=True,
-    )  # fmt: skip
+        "-m",
+        "gunicorn",
+        "training.site.wsgi",
+        "--worker-class",
+        "gthread",
+        "--workers",
+        "1",
+        "--threads",
+        "4",
+        "--bind",
+        f"127.0.0.1:{port}",
+        "--log-level",
+        "critical",
+        *more,
+        start_new_session=True,
+    )
     address = f"http://127.0.0.1:{port}"
     try:
         for _ in range(300):

@@ -1,7 +1,8 @@
 """Which small shop do the tests of pages and actions work in?
 
-One workshop; a write-up of one level with a quiz of four questions; a senior who may sign; somebody who is ready to be
-signed off. Everything is written through the actions of the site, so that the record book is whole.
+One workshop; a write-up of one level with a quiz of four questions; a senior who may sign; somebody
+who is ready to be signed off. Everything is written through the actions of the site, so that the
+record book is whole.
 """
 
 import datetime
@@ -45,9 +46,14 @@ TODAY = datetime.date(2026, 11, 25)
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
 LONG_AGO = datetime.date(2026, 1, 5)
 TERMS = Terms(
-    title="Air-spring service", valid_months=24, writeups=("air-spring-service",), watched_jobs=1, observations=1,
-    pass_percent=75, grace_days=14,
-)  # fmt: skip
+    title="Air-spring service",
+    valid_months=24,
+    writeups=("air-spring-service",),
+    watched_jobs=1,
+    observations=1,
+    pass_percent=75,
+    grace_days=14,
+)
 
 
 def proof(person, about):
@@ -56,17 +62,29 @@ def proof(person, about):
 
 def found(person, level, owner, on=LONG_AGO, now=NOW):
     """A founding sign-off by the owner."""
-    sheet = signing_sheet(person=person, level=level, signer=owner, limits={}, on=on, now=now, founding=True)
+    sheet = signing_sheet(
+        person=person, level=level, signer=owner, limits={}, on=on, now=now, founding=True
+    )
     return signing.sign_off(
-        person=person, level=level, signer=owner, limits={}, shown=sheet.digest, proof=proof(owner, sheet.digest),
-        on=on, now=now, note="Ten years at another bench.", founding=True,
-    )  # fmt: skip
+        person=person,
+        level=level,
+        signer=owner,
+        limits={},
+        shown=sheet.digest,
+        proof=proof(owner, sheet.digest),
+        on=on,
+        now=now,
+        note="Ten years at another bench.",
+        founding=True,
+    )
 
 
 def stood_down(*, person, by, level=None, first=TODAY, reason="A ring came out.", now=NOW):
     """A stand-down with the password that was given for it."""
     given = proof(by, signing.words_of_stand_down(person, level, first, reason))
-    return signing.stand_down(person=person, level=level, first=first, by=by, reason=reason, proof=given, now=now)
+    return signing.stand_down(
+        person=person, level=level, first=first, by=by, reason=reason, proof=given, now=now
+    )
 
 
 def lifted(*, standdown, by, on=TODAY, reason="Settled.", now=NOW):
@@ -78,15 +96,29 @@ def lifted(*, standdown, by, on=TODAY, reason="Settled.", now=NOW):
 def void_asked(*, by, reason="Signed for the wrong fork.", shown=None, now=NOW, **meant):
     """A void that was asked for, with the password that was given for what was shown."""
     shown = shown or void_sheet(**meant, signer=by).digest
-    return ask_for_void(**meant, by=by, reason=reason, shown=shown, proof=proof(by, words_of_asking(shown, reason)), now=now)
+    return ask_for_void(
+        **meant,
+        by=by,
+        reason=reason,
+        shown=shown,
+        proof=proof(by, words_of_asking(shown, reason)),
+        now=now,
+    )
 
 
 def void_decided(asked, by, *, confirm=True, reason="", shown=None, now=NOW):
     """The second person's word, with the password that was given for what was shown."""
-    meant = {"kind": asked.kind, "person": asked.person, "about": asked.about, "on": asked.happened_on}
+    meant = {
+        "kind": asked.kind,
+        "person": asked.person,
+        "about": asked.about,
+        "on": asked.happened_on,
+    }
     shown = shown or void_sheet(**meant, signer=by, asked=asked).digest
     given = proof(by, words_of_deciding(shown, confirm, reason))
-    return decide_void(asked=asked, confirm=confirm, by=by, reason=reason, shown=shown, proof=given, now=now)
+    return decide_void(
+        asked=asked, confirm=confirm, by=by, reason=reason, shown=shown, proof=given, now=now
+    )
 
 
 def sit(person, quiz, *, wrong=(), now=NOW, today=TODAY):
@@ -103,17 +135,34 @@ def sign_clearing(shop, sitting):
     common = {"sitting": sitting, "by": shop.senior, "on": TODAY, "now": NOW}
     sheet = clearing_sheet("gone through", sitting=sitting, signer=shop.senior, on=TODAY)
     keys = [step.key for step in sheet.steps]
-    sign_gone_through(steps=keys, shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
+    sign_gone_through(
+        steps=keys, shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common
+    )
     sheet = clearing_sheet("talk", sitting=sitting, signer=shop.senior, on=TODAY)
-    sign_talk(note="The torque is clear now.", shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
+    sign_talk(
+        note="The torque is clear now.",
+        shown=sheet.digest,
+        proof=proof(shop.senior, sheet.digest),
+        **common,
+    )
 
 
 def waiting_job(shop, person, on=TODAY, **more):
     """A watched job that the senior has not confirmed yet."""
-    return entries.record_job(**{
-        "person": person, "level": shop.level, "revision": shop.revision, "on": on, "today": TODAY, "watched_by": shop.senior,
-        "variant": {"ring": "prong"}, "by": person, "now": NOW, **more,
-    })  # fmt: skip
+    return entries.record_job(
+        **{
+            "person": person,
+            "level": shop.level,
+            "revision": shop.revision,
+            "on": on,
+            "today": TODAY,
+            "watched_by": shop.senior,
+            "variant": {"ring": "prong"},
+            "by": person,
+            "now": NOW,
+            **more,
+        }
+    )
 
 
 def watched_job(shop, person, on=TODAY, now=NOW, **more):
@@ -130,15 +179,30 @@ def seen_lines(revision, seen="unaided"):
 
     level = Level.objects.get()
     chosen = {"writeup": revision.writeup.name, "v-ring": "prong"}
-    page = observing_page(User.objects.get(login="sol"), User.objects.get(login="tilda"), level, chosen, today=TODAY, now=NOW)
+    page = observing_page(
+        User.objects.get(login="sol"),
+        User.objects.get(login="tilda"),
+        level,
+        chosen,
+        today=TODAY,
+        now=NOW,
+    )
     return [replace(line, seen=seen) for line in page.lines]
 
 
 def observe(shop, person, seen="unaided", observer=None, **more):
     return entries.record_observation(
-        person=person, level=shop.level, observer=observer or shop.senior, revision=shop.revision, variant={"ring": "prong"},
-        lines=seen_lines(shop.revision, seen), on=TODAY, today=TODAY, now=NOW, **more,
-    )  # fmt: skip
+        person=person,
+        level=shop.level,
+        observer=observer or shop.senior,
+        revision=shop.revision,
+        variant={"ring": "prong"},
+        lines=seen_lines(shop.revision, seen),
+        on=TODAY,
+        today=TODAY,
+        now=NOW,
+        **more,
+    )
 
 
 def shown_again(shop, row, by=None):
@@ -146,7 +210,15 @@ def shown_again(shop, row, by=None):
     by = by or shop.senior
     sheet = shown_again_sheet(row, signer=by, on=TODAY)
     steps = [line.step for line in sheet.lines]
-    return sign_shown_again(observation=row, steps=steps, by=by, shown=sheet.digest, proof=proof(by, sheet.digest), on=TODAY, now=NOW)
+    return sign_shown_again(
+        observation=row,
+        steps=steps,
+        by=by,
+        shown=sheet.digest,
+        proof=proof(by, sheet.digest),
+        on=TODAY,
+        now=NOW,
+    )
 
 
 def make_ready(shop, person):
@@ -164,22 +236,41 @@ def small_shop():
         record(workshop.KIND, workshop)
     people = {
         trade: add_person(
-            login=login, name=name, trade=trade.partition(" ")[0], workshop=workshop, started=datetime.date(2020, 1, 1)
+            login=login,
+            name=name,
+            trade=trade.partition(" ")[0],
+            workshop=workshop,
+            started=datetime.date(2020, 1, 1),
         )
         for trade, login, name in (
-            ("owner", "odile", "Odile Owner"), ("senior", "sol", "Sol Senior"), ("senior two", "wim", "Wim Writer"),
-            ("mechanic", "mika", "Mika Mechanic"), ("trainee", "tilda", "Tilda Trainee"),
+            ("owner", "odile", "Odile Owner"),
+            ("senior", "sol", "Sol Senior"),
+            ("senior two", "wim", "Wim Writer"),
+            ("mechanic", "mika", "Mika Mechanic"),
+            ("trainee", "tilda", "Tilda Trainee"),
         )
-    }  # fmt: skip
+    }
     for person in people.values():
         person.set_password(PASSWORD)
         person.save(update_fields=["password"])
     procedures_actions.set_rules(text=RULES, author=None, now=NOW)
-    writeup = procedures_actions.bring_writeup(name="air-spring-service", title="Air-spring service")
-    revision = procedures_actions.bring_revision(
-        writeup=writeup, number=1, text=TEXT.format(title="Air-spring service"), asks="nothing", released_on=LONG_AGO, now=NOW
+    writeup = procedures_actions.bring_writeup(
+        name="air-spring-service", title="Air-spring service"
     )
-    for name, traits in {"one": {}, "all": {"several": True}, "order": {"order": True}, "torque": {"amount": True}}.items():
+    revision = procedures_actions.bring_revision(
+        writeup=writeup,
+        number=1,
+        text=TEXT.format(title="Air-spring service"),
+        asks="nothing",
+        released_on=LONG_AGO,
+        now=NOW,
+    )
+    for name, traits in {
+        "one": {},
+        "all": {"several": True},
+        "order": {"order": True},
+        "torque": {"amount": True},
+    }.items():
         question = Question.objects.create(writeup=writeup, name=name)
         version = VersionFactory(question=question, critical=name == "torque", **traits)
         with transaction.atomic():
@@ -188,46 +279,110 @@ def small_shop():
     level = Level.objects.get()
     set_quiz(name="air-spring", title=TERMS.title, writeups=[writeup], size=4)
     shop = SimpleNamespace(
-        workshop=workshop, owner=people["owner"], senior=people["senior"], other_senior=people["senior two"],
-        mechanic=people["mechanic"], trainee=people["trainee"], writeup=writeup,
-        revision=Revision.objects.get(pk=revision.pk), level=level, quiz=level.quiz,
-    )  # fmt: skip
+        workshop=workshop,
+        owner=people["owner"],
+        senior=people["senior"],
+        other_senior=people["senior two"],
+        mechanic=people["mechanic"],
+        trainee=people["trainee"],
+        writeup=writeup,
+        revision=Revision.objects.get(pk=revision.pk),
+        level=level,
+        quiz=level.quiz,
+    )
     found(shop.senior, level, shop.owner)
-    signing.appoint(person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    signing.appoint(
+        person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
+    )
     return shop
 
 
 def with_something_on_every_page(shop):
-    """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args` for every route."""
+    """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args`
+    for every route.
+    """
     make_ready(shop, shop.trainee)
     set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, sittings_a_day=0)
     ended = sit(shop.trainee, shop.quiz, wrong=("torque",))
     first_round = start_round(person=shop.trainee, now=NOW, today=TODAY, seed=3)
-    open_ = start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
-    down = stood_down(person=shop.other_senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
+    open_ = start_sitting(
+        quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY
+    )
+    down = stood_down(
+        person=shop.other_senior,
+        level=shop.level,
+        first=TODAY,
+        by=shop.owner,
+        reason="A ring came out.",
+    )
     procedures_actions.start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
     picture = keep_drawing(
-        name="ring-pliers", title="Ring pliers", description="A pair of pliers.", data=photo_bytes(), by=shop.senior, now=NOW
+        name="ring-pliers",
+        title="Ring pliers",
+        description="A pair of pliers.",
+        data=photo_bytes(),
+        by=shop.senior,
+        now=NOW,
     )
-    seen = observe(shop, shop.trainee, "not right", photos=[files.keep(clean_photo_file(photo_bytes()).data)])
+    seen = observe(
+        shop, shop.trainee, "not right", photos=[files.keep(clean_photo_file(photo_bytes()).data)]
+    )
     # One that came in from earlier records: the trainee lacks today's, and stays ready for it.
     with transaction.atomic():
-        signed = entries.write_down(SignOff(
-            person=shop.trainee, level=shop.level, signer=shop.senior, happened_on=LONG_AGO, recorded_at=NOW, printed_name="Sol Senior",
-        ))
+        signed = entries.write_down(
+            SignOff(
+                person=shop.trainee,
+                level=shop.level,
+                signer=shop.senior,
+                happened_on=LONG_AGO,
+                recorded_at=NOW,
+                printed_name="Sol Senior",
+            )
+        )
     waiting = waiting_job(shop, shop.trainee)
     card = make_card(person=shop.trainee, by=shop.trainee, now=NOW)
     asked = void_asked(
-        kind="reading", person=shop.trainee, about=shop.writeup.name, on=TODAY, by=shop.other_senior, reason="It was the old one."
+        kind="reading",
+        person=shop.trainee,
+        about=shop.writeup.name,
+        on=TODAY,
+        by=shop.other_senior,
+        reason="It was the old one.",
     )
-    rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO)
-    rota.set_shift(person=shop.trainee, workshop=shop.workshop, weekdays=["mon", "tue", "fri"], first=LONG_AGO)
+    rota.set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO
+    )
+    rota.set_shift(
+        person=shop.trainee, workshop=shop.workshop, weekdays=["mon", "tue", "fri"], first=LONG_AGO
+    )
     accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])
     rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
     shop.args = {
-        "writeup": shop.writeup.name, "level": shop.level.name, "standdown": down.pk, "open_sitting": open_.pk,
-        "ended_sitting": ended.pk, "round": first_round.pk, "question": "one", "photo": picture.digest, "observation": seen.pk, "signoff": signed.pk, "card": card.pk, "watched_job": waiting.pk, "appointment": shop.senior.appointments.get().pk, "seal": address_of(card).split("/")[-2], "quiz": shop.quiz.name, "void": asked.pk, "reading": "reading", "day": TODAY.isoformat(), "rules": ShopRules.objects.latest("pk").pk, "1": 1, "2": 2, "code": "abcd-efgh-ijkl-mnop", "away": away.pk, "workshop": shop.workshop.pk,
+        "writeup": shop.writeup.name,
+        "level": shop.level.name,
+        "standdown": down.pk,
+        "open_sitting": open_.pk,
+        "ended_sitting": ended.pk,
+        "round": first_round.pk,
+        "question": "one",
+        "photo": picture.digest,
+        "observation": seen.pk,
+        "signoff": signed.pk,
+        "card": card.pk,
+        "watched_job": waiting.pk,
+        "appointment": shop.senior.appointments.get().pk,
+        "seal": address_of(card).split("/")[-2],
+        "quiz": shop.quiz.name,
+        "void": asked.pk,
+        "reading": "reading",
+        "day": TODAY.isoformat(),
+        "rules": ShopRules.objects.latest("pk").pk,
+        "1": 1,
+        "2": 2,
+        "code": "abcd-efgh-ijkl-mnop",
+        "away": away.pk,
+        "workshop": shop.workshop.pk,
         **{trade: getattr(shop, trade).login for trade in TRADES},
-    }  # fmt: skip
+    }
     return shop

@@ -35,7 +35,11 @@ def shop(*rows, time_zone="UTC", options=None):
     parts = {name: [] for name in _FIELD_OF.values()}
     for row in _flat(rows):
         parts[_FIELD_OF[type(row)]].append(row)
-    return ev.Shop(**{name: tuple(part) for name, part in parts.items()}, time_zone=time_zone, options=options or {})
+    return ev.Shop(
+        **{name: tuple(part) for name, part in parts.items()},
+        time_zone=time_zone,
+        options=options or {},
+    )
 
 
 def with_rows(old, *rows):
@@ -59,7 +63,9 @@ def days(on, number):
 
 
 def person(login, started="2020-01-01", left=None):
-    return ev.Person(login, login.title(), "main", "mechanic", started and day(started), left and day(left))
+    return ev.Person(
+        login, login.title(), "main", "mechanic", started and day(started), left and day(left)
+    )
 
 
 def level(name="air", **changes):
@@ -73,7 +79,9 @@ def revision(number, released, asks="nothing", writeup="sheet", at=None):
 
 def appoint(who, lvl="air", first="2020-01-01", until=None, recorded=None, ends=()):
     recorded = recorded or noon(first)
-    return ev.Appointment(who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}", tuple(ends))
+    return ev.Appointment(
+        who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}", tuple(ends)
+    )
 
 
 def read(who, number, on, writeup="sheet", recorded=None):
@@ -81,36 +89,82 @@ def read(who, number, on, writeup="sheet", recorded=None):
 
 
 def sat(who, on, percent=100, critical_right=True, lvl="air", recorded=None):
-    return ev.Passing(who, lvl, day(on), Decimal(percent), critical_right, recorded or noon(on), f"sitting {on}")
+    return ev.Passing(
+        who, lvl, day(on), Decimal(percent), critical_right, recorded or noon(on), f"sitting {on}"
+    )
 
 
 AT_ONCE = object()
 
 
-def job(who, on, lvl="air", watched_by=None, recorded=None, came_back=False, confirmed=AT_ONCE, **variant):
-    """A job; a watched one counts from its recording, unless told when it was confirmed (None: never)."""
+def job(
+    who,
+    on,
+    lvl="air",
+    watched_by=None,
+    recorded=None,
+    came_back=False,
+    confirmed=AT_ONCE,
+    **variant,
+):
+    """A job; a watched one counts from its recording, unless told when it was confirmed (None:
+    never).
+    """
     recorded = recorded or noon(on)
     counts_from = recorded if confirmed is AT_ONCE else confirmed
-    return ev.Job(who, lvl, day(on), watched_by, tuple(variant.items()), came_back, recorded, counts_from, f"job {on}")
+    return ev.Job(
+        who,
+        lvl,
+        day(on),
+        watched_by,
+        tuple(variant.items()),
+        came_back,
+        recorded,
+        counts_from,
+        f"job {on}",
+    )
 
 
 def seen(who, on, observer="sol", right=True, lvl="air", recorded=None, writeup="", names=""):
     """An observation; of no write-up that is named, or of one whose header names a level."""
-    return ev.Observation(who, lvl, day(on), observer, right, recorded or noon(on), f"observation {on}", writeup, names)
+    return ev.Observation(
+        who,
+        lvl,
+        day(on),
+        observer,
+        right,
+        recorded or noon(on),
+        f"observation {on}",
+        writeup,
+        names,
+    )
 
 
 def sign(who, on, signer=None, lvl="air", recorded=None, **limits):
-    """A sign-off; without a signer a founding one. Limits: ring="prong" or ring=("prong", "eyelet")."""
-    limits = tuple((name, (opts,) if isinstance(opts, str) else tuple(opts)) for name, opts in limits.items())
+    """A sign-off; without a signer a founding one. Limits: ring="prong" or ring=("prong",
+    "eyelet").
+    """
+    limits = tuple(
+        (name, (opts,) if isinstance(opts, str) else tuple(opts)) for name, opts in limits.items()
+    )
     founding = signer is None
     name = f"sign-off of {who} {on}"
-    return ev.SignOff(who, lvl, day(on), signer or "owner", limits, founding, recorded or noon(on), name)
+    return ev.SignOff(
+        who, lvl, day(on), signer or "owner", limits, founding, recorded or noon(on), name
+    )
 
 
 def stand_down(who, first, lifted=None, lvl=None, recorded=None, lift_recorded=None):
     name = f"stand-down {first}"
     return ev.StandDown(
-        who, lvl, day(first), "sol", recorded or noon(first), lifted and day(lifted), lift_recorded, name
+        who,
+        lvl,
+        day(first),
+        "sol",
+        recorded or noon(first),
+        lifted and day(lifted),
+        lift_recorded,
+        name,
     )
 
 

@@ -13,13 +13,26 @@ from training.reports.agreement import SEEN, OneSaw, agreement_page, pairs_of
 
 
 def sheets(counts, lines_a_job=7):
-    """The sheets of two observers whose lines make up this table, spread over jobs of so many lines."""
-    units = iter([(one, other) for one, cells in zip(SEEN, counts, strict=True) for other, many in zip(SEEN, cells, strict=True) for _ in range(int(many))])
+    """The sheets of two observers whose lines make up this table, spread over jobs of so many
+    lines.
+    """
+    units = iter(
+        [
+            (one, other)
+            for one, cells in zip(SEEN, counts, strict=True)
+            for other, many in zip(SEEN, cells, strict=True)
+            for _ in range(int(many))
+        ]
+    )
     job = 0
     while lines := list(islice(units, lines_a_job)):
         job += 1
         for place, observer in enumerate(("Ana", "Bert")):
-            yield OneSaw(f"job {job}", observer, {f"step-{number}": line[place] for number, line in enumerate(lines)})
+            yield OneSaw(
+                f"job {job}",
+                observer,
+                {f"step-{number}": line[place] for number, line in enumerate(lines)},
+            )
 
 
 def test_two_observers_of_many_jobs_agree_as_the_published_table_says():
@@ -45,14 +58,26 @@ def test_only_lines_that_both_filled_in_of_the_same_job_are_compared():
 
 
 def test_of_two_sheets_of_one_observer_the_later_counts():
-    (pair,) = pairs_of([OneSaw("one", "Ana", {"a": "prompted"}), OneSaw("one", "Bert", {"a": "unaided"}), OneSaw("one", "Ana", {"a": "unaided"})])
+    (pair,) = pairs_of(
+        [
+            OneSaw("one", "Ana", {"a": "prompted"}),
+            OneSaw("one", "Bert", {"a": "unaided"}),
+            OneSaw("one", "Ana", {"a": "unaided"}),
+        ]
+    )
     assert pair.observed == 1
     assert pair.kappa is None  # nothing but unaided: nothing beyond chance
 
 
 def test_three_observers_of_one_job_are_three_pairs():
-    found_pairs = pairs_of([OneSaw("one", name, {"a": "unaided"}) for name in ("Cy", "Ana", "Bert")])
-    assert [(pair.first, pair.second) for pair in found_pairs] == [("Ana", "Bert"), ("Ana", "Cy"), ("Bert", "Cy")]
+    found_pairs = pairs_of(
+        [OneSaw("one", name, {"a": "unaided"}) for name in ("Cy", "Ana", "Bert")]
+    )
+    assert [(pair.first, pair.second) for pair in found_pairs] == [
+        ("Ana", "Bert"),
+        ("Ana", "Cy"),
+        ("Bert", "Cy"),
+    ]
 
 
 def test_the_page_compares_two_seniors_at_one_bench_and_leaves_out_what_is_void(shop, as_):
@@ -65,8 +90,13 @@ def test_the_page_compares_two_seniors_at_one_bench_and_leaves_out_what_is_void(
     assert shop.other_senior.name in page
     write_down(
         Void(
-            kind="observation", person=shop.trainee, about="air-spring", by=shop.owner, reason="Another fork.", happened_on=TODAY,
+            kind="observation",
+            person=shop.trainee,
+            about="air-spring",
+            by=shop.owner,
+            reason="Another fork.",
+            happened_on=TODAY,
             recorded_at=NOW + datetime.timedelta(hours=1),
         )
-    )  # fmt: skip
+    )
     assert agreement_page() == ()

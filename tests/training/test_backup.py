@@ -1,4 +1,6 @@
-"""Does a backup hold all that the shop has recorded, and does it become that shop again, or nothing?"""
+"""Does a backup hold all that the shop has recorded, and does it become that shop again, or
+nothing?
+"""
 
 import stat
 import threading
@@ -41,10 +43,22 @@ def backed_up(place, tmp_path):
 def rows(place):
     """Everything in the tables of a place, without the open sign-ins."""
     if place.url:
-        names = [name for (name,) in place.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'public'")]
+        names = [
+            name
+            for (name,) in place.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'public'")
+        ]
     else:
-        names = [name for (name,) in place.ask("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'")]
-    return {name: sorted(map(repr, place.ask(f'SELECT * FROM "{name}"'))) for name in names if name not in SIGN_INS}
+        names = [
+            name
+            for (name,) in place.ask(
+                "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+            )
+        ]
+    return {
+        name: sorted(map(repr, place.ask(f'SELECT * FROM "{name}"')))
+        for name in names
+        if name not in SIGN_INS
+    }
 
 
 def files(folder):
@@ -57,12 +71,19 @@ def test_a_backup_becomes_the_same_shop_in_an_empty_place(place, empty, backed_u
     assert place.ask("SELECT count(*) FROM training_session") != [(0,)]
     done = empty.run("restore", backed_up)
     assert done.returncode == 0, done.stderr
-    assert f"up to entry {number}, written 25 Nov 2026 at 09:30 UTC. Check code {digest}" in done.stdout
+    assert (
+        f"up to entry {number}, written 25 Nov 2026 at 09:30 UTC. Check code {digest}"
+        in done.stdout
+    )
     assert rows(empty) == rows(place)
     assert empty.ask("SELECT count(*) FROM training_session") == [(0,)]
     (picture,) = files(place.home / "pictures")
-    assert (empty.home / "pictures" / picture).read_bytes() == (place.home / "pictures" / picture).read_bytes()
-    assert (place.home / "secret").read_text() not in str([member.read_bytes() for member in [backed_up]])
+    assert (empty.home / "pictures" / picture).read_bytes() == (
+        place.home / "pictures" / picture
+    ).read_bytes()
+    assert (place.home / "secret").read_text() not in str(
+        [member.read_bytes() for member in [backed_up]]
+    )
     again = empty.run("restore", backed_up)
     assert again.returncode == 1
     assert "an empty place only" in again.stderr or "empty database only" in again.stderr
@@ -74,22 +95,33 @@ def test_keys_go_into_a_file_of_their_own_and_come_back_from_it(place, empty, tm
     assert done.returncode == 0, done.stderr
     assert stat.S_IMODE((tmp_path / "keys.json").stat().st_mode) == 0o600
     with zipfile.ZipFile(tmp_path / "shop.zip") as packed:
-        assert not any((place.home / "secret").read_bytes() in packed.read(name) for name in packed.namelist())
-    assert empty.run("restore", tmp_path / "shop.zip", "--keys", tmp_path / "keys.json").returncode == 0
+        assert not any(
+            (place.home / "secret").read_bytes() in packed.read(name) for name in packed.namelist()
+        )
+    assert (
+        empty.run("restore", tmp_path / "shop.zip", "--keys", tmp_path / "keys.json").returncode
+        == 0
+    )
     assert (empty.home / "secret").read_text() == (place.home / "secret").read_text()
     assert stat.S_IMODE((empty.home / "secret").stat().st_mode) == 0o600
 
 
-def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(place, empty, tmp_path):
+def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(
+    place, empty, tmp_path
+):
     trigger = "training_levelrules_no_update"
-    off = f"DROP TRIGGER {trigger} ON training_levelrules" if place.url else f"DROP TRIGGER {trigger}"
+    off = (
+        f"DROP TRIGGER {trigger} ON training_levelrules" if place.url else f"DROP TRIGGER {trigger}"
+    )
     place.change(off, "UPDATE training_levelrules SET watched_jobs = 9")
     place.run("backup", tmp_path / "shop.zip")
     done = empty.run("restore", tmp_path / "shop.zip")
     assert done.returncode == 1
     assert "The record in this backup does not hold. Nothing was restored." in done.stderr
     assert "watched_jobs is 9 in the table and 1 in the book" in done.stderr
-    assert "training_levelrules: the trigger training_levelrules_no_update is missing" in done.stderr
+    assert (
+        "training_levelrules: the trigger training_levelrules_no_update is missing" in done.stderr
+    )
     assert not empty.file.exists()
     assert files(empty.home / "pictures") == set()
     assert not empty.url or rows(empty) == {}
@@ -122,7 +154,10 @@ def test_a_backup_of_an_older_program_is_checked_and_then_brought_up_to_date(tmp
 
 
 def test_a_backup_of_a_newer_program_is_refused(place, empty, tmp_path):
-    place.change("INSERT INTO django_migrations (app, name, applied) VALUES ('training', '9999_later', '2030-01-01 00:00:00+00:00')")
+    place.change(
+        "INSERT INTO django_migrations (app, name, applied) VALUES ('training', '9999_later', "
+        "'2030-01-01 00:00:00+00:00')"
+    )
     assert place.run("backup", tmp_path / "shop.zip").returncode == 0
     done = empty.run("restore", tmp_path / "shop.zip")
     assert done.returncode == 1
@@ -132,7 +167,9 @@ def test_a_backup_of_a_newer_program_is_refused(place, empty, tmp_path):
 
 @on_sqlite
 @pytest.mark.parametrize("end", ["-wal", "-shm", "-journal"])
-def test_what_is_left_of_a_database_that_is_gone_is_not_mixed_with_a_restored_one(empty, backed_up, end):
+def test_what_is_left_of_a_database_that_is_gone_is_not_mixed_with_a_restored_one(
+    empty, backed_up, end
+):
     left = empty.home / f"benchright.sqlite3{end}"
     left.write_bytes(b"the last records of another database")
     done = empty.run("restore", backed_up)
@@ -145,7 +182,9 @@ def test_what_is_left_of_a_database_that_is_gone_is_not_mixed_with_a_restored_on
 @on_sqlite
 def test_a_damaged_database_gives_no_backup(place, tmp_path):
     data = bytearray(place.file.read_bytes())
-    half = len(data) // 2  # so much that tables are hit: an index is made anew in the copy, and its damage does no harm
+    half = (
+        len(data) // 2
+    )  # so much that tables are hit: an index is made anew in the copy, and its damage does no harm
     data[half // 2 : half // 2 + half] = bytes(half)
     place.file.write_bytes(data)
     done = place.run("backup", tmp_path / "shop.zip")
@@ -176,8 +215,13 @@ def test_a_backup_that_is_killed_leaves_none_or_a_whole_one(place, empty, tmp_pa
     assert empty.file.exists() == (where == "command.note_backup") or empty.url
 
 
-@pytest.mark.parametrize("where", ["restore._checked", "restore._put_pictures", "restore.sync_folder", "restore.note_backup"])
-def test_a_restore_that_is_killed_leaves_nothing_that_passes_for_a_shop(place, empty, backed_up, where):
+@pytest.mark.parametrize(
+    "where",
+    ["restore._checked", "restore._put_pictures", "restore.sync_folder", "restore.note_backup"],
+)
+def test_a_restore_that_is_killed_leaves_nothing_that_passes_for_a_shop(
+    place, empty, backed_up, where
+):
     done = empty.python("-c", KILLED, where, "restore", str(backed_up))
     assert done.returncode == -9
     if empty.url:
@@ -191,7 +235,9 @@ def test_a_restore_that_is_killed_leaves_nothing_that_passes_for_a_shop(place, e
     assert empty.run("book").returncode == 0
 
 
-def test_backups_of_a_busy_site_hold_all_that_was_acknowledged_before_they_began(place, empty, tmp_path):
+def test_backups_of_a_busy_site_hold_all_that_was_acknowledged_before_they_began(
+    place, empty, tmp_path
+):
     taken, is_over = [], threading.Event()
 
     def write(mark):
@@ -223,7 +269,13 @@ def test_backups_of_a_busy_site_hold_all_that_was_acknowledged_before_they_began
 
 
 def test_every_table_of_open_sign_ins_stays_out_of_a_backup():
-    """Also one that comes later: whatever keeps sessions, and links to choose a password, by their models."""
-    kept = {model._meta.db_table for model in apps.get_models() if issubclass(model, AbstractBaseSession) or model is OneTimeLink}
+    """Also one that comes later: whatever keeps sessions, and links to choose a password, by their
+    models.
+    """
+    kept = {
+        model._meta.db_table
+        for model in apps.get_models()
+        if issubclass(model, AbstractBaseSession) or model is OneTimeLink
+    }
     assert len(kept) >= 2
     assert kept <= set(SIGN_INS)

@@ -25,7 +25,15 @@ def packed(folder, name="shop.zip", database=b"all that the shop knows" * 40, fi
     sources = {"database.sqlite3": folder / "database", f"pictures/{PICTURE}": folder / "picture"}
 
     def listed(members):
-        return Manifest("0.1.0", NOW.isoformat(), "sqlite", Head(3, "a" * 64, NOW.isoformat()), first, {"training": ("0001_initial",)}, members)
+        return Manifest(
+            "0.1.0",
+            NOW.isoformat(),
+            "sqlite",
+            Head(3, "a" * 64, NOW.isoformat()),
+            first,
+            {"training": ("0001_initial",)},
+            members,
+        )
 
     archive.write(folder / name, sources, listed)
     return folder / name
@@ -56,15 +64,32 @@ def read_whole(path):
 
 
 def test_what_was_packed_comes_out_again(tmp_path):
-    assert read_whole(packed(tmp_path)) == {"database.sqlite3": b"all that the shop knows" * 40, f"pictures/{PICTURE}": b"a photo"}
+    assert read_whole(packed(tmp_path)) == {
+        "database.sqlite3": b"all that the shop knows" * 40,
+        f"pictures/{PICTURE}": b"a photo",
+    }
 
 
 LISTED = {"size": 3, "sha256": hashlib.sha256(b"foo").hexdigest()}
 
 
-@pytest.mark.parametrize("name", ["../secret", "/etc/passwd", "pictures/../../x", "secret", "book.key", f"pictures/{PICTURE}/x", "pictures/" + "B" * 64, "..\\x"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../secret",
+        "/etc/passwd",
+        "pictures/../../x",
+        "secret",
+        "book.key",
+        f"pictures/{PICTURE}/x",
+        "pictures/" + "B" * 64,
+        "..\\x",
+    ],
+)
 def test_a_file_that_belongs_in_no_backup_is_refused(tmp_path, name):
-    path = made_by_hand(tmp_path, {name: b"foo"}, lambda said: said["members"].update({name: LISTED}))
+    path = made_by_hand(
+        tmp_path, {name: b"foo"}, lambda said: said["members"].update({name: LISTED})
+    )
     with pytest.raises(Refused, match="do not belong in a backup"):
         Backup(path)
 
@@ -92,7 +117,11 @@ def test_a_file_that_is_there_twice_is_refused(tmp_path):
 
 def test_no_more_is_unpacked_than_the_list_says(tmp_path):
     """40 MB of nothing in 40 kB, under a list and a heading that both say 10 bytes."""
-    path = made_by_hand(tmp_path, {"database.sqlite3": bytes(40_000_000)}, lambda said: said["members"]["database.sqlite3"].update(size=10))
+    path = made_by_hand(
+        tmp_path,
+        {"database.sqlite3": bytes(40_000_000)},
+        lambda said: said["members"]["database.sqlite3"].update(size=10),
+    )
     with pytest.raises(Refused, match="do not agree"):
         Backup(path)
     data = path.read_bytes()
@@ -114,12 +143,18 @@ def test_another_text_under_the_same_name_is_refused(tmp_path):
 @pytest.mark.parametrize(
     "change",
     [
-        lambda said: said.update(format=2), lambda said: said.update(members=[]), lambda said: said.pop("book"),
-        lambda said: said.update(made_at="yesterday"), lambda said: said.update(made_at="2026-11-25T09:30:00"), lambda said: said.update(database="oracle"),
-        lambda said: said["members"]["database.sqlite3"].update(size=-1), lambda said: said["members"]["database.sqlite3"].update(size="9"),
-        lambda said: said["members"].pop("database.sqlite3"), lambda said: said.update(migrations={"training": 3}),
+        lambda said: said.update(format=2),
+        lambda said: said.update(members=[]),
+        lambda said: said.pop("book"),
+        lambda said: said.update(made_at="yesterday"),
+        lambda said: said.update(made_at="2026-11-25T09:30:00"),
+        lambda said: said.update(database="oracle"),
+        lambda said: said["members"]["database.sqlite3"].update(size=-1),
+        lambda said: said["members"]["database.sqlite3"].update(size="9"),
+        lambda said: said["members"].pop("database.sqlite3"),
+        lambda said: said.update(migrations={"training": 3}),
     ],
-)  # fmt: skip
+)
 def test_a_list_of_another_make_is_refused(tmp_path, change):
     with pytest.raises(Refused, match="not used"):
         Backup(made_by_hand(tmp_path, {}, change))
@@ -147,7 +182,11 @@ def test_a_damaged_file_is_refused_or_gives_exactly_what_was_packed(good, data):
     """Any byte changed, any length cut off: never something else, never another error."""
     whole, wanted = good.read_bytes(), read_whole(good)
     place = data.draw(st.integers(0, len(whole) - 1))
-    bent = whole[:place] if data.draw(st.booleans()) else whole[:place] + bytes([data.draw(st.integers(0, 255))]) + whole[place + 1 :]
+    bent = (
+        whole[:place]
+        if data.draw(st.booleans())
+        else whole[:place] + bytes([data.draw(st.integers(0, 255))]) + whole[place + 1 :]
+    )
     path = good.with_name("bent.zip")
     path.write_bytes(bent)
     try:
@@ -198,7 +237,9 @@ def test_only_its_own_files_go(timer):
     packed(timer.folder, named(1)[0], first="another shop's")
     for day in (2, 3):
         timer(day, keep=1)
-    assert sorted(path.name for path in timer.folder.glob("*.*")) == sorted(["benchright-of-the-year.zip", *named(1, 3), "notes.txt"])
+    assert sorted(path.name for path in timer.folder.glob("*.*")) == sorted(
+        ["benchright-of-the-year.zip", *named(1, 3), "notes.txt"]
+    )
 
 
 def test_a_damaged_backup_pushes_no_good_one_out(timer):
@@ -238,7 +279,9 @@ def test_a_file_under_the_name_is_never_written_over(tmp_path):
 
 
 def test_what_no_program_of_this_version_knows_is_newer_and_what_was_given_up_is_not():
-    restore._must_be_known({"training": ("0001_initial",), "axes": ("0001_initial", "0009_add_session_hash")})
+    restore._must_be_known(
+        {"training": ("0001_initial",), "axes": ("0001_initial", "0009_add_session_hash")}
+    )
     for migrations in ({"training": ("9999_later",)}, {"an_app_of_later": ("0001_initial",)}):
         with pytest.raises(Refused, match="newer Benchright"):
             restore._must_be_known(migrations)

@@ -61,7 +61,9 @@ def test_it_takes_the_password(shop, as_, tmp_path):
 
 def test_guesses_are_slowed_down(shop, as_):
     owner = as_(shop.owner)
-    assert any("Too many wrong passwords" in ask(owner, f"guess {number}").text for number in range(12))
+    assert any(
+        "Too many wrong passwords" in ask(owner, f"guess {number}").text for number in range(12)
+    )
 
 
 def test_one_a_minute(shop, as_, monkeypatch):
@@ -83,7 +85,12 @@ def test_one_a_minute(shop, as_, monkeypatch):
 
 @pytest.mark.parametrize(
     ("days", "told"),
-    [(0, ""), (7, ""), (8, "The last backup is 8 days old, from 17 Nov 2026."), (30, "The last backup is 30 days old, from 26 Oct 2026.")],
+    [
+        (0, ""),
+        (7, ""),
+        (8, "The last backup is 8 days old, from 17 Nov 2026."),
+        (30, "The last backup is 30 days old, from 26 Oct 2026."),
+    ],
 )
 def test_an_old_backup_is_told(days, told):
     """Days of the Gregorian calendar, counted by hand from 25 Nov 2026."""
@@ -91,7 +98,10 @@ def test_an_old_backup_is_told(days, told):
     assert worry(NOW) == told
 
 
-@pytest.mark.parametrize("text", ["", "{}", '{"made_at": 3}', '{"made_at": "yesterday"}', '{"made_at": "2026-11-25"}', "[]"])
+@pytest.mark.parametrize(
+    "text",
+    ["", "{}", '{"made_at": 3}', '{"made_at": "yesterday"}', '{"made_at": "2026-11-25"}', "[]"],
+)
 def test_a_mark_that_cannot_be_read_counts_as_none(tmp_path, text):
     (tmp_path / LAST).write_text(text)
     assert worry(NOW) == "No backup of the records has been made yet."

@@ -30,7 +30,9 @@ def shop(db, time_machine, client):
 @pytest.fixture
 def held(shop):
     """The write-up again, as a later revision with a hold point and a torque in its second step."""
-    return RevisionFactory(writeup=shop.revision.writeup, number=3, text=HELD, released=True, released_on=TODAY)
+    return RevisionFactory(
+        writeup=shop.revision.writeup, number=3, text=HELD, released=True, released_on=TODAY
+    )
 
 
 def at(name, shop):
@@ -39,9 +41,17 @@ def at(name, shop):
 
 def sent(shop, **more):
     return {
-        "mark": "a" * 32, "revision": shop.revision.number, "fork": json.dumps({"ring": "prong"}), "given": "{}",
-        "on": "2026-11-25", "watched_by": shop.senior.login, "note": "", "tools": "", "login": shop.trainee.login, **more,
-    }  # fmt: skip
+        "mark": "a" * 32,
+        "revision": shop.revision.number,
+        "fork": json.dumps({"ring": "prong"}),
+        "given": "{}",
+        "on": "2026-11-25",
+        "watched_by": shop.senior.login,
+        "note": "",
+        "tools": "",
+        "login": shop.trainee.login,
+        **more,
+    }
 
 
 def test_one_step_stands_on_the_screen_and_says_how_far_it_is(client, shop):
@@ -59,7 +69,13 @@ def test_it_asks_for_the_fork_first(client, shop):
 
 
 def test_a_hold_point_stops_until_it_is_ticked(client, shop, held):
-    common = {"revision": held.number, "fork": '{"ring": "prong"}', "step": "2", "go": "next", "value-guard-shaft-1": "31"}
+    common = {
+        "revision": held.number,
+        "fork": '{"ring": "prong"}',
+        "step": "2",
+        "go": "next",
+        "value-guard-shaft-1": "31",
+    }
     page = client.post(at("bench-keep", shop), common, follow=True)
     assert (page.context["at"], page.context["page"].given) == ("2", {"value-guard-shaft-1": "31"})
     assert "until the watching mechanic has looked. Tick it" in page.text
@@ -72,7 +88,12 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
     page = client.get(at("bench", shop)).text
     assert 'data-low="26" data-high="30"' in page
     given = json.dumps({"value-guard-shaft-1": "28.5", "value-nothing-1": "9"})
-    assert client.post(at("bench-job", shop), sent(shop, revision=held.number, given=given)).status_code == 302
+    assert (
+        client.post(
+            at("bench-job", shop), sent(shop, revision=held.number, given=given)
+        ).status_code
+        == 302
+    )
     job = Job.objects.order_by("pk").last()
     assert [(row["step"], row["value"]) for row in job.values] == [("guard-shaft", "28.5")]
     assert (job.revision, job.variant, job.watched_by) == (held, {"ring": "prong"}, shop.senior)
@@ -80,10 +101,19 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
 
 def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
-    for done in ("The job is written down. It counts once Sol Senior has confirmed it.", "This was written down already. Nothing was written twice."):
-        said = client.post(at("bench-job", shop), sent(shop), headers={"accept": "application/json"}).json()
+    for done in (
+        "The job is written down. It counts once Sol Senior has confirmed it.",
+        "This was written down already. Nothing was written twice.",
+    ):
+        said = client.post(
+            at("bench-job", shop), sent(shop), headers={"accept": "application/json"}
+        ).json()
         assert said == {"done": done}
-    assert (Job.objects.count(), BookEntry.objects.count(), Taken.objects.count()) == (before + 1, entries + 1, 1)
+    assert (Job.objects.count(), BookEntry.objects.count(), Taken.objects.count()) == (
+        before + 1,
+        entries + 1,
+        1,
+    )
     client.post(at("bench-job", shop), sent(shop, mark="b" * 32))
     assert Job.objects.count() == before + 2
 
@@ -101,15 +131,22 @@ def test_a_refusal_is_told_and_what_was_typed_stays(client, shop):
 
 def test_a_job_of_somebody_else_waits(client, shop):
     before = Job.objects.count()
-    said = client.post(at("bench-job", shop), sent(shop, login="sam"), headers={"accept": "application/json"}).json()
+    said = client.post(
+        at("bench-job", shop), sent(shop, login="sam"), headers={"accept": "application/json"}
+    ).json()
     assert said["not_mine"] is True
     assert Job.objects.count() == before
 
 
 def test_the_current_revision_is_told_and_a_place_in_a_retired_one_is_not_taken_over(client, shop):
-    client.post(at("bench-keep", shop), {"revision": shop.revision.number, "fork": '{"ring": "prong"}', "step": "3"})
+    client.post(
+        at("bench-keep", shop),
+        {"revision": shop.revision.number, "fork": '{"ring": "prong"}', "step": "3"},
+    )
     assert BenchPlace.objects.get().step == 3
-    RevisionFactory(writeup=shop.revision.writeup, number=3, text=HELD, released=True, released_on=TODAY)
+    RevisionFactory(
+        writeup=shop.revision.writeup, number=3, text=HELD, released=True, released_on=TODAY
+    )
     assert client.get(at("bench-current", shop)).json()["revision"] == 3
     page = client.get(at("bench", shop))
     assert page.context["at"] == "1"

@@ -1,4 +1,5 @@
-"""Is everything that decides who may do what told by an entry, and is each change of it behind the book's back found?
+"""Is everything that decides who may do what told by an entry, and is each change of it behind the
+book's back found?
 
 The tables and columns are those of the models as they are: what is new is tried too.
 """
@@ -19,8 +20,14 @@ from training import keeping
 from training import models as rows
 from training.keeping import faults, head
 
-MODELS = [model for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models(include_auto_created=True)]
-TOLD = frozenset[tuple[str, str]]().union(*(reader(model, newest(model)).told for model in kinds().values()))
+MODELS = [
+    model
+    for app in ("procedures", "quizzes", "training")
+    for model in apps.get_app_config(app).get_models(include_auto_created=True)
+]
+TOLD = frozenset[tuple[str, str]]().union(
+    *(reader(model, newest(model)).told for model in kinds().values())
+)
 
 
 def is_told(field):
@@ -36,20 +43,40 @@ def is_outside(field):
 def test_each_column_is_told_by_an_entry_or_decides_nothing_for_a_reason(model):
     for field in model._meta.concrete_fields:
         if not field.primary_key:
-            assert is_told(field) != is_outside(field), f"{field}: told by the newest entries, or in outside_book.py, and not both"
+            assert is_told(field) != is_outside(field), (
+                f"{field}: told by the newest entries, or in outside_book.py, and not both"
+            )
 
 
 def test_no_reason_is_left_for_what_is_gone():
-    there = {model._meta.label: {field.name for field in model._meta.concrete_fields} | {"*"} for model in MODELS}
-    assert [(label, name) for label, columns in OUTSIDE.items() for name in columns if name not in there.get(label, ())] == []
+    there = {
+        model._meta.label: {field.name for field in model._meta.concrete_fields} | {"*"}
+        for model in MODELS
+    }
+    assert [
+        (label, name)
+        for label, columns in OUTSIDE.items()
+        for name in columns
+        if name not in there.get(label, ())
+    ] == []
 
 
 # ---- each change behind the book's back
 
-@pytest.mark.parametrize("model", [model for model in MODELS if any(map(is_told, model._meta.concrete_fields))], ids=lambda model: model._meta.label)
+
+@pytest.mark.parametrize(
+    "model",
+    [model for model in MODELS if any(map(is_told, model._meta.concrete_fields))],
+    ids=lambda model: model._meta.label,
+)
 def test_a_change_in_any_column_that_is_told_is_found(full, something_else, unsealed, model):  # noqa: F811
     # of a kind the newest row; of what entries only name the oldest, which they do name
-    row, missed = booked_rows(model).last() if model in kinds().values() else model._default_manager.order_by("pk").first(), []
+    row, missed = (
+        booked_rows(model).last()
+        if model in kinds().values()
+        else model._default_manager.order_by("pk").first(),
+        [],
+    )
     for field in model._meta.concrete_fields:
         if field.primary_key or not is_told(field):
             continue
@@ -62,34 +89,69 @@ def test_a_change_in_any_column_that_is_told_is_found(full, something_else, unse
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
-def test_a_row_of_any_kind_that_was_taken_out_or_slipped_in_is_found(full, something_else, unsealed, kind):  # noqa: F811
+def test_a_row_of_any_kind_that_was_taken_out_or_slipped_in_is_found(
+    full,
+    something_else,  # noqa: F811
+    unsealed,
+    kind,
+):
     model = kinds()[kind]
     row = booked_rows(model).last()
     with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute(f'DELETE FROM {model._meta.db_table} WHERE "{model._meta.pk.column}" = {row.pk}')
+        cursor.execute(
+            f'DELETE FROM {model._meta.db_table} WHERE "{model._meta.pk.column}" = {row.pk}'
+        )
         entry = rows.BookEntry.objects.filter(kind__in=all_written(kind), row=row.pk).last()
-        assert (entry.number, f"the {kind} that it records is no longer there") in [(fault.number, fault.problem) for fault in faults()]
+        assert (entry.number, f"the {kind} that it records is no longer there") in [
+            (fault.number, fault.problem) for fault in faults()
+        ]
         transaction.set_rollback(True)
-    once = {field.name for field in model._meta.concrete_fields if field.unique and not field.primary_key}
-    once |= {one.fields[-1] for one in model._meta.constraints if isinstance(one, models.UniqueConstraint) and one.condition is None}
+    once = {
+        field.name
+        for field in model._meta.concrete_fields
+        if field.unique and not field.primary_key
+    }
+    once |= {
+        one.fields[-1]
+        for one in model._meta.constraints
+        if isinstance(one, models.UniqueConstraint) and one.condition is None
+    }
     for name in once:
         field = model._meta.get_field(name)
         setattr(row, field.attname, others(field, getattr(row, field.attname))[0])
     if hasattr(row, "once"):
-        row.once = None  # as in a row that did not come by the site: only the site's own are there once
+        row.once = (
+            None  # as in a row that did not come by the site: only the site's own are there once
+        )
     row.pk = None
     row.save(force_insert=True)
     if kind == WriteUp.KIND:
-        Revision.objects.create(writeup=row, number=1, text="x", changed_at=NOW, released_on=TODAY, recorded_at=NOW, digest="a" * 64)
-    assert (0, f"a {kind} (row {row.pk}) stands in the table without an entry in the book") in [(fault.number, fault.problem) for fault in faults()]
+        Revision.objects.create(
+            writeup=row,
+            number=1,
+            text="x",
+            changed_at=NOW,
+            released_on=TODAY,
+            recorded_at=NOW,
+            digest="a" * 64,
+        )
+    assert (0, f"a {kind} (row {row.pk}) stands in the table without an entry in the book") in [
+        (fault.number, fault.problem) for fault in faults()
+    ]
 
 
 def test_two_rows_that_changed_places_are_found(full, unsealed):
     first, second = rows.SignOff.objects.get(), full.senior
     entry = rows.BookEntry.objects.get(kind="sign-off", row=first.pk)
     rows.SignOff.objects.create(
-        person=full.trainee, level=full.level, signer=second, happened_on=TODAY, recorded_at=NOW, printed_name="Sol Senior", founding=True,
-    )  # fmt: skip
+        person=full.trainee,
+        level=full.level,
+        signer=second,
+        happened_on=TODAY,
+        recorded_at=NOW,
+        printed_name="Sol Senior",
+        founding=True,
+    )
     keys = list(rows.SignOff.objects.values_list("pk", flat=True))
     for old, new in [(keys[0], 9_000), (keys[1], keys[0]), (9_000, keys[1])]:
         rows.SignOff.objects.filter(pk=old).update(id=new)
@@ -97,6 +159,7 @@ def test_two_rows_that_changed_places_are_found(full, unsealed):
 
 
 # ---- what lies beside the tables
+
 
 def photo_of(full, kind):
     """A file that an entry of this kind names, and the number of the entry."""
@@ -110,7 +173,9 @@ def photo_of(full, kind):
 
 @pytest.fixture
 def own_pictures(settings, tmp_path):
-    """A folder of this test alone: what it does to a file is seen by no test that runs beside it."""
+    """A folder of this test alone: what it does to a file is seen by no test that runs beside
+    it.
+    """
     settings.PICTURES = tmp_path / "pictures"
 
 
@@ -126,14 +191,19 @@ def test_a_picture_that_is_gone_or_another_one_is_found(own_pictures, full, sett
             path.write_bytes(before[:-1] + bytes([before[-1] ^ 1]))
         else:
             path.unlink()
-        assert [(fault.number, digest[:12] in fault.problem) for fault in faults()] == [(number, True)]
+        assert [(fault.number, digest[:12] in fault.problem) for fault in faults()] == [
+            (number, True)
+        ]
         assert said_by_the_command().startswith(f"Entry {number} ({kind}): ")
     finally:
         path.write_bytes(before)
 
 
 def test_a_seal_that_is_off_is_told_by_the_command_and_the_page(full, unsealed, as_):
-    assert "Table training_signoff: the trigger training_signoff_no_update is missing." in said_by_the_command(all=True, sealed_again=False)
+    assert (
+        "Table training_signoff: the trigger training_signoff_no_update is missing."
+        in said_by_the_command(all=True, sealed_again=False)
+    )
     assert "trigger" in as_(full.owner).get("/book/?check=yes").text
     put_on(connection)
     assert "the book is whole" in as_(full.owner).get("/book/?check=yes").text
@@ -153,6 +223,7 @@ def test_an_instant_that_goes_backwards_is_found_though_every_digest_fits(full, 
 
 # ---- a shop that was there before its kind came into the book
 
+
 @pytest.fixture
 def before(full):
     """The shop as it was when workshops, levels and write-ups were in no book."""
@@ -160,7 +231,11 @@ def before(full):
     from tests.training.test_book_out import rewrite
 
     take_off(connection)
-    rewrite(lambda entries: entries.__setitem__(slice(None), [entry for entry in entries if entry.kind not in NEW]))
+    rewrite(
+        lambda entries: entries.__setitem__(
+            slice(None), [entry for entry in entries if entry.kind not in NEW]
+        )
+    )
     put_on(connection)
     return full
 
@@ -184,7 +259,9 @@ def test_a_row_slipped_in_is_not_made_good_by_a_migration(before):
     for applied in (APPLIED, {("training", "some_other")}, set()):
         keeping.catch_up(applied)
     call_command("migrate", verbosity=0)
-    assert [(fault.kind, str(row.pk) in fault.problem) for fault in faults()] == [("workshop", True)]
+    assert [(fault.kind, str(row.pk) in fault.problem) for fault in faults()] == [
+        ("workshop", True)
+    ]
 
 
 def test_nothing_is_taken_in_without_the_migration_of_its_kind(before):

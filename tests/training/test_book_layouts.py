@@ -6,7 +6,15 @@ import runpy
 import pytest
 from django.db import transaction
 
-from procedures.booking import body_of, booked_rows, fetched, kind_and_version, kinds, reader, written
+from procedures.booking import (
+    body_of,
+    booked_rows,
+    fetched,
+    kind_and_version,
+    kinds,
+    reader,
+    written,
+)
 from tests.training import golden
 from tests.training.shop import NOW, TODAY
 from tests.training.test_book_out import STRANGER
@@ -15,11 +23,17 @@ from training.actions.entries import write_down
 from training.book.chain import link
 from training.keeping import faults, head, record
 
-# ---- golden entries: a lock on the format; those of the first versions were made by the program that wrote the first books
+# ---- golden entries: a lock on the format; those of the first versions were made by the program
+# that wrote the first books
+
 
 @pytest.mark.parametrize(("kind", "made_of"), golden.wanted())
-def test_an_entry_of_each_kind_and_version_has_the_text_and_digest_that_it_always_had(kind, made_of):
-    assert golden.made(kind, made_of) == golden.kept().get((kind, made_of)), "no golden entry: python -m tests.training.golden"
+def test_an_entry_of_each_kind_and_version_has_the_text_and_digest_that_it_always_had(
+    kind, made_of
+):
+    assert golden.made(kind, made_of) == golden.kept().get((kind, made_of)), (
+        "no golden entry: python -m tests.training.golden"
+    )
 
 
 def test_no_golden_entry_is_of_a_kind_or_version_that_is_gone():
@@ -33,7 +47,17 @@ def test_the_strangers_program_works_out_the_same_digests(tmp_path):
     digest = runpy.run_path(str(tmp_path / "verify.py"))["digest"]
     for entry in golden.kept().values():
         rest = {"number": 1, "written_at": "2026-11-25T09:30:00.000000Z", "previous": "0" * 64}
-        assert digest({**rest, "kind": entry["kind"], "row": entry["row"], "body": json.loads(entry["body"])}) == entry["digest"]
+        assert (
+            digest(
+                {
+                    **rest,
+                    "kind": entry["kind"],
+                    "row": entry["row"],
+                    "body": json.loads(entry["body"]),
+                }
+            )
+            == entry["digest"]
+        )
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
@@ -49,9 +73,11 @@ def test_rows_are_told_with_a_fixed_number_of_queries(full, kind, django_assert_
 
 # ---- a further version
 
+
 @pytest.fixture
 def in_versions(monkeypatch):
     """Voids are written by these lists."""
+
     def given(*layouts):
         monkeypatch.setattr(rows.Void, "BOOK", dict(enumerate(layouts, start=1)))
 
@@ -63,9 +89,17 @@ WITHOUT = tuple(line for line in WITH_REASON if line != "reason")
 
 
 def void(shop, reason=""):
-    return write_down(rows.Void(
-        kind="job", person=shop.mechanic, about="air-spring", by=shop.owner, reason=reason, happened_on=TODAY, recorded_at=NOW,
-    ))  # fmt: skip
+    return write_down(
+        rows.Void(
+            kind="job",
+            person=shop.mechanic,
+            about="air-spring",
+            by=shop.owner,
+            reason=reason,
+            happened_on=TODAY,
+            recorded_at=NOW,
+        )
+    )
 
 
 @pytest.fixture
@@ -74,7 +108,9 @@ def blank_reasons(monkeypatch):
     monkeypatch.setattr(rows.Void._meta.get_field("reason"), "blank", True)
 
 
-def test_a_column_that_came_later_changes_no_older_entry_and_stands_in_each_newer_one(shop, in_versions, blank_reasons):
+def test_a_column_that_came_later_changes_no_older_entry_and_stands_in_each_newer_one(
+    shop, in_versions, blank_reasons
+):
     in_versions(WITHOUT)
     void(shop)
     in_versions(WITHOUT, WITH_REASON)
@@ -82,11 +118,16 @@ def test_a_column_that_came_later_changes_no_older_entry_and_stands_in_each_newe
     void(shop, "Said now.")
     older, newer = rows.BookEntry.objects.filter(kind__startswith="void").order_by("number")
     assert (older.kind, newer.kind) == ("void", "void@2")
-    assert ("reason" in json.loads(older.body), json.loads(newer.body)["reason"]) == (False, "Said now.")
+    assert ("reason" in json.loads(older.body), json.loads(newer.body)["reason"]) == (
+        False,
+        "Said now.",
+    )
     assert list(faults()) == []
 
 
-def test_a_later_column_filled_in_behind_an_older_entry_is_found_until_an_entry_says_so(shop, unsealed, in_versions, blank_reasons):
+def test_a_later_column_filled_in_behind_an_older_entry_is_found_until_an_entry_says_so(
+    shop, unsealed, in_versions, blank_reasons
+):
     in_versions(WITHOUT)
     row = void(shop)
     in_versions(WITHOUT, WITH_REASON)
@@ -101,17 +142,26 @@ def test_a_later_column_filled_in_behind_an_older_entry_is_found_until_an_entry_
     assert "reason" in next(faults()).problem
 
 
-@pytest.mark.parametrize("kind", ["void@9", "void@", "void@1", "void@02", "void@x", "fine print", "void@²"])
+@pytest.mark.parametrize(
+    "kind", ["void@9", "void@", "void@1", "void@02", "void@x", "fine print", "void@²"]
+)
 def test_an_entry_of_a_kind_that_nobody_knows_is_a_fault_and_no_failure(shop, unsealed, as_, kind):
     """Its digest was made anew, as by somebody who knows how; so only the kind itself tells."""
     void(shop, "So.")
     entry = rows.BookEntry.objects.get(kind="void")
     made = link(
-        number=entry.number, kind=kind, row=entry.row, written_at=entry.written_at, body=json.loads(entry.body), previous=entry.previous,
-    )  # fmt: skip
+        number=entry.number,
+        kind=kind,
+        row=entry.row,
+        written_at=entry.written_at,
+        body=json.loads(entry.body),
+        previous=entry.previous,
+    )
     rows.BookEntry.objects.filter(pk=entry.pk).update(kind=kind, digest=made.digest)
     rows.BookHead.objects.update(digest=made.digest)
-    assert [(fault.number, "does not know" in fault.problem) for fault in faults() if fault.number] == [(head()[0], True)]
+    assert [
+        (fault.number, "does not know" in fault.problem) for fault in faults() if fault.number
+    ] == [(head()[0], True)]
     assert f"entry {head()[0]}" in as_(shop.owner).get("/book/?check=yes").text.lower()
 
 

@@ -1,4 +1,6 @@
-"""Do old procedures of a folder come in as drafts that nobody works by, and is every guess told by its line?"""
+"""Do old procedures of a folder come in as drafts that nobody works by, and is every guess told by
+its line?
+"""
 
 import io
 
@@ -9,7 +11,10 @@ from procedures.models import Revision
 from procedures.writeup.parse import parse
 
 pytestmark = pytest.mark.django_db
-OLD = "Wash the fork\n\nSome words first.\n\n1. Rinse it.\n\nWARNING: Soap is slippery.\n\n2. Dry it.\n"
+OLD = (
+    "Wash the fork\n\nSome words first.\n\n1. Rinse it.\n\nWARNING: Soap is slippery.\n\n2. Dry "
+    "it.\n"
+)
 
 
 def bring(folder, **more):
@@ -45,7 +50,16 @@ def test_a_check_writes_nothing(folder):
     assert not Revision.objects.exists()
 
 
-@pytest.mark.parametrize(("name", "content"), [("wash-the-fork.md", OLD.encode()), ("x.txt", b"\xff\xfe"), ("y.md", b"a\0"), ("…….txt", b"1. One"), ("z.txt", b"x" * 400_001)])
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("wash-the-fork.md", OLD.encode()),
+        ("x.txt", b"\xff\xfe"),
+        ("y.md", b"a\0"),
+        ("…….txt", b"1. One"),
+        ("z.txt", b"x" * 400_001),
+    ],
+)
 def test_a_file_that_cannot_come_in_keeps_everything_out(folder, name, content):
     (folder / "old" / name).write_bytes(content)
     done, said = bring(folder)

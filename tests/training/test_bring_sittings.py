@@ -1,4 +1,6 @@
-"""Do sittings of a folder come in with their answers, several at once, and is a faulty one told by its row?"""
+"""Do sittings of a folder come in with their answers, several at once, and is a faulty one told by
+its row?
+"""
 
 import csv
 import json
@@ -16,16 +18,31 @@ COLUMNS = ["login", "level", "on", "started_at", "recorded_at", "writeup", "ques
 
 @pytest.fixture
 def folder(lived_in, tmp_path, clock):  # noqa: F811
-    """The shop taken out, with two sittings of the trainee put beside it: every question there is, each first option or amount."""
+    """The shop taken out, with two sittings of the trainee put beside it: every question there is,
+    each first option or amount.
+    """
     clock.move_to(NOW + timedelta(hours=3))
     rows = []
     for minutes in (30, 60):
         for question in Question.objects.order_by("pk"):
             asked = question.versions.latest("number").content()
-            given = {"choose one": 0, "choose all": [0], "give the amount": "28 N·m"}.get(asked.kind)
+            given = {"choose one": 0, "choose all": [0], "give the amount": "28 N·m"}.get(
+                asked.kind
+            )
             if given is not None:
                 at = NOW + timedelta(minutes=minutes)
-                rows.append(["tilda", "air-spring", TODAY, NOW.isoformat(), at.isoformat(), question.writeup.name, question.name, json.dumps(given, ensure_ascii=False)])
+                rows.append(
+                    [
+                        "tilda",
+                        "air-spring",
+                        TODAY,
+                        NOW.isoformat(),
+                        at.isoformat(),
+                        question.writeup.name,
+                        question.name,
+                        json.dumps(given, ensure_ascii=False),
+                    ]
+                )
     command("take", tmp_path / "a")
     with (tmp_path / "a" / "sittings.csv").open("w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows([COLUMNS, *rows])
@@ -45,10 +62,18 @@ def test_each_moment_of_a_person_is_one_sitting(folder):
     ("old", "new", "told"),
     [
         (",torque,", ",torch,", "sittings.csv, row "),
-        (",torque,", ",torch,", "question: air-spring-service has no question 'torch'; expected one of questions/"),
+        (
+            ",torque,",
+            ",torch,",
+            "question: air-spring-service has no question 'torch'; expected one of questions/",
+        ),
         ('"""28 N·m"""', "28 N", "given: '28 N' cannot be read; expected an answer as JSON"),
         ('"""28 N·m"""', "[1]", "torque: Write a number with its unit."),
-        ("tilda,air-spring,2026-11-25", "tilda,air-spring,2019-01-01", "no revision in force on that day"),
+        (
+            "tilda,air-spring,2026-11-25",
+            "tilda,air-spring,2019-01-01",
+            "no revision in force on that day",
+        ),
         ("tilda,air-spring", "nobody,air-spring", "login: 'nobody' is not known"),
     ],
 )

@@ -1,4 +1,6 @@
-"""Does a folder come in as a spreadsheet writes it, is it said how it was read, and is what would not end refused?"""
+"""Does a folder come in as a spreadsheet writes it, is it said how it was read, and is what would
+not end refused?
+"""
 
 import io
 import time
@@ -53,13 +55,33 @@ def everything():
     """What is on record, without keys and instants of bringing in."""
     return {
         model.__name__: list(model.objects.order_by("pk").values())
-        for model in (rows.User, rows.LevelRules, rows.Reading, rows.PaperPass, rows.Job, rows.Observation, rows.SignOff, rows.StandDown, rows.Lift, rows.Void, rows.Want, rows.Rota)
+        for model in (
+            rows.User,
+            rows.LevelRules,
+            rows.Reading,
+            rows.PaperPass,
+            rows.Job,
+            rows.Observation,
+            rows.SignOff,
+            rows.StandDown,
+            rows.Lift,
+            rows.Void,
+            rows.Want,
+            rows.Rota,
+        )
     }
 
 
 def without_keys(kept):
     return {
-        name: [{key: value for key, value in row.items() if key != "password" and key != "id" and not key.endswith("_id")} for row in found]
+        name: [
+            {
+                key: value
+                for key, value in row.items()
+                if key != "password" and key != "id" and not key.endswith("_id")
+            }
+            for row in found
+        ]
         for name, found in kept.items()
     }
 
@@ -75,7 +97,10 @@ def test_a_workbook_whose_sheets_are_the_files_brings_the_same(folder, tmp_path_
     done, said, _ = bring(folder)
     assert done, said
     assert without_keys(everything()) == expected
-    assert "Worth knowing: our shop.xlsx, sheet people: read from the sheet people of a workbook." in said
+    assert (
+        "Worth knowing: our shop.xlsx, sheet people: read from the sheet people of a workbook."
+        in said
+    )
     assert list(faults()) == []
 
 
@@ -100,8 +125,14 @@ def test_a_fault_in_a_sheet_is_told_by_workbook_sheet_row_and_column(folder):  #
     book.save(folder / "shop.xlsx")
     done, said, _ = bring(folder)
     assert not done
-    assert "shop.xlsx, sheet people, row 3, trade: 'boss' cannot be read; expected trainee, mechanic, senior or owner" in said
-    assert "shop.xlsx, sheet jobs, row 2, on: '2025-02-03T10:30:00' cannot be read; expected a date such as 2026-11-25" in said
+    assert (
+        "shop.xlsx, sheet people, row 3, trade: 'boss' cannot be read; expected trainee, "
+        "mechanic, senior or owner" in said
+    )
+    assert (
+        "shop.xlsx, sheet jobs, row 2, on: '2025-02-03T10:30:00' cannot be read; expected a "
+        "date such as 2026-11-25" in said
+    )
 
 
 def test_cells_of_other_kinds_are_read_as_what_they_show(folder):  # noqa: F811
@@ -115,14 +146,19 @@ def test_cells_of_other_kinds_are_read_as_what_they_show(folder):  # noqa: F811
     assert done, said
     kept = rows.PaperPass.objects.get()
     assert (kept.percent, kept.critical_right) == (Decimal("87.5"), True)
-    assert "Worth knowing: shop.xlsx, sheet Notes is no file of a delivery and was not read." in said
+    assert (
+        "Worth knowing: shop.xlsx, sheet Notes is no file of a delivery and was not read." in said
+    )
 
 
 def test_a_formula_that_nobody_worked_out_is_a_fault_and_no_empty_cell(folder):  # noqa: F811
     book = as_workbook(folder, "people.csv")
     book["people"]["F2"] = "=DATE(2026,1,1)"
     book.save(folder / "people.xlsx")
-    told = "people.xlsx, sheet people, row 2: the formula =DATE(2026,1,1) has no value yet; expected a workbook saved by a spreadsheet"
+    told = (
+        "people.xlsx, sheet people, row 2: the formula =DATE(2026,1,1) has no value yet; expected "
+        "a workbook saved by a spreadsheet"
+    )
     assert told in bring(folder)[1]
 
 
@@ -130,7 +166,10 @@ def test_a_file_that_is_there_twice_is_a_fault(folder):  # noqa: F811
     book = as_workbook(folder, "want.csv")
     write(folder, "want.csv", GOOD["want.csv"])
     book.save(folder / "shop.xlsx")
-    assert "shop.xlsx, sheet want: want.csv is in this folder already; expected each file once" in bring(folder)[1]
+    assert (
+        "shop.xlsx, sheet want: want.csv is in this folder already; expected each file once"
+        in bring(folder)[1]
+    )
 
 
 @pytest.mark.parametrize("content", [b"", b"PK", b"not a zip", b"PK\x05\x06" + bytes(18)])
@@ -149,13 +188,19 @@ def test_a_zip_that_would_grow_without_end_is_not_unpacked(folder, monkeypatch):
     with zipfile.ZipFile(folder / "people.xlsx", "w", zipfile.ZIP_DEFLATED) as parts:
         parts.writestr("xl/worksheets/sheet1.xml", b" " * 2_000_000)
     assert (folder / "people.xlsx").stat().st_size < 10_000
-    assert "people.xlsx: the workbook would unpack to more than 200 MB; expected a smaller workbook, or CSV files" in bring(folder)[1]
+    assert (
+        "people.xlsx: the workbook would unpack to more than 200 MB; expected a smaller "
+        "workbook, or CSV files" in bring(folder)[1]
+    )
 
 
 def test_entities_in_the_xml_are_refused(folder):  # noqa: F811
     book = as_workbook(folder, "people.csv")
     book.save(folder / "good.xlsx")
-    with zipfile.ZipFile(folder / "good.xlsx") as good, zipfile.ZipFile(folder / "people.xlsx", "w") as bad:
+    with (
+        zipfile.ZipFile(folder / "good.xlsx") as good,
+        zipfile.ZipFile(folder / "people.xlsx", "w") as bad,
+    ):
         for part in good.infolist():
             text = good.read(part)
             if part.filename.endswith("sheet1.xml"):
@@ -173,18 +218,28 @@ def test_a_sheet_without_end_is_refused(folder, monkeypatch):  # noqa: F811
     monkeypatch.undo()
     book["people"].cell(2, 200, "far out")
     book.save(folder / "people.xlsx")
-    assert any("row 2: the sheet is larger than 300000 rows or 100 columns" in line for line in bring(folder)[1])
+    assert any(
+        "row 2: the sheet is larger than 300000 rows or 100 columns" in line
+        for line in bring(folder)[1]
+    )
 
 
 # ---- CSV as spreadsheets write it
 
+
 @pytest.mark.parametrize(
     ("encoding", "said"),
     [
-        ("utf-8", ""), ("utf-8-sig", ""), ("utf-16", "people.csv: it is written in UTF-16."),
-        ("cp1252", "people.csv: it is written in Windows-1252, the old code page; look at names with accents."),
+        ("utf-8", ""),
+        ("utf-8-sig", ""),
+        ("utf-16", "people.csv: it is written in UTF-16."),
+        (
+            "cp1252",
+            "people.csv: it is written in Windows-1252, the old code page; look at names with "
+            "accents.",
+        ),
     ],
-)  # fmt: skip
+)
 @pytest.mark.parametrize("sign", [",", ";", "\t"])
 def test_encodings_and_signs_of_spreadsheets_are_read_and_told(folder, encoding, said, sign):  # noqa: F811
     text = GOOD["people.csv"].replace(",Bo,", ",Björn “Bo” Ågren,").replace(",", sign)
@@ -193,12 +248,18 @@ def test_encodings_and_signs_of_spreadsheets_are_read_and_told(folder, encoding,
     assert done, told
     assert rows.User.objects.get(login="bo").name == "Björn “Bo” Ågren"
     about = [line.removeprefix("Worth knowing: ") for line in told if "people.csv" in line]
-    parted = {",": [], ";": ["people.csv: its cells are parted by semicolons."], "\t": ["people.csv: its cells are parted by tabs."]}
+    parted = {
+        ",": [],
+        ";": ["people.csv: its cells are parted by semicolons."],
+        "\t": ["people.csv: its cells are parted by tabs."],
+    }
     assert about == [line for line in [said, *parted[sign]] if line]
 
 
 def test_lists_in_quotes_stand_beside_semicolons(folder):  # noqa: F811
-    text = GOOD["jobs.csv"].replace("ring=prong,no,\"first, watched\"", '"ring=prong;bumper=none",no,"first; watched"')
+    text = GOOD["jobs.csv"].replace(
+        'ring=prong,no,"first, watched"', '"ring=prong;bumper=none",no,"first; watched"'
+    )
     head, _, rest = text.partition("\n")
     write(folder, "jobs.csv", head.replace(",", ";") + "\n" + rest.replace(",", ";"))
     assert bring(folder)[0]
@@ -221,46 +282,77 @@ def test_a_comma_that_may_part_thousands_is_refused(cell):
 
 # ---- faults of their own
 
-@pytest.mark.parametrize("cell", ["2026-W48-3", "20261125", "2026-330", "2026-11-5", "2026-11-25 ", "２０２６-11-25", "2026-13-01"])
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "2026-W48-3",
+        "20261125",
+        "2026-330",
+        "2026-11-5",
+        "2026-11-25 ",
+        "２０２６-11-25",
+        "2026-13-01",
+    ],
+)
 def test_only_a_calendar_date_is_a_date(cell):
-    """ISO 8601 also knows week dates, ordinal dates and the basic form; a folder's dates are one form, so that none is misread."""
+    """ISO 8601 also knows week dates, ordinal dates and the basic form; a folder's dates are one
+    form, so that none is misread.
+    """
     with pytest.raises(Expected):
         day(cell)
 
 
 def test_two_logins_that_differ_in_capitals_only_are_a_fault(folder):  # noqa: F811
     write(folder, "people.csv", GOOD["people.csv"] + "Ada,Another,Main,mechanic,,\n")
-    told = "people.csv, row 5, login: 'Ada' differs from 'ada' only in capitals; expected logins that nobody takes for one another"
+    told = (
+        "people.csv, row 5, login: 'Ada' differs from 'ada' only in capitals; expected logins "
+        "that nobody takes for one another"
+    )
     assert told in bring(folder)[1]
 
 
 def test_a_row_with_too_few_cells_is_a_fault(folder):  # noqa: F811
-    write(folder, "people.csv", GOOD["people.csv"].replace("senior,2024-01-01,", "senior,2024-01-01"))
-    told = "people.csv, row 3: there are 5 cells under 6 columns; expected one cell for each column; an empty one too"
+    write(
+        folder, "people.csv", GOOD["people.csv"].replace("senior,2024-01-01,", "senior,2024-01-01")
+    )
+    told = (
+        "people.csv, row 3: there are 5 cells under 6 columns; expected one cell for each column; "
+        "an empty one too"
+    )
     assert told in bring(folder)[1]
 
 
 def test_a_level_among_its_own_earlier_levels_is_a_fault(folder):  # noqa: F811
     write(folder, "levels.csv", GOOD["levels.csv"].replace("Lower legs,,", "Lower legs,lower,"))
-    assert "levels.csv, row 2, earlier: lower would have to be held before itself; expected levels in a row" in bring(folder)[1]
+    assert (
+        "levels.csv, row 2, earlier: lower would have to be held before itself; expected "
+        "levels in a row" in bring(folder)[1]
+    )
 
 
 def test_a_want_that_the_shop_has_already_is_a_fault(folder, tmp_path_factory):  # noqa: F811
     bring(folder)
     later = tmp_path_factory.mktemp("later")
     write(later, "want.csv", GOOD["want.csv"])
-    assert "want.csv, row 2, workshop: 'Main air' is there already; expected each one once" in bring(later)[1]
+    assert (
+        "want.csv, row 2, workshop: 'Main air' is there already; expected each one once"
+        in bring(later)[1]
+    )
 
 
 def test_one_of_a_kind_is_told_in_the_singular(folder):  # noqa: F811
     said = bring(folder)[1][-1]
     assert said == (
-        "Brought in: 3 people, 1 revision of a write-up, 2 levels, 1 appointment, 1 reading, 1 quiz on paper, 1 job, "
-        "1 observation, 3 sign-offs, 1 stand-down, 1 lifted stand-down, 1 void, 1 row of the rota, 1 absence, 1 want."
+        "Brought in: 3 people, 1 revision of a write-up, 2 levels, 1 appointment, 1 reading, "
+        "1 quiz on paper, 1 job, "
+        "1 observation, 3 sign-offs, 1 stand-down, 1 lifted stand-down, 1 void, 1 row of the "
+        "rota, 1 absence, 1 want."
     )
 
 
 # ---- how far it is
+
 
 class Terminal(io.StringIO):
     def isatty(self):

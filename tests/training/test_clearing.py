@@ -39,11 +39,18 @@ def test_from_a_refusal_to_the_next_sitting(shop, failed, as_, time_machine):
     assert steps == ["air-spring-service/let-air-out"]
     given = {"steps": steps, "password": "wrong", "shown": sheet.digest}
     assert "not your password" in as_(shop.senior).post(url, given).text
-    assert "Tick each step" in as_(shop.senior).post(url, given | {"steps": [], "password": PASSWORD}).text
+    assert (
+        "Tick each step"
+        in as_(shop.senior).post(url, given | {"steps": [], "password": PASSWORD}).text
+    )
     assert not GoneThrough.objects.exists()
     assert as_(shop.senior).post(url, given | {"password": PASSWORD}).url == WHO
     row = GoneThrough.objects.get()
-    assert (row.by.pk, row.printed_name, row.steps) == (shop.senior.pk, "Sol Senior", [["air-spring-service", "let-air-out"]])
+    assert (row.by.pk, row.printed_name, row.steps) == (
+        shop.senior.pk,
+        "Sol Senior",
+        [["air-spring-service", "let-air-out"]],
+    )
     assert not list(faults())
     assert "/sitting/" in as_(shop.mechanic).post("/levels/air-spring/quiz/").url
 
@@ -53,7 +60,10 @@ def test_a_talk_is_written_down_after_three_in_a_row(shop, as_, time_machine):
     set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, sittings_a_day=0)
     for _ in range(3):
         last = sit(shop.mechanic, shop.quiz, wrong=("torque",))
-    assert "Talk with a senior mechanic" in as_(shop.mechanic).post("/levels/air-spring/quiz/", follow=True).text
+    assert (
+        "Talk with a senior mechanic"
+        in as_(shop.mechanic).post("/levels/air-spring/quiz/", follow=True).text
+    )
     assert f"/talk/{last.pk}/" in as_(shop.senior).get(WHO).text
     sheet = clearing_sheet("talk", sitting=last, signer=shop.senior, on=TODAY)
     given = {"note": "Torque units were mixed up.", "password": PASSWORD, "shown": sheet.digest}
@@ -87,11 +97,15 @@ def test_a_sitting_that_was_passed_has_nothing_to_clear(shop, as_):
     assert as_(shop.senior).get(f"/talk/{passed.pk}/").status_code == 404
 
 
-def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to_go_through(shop, as_, clock):
+def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to_go_through(
+    shop, as_, clock
+):
     sit(shop.mechanic, shop.quiz)
     assert "was not passed" not in as_(shop.mechanic).get("/").text
     later = NOW + datetime.timedelta(hours=1)
-    sitting = start_sitting(quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=later, seed=1, today=TODAY)
+    sitting = start_sitting(
+        quiz=shop.quiz, person=shop.mechanic, pass_percent=75, now=later, seed=1, today=TODAY
+    )
     for answer in sitting.answers.select_related("version__question"):
         given = "1 N·m" if answer.version.question.name == "torque" else right_answer(answer)
         save_answer(sitting=sitting, place=answer.place, given=given, now=later)
@@ -102,7 +116,12 @@ def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to
     assert "#step-let-air-out" in text
     assert f"/sitting/{sitting.pk}/result/" in text
     assert "was not passed" not in as_(shop.trainee).get("/").text
-    sit(shop.mechanic, shop.quiz, now=later + datetime.timedelta(days=1), today=TODAY + datetime.timedelta(days=1))
+    sit(
+        shop.mechanic,
+        shop.quiz,
+        now=later + datetime.timedelta(days=1),
+        today=TODAY + datetime.timedelta(days=1),
+    )
     clock.move_to(later + datetime.timedelta(days=1))
     assert "was not passed" not in as_(shop.mechanic).get("/").text
 

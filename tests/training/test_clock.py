@@ -27,7 +27,9 @@ def read(shop, person=None):
 def standing(shop, person):
     from training.reports.who_may import Question, who_may
 
-    told = who_may([Question("air-spring", shop.workshop.today(), shop_now(), {})], person=person.login)
+    told = who_may(
+        [Question("air-spring", shop.workshop.today(), shop_now(), {})], person=person.login
+    )
     return told[0]["people"][0]["standing"]
 
 
@@ -39,7 +41,9 @@ def test_an_entry_takes_its_instant_when_it_is_its_turn(shop, clock):
 def test_nothing_is_written_with_an_instant_before_the_newest_entry(shop, clock):
     read(shop)
     clock.move_to(NOW - HOUR)
-    with pytest.raises(ClockBehind, match="The clock of this machine shows 25 Nov 2026, 08:30:00") as refused:
+    with pytest.raises(
+        ClockBehind, match="The clock of this machine shows 25 Nov 2026, 08:30:00"
+    ) as refused:
         read(shop, shop.mechanic)
     assert "Set the clock right" in refused.value.message
     assert Reading.objects.count() == 1
@@ -50,9 +54,15 @@ def test_what_has_no_instant_of_its_own_waits_for_the_clock_too(shop, clock):
     person = shop.trainee
     with pytest.raises(ClockBehind):
         change_person(
-            person=person, name="Tilda Turner", trade=person.trade, workshop=person.workshop, started=person.started, left=None,
-            is_active=True, by=shop.owner,
-        )  # fmt: skip
+            person=person,
+            name="Tilda Turner",
+            trade=person.trade,
+            workshop=person.workshop,
+            started=person.started,
+            left=None,
+            is_active=True,
+            by=shop.owner,
+        )
 
 
 def test_a_page_says_what_to_do_about_the_clock(shop, clock, as_):
@@ -140,10 +150,15 @@ def test_may_is_never_asked_before_the_newest_entry(shop, clock):
 
 
 def test_a_clock_that_was_ahead_leaves_the_site_waiting_and_says_so(shop, clock, as_):
-    """Set a month ahead, one job written, set right again: stand-downs count, all else waits, nothing is hidden."""
+    """Set a month ahead, one job written, set right again: stand-downs count, all else waits,
+    nothing is hidden.
+    """
     ahead = NOW + 30 * DAY
     clock.move_to(ahead)
-    assert entries.record_reading(person=shop.trainee, revision=shop.revision).happened_on == TODAY + 30 * DAY
+    assert (
+        entries.record_reading(person=shop.trainee, revision=shop.revision).happened_on
+        == TODAY + 30 * DAY
+    )
     clock.move_to(NOW + HOUR)
     assert shop.workshop.today() == TODAY + 30 * DAY
     with pytest.raises(ClockBehind, match="it was ahead before: wait until 25 Dec 2026"):

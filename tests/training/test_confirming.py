@@ -1,4 +1,6 @@
-"""Does a watched job count only by its watcher's word, and is what comes late or from outside somebody's time refused?"""
+"""Does a watched job count only by its watcher's word, and is what comes late or from outside
+somebody's time refused?
+"""
 
 import datetime
 from dataclasses import replace
@@ -21,6 +23,7 @@ from tests.training.shop import (
     waiting_job,
 )
 from training.actions import entries, signing
+from training.actions.accounts import give_link, use_link
 from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entry_rules import set_days_back
@@ -53,23 +56,37 @@ class TestTheWatchersWord:
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(hours=1)) == 1
         assert list(faults()) == []
 
-    def test_within_an_hour_of_a_password_by_somebody_elses_hand_nobody_makes_work_count(self, shop):
-        """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the senior's name at once."""
+    def test_within_an_hour_of_a_password_by_somebody_elses_hand_nobody_makes_work_count(
+        self, shop
+    ):
+        """Seen: an owner used the link given to a senior, and confirmed a trainee's job in the
+        senior's name at once.
+        """
         job = waiting_job(shop, shop.trainee)
-        shop.senior.password_given_at = shop.senior.password_own_since = NOW - datetime.timedelta(minutes=59)
+        use_link(
+            code=give_link(person=shop.senior, by=shop.owner, now=NOW),
+            password="a fork without air",
+            now=NOW,
+        )
+        early = NOW + datetime.timedelta(minutes=59)
         for write in (
-            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
-            lambda: waiting_job(shop, shop.trainee, by=shop.senior),
+            lambda: confirm_job(job=job, by=shop.senior, now=early),
+            lambda: waiting_job(shop, shop.trainee, by=shop.senior, now=early),
             lambda: observe(shop, shop.trainee),
         ):
             with pytest.raises(Refused, match="somebody else’s hand"):
                 write()
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
-        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(minutes=1))
-        assert counting(shop, shop.trainee, NOW + datetime.timedelta(minutes=1)) == 1
+        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(hours=1))
+        assert counting(shop, shop.trainee, NOW + datetime.timedelta(hours=1)) == 1
 
     def test_a_refused_job_never_counts_and_tells_why(self, shop, as_):
-        refuse_job(job=waiting_job(shop, shop.trainee), by=shop.senior, reason="I was at the other bench.", now=NOW)
+        refuse_job(
+            job=waiting_job(shop, shop.trainee),
+            by=shop.senior,
+            reason="I was at the other bench.",
+            now=NOW,
+        )
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
         for page in ("/", "/who-may/air-spring/tilda/", "/record/"):
             assert "I was at the other bench." in as_(shop.trainee).get(page).text
@@ -87,7 +104,9 @@ class TestTheWatchersWord:
         refuse_job(job=job, by=shop.senior, reason="No.", now=NOW)
         with pytest.raises(Refused, match="settled already"):
             confirm_job(job=job, by=shop.senior, now=NOW)
-        row = JobConfirmation(job=job, by=shop.senior, confirmed=True, happened_on=TODAY, recorded_at=NOW)
+        row = JobConfirmation(
+            job=job, by=shop.senior, confirmed=True, happened_on=TODAY, recorded_at=NOW
+        )
         with pytest.raises(IntegrityError), transaction.atomic():
             row.save()
 
@@ -103,12 +122,77 @@ class TestTheWatchersWord:
             confirm_job(job=job, by=shop.senior, now=NOW)
         refuse_job(job=job, by=shop.senior, reason="Stood down.", now=NOW)
 
+    @pytest.mark.parametrize("everywhere", [True, False])
+    def test_whoever_is_stood_down_now_vouches_for_no_earlier_day_until_it_is_lifted(
+        self, shop, as_, everywhere
+    ):
+        """Seen: a senior stood down this morning entered a job of yesterday as its watcher, and it
+        counted.
+        """
+        yesterday = days_ago(1)
+        job = waiting_job(shop, shop.trainee, yesterday)
+        down = stood_down(
+            person=shop.senior, by=shop.owner, level=None if everywhere else shop.level
+        )
+        lines = seen_lines(shop.revision)
+        for word in (
+            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
+            lambda: waiting_job(shop, shop.trainee, yesterday, by=shop.senior),
+            lambda: entries.record_observation(
+                person=shop.trainee,
+                level=shop.level,
+                observer=shop.senior,
+                revision=shop.revision,
+                variant={"ring": "prong"},
+                lines=lines,
+                on=yesterday,
+                today=TODAY,
+                now=NOW,
+            ),
+        ):
+            with pytest.raises(Refused, match="You are stood down at this level"):
+                word()
+        assert counting(shop, shop.trainee, NOW) == 0
+        assert (
+            "Sol Senior, who is stood down and can confirm it once that is lifted"
+            in as_(shop.trainee).get("/").text
+        )
+        refuse_job(
+            job=waiting_job(shop, shop.trainee, yesterday),
+            by=shop.senior,
+            reason="I was away.",
+            now=NOW,
+        )  # a no needs no standing
+        lifted(standdown=down, by=shop.owner)
+        assert "waits for Sol Senior to confirm it" in as_(shop.trainee).get("/").text
+        confirm_job(job=job, by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
+
+    def test_a_stand_down_at_another_level_or_of_somebody_else_keeps_nobody_from_confirming(
+        self, shop
+    ):
+        other = set_level(
+            name="damper", terms=replace(TERMS, title="Damper"), by=shop.owner, now=NOW
+        ).level
+        stood_down(person=shop.senior, by=shop.owner, level=other)
+        stood_down(person=shop.other_senior, by=shop.owner)
+        confirm_job(job=waiting_job(shop, shop.trainee, days_ago(1)), by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
+
     def test_a_job_that_was_cancelled_is_not_confirmed(self, shop):
         job = waiting_job(shop, shop.trainee)
         with transaction.atomic():
-            entries.write_down(Void(
-                kind="job", person=shop.trainee, about="air-spring", by=shop.owner, reason="Never done.", happened_on=TODAY, recorded_at=NOW,
-            ))  # fmt: skip
+            entries.write_down(
+                Void(
+                    kind="job",
+                    person=shop.trainee,
+                    about="air-spring",
+                    by=shop.owner,
+                    reason="Never done.",
+                    happened_on=TODAY,
+                    recorded_at=NOW,
+                )
+            )
         with pytest.raises(Refused, match="cancelled in the meantime"):
             confirm_job(job=job, by=shop.senior, now=NOW)
 
@@ -116,23 +200,41 @@ class TestTheWatchersWord:
         job = waiting_job(shop, shop.trainee)
         confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(hours=2))
         with transaction.atomic():  # written down before the confirmation, after the job
-            entries.write_down(Void(
-                kind="job", person=shop.trainee, about="air-spring", by=shop.owner, reason="Never done.", happened_on=TODAY,
-                recorded_at=NOW + datetime.timedelta(hours=1),
-            ))  # fmt: skip
+            entries.write_down(
+                Void(
+                    kind="job",
+                    person=shop.trainee,
+                    about="air-spring",
+                    by=shop.owner,
+                    reason="Never done.",
+                    happened_on=TODAY,
+                    recorded_at=NOW + datetime.timedelta(hours=1),
+                )
+            )
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=1)) == 0
 
     def test_what_was_there_before_or_came_in_counts_as_it_stands(self, shop):
-        Job.objects.create(person=shop.trainee, level=shop.level, watched_by=shop.senior, happened_on=TODAY, recorded_at=NOW)
+        Job.objects.create(
+            person=shop.trainee,
+            level=shop.level,
+            watched_by=shop.senior,
+            happened_on=TODAY,
+            recorded_at=NOW,
+        )
         assert counting(shop, shop.trainee) == 1
 
     def test_whether_a_job_waits_cannot_be_changed_afterwards(self, shop):
         job = waiting_job(shop, shop.trainee)
-        for table, column in (("training_job", "needs_confirmation"), ("training_jobconfirmation", "confirmed")):
+        for table, column in (
+            ("training_job", "needs_confirmation"),
+            ("training_jobconfirmation", "confirmed"),
+        ):
             if table == "training_jobconfirmation":
                 refuse_job(job=job, by=shop.senior, reason="No.", now=NOW)
             with pytest.raises(IntegrityError), transaction.atomic(), connection.cursor() as cursor:
-                cursor.execute(f"UPDATE {table} SET {column} = %s", [table == "training_jobconfirmation"])
+                cursor.execute(
+                    f"UPDATE {table} SET {column} = %s", [table == "training_jobconfirmation"]
+                )
 
     def test_a_watcher_who_enters_the_job_has_confirmed_it(self, shop):
         waiting_job(shop, shop.trainee, by=shop.senior)
@@ -175,10 +277,18 @@ class TestPages:
         waiting_job(shop, shop.trainee)
         shop.senior.left = days_ago(1)
         shop.senior.save()
-        assert "Sol Senior has left, and nobody can confirm it in their place. Do one more supervised job." in as_(shop.trainee).get("/").text
+        assert (
+            "Sol Senior has left, and nobody can confirm it in their place. Do one more "
+            "supervised job." in as_(shop.trainee).get("/").text
+        )
 
     def test_a_senior_enters_an_old_job_and_it_says_so(self, shop, as_):
-        data = {"on": days_ago(40).isoformat(), "watched_by": "sol", "v-ring": "prong", "mark": "m" * 32}
+        data = {
+            "on": days_ago(40).isoformat(),
+            "watched_by": "sol",
+            "v-ring": "prong",
+            "mark": "m" * 32,
+        }
         assert as_(shop.senior).post("/who-may/air-spring/tilda/job/", data).status_code == 302
         page = as_(shop.owner).get("/who-may/air-spring/tilda/").text
         assert "entered 40 days later" in page
@@ -206,13 +316,19 @@ class TestWhen:
     def test_a_seniors_own_old_job_is_entered_by_another_senior(self, shop):
         with pytest.raises(Refused, match="Ask a senior mechanic"):
             own_job(shop, shop.senior, days_ago(30))
-        assert own_job(shop, shop.senior, days_ago(30), by=shop.other_senior).recorded_by == shop.other_senior
+        assert (
+            own_job(shop, shop.senior, days_ago(30), by=shop.other_senior).recorded_by
+            == shop.other_senior
+        )
 
     def test_a_mechanic_enters_nobody_elses_job(self, shop):
         with pytest.raises(Refused, match="somebody else's job"):
             waiting_job(shop, shop.trainee, by=shop.mechanic)
 
-    @pytest.mark.parametrize(("started", "left", "on"), [(days_ago(3), None, days_ago(4)), (None, days_ago(3), days_ago(2))])
+    @pytest.mark.parametrize(
+        ("started", "left", "on"),
+        [(days_ago(3), None, days_ago(4)), (None, days_ago(3), days_ago(2))],
+    )
     def test_nothing_is_written_down_outside_of_somebodys_time(self, shop, started, left, on):
         shop.trainee.started, shop.trainee.left = started, left
         shop.trainee.save()
@@ -220,9 +336,16 @@ class TestWhen:
             waiting_job(shop, shop.trainee, on, by=shop.other_senior)
         with pytest.raises(Refused, match="Nothing is written down"):
             entries.record_observation(
-                person=shop.trainee, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
-                lines=seen_lines(shop.revision), on=on, today=TODAY, now=NOW,
-            )  # fmt: skip
+                person=shop.trainee,
+                level=shop.level,
+                observer=shop.senior,
+                revision=shop.revision,
+                variant={"ring": "prong"},
+                lines=seen_lines(shop.revision),
+                on=on,
+                today=TODAY,
+                now=NOW,
+            )
         with pytest.raises(Refused, match="Nothing is written down"):
             found(shop.trainee, shop.level, shop.owner, on=on)
 
@@ -258,7 +381,9 @@ class TestObservations:
         text = shop.revision.text.replace("level: air-spring", f"level: {level}")
         writeup = procedures_actions.bring_writeup(name="release-the-air", title="Release the air")
         text = text.replace("title: Air-spring service", "title: Release the air")
-        revision = procedures_actions.bring_revision(writeup=writeup, number=1, text=text, asks="nothing", released_on=LONG_AGO, now=NOW)
+        revision = procedures_actions.bring_revision(
+            writeup=writeup, number=1, text=text, asks="nothing", released_on=LONG_AGO, now=NOW
+        )
         writeups = ("air-spring-service", "release-the-air")
         set_level(name="air-spring", terms=replace(TERMS, writeups=writeups), now=NOW)
         return revision
@@ -268,15 +393,25 @@ class TestObservations:
         page = as_(shop.senior).get("/who-may/air-spring/tilda/observe/").text
         assert 'value="air-spring-service"' in page
         assert 'value="release-the-air"' not in page
-        assert "Not offered here: Release the air. Its header names lower-leg, so an observation of it counts there." in page
+        assert (
+            "Not offered here: Release the air. Its header names lower-leg, so an observation "
+            "of it counts there." in page
+        )
 
     def test_one_of_another_levels_write_up_is_refused(self, shop):
         revision = self.other(shop)
         with pytest.raises(Refused, match="does not name this level"):
             entries.record_observation(
-                person=shop.trainee, level=shop.level, observer=shop.senior, revision=revision, variant={"ring": "prong"},
-                lines=seen_lines(shop.revision), on=TODAY, today=TODAY, now=NOW,
-            )  # fmt: skip
+                person=shop.trainee,
+                level=shop.level,
+                observer=shop.senior,
+                revision=revision,
+                variant={"ring": "prong"},
+                lines=seen_lines(shop.revision),
+                on=TODAY,
+                today=TODAY,
+                now=NOW,
+            )
 
     def test_an_observation_here_counts_by_the_header_of_its_revision(self, shop):
         observe(shop, shop.trainee)
@@ -289,13 +424,22 @@ class TestObservations:
     def test_an_observation_has_lines(self, shop):
         with pytest.raises(Refused, match="Say for every line"):
             entries.record_observation(
-                person=shop.trainee, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"}, lines=[],
-                on=TODAY, today=TODAY, now=NOW,
-            )  # fmt: skip
+                person=shop.trainee,
+                level=shop.level,
+                observer=shop.senior,
+                revision=shop.revision,
+                variant={"ring": "prong"},
+                lines=[],
+                on=TODAY,
+                today=TODAY,
+                now=NOW,
+            )
 
     def test_a_revision_is_not_read_before_the_day_of_its_release(self, shop):
         text, day = shop.revision.text, TODAY + datetime.timedelta(days=1)
-        tomorrow = procedures_actions.bring_revision(writeup=shop.writeup, number=2, text=text, asks="nothing", released_on=day, now=NOW)
+        tomorrow = procedures_actions.bring_revision(
+            writeup=shop.writeup, number=2, text=text, asks="nothing", released_on=day, now=NOW
+        )
         with pytest.raises(Refused, match="not released"):
             entries.record_reading(person=shop.trainee, revision=tomorrow, on=TODAY, now=NOW)
         entries.record_reading(person=shop.trainee, revision=shop.revision, on=TODAY, now=NOW)
@@ -306,23 +450,39 @@ class TestAppointments:
         row = shop.senior.appointments.get()
         with pytest.raises(Refused, match="today or a later day"):
             end_appointment(appointment=row, until=days_ago(1), by=shop.owner, now=NOW)
-        end_appointment(appointment=row, until=TODAY, by=shop.owner, now=NOW + datetime.timedelta(hours=1))
-        known = [Known(gather(), NOW + datetime.timedelta(hours=hours)).appointments("sol", "air-spring")[0].until for hours in (0, 1)]
+        end_appointment(
+            appointment=row, until=TODAY, by=shop.owner, now=NOW + datetime.timedelta(hours=1)
+        )
+        known = [
+            Known(gather(), NOW + datetime.timedelta(hours=hours))
+            .appointments("sol", "air-spring")[0]
+            .until
+            for hours in (0, 1)
+        ]
         assert known == [None, TODAY]
         assert list(faults()) == []
 
     def test_an_end_is_earlier_than_the_last_day_there_is(self, shop):
         row = shop.senior.appointments.get()
-        end_appointment(appointment=row, until=TODAY + datetime.timedelta(days=9), by=shop.owner, now=NOW)
+        end_appointment(
+            appointment=row, until=TODAY + datetime.timedelta(days=9), by=shop.owner, now=NOW
+        )
         with pytest.raises(Refused, match="ends on 4 Dec 2026 anyway"):
-            end_appointment(appointment=row, until=TODAY + datetime.timedelta(days=9), by=shop.owner, now=NOW)
+            end_appointment(
+                appointment=row, until=TODAY + datetime.timedelta(days=9), by=shop.owner, now=NOW
+            )
         end_appointment(appointment=row, until=TODAY, by=shop.owner, now=NOW)
 
     def test_only_the_owner_ends_one(self, shop, as_):
         row = shop.senior.appointments.get()
         with pytest.raises(Refused, match="The owner appoints"):
             end_appointment(appointment=row, until=TODAY, by=shop.senior, now=NOW)
-        assert as_(shop.senior).post(f"/appointments/{row.pk}/end/", {"until": TODAY.isoformat()}).status_code == 403
+        assert (
+            as_(shop.senior)
+            .post(f"/appointments/{row.pk}/end/", {"until": TODAY.isoformat()})
+            .status_code
+            == 403
+        )
         as_(shop.owner).post(f"/appointments/{row.pk}/end/", {"until": TODAY.isoformat()})
         assert AppointmentEnd.objects.get().until == TODAY
 
@@ -331,15 +491,33 @@ class TestAppointments:
         other.trade = "owner"
         other.save()
         found(other, shop.level, shop.owner)
-        signing.appoint(person=other, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+        signing.appoint(
+            person=other, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
+        )
         assert "Sign off" in as_(other).get("/who-may/air-spring/tilda/").text
         assert as_(other).get("/who-may/air-spring/tilda/sign-off/").status_code == 200
         assert not SignOff.objects.filter(person=shop.trainee).exists()
 
-    @pytest.mark.parametrize(("first", "until"), [(days_ago(1), None), (days_ago(1), TODAY), (TODAY, TODAY)])
+    @pytest.mark.parametrize(
+        ("first", "until"), [(days_ago(1), None), (days_ago(1), TODAY), (TODAY, TODAY)]
+    )
     def test_nobody_is_appointed_for_a_day_after_the_last_one(self, shop, first, until):
         shop.other_senior.left = days_ago(1)
         shop.other_senior.save()
         with pytest.raises(Refused):
-            signing.appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=first, until=until, now=NOW)
-        signing.appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=LONG_AGO, until=days_ago(1), now=NOW)
+            signing.appoint(
+                person=shop.other_senior,
+                level=shop.level,
+                by=shop.owner,
+                first=first,
+                until=until,
+                now=NOW,
+            )
+        signing.appoint(
+            person=shop.other_senior,
+            level=shop.level,
+            by=shop.owner,
+            first=LONG_AGO,
+            until=days_ago(1),
+            now=NOW,
+        )

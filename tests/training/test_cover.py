@@ -1,4 +1,5 @@
-"""Is the cover of the next weeks what a direct count says, also without one person or two, and does the page say it?
+"""Is the cover of the next weeks what a direct count says, also without one person or two, and does
+the page say it?
 
 Held against a direct count and an enumeration of all pairs; invented shops, no outside source.
 """
@@ -24,22 +25,33 @@ from training.reports.cover_page import CoverAsked, cover_page
 PEOPLE = ("ana", "kim", "sol", "tom", "uma")
 DAYS = st.lists(
     st.builds(
-        DayCover, st.sampled_from(["main", "other"]), st.sampled_from(["air", "damper"]), st.dates(TODAY, TODAY + timedelta(days=9)),
-        st.integers(1, 4), st.lists(st.sampled_from(PEOPLE), unique=True).map(tuple),
+        DayCover,
+        st.sampled_from(["main", "other"]),
+        st.sampled_from(["air", "damper"]),
+        st.dates(TODAY, TODAY + timedelta(days=9)),
+        st.integers(1, 4),
+        st.lists(st.sampled_from(PEOPLE), unique=True).map(tuple),
     ),
     max_size=25,
-)  # fmt: skip
+)
 
 
 def falls(days, gone):
     """One by one: enough with everybody there, too few once these are taken out."""
-    return sum(1 for one in days if len(one.there) >= one.wanted > len([who for who in one.there if who not in gone]))
+    return sum(
+        1
+        for one in days
+        if len(one.there) >= one.wanted > len([who for who in one.there if who not in gone])
+    )
 
 
 @given(DAYS, st.integers(1, 2))
 def test_on_whom_the_shop_leans_is_what_taking_everybody_out_in_turn_says(days, size):
     found = {lean.people: lean.falls for lean in leaned_on(days, size)}
-    counted = {gone: falls(days, gone) for gone in combinations(sorted({who for one in days for who in one.there}), size)}
+    counted = {
+        gone: falls(days, gone)
+        for gone in combinations(sorted({who for one in days for who in one.there}), size)
+    }
     assert found == {gone: count for gone, count in counted.items() if count}
     heaviest = [lean.falls for lean in leaned_on(days, size)]
     assert heaviest == sorted(heaviest, reverse=True)
@@ -60,7 +72,9 @@ def test_nobody_counts_three():
 
 
 def test_gaps_are_the_cover_that_is_too_thin():
-    rota = Rota([Shift("ana", "main", frozenset(range(7))), Shift("sol", "main", frozenset({0}))], [])
+    rota = Rota(
+        [Shift("ana", "main", frozenset(range(7))), Shift("sol", "main", frozenset({0}))], []
+    )
     wanted = {("main", "air"): (2, 1, 0, 1, 1, 1, 1)}
     days = tuple(days_between(TODAY, TODAY + timedelta(days=6)))
 
@@ -68,8 +82,12 @@ def test_gaps_are_the_cover_that_is_too_thin():
         return day != TODAY or person == "sol"
 
     found = list(cover(rota, wanted, days, is_alone))
-    assert [one.day.weekday() for one in found] == [2, 3, 4, 5, 6, 0, 1][1:]  # TODAY is a Wednesday, on which nobody is wanted
-    assert gaps(rota, wanted, days, is_alone) == tuple(one for one in found if len(one.there) < one.wanted)
+    assert [one.day.weekday() for one in found] == [2, 3, 4, 5, 6, 0, 1][
+        1:
+    ]  # TODAY is a Wednesday, on which nobody is wanted
+    assert gaps(rota, wanted, days, is_alone) == tuple(
+        one for one in found if len(one.there) < one.wanted
+    )
 
 
 # ---- the usual pace
@@ -78,9 +96,19 @@ def test_gaps_are_the_cover_that_is_too_thin():
 @pytest.mark.django_db
 def test_the_usual_pace_is_last_years_jobs_evenly_spread(shop):
     for back in (400, 300, 200, 100):  # 400 days ago is not in the last year
-        Job.objects.create(person=shop.mechanic, level=shop.level, happened_on=TODAY - timedelta(days=back), recorded_at=NOW, variant={})
+        Job.objects.create(
+            person=shop.mechanic,
+            level=shop.level,
+            happened_on=TODAY - timedelta(days=back),
+            recorded_at=NOW,
+            variant={},
+        )
     until = TODAY + timedelta(days=365)
-    more = [job for job in at_usual_pace(gather(), TODAY, until, NOW).jobs if job.on > TODAY and job.person == "mika"]
+    more = [
+        job
+        for job in at_usual_pace(gather(), TODAY, until, NOW).jobs
+        if job.on > TODAY and job.person == "mika"
+    ]
     assert len(more) in (3, 4)  # three a year, from the last one on
     pauses = {(later.on - earlier.on).days for earlier, later in pairwise(more)}
     assert pauses <= {121, 122}  # a third of 365 days
@@ -90,7 +118,9 @@ def test_the_usual_pace_is_last_years_jobs_evenly_spread(shop):
 @pytest.mark.django_db
 def test_the_usual_pace_keeps_somebody_in_practice_and_nobody_who_did_nothing(shop):
     before = gather()
-    assert list(at_usual_pace(before, TODAY, TODAY + timedelta(days=90), NOW).jobs) == list(before.jobs)
+    assert list(at_usual_pace(before, TODAY, TODAY + timedelta(days=90), NOW).jobs) == list(
+        before.jobs
+    )
 
 
 # ---- the page
@@ -100,9 +130,13 @@ ASK = CoverAsked(weeks=4, at_pace=False, gone=())
 
 @pytest.fixture
 def wanting(shop):
-    """The mechanic and a senior are at work from Monday to Friday; two alone are wanted on Mondays, one on Fridays."""
+    """The mechanic and a senior are at work from Monday to Friday; two alone are wanted on Mondays,
+    one on Fridays.
+    """
     for person in (shop.mechanic, shop.senior):
-        RotaRow.objects.create(person=person, workshop=shop.workshop, mon=True, tue=True, wed=True, thu=True, fri=True)
+        RotaRow.objects.create(
+            person=person, workshop=shop.workshop, mon=True, tue=True, wed=True, thu=True, fri=True
+        )
     Want.objects.create(workshop=shop.workshop, level=shop.level, mon=2, fri=1)
     return shop
 
@@ -110,16 +144,21 @@ def wanting(shop):
 @pytest.mark.django_db
 def test_a_shop_that_wants_nothing_has_no_cover(shop, as_):
     assert cover_page(ASK, on=TODAY, now=NOW) is None
-    assert "The shop says nowhere" in as_(shop.owner).get(reverse("training:cover")).content.decode()
+    assert (
+        "The shop says nowhere" in as_(shop.owner).get(reverse("training:cover")).content.decode()
+    )
 
 
 @pytest.mark.django_db
 def test_the_page_counts_days_and_says_who_is_leaned_on(wanting):
     page = cover_page(ASK, on=TODAY, now=NOW)
-    # Four weeks from Wednesday 25 November have four Mondays and four Fridays; only the senior is alone.
+    # Four weeks from Wednesday 25 November have four Mondays and four Fridays; only the senior is
+    # alone.
     assert [(row.wanted, row.short) for row in page.rows] == [("8 days", "4 days")]
     assert [(lean.names, lean.falls) for lean in page.one] == [(wanting.senior.name, "4 days")]
-    Absence.objects.create(person=wanting.senior, first=TODAY, until=TODAY + timedelta(days=6), why="away")
+    Absence.objects.create(
+        person=wanting.senior, first=TODAY, until=TODAY + timedelta(days=6), why="away"
+    )
     page = cover_page(ASK, on=TODAY, now=NOW)
     assert [row.short for row in page.rows] == ["5 days"]
 
@@ -129,13 +168,19 @@ def test_without_somebody_the_days_that_fall_are_told(wanting, as_):
     page = cover_page(CoverAsked(weeks=8, at_pace=True, gone=("sol",)), on=TODAY, now=NOW)
     assert [row.short for row in page.rows] == ["16 days"]
     assert [short.count for short in page.falls] == ["8 days"]
-    text = as_(wanting.owner).get(reverse("training:cover"), {"without": "sol", "weeks": "8"}).content.decode()
+    text = (
+        as_(wanting.owner)
+        .get(reverse("training:cover"), {"without": "sol", "weeks": "8"})
+        .content.decode()
+    )
     assert f"What falls without {wanting.senior.name}" in text
-    assert "<title id=\"spans-title\">Cover</title>" in text
+    assert '<title id="spans-title">Cover</title>' in text
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("query", [{"weeks": "x"}, {"without": "nobody"}, {"forecast": "hope"}, {"weeks": "999"}])
+@pytest.mark.parametrize(
+    "query", [{"weeks": "x"}, {"without": "nobody"}, {"forecast": "hope"}, {"weeks": "999"}]
+)
 def test_what_cannot_be_read_is_said_and_the_usual_weeks_are_shown(wanting, as_, query):
     text = as_(wanting.senior).get(reverse("training:cover"), query).content.decode()
     assert "Wrong:" in text

@@ -1,4 +1,6 @@
-"""Does the demo keep away from a real shop and a port that is taken, and is its shop alive on whatever day it is loaded?"""
+"""Does the demo keep away from a real shop and a port that is taken, and is its shop alive on
+whatever day it is loaded?
+"""
 
 import csv
 import io
@@ -42,7 +44,9 @@ def test_the_same_day_gives_the_same_shop_and_nothing_lies_ahead_but_absences(da
     for name in ("a", "b"):
         (tmp_path / name).mkdir()
         write_shop(tmp_path / name, day)
-    files = sorted(path.relative_to(tmp_path / "a") for path in (tmp_path / "a").rglob("*") if path.is_file())
+    files = sorted(
+        path.relative_to(tmp_path / "a") for path in (tmp_path / "a").rglob("*") if path.is_file()
+    )
     assert len(files) > 20
     for path in files:
         assert (tmp_path / "a" / path).read_bytes() == (tmp_path / "b" / path).read_bytes()
@@ -59,5 +63,11 @@ def test_the_shop_is_alive_whenever_it_is_loaded(day, time_machine):
     demo()
     told = who_may([Question("air-spring", day, timezone.now(), {})])[0]
     standings = {person["login"]: person["standing"] for person in told["people"]}
-    assert {who for who, standing in standings.items() if standing == "alone"} >= {"bo", "cai", "dot", "eli", "lou"}
+    assert {who for who, standing in standings.items() if standing == "alone"} >= {
+        "bo",
+        "cai",
+        "dot",
+        "eli",
+        "lou",
+    }
     assert {standings[who] for who in ("fay", "gus", "hal", "kit")} == {"no"}

@@ -43,7 +43,9 @@ def demo():
 
 @pytest.fixture(scope="module")
 def loaded(django_db_setup, django_db_blocker):
-    """The demo shop, loaded once for this module, with what the command said; each test's own changes are undone."""
+    """The demo shop, loaded once for this module, with what the command said; each test's own
+    changes are undone.
+    """
     quick = override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"])
     with quick, django_db_blocker.unblock(), transaction.atomic():
         yield demo()
@@ -65,8 +67,18 @@ def test_it_loads_tells_and_loads_nothing_twice(loaded):
 
 def test_the_shop_has_people_of_all_kinds_and_standings(loaded):
     assert User.objects.count() >= 9
-    assert set(User.objects.values_list("trade", flat=True)) == {"trainee", "mechanic", "senior", "owner"}
-    told = who_may([Question(level, timezone.localdate(), timezone.now(), {}) for level in ("lower-leg", "air-spring", "travel-change")])
+    assert set(User.objects.values_list("trade", flat=True)) == {
+        "trainee",
+        "mechanic",
+        "senior",
+        "owner",
+    }
+    told = who_may(
+        [
+            Question(level, timezone.localdate(), timezone.now(), {})
+            for level in ("lower-leg", "air-spring", "travel-change")
+        ]
+    )
     standings = Counter(person["standing"] for answer in told for person in answer["people"])
     assert set(standings) == {"alone", "watched", "no"}
 
@@ -87,7 +99,11 @@ def test_every_write_up_of_the_demo_rehearses_without_an_error(loaded):
 
 
 def test_a_second_run_adds_no_row_anywhere(loaded):
-    models = [model for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models()]
+    models = [
+        model
+        for app in ("procedures", "quizzes", "training")
+        for model in apps.get_app_config(app).get_models()
+    ]
     before = [model._default_manager.count() for model in models]
     demo()
     assert [model._default_manager.count() for model in models] == before
@@ -96,7 +112,9 @@ def test_a_second_run_adds_no_row_anywhere(loaded):
 def test_the_password_that_is_printed_opens_the_door_for_each_trade_that_is_named(client, loaded):
     said = loaded
     password = re.search(r"^Password: (\S+)", said, flags=re.MULTILINE)[1]
-    named = re.findall(r"^  (?:trainee|senior mechanic|mechanic|owner) +(\S+)$", said, flags=re.MULTILINE)
+    named = re.findall(
+        r"^  (?:trainee|senior mechanic|mechanic|owner) +(\S+)$", said, flags=re.MULTILINE
+    )
     assert len(named) == 4
     for login in named:
         assert client.post("/sign-in/", {"username": login, "password": password}).url == "/"
@@ -104,8 +122,19 @@ def test_the_password_that_is_printed_opens_the_door_for_each_trade_that_is_name
 
 
 def test_every_page_of_the_demo_says_that_its_values_are_made_up(client, loaded):
-    client.force_login(User.objects.filter(trade="owner").get(), backend="training.sign_in.ShopBackend")
-    for path in ("/", "/who-may/", "/write-ups/", "/people/", "/cover/", "/wall/", "/levels/", "/book/"):
+    client.force_login(
+        User.objects.filter(trade="owner").get(), backend="training.sign_in.ShopBackend"
+    )
+    for path in (
+        "/",
+        "/who-may/",
+        "/write-ups/",
+        "/people/",
+        "/cover/",
+        "/wall/",
+        "/levels/",
+        "/book/",
+    ):
         assert "Demo values. Do not use on a real fork or shock." in client.get(path).text
 
 
@@ -119,17 +148,40 @@ def test_two_workshops_fourteen_people_three_years_and_all_levels(loaded):
     for model in (Reading, Job, Observation, SignOff):
         days = model.objects.aggregate(first=Min("happened_on"), last=Max("happened_on"))
         assert days["last"] - days["first"] > timedelta(days=900), model
-    assert set(SignOff.objects.values_list("level__name", flat=True)) == set(Level.objects.values_list("name", flat=True))
+    assert set(SignOff.objects.values_list("level__name", flat=True)) == set(
+        Level.objects.values_list("name", flat=True)
+    )
 
 
 def test_people_lapse_are_stood_down_forget_and_fall_with_a_void(loaded):
     levels = list(Level.objects.values_list("name", flat=True))
     told = who_may([Question(level, timezone.localdate(), timezone.now(), {}) for level in levels])
-    codes = {reason["code"] for answer in told for person in answer["people"] for reason in person["reasons"]}
-    assert codes >= {"sign-off-ended", "stood-down", "change-not-read", "change-not-shown", "signer-not-entitled", "out-of-practice", "not-here", "no-sign-off"}
-    alone = Counter(answer["level"] for answer in told for person in answer["people"] if person["standing"] == "alone")
+    codes = {
+        reason["code"]
+        for answer in told
+        for person in answer["people"]
+        for reason in person["reasons"]
+    }
+    assert codes >= {
+        "sign-off-ended",
+        "stood-down",
+        "change-not-read",
+        "change-not-shown",
+        "signer-not-entitled",
+        "out-of-practice",
+        "not-here",
+        "no-sign-off",
+    }
+    alone = Counter(
+        answer["level"]
+        for answer in told
+        for person in answer["people"]
+        if person["standing"] == "alone"
+    )
     assert set(alone) == set(levels)
-    lapses = [person["lapses_on"] for answer in told for person in answer["people"] if person["lapses_on"]]
+    lapses = [
+        person["lapses_on"] for answer in told for person in answer["people"] if person["lapses_on"]
+    ]
     assert min(lapses) <= str(timezone.localdate() + timedelta(days=30))
     assert [void.kind for void in Void.objects.order_by("pk")] == ["job", "signoff"]
 
@@ -142,9 +194,11 @@ def test_a_wrong_sign_off_counts_for_nobody_only_where_the_story_says_so(loaded)
 def test_the_figures_find_the_one_key_that_is_wrong(loaded):
     """The wrong key is MISKEYED of fixtures/years.py; the figures know nothing of it."""
     said = {
-        one.name for quiz in Quiz.objects.all() for one in quiz_figures(quiz).questions
+        one.name
+        for quiz in Quiz.objects.all()
+        for one in quiz_figures(quiz).questions
         if one.figures and any("key may be wrong" in flag for flag in one.figures.flags)
-    }  # fmt: skip
+    }
     assert said == {MISKEYED}
 
 
@@ -155,16 +209,30 @@ def test_two_observers_disagree_here_and_there(loaded):
 
 @pytest.mark.parametrize("more", [1, 2])
 def test_a_plan_carried_out_gives_the_cover_that_it_promised(loaded, more):
-    """The standing itself is asked, as if every line of the plan had been done; it knows nothing of the plan."""
+    """The standing itself is asked, as if every line of the plan had been done; it knows nothing of
+    the plan.
+    """
     on, now = timezone.localdate(), timezone.now()
     asking, rota = Asking(gather(), now), rota_of()
-    wanted = {key: tuple(count + more if count else 0 for count in counts) for key, counts in wanted_of().items()}
-    ground = ground_of(PlanAsked(weeks=8, own_a_day=2, senior_a_day=1, at_once=1), asking, rota, wanted, on)
+    wanted = {
+        key: tuple(count + more if count else 0 for count in counts)
+        for key, counts in wanted_of().items()
+    }
+    ground = ground_of(
+        PlanAsked(weeks=8, own_a_day=2, senior_a_day=1, at_once=1), asking, rota, wanted, on
+    )
     until = ground.holds_from(ground.weeks - 1) - timedelta(days=1)
     plan = best_plan(ground)
     assert plan.lines
     assert plan.missing < sum(day.missing for day in ground.days)
     done = Standings(Asking(as_if_done(asking.shop, ground, plan.lines, asking), now), on, until)
-    assert [(line.task.key, day) for line in plan.lines for day in days_between(ground.holds_from(line.ends), until) if not done.is_alone(*line.task.key, day)] == []
+    assert [
+        (line.task.key, day)
+        for line in plan.lines
+        for day in days_between(ground.holds_from(line.ends), until)
+        if not done.is_alone(*line.task.key, day)
+    ] == []
     there = tuple(cover(rota, wanted, days_between(on, until), done.is_alone))
-    assert [(day.workshop, day.level, day.day, set(day.there)) for day in there] == [(day.workshop, day.level, day.day, set(day.there)) for day in plan.days]
+    assert [(day.workshop, day.level, day.day, set(day.there)) for day in there] == [
+        (day.workshop, day.level, day.day, set(day.there)) for day in plan.days
+    ]

@@ -1,4 +1,6 @@
-"""Are readings, jobs, observations and stand-downs written down as they happened, and refused where they cannot count?"""
+"""Are readings, jobs, observations and stand-downs written down as they happened, and refused where
+they cannot count?
+"""
 
 import datetime
 
@@ -9,7 +11,18 @@ from procedures.writeup.check_sheet import check_sheet, seen
 from procedures.writeup.parse import parse
 from tests.procedures.factories import RevisionFactory
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, lifted, observe, proof, seen_lines, stood_down, watched_job
+from tests.training.shop import (
+    LONG_AGO,
+    NOW,
+    TODAY,
+    found,
+    lifted,
+    observe,
+    proof,
+    seen_lines,
+    stood_down,
+    watched_job,
+)
 from training.actions import entries, signing
 from training.keeping import faults
 from training.models import Job, Lift, Observation, Reading, StandDown
@@ -18,11 +31,16 @@ from training.sheets import signing_sheet
 
 def job(shop, person, **changes):
     given = {"on": TODAY, "watched_by": None, "variant": {}, "by": person} | changes
-    return entries.record_job(person=person, level=shop.level, revision=None, today=TODAY, now=NOW, **given)
+    return entries.record_job(
+        person=person, level=shop.level, revision=None, today=TODAY, now=NOW, **given
+    )
 
 
 def test_a_reading_is_of_the_current_revision(shop, as_):
-    assert as_(shop.trainee).post("/study/air-spring-service/read/", {"revision": "1"}).status_code == 302
+    assert (
+        as_(shop.trainee).post("/study/air-spring-service/read/", {"revision": "1"}).status_code
+        == 302
+    )
     assert Reading.objects.get(person=shop.trainee).happened_on == TODAY
     as_(shop.trainee).post("/study/air-spring-service/read/", {"revision": "2"})
     assert Reading.objects.count() == 1
@@ -65,9 +83,18 @@ def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     page = as_(shop.senior).post(address, {"note": "Steady hands."})
     assert "Say for every line how it was seen." in page.text
     assert "Steady hands." in page.text
-    assert as_(shop.senior).post(address, {"seen-let-air-out": "unaided", "note": ""}).status_code == 302
+    assert (
+        as_(shop.senior).post(address, {"seen-let-air-out": "unaided", "note": ""}).status_code
+        == 302
+    )
     assert Observation.objects.get().lines == [
-        {"step": "let-air-out", "title": "Let the air out", "critical": True, "seen": "unaided", "values": []}
+        {
+            "step": "let-air-out",
+            "title": "Let the air out",
+            "critical": True,
+            "seen": "unaided",
+            "values": [],
+        }
     ]
 
 
@@ -75,7 +102,10 @@ def test_a_note_on_a_line_is_kept_through_a_refusal_and_then_with_the_line(shop,
     address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
     page = as_(shop.senior).post(address, {"note-let-air-out": "Asked twice where the valve is."})
     assert "Asked twice where the valve is.</textarea>" in page.text
-    as_(shop.senior).post(address, {"seen-let-air-out": "prompted", "note-let-air-out": "Asked twice where the valve is."})
+    as_(shop.senior).post(
+        address,
+        {"seen-let-air-out": "prompted", "note-let-air-out": "Asked twice where the valve is."},
+    )
     assert Observation.objects.get().lines[0]["note"] == "Asked twice where the valve is."
 
 
@@ -84,14 +114,28 @@ def test_the_check_sheet_has_each_step_in_full_with_why_it_is_critical(shop, as_
     assert "Critical: a cap under pressure can blind" in page
 
 
-@pytest.mark.parametrize(("measured", "said"), [("9", "9 is outside foot bolt 7 ± 0.5 N·m"), ("tight", "“tight")])
+@pytest.mark.parametrize(
+    ("measured", "said"), [("9", "9 is outside foot bolt 7 ± 0.5 N·m"), ("tight", "“tight")]
+)
 def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measured, said):
-    (line,) = check_sheet(parse("---\ntitle: T\n---\n## P\n\n### Tighten {#tighten}\ntorque: foot bolt 7 ± 0.5 N·m\n\nTighten.\n").steps)
+    (line,) = check_sheet(
+        parse(
+            "---\ntitle: T\n---\n## P\n\n### Tighten {#tighten}\ntorque: foot bolt 7 ± 0.5 "
+            "N·m\n\nTighten.\n"
+        ).steps
+    )
     with pytest.raises(Refused, match="does not fit") as refused:
         entries.record_observation(
-            person=shop.trainee, level=shop.level, observer=shop.senior, revision=shop.revision, variant={"ring": "prong"},
-            lines=[seen(line, "unaided", [measured])], on=TODAY, today=TODAY, now=NOW,
-        )  # fmt: skip
+            person=shop.trainee,
+            level=shop.level,
+            observer=shop.senior,
+            revision=shop.revision,
+            variant={"ring": "prong"},
+            lines=[seen(line, "unaided", [measured])],
+            on=TODAY,
+            today=TODAY,
+            now=NOW,
+        )
     assert refused.value.details[0].startswith("Tighten: ")
     assert said in refused.value.details[0]
     assert not Observation.objects.exists()
@@ -99,14 +143,25 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
 
 @pytest.mark.parametrize(
     ("observer", "said"),
-    [("trainee", "Nobody observes their own work"), ("mechanic", "A senior mechanic observes"), ("other_senior", "not alone at this level")],
+    [
+        ("trainee", "Nobody observes their own work"),
+        ("mechanic", "A senior mechanic observes"),
+        ("other_senior", "not alone at this level"),
+    ],
 )
 def test_only_a_senior_who_is_alone_observes_somebody_else(shop, observer, said):
     with pytest.raises(Refused, match=said):
         entries.record_observation(
-            person=shop.trainee, level=shop.level, observer=getattr(shop, observer), revision=shop.revision, variant={},
-            lines=seen_lines(shop.revision), on=TODAY, today=TODAY, now=NOW,
-        )  # fmt: skip
+            person=shop.trainee,
+            level=shop.level,
+            observer=getattr(shop, observer),
+            revision=shop.revision,
+            variant={},
+            lines=seen_lines(shop.revision),
+            on=TODAY,
+            today=TODAY,
+            now=NOW,
+        )
 
 
 def test_a_stand_down_takes_the_standing_and_a_lift_gives_it_back(shop, as_):
@@ -128,7 +183,9 @@ def test_a_wrong_password_stands_nobody_down(shop, as_):
 
 
 def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_began(shop):
-    down = stood_down(person=shop.other_senior, level=None, first=TODAY, by=shop.senior, reason="A ring came out.")
+    down = stood_down(
+        person=shop.other_senior, level=None, first=TODAY, by=shop.senior, reason="A ring came out."
+    )
 
     def lift(by, on=TODAY, reason="Settled."):
         return lifted(standdown=down, on=on, by=by, reason=reason)
@@ -154,14 +211,23 @@ def test_a_watched_job_and_a_reading_show_on_the_record(shop, as_):
 
 
 def test_a_job_is_written_down_on_its_page(shop, as_):
-    page = as_(shop.trainee).post("/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"})
-    assert "Tilda Trainee was not alone at this level on that day. Name the mechanic who watched." in page.text
+    page = as_(shop.trainee).post(
+        "/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"}
+    )
+    assert (
+        "Tilda Trainee was not alone at this level on that day. Name the mechanic who watched."
+        in page.text
+    )
     assert not Job.objects.exists()
     data = {"on": "2026-11-24", "watched_by": "sol", "v-ring": "prong", "note": "Smooth."}
     assert as_(shop.trainee).post("/levels/air-spring/job/", data).status_code == 302
     kept = Job.objects.get()
     assert (kept.watched_by, kept.variant, kept.note) == (shop.senior, {"ring": "prong"}, "Smooth.")
-    assert (kept.happened_on, kept.recorded_at, kept.recorded_by) == (datetime.date(2026, 11, 24), NOW, shop.trainee)
+    assert (kept.happened_on, kept.recorded_at, kept.recorded_by) == (
+        datetime.date(2026, 11, 24),
+        NOW,
+        shop.trainee,
+    )
     assert list(faults()) == []
 
 
@@ -178,7 +244,9 @@ def test_a_job_is_written_down_on_its_page(shop, as_):
     ],
 )
 def test_a_job_that_cannot_be_is_told_beside_its_field(shop, as_, data, said):
-    page = as_(shop.senior).post("/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"} | data)
+    page = as_(shop.senior).post(
+        "/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"} | data
+    )
     assert page.status_code == 200
     assert said in page.text
     assert not Job.objects.exists()
@@ -189,12 +257,21 @@ def test_after_five_wrong_passwords_nobody_is_stood_down_with_the_right_one(shop
     data = {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": "guessed"}
     for _ in range(5):
         browser.post("/stand-down/mika/", data)
-    assert "Too many wrong passwords. Nothing was signed." in browser.post("/stand-down/mika/", data | {"password": PASSWORD}).text
+    assert (
+        "Too many wrong passwords. Nothing was signed."
+        in browser.post("/stand-down/mika/", data | {"password": PASSWORD}).text
+    )
     assert not StandDown.objects.exists()
 
 
 def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
-    common = {"level": None, "first": TODAY, "by": shop.senior, "reason": "A ring came out.", "now": NOW}
+    common = {
+        "level": None,
+        "first": TODAY,
+        "by": shop.senior,
+        "reason": "A ring came out.",
+        "now": NOW,
+    }
     words = signing.words_of_stand_down
     for given in (
         proof(shop.senior, words(shop.trainee, None, TODAY, "A ring came out.")),
@@ -207,7 +284,10 @@ def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
             signing.stand_down(person=shop.mechanic, proof=given, **common)
     down = stood_down(person=shop.mechanic, by=shop.senior)
     given = proof(shop.owner, signing.words_of_lift(down, TODAY, "Settled."))
-    for on, reason in ((TODAY, "Another reason."), (TODAY + datetime.timedelta(days=1), "Settled.")):
+    for on, reason in (
+        (TODAY, "Another reason."),
+        (TODAY + datetime.timedelta(days=1), "Settled."),
+    ):
         with pytest.raises(Refused, match="given for something else"):
             signing.lift(standdown=down, on=on, by=shop.owner, reason=reason, proof=given, now=NOW)
     assert not Lift.objects.exists()
@@ -229,14 +309,20 @@ def test_a_stand_down_has_a_reason(shop, as_, reason):
 
 
 def test_a_wrong_password_lifts_nothing(shop, as_):
-    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.")
-    page = as_(shop.owner).post(f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": "guessed"})
+    down = stood_down(
+        person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out."
+    )
+    page = as_(shop.owner).post(
+        f"/lift/{down.pk}/", {"on": "2026-11-25", "reason": "Settled.", "password": "guessed"}
+    )
     assert "Nothing was signed." in page.text
     assert not Lift.objects.exists()
 
 
 def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
-    stood_down(person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out.")
+    stood_down(
+        person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out."
+    )
     with pytest.raises(Refused, match="not watched by somebody entitled"):
         watched_job(shop, shop.trainee)
     with pytest.raises(Refused, match="not alone at this level"):
@@ -244,13 +330,23 @@ def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
 
 
 def test_somebody_alone_on_some_forks_works_and_watches_on_those_only(shop, ready):
-    """A sign-off limited to options holds where the question names one of them: so a prong job alone is one, an eyelet job is not."""
+    """A sign-off limited to options holds where the question names one of them: so a prong job
+    alone is one, an eyelet job is not.
+    """
     limits = {"ring": ["prong"]}
-    sheet = signing_sheet(person=ready, level=shop.level, signer=shop.senior, limits=limits, on=TODAY, now=NOW)
+    sheet = signing_sheet(
+        person=ready, level=shop.level, signer=shop.senior, limits=limits, on=TODAY, now=NOW
+    )
     signing.sign_off(
-        person=ready, level=shop.level, signer=shop.senior, limits=limits, shown=sheet.digest,
-        proof=proof(shop.senior, sheet.digest), on=TODAY, now=NOW,
-    )  # fmt: skip
+        person=ready,
+        level=shop.level,
+        signer=shop.senior,
+        limits=limits,
+        shown=sheet.digest,
+        proof=proof(shop.senior, sheet.digest),
+        on=TODAY,
+        now=NOW,
+    )
     assert job(shop, ready, variant={"ring": "prong"}).watched_by is None
     assert job(shop, shop.mechanic, variant={"ring": "prong"}, watched_by=ready).watched_by == ready
     for refused in ({"ring": "eyelet"}, {}):
@@ -268,7 +364,13 @@ def test_whoever_leaves_later_can_still_be_named_as_watching(shop, as_):
 
 
 def test_somebody_stood_down_sees_why_and_what_comes_first_but_lifts_nothing(shop, as_):
-    stood_down(person=shop.trainee, level=None, first=TODAY, by=shop.senior, reason="A ring came out of its groove.")
+    stood_down(
+        person=shop.trainee,
+        level=None,
+        first=TODAY,
+        by=shop.senior,
+        reason="A ring came out of its groove.",
+    )
     page = as_(shop.trainee).get("/who-may/air-spring/tilda/")
     assert "A ring came out of its groove." in page.text
     assert "Lift it" not in page.text

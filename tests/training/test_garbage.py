@@ -57,22 +57,35 @@ COMMANDS = [
     ("itemstats", "«binary»", "Save it as CSV"),
     ("itemstats", "«folder»", "cannot be read"),
     ("itemstats", "«file»", ""),
-    ("open_shop", "--workshop A --login a.b --name B --password x --time-zone Nowhere/Here", "holds a shop already"),
+    (
+        "open_shop",
+        "--workshop A --login a.b --name B --password x --time-zone Nowhere/Here",
+        "holds a shop already",
+    ),
     ("demo", "--port 99999", "cannot be used"),
 ]
 
 
 @pytest.fixture
 def places(tmp_path):
-    """A folder with a text in it, a file of bytes, one that is not there, a text, and an empty folder."""
+    """A folder with a text in it, a file of bytes, one that is not there, a text, and an empty
+    folder.
+    """
     (tmp_path / "folder").mkdir()
     (tmp_path / "folder" / "note.txt").write_text("nothing for the shop")
     (tmp_path / "binary").write_bytes(bytes(range(256)) * 4)
     (tmp_path / "file").write_text("one line of no table: [\n")
-    return {f"«{name}»": str(tmp_path / name) for name in ("folder", "binary", "absent", "file", "empty")}
+    return {
+        f"«{name}»": str(tmp_path / name)
+        for name in ("folder", "binary", "absent", "file", "empty")
+    }
 
 
-@pytest.mark.parametrize(("command", "words", "said"), COMMANDS, ids=lambda value: value if isinstance(value, str) else None)
+@pytest.mark.parametrize(
+    ("command", "words", "said"),
+    COMMANDS,
+    ids=lambda value: value if isinstance(value, str) else None,
+)
 def test_a_command_answers_nonsense_with_a_sentence(shop, places, command, words, said):
     for place, path in places.items():
         words = words.replace(place, path)
@@ -106,7 +119,9 @@ def test_a_text_too_long_to_be_read_is_not_proofed_clean(tmp_path):
     assert out.getvalue() == ""
 
 
-@pytest.mark.parametrize(("typed", "meant"), [("TW2", "TW-2"), ("tw 2", "TW-2"), ("TW-22", "TW-2"), ("XX-9", "")])
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("TW2", "TW-2"), ("tw 2", "TW-2"), ("TW-22", "TW-2"), ("XX-9", "")]
+)
 def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
     shops.observe(shop, shop.trainee, tools=["TW-2"])
     out = io.StringIO()
@@ -114,7 +129,8 @@ def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
     assert (f"Did you mean {meant}?" in out.getvalue()) if meant else ("mean" not in out.getvalue())
 
 
-# --- settings ----------------------------------------------------------------------------------------------------
+# --- settings
+# --------------------------------------------------------------------------------
 
 SETTINGS = [
     ({"BENCHRIGHT_HOME": "«file»"}, "cannot be used as a folder"),
@@ -133,17 +149,34 @@ SETTINGS = [
 
 
 def run(home, *words, **environment):
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("BENCHRIGHT", "DATABASE"))
+    }
     return subprocess.run(
-        [sys.executable, "manage.py", *words], cwd=ROOT, capture_output=True, text=True, timeout=300, check=False,
+        [sys.executable, "manage.py", *words],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
         env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )  # fmt: skip
+    )
 
 
-@pytest.mark.parametrize(("said_of_machine", "said"), SETTINGS, ids=lambda value: value if isinstance(value, str) else " ".join(value.values()))
-def test_a_setting_that_makes_no_sense_is_told_in_a_sentence(tmp_path, places, said_of_machine, said):
+@pytest.mark.parametrize(
+    ("said_of_machine", "said"),
+    SETTINGS,
+    ids=lambda value: value if isinstance(value, str) else " ".join(value.values()),
+)
+def test_a_setting_that_makes_no_sense_is_told_in_a_sentence(
+    tmp_path, places, said_of_machine, said
+):
     for place, path in places.items():
-        said_of_machine = {name: value.replace(place, path) for name, value in said_of_machine.items()}
+        said_of_machine = {
+            name: value.replace(place, path) for name, value in said_of_machine.items()
+        }
     done = run(tmp_path / "home", "migrate", **said_of_machine)
     assert done.returncode != 0
     assert said in done.stderr
@@ -153,7 +186,9 @@ def test_a_setting_that_makes_no_sense_is_told_in_a_sentence(tmp_path, places, s
 @pytest.mark.parametrize("made", ["folder", "bytes", "short"])
 def test_a_secret_that_is_none_is_told(tmp_path, made):
     secret = tmp_path / "secret"
-    secret.mkdir() if made == "folder" else secret.write_bytes(b"\xff\xfe" if made == "bytes" else b"x")
+    secret.mkdir() if made == "folder" else secret.write_bytes(
+        b"\xff\xfe" if made == "bytes" else b"x"
+    )
     done = run(tmp_path, "check")
     assert "everybody signs in anew" in done.stderr
     assert "Traceback" not in done.stderr

@@ -28,7 +28,9 @@ def bench(as_):
 
 
 def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
-    """The order of doing of the standing: reading, quiz, watched job, a senior's eye, the signature."""
+    """The order of doing of the standing: reading, quiz, watched job, a senior's eye, the
+    signature.
+    """
     trainee = shop.trainee
     assert "Read Air-spring service, revision 1." in bench(trainee)
     entries.record_reading(person=trainee, revision=shop.revision, on=TODAY, now=NOW)
@@ -42,13 +44,22 @@ def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
 
 
 def test_a_sitting_that_was_begun_comes_first(shop, bench):
-    start_sitting(quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY)
-    assert "Go on with the quiz of Air-spring service. It was begun and not ended." in bench(shop.trainee)
+    start_sitting(
+        quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY
+    )
+    assert "Go on with the quiz of Air-spring service. It was begun and not ended." in bench(
+        shop.trainee
+    )
 
 
 def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
     make_ready(shop, shop.trainee)
-    set_level(name="damper", terms=Terms(title="Damper service", valid_months=24, earlier=("air-spring",)), now=NOW, from_day=None)
+    set_level(
+        name="damper",
+        terms=Terms(title="Damper service", valid_months=24, earlier=("air-spring",)),
+        now=NOW,
+        from_day=None,
+    )
     assert "A senior’s turn: Sign off for Air-spring service" in bench(shop.trainee)
 
 
@@ -57,7 +68,9 @@ def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
 
 
 def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
-    clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))  # the founding sign-off of 5 Jan 2026 ends 5 Jan 2028
+    clock.move_to(
+        datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC)
+    )  # the founding sign-off of 5 Jan 2026 ends 5 Jan 2028
     words = bench(shop.senior)
     assert "renew the sign-off for Air-spring service" in words
     assert "Nothing is left to do." not in words
@@ -88,7 +101,10 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
     clock.move_to(LATER)
     words = bench(shop.owner)
     assert "the day before it, 24 Nov 2026, compared with today" in words
-    assert "Tilda Trainee Air-spring service: no → alone No longer: No sign-off for Air-spring service yet." in words
+    assert (
+        "Tilda Trainee Air-spring service: no → alone No longer: No sign-off for Air-spring "
+        "service yet." in words
+    )
     assert words == bench(shop.owner)  # the same visit, looked at twice
 
 
@@ -107,9 +123,13 @@ def test_a_visit_counts_from_day_to_day(shop, bench, clock):
 
 
 def test_the_owner_sees_the_days_on_which_too_few_are_there(shop, bench):
-    """25 Nov 2026 is a Wednesday (ISO 8601 calendar): the four weeks from it on hold four Fridays, the first on 27 Nov."""
+    """25 Nov 2026 is a Wednesday (ISO 8601 calendar): the four weeks from it on hold four Fridays,
+    the first on 27 Nov.
+    """
     Want.objects.create(workshop=shop.workshop, level=shop.level, fri=1)
-    assert "Air-spring service, Test Street: 4 days, 27 Nov 2026 to 18 Dec 2026" in bench(shop.owner).replace(shop.workshop.name, "Test Street")
+    assert "Air-spring service, Test Street: 4 days, 27 Nov 2026 to 18 Dec 2026" in bench(
+        shop.owner
+    ).replace(shop.workshop.name, "Test Street")
     Rota.objects.create(person=shop.senior, workshop=shop.workshop, fri=True)
     assert "On every day enough people are there who may work alone." in bench(shop.owner)
 

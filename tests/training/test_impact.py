@@ -1,7 +1,7 @@
 """Whose standing does a release change, and does it break the cover?
 
-Every claim about spans is held against asking the standing function day by day, over random shops; the cover against a
-direct count. The cases by hand follow from the shop's own written rules.
+Every claim about spans is held against asking the standing function day by day, over random shops;
+the cover against a direct count. The cases by hand follow from the shop's own written rules.
 """
 
 import random
@@ -14,7 +14,19 @@ import pytest
 
 from tests.training.folder_shop import folder_shop
 from tests.training.grow_shop import BROUGHT_AT, TODAY, WRITEUPS, grow_shop
-from tests.training.standing_shop import appoint, day, days, level, noon, person, read, revision, sat, shop, sign
+from tests.training.standing_shop import (
+    appoint,
+    day,
+    days,
+    level,
+    noon,
+    person,
+    read,
+    revision,
+    sat,
+    shop,
+    sign,
+)
 from training.cover.gaps import broken, gaps
 from training.cover.release import Stage, cover_of, earliest
 from training.cover.rota import Away, Rota, Shift
@@ -42,11 +54,15 @@ def release_for(of, seed):
     rng = random.Random(seed)
     name = rng.choice([row.writeup for row in of.revisions] or WRITEUPS)
     number = 1 + max((row.number for row in of.revisions if row.writeup == name), default=0)
-    return RevisionFact(name, number, TODAY + timedelta(days=rng.choice((0, 0, 1, 9))), rng.choice(ASKS))
+    return RevisionFact(
+        name, number, TODAY + timedelta(days=rng.choice((0, 0, 1, 9))), rng.choice(ASKS)
+    )
 
 
 def day_by_day(of, first, until, known_at):
-    """The standing of everybody at every level on every day: one call for each day, nothing remembered."""
+    """The standing of everybody at every level on every day: one call for each day, nothing
+    remembered.
+    """
     found = {}
     for number in range((until - first).days + 1):
         on = first + timedelta(days=number)
@@ -72,7 +88,9 @@ def test_a_timeline_says_what_the_standing_says_on_each_day(seed, wild):
                 for one in spells
                 for number in range((one.until - one.first).days + 1)
             }
-            assert told == {key: word for key, word in wanted.items() if key[:2] == (who.login, lvl)}
+            assert told == {
+                key: word for key, word in wanted.items() if key[:2] == (who.login, lvl)
+            }
 
 
 @pytest.mark.parametrize("seed", range(1, 21))
@@ -81,18 +99,24 @@ def test_what_a_release_changes_is_what_each_day_says(seed):
     release = release_for(of, seed)
     known_at, until = known_on(release.released, BROUGHT_AT), release.released + timedelta(days=45)
     without = day_by_day(of, release.released, until, known_at)
-    with_it = day_by_day(replace(of, revisions=(*of.revisions, release)), release.released, until, known_at)
+    with_it = day_by_day(
+        replace(of, revisions=(*of.revisions, release)), release.released, until, known_at
+    )
     told = {
         (one.person, one.level, span.first + timedelta(days=number)): (span.without, span.with_it)
         for one in touched(of, release, known_at, until)
         for span in one.differences
         for number in range((span.until - span.first).days + 1)
     }
-    assert told == {key: (word, with_it[key]) for key, word in without.items() if word != with_it[key]}
+    assert told == {
+        key: (word, with_it[key]) for key, word in without.items() if word != with_it[key]
+    }
 
 
 def test_random_releases_change_something():
-    """The comparison is worth something only if standings change, down to watched and down to no."""
+    """The comparison is worth something only if standings change, down to watched and down to
+    no.
+    """
     seen_words = set()
     for seed in range(1, 21):
         of = grown(seed, wild=seed % 2 == 0)
@@ -108,7 +132,14 @@ def test_random_releases_change_something():
 AIR = level(writeups=("sheet",), grace_days=14, pass_percent=75)
 PEOPLE = [person("ana"), replace(person("sol"), trade="senior"), person("tom")]
 SIGNED = [appoint("sol"), sign("sol", "2026-01-05"), sign("ana", "2026-01-05")]
-STUDIED = [revision(1, "2026-01-02"), *(row for who in ("sol", "ana", "tom") for row in (read(who, 1, "2026-01-03"), sat(who, "2026-10-01")))]
+STUDIED = [
+    revision(1, "2026-01-02"),
+    *(
+        row
+        for who in ("sol", "ana", "tom")
+        for row in (read(who, 1, "2026-01-03"), sat(who, "2026-10-01"))
+    ),
+]
 SMALL = shop(PEOPLE, AIR, SIGNED, STUDIED)
 
 
@@ -119,14 +150,19 @@ def release(asks, on=MONDAY):
 def told(asks):
     until = days(MONDAY, 40)
     found = touched(SMALL, release(asks), known_on(MONDAY, noon("2026-11-25")), until)
-    return {one.person: [(span.first, span.without, span.with_it) for span in one.differences] for one in found}
+    return {
+        one.person: [(span.first, span.without, span.with_it) for span in one.differences]
+        for one in found
+    }
 
 
 def test_whoever_is_alone_falls_when_the_grace_is_over_and_the_watched_at_once():
     after = days(MONDAY, 15)
     assert told("read again") == {
-        "ana": [(after, "alone", "no")], "sol": [(after, "alone", "no")], "tom": [(MONDAY, "watched", "no")],
-    }  # fmt: skip
+        "ana": [(after, "alone", "no")],
+        "sol": [(after, "alone", "no")],
+        "tom": [(MONDAY, "watched", "no")],
+    }
     assert told("nothing") == {"tom": [(MONDAY, "watched", "no")]}
 
 
@@ -134,11 +170,20 @@ def test_what_is_asked_of_whom_and_how_long_it_takes():
     known_at = known_on(MONDAY, noon("2026-11-25"))
     asked = asked_of_people(SMALL, release("show again"), known_at)
     assert {one.person: (one.reads, one.answers, one.shows) for one in asked} == {
-        "ana": (True, True, True), "sol": (True, True, True), "tom": (True, False, False),
-    }  # fmt: skip
+        "ana": (True, True, True),
+        "sol": (True, True, True),
+        "tom": (True, False, False),
+    }
     found = minutes(asked, 5)
-    # Three people read five steps at 2 minutes; two sit 15 minutes; two show 60 minutes, and somebody watches each.
-    assert (found.reading, found.answering, found.showing, found.watching, found.total) == (30, 30, 120, 120, 300)
+    # Three people read five steps at 2 minutes; two sit 15 minutes; two show 60 minutes, and
+    # somebody watches each.
+    assert (found.reading, found.answering, found.showing, found.watching, found.total) == (
+        30,
+        30,
+        120,
+        120,
+        300,
+    )
     assert [one.person for one in asked_of_people(SMALL, release("nothing"), known_at)] == ["tom"]
 
 
@@ -147,10 +192,15 @@ def test_what_is_asked_of_whom_and_how_long_it_takes():
 
 def test_who_is_at_work_on_a_day():
     rota = Rota(
-        [Shift("ana", "main", frozenset({0, 1}), day("2026-11-01"), day("2026-12-07")), Shift("ana", "other", frozenset({2}))],
+        [
+            Shift("ana", "main", frozenset({0, 1}), day("2026-11-01"), day("2026-12-07")),
+            Shift("ana", "other", frozenset({2})),
+        ],
         [Away("ana", day("2026-12-01"), day("2026-12-02"))],
     )
-    at_work = [on for number in range(14) if rota.is_at_work("ana", "main", on := days(MONDAY, number))]
+    at_work = [
+        on for number in range(14) if rota.is_at_work("ana", "main", on := days(MONDAY, number))
+    ]
     assert at_work == [MONDAY, days(MONDAY, 7)]  # Tuesday 1 Dec away, Monday 7 Dec the last day
     assert not rota.is_at_work("ana", "other", day("2026-12-02"))
     assert rota.is_at_work("ana", "other", day("2026-12-09"))
@@ -162,12 +212,33 @@ def test_gaps_are_what_a_direct_count_says(seed):
     rng = random.Random(seed)
     people, places, levels = ("ana", "sol", "tom", "kim"), ("main", "other"), ("air", "damper")
     shifts = [
-        Shift(who, place, frozenset(rng.sample(range(7), rng.randint(0, 5))), *sorted(days(MONDAY, rng.randint(-5, 25)) for _ in "ab"))
-        for who in people for place in places for _ in range(rng.randint(0, 2))
-    ]  # fmt: skip
-    away = [Away(who, first, days(first, rng.randint(0, 5))) for who in people for first in [days(MONDAY, rng.randint(0, 20))] if rng.random() < 0.6]
-    wanted = {(place, lvl): tuple(rng.randint(0, 3) for _ in range(7)) for place in places for lvl in levels}
-    alone = {(who, lvl, days(MONDAY, number)): rng.random() < 0.7 for who in people for lvl in levels for number in range(21)}
+        Shift(
+            who,
+            place,
+            frozenset(rng.sample(range(7), rng.randint(0, 5))),
+            *sorted(days(MONDAY, rng.randint(-5, 25)) for _ in "ab"),
+        )
+        for who in people
+        for place in places
+        for _ in range(rng.randint(0, 2))
+    ]
+    away = [
+        Away(who, first, days(first, rng.randint(0, 5)))
+        for who in people
+        for first in [days(MONDAY, rng.randint(0, 20))]
+        if rng.random() < 0.6
+    ]
+    wanted = {
+        (place, lvl): tuple(rng.randint(0, 3) for _ in range(7))
+        for place in places
+        for lvl in levels
+    }
+    alone = {
+        (who, lvl, days(MONDAY, number)): rng.random() < 0.7
+        for who in people
+        for lvl in levels
+        for number in range(21)
+    }
     counted = {}
     for number in range(21):
         on = days(MONDAY, number)
@@ -176,12 +247,23 @@ def test_gaps_are_what_a_direct_count_says(seed):
                 1
                 for who in people
                 if alone[who, lvl, on]
-                and any(s.person == who and s.workshop == place and s.first <= on <= s.until and on.weekday() in s.weekdays for s in shifts)
+                and any(
+                    s.person == who
+                    and s.workshop == place
+                    and s.first <= on <= s.until
+                    and on.weekday() in s.weekdays
+                    for s in shifts
+                )
                 and all(not (a.person == who and a.first <= on <= a.until) for a in away)
             )
             if there < want[on.weekday()]:
                 counted[place, lvl, on] = want[on.weekday()] - there
-    found = gaps(Rota(shifts, away), wanted, [days(MONDAY, number) for number in range(21)], lambda *key: alone[key])
+    found = gaps(
+        Rota(shifts, away),
+        wanted,
+        [days(MONDAY, number) for number in range(21)],
+        lambda *key: alone[key],
+    )
     assert {(gap.workshop, gap.level, gap.day): gap.missing for gap in found} == counted
     assert broken(found, found) == ()
 
@@ -193,7 +275,10 @@ WANTED = {("main", "air"): (1, 1, 1, 1, 1, 0, 0)}
 
 
 def stage(*away, people=("ana", "sol")):
-    rota = Rota([Shift(who, "main", ALL_WEEK) for who in people], [Away(who, day(first), day(until)) for who, first, until in away])
+    rota = Rota(
+        [Shift(who, "main", ALL_WEEK) for who in people],
+        [Away(who, day(first), day(until)) for who, first, until in away],
+    )
     return Stage(SMALL, rota, WANTED, noon("2026-11-25"), 40)
 
 
@@ -201,13 +286,16 @@ def test_with_everybody_at_work_nothing_breaks_if_all_do_at_once_what_is_asked()
     found = cover_of(stage(), release("read again"))
     assert (found.late, found.if_all) == ((), ())
     assert found.if_nobody[0].day == days(MONDAY, 15)
-    assert len(found.if_nobody) == sum(1 for number in range(15, 41) if days(MONDAY, number).weekday() < 5)
+    assert len(found.if_nobody) == sum(
+        1 for number in range(15, 41) if days(MONDAY, number).weekday() < 5
+    )
 
 
 def test_whoever_is_away_through_the_grace_is_late_and_the_earliest_day_is_told():
     away = stage(("ana", "2026-11-30", "2026-12-20"), people=("ana",))
     found = cover_of(away, release("read again"))
-    # Ana is back on Monday 21 Dec, reads then, and is alone again on that day: nothing breaks that was not broken.
+    # Ana is back on Monday 21 Dec, reads then, and is alone again on that day: nothing breaks that
+    # was not broken.
     assert [(one.person, one.by) for one in found.late] == [("ana", day("2026-12-21"))]
     assert found.if_all == ()
 
@@ -215,11 +303,17 @@ def test_whoever_is_away_through_the_grace_is_late_and_the_earliest_day_is_told(
 def test_showing_needs_a_senior_at_work_who_is_alone_and_somebody_else():
     away = stage(("sol", "2026-11-30", "2026-12-20"))
     found = cover_of(away, release("show again"))
-    # Sol is a senior with nobody to watch him; Ana waits for Sol until 21 Dec; the grace ends on 14 Dec.
-    assert [(one.person, one.by) for one in found.late] == [("ana", day("2026-12-21")), ("sol", None)]
-    assert [gap.day for gap in found.if_all] == [days(MONDAY, number) for number in (15, 16, 17, 18)]
-    # Released on Friday 4 Dec, the grace ends on the 18th; nobody is wanted at the weekend, and on Monday 21 Dec Ana shows it.
-    # Released a day earlier, Friday 18 Dec is without anybody.
+    # Sol is a senior with nobody to watch him; Ana waits for Sol until 21 Dec; the grace ends on 14
+    # Dec.
+    assert [(one.person, one.by) for one in found.late] == [
+        ("ana", day("2026-12-21")),
+        ("sol", None),
+    ]
+    assert [gap.day for gap in found.if_all] == [
+        days(MONDAY, number) for number in (15, 16, 17, 18)
+    ]
+    # Released on Friday 4 Dec, the grace ends on the 18th; nobody is wanted at the weekend, and on
+    # Monday 21 Dec Ana shows it. Released a day earlier, Friday 18 Dec is without anybody.
     assert earliest(away, release("show again"), days(MONDAY, 90)) == day("2026-12-04")
     before = cover_of(away, release("show again", on=day("2026-12-03")))
     assert [gap.day for gap in before.if_all] == [day("2026-12-18")]
@@ -239,14 +333,22 @@ def test_the_cover_of_a_release_is_what_each_day_says(seed):
     short = []
     for shop_then in (of, replace(of, revisions=(*of.revisions, release))):
         each = day_by_day(shop_then, release.released, found.until, known_at)
-        short.append({
-            (lvl, on): wanted["main", lvl][on.weekday()] - there
-            for number in range((found.until - release.released).days + 1)
-            for lvl in levels_of(of)
-            for on in [release.released + timedelta(days=number)]
-            for there in [sum(each[s.person, lvl, on] == "alone" for s in shifts if on.weekday() in s.weekdays)]
-            if there < wanted["main", lvl][on.weekday()]
-        })  # fmt: skip
+        short.append(
+            {
+                (lvl, on): wanted["main", lvl][on.weekday()] - there
+                for number in range((found.until - release.released).days + 1)
+                for lvl in levels_of(of)
+                for on in [release.released + timedelta(days=number)]
+                for there in [
+                    sum(
+                        each[s.person, lvl, on] == "alone"
+                        for s in shifts
+                        if on.weekday() in s.weekdays
+                    )
+                ]
+                if there < wanted["main", lvl][on.weekday()]
+            }
+        )
     without, with_it = short
     assert {(gap.level, gap.day): gap.missing for gap in found.if_nobody} == {
         key: missing for key, missing in with_it.items() if missing > without.get(key, 0)

@@ -21,7 +21,13 @@ VALUE = ("by a quarter turn", "by half a turn")
 def draft(shop):
     new = actions.start_revision(writeup=shop.writeup, author=shop.senior, now=NOW)
     return actions.save_draft(
-        revision=new, text=new.text.replace(*VALUE), reason="", asks="nothing", by=shop.senior, now=NOW, seen=None
+        revision=new,
+        text=new.text.replace(*VALUE),
+        reason="",
+        asks="nothing",
+        by=shop.senior,
+        now=NOW,
+        seen=None,
     )
 
 
@@ -52,16 +58,24 @@ def test_questions_on_steps_that_change_are_named(as_, covered, draft):
 
     one = QuestionVersion.objects.newest().first()
     QuestionVersion.objects.create(
-        question=one.question, number=one.number + 1, kind=one.kind, stem="How far?", asked=one.asked,
-        steps=["open-chamber"], recorded_at=NOW,
-    )  # fmt: skip
+        question=one.question,
+        number=one.number + 1,
+        kind=one.kind,
+        stem="How far?",
+        asked=one.asked,
+        steps=["open-chamber"],
+        recorded_at=NOW,
+    )
     assert "How far?" in impact(as_(covered.other_senior)).text
 
 
 def test_somebody_away_through_the_grace_is_late_and_a_better_day_is_sought(as_, covered, draft):
-    models.Absence.objects.create(person=covered.senior, first=TODAY, until=datetime.date(2026, 12, 13))
+    models.Absence.objects.create(
+        person=covered.senior, first=TODAY, until=datetime.date(2026, 12, 13)
+    )
     text = impact(as_(covered.other_senior)).text
-    # Away until 13 Dec, in grace until 9 Dec: reads on Monday 14 Dec, and nobody was there on the days between anyway.
+    # Away until 13 Dec, in grace until 9 Dec: reads on Monday 14 Dec, and nobody was there on the
+    # days between anyway.
     assert "only on 14 Dec 2026" in text
     assert "No day falls below" in text
 
@@ -76,12 +90,19 @@ def test_another_day_of_release(as_, covered, draft):
 
 
 def test_a_released_revision_has_no_impact_any_more(as_, shop):
-    assert as_(shop.senior).get(reverse("training:impact", args=["air-spring-service", 1])).status_code == 404
+    assert (
+        as_(shop.senior).get(reverse("training:impact", args=["air-spring-service", 1])).status_code
+        == 404
+    )
 
 
 def test_the_revision_in_review_says_it_in_short(as_, covered, draft):
     actions.send_to_review(revision=draft, by=covered.senior, now=NOW)
-    text = as_(covered.other_senior).get(reverse("procedures:revision", args=["air-spring-service", 2])).text
+    text = (
+        as_(covered.other_senior)
+        .get(reverse("procedures:revision", args=["air-spring-service", 2]))
+        .text
+    )
     assert "The standing of 1 person changes if nobody does anything." in text
     assert reverse("training:impact", args=["air-spring-service", 2]) in text
 
@@ -113,25 +134,39 @@ def test_the_book_is_whole_after_a_release_with_a_decision(shop, draft):
 
     (one,) = asked_of(draft, base_of(draft))
     ask_of_change(
-        revision=draft, step="open-chamber", asks="read again", reason="Known.", by=shop.senior, now=NOW,
+        revision=draft,
+        step="open-chamber",
+        asks="read again",
+        reason="Known.",
+        by=shop.senior,
+        now=NOW,
         seen=one.change.digest,
-    )  # fmt: skip
+    )
     assert release(shop, draft).asks == "read again"
     assert list(faults()) == []
 
 
 def test_the_number_of_queries_does_not_grow(as_, covered, draft):
     browser = as_(covered.other_senior)
-    pages = [reverse("training:impact", args=["air-spring-service", 2]), reverse("procedures:compare", args=["air-spring-service", 2])]
+    pages = [
+        reverse("training:impact", args=["air-spring-service", 2]),
+        reverse("procedures:compare", args=["air-spring-service", 2]),
+    ]
 
     def grow(times):
         for _ in range(times):
             person = UserFactory(workshop=covered.workshop)
             models.Rota.objects.create(person=person, workshop=covered.workshop, mon=True)
             models.Absence.objects.create(person=person, first=TODAY, until=TODAY)
-            models.Reading.objects.create(person=person, revision=covered.revision, happened_on=TODAY, recorded_at=NOW)
+            models.Reading.objects.create(
+                person=person, revision=covered.revision, happened_on=TODAY, recorded_at=NOW
+            )
             models.SignOff.objects.create(
-                person=person, level=covered.level, signer=covered.senior, happened_on=TODAY, recorded_at=NOW
+                person=person,
+                level=covered.level,
+                signer=covered.senior,
+                happened_on=TODAY,
+                recorded_at=NOW,
             )
 
     def queries():
@@ -150,18 +185,31 @@ def test_the_number_of_queries_does_not_grow(as_, covered, draft):
 
 
 def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, covered, draft):
-    actions.save_draft(revision=draft, text=draft.text, reason="", asks="show again", by=covered.senior, now=NOW, seen=None)
+    actions.save_draft(
+        revision=draft,
+        text=draft.text,
+        reason="",
+        asks="show again",
+        by=covered.senior,
+        now=NOW,
+        seen=None,
+    )
     browser = as_(covered.owner)
     text = impact(browser).text
     assert "can’t be done in this span" in text  # the only senior can't watch himself
     assert "Look for the earliest day" in text
     assert "There is no day in the next 90" in impact(browser, seek="yes").text
-    # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8 Jan, nobody is wanted at
-    # the weekend, and on Monday each of the two shows it to the other. A day earlier, Friday would be without anybody.
+    # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8
+    # Jan, nobody is wanted at the weekend, and on Monday each of the two shows it to the other. A
+    # day earlier, Friday would be without anybody.
     second = {"person": covered.other_senior, "level": covered.level}
-    models.SignOff.objects.create(signer=covered.owner, founding=True, happened_on=TODAY, recorded_at=NOW, **second)
+    models.SignOff.objects.create(
+        signer=covered.owner, founding=True, happened_on=TODAY, recorded_at=NOW, **second
+    )
     models.Rota.objects.create(
-        person=covered.other_senior, workshop=covered.workshop, first=datetime.date(2027, 1, 11),
+        person=covered.other_senior,
+        workshop=covered.workshop,
+        first=datetime.date(2027, 1, 11),
         **dict.fromkeys(models.DAYS[:5], True),
-    )  # fmt: skip
+    )
     assert "25 Dec 2026</a>" in impact(browser, seek="yes").text

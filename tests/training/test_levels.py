@@ -18,23 +18,38 @@ from training.reports.who_may import Question, who_may
 from training.sheets import title_of
 
 TYPED = {
-    "title": "Air-spring service", "from_day": "2026-11-25", "writeups": ["air-spring-service"], "valid_months": 1,
-    "practice_jobs": 0, "practice_months": 0, "watched_jobs": 1, "observations": 1, "observers": 0, "pass_percent": 75,
-    "grace_days": 14, "yardstick": "14 CFR 65.81(a)",
-}  # fmt: skip
+    "title": "Air-spring service",
+    "from_day": "2026-11-25",
+    "writeups": ["air-spring-service"],
+    "valid_months": 1,
+    "practice_jobs": 0,
+    "practice_months": 0,
+    "watched_jobs": 1,
+    "observations": 1,
+    "observers": 0,
+    "pass_percent": 75,
+    "grace_days": 14,
+    "yardstick": "14 CFR 65.81(a)",
+}
 
 
 def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_before(shop, as_):
     assert as_(shop.owner).post("/levels/air-spring/rules/", TYPED).status_code == 302
     assert LevelRules.objects.count() == 2
-    told = who_may([Question("air-spring", day, NOW, {}) for day in (TODAY, TODAY.replace(day=24))], person="sol")
+    told = who_may(
+        [Question("air-spring", day, NOW, {}) for day in (TODAY, TODAY.replace(day=24))],
+        person="sol",
+    )
     assert [answer["people"][0]["standing"] for answer in told] == ["no", "alone"]
     assert "inspired by 14 CFR 65.81(a)" in as_(shop.owner).get("/levels/air-spring/rules/").text
     assert list(faults()) == []
 
 
 def test_a_new_level_comes_with_its_quiz(shop, as_):
-    answer = as_(shop.owner).post("/levels/new/", TYPED | {"level": "travel-change", "title": "Travel change", "earlier": ["air-spring"]})
+    answer = as_(shop.owner).post(
+        "/levels/new/",
+        TYPED | {"level": "travel-change", "title": "Travel change", "earlier": ["air-spring"]},
+    )
     assert answer.status_code == 302
     level = Level.objects.get(name="travel-change")
     assert list(level.quiz.writeups.values_list("name", flat=True)) == ["air-spring-service"]
@@ -69,7 +84,11 @@ def test_levels_do_not_wait_for_each_other(shop):
         ("/levels/new/", {"level": ""}, "required"),
         ("/levels/air-spring/rules/", {"valid_months": 0}, "greater than or equal to 1"),
         ("/levels/air-spring/rules/", {"pass_percent": 101}, "less than or equal to 100"),
-        ("/levels/air-spring/rules/", {"earlier": ["air-spring"]}, "would have to be held before itself"),
+        (
+            "/levels/air-spring/rules/",
+            {"earlier": ["air-spring"]},
+            "would have to be held before itself",
+        ),
         ("/levels/air-spring/rules/", {"writeups": ["damper"]}, "not one of the available choices"),
         ("/levels/air-spring/rules/", {"from_day": "soon"}, "valid date"),
         ("/levels/air-spring/rules/", {"title": ""}, "required"),
@@ -86,16 +105,29 @@ def test_a_page_of_rules_that_cannot_hold_says_so_and_keeps_nothing(shop, as_, p
 
 def test_of_two_versions_from_one_day_the_later_written_holds_on_every_page(shop):
     for percent in (80, 90):
-        set_level(name="air-spring", terms=replace(TERMS, pass_percent=percent), now=NOW, from_day=TODAY)
+        set_level(
+            name="air-spring", terms=replace(TERMS, pass_percent=percent), now=NOW, from_day=TODAY
+        )
     assert rules_in_force(gather(), "air-spring", TODAY).pass_percent == 90
-    assert "The quiz passed with 90 %" in asks_of(gather(), rules_in_force(gather(), "air-spring", TODAY))[1]
+    assert (
+        "The quiz passed with 90 %"
+        in asks_of(gather(), rules_in_force(gather(), "air-spring", TODAY))[1]
+    )
 
 
 def test_rules_written_earlier_for_a_later_day_hold_from_that_day_on(shop):
     later, empty = TODAY + datetime.timedelta(days=5), ()
-    set_level(name="air-spring", terms=replace(TERMS, title="Later", writeups=empty), now=NOW, from_day=later)
+    set_level(
+        name="air-spring",
+        terms=replace(TERMS, title="Later", writeups=empty),
+        now=NOW,
+        from_day=later,
+    )
     set_level(name="air-spring", terms=replace(TERMS, title="Sooner"), now=NOW, from_day=TODAY)
     titles = [title_of(gather(), "air-spring", day) for day in (LONG_AGO, TODAY, later)]
     assert titles == ["Air-spring service", "Sooner", "Later"]
-    seen = [len(observing_page(shop.senior, shop.trainee, shop.level, {}, today=day, now=NOW).writeups) for day in (TODAY, later)]
+    seen = [
+        len(observing_page(shop.senior, shop.trainee, shop.level, {}, today=day, now=NOW).writeups)
+        for day in (TODAY, later)
+    ]
     assert seen == [1, 0]

@@ -39,8 +39,12 @@ def channels(colour: str) -> list[float]:
 
 
 def luminance(parts: list[float]) -> float:
-    """Relative luminance, WCAG 2.2, section 6 (terms); the threshold is the one of its 2021 correction."""
-    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    """Relative luminance, WCAG 2.2, section 6 (terms); the threshold is the one of its 2021
+    correction.
+    """
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
@@ -55,7 +59,11 @@ def contrast(one: list[float], other: list[float]) -> float:
     [
         ("#000", "#fff", 21.0),  # WCAG 2.2, "contrast ratio": the range is 1 to 21
         ("#808080", "#808080", 1.0),  # the same
-        ("#777777", "#ffffff", 4.48),  # the well-known grey that just fails 4.5:1 on white (from memory)
+        (
+            "#777777",
+            "#ffffff",
+            4.48,
+        ),  # the well-known grey that just fails 4.5:1 on white (from memory)
         ("#767676", "#ffffff", 4.54),  # and its neighbour that just passes (from memory)
     ],
 )
@@ -63,8 +71,9 @@ def test_the_formula_gives_known_ratios(one, other, ratio):
     assert contrast(channels(one), channels(other)) == pytest.approx(ratio, abs=0.005)
 
 
-# ISO 3864-2:2016 severity panels: RAL 3001 red, RAL 2010 orange, RAL 1003 yellow; ISO mandatory blue RAL 5005 for
-# the ANSI Z535.6 word NOTICE; screen values and letters as in the published table of these RAL colours.
+# ISO 3864-2:2016 severity panels: RAL 3001 red, RAL 2010 orange, RAL 1003 yellow; ISO mandatory
+# blue RAL 5005 for the ANSI Z535.6 word NOTICE; screen values and letters as in the published table
+# of these RAL colours.
 @pytest.mark.parametrize(
     ("word", "panel", "letters"),
     [
@@ -93,7 +102,9 @@ def test_text_can_be_read(scheme, ground, letters):
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_text_can_be_read_in_the_row_under_the_pointer(scheme):
-    share = int(re.search(r"color-mix\(in srgb, var\(--line\) (\d+)%, transparent\)", RULES)[1]) / 100
+    share = (
+        int(re.search(r"color-mix\(in srgb, var\(--line\) (\d+)%, transparent\)", RULES)[1]) / 100
+    )
     found = tokens(scheme)
     pairs = zip(channels(found["line"]), channels(found["sheet"]), strict=True)
     ground = [share * line + (1 - share) * sheet for line, sheet in pairs]
@@ -126,9 +137,12 @@ def test_the_stylesheet_is_small_and_fetches_nothing():
     assert not re.search(r"@import|@font-face|url\(", RULES)
 
 
-@pytest.mark.parametrize("template", TEMPLATES, ids=lambda path: path.relative_to(SITE / "templates").as_posix())
+@pytest.mark.parametrize(
+    "template", TEMPLATES, ids=lambda path: path.relative_to(SITE / "templates").as_posix()
+)
 def test_templates_keep_to_the_content_security_policy(template):
-    # CSP Level 3, style-src and script-src without 'unsafe-inline': no inline style, script or handler runs.
+    # CSP Level 3, style-src and script-src without 'unsafe-inline': no inline style, script or
+    # handler runs.
     text = template.read_text(encoding="utf-8")
     assert not re.search(r"<style|\sstyle=|\son\w+=|javascript:", text)
     assert not re.search(r"<script(?![^>]*\ssrc=)", text)
@@ -154,7 +168,13 @@ class Page(HTMLParser):
 
 
 def caution(word):
-    says = {"title": "Air", "hazard": "Air stays in.", "harm": "It can blind.", "avoid": "Let it out.", "html": ""}
+    says = {
+        "title": "Air",
+        "hazard": "Air stays in.",
+        "harm": "It can blind.",
+        "avoid": "Let it out.",
+        "html": "",
+    }
     return SimpleNamespace(word=word, **says)
 
 
@@ -162,7 +182,8 @@ def caution(word):
     ("word", "symbol"), [("danger", True), ("warning", True), ("caution", True), ("notice", False)]
 )
 def test_a_panel_has_the_symbol_left_of_the_word_but_for_notice(word, symbol):
-    # ANSI Z535.4, 4.14.1 to 4.14.4: which words carry the symbol; ISO 3864-2: symbol before word; WCAG 2.2, 1.1.1.
+    # ANSI Z535.4, 4.14.1 to 4.14.4: which words carry the symbol; ISO 3864-2: symbol before word;
+    # WCAG 2.2, 1.1.1.
     text = render_to_string("pieces/_caution.html", {"caution": caution(word)})
     assert f"safety {word}" in text
     assert (0 < text.find('aria-label="Safety alert"') < text.find(word.upper())) is symbol
@@ -172,7 +193,13 @@ def test_a_panel_has_the_symbol_left_of_the_word_but_for_notice(word, symbol):
 
 
 def step(**changed):
-    plain = {"number": "4", "id": "let-air-out", "title": "Let the air out", "critical": "", "hold": False}
+    plain = {
+        "number": "4",
+        "id": "let-air-out",
+        "title": "Let the air out",
+        "critical": "",
+        "hold": False,
+    }
     plain |= {"cautions": (), "html": "Press the valve core.", "fields": (), "struck": False}
     return SimpleNamespace(**(plain | changed))
 
@@ -180,7 +207,9 @@ def step(**changed):
 def test_cautions_stand_before_the_text_of_their_step():
     # IEC/IEEE 82079-1 and ANSI Z535.6, embedded messages: before the action, never after it.
     cautions = (caution("warning"), caution("caution"))
-    made = step(cautions=cautions, fields=(("tool", "shock pump"),), critical="it can blind", hold=True)
+    made = step(
+        cautions=cautions, fields=(("tool", "shock pump"),), critical="it can blind", hold=True
+    )
     text = render_to_string("pieces/_step.html", {"step": made})
     order = ["WARNING", "CAUTION", "Press the valve core.", "shock pump", "Hold point"]
     assert sorted(order, key=text.index) == order
@@ -199,7 +228,9 @@ def test_a_step_for_another_fork_says_so_in_words_and_warns_of_nothing():
 @pytest.mark.parametrize("standing", ["alone", "watched", "no"])
 def test_standing_is_a_block_and_a_word(standing):
     # WCAG 2.2, 1.4.1: never by colour (here: by the drawing) alone.
-    text = render_to_string("pieces/_standing.html", {"standing": standing, "small": "until 14 Mar 2028"})
+    text = render_to_string(
+        "pieces/_standing.html", {"standing": standing, "small": "until 14 Mar 2028"}
+    )
     assert f"</svg>{standing}<small>until 14 Mar 2028</small>" in text
     (mark,) = Page(text).all("use")
     assert mark["href"].removeprefix("#") in Page(render_to_string("pieces/_marks.html")).ids()
@@ -207,8 +238,12 @@ def test_standing_is_a_block_and_a_word(standing):
 
 class JobForm(forms.Form):
     fork = forms.CharField(help_text="As it stands on the job card.")
-    how = forms.ChoiceField(choices=[("1", "Unaided")], widget=forms.RadioSelect, help_text="One answer.")
-    tools = forms.MultipleChoiceField(choices=[("1", "Pliers")], widget=forms.CheckboxSelectMultiple, required=False)
+    how = forms.ChoiceField(
+        choices=[("1", "Unaided")], widget=forms.RadioSelect, help_text="One answer."
+    )
+    tools = forms.MultipleChoiceField(
+        choices=[("1", "Pliers")], widget=forms.CheckboxSelectMultiple, required=False
+    )
     mine = forms.BooleanField(help_text="From the first step to the last.")
 
     def clean(self):
@@ -225,8 +260,12 @@ def test_a_wrong_form_says_where_and_what_to_those_who_listen(wrong_form):
     page = Page(wrong_form)
     ids = page.ids()
     assert len(ids) == len(set(ids))  # HTML: an id stands once
-    described = {owner.get("name", owner.get("id")): owner["aria-describedby"].split()
-                 for tag in ("input", "fieldset") for owner in page.all(tag) if "aria-describedby" in owner}
+    described = {
+        owner.get("name", owner.get("id")): owner["aria-describedby"].split()
+        for tag in ("input", "fieldset")
+        for owner in page.all(tag)
+        if "aria-describedby" in owner
+    }
     # WAI-ARIA 1.2, aria-describedby; WCAG 2.2, 3.3.1: the fault is described in text
     assert described == {
         "fork": ["id_fork_helptext", "id_fork_error"],

@@ -19,16 +19,33 @@ def may(*args, **options):
 def test_programs_get_the_answer_in_the_agreed_form(shop):
     told = json.loads(may("air-spring", format="json"))
     assert set(told) == {"level", "on", "known_at", "variant", "people", "book_head"}
-    assert (told["level"], told["on"], told["known_at"]) == ("air-spring", "2026-11-25", "2026-11-25T09:30:00Z")
+    assert (told["level"], told["on"], told["known_at"]) == (
+        "air-spring",
+        "2026-11-25",
+        "2026-11-25T09:30:00Z",
+    )
     assert told["book_head"] == head()[1]
     for person in told["people"]:
-        assert set(person) == {"login", "name", "workshop", "standing", "reasons", "lapses_on", "lapses_because", "next"}
+        assert set(person) == {
+            "login",
+            "name",
+            "workshop",
+            "standing",
+            "reasons",
+            "lapses_on",
+            "lapses_because",
+            "next",
+        }
         assert person["standing"] in {"alone", "watched", "no"}
         assert bool(person["reasons"]) == (person["standing"] != "alone")
         assert all(set(reason) == {"code", "text", "evidence"} for reason in person["reasons"])
         assert all(set(step) == {"code", "text"} for step in person["next"])
     sol = next(person for person in told["people"] if person["login"] == "sol")
-    assert (sol["standing"], sol["lapses_on"], sol["lapses_because"]) == ("alone", "2028-01-06", "sign-off-ended")
+    assert (sol["standing"], sol["lapses_on"], sol["lapses_because"]) == (
+        "alone",
+        "2028-01-06",
+        "sign-off-ended",
+    )
 
 
 def test_people_get_sentences(shop):
@@ -46,10 +63,16 @@ def test_one_person_one_workshop_another_day_and_another_moment(shop):
 
 
 def test_many_questions_are_answered_in_their_order(shop, tmp_path):
-    asked = [{"level": "air-spring", "on": day, "known_at": "2026-11-25T10:00:00Z", "variant": {}} for day in ("2028-01-05", "2028-01-06")]
+    asked = [
+        {"level": "air-spring", "on": day, "known_at": "2026-11-25T10:00:00Z", "variant": {}}
+        for day in ("2028-01-05", "2028-01-06")
+    ]
     (tmp_path / "ask.json").write_text(json.dumps(asked))
     told = json.loads(may(ask=str(tmp_path / "ask.json"), person="sol"))
-    assert [(answer["on"], answer["people"][0]["standing"]) for answer in told] == [("2028-01-05", "alone"), ("2028-01-06", "no")]
+    assert [(answer["on"], answer["people"][0]["standing"]) for answer in told] == [
+        ("2028-01-05", "alone"),
+        ("2028-01-06", "no"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -59,16 +82,33 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
         (("damper",), {}, "There is no level 'damper'. There are: air-spring."),
         (("air-spring",), {"on": "tomorrow"}, "expected a date such as 2026-11-25"),
         (("air-spring",), {"known_at": "2026-11-25"}, "expected an instant with its offset"),
-        (("air-spring",), {"variant": ["prong"]}, "'prong' is no option of a fork. Write it as ring=prong."),
+        (
+            ("air-spring",),
+            {"variant": ["prong"]},
+            "'prong' is no option of a fork. Write it as ring=prong.",
+        ),
         (("air-spring",), {"person": "zoe"}, "There is nobody with the login 'zoe'."),
         (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named 'Nowhere'."),
         ((), {"ask": "nowhere.json"}, "nowhere.json cannot be read as JSON"),
-        (("air-spring",), {"ask": "nowhere.json"}, "Name one level, or give a file of questions with --ask."),
+        (
+            ("air-spring",),
+            {"ask": "nowhere.json"},
+            "Name one level, or give a file of questions with --ask.",
+        ),
         (("air-spring",), {"on": "2026-02-29"}, "expected a date such as 2026-11-25"),
         (("air-spring",), {"variant": ["ring=prong", "ring=eyelet"]}, "'ring' is named twice."),
-        # no day in every time zone: the last and the first instant that the calendar of the language knows
-        (("air-spring",), {"known_at": "9999-12-31T23:59:59-23:59"}, "expected an instant with its offset"),
-        (("air-spring",), {"known_at": "0001-01-01T00:00:00+23:59"}, "expected an instant with its offset"),
+        # no day in every time zone: the last and the first instant that the calendar of the
+        # language knows
+        (
+            ("air-spring",),
+            {"known_at": "9999-12-31T23:59:59-23:59"},
+            "expected an instant with its offset",
+        ),
+        (
+            ("air-spring",),
+            {"known_at": "0001-01-01T00:00:00+23:59"},
+            "expected an instant with its offset",
+        ),
     ],
 )
 def test_what_is_not_understood_is_said(shop, args, options, said):
@@ -90,8 +130,14 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
         ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),
         ('[{"level": "air-spring", "variant": "ring=prong"}]', "variant an object such as"),
         ('[{"level": "air-spring", "on": 7}]', "a day or instant is no text. Write it in quotes"),
-        ('[{"level": "air-spring", "known_at": true}]', "a day or instant is no text. Write it in quotes"),
-        ('[{"level": "air-spring", "on": "25.11.2026"}]', "In question 1 of ask.json a day or instant cannot be read"),
+        (
+            '[{"level": "air-spring", "known_at": true}]',
+            "a day or instant is no text. Write it in quotes",
+        ),
+        (
+            '[{"level": "air-spring", "on": "25.11.2026"}]',
+            "In question 1 of ask.json a day or instant cannot be read",
+        ),
     ],
 )
 def test_a_file_of_questions_that_cannot_be_read_is_said(shop, tmp_path, content, said):
@@ -117,9 +163,14 @@ def test_one_asking_of_many_questions_equals_one_asking_each(shop, tmp_path):
     days = ("2026-11-24", "2026-11-25", "2028-06-01")
     asked = [{"level": "air-spring", "on": day, "known_at": "2026-11-25T10:00:00Z"} for day in days]
     (tmp_path / "ask.json").write_text(json.dumps(asked))
-    alone = [json.loads(may("air-spring", on=day, known_at="2026-11-25T10:00:00Z", format="json")) for day in days]
+    alone = [
+        json.loads(may("air-spring", on=day, known_at="2026-11-25T10:00:00Z", format="json"))
+        for day in days
+    ]
     assert json.loads(may(ask=str(tmp_path / "ask.json"))) == alone
 
 
 def test_the_moment_of_knowledge_is_now_unless_it_is_said(shop):
-    assert json.loads(may("air-spring", format="json"))["known_at"] == NOW.isoformat().replace("+00:00", "Z")
+    assert json.loads(may("air-spring", format="json"))["known_at"] == NOW.isoformat().replace(
+        "+00:00", "Z"
+    )

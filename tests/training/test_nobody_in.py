@@ -1,4 +1,6 @@
-"""Does the site keep to itself what it knows of people, and are people named so that nobody takes one for another?"""
+"""Does the site keep to itself what it knows of people, and are people named so that nobody takes
+one for another?
+"""
 
 import csv
 import io
@@ -31,14 +33,28 @@ from training.models import StandDown, User
 
 ROOT = Path(__file__).parents[2]
 ROUTES = [
-    ("", "login", []), ("", "logout", []), ("", "password_change", []), ("procedures:", "list", []), ("quizzes:", "questions", []), ("training:", "people", []),
-    ("training:", "line", ["x"]), ("training:", "healthz", []), ("training:", "voids", []), ("quizzes:", "refresher", []), ("training:", "bench-worker", []),
-]  # fmt: skip
+    ("", "login", []),
+    ("", "logout", []),
+    ("", "password_change", []),
+    ("procedures:", "list", []),
+    ("quizzes:", "questions", []),
+    ("training:", "people", []),
+    ("training:", "line", ["x"]),
+    ("training:", "healthz", []),
+    ("training:", "voids", []),
+    ("quizzes:", "refresher", []),
+    ("training:", "bench-worker", []),
+]
 
 
-# --- pages -------------------------------------------------------------------------------------------------------
+# --- pages
+# --------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("address", ["/", "/people/", "/who-may/", "/book/", "/write-ups/", "/people/mika/", "/record/", "/voids/"])
+
+@pytest.mark.parametrize(
+    "address",
+    ["/", "/people/", "/who-may/", "/book/", "/write-ups/", "/people/mika/", "/record/", "/voids/"],
+)
 def test_a_page_about_people_is_kept_by_no_browser_and_no_proxy(shop, as_, address):
     answer = as_(shop.owner).get(address)
     assert answer.status_code == 200
@@ -54,14 +70,25 @@ def test_the_bench_script_is_still_asked_for_anew_and_kept(shop, as_):
     assert as_(shop.mechanic).get("/bench/worker.js")["Cache-Control"] == "no-cache"
 
 
-# --- the folder --------------------------------------------------------------------------------------------------
+# --- the folder
+# --------------------------------------------------------------------------------
+
 
 def start(home, *words, command="check", **environment):
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("BENCHRIGHT", "DATABASE"))
+    }
     return subprocess.run(
-        [sys.executable, "manage.py", command, *words], cwd=ROOT, capture_output=True, text=True, timeout=120, check=False,
+        [sys.executable, "manage.py", command, *words],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
         env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.skipif(os.name != "posix", reason="Windows keeps rights elsewhere")
@@ -86,19 +113,27 @@ def test_the_check_says_that_others_can_read_the_folder(settings, tmp_path):
     assert folder(None) == []
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only root can make a folder of somebody else's")
+@pytest.mark.skipif(
+    os.name != "posix" or os.geteuid() != 0, reason="only root can make a folder of somebody else's"
+)
 def test_a_folder_of_somebody_else_that_others_can_read_is_refused(tmp_path, monkeypatch):
     from django.core.exceptions import ImproperlyConfigured
 
     from training.site.environment import home_folder
 
     tmp_path.chmod(0o755)
-    monkeypatch.setattr(Path, "chmod", lambda *_: (_ for _ in ()).throw(PermissionError(1, "Operation not permitted")))
+    monkeypatch.setattr(
+        Path,
+        "chmod",
+        lambda *_: (_ for _ in ()).throw(PermissionError(1, "Operation not permitted")),
+    )
     with pytest.raises(ImproperlyConfigured, match="chmod 700"):
         home_folder(tmp_path)
 
 
-# --- the demo in production --------------------------------------------------------------------------------------
+# --- the demo in production
+# --------------------------------------------------------------------------------
+
 
 def test_a_demo_shop_does_not_serve_in_production(db, settings):
     from django.core.exceptions import ImproperlyConfigured
@@ -122,7 +157,8 @@ def test_a_real_shop_serves_in_production(shop, settings):
     must_be_fit()
 
 
-# --- cells -------------------------------------------------------------------------------------------------------
+# --- cells
+# --------------------------------------------------------------------------------
 
 # OWASP, "CSV Injection": what a spreadsheet takes for the beginning of a formula.
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -154,11 +190,15 @@ def test_a_row_of_csv_reads_as_it_was(text):
     assert [as_written(found) for found in next(csv.reader(sheet))] == [text]
 
 
-# --- logins ------------------------------------------------------------------------------------------------------
+# --- logins
+# --------------------------------------------------------------------------------
+
 
 def test_a_login_is_the_same_in_any_case(shop):
     with pytest.raises(Refused, match="already"):
-        add_person(login="MIKA", name="Other Mika", trade="trainee", workshop=shop.workshop, started=None)
+        add_person(
+            login="MIKA", name="Other Mika", trade="trainee", workshop=shop.workshop, started=None
+        )
     with pytest.raises(IntegrityError), transaction.atomic():
         User(login="Mika", name="Other", trade="trainee", workshop=shop.workshop).save()
 
@@ -167,7 +207,9 @@ def test_somebody_signs_in_however_the_login_is_typed(shop, client):
     assert client.post("/sign-in/", {"username": "MiKa", "password": PASSWORD}).status_code == 302
 
 
-@pytest.mark.parametrize("login", ["x" * 60_000, "%" * 60_000, "_ika", "mik%", "İ", "mika\u0130", "mika "])
+@pytest.mark.parametrize(
+    "login", ["x" * 60_000, "%" * 60_000, "_ika", "mik%", "İ", "mika\u0130", "mika "]
+)
 def test_a_login_without_end_or_with_signs_of_a_search_is_nobody(db, shop, client, login):
     page = client.post("/sign-in/", {"username": login, "password": "a shaft without a scratch"})
     assert page.status_code == 200
@@ -183,7 +225,9 @@ def test_the_first_word_of_no_address_is_a_login():
 def test_a_login_that_the_site_uses_is_refused(shop, login):
     assert is_taken_by_site(login)
     with pytest.raises(Refused, match="Take another login"):
-        add_person(login=login, name="Nia New", trade="trainee", workshop=shop.workshop, started=None)
+        add_person(
+            login=login, name="Nia New", trade="trainee", workshop=shop.workshop, started=None
+        )
 
 
 @pytest.mark.django_db(transaction=True)
@@ -200,7 +244,9 @@ def test_a_shop_with_two_logins_alike_upgrades_and_is_told_what_to_do(capsys):
         told = capsys.readouterr().err
         assert "The logins bo and Bo differ only in capitals." in told
         assert "zoe" not in told
-        assert [User.objects.get_by_natural_key(login).login for login in ("bo", "Bo", "BO", "ZOE")] == ["bo", "Bo", "bo", "zoe"]
+        assert [
+            User.objects.get_by_natural_key(login).login for login in ("bo", "Bo", "BO", "ZOE")
+        ] == ["bo", "Bo", "bo", "zoe"]
         with pytest.raises(IntegrityError), transaction.atomic():
             User.objects.create(login="BO", name="BO", trade="mechanic", workshop_id=workshop.pk)
     finally:
@@ -208,28 +254,62 @@ def test_a_shop_with_two_logins_alike_upgrades_and_is_told_what_to_do(capsys):
         MigrationExecutor(connection).migrate(after)
 
 
-# --- names -------------------------------------------------------------------------------------------------------
+# --- names
+# --------------------------------------------------------------------------------
 
-# Unicode: right-to-left override and isolates (UAX 9), zero-width space, joiner and no-break space, soft hyphen, Hangul filler,
-# a variation selector, a line separator, a tag letter.
-HIDDEN = "\u202e\u2066\u2069\u200e\u061c\u200b\u200d\u200c\ufeff\u00ad\u3164\ufe0f\u2028\U000e0041\x07\x00"
+# Unicode: right-to-left override and isolates (UAX 9), zero-width space, joiner and no-break space,
+# soft hyphen, Hangul filler, a variation selector, a line separator, a tag letter.
+HIDDEN = (
+    "\u202e\u2066\u2069\u200e\u061c\u200b\u200d\u200c"
+    "\ufeff\u00ad\u3164\ufe0f\u2028\U000e0041\x07\x00"
+)
 
 
 @pytest.mark.parametrize("letter", HIDDEN)
 def test_a_name_with_a_letter_that_nobody_sees_is_refused(shop, letter):
     with pytest.raises(Refused, match="nobody sees"):
-        add_person(login="nia", name=f"Nia{letter} New", trade="trainee", workshop=shop.workshop, started=None)
+        add_person(
+            login="nia",
+            name=f"Nia{letter} New",
+            trade="trainee",
+            workshop=shop.workshop,
+            started=None,
+        )
     with pytest.raises(Refused, match="nobody sees"):
         change_person(
-            person=shop.mechanic, by=shop.owner, name=f"{letter}Mika", trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+            person=shop.mechanic,
+            by=shop.owner,
+            name=f"{letter}Mika",
+            trade="mechanic",
+            workshop=shop.workshop,
+            started=None,
+            left=None,
+            is_active=True,
         )
     with pytest.raises(Refused, match="nobody sees"):
         open_workshop(name=f"Shop{letter}", time_zone="UTC")
 
 
-@pytest.mark.parametrize("name", ["Zoë O’Neill-Núñez", "Łukasz Żółć", "Nguyễn Thị Ánh", "محمد علي", "李小龙", "Søren 2", "D'Arcy Jr."])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Zoë O’Neill-Núñez",
+        "Łukasz Żółć",
+        "Nguyễn Thị Ánh",
+        "محمد علي",
+        "李小龙",
+        "Søren 2",
+        "D'Arcy Jr.",
+    ],
+)
 def test_names_of_the_world_are_taken(shop, name):
-    person = add_person(login="nia", name=f"  {unicodedata.normalize('NFD', name)} ", trade="trainee", workshop=shop.workshop, started=None)
+    person = add_person(
+        login="nia",
+        name=f"  {unicodedata.normalize('NFD', name)} ",
+        trade="trainee",
+        workshop=shop.workshop,
+        started=None,
+    )
     assert person.name == unicodedata.normalize("NFC", name)
 
 
@@ -244,15 +324,37 @@ def test_a_text_without_hidden_letters_has_none_and_keeps_the_rest(text):
     plain = without_hidden(text)
     assert hidden_in(plain) == ""
     assert without_hidden(plain) == plain
-    assert [one for one in plain if one.isalnum()] == [one for one in unicodedata.normalize("NFC", text) if one.isalnum() and not hidden_in(one)]
+    assert [one for one in plain if one.isalnum()] == [
+        one for one in unicodedata.normalize("NFC", text) if one.isalnum() and not hidden_in(one)
+    ]
 
 
-# --- passwords ---------------------------------------------------------------------------------------------------
+# --- passwords
+# --------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("password", [
-    "benchright2026", "demo-bench-2026", "Benchright!2026", "2026benchright", "password20261", "aaaaaaaaaaaa", "abababababab", "abcdefghijkl",
-    "qwertyuiop12", "1q1q1q1q1q1q1q", "asdfghjkl123", "zyxwvutsrqpon", "0123456789ab", "Mika Mechanic 1", "mikamechanic99", "mika2026mika", "short",
-])  # fmt: skip
+
+@pytest.mark.parametrize(
+    "password",
+    [
+        "benchright2026",
+        "demo-bench-2026",
+        "Benchright!2026",
+        "2026benchright",
+        "password20261",
+        "aaaaaaaaaaaa",
+        "abababababab",
+        "abcdefghijkl",
+        "qwertyuiop12",
+        "1q1q1q1q1q1q1q",
+        "asdfghjkl123",
+        "zyxwvutsrqpon",
+        "0123456789ab",
+        "Mika Mechanic 1",
+        "mikamechanic99",
+        "mika2026mika",
+        "short",
+    ],
+)
 def test_a_password_that_is_tried_first_is_refused(shop, password):
     shop.mechanic.name = "Mika Mechanic"
     with pytest.raises(ValidationError) as refused:
@@ -268,7 +370,16 @@ def test_the_name_of_the_workshop_with_digits_is_refused(shop):
             validate_password(password, shop.mechanic)
 
 
-@pytest.mark.parametrize("password", ["a fork in the stand", "seven mild otters", "bench press at noon", "Kw7!pellet-ridge", "correct horse battery staple"])
+@pytest.mark.parametrize(
+    "password",
+    [
+        "a fork in the stand",
+        "seven mild otters",
+        "bench press at noon",
+        "Kw7!pellet-ridge",
+        "correct horse battery staple",
+    ],
+)
 def test_a_few_words_are_a_password(shop, password):
     validate_password(password, shop.mechanic)
 
@@ -277,15 +388,22 @@ def test_signing_in_asks_the_backend_in_any_case(shop, rf):
     assert authenticate(rf.post("/sign-in/"), username="MIKA", password=PASSWORD) == shop.mechanic
 
 
-# --- what stands beside a signature ------------------------------------------------------------------------------
+# --- what stands beside a signature
+# --------------------------------------------------------------------------------
 
-# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words than it holds.
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
 TROJAN = "The seal is \u202enot\u202c seated.\u200b"
 
 
 def test_a_reason_is_kept_without_what_nobody_sees(shop, as_):
-    answer = as_(shop.senior).post(f"/stand-down/{shop.mechanic.login}/", {"first": "2026-11-25", "reason": TROJAN, "password": PASSWORD, "mark": "m" * 36})
-    assert [row.reason for row in StandDown.objects.all()] == ["The seal is not seated."], answer.text[:3000]
+    answer = as_(shop.senior).post(
+        f"/stand-down/{shop.mechanic.login}/",
+        {"first": "2026-11-25", "reason": TROJAN, "password": PASSWORD, "mark": "m" * 36},
+    )
+    assert [row.reason for row in StandDown.objects.all()] == ["The seal is not seated."], (
+        answer.text[:3000]
+    )
 
 
 def test_an_action_refuses_it_where_no_page_took_it_out(shop):

@@ -48,7 +48,12 @@ def test_the_mark_stays_through_a_refusal(shop, as_):
 def test_a_job_sent_twice_by_the_plain_form_is_one_job(shop, as_):
     mechanic = as_(shop.trainee)
     page = mechanic.get("/levels/air-spring/job/")
-    sent = {"on": TODAY.isoformat(), "watched_by": "sol", "v-ring": "prong", "mark": hidden(page, "mark")}
+    sent = {
+        "on": TODAY.isoformat(),
+        "watched_by": "sol",
+        "v-ring": "prong",
+        "mark": hidden(page, "mark"),
+    }
     before = Job.objects.count()
     for _ in range(2):
         assert mechanic.post("/levels/air-spring/job/", sent).status_code == 302
@@ -56,7 +61,17 @@ def test_a_job_sent_twice_by_the_plain_form_is_one_job(shop, as_):
 
 
 def test_photos_are_kept_without_place_or_camera_and_shown_to_those_who_may(shop, as_):
-    page = as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": [photo(data=with_place()), photo("two.png", photo_bytes("PNG", size=(80, 50)))]}, follow=True)
+    page = as_(shop.senior).post(
+        ADDRESS,
+        UNAIDED
+        | {
+            "photos": [
+                photo(data=with_place()),
+                photo("two.png", photo_bytes("PNG", size=(80, 50))),
+            ]
+        },
+        follow=True,
+    )
     row = Observation.objects.get()
     assert f"/observations/{row.pk}/" in page.text
     address = f"/observations/{row.pk}/photos/1.jpg"
@@ -72,12 +87,22 @@ def test_a_photo_stays_with_the_form_when_a_line_was_left_open(shop, as_):
     senior = as_(shop.senior)
     page = senior.post(ADDRESS, {"photos": photo()})
     assert "Kept so far: 1." in page.text
-    senior.post(ADDRESS, UNAIDED | {"photos-kept": hidden(page, "photos-kept"), "photos": photo("two.jpg", photo_bytes(size=(90, 40)))})
+    senior.post(
+        ADDRESS,
+        UNAIDED
+        | {
+            "photos-kept": hidden(page, "photos-kept"),
+            "photos": photo("two.jpg", photo_bytes(size=(90, 40))),
+        },
+    )
     assert len(Observation.objects.get().photos) == 2
 
 
 def test_a_file_that_is_no_photo_is_told_by_name_and_nothing_is_lost(shop, as_):
-    page = as_(shop.senior).post(ADDRESS, UNAIDED | {"note": "Steady.", "photos": [photo(), photo("notes.txt", b"not a photo")]})
+    page = as_(shop.senior).post(
+        ADDRESS,
+        UNAIDED | {"note": "Steady.", "photos": [photo(), photo("notes.txt", b"not a photo")]},
+    )
     assert "notes.txt: " in page.text
     assert "Kept so far: 1." in page.text
     assert "Steady.</textarea>" in page.text
@@ -87,7 +112,10 @@ def test_a_file_that_is_no_photo_is_told_by_name_and_nothing_is_lost(shop, as_):
 def test_photos_of_another_person_or_too_many_are_refused(shop, as_):
     page = as_(shop.senior).post(ADDRESS, {"photos": photo()})
     stolen = hidden(page, "photos-kept") + "x"
-    assert "cannot be told any more" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos-kept": stolen}).text
+    assert (
+        "cannot be told any more"
+        in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos-kept": stolen}).text
+    )
     many = [photo(data=photo_bytes(size=(60 + number, 40))) for number in range(MOST_PHOTOS + 1)]
     assert "At most 8 photos" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": many}).text
     assert not Observation.objects.exists()
@@ -96,7 +124,15 @@ def test_photos_of_another_person_or_too_many_are_refused(shop, as_):
 def test_the_page_says_what_was_seen_line_by_line(shop, as_):
     row = observe(shop, shop.trainee, "not right", note="Rushed.", tools=["TW-2"])
     page = as_(shop.trainee).get(f"/observations/{row.pk}/").text
-    for text in ("Tilda", "Let the air out", "(critical)", "not right", "Sol Senior", "Note: Rushed.", "TW-2"):
+    for text in (
+        "Tilda",
+        "Let the air out",
+        "(critical)",
+        "not right",
+        "Sol Senior",
+        "Note: Rushed.",
+        "TW-2",
+    ):
         assert text in page
     assert "Sign that it was shown again" not in page
     assert "Sign that it was shown again" in as_(shop.senior).get(f"/observations/{row.pk}/").text
@@ -118,10 +154,14 @@ def test_what_was_not_right_is_signed_as_shown_again_once(shop, as_):
     left_out = senior.post(address, {"password": PASSWORD, "shown": shown})
     assert "Tick each step" in left_out.text
     assert not ShownAgain.objects.exists()
-    page = senior.post(address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True)
+    page = senior.post(
+        address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True
+    )
     assert "Signed by Sol Senior on 25 Nov 2026." in page.text
     assert BookEntry.objects.filter(kind="shown again").count() == 1
-    again = senior.post(address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True)
+    again = senior.post(
+        address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True
+    )
     assert "This was written down already. Nothing was written twice." in again.text
     assert ShownAgain.objects.count() == 1
 
@@ -133,7 +173,10 @@ def test_it_changes_no_standing_and_no_observation(shop):
     assert row.right is False
 
 
-@pytest.mark.parametrize(("by", "said"), [("trainee", "Nobody signs for themselves"), ("mechanic", "A senior mechanic does this")])
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [("trainee", "Nobody signs for themselves"), ("mechanic", "A senior mechanic does this")],
+)
 def test_only_a_senior_signs_that_somebody_else_was_shown(shop, by, said):
     row = observe(shop, shop.trainee, "not right")
     with pytest.raises(Refused, match=said):
@@ -145,9 +188,13 @@ def test_a_step_that_was_not_ticked_and_a_changed_sheet_are_refused(shop):
     sheet = shown_again_sheet(row, signer=shop.senior, on=TODAY)
     common = {"observation": row, "by": shop.senior, "on": TODAY, "now": NOW}
     with pytest.raises(Refused, match="then tick it"):
-        sign_shown_again(steps=[], shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common)
+        sign_shown_again(
+            steps=[], shown=sheet.digest, proof=proof(shop.senior, sheet.digest), **common
+        )
     with pytest.raises(Refused, match="has changed"):
-        sign_shown_again(steps=["let-air-out"], shown="0" * 64, proof=proof(shop.senior, "0" * 64), **common)
+        sign_shown_again(
+            steps=["let-air-out"], shown="0" * 64, proof=proof(shop.senior, "0" * 64), **common
+        )
 
 
 def test_one_that_was_right_has_nothing_to_show_again(shop, as_):
@@ -159,20 +206,40 @@ def test_what_was_seen_right_since_waits_for_nobody_until_that_is_void(shop):
     row = observe(shop, shop.trainee, "not right")
     assert list(to_show_again(shop.senior, TODAY)) == [row]
     later = {"happened_on": TODAY + timedelta(days=1), "recorded_at": NOW + timedelta(days=1)}
-    Observation(person=shop.trainee, level=shop.level, observer=shop.other_senior, right=True, **later).save()
+    Observation(
+        person=shop.trainee, level=shop.level, observer=shop.other_senior, right=True, **later
+    ).save()
     assert list(to_show_again(shop.senior, TODAY)) == []
-    void = {"kind": "observation", "person": shop.trainee, "about": "air-spring", "by": shop.owner, "reason": "Somebody else."}
+    void = {
+        "kind": "observation",
+        "person": shop.trainee,
+        "about": "air-spring",
+        "by": shop.owner,
+        "reason": "Somebody else.",
+    }
     Void(happened_on=later["happened_on"], recorded_at=NOW + timedelta(days=2), **void).save()
     assert list(to_show_again(shop.senior, TODAY)) == [row]
 
 
 def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):
-    bare = Observation(person=shop.trainee, level=shop.level, observer=shop.senior, right=False, happened_on=TODAY, recorded_at=NOW)
+    bare = Observation(
+        person=shop.trainee,
+        level=shop.level,
+        observer=shop.senior,
+        right=False,
+        happened_on=TODAY,
+        recorded_at=NOW,
+    )
     bare.save()
     address = f"/observations/{bare.pk}/shown-again/"
     page = as_(shop.senior).get(address)
     assert "without its check sheet" in page.text
-    assert as_(shop.senior).post(address, {"password": PASSWORD, "shown": hidden(page, "shown")}).status_code == 302
+    assert (
+        as_(shop.senior)
+        .post(address, {"password": PASSWORD, "shown": hidden(page, "shown")})
+        .status_code
+        == 302
+    )
 
 
 def test_what_was_not_right_waits_for_seniors_until_it_is_shown_again(shop, as_):

@@ -28,10 +28,13 @@ def mark_of(page):
 def test_every_page_with_a_form_that_writes_an_entry_gives_it_a_mark_of_its_own(shop, as_):
     down = stood_down(person=shop.mechanic, by=shop.owner)
     for person, address in (
-        (shop.trainee, "/study/air-spring-service/?ring=prong"), (shop.senior, "/levels/air-spring/job/"),
-        (shop.senior, "/who-may/air-spring/tilda/observe/?v-ring=prong"), (shop.senior, "/stand-down/mika/"),
-        (shop.senior, f"/lift/{down.pk}/"), (shop.owner, "/people/wim/"),
-    ):  # fmt: skip
+        (shop.trainee, "/study/air-spring-service/?ring=prong"),
+        (shop.senior, "/levels/air-spring/job/"),
+        (shop.senior, "/who-may/air-spring/tilda/observe/?v-ring=prong"),
+        (shop.senior, "/stand-down/mika/"),
+        (shop.senior, f"/lift/{down.pk}/"),
+        (shop.owner, "/people/wim/"),
+    ):
         browser = as_(person)
         assert mark_of(browser.get(address)) != mark_of(browser.get(address)), address
 
@@ -40,7 +43,12 @@ def test_a_form_without_its_mark_is_not_taken(shop, as_):
     page = as_(shop.senior).post("/levels/air-spring/job/", JOB | {"mark": ""})
     assert OUT_OF_DATE in page.text
     assert OUT_OF_DATE in as_(shop.senior).post("/stand-down/mika/", DOWN | {"mark": ""}).text
-    assert OUT_OF_DATE in as_(shop.trainee).post("/study/air-spring-service/read/", {"revision": "1", "mark": ""}, follow=True).text
+    assert (
+        OUT_OF_DATE
+        in as_(shop.trainee)
+        .post("/study/air-spring-service/read/", {"revision": "1", "mark": ""}, follow=True)
+        .text
+    )
     for kind in (Job, StandDown, Reading):
         assert not kind.objects.exists()
 
@@ -49,7 +57,9 @@ def test_a_replay_days_later_is_the_same_entry_and_says_so(shop, as_, clock):
     reading = {"revision": "1", "mark": "r" * 32}
     for _ in range(2):
         page = as_(shop.trainee).post("/study/air-spring-service/read/", reading, follow=True)
-        job = as_(shop.senior).post("/levels/air-spring/job/", JOB | {"mark": "j" * 32}, follow=True)
+        job = as_(shop.senior).post(
+            "/levels/air-spring/job/", JOB | {"mark": "j" * 32}, follow=True
+        )
         clock.move_to(NOW + 3 * DAY)
     assert ALREADY in page.text
     assert ALREADY in job.text
@@ -96,17 +106,25 @@ def test_a_lift_sent_again_is_the_same_one(shop, as_):
 
 def test_the_mark_of_somebody_else_is_not_accepted(shop, as_):
     as_(shop.senior).post("/levels/air-spring/job/", JOB | {"mark": "a" * 32})
-    page = as_(shop.trainee).post("/levels/air-spring/job/", JOB | {"watched_by": "sol", "mark": "a" * 32})
+    page = as_(shop.trainee).post(
+        "/levels/air-spring/job/", JOB | {"watched_by": "sol", "mark": "a" * 32}
+    )
     assert OUT_OF_DATE in page.text
     assert Job.objects.get().person == shop.senior
 
 
 def test_a_mark_serves_one_kind_of_form(shop):
     assert not once(
-        Reading, person=shop.senior, mark="x" * 32, write=lambda: entries.record_reading(person=shop.senior, revision=shop.revision)
+        Reading,
+        person=shop.senior,
+        mark="x" * 32,
+        write=lambda: entries.record_reading(person=shop.senior, revision=shop.revision),
     ).again
     assert not once(
-        StandDown, person=shop.senior, mark="x" * 32, write=lambda: stood_down(person=shop.mechanic, by=shop.senior)
+        StandDown,
+        person=shop.senior,
+        mark="x" * 32,
+        write=lambda: stood_down(person=shop.mechanic, by=shop.senior),
     ).again
 
 
@@ -127,7 +145,9 @@ def test_one_revision_is_read_once_a_day_by_one_person(shop, clock):
 
 def test_somebody_is_appointed_for_the_same_days_once(shop):
     def appoint(until):
-        return signing.appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=TODAY, until=until)
+        return signing.appoint(
+            person=shop.other_senior, level=shop.level, by=shop.owner, first=TODAY, until=until
+        )
 
     appoint(TODAY + DAY)
     assert appoint(None).until is None  # for longer
@@ -138,33 +158,66 @@ def test_somebody_is_appointed_for_the_same_days_once(shop):
 
 
 def test_the_database_itself_holds_what_is_signed_once(shop, ready):
-    sheet = signing_sheet(person=ready, level=shop.level, signer=shop.senior, limits={}, on=TODAY, now=NOW)
+    sheet = signing_sheet(
+        person=ready, level=shop.level, signer=shop.senior, limits={}, on=TODAY, now=NOW
+    )
     given = proof(shop.senior, sheet.digest)
-    row = signing.sign_off(person=ready, level=shop.level, signer=shop.senior, limits={}, shown=sheet.digest, proof=given)
+    row = signing.sign_off(
+        person=ready,
+        level=shop.level,
+        signer=shop.senior,
+        limits={},
+        shown=sheet.digest,
+        proof=given,
+    )
     row.pk = None
     with pytest.raises(IntegrityError), transaction.atomic():
         row.save(force_insert=True)
 
 
 def test_what_is_there_twice_from_before_stays_and_hinders_nobody(shop):
-    said = {"person": shop.trainee, "revision": shop.revision, "happened_on": TODAY, "recorded_at": NOW}
+    said = {
+        "person": shop.trainee,
+        "revision": shop.revision,
+        "happened_on": TODAY,
+        "recorded_at": NOW,
+    }
     Reading.objects.bulk_create([Reading(**said), Reading(**said)])
     assert entries.record_reading(person=shop.trainee, revision=shop.revision)
 
 
 def test_a_proof_is_used_once(shop):
-    given = proof(shop.senior, signing.words_of_stand_down(shop.mechanic, None, TODAY, "A ring came out."))
+    given = proof(
+        shop.senior, signing.words_of_stand_down(shop.mechanic, None, TODAY, "A ring came out.")
+    )
     first = signing.stand_down(
-        person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.", proof=given
+        person=shop.mechanic,
+        level=None,
+        first=TODAY,
+        by=shop.senior,
+        reason="A ring came out.",
+        proof=given,
     )
     lifted(standdown=first, by=shop.owner)
     with pytest.raises(Refused, match="given for something else"):
-        signing.stand_down(person=shop.mechanic, level=None, first=TODAY, by=shop.senior, reason="A ring came out.", proof=given)
+        signing.stand_down(
+            person=shop.mechanic,
+            level=None,
+            first=TODAY,
+            by=shop.senior,
+            reason="A ring came out.",
+            proof=given,
+        )
 
 
 @pytest.mark.parametrize("change", ["person", "level", "first", "reason"])
 def test_the_password_for_a_stand_down_serves_no_other(shop, change):
-    said = {"person": shop.mechanic, "level": shop.level, "first": TODAY, "reason": "A ring came out."}
+    said = {
+        "person": shop.mechanic,
+        "level": shop.level,
+        "first": TODAY,
+        "reason": "A ring came out.",
+    }
     given = proof(shop.senior, signing.words_of_stand_down(*said.values()))
     other = {"person": shop.trainee, "level": None, "first": TODAY + DAY, "reason": "Another."}
     with pytest.raises(Refused, match="given for something else"):
@@ -173,24 +226,52 @@ def test_the_password_for_a_stand_down_serves_no_other(shop, change):
 
 @pytest.mark.parametrize("change", ["standdown", "on", "reason"])
 def test_the_password_for_a_lift_serves_no_other(shop, change):
-    said = {"standdown": stood_down(person=shop.mechanic, by=shop.owner), "on": TODAY, "reason": "Settled."}
+    said = {
+        "standdown": stood_down(person=shop.mechanic, by=shop.owner),
+        "on": TODAY,
+        "reason": "Settled.",
+    }
     given = proof(shop.senior, signing.words_of_lift(*said.values()))
-    other = {"standdown": stood_down(person=shop.trainee, by=shop.owner), "on": TODAY + DAY, "reason": "Another."}
+    other = {
+        "standdown": stood_down(person=shop.trainee, by=shop.owner),
+        "on": TODAY + DAY,
+        "reason": "Another.",
+    }
     with pytest.raises(Refused, match="given for something else"):
         signing.lift(**said | {change: other[change]}, by=shop.senior, proof=given)
 
 
 def test_a_first_sign_off_without_a_note_is_refused_in_the_action_too(shop):
-    sheet = signing_sheet(person=shop.mechanic, level=shop.level, signer=shop.owner, limits={}, on=TODAY, now=NOW, founding=True)
+    sheet = signing_sheet(
+        person=shop.mechanic,
+        level=shop.level,
+        signer=shop.owner,
+        limits={},
+        on=TODAY,
+        now=NOW,
+        founding=True,
+    )
     for note in ("", "  "):
         with pytest.raises(Refused, match="on what proof"):
             signing.sign_off(
-                person=shop.mechanic, level=shop.level, signer=shop.owner, limits={}, shown=sheet.digest, founding=True, note=note,
+                person=shop.mechanic,
+                level=shop.level,
+                signer=shop.owner,
+                limits={},
+                shown=sheet.digest,
+                founding=True,
+                note=note,
                 proof=proof(shop.owner, sheet.digest),
-            )  # fmt: skip
+            )
 
 
 @pytest.mark.parametrize("by", ["trainee", "mechanic", "senior"])
 def test_only_the_owner_appoints_also_in_the_action(shop, by):
     with pytest.raises(Refused, match="The owner appoints"):
-        signing.appoint(person=shop.other_senior, level=shop.level, by=getattr(shop, by), first=TODAY, until=None)
+        signing.appoint(
+            person=shop.other_senior,
+            level=shop.level,
+            by=getattr(shop, by),
+            first=TODAY,
+            until=None,
+        )

@@ -1,4 +1,6 @@
-"""Is a watcher's word on a job taken once when two come in at one moment, and does a void at that moment hold?"""
+"""Is a watcher's word on a job taken once when two come in at one moment, and does a void at that
+moment hold?
+"""
 
 import threading
 from datetime import timedelta
@@ -18,12 +20,17 @@ from training.standing.known import Known
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),
-    pytest.mark.skipif(connection.vendor == "sqlite", reason="SQLite has one writer at a time; one after the other is in test_confirming.py"),
+    pytest.mark.skipif(
+        connection.vendor == "sqlite",
+        reason="SQLite has one writer at a time; one after the other is in test_confirming.py",
+    ),
 ]
 
 
 def while_open(first, second):
-    """Does `first` in a transaction, begins `second` in another thread before it ends; what the second one was told comes back."""
+    """Does `first` in a transaction, begins `second` in another thread before it ends; what the
+    second one was told comes back.
+    """
     told, done = [], threading.Event()
 
     def later():
@@ -71,14 +78,26 @@ def test_a_void_at_the_moment_of_the_confirmation_holds(clock, void_first):
 
     @transaction.atomic
     def void():
-        write_down(Void(
-            kind="job", person=shop.trainee, about="air-spring", by=shop.owner, reason="Never done.", happened_on=TODAY, recorded_at=moment(NOW),
-        ))  # fmt: skip
+        write_down(
+            Void(
+                kind="job",
+                person=shop.trainee,
+                about="air-spring",
+                by=shop.owner,
+                reason="Never done.",
+                happened_on=TODAY,
+                recorded_at=moment(NOW),
+            )
+        )
 
     def confirm():
         confirm_job(job=job, by=shop.senior)
 
     told = while_open(*((void, confirm) if void_first else (confirm, void)))
-    assert told == (["This job was cancelled in the meantime. There is nothing to confirm."] if void_first else ["done"])
+    assert told == (
+        ["This job was cancelled in the meantime. There is nothing to confirm."]
+        if void_first
+        else ["done"]
+    )
     assert Known(gather(), NOW + timedelta(days=1)).jobs("tilda", "air-spring") == ()
     assert list(faults()) == []

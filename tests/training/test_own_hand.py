@@ -6,14 +6,15 @@ import re
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import DatabaseError, transaction
 from django.test import Client
 
 from procedures.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, found, make_ready, stood_down
-from training.actions.accounts import choose_password, give_link, use_link
+from training.actions.accounts import check_own_hand, choose_password, give_link, use_link
 from training.keeping import faults
-from training.models import BookEntry, OneTimeLink, SignOff, StandDown, User
+from training.models import AccountChange, BookEntry, OneTimeLink, SignOff, StandDown, User
 
 OWN = "a shaft without a scratch"
 OTHER = "a wiper without a nick"
@@ -26,7 +27,10 @@ def link_for(shop, person):
 
 
 def choose(browser, code, password=OWN, again=None):
-    return browser.post("/first-password/", {"code": code, "new_password1": password, "new_password2": again or password})
+    return browser.post(
+        "/first-password/",
+        {"code": code, "new_password1": password, "new_password2": again or password},
+    )
 
 
 def sign_in(browser, login, password=OWN):
@@ -34,7 +38,9 @@ def sign_in(browser, login, password=OWN):
 
 
 def change(browser, old, new):
-    return browser.post("/password/", {"old_password": old, "new_password1": new, "new_password2": new})
+    return browser.post(
+        "/password/", {"old_password": old, "new_password1": new, "new_password2": new}
+    )
 
 
 def post(browser, path, **typed):
@@ -48,7 +54,12 @@ def sign(browser, password, path="/who-may/air-spring/tilda/sign-off/"):
 
 
 def told_in_book():
-    return [json.loads(body) for body in BookEntry.objects.filter(kind__startswith="account").order_by("number").values_list("body", flat=True)]
+    return [
+        json.loads(body)
+        for body in BookEntry.objects.filter(kind__startswith="account")
+        .order_by("number")
+        .values_list("body", flat=True)
+    ]
 
 
 @pytest.fixture
@@ -57,12 +68,15 @@ def at_terminal(monkeypatch):
 
     def typed(*words):
         answers = iter(words)
-        monkeypatch.setattr("training.management.commands.changepassword.getpass", lambda prompt: next(answers))
+        monkeypatch.setattr(
+            "training.management.commands.changepassword.getpass", lambda prompt: next(answers)
+        )
 
     return typed
 
 
-# --- the link ---------------------------------------------------------------------------------------------------
+# --- the link
+# --------------------------------------------------------------------------------
 
 
 def test_the_owner_gives_a_link_on_the_page_and_the_person_chooses_a_password_by_it(shop, as_):
@@ -121,7 +135,9 @@ def test_an_easy_password_is_refused_and_the_link_stays(shop):
     assert choose(Client(), code).status_code == 302
 
 
-@pytest.mark.parametrize("change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}])
+@pytest.mark.parametrize(
+    "change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}]
+)
 def test_a_link_of_somebody_who_may_not_sign_in_does_not_work(shop, change):
     code = link_for(shop, shop.mechanic)
     User.objects.filter(pk=shop.mechanic.pk).update(**change)
@@ -134,7 +150,11 @@ def test_a_wrong_a_used_and_an_ended_link_are_told_in_the_same_words(shop, clock
     used, ended = link_for(shop, shop.mechanic), link_for(shop, shop.senior)
     choose(Client(), used)
     clock.shift(datetime.timedelta(days=2))
-    told = {re.search(r"This link[^<]*", choose(Client(), code).text)[0] for code in (used, ended, "aaaa-bbbb-cccc-dddd", "ä" * 16, "")  if code}
+    told = {
+        re.search(r"This link[^<]*", choose(Client(), code).text)[0]
+        for code in (used, ended, "aaaa-bbbb-cccc-dddd", "ä" * 16, "")
+        if code
+    }
     assert len(told) == 1
 
 
@@ -150,7 +170,9 @@ def test_the_database_holds_no_code_that_works(shop):
     kept = OneTimeLink.objects.get().code_hash
     assert code.replace("-", "") not in kept
     assert "This link does not work." in choose(Client(), kept[:40]).text
-    assert choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302  # however it was typed
+    assert (
+        choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
+    )  # however it was typed
 
 
 def test_the_link_ends_the_sessions_and_forgets_the_devices_of_the_old_password(shop, client):
@@ -178,15 +200,28 @@ def test_the_book_says_who_gave_a_link_and_when_it_was_used(shop, clock):
     clock.shift(MINUTE)
     choose(Client(), code)
     given, used = told_in_book()
-    assert given == {"person": "mika", "what": "link given", "by": "odile", "recorded_at": "2026-11-25T09:30:00.000000Z"}
-    assert used == {"person": "mika", "what": "password chosen by link", "by": "odile", "recorded_at": "2026-11-25T09:31:00.000000Z"}
+    assert given == {
+        "person": "mika",
+        "what": "link given",
+        "by": "odile",
+        "recorded_at": "2026-11-25T09:30:00.000000Z",
+    }
+    assert used == {
+        "person": "mika",
+        "what": "password chosen by link",
+        "by": "odile",
+        "recorded_at": "2026-11-25T09:31:00.000000Z",
+    }
     assert list(faults()) == []
 
 
-# --- the hour ---------------------------------------------------------------------------------------------------
+# --- the hour
+# --------------------------------------------------------------------------------
 
 
-def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(shop, client, clock):
+def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(
+    shop, client, clock
+):
     make_ready(shop, shop.trainee)
     choose(Client(), link_for(shop, shop.senior))
     sign_in(client, "sol")
@@ -199,7 +234,9 @@ def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works
     assert sign(client, OWN).status_code == 302
 
 
-def test_the_hour_is_neither_shortened_nor_begun_afresh_by_choosing_another_password(shop, client, clock):
+def test_the_hour_is_neither_shortened_nor_begun_afresh_by_choosing_another_password(
+    shop, client, clock
+):
     make_ready(shop, shop.trainee)
     choose(Client(), link_for(shop, shop.senior))
     sign_in(client, "sol")
@@ -225,7 +262,9 @@ def test_everything_else_that_is_signed_waits(shop, client):
     choose(Client(), link_for(shop, shop.senior))
     sign_in(client, "sol")
     lift = post(client, f"/lift/{down.pk}/", on="2026-11-25", reason="Settled.", password=OWN)
-    void = post(client, "/voids/of/mika/signoff/air-spring/2026-01-05/", reason="Wrong.", password=OWN)
+    void = post(
+        client, "/voids/of/mika/signoff/air-spring/2026-01-05/", reason="Wrong.", password=OWN
+    )
     for page in (lift, void):
         assert "You can sign from 11:30 on." in page.text
 
@@ -234,15 +273,52 @@ def test_appointing_waits_too(shop, client):
     owner = User.objects.get(pk=shop.owner.pk)
     use_link(code=give_link(person=owner, by=None, now=NOW), password=OWN, now=NOW)
     sign_in(client, "odile")
-    page = client.post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": "", "mark": "m"})
+    page = client.post(
+        "/people/wim/appoint/",
+        {"level": "air-spring", "first": "2026-11-25", "until": "", "mark": "m"},
+    )
     assert "You can sign from 11:30 on." in page.text
     assert not shop.other_senior.appointments.exists()
 
 
-# --- the terminal -----------------------------------------------------------------------------------------------
+def test_no_row_can_be_set_to_open_signing_before_the_hour(shop, clock):
+    """Seen: two columns beside the password held the hour; setting them to nothing opened signing,
+    and no check saw it.
+    """
+    use_link(code=link_for(shop, shop.senior), password=OWN, now=NOW)
+    used = AccountChange.objects.filter(what=AccountChange.LINK_USED)
+    for change in (
+        used.delete,
+        lambda: used.update(recorded_at=NOW - HOUR),
+        lambda: used.update(person=shop.mechanic),
+    ):
+        with pytest.raises(DatabaseError), transaction.atomic():
+            change()
+    with pytest.raises(Refused, match="somebody else’s hand"):
+        check_own_hand(shop.senior, NOW + 59 * MINUTE)
+    assert list(faults()) == []
 
 
-def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_later(shop, client, clock, at_terminal):
+@pytest.mark.parametrize("change", ["delete", "earlier", "another person", "another kind"])
+def test_whoever_takes_the_seals_off_to_open_signing_is_found_by_the_book(shop, unsealed, change):
+    use_link(code=link_for(shop, shop.senior), password=OWN, now=NOW)
+    used = AccountChange.objects.filter(what=AccountChange.LINK_USED)
+    {
+        "delete": used.delete,
+        "earlier": lambda: used.update(recorded_at=NOW - HOUR),
+        "another person": lambda: used.update(person=shop.mechanic),
+        "another kind": lambda: used.update(what=AccountChange.LINK_GIVEN),
+    }[change]()
+    assert list(faults()) != []
+
+
+# --- the terminal
+# --------------------------------------------------------------------------------
+
+
+def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_later(
+    shop, client, clock, at_terminal
+):
     make_ready(shop, shop.trainee)
     at_terminal(OTHER, OTHER)
     call_command("changepassword", "sol")
@@ -254,7 +330,10 @@ def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_
     assert "You can sign from 14:30 on." in sign(client, OWN).text
     clock.shift(HOUR)
     assert sign(client, OWN).status_code == 302
-    assert [(told["what"], told["by"]) for told in told_in_book()] == [("password set at the terminal", None)]
+    assert [(told["what"], told["by"]) for told in told_in_book()] == [
+        ("password set at the terminal", None),
+        ("own password chosen", "sol"),
+    ]
     assert list(faults()) == []
 
 
@@ -267,7 +346,10 @@ def test_the_same_password_again_is_no_password_of_ones_own(shop, client, at_ter
     assert client.get("/").url == "/password/"
 
 
-@pytest.mark.parametrize(("words", "said"), [((OTHER, OWN), "not the same"), (("",), "not the same"), (("short", "short"), "too short")])
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [((OTHER, OWN), "not the same"), (("",), "not the same"), (("short", "short"), "too short")],
+)
 def test_what_cannot_be_set_at_the_terminal_is_told(shop, at_terminal, words, said):
     at_terminal(*words)
     with pytest.raises(CommandError, match=said):

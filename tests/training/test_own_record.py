@@ -1,4 +1,6 @@
-"""Does a person's record show everything that the shop holds about them, and nothing about others?"""
+"""Does a person's record show everything that the shop holds about them, and nothing about
+others?
+"""
 
 import re
 from datetime import timedelta
@@ -20,12 +22,27 @@ def lived_in(shop):
     make_ready(shop, shop.trainee)
     make_ready(shop, shop.mechanic)
     sit(shop.mechanic, shop.quiz, wrong=("torque",))
-    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason="A ring came out.")
+    down = stood_down(
+        person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason="A ring came out."
+    )
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
     common = {"happened_on": TODAY, "person": shop.mechanic, "recorded_at": NOW}
-    write_down(rows.PaperPass(level=shop.level, percent=Decimal("90.50"), critical_right=True, **common))
-    write_down(rows.SignOff(level=shop.level, signer=shop.senior, limits={"ring": ["prong"]}, printed_name="S. Senior", note="Steady hand.", **common))
-    write_down(rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common))
+    write_down(
+        rows.PaperPass(level=shop.level, percent=Decimal("90.50"), critical_right=True, **common)
+    )
+    write_down(
+        rows.SignOff(
+            level=shop.level,
+            signer=shop.senior,
+            limits={"ring": ["prong"]},
+            printed_name="S. Senior",
+            note="Steady hand.",
+            **common,
+        )
+    )
+    write_down(
+        rows.Void(kind="job", about="air-spring", by=shop.owner, reason="Another fork.", **common)
+    )
     return shop
 
 
@@ -35,30 +52,59 @@ def lines_of(person):
 
 def test_every_entry_of_a_person_stands_there_once(lived_in):
     of = {
-        "Readings": rows.Reading, "Jobs": rows.Job, "Observations": rows.Observation, "Sign-offs": rows.SignOff,
-        "Appointments to sign off": rows.Appointment, "Stand-downs": rows.StandDown,
-    }  # fmt: skip
+        "Readings": rows.Reading,
+        "Jobs": rows.Job,
+        "Observations": rows.Observation,
+        "Sign-offs": rows.SignOff,
+        "Appointments to sign off": rows.Appointment,
+        "Stand-downs": rows.StandDown,
+    }
     for person in rows.User.objects.all():
         shown = lines_of(person)
         for title, model in of.items():
             assert len(shown[title]) == model.objects.filter(person=person).count(), (person, title)
-        assert len(shown["Quizzes"]) == person.sittings.filter(recorded_at__isnull=False).count() + person.paper_passes.count()
+        assert (
+            len(shown["Quizzes"])
+            == person.sittings.filter(recorded_at__isnull=False).count()
+            + person.paper_passes.count()
+        )
 
 
 def test_what_is_said_of_each(lived_in):
     shown = lines_of(lived_in.mechanic)
     assert [line.text for line in shown["Readings"]] == ["Air-spring service, revision 1"]
-    assert {line.text.rpartition(", ")[2] for line in shown["Quizzes"]} >= {"passed", "on paper: 90.5 %"}
+    assert {line.text.rpartition(", ")[2] for line in shown["Quizzes"]} >= {
+        "passed",
+        "on paper: 90.5 %",
+    }
     assert any("not passed, a critical question wrong" in line.text for line in shown["Quizzes"])
     assert shown["Jobs"][0].text == "Air-spring service, watched by Sol Senior, ring prong"
-    assert shown["Jobs"][0].void == "Void: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
-    assert shown["Observations"][0].text == "Air-spring service, observed by Sol Senior: right, ring prong"
-    assert shown["Sign-offs"][0].text == "Air-spring service, signed off by S. Senior, on forks with ring prong"
-    assert shown["Stand-downs"][0].text == "every level, by Odile Owner, lifted 25 Nov 2026 by Sol Senior"
+    assert (
+        shown["Jobs"][0].void == "Void: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
+    )
+    assert (
+        shown["Observations"][0].text
+        == "Air-spring service, observed by Sol Senior: right, ring prong"
+    )
+    assert (
+        shown["Sign-offs"][0].text
+        == "Air-spring service, signed off by S. Senior, on forks with ring prong"
+    )
+    assert (
+        shown["Stand-downs"][0].text
+        == "every level, by Odile Owner, lifted 25 Nov 2026 by Sol Senior"
+    )
 
 
 def test_a_void_reaches_only_what_was_recorded_by_then(lived_in):
-    write_down(rows.Job(level=lived_in.level, happened_on=TODAY, person=lived_in.mechanic, recorded_at=NOW + timedelta(seconds=1)))
+    write_down(
+        rows.Job(
+            level=lived_in.level,
+            happened_on=TODAY,
+            person=lived_in.mechanic,
+            recorded_at=NOW + timedelta(seconds=1),
+        )
+    )
     assert [bool(line.void) for line in lines_of(lived_in.mechanic)["Jobs"]] == [True, False]
 
 
@@ -77,7 +123,10 @@ def test_ones_own_page_and_the_owners_say_the_same_with_the_head_and_no_iso_day(
 
 def test_the_demo_shop_is_marked(lived_in, as_):
     rows.Workshop.objects.update(is_demo=True)
-    assert "Demo values. Do not use on a real fork or shock." in as_(lived_in.mechanic).get("/record/").text
+    assert (
+        "Demo values. Do not use on a real fork or shock."
+        in as_(lived_in.mechanic).get("/record/").text
+    )
 
 
 def test_the_number_of_queries_does_not_grow_with_the_record(lived_in):

@@ -9,8 +9,12 @@ def test_fifty_pairs_of_every_form_at_one_moment_are_each_written_once():
     """On the database of this run, in a database of its own."""
     done = subprocess.run(
         [sys.executable, "-m", "tests.bench.pairs", "50"],
-        cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=900, check=False,
-    )  # fmt: skip
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        timeout=900,
+        check=False,
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     assert done.stdout.count("50 pairs, 0 not written exactly once") == 14
     assert "every pair once, one whole chain" in done.stdout

@@ -1,4 +1,6 @@
-"""What do the wall sheet, the certificate, the card and the write-up to fill in say, and to whom?"""
+"""What do the wall sheet, the certificate, the card and the write-up to fill in say, and to
+whom?
+"""
 
 import datetime
 import re
@@ -20,11 +22,19 @@ from training.sheets import signing_sheet
 def signed(shop):
     """The sign-off of the trainee by the senior, on today's sheet."""
     make_ready(shop, shop.trainee)
-    sheet = signing_sheet(person=shop.trainee, level=shop.level, signer=shop.senior, limits={}, on=TODAY, now=NOW)
+    sheet = signing_sheet(
+        person=shop.trainee, level=shop.level, signer=shop.senior, limits={}, on=TODAY, now=NOW
+    )
     return sign_off(
-        person=shop.trainee, level=shop.level, signer=shop.senior, limits={}, shown=sheet.digest, proof=proof(shop.senior, sheet.digest),
-        on=TODAY, now=NOW,
-    )  # fmt: skip
+        person=shop.trainee,
+        level=shop.level,
+        signer=shop.senior,
+        limits={},
+        shown=sheet.digest,
+        proof=proof(shop.senior, sheet.digest),
+        on=TODAY,
+        now=NOW,
+    )
 
 
 def where_the_code_leads(page):
@@ -49,11 +59,21 @@ def test_the_wall_sheet_has_no_page_breaks_of_its_own(shop, as_, monkeypatch):
 
 
 def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed):
-    # 29 CFR 1910.178(l)(6): the operator, the date of the training, the date of the evaluation, who performed them
+    # 29 CFR 1910.178(l)(6): the operator, the date of the training, the date of the evaluation, who
+    # performed them
     page = as_(shop.trainee).get(f"/sign-offs/{signed.pk}/").text
     entry = BookEntry.objects.get(kind=SignOff.KIND, row=signed.pk)
-    for text in ("Tilda", "signed off for", "read Air-spring service revision 1 on 25 Nov 2026", "observed by Sol Senior on 25 Nov 2026",
-                 "Signed by Sol Senior", signed.meaning, signed.shown_digest, f"entry {entry.number}", entry.digest):  # fmt: skip
+    for text in (
+        "Tilda",
+        "signed off for",
+        "read Air-spring service revision 1 on 25 Nov 2026",
+        "observed by Sol Senior on 25 Nov 2026",
+        "Signed by Sol Senior",
+        signed.meaning,
+        signed.shown_digest,
+        f"entry {entry.number}",
+        entry.digest,
+    ):
         assert text in page
     assert 'class="standing alone"' in page
 
@@ -64,10 +84,17 @@ def test_a_certificate_says_when_it_no_longer_speaks_for_the_person(shop, as_, s
 
 
 def test_a_void_sign_off_has_no_certificate(shop, as_, signed):
-    write_down(Void(
-        kind="signoff", person=shop.trainee, about="air-spring", by=shop.owner, reason="Another person.", happened_on=TODAY,
-        recorded_at=NOW + datetime.timedelta(hours=1),
-    ))  # fmt: skip
+    write_down(
+        Void(
+            kind="signoff",
+            person=shop.trainee,
+            about="air-spring",
+            by=shop.owner,
+            reason="Another person.",
+            happened_on=TODAY,
+            recorded_at=NOW + datetime.timedelta(hours=1),
+        )
+    )
     page = as_(shop.owner).get(f"/sign-offs/{signed.pk}/").text
     assert "It is no certificate." in page
     assert 'class="standing' not in page
@@ -81,7 +108,9 @@ def test_a_founding_sign_off_tells_its_proof(shop, as_):
     assert LONG_AGO.strftime("%-d %b %Y") in page
 
 
-def test_a_card_leads_a_stranger_to_the_standing_of_the_moment_and_nothing_else(shop, as_, client, clock):
+def test_a_card_leads_a_stranger_to_the_standing_of_the_moment_and_nothing_else(
+    shop, as_, client, clock
+):
     page = as_(shop.senior).post("/card/", {"do": "make"}, follow=True)
     address = where_the_code_leads(page)
     client.logout()
@@ -104,7 +133,10 @@ def test_a_withdrawn_card_and_one_that_was_replaced_lead_nowhere(shop, as_, clie
     assert "Sol" not in client.get(first).text.partition("<main")[2]
     as_(shop.owner).post("/people/sol/card/", {"do": "withdraw"})
     assert client.get(second).status_code == 410
-    assert "no card to withdraw" in as_(shop.senior).post("/card/", {"do": "withdraw"}, follow=True).text
+    assert (
+        "no card to withdraw"
+        in as_(shop.senior).post("/card/", {"do": "withdraw"}, follow=True).text
+    )
     assert Card.objects.filter(ended_at__isnull=True).count() == 0
 
 

@@ -16,21 +16,30 @@ from training.keeping import faults, head
 from training.models import Appointment, BookEntry, User
 
 NEW = {
-    "login": "nia", "name": "Nia New", "trade": "trainee", "started": "2026-11-25", "left": "",
+    "login": "nia",
+    "name": "Nia New",
+    "trade": "trainee",
+    "started": "2026-11-25",
+    "left": "",
     "is_active": "on",
-}  # fmt: skip
+}
 
 
 def as_typed(person, **changes):
     kept = {
-        "name": person.name, "trade": person.trade, "workshop": person.workshop_id, "started": person.started or "",
+        "name": person.name,
+        "trade": person.trade,
+        "workshop": person.workshop_id,
+        "started": person.started or "",
         "left": person.left or "",
-    }  # fmt: skip
+    }
     return kept | ({"is_active": "on"} if person.is_active else {}) | changes
 
 
 def test_the_owner_adds_somebody_who_can_sign_in_only_with_a_link(shop, as_):
-    answer = as_(shop.owner).post("/people/new/", NEW | {"workshop": shop.workshop.pk, "password": "a fork without air"})
+    answer = as_(shop.owner).post(
+        "/people/new/", NEW | {"workshop": shop.workshop.pk, "password": "a fork without air"}
+    )
     assert answer.url == "/people/nia/link/"
     assert not User.objects.get(login="nia").has_usable_password()
     assert list(faults()) == []
@@ -70,42 +79,68 @@ def test_a_closed_account_ends_the_session_at_once(shop, as_, client):
 
 
 def test_only_a_senior_is_appointed(shop, as_):
-    page = as_(shop.owner).post("/people/mika/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""})
+    page = as_(shop.owner).post(
+        "/people/mika/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""}
+    )
     assert "Only a senior mechanic or an owner can be appointed." in page.text
     assert not Appointment.objects.filter(person=shop.mechanic).exists()
 
 
 def test_an_appointment_does_not_end_before_it_begins(shop, as_):
     data = {"level": "air-spring", "first": "2026-11-25", "until": "2026-11-24"}
-    assert "An appointment ends on or after its first day." in as_(shop.owner).post("/people/wim/appoint/", data).text
+    assert (
+        "An appointment ends on or after its first day."
+        in as_(shop.owner).post("/people/wim/appoint/", data).text
+    )
 
 
 def test_the_owner_appoints_on_the_page(shop, as_):
     data = {"level": "air-spring", "first": "2026-11-25", "until": "2026-12-31"}
     assert as_(shop.owner).post("/people/wim/appoint/", data).status_code == 302
     kept = Appointment.objects.get(person=shop.other_senior)
-    assert (kept.level, kept.by, kept.happened_on, kept.until) == (shop.level, shop.owner, TODAY, datetime.date(2026, 12, 31))
+    assert (kept.level, kept.by, kept.happened_on, kept.until) == (
+        shop.level,
+        shop.owner,
+        TODAY,
+        datetime.date(2026, 12, 31),
+    )
     assert "31 Dec 2026" in as_(shop.owner).get("/people/wim/").text
     assert list(faults()) == []
 
 
-@pytest.mark.parametrize("changes", [{"level": "damper"}, {"level": ""}, {"first": ""}, {"first": "soon"}])
+@pytest.mark.parametrize(
+    "changes", [{"level": "damper"}, {"level": ""}, {"first": ""}, {"first": "soon"}]
+)
 def test_an_appointment_that_cannot_be_is_told_on_the_page(shop, as_, changes):
-    page = as_(shop.owner).post("/people/wim/appoint/", {"level": "air-spring", "first": "2026-11-25", "until": ""} | changes)
+    page = as_(shop.owner).post(
+        "/people/wim/appoint/",
+        {"level": "air-spring", "first": "2026-11-25", "until": ""} | changes,
+    )
     assert page.status_code == 200
     assert "error" in page.text
     assert not Appointment.objects.filter(person=shop.other_senior).exists()
 
 
 def test_a_change_of_somebody_is_kept_with_an_entry_and_the_one_before(shop, as_):
-    as_(shop.owner).post("/people/mika/", as_typed(shop.mechanic, name="Mika Mechanic-Smith", trade="senior"))
-    entries = BookEntry.objects.filter(kind__startswith="person", row=shop.mechanic.pk).order_by("number")
+    as_(shop.owner).post(
+        "/people/mika/", as_typed(shop.mechanic, name="Mika Mechanic-Smith", trade="senior")
+    )
+    entries = BookEntry.objects.filter(kind__startswith="person", row=shop.mechanic.pk).order_by(
+        "number"
+    )
     assert ["Mechanic-Smith" in entry.body for entry in entries] == [False, True]
     assert list(faults()) == []
 
 
 def owner_too(shop, password=PASSWORD):
-    return add_person(login="olga", name="Olga Owner", trade="owner", workshop=shop.workshop, started=None, password=password)
+    return add_person(
+        login="olga",
+        name="Olga Owner",
+        trade="owner",
+        workshop=shop.workshop,
+        started=None,
+        password=password,
+    )
 
 
 LET_GO = [{"trade": "mechanic"}, {"is_active": ""}, {"left": "2026-11-25"}, {"left": "2027-06-30"}]
@@ -125,23 +160,37 @@ def test_the_last_owner_is_not_demoted_closed_or_made_to_leave(shop, as_, change
 def test_one_of_two_owners_goes_and_then_the_other_is_the_last(shop, as_, changes):
     olga = owner_too(shop)
     assert as_(shop.owner).post("/people/olga/", as_typed(olga, **changes)).status_code == 302
-    assert "without an owner" in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, **changes)).text
+    assert (
+        "without an owner"
+        in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, **changes)).text
+    )
 
 
 def test_an_owner_who_cannot_sign_in_yet_is_not_the_one_who_stays(shop, as_):
     owner_too(shop, password="")
-    assert "without an owner who can sign in" in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+    assert (
+        "without an owner who can sign in"
+        in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+    )
 
 
 @pytest.mark.parametrize("other", [{"is_active": False}, {"left": TODAY}, {"trade": "senior"}])
 def test_somebody_who_is_going_or_closed_is_not_the_owner_who_stays(shop, as_, other):
     olga = owner_too(shop)
     User.objects.filter(pk=olga.pk).update(**other)
-    assert "without an owner" in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+    assert (
+        "without an owner"
+        in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+    )
 
 
 def test_the_last_owner_may_still_be_given_another_name(shop, as_):
-    assert as_(shop.owner).post("/people/odile/", as_typed(shop.owner, name="Odile Owner-Hill")).status_code == 302
+    assert (
+        as_(shop.owner)
+        .post("/people/odile/", as_typed(shop.owner, name="Odile Owner-Hill"))
+        .status_code
+        == 302
+    )
 
 
 def test_an_owner_who_was_let_go_a_moment_ago_changes_nobody(shop):
@@ -149,7 +198,14 @@ def test_an_owner_who_was_let_go_a_moment_ago_changes_nobody(shop):
     User.objects.filter(pk=stale.pk).update(trade="mechanic")
     with pytest.raises(Refused, match=r"The owner changes people\."):
         change_person(
-            person=shop.mechanic, by=stale, name="M", trade="owner", workshop=shop.workshop, started=None, left=None, is_active=True
+            person=shop.mechanic,
+            by=stale,
+            name="M",
+            trade="owner",
+            workshop=shop.workshop,
+            started=None,
+            left=None,
+            is_active=True,
         )
 
 
@@ -157,7 +213,14 @@ def test_a_change_does_not_bring_back_a_password_that_was_changed_since_the_page
     stale = User.objects.get(pk=shop.mechanic.pk)
     choose_password(person=shop.mechanic, password="a shaft without a scratch", now=NOW)
     change_person(
-        person=stale, by=shop.owner, name="Mika", trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+        person=stale,
+        by=shop.owner,
+        name="Mika",
+        trade="mechanic",
+        workshop=shop.workshop,
+        started=None,
+        left=None,
+        is_active=True,
     )
     assert User.objects.get(pk=stale.pk).check_password("a shaft without a scratch")
 
@@ -165,13 +228,23 @@ def test_a_change_does_not_bring_back_a_password_that_was_changed_since_the_page
 def test_the_book_names_who_added_and_who_changed_somebody(shop, as_):
     as_(shop.owner).post("/people/new/", NEW | {"workshop": shop.workshop.pk})
     as_(shop.owner).post("/people/mika/", as_typed(shop.mechanic, trade="senior"))
-    told = [json.loads(entry.body) for entry in BookEntry.objects.filter(kind__startswith="person").order_by("-number")[:2]]
-    assert [(body["login"], body["changed_by"]) for body in told] == [("mika", "odile"), ("nia", "odile")]
+    told = [
+        json.loads(entry.body)
+        for entry in BookEntry.objects.filter(kind__startswith="person").order_by("-number")[:2]
+    ]
+    assert [(body["login"], body["changed_by"]) for body in told] == [
+        ("mika", "odile"),
+        ("nia", "odile"),
+    ]
     assert list(faults()) == []
 
 
 def test_no_password_and_no_hash_of_one_stands_in_the_record_book(shop, as_):
-    use_link(code=give_link(person=shop.mechanic, by=shop.owner, now=NOW), password="a fork without air", now=NOW)
+    use_link(
+        code=give_link(person=shop.mechanic, by=shop.owner, now=NOW),
+        password="a fork without air",
+        now=NOW,
+    )
     shop.mechanic.refresh_from_db()
     bodies = "".join(BookEntry.objects.values_list("body", flat=True))
     assert shop.mechanic.password not in bodies
@@ -182,7 +255,14 @@ def test_an_owner_who_is_leaving_still_changes_others_meanwhile(shop, as_):
     shop.owner.left = datetime.date(2027, 1, 31)
     shop.owner.save()
     changed = change_person(
-        person=shop.mechanic, by=shop.owner, name="Mika Married", trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+        person=shop.mechanic,
+        by=shop.owner,
+        name="Mika Married",
+        trade="mechanic",
+        workshop=shop.workshop,
+        started=None,
+        left=None,
+        is_active=True,
     )
     assert changed.name == "Mika Married"
 
@@ -190,12 +270,27 @@ def test_an_owner_who_is_leaving_still_changes_others_meanwhile(shop, as_):
 @pytest.mark.skipif(connection.vendor == "sqlite", reason="SQLite has one writer at a time")
 @pytest.mark.django_db(transaction=True)
 def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
-    other = add_person(login="ona", name="Ona Owner", trade="owner", workshop=shop.workshop, started=None, by=shop.owner, password=PASSWORD)
+    other = add_person(
+        login="ona",
+        name="Ona Owner",
+        trade="owner",
+        workshop=shop.workshop,
+        started=None,
+        by=shop.owner,
+        password=PASSWORD,
+    )
     done, begins, said = threading.Event(), threading.Event(), []
 
     def let_go(person, by):
         return change_person(
-            person=person, by=by, name=person.name, trade="mechanic", workshop=shop.workshop, started=None, left=None, is_active=True
+            person=person,
+            by=by,
+            name=person.name,
+            trade="mechanic",
+            workshop=shop.workshop,
+            started=None,
+            left=None,
+            is_active=True,
         )
 
     def second():
@@ -224,7 +319,14 @@ def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
 @pytest.mark.parametrize("password", ["short", "password1234", "nia-new-nia"])
 def test_a_password_that_is_too_easy_is_refused_also_at_the_terminal(shop, password):
     with pytest.raises(Refused):
-        add_person(login="nia-new-nia", name="Nia New", trade="owner", workshop=shop.workshop, started=None, password=password)
+        add_person(
+            login="nia-new-nia",
+            name="Nia New",
+            trade="owner",
+            workshop=shop.workshop,
+            started=None,
+            password=password,
+        )
     assert not User.objects.filter(login="nia-new-nia").exists()
 
 

@@ -1,6 +1,8 @@
-"""Does the page plan what it should, say what it does, and does an accepted plan come first for whoever it is about?
+"""Does the page plan what it should, say what it does, and does an accepted plan come first for
+whoever it is about?
 
-No outside source: what is expected follows from the rules of the small shop and from the rota below.
+No outside source: what is expected follows from the rules of the small shop and from the rota
+below.
 """
 
 import re
@@ -13,7 +15,15 @@ from django.urls import reverse
 from tests.training.shop import NOW, TODAY, make_ready
 from training.actions.plan import accept_plan
 from training.actions.rota import add_absence, set_shift, set_want
-from training.cover.plan import Capacity, Ground, NoAnswerError, PlannedLine, Task, best_plan, why_short
+from training.cover.plan import (
+    Capacity,
+    Ground,
+    NoAnswerError,
+    PlannedLine,
+    Task,
+    best_plan,
+    why_short,
+)
 from training.models import Planned, SignOff
 from training.reports.plan_page import PlanAsked, plan_page
 
@@ -25,7 +35,9 @@ ADDRESS = "/cover/plan/"
 
 @pytest.fixture
 def wanting(shop):
-    """A senior, who is alone, and the trainee, who lacks the sign-off only, work from Monday to Friday; two are wanted on Mondays."""
+    """A senior, who is alone, and the trainee, who lacks the sign-off only, work from Monday to
+    Friday; two are wanted on Mondays.
+    """
     for person in (shop.senior, shop.trainee):
         set_shift(person=person, workshop=shop.workshop, weekdays=WEEK, first=TODAY)
     set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2})
@@ -40,10 +52,15 @@ def test_a_shop_that_wants_nothing_is_told_where_to_say_so(shop, as_):
 
 def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(wanting):
     page = plan_page(ASK, on=TODAY, now=NOW)
-    # From Monday 30 November eight weeks; one is missing on each of the eight Mondays, and nobody can be ready for the first.
+    # From Monday 30 November eight weeks; one is missing on each of the eight Mondays, and nobody
+    # can be ready for the first.
     assert (page.first, page.before, page.after) == (TODAY + timedelta(days=5), "8", "1")
     (line,) = page.lines
-    assert (line.name, line.when, line.closes) == ("Tilda Trainee", "30 Nov 2026 to 6 Dec 2026", "7 days")
+    assert (line.name, line.when, line.closes) == (
+        "Tilda Trainee",
+        "30 Nov 2026 to 6 Dec 2026",
+        "7 days",
+    )
     assert [one.why for one in page.unreached] == ["nobody more can be ready by then"]
     without = plan_page(PlanAsked(8, 2.0, 1.0, 1, "tilda/air-spring"), on=TODAY, now=NOW)
     assert without.lines == ()
@@ -55,8 +72,9 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
     page = plan_page(PlanAsked(8, 2.0, 0.0, 1), on=TODAY, now=NOW)
     assert page.lines == ()
     assert {one.why for one in page.unreached} == {
-        "nobody more can be ready by then", "there are not the hours, people are away, or the hours are spent better elsewhere",
-    }  # fmt: skip
+        "nobody more can be ready by then",
+        "there are not the hours, people are away, or the hours are spent better elsewhere",
+    }
     add_absence(person=wanting.senior, first=TODAY, until=TODAY + timedelta(days=100))
     assert plan_page(ASK, on=TODAY, now=NOW).lines == ()
 
@@ -70,12 +88,19 @@ def test_too_few_people_at_work_is_another_reason():
     here = Ground(TODAY, 3, (task,), (day,), lambda *_: True, capacity)
     assert why_short(here, day, at_work=1) == "people"
     assert why_short(here, day, at_work=2) == "hours"
-    unreachable = Ground(TODAY, 3, (Task("ana", "air", 1.0, 1.0, 1, ("lower",)),), (day,), lambda *_: True, capacity)
+    unreachable = Ground(
+        TODAY, 3, (Task("ana", "air", 1.0, 1.0, 1, ("lower",)),), (day,), lambda *_: True, capacity
+    )
     assert why_short(unreachable, day, at_work=2) == "time"
 
 
 def hidden(page):
-    return dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', page.split('name="digest"')[0] + page[page.index('name="digest"') - 30 :]))
+    return dict(
+        re.findall(
+            r'<input type="hidden" name="(\w+)" value="([^"]*)">',
+            page.split('name="digest"')[0] + page[page.index('name="digest"') - 30 :],
+        )
+    )
 
 
 def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_back(wanting, as_):
@@ -85,9 +110,17 @@ def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_ba
     assert "The plan is in force." in said
     assert "by 6 Dec 2026" in said
     (row,) = Planned.objects.all()
-    assert (row.person, row.level, row.first, row.until) == (wanting.trainee, wanting.level, TODAY + timedelta(days=5), TODAY + timedelta(days=11))
+    assert (row.person, row.level, row.first, row.until) == (
+        wanting.trainee,
+        wanting.level,
+        TODAY + timedelta(days=5),
+        TODAY + timedelta(days=11),
+    )
     assert "Planned for you from 30 Nov 2026 to 6 Dec 2026." in as_(wanting.trainee).get("/").text
-    assert "No plan is in force" in as_(wanting.owner).post(ADDRESS, {"what": "none"}, follow=True).text
+    assert (
+        "No plan is in force"
+        in as_(wanting.owner).post(ADDRESS, {"what": "none"}, follow=True).text
+    )
     assert not Planned.objects.exists()
 
 
@@ -107,7 +140,15 @@ def test_a_senior_looks_and_does_not_accept(wanting, as_):
     assert senior.post(ADDRESS, {"what": "none"}).status_code == 403
 
 
-@pytest.mark.parametrize("query", [{"weeks": "x"}, {"weeks": "8", "own": "99", "senior": "1", "at_once": "1"}, {"at_once": "0"}, {"without": "nobody/nothing"}])
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"weeks": "x"},
+        {"weeks": "8", "own": "99", "senior": "1", "at_once": "1"},
+        {"at_once": "0"},
+        {"without": "nobody/nothing"},
+    ],
+)
 def test_what_cannot_be_read_is_said_and_the_usual_plan_shown(wanting, as_, query):
     page = as_(wanting.owner).get(ADDRESS, query).text
     assert "Tilda Trainee" in page
@@ -126,12 +167,20 @@ def test_a_line_that_is_done_is_no_longer_planned_for_anybody(wanting, as_):
     accept_plan([PlannedLine("tilda", "air-spring", TODAY, TODAY)])
     assert "Planned for you" in as_(wanting.trainee).get("/").text
     SignOff.objects.create(
-        person=wanting.trainee, level=wanting.level, signer=wanting.senior, happened_on=TODAY, recorded_at=NOW, printed_name="Sol Senior",
+        person=wanting.trainee,
+        level=wanting.level,
+        signer=wanting.senior,
+        happened_on=TODAY,
+        recorded_at=NOW,
+        printed_name="Sol Senior",
     )
     assert "Planned for you" not in as_(wanting.trainee).get("/").text
 
 
 def test_a_plan_that_is_not_proven_says_so(wanting, as_, monkeypatch):
     assert "There may be a better one" not in as_(wanting.owner).get(ADDRESS).text
-    monkeypatch.setattr("training.reports.plan_page.best_plan", lambda *args, **more: replace(best_plan(*args, **more), is_proven=False))
+    monkeypatch.setattr(
+        "training.reports.plan_page.best_plan",
+        lambda *args, **more: replace(best_plan(*args, **more), is_proven=False),
+    )
     assert "There may be a better one" in as_(wanting.owner).get(ADDRESS).text

@@ -1,4 +1,6 @@
-"""Does a page ask the database the same number of times for a small shop and for one twenty times as large?"""
+"""Does a page ask the database the same number of times for a small shop and for one twenty times
+as large?
+"""
 
 import pytest
 from django.db import connection
@@ -9,10 +11,19 @@ from tests.training.shop import NOW, TODAY
 from training import models
 
 PAGES = [
-    ("senior", "/"), ("owner", "/"), ("trainee", "/"), ("senior", "/who-may/"), ("owner", "/who-may/air-spring/tilda/"), ("owner", "/line/tilda/"),
-    ("owner", "/who-may/changed/?since=2026-01-01"), ("owner", "/levels/air-spring/other-rules/"),
-    ("senior", "/who-may/air-spring/tilda/"), ("owner", "/people/"), ("owner", "/levels/"), ("owner", "/book/"),
-]  # fmt: skip
+    ("senior", "/"),
+    ("owner", "/"),
+    ("trainee", "/"),
+    ("senior", "/who-may/"),
+    ("owner", "/who-may/air-spring/tilda/"),
+    ("owner", "/line/tilda/"),
+    ("owner", "/who-may/changed/?since=2026-01-01"),
+    ("owner", "/levels/air-spring/other-rules/"),
+    ("senior", "/who-may/air-spring/tilda/"),
+    ("owner", "/people/"),
+    ("owner", "/levels/"),
+    ("owner", "/book/"),
+]
 
 
 def grow(shop, times):
@@ -22,7 +33,9 @@ def grow(shop, times):
         common = {"person": person, "happened_on": TODAY, "recorded_at": NOW}
         models.Reading.objects.create(revision=shop.revision, **common)
         models.Job.objects.create(level=shop.level, watched_by=shop.senior, **common)
-        models.Observation.objects.create(level=shop.level, observer=shop.senior, right=True, **common)
+        models.Observation.objects.create(
+            level=shop.level, observer=shop.senior, right=True, **common
+        )
         models.SignOff.objects.create(level=shop.level, signer=shop.senior, **common)
 
 

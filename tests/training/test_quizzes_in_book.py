@@ -1,4 +1,6 @@
-"""Does the record book hold what decides who passes: the rules of a quiz, the questions with their answers, and who stands behind them?"""
+"""Does the record book hold what decides who passes: the rules of a quiz, the questions with their
+answers, and who stands behind them?
+"""
 
 import json
 
@@ -11,7 +13,13 @@ from procedures.refused import Refused
 from quizzes.actions.questions import bring_questions, set_quiz, set_quiz_rules
 from quizzes.actions.reviews import confirm_question, withdraw_question
 from quizzes.asking import text_of
-from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn, QuizRules
+from quizzes.models import (
+    Question,
+    QuestionConfirmed,
+    QuestionVersion,
+    QuestionWithdrawn,
+    QuizRules,
+)
 from tests.procedures.factories import NOW
 from tests.training.factories import WorkshopFactory
 from tests.training.shop import TERMS
@@ -31,7 +39,9 @@ def rewritten(shop, name="one", by=None, stem="How is the air let out?"):
     version = QuestionVersion.objects.get(question__name=name)
     version.stem = stem
     text = text_of(version, shop.writeup.name)
-    (row,) = bring_questions(writeup=shop.writeup, questions=[text], now=NOW, author=by or shop.senior)
+    (row,) = bring_questions(
+        writeup=shop.writeup, questions=[text], now=NOW, author=by or shop.senior
+    )
     return row
 
 
@@ -40,10 +50,19 @@ def test_the_rules_of_a_quiz_are_versions_that_stand_in_the_book(shop):
     set_quiz_rules(quiz=shop.quiz, size=4, wait_days=3, sittings_a_day=1, by=shop.owner)
     kind, body = newest()
     assert kind == "quiz rules"
-    assert {key: body[key] for key in ("quiz", "writeups", "size", "wait_days", "sittings_a_day", "by")} == {
-        "quiz": "air-spring", "writeups": ["air-spring-service"], "size": 4, "wait_days": 3, "sittings_a_day": 1, "by": "odile",
-    }  # fmt: skip
-    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=3, sittings_a_day=1, by=shop.owner)  # nothing new
+    assert {
+        key: body[key] for key in ("quiz", "writeups", "size", "wait_days", "sittings_a_day", "by")
+    } == {
+        "quiz": "air-spring",
+        "writeups": ["air-spring-service"],
+        "size": 4,
+        "wait_days": 3,
+        "sittings_a_day": 1,
+        "by": "odile",
+    }
+    set_quiz_rules(
+        quiz=shop.quiz, size=4, wait_days=3, sittings_a_day=1, by=shop.owner
+    )  # nothing new
     assert QuizRules.objects.count() == before + 1
     assert list(faults()) == []
 
@@ -68,15 +87,33 @@ def test_two_who_write_rules_at_once_lose_none(shop):
 def test_a_version_of_a_question_its_acceptance_and_its_withdrawal_are_in_the_book(shop):
     row = rewritten(shop)
     kind, body = newest()
-    assert (kind, body["question"], body["version"], body["author"]) == ("question", "air-spring-service: one", 2, "sol")
+    assert (kind, body["question"], body["version"], body["author"]) == (
+        "question",
+        "air-spring-service: one",
+        2,
+        "sol",
+    )
     assert body["asked"] == row.asked
     assert body["critical"] is False
     confirm_question(question=row.question, number=2, by=shop.other_senior)
     kind, body = newest()
-    assert (kind, body["question"], body["version"], body["revision"], body["by"]) == ("question confirmed", "air-spring-service: one", 2, 1, "wim")
-    withdraw_question(question=row.question, number=2, reason="It gives itself away.", by=shop.other_senior)
+    assert (kind, body["question"], body["version"], body["revision"], body["by"]) == (
+        "question confirmed",
+        "air-spring-service: one",
+        2,
+        1,
+        "wim",
+    )
+    withdraw_question(
+        question=row.question, number=2, reason="It gives itself away.", by=shop.other_senior
+    )
     kind, body = newest()
-    assert (kind, body["version"], body["reason"], body["by"]) == ("question withdrawn", 2, "It gives itself away.", "wim")
+    assert (kind, body["version"], body["reason"], body["by"]) == (
+        "question withdrawn",
+        2,
+        "It gives itself away.",
+        "wim",
+    )
     assert list(faults()) == []
 
 
@@ -87,21 +124,38 @@ TAMPERINGS = {
     "the share of critical ones": lambda: QuizRules.objects.update(critical_percent=0),
     "the write-ups": lambda: QuizRules.objects.update(writeups=[]),
     "rules that go": lambda: QuizRules.objects.order_by("-pk")[:1].get().delete(),
-    "rules slipped in": lambda: QuizRules.objects.create(quiz=QuizRules.objects.first().quiz, wait_days=0, recorded_at=NOW),
-    "the key": lambda: QuestionVersion.objects.filter(question__name="torque").update(asked={"amount": "1 N·m"}),
-    "critical": lambda: QuestionVersion.objects.filter(question__name="torque").update(critical=False),
+    "rules slipped in": lambda: QuizRules.objects.create(
+        quiz=QuizRules.objects.first().quiz, wait_days=0, recorded_at=NOW
+    ),
+    "the key": lambda: QuestionVersion.objects.filter(question__name="torque").update(
+        asked={"amount": "1 N·m"}
+    ),
+    "critical": lambda: QuestionVersion.objects.filter(question__name="torque").update(
+        critical=False
+    ),
     "the author": lambda: QuestionVersion.objects.update(author=None),
     "the name of a question": lambda: Question.objects.filter(name="one").update(name="other"),
     "a version slipped in": lambda: QuestionVersion.objects.create(
-        question=Question.objects.get(name="torque"), number=9, kind="give the amount", stem="?", asked={"amount": "1 N·m"}, steps=[], recorded_at=NOW
+        question=Question.objects.get(name="torque"),
+        number=9,
+        kind="give the amount",
+        stem="?",
+        asked={"amount": "1 N·m"},
+        steps=[],
+        recorded_at=NOW,
     ),
-    "who accepted": lambda: QuestionConfirmed.objects.update(by=QuestionWithdrawn.objects.first().version.author),
+    "who accepted": lambda: QuestionConfirmed.objects.update(
+        by=QuestionWithdrawn.objects.first().version.author
+    ),
     "an acceptance slipped in": lambda: QuestionConfirmed.objects.create(
-        version=QuestionVersion.objects.first(), revision=1, by=QuestionConfirmed.objects.first().by, recorded_at=NOW
+        version=QuestionVersion.objects.first(),
+        revision=1,
+        by=QuestionConfirmed.objects.first().by,
+        recorded_at=NOW,
     ),
     "a withdrawal that goes": lambda: QuestionWithdrawn.objects.all().delete(),
     "why withdrawn": lambda: QuestionWithdrawn.objects.update(reason="So."),
-}  # fmt: skip
+}
 
 
 @pytest.fixture
@@ -109,7 +163,9 @@ def written(shop):
     """The shop with a question that was rewritten, accepted and withdrawn."""
     row = rewritten(shop)
     confirm_question(question=row.question, number=2, by=shop.other_senior)
-    withdraw_question(question=row.question, number=2, reason="It gives itself away.", by=shop.other_senior)
+    withdraw_question(
+        question=row.question, number=2, reason="It gives itself away.", by=shop.other_senior
+    )
     return shop
 
 
@@ -120,7 +176,9 @@ def test_what_somebody_with_the_database_in_hand_changes_is_found(written, unsea
     assert list(faults()) != []
 
 
-@pytest.mark.parametrize("model", [QuizRules, QuestionVersion, QuestionConfirmed, QuestionWithdrawn])
+@pytest.mark.parametrize(
+    "model", [QuizRules, QuestionVersion, QuestionConfirmed, QuestionWithdrawn]
+)
 def test_the_database_refuses_to_change_or_delete_any_of_it(written, model):
     for act in (lambda rows: rows.update(recorded_at=NOW), lambda rows: rows.delete()):
         with pytest.raises(DatabaseError), transaction.atomic():
@@ -147,12 +205,18 @@ def test_a_level_that_asks_about_other_write_ups_says_who_set_it(shop):
 
 def ours():
     """The kinds of the entries about quizzes and questions, in their order."""
-    return list(BookEntry.objects.filter(kind__startswith="qu").order_by("number").values_list("kind", flat=True))
+    return list(
+        BookEntry.objects.filter(kind__startswith="qu")
+        .order_by("number")
+        .values_list("kind", flat=True)
+    )
 
 
 @pytest.fixture
 def before(db):
-    """The tables as they were before, with a shop's people in the book. Afterwards they are as they are."""
+    """The tables as they were before, with a shop's people in the book. Afterwards they are as they
+    are.
+    """
     people = [
         add_person(login=login, name=login, trade=trade, workshop=WorkshopFactory(), started=None)
         for login, trade in (("sol", "senior"), ("odile", "owner"))
@@ -160,7 +224,11 @@ def before(db):
     call_command("migrate", "training", "0015_second_factor", verbosity=0)
     call_command("migrate", "quizzes", "0007_once", verbosity=0)
     executor = MigrationExecutor(connection)
-    then = [*executor.loader.graph.leaf_nodes("procedures"), ("quizzes", "0007_once"), ("training", "0015_second_factor")]
+    then = [
+        *executor.loader.graph.leaf_nodes("procedures"),
+        ("quizzes", "0007_once"),
+        ("training", "0015_second_factor"),
+    ]
     yield executor.loader.project_state(then).apps, people
     call_command("migrate", verbosity=0)
 
@@ -168,20 +236,40 @@ def before(db):
 @pytest.mark.django_db(transaction=True)
 def test_a_shop_in_use_has_its_quizzes_in_the_book_after_the_upgrade(before):
     then, (sol, odile) = before
-    writeup = then.get_model("procedures", "WriteUp").objects.create(name="air-spring", title="Air spring")
-    quiz = then.get_model("quizzes", "Quiz").objects.create(name="air", title="Air", size=7, wait_days=0, sittings_a_day=0, parts=[])
+    writeup = then.get_model("procedures", "WriteUp").objects.create(
+        name="air-spring", title="Air spring"
+    )
+    quiz = then.get_model("quizzes", "Quiz").objects.create(
+        name="air", title="Air", size=7, wait_days=0, sittings_a_day=0, parts=[]
+    )
     quiz.writeups.set([writeup])
     question = then.get_model("quizzes", "Question").objects.create(writeup=writeup, name="torque")
     version = then.get_model("quizzes", "QuestionVersion").objects.create(
-        question=question, number=1, kind="give the amount", stem="How much?", asked={"amount": "28 ± 2 N·m"}, steps=["bolt"],
-        author_id=sol.pk, recorded_at=NOW,
-    )  # fmt: skip
-    then.get_model("quizzes", "QuestionConfirmed").objects.create(version=version, revision=1, by_id=odile.pk, recorded_at=NOW)
-    then.get_model("quizzes", "QuestionWithdrawn").objects.create(version=version, reason="Old.", by_id=odile.pk, recorded_at=NOW)
+        question=question,
+        number=1,
+        kind="give the amount",
+        stem="How much?",
+        asked={"amount": "28 ± 2 N·m"},
+        steps=["bolt"],
+        author_id=sol.pk,
+        recorded_at=NOW,
+    )
+    then.get_model("quizzes", "QuestionConfirmed").objects.create(
+        version=version, revision=1, by_id=odile.pk, recorded_at=NOW
+    )
+    then.get_model("quizzes", "QuestionWithdrawn").objects.create(
+        version=version, reason="Old.", by_id=odile.pk, recorded_at=NOW
+    )
     call_command("migrate", verbosity=0)
     assert list(faults()) == []
     (rules,) = QuizRules.objects.all()
-    assert (rules.quiz.name, rules.writeups, rules.size, rules.wait_days, rules.sittings_a_day) == ("air", ["air-spring"], 7, 0, 0)
+    assert (rules.quiz.name, rules.writeups, rules.size, rules.wait_days, rules.sittings_a_day) == (
+        "air",
+        ["air-spring"],
+        7,
+        0,
+        0,
+    )
     assert ours() == ["quiz rules", "question", "question confirmed", "question withdrawn"]
     with pytest.raises(DatabaseError), transaction.atomic():
         QuizRules.objects.update(size=1)

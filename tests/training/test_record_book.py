@@ -33,13 +33,16 @@ from training.keeping import PERSON, faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
 
-# Entries name people by login and releases by write-up and number: where those change, earlier entries disagree first.
+# Entries name people by login and releases by write-up and number: where those change, earlier
+# entries disagree first.
 NAMED_BY_OTHERS = {PERSON, "release", "level", "workshop", "write-up"}
 
 
 @pytest.fixture
 def something_else(full):
-    """A second row of everything that a row of the book can name, so that each name can be changed to another one."""
+    """A second row of everything that a row of the book can name, so that each name can be changed
+    to another one.
+    """
     open_workshop(name="Second Workshop", time_zone="Europe/Vienna")
     set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
     procedures_actions.bring_writeup(name="damper", title="Damper")
@@ -49,12 +52,26 @@ def something_else(full):
     Sitting.objects.create(quiz=spare, person=full.senior, seed=1, pass_percent=75, started_at=NOW)
     write_down(
         rows.VoidAsked(
-            kind="job", person=full.trainee, about="air-spring", by=full.senior, reason="Another.", happened_on=TODAY, recorded_at=NOW
+            kind="job",
+            person=full.trainee,
+            about="air-spring",
+            by=full.senior,
+            reason="Another.",
+            happened_on=TODAY,
+            recorded_at=NOW,
         )
     )
-    write_down(rows.Void(
-        kind="job", person=full.trainee, about="air-spring", by=full.owner, reason="Another.", happened_on=LONG_AGO, recorded_at=NOW
-    ))  # fmt: skip
+    write_down(
+        rows.Void(
+            kind="job",
+            person=full.trainee,
+            about="air-spring",
+            by=full.owner,
+            reason="Another.",
+            happened_on=LONG_AGO,
+            recorded_at=NOW,
+        )
+    )
     stood_down(person=full.mechanic, level=None, first=TODAY, by=full.owner, reason="Another ring.")
     common = {"person": full.trainee, "level": full.level, "happened_on": TODAY, "recorded_at": NOW}
     write_down(rows.Job(watched_by=full.other_senior, **common))
@@ -69,7 +86,9 @@ def other(field, value):
         case models.JSONField():
             return {"changed": "yes"} if isinstance(value, dict) else ["changed"]
         case models.ForeignKey():
-            keys = field.related_model._default_manager.exclude(pk=value).values_list("pk", flat=True)
+            keys = field.related_model._default_manager.exclude(pk=value).values_list(
+                "pk", flat=True
+            )
             return keys.first()
         case models.DateTimeField():
             return (value or NOW) + timedelta(seconds=1)
@@ -82,7 +101,9 @@ def other(field, value):
         case _ if field.choices:
             return next(choice for choice, _ in field.choices if choice != value)
         case _:
-            return value[:-1] + ("a" if value[-1:] != "a" else "b")  # no longer than the column is wide; a hash stays one
+            return value[:-1] + (
+                "a" if value[-1:] != "a" else "b"
+            )  # no longer than the column is wide; a hash stays one
 
 
 def change(row, field):
@@ -91,7 +112,9 @@ def change(row, field):
     for new in others(field, old):
         try:
             with transaction.atomic():
-                assert type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: new}) == 1
+                assert (
+                    type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: new}) == 1
+                )
         except DatabaseError:
             continue
         assert new != old
@@ -104,11 +127,17 @@ def others(field, old):
         return [(old or TODAY) + timedelta(days=days) for days in (-1, 1)]
     if not field.is_relation:
         return [other(field, old)]
-    return list(field.related_model._default_manager.exclude(pk=old).order_by("-pk").values_list("pk", flat=True))
+    return list(
+        field.related_model._default_manager.exclude(pk=old)
+        .order_by("-pk")
+        .values_list("pk", flat=True)
+    )
 
 
 def said_by_the_command(*, sealed_again=True, **options):
-    """As somebody does it who knows how: the triggers are off, and on again before anybody looks."""
+    """As somebody does it who knows how: the triggers are off, and on again before anybody
+    looks.
+    """
     if sealed_again:
         put_on(connection)
     out, err = io.StringIO(), io.StringIO()
@@ -138,16 +167,25 @@ def test_a_change_in_any_column_is_found_and_names_the_entry(full, something_els
             change(row, field)
             # a row that no longer is of its kind (a release without its day) is found as gone
             found = [fault.number for fault in faults()]
-            if entry.number not in found or (kind not in NAMED_BY_OTHERS and found[0] != entry.number):
+            if entry.number not in found or (
+                kind not in NAMED_BY_OTHERS and found[0] != entry.number
+            ):
                 missed.append(field.name)
             transaction.set_rollback(True)
     assert missed == []
 
 
-ASKED = [(model, field.name) for model in (Answer, QuestionVersion) for field in model._meta.concrete_fields if field.name != "id"]
+ASKED = [
+    (model, field.name)
+    for model in (Answer, QuestionVersion)
+    for field in model._meta.concrete_fields
+    if field.name != "id"
+]
 
 
-@pytest.mark.parametrize(("model", "column"), ASKED, ids=[f"{model.__name__}-{column}" for model, column in ASKED])
+@pytest.mark.parametrize(
+    ("model", "column"), ASKED, ids=[f"{model.__name__}-{column}" for model, column in ASKED]
+)
 def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsealed, model, column):
     entry = rows.BookEntry.objects.filter(kind="sitting").first()
     asked = Answer.objects.filter(sitting=entry.row).order_by("place").last()
@@ -166,16 +204,21 @@ def test_what_was_asked_and_answered_cannot_be_changed_after_the_end(full, unsea
         case _:
             new = other(field, getattr(row, field.attname))
     model.objects.filter(pk=row.pk).update(**{field.attname: new})
-    assert said_by_the_command().startswith(f"Entry {entry.number} ({entry.kind}): the {entry.kind} was changed")
+    assert said_by_the_command().startswith(
+        f"Entry {entry.number} ({entry.kind}): the {entry.kind} was changed"
+    )
 
 
 @pytest.mark.parametrize(
     ("model", "column", "first"),
     [
-        (rows.Level, "name", "level rules@2"), (rows.Workshop, "name", "workshop"), (WriteUp, "name", "write-up"),
-        (Quiz, "name", "quiz rules"), (Question, "name", "question"),
+        (rows.Level, "name", "level rules@2"),
+        (rows.Workshop, "name", "workshop"),
+        (WriteUp, "name", "write-up"),
+        (Quiz, "name", "quiz rules"),
+        (Question, "name", "question"),
     ],
-)  # fmt: skip
+)
 def test_a_name_that_entries_are_told_by_cannot_be_changed(full, model, column, first):
     model.objects.update(**{column: Concat(models.Value("x"), column)})
     assert f"({first}): " in said_by_the_command()
@@ -183,6 +226,7 @@ def test_a_name_that_entries_are_told_by_cannot_be_changed(full, model, column, 
 
 def test_a_level_tied_to_another_quiz_gives_nobody_a_pass(full):
     """The tie itself is in no entry, so nothing may rest on it."""
+
     def codes():
         told = who_may([Asked("travel-change", TODAY, NOW, {})], person=full.trainee.login)
         return [reason["code"] for reason in told[0]["people"][0]["reasons"]]
@@ -194,7 +238,11 @@ def test_a_level_tied_to_another_quiz_gives_nobody_a_pass(full):
     assert "quiz-not-passed" in codes()
 
 
-@pytest.mark.parametrize("text", ["{body} ", "[]", "null", "3", "", "[" * 100_000], ids=["spaced", "list", "null", "number", "empty", "deep"])
+@pytest.mark.parametrize(
+    "text",
+    ["{body} ", "[]", "null", "3", "", "[" * 100_000],
+    ids=["spaced", "list", "null", "number", "empty", "deep"],
+)
 def test_a_text_that_is_no_entry_any_more_is_a_fault_and_no_failure(full, unsealed, as_, text):
     entry = rows.BookEntry.objects.order_by("number")[3]
     rows.BookEntry.objects.filter(pk=entry.pk).update(body=text.replace("{body}", entry.body))
@@ -206,7 +254,9 @@ def test_a_text_that_is_no_entry_any_more_is_a_fault_and_no_failure(full, unseal
 def test_a_change_in_the_book_itself_is_found(full, unsealed, column):
     entry = rows.BookEntry.objects.order_by("number")[3]
     field = rows.BookEntry._meta.get_field(column)
-    rows.BookEntry.objects.filter(pk=entry.pk).update(**{column: other(field, getattr(entry, column))})
+    rows.BookEntry.objects.filter(pk=entry.pk).update(
+        **{column: other(field, getattr(entry, column))}
+    )
     assert min(fault.number for fault in faults() if fault.number) == entry.number
 
 
@@ -218,7 +268,14 @@ def test_an_entry_dropped_is_named_where_it_is_missing(full, unsealed):
 
 def test_an_entry_slipped_in_behind_is_not_followed_by_the_head(full, unsealed):
     last = rows.BookEntry.objects.last()
-    made = link(number=last.number + 1, kind="job", row=last.row, written_at=NOW, body={"made": "up"}, previous=last.digest)
+    made = link(
+        number=last.number + 1,
+        kind="job",
+        row=last.row,
+        written_at=NOW,
+        body={"made": "up"},
+        previous=last.digest,
+    )
     rows.BookEntry.objects.create(**asdict(made))
     assert said_by_the_command().startswith(f"Entry {made.number} (job): ")
 
@@ -227,7 +284,14 @@ def test_an_entry_slipped_in_between_breaks_the_link_of_the_next(full, unsealed)
     rows.BookEntry.objects.filter(number__gte=5).update(number=models.F("number") + 1000)
     rows.BookEntry.objects.filter(number__gte=1005).update(number=models.F("number") - 999)
     fourth = rows.BookEntry.objects.get(number=4)
-    made = link(number=5, kind=fourth.kind, row=fourth.row, written_at=NOW, body={"made": "up"}, previous=fourth.digest)
+    made = link(
+        number=5,
+        kind=fourth.kind,
+        row=fourth.row,
+        written_at=NOW,
+        body={"made": "up"},
+        previous=fourth.digest,
+    )
     rows.BookEntry.objects.create(**asdict(made))
     assert said_by_the_command().startswith("Entry 5 ")
     assert {5, 6} <= {fault.number for fault in faults()}
@@ -245,12 +309,18 @@ def test_a_head_that_was_taken_away_is_found(full):
 
 
 def test_of_two_changes_the_earlier_entry_is_named_and_with_all_both(full, unsealed):
-    first, second = (rows.BookEntry.objects.filter(kind=kind).earliest("number").number for kind in ("observation", "void"))
+    first, second = (
+        rows.BookEntry.objects.filter(kind=kind).earliest("number").number
+        for kind in ("observation", "void")
+    )
     rows.Void.objects.update(reason="none")
     rows.Observation.objects.filter(right=True).update(note="changed")
     assert said_by_the_command().startswith(f"Entry {first} (observation)")
     told = said_by_the_command(all=True).splitlines()
-    assert [line.partition(":")[0] for line in told] == [f"Entry {first} (observation)", f"Entry {second} (void)"]
+    assert [line.partition(":")[0] for line in told] == [
+        f"Entry {first} (observation)",
+        f"Entry {second} (void)",
+    ]
 
 
 def test_a_book_with_nothing_in_it_is_whole(db):
@@ -263,13 +333,18 @@ def test_a_row_slipped_in_is_named(full, unsealed):
     row = rows.Job.objects.first()
     row.pk = None
     row.save()
-    assert f"a job (row {row.pk}) stands in the table without an entry in the book" in said_by_the_command()
+    assert (
+        f"a job (row {row.pk}) stands in the table without an entry in the book"
+        in said_by_the_command()
+    )
 
 
 def test_a_row_dropped_is_named(full, unsealed):
     entry = rows.BookEntry.objects.filter(kind="observation").earliest("number")
     rows.Observation.objects.get(pk=entry.row).delete()
-    assert said_by_the_command().startswith(f"Entry {entry.number} (observation): the observation that it records is no longer there")
+    assert said_by_the_command().startswith(
+        f"Entry {entry.number} (observation): the observation that it records is no longer there"
+    )
 
 
 def test_a_tail_cut_off_is_found_by_the_head(full, unsealed):
@@ -279,7 +354,9 @@ def test_a_tail_cut_off_is_found_by_the_head(full, unsealed):
     assert "the head of the book names entry" in said_by_the_command()
 
 
-@pytest.mark.parametrize("kind", sorted(kind for kind, model in kinds().items() if not hasattr(model, "BOOK_CHANGES")))
+@pytest.mark.parametrize(
+    "kind", sorted(kind for kind, model in kinds().items() if not hasattr(model, "BOOK_CHANGES"))
+)
 def test_the_database_refuses_change_and_deletion(full, kind):
     model = kinds()[kind]
     moment = "recorded_at" if hasattr(model, "recorded_at") else "at"
@@ -289,9 +366,14 @@ def test_the_database_refuses_change_and_deletion(full, kind):
         cursor.execute(f"DELETE FROM {model._meta.db_table}")
 
 
-@pytest.mark.parametrize("table", ["training_bookentry", "quizzes_answer", "quizzes_questionversion"])
+@pytest.mark.parametrize(
+    "table", ["training_bookentry", "quizzes_answer", "quizzes_questionversion"]
+)
 def test_the_database_refuses_change_and_deletion_of_what_entries_rest_on(full, table):
-    for statement in (f"UPDATE {table} SET {'number = number + 900' if 'book' in table else 'id = id + 900'}", f"DELETE FROM {table}"):
+    for statement in (
+        f"UPDATE {table} SET {'number = number + 900' if 'book' in table else 'id = id + 900'}",
+        f"DELETE FROM {table}",
+    ):
         with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(statement)
 

@@ -1,4 +1,6 @@
-"""Does a running site notice that its records were deleted, replaced or locked, before it says that it has written something?"""
+"""Does a running site notice that its records were deleted, replaced or locked, before it says that
+it has written something?
+"""
 
 import shutil
 import sqlite3
@@ -28,7 +30,9 @@ def replaced(place):
 
 
 def copied_over(place):
-    """As somebody does who puts an old copy back by hand: the file goes, and another one comes under its name."""
+    """As somebody does who puts an old copy back by hand: the file goes, and another one comes
+    under its name.
+    """
     place.file.unlink()
     place.file.with_name("another").rename(place.file)
 
@@ -49,17 +53,26 @@ def test_nothing_is_acknowledged_once_the_records_are_gone(place, move):
     assert (status, health, look) == (503, 503, 503)
     assert "The records were moved away" in page
     assert 'value="Kept On The Page"' in page
-    assert not {"after1", "after4"} & people(place.file if place.file.exists() and place.file.stat().st_size else place.file.with_name("as-it-was"))
+    assert not {"after1", "after4"} & people(
+        place.file
+        if place.file.exists() and place.file.stat().st_size
+        else place.file.with_name("as-it-was")
+    )
 
 
 def test_health_does_not_wait_for_a_lock(place):
-    with served(place) as address, closing(sqlite3.connect(place.file, isolation_level=None)) as other:
+    with (
+        served(place) as address,
+        closing(sqlite3.connect(place.file, isolation_level=None)) as other,
+    ):
         owner = Browser(place, address)
         assert owner.get("/healthz/") == (200, "ok")
         other.execute("BEGIN IMMEDIATE")
         begun = time.monotonic()
         assert owner.get("/healthz/") == (503, "busy")
-        assert time.monotonic() - begun < PATIENCE / 2  # a second, and a slow machine is forgiven; not as long as a writer waits
+        assert (
+            time.monotonic() - begun < PATIENCE / 2
+        )  # a second, and a slow machine is forgiven; not as long as a writer waits
         other.execute("ROLLBACK")
         assert owner.get("/healthz/") == (200, "ok")
         assert owner.add_person("afterwards")
@@ -78,12 +91,17 @@ def test_a_site_without_records_is_not_well(place):
 def test_the_file_that_is_looked_for_is_the_one_of_the_site(settings):
     named = {"ENGINE": "django.db.backends.sqlite3", "NAME": "/shop/benchright.sqlite3"}
     assert opened_file.file_of(named) == "/shop/benchright.sqlite3"
-    assert opened_file.file_of(named | {"NAME": "file:memorydb_default?mode=memory&cache=shared"}) == ""
+    assert (
+        opened_file.file_of(named | {"NAME": "file:memorydb_default?mode=memory&cache=shared"})
+        == ""
+    )
     assert opened_file.file_of({"ENGINE": "django.db.backends.postgresql", "NAME": "shop"}) == ""
 
 
 def test_a_probe_that_hangs_is_waited_for_no_longer_than_its_patience(monkeypatch, settings):
-    """A disk or server that never answers: whoever asks is told, and no second probe is put behind the first."""
+    """A disk or server that never answers: whoever asks is told, and no second probe is put behind
+    the first.
+    """
     import threading
 
     answered, tries = threading.Event(), []

@@ -1,6 +1,8 @@
-"""Is the rota what was written last, for the days that it was written for, and does the past stay as it was?
+"""Is the rota what was written last, for the days that it was written for, and does the past stay
+as it was?
 
-No outside source: what is expected is worked out day by day from what was written, in the order of writing.
+No outside source: what is expected is worked out day by day from what was written, in the order of
+writing.
 """
 
 import re
@@ -24,18 +26,30 @@ FIRST = date(2026, 11, 23)  # a Monday
 
 
 class TestShifts(TestCase):
-    @given(st.lists(st.tuples(st.integers(0, 1), st.sets(st.sampled_from(DAYS)), st.integers(0, 20)), max_size=6))
+    @given(
+        st.lists(
+            st.tuples(st.integers(0, 1), st.sets(st.sampled_from(DAYS)), st.integers(0, 20)),
+            max_size=6,
+        )
+    )
     def test_the_last_writing_holds_from_its_day_on_and_only_in_its_workshop(self, writings):
         person, places = UserFactory(), [WorkshopFactory(name=name) for name in ("Main", "Other")]
         expected = {}
         for place, weekdays, start in writings:
-            set_shift(person=person, workshop=places[place], weekdays=weekdays, first=FIRST + timedelta(days=start))
+            set_shift(
+                person=person,
+                workshop=places[place],
+                weekdays=weekdays,
+                first=FIRST + timedelta(days=start),
+            )
             for day in range(start, 30):
                 expected[place, day] = DAYS[day % 7] in weekdays
         rota = rota_of()
         for place in (0, 1):
             for day in range(30):
-                assert rota.is_at_work(person.login, places[place].name, FIRST + timedelta(days=day)) == expected.get((place, day), False)
+                assert rota.is_at_work(
+                    person.login, places[place].name, FIRST + timedelta(days=day)
+                ) == expected.get((place, day), False)
 
 
 @pytest.mark.django_db
@@ -76,20 +90,45 @@ def test_what_is_wanted_is_kept_once_and_gone_with_the_last_number(shop):
 @pytest.mark.django_db
 def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
     owner, address = as_(shop.owner), reverse("training:rota-person", args=["sol"])
-    said = owner.post(address, {"what": "shift", "workshop": shop.workshop.pk, "weekdays": ["mon", "wed"], "first": "2026-11-25"}, follow=True)
+    said = owner.post(
+        address,
+        {
+            "what": "shift",
+            "workshop": shop.workshop.pk,
+            "weekdays": ["mon", "wed"],
+            "first": "2026-11-25",
+        },
+        follow=True,
+    )
     assert "The weekdays of Sol Senior are kept." in said.text
     assert f"Mon, Wed in {shop.workshop.name}, from 25 Nov 2026" in said.text
-    assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == ["mon", "wed"]  # the form begins with what holds
-    said = owner.post(address, {"what": "away", "first": "2026-12-01", "until": "2026-12-04", "why": "holiday"}, follow=True)
+    assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == [
+        "mon",
+        "wed",
+    ]  # the form begins with what holds
+    said = owner.post(
+        address,
+        {"what": "away", "first": "2026-12-01", "until": "2026-12-04", "why": "holiday"},
+        follow=True,
+    )
     assert "1 Dec 2026 to 4 Dec 2026, holiday" in said.text
     numbers = dict.fromkeys(DAYS, "0") | {"mon": "2"}
-    said = owner.post(reverse("training:want", args=[shop.workshop.pk, "air-spring"]), numbers, follow=True)
+    said = owner.post(
+        reverse("training:want", args=[shop.workshop.pk, "air-spring"]), numbers, follow=True
+    )
     assert "What is wanted is kept." in said.text
     assert "holiday" in said.text
     cover = owner.get(reverse("training:cover")).text
-    assert "4 days" in cover  # the four Mondays of four weeks from Wednesday 25 November; one person is alone, two are wanted
+    assert (
+        "4 days" in cover
+        # the four Mondays of four weeks from Wednesday 25 November; one person is alone, two are
+        # wanted
+    )
     pk = Absence.objects.get().pk
-    assert "is taken out" in owner.post(reverse("training:not-away", args=["sol", pk]), follow=True).text
+    assert (
+        "is taken out"
+        in owner.post(reverse("training:not-away", args=["sol", pk]), follow=True).text
+    )
     assert not Absence.objects.exists()
 
 
@@ -97,10 +136,16 @@ def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
 @pytest.mark.parametrize(
     ("sent", "told"),
     [
-        ({"what": "away", "first": "2026-12-04", "until": "2026-12-01"}, "An absence ends on or after its first day."),
+        (
+            {"what": "away", "first": "2026-12-04", "until": "2026-12-01"},
+            "An absence ends on or after its first day.",
+        ),
         ({"what": "away", "first": "soon", "until": "2026-12-01"}, "Enter a valid date"),
         ({"what": "shift", "workshop": "999", "first": "2026-12-01"}, "Select a valid choice"),
-        ({"what": "shift", "workshop": "", "weekdays": ["someday"], "first": ""}, "someday is not one of the available choices"),
+        (
+            {"what": "shift", "workshop": "", "weekdays": ["someday"], "first": ""},
+            "someday is not one of the available choices",
+        ),
         ({}, "Weekdays from a day on"),
     ],
 )

@@ -1,4 +1,6 @@
-"""Does the database itself refuse to change what was recorded, also after a migration, and is it told where it does not?"""
+"""Does the database itself refuse to change what was recorded, also after a migration, and is it
+told where it does not?
+"""
 
 import io
 from pathlib import Path
@@ -46,7 +48,9 @@ def checked():
 
 @pytest.fixture
 def scratch(tmp_path, monkeypatch, settings):
-    """Each app with further migrations: one for each sealed table, which gives it a column. Names them in their order."""
+    """Each app with further migrations: one for each sealed table, which gives it a column. Names
+    them in their order.
+    """
     monkeypatch.syspath_prepend(tmp_path)
     real, made = {}, {}
     for app in SITE:
@@ -54,9 +58,13 @@ def scratch(tmp_path, monkeypatch, settings):
         folder.mkdir()
         (folder / "__init__.py").write_text(PACKAGE.format(app=app))
         real[app] = before = newest_migration(app)
-        for number, model in enumerate(model for model in models_sealed() if model._meta.app_label == app):
+        for number, model in enumerate(
+            model for model in models_sealed() if model._meta.app_label == app
+        ):
             name = f"9{number:03}_{model._meta.model_name}"
-            (folder / f"{name}.py").write_text(MIGRATION.format(app=app, before=before, model=model._meta.model_name))
+            (folder / f"{name}.py").write_text(
+                MIGRATION.format(app=app, before=before, model=model._meta.model_name)
+            )
             made[model] = before = name
     settings.MIGRATION_MODULES = {app: f"scratch_{app}" for app in SITE}
     yield made
@@ -70,7 +78,9 @@ def newest_migration(app):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_migration_that_gives_a_sealed_table_a_column_leaves_it_sealed_and_the_book_whole(full, scratch):
+def test_a_migration_that_gives_a_sealed_table_a_column_leaves_it_sealed_and_the_book_whole(
+    full, scratch
+):
     for model, name in scratch.items():
         call_command("migrate", model._meta.app_label, name, verbosity=0)
         assert "scratch" in columns_of(model), model
@@ -82,12 +92,21 @@ def test_a_migration_that_gives_a_sealed_table_a_column_leaves_it_sealed_and_the
 
 def columns_of(model):
     with connection.cursor() as cursor:
-        return {column.name for column in connection.introspection.get_table_description(cursor, model._meta.db_table)}
+        return {
+            column.name
+            for column in connection.introspection.get_table_description(
+                cursor, model._meta.db_table
+            )
+        }
 
 
 def refused_change(model):
     """With which words the database refuses to change what is sealed in this table."""
-    column = next(field.column for field in model._meta.concrete_fields if not field.unique and not field.is_relation)
+    column = next(
+        field.column
+        for field in model._meta.concrete_fields
+        if not field.unique and not field.is_relation
+    )
     return refused(f'UPDATE {model._meta.db_table} SET "{column}" = "{column}"')
 
 
@@ -102,6 +121,7 @@ def refused(statement):
 
 # ---- a seal that is missing is told
 
+
 def spoil(kind):
     table = "training_signoff"
     on = "" if connection.vendor == "sqlite" else f" ON {table}"
@@ -110,20 +130,55 @@ def spoil(kind):
             case "missing":
                 cursor.execute(f"DROP TRIGGER {table}_no_update{on}")
             case "other":
-                text = sealing.SQLITE if connection.vendor == "sqlite" else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
+                text = (
+                    sealing.SQLITE
+                    if connection.vendor == "sqlite"
+                    else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
+                )
                 cursor.execute(f"DROP TRIGGER {table}_no_update{on}")
-                cursor.execute(text.format(table=table, verb="update", VERB="UPDATE", when="FALSE", message="No.", row="NEW", each="ROW"))
+                cursor.execute(
+                    text.format(
+                        table=table,
+                        verb="update",
+                        VERB="UPDATE",
+                        when="FALSE",
+                        message="No.",
+                        row="NEW",
+                        each="ROW",
+                    )
+                )
             case "more":
-                text = sealing.SQLITE if connection.vendor == "sqlite" else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
-                cursor.execute(text.format(table=table, verb="insert_more", VERB="INSERT", when="FALSE", message="No.", row="NEW", each="ROW"))
+                text = (
+                    sealing.SQLITE
+                    if connection.vendor == "sqlite"
+                    else sealing.POSTGRESQL.replace("{body}", sealing.POSTGRESQL_BODY)
+                )
+                cursor.execute(
+                    text.format(
+                        table=table,
+                        verb="insert_more",
+                        VERB="INSERT",
+                        when="FALSE",
+                        message="No.",
+                        row="NEW",
+                        each="ROW",
+                    )
+                )
             case "switched off":
-                cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # what waits for the end of the transaction locks the table
+                cursor.execute(
+                    "SET CONSTRAINTS ALL IMMEDIATE"
+                )  # what waits for the end of the transaction locks the table
                 cursor.execute(f"ALTER TABLE {table} DISABLE TRIGGER {table}_no_update")
             case "only for one column":
-                cursor.execute(f"CREATE OR REPLACE TRIGGER {table}_no_update BEFORE UPDATE OF note ON {table} FOR EACH ROW EXECUTE FUNCTION {table}_no_update()")
+                cursor.execute(
+                    f"CREATE OR REPLACE TRIGGER {table}_no_update BEFORE UPDATE OF note ON "
+                    f"{table} FOR EACH ROW EXECUTE FUNCTION {table}_no_update()"
+                )
 
 
-@pytest.mark.parametrize("kind", ["missing", "other", "more", "switched off", "only for one column"])
+@pytest.mark.parametrize(
+    "kind", ["missing", "other", "more", "switched off", "only for one column"]
+)
 def test_a_seal_that_is_not_as_it_should_be_is_told_by_the_check_and_put_on_by_migrate(full, kind):
     if kind in ("switched off", "only for one column") and connection.vendor == "sqlite":
         pytest.skip("SQLite can't do this to a trigger; another text is another trigger.")
@@ -131,31 +186,42 @@ def test_a_seal_that_is_not_as_it_should_be_is_told_by_the_check_and_put_on_by_m
     spoil(kind)
     assert "(training.W002) Table training_signoff: " in checked()
     call_command("migrate", verbosity=0)
-    assert ("training.W002" in checked()) == (kind == "more")  # a trigger that is none of ours stays, and is told
+    assert ("training.W002" in checked()) == (
+        kind == "more"
+    )  # a trigger that is none of ours stays, and is told
     assert rows.SignOff.SEAL.message in refused_change(rows.SignOff)
 
 
 def test_seals_are_off_while_a_plan_is_migrated_and_on_again_when_a_failed_one_is_tried_again(full):
     take_off(connection)
-    assert all(f"Table {table}: the trigger {table}_no_update is missing" in checked() for table in seals())
+    assert all(
+        f"Table {table}: the trigger {table}_no_update is missing" in checked() for table in seals()
+    )
     call_command("migrate", verbosity=0)
     assert "training.W002" not in checked()
 
 
 # ---- the ways around a trigger
 
+
 def sealed_rows(model):
     """The keys of the sealed rows of a table."""
     table = model._meta.db_table
     with connection.cursor() as cursor:
-        cursor.execute(f'SELECT "{model._meta.pk.column}" FROM {table} AS kept WHERE {model.SEAL.when.format(row="kept") or "TRUE"} ORDER BY 1')
+        cursor.execute(
+            f'SELECT "{model._meta.pk.column}" FROM {table} AS kept WHERE '
+            f"{model.SEAL.when.format(row='kept') or 'TRUE'} ORDER BY 1"
+        )
         return [key for (key,) in cursor.fetchall()]
 
 
 def unique_beside_key(model):
     """Whether rows of this table are one of a kind by more than their key."""
-    return any(field.unique and not field.primary_key for field in model._meta.concrete_fields) or any(
-        isinstance(one, UniqueConstraint) and one.condition is None for one in model._meta.constraints
+    return any(
+        field.unique and not field.primary_key for field in model._meta.concrete_fields
+    ) or any(
+        isinstance(one, UniqueConstraint) and one.condition is None
+        for one in model._meta.constraints
     )
 
 
@@ -175,22 +241,45 @@ def test_no_row_comes_in_the_place_of_a_sealed_one(full, on_sqlite, model, words
     columns, before = ", ".join(f'"{column}"' for column in others), sealed_rows(model)
     for new in [f'"{key}"', f'"{key}" + 1000'] if unique_beside_key(model) else [f'"{key}"']:
         last = f'{model._meta.db_table} WHERE "{key}" = {before[-1]}'
-        assert model.SEAL.message in refused(f'{words} {model._meta.db_table} ("{key}", {columns}) SELECT {new}, {columns} FROM {last}')
+        assert model.SEAL.message in refused(
+            f'{words} {model._meta.db_table} ("{key}", {columns}) SELECT {new}, {columns} '
+            f"FROM {last}"
+        )
     assert sealed_rows(model) == before
 
 
-@pytest.mark.parametrize("statement", [
-    "UPDATE OR REPLACE procedures_revision SET number = 1 WHERE released_on IS NULL",
-    "UPDATE OR REPLACE procedures_revision SET id = (SELECT MIN(id) FROM procedures_revision) WHERE released_on IS NULL",
-    "UPDATE OR REPLACE quizzes_sitting SET id = (SELECT MIN(id) FROM quizzes_sitting) WHERE recorded_at IS NULL",
-    "UPDATE OR REPLACE quizzes_answer SET id = (SELECT MIN(id) FROM quizzes_answer) WHERE id = (SELECT MAX(id) FROM quizzes_answer)",
-    "UPDATE OR REPLACE quizzes_moretime SET id = (SELECT MIN(id) FROM quizzes_moretime) WHERE id = (SELECT MAX(id) FROM quizzes_moretime)",
-    "UPDATE OR REPLACE procedures_askedofchange SET id = (SELECT MIN(id) FROM procedures_askedofchange) WHERE reason = 'open'",
-])
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE OR REPLACE procedures_revision SET number = 1 WHERE released_on IS NULL",
+        "UPDATE OR REPLACE procedures_revision SET id = (SELECT MIN(id) FROM "
+        "procedures_revision) WHERE released_on IS NULL",
+        "UPDATE OR REPLACE quizzes_sitting SET id = (SELECT MIN(id) FROM quizzes_sitting) "
+        "WHERE recorded_at IS NULL",
+        "UPDATE OR REPLACE quizzes_answer SET id = (SELECT MIN(id) FROM quizzes_answer) WHERE "
+        "id = (SELECT MAX(id) FROM quizzes_answer)",
+        "UPDATE OR REPLACE quizzes_moretime SET id = (SELECT MIN(id) FROM quizzes_moretime) "
+        "WHERE id = (SELECT MAX(id) FROM quizzes_moretime)",
+        "UPDATE OR REPLACE procedures_askedofchange SET id = (SELECT MIN(id) FROM "
+        "procedures_askedofchange) WHERE reason = 'open'",
+    ],
+)
 def test_no_open_row_takes_the_place_of_a_sealed_one(full, on_sqlite, statement):
-    draft = procedures_actions.start_revision(writeup=full.writeup, author=full.other_senior, now=NOW)
-    AskedOfChange.objects.create(revision=draft, asks="nothing", suggested="nothing", reason="open", change="d" * 64, by=full.senior, at=NOW)
-    sitting = start_sitting(quiz=full.quiz, person=full.senior, pass_percent=75, now=NOW, seed=1, today=TODAY)
+    draft = procedures_actions.start_revision(
+        writeup=full.writeup, author=full.other_senior, now=NOW
+    )
+    AskedOfChange.objects.create(
+        revision=draft,
+        asks="nothing",
+        suggested="nothing",
+        reason="open",
+        change="d" * 64,
+        by=full.senior,
+        at=NOW,
+    )
+    sitting = start_sitting(
+        quiz=full.quiz, person=full.senior, pass_percent=75, now=NOW, seed=1, today=TODAY
+    )
     MoreTime.objects.create(sitting=sitting, minutes=10, recorded_at=NOW)
     model = next(one for one in models_sealed() if one._meta.db_table in statement.split())
     before = sealed_rows(model)
@@ -200,17 +289,23 @@ def test_no_open_row_takes_the_place_of_a_sealed_one(full, on_sqlite, statement)
 
 def test_an_open_row_still_comes_in_and_changes(full):
     """The seals of what is sealed later keep nobody from going on."""
-    draft = procedures_actions.start_revision(writeup=full.writeup, author=full.other_senior, now=NOW)
+    draft = procedures_actions.start_revision(
+        writeup=full.writeup, author=full.other_senior, now=NOW
+    )
     draft.reason = "Shorter."
     draft.save()
-    sitting = start_sitting(quiz=full.quiz, person=full.senior, pass_percent=75, now=NOW, seed=1, today=TODAY)
+    sitting = start_sitting(
+        quiz=full.quiz, person=full.senior, pass_percent=75, now=NOW, seed=1, today=TODAY
+    )
     assert end_sitting(sitting=sitting, now=NOW, today=TODAY).percent == 0
 
 
 def test_triggers_taken_out_of_the_schema_itself_are_told(full, on_sqlite):
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA writable_schema = ON")
-        cursor.execute("DELETE FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'training_signoff'")
+        cursor.execute(
+            "DELETE FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'training_signoff'"
+        )
         cursor.execute("PRAGMA writable_schema = OFF")
     assert "Table training_signoff: the trigger training_signoff_no_update is missing" in checked()
 

@@ -1,4 +1,6 @@
-"""Does a second factor keep out whoever has only the password, and let in whoever lost the phone?"""
+"""Does a second factor keep out whoever has only the password, and let in whoever lost the
+phone?
+"""
 
 import datetime
 import hashlib
@@ -39,7 +41,8 @@ def code_of(key, at=None, digits=6):
     counter = struct.pack(">Q", int(time.time() if at is None else at) // 30)
     digest = hmac.new(key, counter, hashlib.sha1).digest()
     offset = digest[-1] & 15
-    return f"{(struct.unpack('>I', digest[offset : offset + 4])[0] & 0x7FFFFFFF) % 10**digits:0{digits}d}"
+    number = (struct.unpack(">I", digest[offset : offset + 4])[0] & 0x7FFFFFFF) % 10**digits
+    return f"{number:0{digits}d}"
 
 
 class Phone:
@@ -88,20 +91,33 @@ def signed_in(phone, clock):
 
 
 def appoint(browser, code, mark=None):
-    told = {"level": "air-spring", "first": "2026-11-25", "until": "", "code": code, "mark": mark or uuid.uuid4().hex}
+    told = {
+        "level": "air-spring",
+        "first": "2026-11-25",
+        "until": "",
+        "code": code,
+        "mark": mark or uuid.uuid4().hex,
+    }
     return browser.post("/people/wim/appoint/", told)
 
 
 @pytest.mark.parametrize(
     ("at", "code"),
-    [(59, "94287082"), (1111111109, "07081804"), (1111111111, "14050471"), (1234567890, "89005924"), (2000000000, "69279037")],
+    [
+        (59, "94287082"),
+        (1111111109, "07081804"),
+        (1111111111, "14050471"),
+        (1234567890, "89005924"),
+        (2000000000, "69279037"),
+    ],
 )
 def test_the_codes_of_these_tests_are_those_of_the_standard(at, code):
     # RFC 6238, appendix B.
     assert code_of(b"12345678901234567890", at, digits=8) == code
 
 
-# --- signing in -------------------------------------------------------------------------------------------------
+# --- signing in
+# --------------------------------------------------------------------------------
 
 
 def test_password_and_code_let_in(shop, later, client):
@@ -116,11 +132,16 @@ def test_the_second_step_leads_on_to_the_page_that_was_asked_for(shop, later, cl
     client.post("/sign-in/?next=/people/", {"username": "odile", "password": PASSWORD})
     assert give(client, later.code()).url == "/people/"
     other = Client()
-    other.post("/sign-in/?next=https://elsewhere.example/", {"username": "odile", "password": PASSWORD})
+    other.post(
+        "/sign-in/?next=https://elsewhere.example/", {"username": "odile", "password": PASSWORD}
+    )
     assert other.session["half signed in"]["next"] == "/"
 
 
-@pytest.mark.parametrize("code", ["", "000000", "abc", "12345", "1234567", "aaaa-bbbb-cccc", "٠١٢٣٤٥", "-12345", "1e5000"])
+@pytest.mark.parametrize(
+    "code",
+    ["", "000000", "abc", "12345", "1234567", "aaaa-bbbb-cccc", "٠١٢٣٤٥", "-12345", "1e5000"],
+)
 def test_the_password_alone_or_with_something_else_does_not(shop, later, client, code):
     password(client)
     answer = give(client, code)
@@ -154,7 +175,9 @@ def test_an_older_code_does_not_work_after_a_newer_one(shop, later, client, cloc
     assert give(thief, older).status_code == 200
 
 
-@pytest.mark.parametrize(("steps", "works"), [(-3, False), (-1, True), (0, True), (1, True), (3, False)])
+@pytest.mark.parametrize(
+    ("steps", "works"), [(-3, False), (-1, True), (0, True), (1, True), (3, False)]
+)
 def test_a_phone_may_be_half_a_minute_off_and_no_more(shop, later, client, clock, steps, works):
     # RFC 6238, 5.2 recommends at most one step for the delay.
     clock.shift(10 * STEP)
@@ -173,7 +196,9 @@ def test_codes_are_throttled_and_the_wait_grows(shop, later, client, clock):
     assert give(client, later.code()).status_code == 302
 
 
-def test_who_knows_the_password_cannot_guess_codes_from_many_addresses_nor_shut_a_known_device_out(shop, later, client, clock):
+def test_who_knows_the_password_cannot_guess_codes_from_many_addresses_nor_shut_a_known_device_out(
+    shop, later, client, clock
+):
     password(client)
     give(client, later.code())
     client.post("/sign-out/")
@@ -186,8 +211,13 @@ def test_who_knows_the_password_cannot_guess_codes_from_many_addresses_nor_shut_
     assert give(client, later.code()).status_code == 302
 
 
-@pytest.mark.parametrize("change", [{"is_active": False}, {"left": NOW.date() - datetime.timedelta(days=1)}, {"password": "!"}])
-def test_between_password_and_code_an_account_that_is_closed_or_changed_is_shut(shop, later, client, change):
+@pytest.mark.parametrize(
+    "change",
+    [{"is_active": False}, {"left": NOW.date() - datetime.timedelta(days=1)}, {"password": "!"}],
+)
+def test_between_password_and_code_an_account_that_is_closed_or_changed_is_shut(
+    shop, later, client, change
+):
     password(client)
     User.objects.filter(pk=shop.owner.pk).update(**change)
     assert give(client, later.code()).url == "/sign-in/"
@@ -218,7 +248,8 @@ def test_a_password_chosen_by_a_link_does_not_get_round_the_code(shop, later, cl
     assert password(client, word=NEW).url == "/sign-in/code/"
 
 
-# --- recovery codes ---------------------------------------------------------------------------------------------
+# --- recovery codes
+# --------------------------------------------------------------------------------
 
 
 def test_a_recovery_code_works_once_however_it_is_typed(shop, later, client):
@@ -252,7 +283,9 @@ def test_one_persons_recovery_code_is_nobody_elses(shop, later, client):
 
 def test_new_recovery_codes_end_the_old_ones(shop, later, clock):
     browser = signed_in(later, clock)
-    page = browser.post("/second-factor/", {"do": "codes", "password": PASSWORD, "code": later.code()})
+    page = browser.post(
+        "/second-factor/", {"do": "codes", "password": PASSWORD, "code": later.code()}
+    )
     codes = re.findall(r"[a-z2-7]{4}-[a-z2-7]{4}-[a-z2-7]{4}", page.text)
     assert len(codes) == 10
     assert "no-store" in page.headers["Cache-Control"]
@@ -263,7 +296,8 @@ def test_new_recovery_codes_end_the_old_ones(shop, later, clock):
     assert give(other, codes[0]).status_code == 302
 
 
-# --- setting up -------------------------------------------------------------------------------------------------
+# --- setting up
+# --------------------------------------------------------------------------------
 
 
 def test_somebody_sets_it_up_on_the_page(shop, as_):
@@ -272,11 +306,20 @@ def test_somebody_sets_it_up_on_the_page(shop, as_):
     page = browser.get("/second-factor/").text
     assert "<svg" in page
     key = b32decode(re.search(r"((?:[A-Z2-7]{4} ){7}[A-Z2-7]{4})", page)[1].replace(" ", ""))
-    refused = browser.post("/second-factor/", {"do": "confirm", "password": PASSWORD, "code": "000000"})
+    refused = browser.post(
+        "/second-factor/", {"do": "confirm", "password": PASSWORD, "code": "000000"}
+    )
     assert "This code is not right." in refused.text
-    assert "This is not your password." in browser.post("/second-factor/", {"do": "confirm", "password": "guess", "code": code_of(key)}).text
+    assert (
+        "This is not your password."
+        in browser.post(
+            "/second-factor/", {"do": "confirm", "password": "guess", "code": code_of(key)}
+        ).text
+    )
     assert not has_factor(shop.mechanic)
-    done = browser.post("/second-factor/", {"do": "confirm", "password": PASSWORD, "code": code_of(key)})
+    done = browser.post(
+        "/second-factor/", {"do": "confirm", "password": PASSWORD, "code": code_of(key)}
+    )
     assert "Recovery codes" in done.text
     assert has_factor(shop.mechanic)
     page = browser.get("/second-factor/").text
@@ -291,7 +334,12 @@ def test_what_is_only_begun_asks_nobody_for_a_code(shop, client):
 
 def test_it_is_taken_off_with_password_and_code(shop, later, clock):
     browser = signed_in(later, clock)
-    assert "not right" in browser.post("/second-factor/", {"do": "off", "password": PASSWORD, "code": "000000"}).text
+    assert (
+        "not right"
+        in browser.post(
+            "/second-factor/", {"do": "off", "password": PASSWORD, "code": "000000"}
+        ).text
+    )
     assert has_factor(shop.owner)
     browser.post("/second-factor/", {"do": "off", "password": PASSWORD, "code": later.code()})
     assert not has_factor(shop.owner)
@@ -305,12 +353,16 @@ def test_a_second_one_cannot_be_slipped_in_beside_the_first(shop, later, clock):
     assert TOTPDevice.objects.count() == 1
 
 
-# --- who must ---------------------------------------------------------------------------------------------------
+# --- who must
+# --------------------------------------------------------------------------------
 
 
 def test_whom_the_shop_asks_is_led_to_it_at_the_next_sign_in_and_goes_nowhere_else_first(shop, as_):
     owner = as_(shop.owner)
-    assert owner.post("/second-factor/required/", {"seniors": "on", "password": PASSWORD}).status_code == 302
+    assert (
+        owner.post("/second-factor/required/", {"seniors": "on", "password": PASSWORD}).status_code
+        == 302
+    )
     senior = Client()
     password(senior, "sol")
     for path in ("/", "/who-may/", "/who-may/air-spring/tilda/sign-off/", "/sessions/"):
@@ -335,17 +387,31 @@ def test_whom_the_shop_asks_does_not_take_it_off(shop, later, clock):
 
 def test_the_rule_needs_the_owners_password_and_stands_in_the_book(shop, as_):
     browser = as_(shop.owner)
-    assert "not your password" in browser.post("/second-factor/required/", {"owners": "on", "password": "guess"}).text
-    browser.post("/second-factor/required/", {"owners": "on", "seniors": "on", "password": PASSWORD})
+    assert (
+        "not your password"
+        in browser.post("/second-factor/required/", {"owners": "on", "password": "guess"}).text
+    )
+    browser.post(
+        "/second-factor/required/", {"owners": "on", "seniors": "on", "password": PASSWORD}
+    )
     browser.post("/second-factor/required/", {"seniors": "on", "password": PASSWORD})
-    told = [json.loads(body) for body in BookEntry.objects.filter(kind__startswith="second factor rule").values_list("body", flat=True)]
-    assert [(body["seniors"], body["owners"], body["by"]) for body in told] == [(True, True, "odile"), (True, False, "odile")]
+    told = [
+        json.loads(body)
+        for body in BookEntry.objects.filter(kind__startswith="second factor rule").values_list(
+            "body", flat=True
+        )
+    ]
+    assert [(body["seniors"], body["owners"], body["by"]) for body in told] == [
+        (True, True, "odile"),
+        (True, False, "odile"),
+    ]
     assert list(faults()) == []
     with pytest.raises(Refused, match="The owner decides"):
         set_factor_rule(seniors=False, owners=False, by=shop.senior, now=NOW)
 
 
-# --- asked again ------------------------------------------------------------------------------------------------
+# --- asked again
+# --------------------------------------------------------------------------------
 
 
 def test_an_appointment_asks_for_a_fresh_code(shop, later, clock):
@@ -355,7 +421,9 @@ def test_an_appointment_asks_for_a_fresh_code(shop, later, clock):
         assert appoint(browser, code).status_code == 200
     assert not Appointment.objects.filter(person=shop.other_senior).exists()
     assert appoint(browser, used, "the form").status_code == 302
-    assert appoint(browser, used, "the form").status_code == 302  # a second press of the same form is asked for nothing more
+    assert (
+        appoint(browser, used, "the form").status_code == 302
+    )  # a second press of the same form is asked for nothing more
     assert "was used already" in appoint(browser, used).text
     assert Appointment.objects.filter(person=shop.other_senior).count() == 1
 
@@ -377,7 +445,8 @@ def test_whoever_has_no_second_factor_is_asked_for_none(shop, as_):
     assert appoint(browser, "").status_code == 302
 
 
-# --- lost -------------------------------------------------------------------------------------------------------
+# --- lost
+# --------------------------------------------------------------------------------
 
 
 def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):
@@ -388,10 +457,18 @@ def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):
     clock.shift(STEP)
     give(lost, senior_phone.code())
     owner = signed_in(later, clock)
-    assert "not right" in owner.post("/people/sol/second-factor/", {"password": PASSWORD, "code": "000000"}).text
+    assert (
+        "not right"
+        in owner.post("/people/sol/second-factor/", {"password": PASSWORD, "code": "000000"}).text
+    )
     assert has_factor(shop.senior)
     clock.shift(STEP)
-    assert owner.post("/people/sol/second-factor/", {"password": PASSWORD, "code": later.code()}).status_code == 302
+    assert (
+        owner.post(
+            "/people/sol/second-factor/", {"password": PASSWORD, "code": later.code()}
+        ).status_code
+        == 302
+    )
     assert not has_factor(shop.senior)
     assert lost.get("/").status_code == 302  # the old sessions are over
     told = json.loads(BookEntry.objects.filter(kind__startswith="account").last().body)
@@ -421,4 +498,6 @@ def test_the_last_owner_gets_in_again_by_the_terminal(shop, later, client):
 def test_no_key_and_no_code_stands_in_the_record_book(shop, later):
     bodies = "".join(BookEntry.objects.values_list("body", flat=True))
     assert TOTPDevice.objects.get().key not in bodies
-    assert not [code for code in later.recovery if code in bodies or code.replace("-", "") in bodies]
+    assert not [
+        code for code in later.recovery if code in bodies or code.replace("-", "") in bodies
+    ]

@@ -8,7 +8,8 @@ from tests.pages import ROUTES
 from tests.quizzes.test_survives import SECRETS
 from tests.training.shop import NOW, TODAY, small_shop, with_something_on_every_page
 
-# The author's desk shows how an amount is written, and the demo question happens to ask for just that one.
+# The author's desk shows how an amount is written, and the demo question happens to ask for just
+# that one.
 ITS_OWN_EXAMPLE = {"procedures:edit": ["28 ± 2"]}
 
 
@@ -19,18 +20,33 @@ def everything(db, time_machine):
 
 
 def opened(shop, browser):
-    """Every page of the site, by its route, whatever comes of asking for it; redirects are followed."""
+    """Every page of the site, by its route, whatever comes of asking for it; redirects are
+    followed.
+    """
     for route in ROUTES:
         if route.method == "get":
-            yield route.name, browser.get(reverse(route.name, args=[shop.args[arg] for arg in route.args]), follow=True)
+            yield (
+                route.name,
+                browser.get(
+                    reverse(route.name, args=[shop.args[arg] for arg in route.args]), follow=True
+                ),
+            )
 
 
 def secrets_told(shop, browser):
     """The route of every page that was opened, with what it says of the right answers."""
     told = {}
     for name, answer in opened(shop, browser):
-        text = b"".join(answer).decode(errors="replace") if answer.streaming else answer.content.decode(errors="replace")
-        told[name] = [secret for secret in SECRETS if secret in text and secret not in ITS_OWN_EXAMPLE.get(name, ())]
+        text = (
+            b"".join(answer).decode(errors="replace")
+            if answer.streaming
+            else answer.content.decode(errors="replace")
+        )
+        told[name] = [
+            secret
+            for secret in SECRETS
+            if secret in text and secret not in ITS_OWN_EXAMPLE.get(name, ())
+        ]
     assert len(told) > 60
     return told
 
@@ -38,7 +54,9 @@ def secrets_told(shop, browser):
 @pytest.mark.parametrize("who", ["trainee", "mechanic", "senior", "owner"])
 def test_no_page_tells_anybody_what_is_right_before_their_sitting_ends(everything, as_, who):
     person = getattr(everything, who)
-    start_sitting(quiz=everything.quiz, person=person, pass_percent=75, now=NOW, seed=2, today=TODAY)
+    start_sitting(
+        quiz=everything.quiz, person=person, pass_percent=75, now=NOW, seed=2, today=TODAY
+    )
     told = secrets_told(everything, as_(person))
     assert {name for name, secrets in told.items() if secrets} == set()
 
@@ -46,4 +64,9 @@ def test_no_page_tells_anybody_what_is_right_before_their_sitting_ends(everythin
 def test_without_an_open_sitting_those_pages_do_tell_it(everything, as_):
     """So that the test above can fail."""
     told = secrets_told(everything, as_(everything.owner))
-    assert {name for name, secrets in told.items() if secrets} >= {"quizzes:result", "quizzes:asked", "quizzes:edit", "training:book-export"}
+    assert {name for name, secrets in told.items() if secrets} >= {
+        "quizzes:result",
+        "quizzes:asked",
+        "quizzes:edit",
+        "training:book-export",
+    }

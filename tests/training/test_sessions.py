@@ -38,7 +38,8 @@ def is_in(browser):
 
 
 def test_a_session_ends_twelve_hours_after_the_sign_in_however_much_it_is_used(shop, clock):
-    # NIST SP 800-63B-4, 2.2.3: an overall timeout of at most 24 hours. Twelve are ours: one long day at the bench.
+    # NIST SP 800-63B-4, 2.2.3: an overall timeout of at most 24 hours. Twelve are ours: one long
+    # day at the bench.
     browser = signed_in()
     for _ in range(11):
         clock.shift(HOUR)
@@ -56,10 +57,19 @@ def test_a_session_of_thirty_idle_days_is_over_even_with_its_cookie_kept(shop, c
     assert not is_in(browser)
 
 
-@pytest.mark.parametrize("change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}])
+@pytest.mark.parametrize(
+    "change", [{"is_active": False}, {"left": TODAY - datetime.timedelta(days=1)}]
+)
 def test_a_session_ends_when_the_account_is_closed_or_the_person_has_left(shop, change):
     browser = signed_in()
-    told = {"name": "Mika", "trade": "mechanic", "workshop": shop.workshop, "started": None, "left": None, "is_active": True} | change
+    told = {
+        "name": "Mika",
+        "trade": "mechanic",
+        "workshop": shop.workshop,
+        "started": None,
+        "left": None,
+        "is_active": True,
+    } | change
     change_person(person=shop.mechanic, by=shop.owner, **told)
     assert not is_in(browser)
     assert not Session.objects.filter(person=shop.mechanic).exists()
@@ -196,19 +206,34 @@ def test_a_device_is_told_by_its_kind_and_never_by_what_it_says(agent, told):
     assert kind_of_device(RequestFactory().get("/", HTTP_USER_AGENT=agent)) == told
 
 
-@pytest.mark.parametrize(("address", "told"), [("203.0.113.66", "203.0.113.0 …"), ("2001:db8:1:2::3", "2001:db8:1:: …"), ("", "")])
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [("203.0.113.66", "203.0.113.0 …"), ("2001:db8:1:2::3", "2001:db8:1:: …"), ("", "")],
+)
 def test_an_address_is_told_only_roughly(address, told):
     assert roughly(RequestFactory().get("/", REMOTE_ADDR=address)) == told
 
 
 def settings_of(home, *names, **environment):
     """What the settings are in a process of its own."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
-    ask = f"import json; from training.site import settings; print(json.dumps([getattr(settings, name, None) for name in {names!r}]))"
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("BENCHRIGHT", "DATABASE"))
+    }
+    ask = (
+        "import json; from training.site import settings; print(json.dumps([getattr(settings, "
+        f"name, None) for name in {names!r}]))"
+    )
     done = subprocess.run(
-        [sys.executable, "-c", ask], cwd=Path(__file__).parents[2], capture_output=True, text=True, timeout=60, check=False,
+        [sys.executable, "-c", ask],
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
         env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )  # fmt: skip
+    )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
@@ -217,15 +242,30 @@ def test_in_production_every_cookie_belongs_to_this_host_alone(tmp_path):
     # RFC 6265bis, 4.1.3.2: a __Host- cookie is Secure, has no Domain and the path /.
     names = ("SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME", "DEVICE_COOKIE_NAME")
     flags = ("SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE", "CSRF_COOKIE_HTTPONLY")
-    rest = ("SESSION_COOKIE_DOMAIN", "CSRF_COOKIE_DOMAIN", "SESSION_COOKIE_PATH", "CSRF_COOKIE_PATH")
-    told = settings_of(tmp_path, *names, *flags, *rest, BENCHRIGHT_PRODUCTION="yes", BENCHRIGHT_SECRET="s3" * 30, BENCHRIGHT_HOSTS="bench.example")
+    rest = (
+        "SESSION_COOKIE_DOMAIN",
+        "CSRF_COOKIE_DOMAIN",
+        "SESSION_COOKIE_PATH",
+        "CSRF_COOKIE_PATH",
+    )
+    told = settings_of(
+        tmp_path,
+        *names,
+        *flags,
+        *rest,
+        BENCHRIGHT_PRODUCTION="yes",
+        BENCHRIGHT_SECRET="s3" * 30,
+        BENCHRIGHT_HOSTS="bench.example",
+    )
     assert all(name.startswith("__Host-") for name in told[:3])
     assert told[3:6] == [True, True, True]
     assert told[6:] == [None, None, None, None]  # Django's own: no domain, the path /
     assert len(set(told[:3])) == 3
 
 
-@pytest.mark.parametrize(("said", "proxies"), [("no", 0), ("yes", 1), ("", 0), ("0", 0), ("1", 1), ("3", 3), ("off", 0)])
+@pytest.mark.parametrize(
+    ("said", "proxies"), [("no", 0), ("yes", 1), ("", 0), ("0", 0), ("1", 1), ("3", 3), ("off", 0)]
+)
 def test_how_many_proxies_are_trusted_is_said_by_the_environment(tmp_path, said, proxies):
     assert settings_of(tmp_path, "PROXIES", BENCHRIGHT_BEHIND_PROXY=said) == [proxies]
 

@@ -14,11 +14,20 @@ ROOT = Path(__file__).parents[2]
 
 
 def check(home, **environment):
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("BENCHRIGHT", "DATABASE"))}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("BENCHRIGHT", "DATABASE"))
+    }
     return subprocess.run(
-        [sys.executable, "manage.py", "check"], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False,
+        [sys.executable, "manage.py", "check"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
         env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )  # fmt: skip
+    )
 
 
 def test_production_does_not_start_with_a_default_secret(tmp_path):
@@ -30,12 +39,20 @@ def test_production_does_not_start_with_a_default_secret(tmp_path):
 
 
 def test_production_starts_with_a_secret_of_its_own(tmp_path):
-    done = check(tmp_path, BENCHRIGHT_PRODUCTION="yes", BENCHRIGHT_SECRET="s3" * 30, BENCHRIGHT_HOSTS="bench.example")
+    done = check(
+        tmp_path,
+        BENCHRIGHT_PRODUCTION="yes",
+        BENCHRIGHT_SECRET="s3" * 30,
+        BENCHRIGHT_HOSTS="bench.example",
+    )
     assert done.returncode == 0, done.stderr
 
 
 def test_a_word_that_is_neither_yes_nor_no_is_said(tmp_path):
-    assert "BENCHRIGHT_PRODUCTION is 'perhaps': say yes or no." in check(tmp_path, BENCHRIGHT_PRODUCTION="perhaps").stderr
+    assert (
+        "BENCHRIGHT_PRODUCTION is 'perhaps': say yes or no."
+        in check(tmp_path, BENCHRIGHT_PRODUCTION="perhaps").stderr
+    )
 
 
 def test_elsewhere_a_secret_is_made_once_and_kept_to_its_owner(tmp_path):
@@ -49,14 +66,22 @@ def test_elsewhere_a_secret_is_made_once_and_kept_to_its_owner(tmp_path):
     assert kept.read_text() == made
 
 
-# SQLite's change list: the write-ahead log's reset fault is repaired in 3.51.3, and in 3.44.6 and 3.50.7 of older branches.
+# SQLite's change list: the write-ahead log's reset fault is repaired in 3.51.3, and in 3.44.6 and
+# 3.50.7 of older branches.
 @pytest.mark.parametrize(
     ("version", "repaired"),
     [
-        ((3, 40, 1), False), ((3, 44, 5), False), ((3, 44, 6), True), ((3, 45, 0), False), ((3, 50, 6), False),
-        ((3, 50, 7), True), ((3, 51, 2), False), ((3, 51, 3), True), ((3, 53, 4), True),
+        ((3, 40, 1), False),
+        ((3, 44, 5), False),
+        ((3, 44, 6), True),
+        ((3, 45, 0), False),
+        ((3, 50, 6), False),
+        ((3, 50, 7), True),
+        ((3, 51, 2), False),
+        ((3, 51, 3), True),
+        ((3, 53, 4), True),
     ],
-)  # fmt: skip
+)
 def test_only_a_repaired_sqlite_keeps_a_write_ahead_log(version, repaired):
     assert has_repair(version) is repaired
     assert journal_mode(version) == ("WAL" if repaired else "DELETE")

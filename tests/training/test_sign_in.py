@@ -18,7 +18,9 @@ def sign_in(browser, login="mika", password=PASSWORD, **more):
 
 
 def change_password(browser, old, new, again=None):
-    return browser.post("/password/", {"old_password": old, "new_password1": new, "new_password2": again or new})
+    return browser.post(
+        "/password/", {"old_password": old, "new_password1": new, "new_password2": again or new}
+    )
 
 
 def test_the_right_password_leads_to_the_bench(shop, client):
@@ -26,8 +28,12 @@ def test_the_right_password_leads_to_the_bench(shop, client):
     assert client.get("/").status_code == 200
 
 
-@pytest.mark.parametrize(("login", "password"), [("mika", "guessed"), ("nobody", PASSWORD), ("mika", "")])
-def test_anything_else_leads_nowhere_and_does_not_say_which_of_the_two_is_wrong(shop, client, login, password):
+@pytest.mark.parametrize(
+    ("login", "password"), [("mika", "guessed"), ("nobody", PASSWORD), ("mika", "")]
+)
+def test_anything_else_leads_nowhere_and_does_not_say_which_of_the_two_is_wrong(
+    shop, client, login, password
+):
     page = sign_in(client, login, password)
     assert page.status_code == 200
     assert "_auth_user_id" not in client.session
@@ -59,8 +65,16 @@ def test_somebody_who_has_left_does_not_get_in(shop, client):
 
 def test_the_sign_in_leads_on_within_this_site_only(shop, client):
     # CWE-601: a sign-in page that sends people on to another site.
-    assert client.post("/sign-in/?next=https://elsewhere.example/", {"username": "mika", "password": PASSWORD}).url == "/"
-    assert Client().post("/sign-in/?next=/write-ups/", {"username": "mika", "password": PASSWORD}).url == "/write-ups/"
+    assert (
+        client.post(
+            "/sign-in/?next=https://elsewhere.example/", {"username": "mika", "password": PASSWORD}
+        ).url
+        == "/"
+    )
+    assert (
+        Client().post("/sign-in/?next=/write-ups/", {"username": "mika", "password": PASSWORD}).url
+        == "/write-ups/"
+    )
 
 
 def test_a_link_signs_nobody_out(shop, as_):
@@ -72,7 +86,8 @@ def test_a_link_signs_nobody_out(shop, as_):
 
 
 def test_a_new_password_works_and_ends_the_other_sessions(shop, client):
-    # OWASP ASVS 5.0, 7.4.3: after a change of password the other sessions of that account can be ended.
+    # OWASP ASVS 5.0, 7.4.3: after a change of password the other sessions of that account can be
+    # ended.
     other = Client()
     sign_in(client), sign_in(other)
     assert change_password(client, PASSWORD, NEW_PASSWORD).url == "/password/done/"
@@ -85,7 +100,12 @@ def test_a_new_password_works_and_ends_the_other_sessions(shop, client):
 
 @pytest.mark.parametrize(
     ("old", "new", "again"),
-    [("guessed", NEW_PASSWORD, None), (PASSWORD, "short", None), (PASSWORD, "password1234", None), (PASSWORD, NEW_PASSWORD, "another one")],
+    [
+        ("guessed", NEW_PASSWORD, None),
+        (PASSWORD, "short", None),
+        (PASSWORD, "password1234", None),
+        (PASSWORD, NEW_PASSWORD, "another one"),
+    ],
 )
 def test_a_password_that_cannot_be_is_refused_and_the_old_one_stays(shop, as_, old, new, again):
     assert change_password(as_(shop.mechanic), old, new, again).status_code == 200
@@ -97,7 +117,10 @@ def test_a_form_from_another_site_is_refused(shop):
     # CWE-352. The form must carry the token of this site.
     browser = Client(enforce_csrf_checks=True)
     browser.force_login(shop.senior, backend="training.sign_in.ShopBackend")
-    answer = browser.post("/stand-down/mika/", {"level": "", "first": "2026-11-25", "reason": "x", "password": PASSWORD})
+    answer = browser.post(
+        "/stand-down/mika/",
+        {"level": "", "first": "2026-11-25", "reason": "x", "password": PASSWORD},
+    )
     assert answer.status_code == 403
     assert "Traceback" not in answer.text
 
@@ -113,7 +136,9 @@ class Broken(Exception):
     """Something that nobody foresaw."""
 
 
-@pytest.mark.parametrize(("error", "status"), [(Http404, 404), (PermissionError, 500), (Broken, 500)])
+@pytest.mark.parametrize(
+    ("error", "status"), [(Http404, 404), (PermissionError, 500), (Broken, 500)]
+)
 def test_a_page_that_fails_says_so_without_a_traceback(shop, as_, monkeypatch, error, status):
     def fails(*args, **more):
         raise error("the inside of the house")

@@ -1,8 +1,9 @@
 """Does a signature say what it means, bind to what was shown, and come from nobody who may not?
 
-The wishes behind these rules are published for another trade: printed name, moment and meaning (21 CFR 11.50), bound to the record
-(11.70), two parts of proof and counted misuse (11.200, 11.300), nobody signs for their own work (14 CFR 121.371(c)), the signer holds
-the task (14 CFR 65.81(a)). They inspired ours; we do not claim to conform.
+The wishes behind these rules are published for another trade: printed name, moment and meaning (21
+CFR 11.50), bound to the record (11.70), two parts of proof and counted misuse (11.200, 11.300),
+nobody signs for their own work (14 CFR 121.371(c)), the signer holds the task (14 CFR 65.81(a)).
+They inspired ours; we do not claim to conform.
 """
 
 import pytest
@@ -23,16 +24,31 @@ def address(person, name="sign-off"):
 
 
 def sheet_of(shop, person, signer=None, **more):
-    return signing_sheet(person=person, level=shop.level, signer=signer or shop.senior, limits={}, on=TODAY, now=NOW, **more)
+    return signing_sheet(
+        person=person,
+        level=shop.level,
+        signer=signer or shop.senior,
+        limits={},
+        on=TODAY,
+        now=NOW,
+        **more,
+    )
 
 
 def sign(shop, person, signer=None, *, shown=None, given=None, **more):
     signer = signer or shop.senior
     shown = shown or sheet_of(shop, person, signer).digest
     return signing.sign_off(
-        person=person, level=shop.level, signer=signer, limits={}, shown=shown, proof=given or proof(signer, shown), on=TODAY,
-        now=NOW, **more,
-    )  # fmt: skip
+        person=person,
+        level=shop.level,
+        signer=signer,
+        limits={},
+        shown=shown,
+        proof=given or proof(signer, shown),
+        on=TODAY,
+        now=NOW,
+        **more,
+    )
 
 
 def standing(person):
@@ -43,7 +59,10 @@ def standing(person):
 def test_a_signature_makes_somebody_alone(shop, ready, as_):
     page = as_(shop.senior).get(address(ready))
     shown = page.context["sheet"].digest
-    assert "Tilda Trainee may do Air-spring service alone, on every fork the shop works on." in page.text
+    assert (
+        "Tilda Trainee may do Air-spring service alone, on every fork the shop works on."
+        in page.text
+    )
     done = as_(shop.senior).post(address(ready), {"password": PASSWORD, "shown": shown, "note": ""})
     assert done.status_code == 302
     assert standing(ready)["standing"] == "alone"
@@ -92,7 +111,7 @@ def test_nobody_signs_for_themselves(shop):
 def test_the_address_for_oneself_shows_no_box_to_sign(shop, as_):
     page = as_(shop.senior).get(address(shop.senior))
     assert "Nobody signs for themselves." in page.text
-    assert "name=\"password\"" not in page.text
+    assert 'name="password"' not in page.text
 
 
 def test_a_senior_without_appointment_does_not_sign(shop, ready):
@@ -103,7 +122,14 @@ def test_a_senior_without_appointment_does_not_sign(shop, ready):
 
 
 def test_a_senior_who_is_not_alone_does_not_sign(shop, ready):
-    signing.appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    signing.appoint(
+        person=shop.other_senior,
+        level=shop.level,
+        by=shop.owner,
+        first=LONG_AGO,
+        until=None,
+        now=NOW,
+    )
     with pytest.raises(Refused) as refused:
         sign(shop, ready, shop.other_senior)
     assert any("not alone" in detail for detail in refused.value.details)
@@ -120,7 +146,12 @@ def test_what_is_missing_is_told_and_nothing_is_signed(shop):
     with pytest.raises(Refused) as refused:
         sign(shop, shop.trainee)
     told = " ".join(refused.value.details)
-    for part in ("Not read yet", "quiz of Air-spring service is not passed", "0 of 1 watched job", "0 of 1 observation"):
+    for part in (
+        "Not read yet",
+        "quiz of Air-spring service is not passed",
+        "0 of 1 watched job",
+        "0 of 1 observation",
+    ):
         assert part in told
     assert not SignOff.objects.filter(person=shop.trainee).exists()
 
@@ -155,7 +186,10 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     assert "on forks with ring prong" in page.text
     data = {"password": PASSWORD, "shown": page.context["sheet"].digest, "note": ""}
     assert as_(shop.senior).post(address(ready) + query, data).status_code == 302
-    asked = [Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {}) for ring in ("prong", "eyelet", "")]
+    asked = [
+        Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
+        for ring in ("prong", "eyelet", "")
+    ]
     told = [answer["people"][0]["standing"] for answer in who_may(asked, person=ready.login)]
     assert told == ["alone", "watched", "watched"]
 

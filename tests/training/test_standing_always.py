@@ -1,7 +1,7 @@
 """What must hold of standings in every shop, whatever is on record?
 
-The expectations are promises of the shop's own rules, held against shops made at random; nothing here is a fact of the
-trade.
+The expectations are promises of the shop's own rules, held against shops made at random; nothing
+here is a fact of the trade.
 """
 
 from dataclasses import replace
@@ -52,7 +52,9 @@ def sittings(draw):
 
 @st.composite
 def readings(draw):
-    """Nobody reads a revision before its release: revision n comes out 15 (n - 1) days after the first day."""
+    """Nobody reads a revision before its release: revision n comes out 15 (n - 1) days after the
+    first day.
+    """
     number, lvl = draw(st.integers(1, 3)), draw(LVL)
     on = FIRST + timedelta(days=draw(st.integers(15 * (number - 1), 60)))
     return made.read(draw(WHO), number, on, lvl, _recorded(on, draw(DELAY)))
@@ -61,7 +63,9 @@ def readings(draw):
 @st.composite
 def observations(draw):
     on = draw(DAYS)
-    return made.seen(draw(WHO), on, draw(WHO), draw(st.booleans()), draw(LVL), _recorded(on, draw(DELAY)))
+    return made.seen(
+        draw(WHO), on, draw(WHO), draw(st.booleans()), draw(LVL), _recorded(on, draw(DELAY))
+    )
 
 
 @st.composite
@@ -77,7 +81,9 @@ def standdowns(draw):
     lifted = None if lasting is None else first + timedelta(days=lasting)
     recorded = _recorded(first, draw(DELAY))
     lift_recorded = lifted and max(recorded, _recorded(lifted, draw(DELAY)))
-    return made.stand_down(draw(WHO), first, lifted, draw(st.sampled_from([None, *LEVELS])), recorded, lift_recorded)
+    return made.stand_down(
+        draw(WHO), first, lifted, draw(st.sampled_from([None, *LEVELS])), recorded, lift_recorded
+    )
 
 
 @st.composite
@@ -88,7 +94,9 @@ def voids(draw, of):
     assume(rows)
     row = draw(st.sampled_from(rows))
     about = row.writeup if kind == "reading" else row.level
-    return made.void(kind, row.person, about, row.on, row.recorded_at + timedelta(days=draw(st.integers(0, 20))))
+    return made.void(
+        kind, row.person, about, row.on, row.recorded_at + timedelta(days=draw(st.integers(0, 20)))
+    )
 
 
 @st.composite
@@ -116,7 +124,9 @@ def shops(draw):
         made.person(
             name,
             FIRST + timedelta(days=draw(st.sampled_from([-9, 5, 70]))) if name == "kim" else FIRST,
-            draw(st.sampled_from([None, None, LAST - timedelta(days=20), LAST + timedelta(days=20)])),
+            draw(
+                st.sampled_from([None, None, LAST - timedelta(days=20), LAST + timedelta(days=20)])
+            ),
         )
         for name in PEOPLE
     ]
@@ -124,7 +134,11 @@ def shops(draw):
     of = made.shop(
         people,
         draw(rule_versions()),
-        [made.revision(n + 1, on, draw(asks), name) for name in LEVELS for n, on in enumerate(released)],
+        [
+            made.revision(n + 1, on, draw(asks), name)
+            for name in LEVELS
+            for n, on in enumerate(released)
+        ],
         [made.appoint(who, lvl, FIRST) for who in ("ana", "sol", "tom") for lvl in LEVELS],
         [made.sign("sol", FIRST, None, lvl) for lvl in LEVELS],
         draw(st.lists(signoffs(), max_size=9)),
@@ -138,7 +152,9 @@ def shops(draw):
 
 
 def ranks(of, on, known_at=LATE, variant=None):
-    return {key: RANK[word] for key, word in standings(of, LEVELS, on, known_at, variant or {}).items()}
+    return {
+        key: RANK[word] for key, word in standings(of, LEVELS, on, known_at, variant or {}).items()
+    }
 
 
 def lowered(before, after):
@@ -156,7 +172,9 @@ def test_a_stand_down_or_a_void_never_raises_an_answer(data, of, on, variant):
 
 @modest
 @given(shops(), VARIANT)
-def test_the_passing_of_a_day_never_raises_one_but_for_a_first_day_and_a_day_of_lifting(of, variant):
+def test_the_passing_of_a_day_never_raises_one_but_for_a_first_day_and_a_day_of_lifting(
+    of, variant
+):
     on, before = LAST, ranks(of, LAST, variant=variant)
     for _ in range(60):
         on += timedelta(days=1)
@@ -182,7 +200,9 @@ def test_a_further_job_reading_or_passed_sitting_never_lowers_one(data, of, on, 
 @given(shops(), DAYS, VARIANT)
 def test_one_is_alone_until_the_day_before_the_lapse_and_not_on_it(of, on, variant):
     for told in (each for lvl in LEVELS for each in answers(of, lvl, on, LATE, variant)):
-        assert (told.standing == "alone") == (told.lapses_on is not None)  # every level here is valid for months only
+        assert (told.standing == "alone") == (
+            told.lapses_on is not None
+        )  # every level here is valid for months only
         if told.standing != "alone":
             continue
         step = on
@@ -196,7 +216,11 @@ def test_one_is_alone_until_the_day_before_the_lapse_and_not_on_it(of, on, varia
 
 def as_it_was(of, known_at):
     """The shop with nothing that was recorded, or released, after a moment."""
-    rows = [row for name in ("appointments", "readings", "passings", "jobs") for row in getattr(of, name)]
+    rows = [
+        row
+        for name in ("appointments", "readings", "passings", "jobs")
+        for row in getattr(of, name)
+    ]
     rows += [*of.observations, *of.signoffs, *of.voids]
     lifts = [
         row
@@ -228,7 +252,9 @@ def test_a_void_fells_just_the_sign_offs_that_were_listed_and_each_goes_back_to_
     twins = [s for s in of.signoffs if (s.person, s.level, s.on) == (row.person, row.level, row.on)]
     assume(len(twins) == 1)
     told = rested_on(of, row, LATE)
-    after = Asking(made.with_rows(of, made.void("signoff", row.person, row.level, row.on, LATE)), LATE)
+    after = Asking(
+        made.with_rows(of, made.void("signoff", row.person, row.level, row.on, LATE)), LATE
+    )
     before = Asking(of, LATE)
     counting = [s for who in PEOPLE for lvl in LEVELS for s in after.known.signoffs(who, lvl)]
     fallen = [s for s in counting if before.entitled(s) and not after.entitled(s)]
@@ -244,10 +270,14 @@ def test_a_void_fells_just_the_sign_offs_that_were_listed_and_each_goes_back_to_
 @modest
 @given(st.data(), shops(), DAYS, VARIANT)
 def test_what_is_recorded_later_does_not_change_an_answer_as_known_before(data, of, on, variant):
-    """The fourth promise by another road: entries are added whose recording is later than the moment asked about."""
+    """The fourth promise by another road: entries are added whose recording is later than the
+    moment asked about.
+    """
     known_at = datetime.combine(LAST + timedelta(days=30), time(12), UTC)
     further = [
-        replace(data.draw(kind()), recorded_at=known_at + timedelta(days=data.draw(st.integers(1, 40))))
+        replace(
+            data.draw(kind()), recorded_at=known_at + timedelta(days=data.draw(st.integers(1, 40)))
+        )
         for kind in (jobs, sittings, readings, observations, signoffs)
     ]
     later = made.with_rows(of, *further)
@@ -262,18 +292,31 @@ def test_what_is_recorded_later_does_not_change_an_answer_as_known_before(data, 
 @modest
 @given(st.integers(1, 120), st.data())
 def test_voiding_any_link_of_a_chain_of_signers_lists_all_that_come_after_it(length, data):
-    """The fifth promise through any number of steps: each signs for the next, and each watches the next one work."""
+    """The fifth promise through any number of steps: each signs for the next, and each watches the
+    next one work.
+    """
     names = [f"p{n}" for n in range(length + 1)]
     when = [FIRST + timedelta(days=n) for n in range(length + 1)]
     signed = [made.sign(names[0], when[0])]
     signed += [made.sign(names[n], when[n], names[n - 1]) for n in range(1, length + 1)]
     watched = [made.job(names[n], when[n], watched_by=names[n - 1]) for n in range(1, length + 1)]
     seen = [made.seen(names[n], when[n], names[n - 1]) for n in range(1, length + 1)]
-    of = made.shop([made.person(name) for name in names], made.level(), [made.appoint(name) for name in names], signed, watched, seen)
+    of = made.shop(
+        [made.person(name) for name in names],
+        made.level(),
+        [made.appoint(name) for name in names],
+        signed,
+        watched,
+        seen,
+    )
     link = data.draw(st.integers(0, length))
     told = rested_on(of, signed[link], LATE + timedelta(days=length))
     assert {row.person for row in told.signoffs} == set(names[link + 1 :])
-    assert {row.person for row in told.jobs} == {row.person for row in told.observations} == set(names[link + 1 :])
+    assert (
+        {row.person for row in told.jobs}
+        == {row.person for row in told.observations}
+        == set(names[link + 1 :])
+    )
 
 
 @modest

@@ -21,10 +21,15 @@ def test_months_agree_with_a_reference_library(day, number):
 @pytest.mark.parametrize(
     ("day", "number", "expected"),
     [
-        # 36 months from a leap day: our choice, no published source; lengths of months: Gregorian calendar.
+        # 36 months from a leap day: our choice, no published source; lengths of months: Gregorian
+        # calendar.
         (date(2024, 2, 29), 36, date(2027, 2, 28)),
         (date(2024, 2, 29), 48, date(2028, 2, 29)),
-        (date(2100, 1, 31), 1, date(2100, 2, 28)),  # 2100 is no leap year: Gregorian rule, divisible by 100, not by 400
+        (
+            date(2100, 1, 31),
+            1,
+            date(2100, 2, 28),
+        ),  # 2100 is no leap year: Gregorian rule, divisible by 100, not by 400
         (date(2000, 1, 31), 1, date(2000, 2, 29)),  # 2000 is one: divisible by 400
         (date(2026, 3, 31), -1, date(2026, 2, 28)),
         (date(2026, 12, 31), 1, date(2027, 1, 31)),
@@ -36,7 +41,8 @@ def test_month_ends_and_leap_days(day, number, expected):
 
 
 def test_the_calendars_ends_hold():
-    # Python's calendar runs from year 1 to year 9999: documentation of the standard library, datetime.MINYEAR, MAXYEAR.
+    # Python's calendar runs from year 1 to year 9999: documentation of the standard library,
+    # datetime.MINYEAR, MAXYEAR.
     assert months(date(2026, 1, 1), 12 * 9000) == date(9999, 12, 31)
     assert months(date(2026, 1, 1), -12 * 3000) == date(1, 1, 1)
     assert days_on(date(9999, 12, 30), 5) == date(9999, 12, 31)

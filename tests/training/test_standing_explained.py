@@ -33,20 +33,39 @@ from training.standing.yardsticks import YARDSTICKS
 
 def told(of, on, lvl="air", **variant):
     asking = Asking(of, noon(on) + timedelta(hours=11))
-    return {rule.name: rule for rule in explained(asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant)))}
+    return {
+        rule.name: rule
+        for rule in explained(
+            asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant))
+        )
+    }
 
 
 def full_shop():
     rules = {
-        "writeups": ("sheet",), "practice_jobs": 2, "practice_months": 6, "pass_percent": 80, "watched_jobs": 1,
-        "observations": 1, "grace_days": 7,
-    }  # fmt: skip
+        "writeups": ("sheet",),
+        "practice_jobs": 2,
+        "practice_months": 6,
+        "pass_percent": 80,
+        "watched_jobs": 1,
+        "observations": 1,
+        "grace_days": 7,
+    }
     return shop(
-        person("ana"), person("sol"), level(**rules), revision(1, "2025-01-01"), revision(2, "2026-03-02", "read again"),
-        sign("sol", "2026-01-02"), appoint("sol"), sign("ana", "2026-01-05", "sol"), job("ana", "2026-02-01"),
-        job("ana", "2026-01-20", watched_by="sol"), read("ana", 2, "2026-03-05"), sat("ana", "2026-01-03"),
+        person("ana"),
+        person("sol"),
+        level(**rules),
+        revision(1, "2025-01-01"),
+        revision(2, "2026-03-02", "read again"),
+        sign("sol", "2026-01-02"),
+        appoint("sol"),
+        sign("ana", "2026-01-05", "sol"),
+        job("ana", "2026-02-01"),
+        job("ana", "2026-01-20", watched_by="sol"),
+        read("ana", 2, "2026-03-05"),
+        sat("ana", "2026-01-03"),
         seen("ana", "2026-01-04"),
-    )  # fmt: skip
+    )
 
 
 def test_for_somebody_alone_every_rule_holds_and_names_its_evidence_in_the_order_of_the_days():
@@ -54,7 +73,11 @@ def test_for_somebody_alone_every_rule_holds_and_names_its_evidence_in_the_order
     assert all(rule.holds and not rule.gap for rule in rules.values())
     assert rules["sign-off"].evidence == ("sign-off of ana 2026-01-05, valid until 5 Jan 2028",)
     assert rules["signer"].evidence == ("appoint sol",)
-    assert rules["practice"].evidence == ("job 2026-01-20", "job 2026-02-01", "enough until 20 Jul 2026")
+    assert rules["practice"].evidence == (
+        "job 2026-01-20",
+        "job 2026-02-01",
+        "enough until 20 Jul 2026",
+    )
     assert rules["changes"].evidence == rules["readings"].evidence == ("reading 2 2026-03-05",)
     assert rules["watched-jobs"].evidence == ("job 2026-01-20",)
     assert rules["quiz"].evidence == ("sitting 2026-01-03",)
@@ -63,11 +86,18 @@ def test_for_somebody_alone_every_rule_holds_and_names_its_evidence_in_the_order
 
 def test_each_gap_stands_with_its_own_rule():
     of = shop(
-        person("ana"), level(writeups=("sheet",), practice_jobs=1, practice_months=6), revision(1, "2025-01-01"),
-        sign("ana", "2025-01-05"), stand_down("ana", "2026-02-01"),
-    )  # fmt: skip
+        person("ana"),
+        level(writeups=("sheet",), practice_jobs=1, practice_months=6),
+        revision(1, "2025-01-01"),
+        sign("ana", "2025-01-05"),
+        stand_down("ana", "2026-02-01"),
+    )
     rules = told(of, "2026-03-01")
-    assert {name for name, rule in rules.items() if not rule.holds} == {"stood-down", "practice", "readings"}
+    assert {name for name, rule in rules.items() if not rule.holds} == {
+        "stood-down",
+        "practice",
+        "readings",
+    }
     assert rules["stood-down"].gap == ("Stood down from all work since 1 Feb 2026 by sol.",)
     assert rules["practice"].gap == ("0 of 1 job since 1 Sep 2025, and no sign-off since then.",)
     assert rules["readings"].gap == ("Not read yet: sheet revision 1.",)
@@ -79,11 +109,22 @@ def test_without_a_sign_off_nothing_is_said_of_its_signer_or_of_what_came_after_
 
 
 def test_write_ups_go_by_their_titles():
-    of = shop(person("ana"), level(writeups=("sheet",)), revision(1, "2025-01-01"), revision(2, "2026-02-01", "read again"))
+    of = shop(
+        person("ana"),
+        level(writeups=("sheet",)),
+        revision(1, "2025-01-01"),
+        revision(2, "2026-02-01", "read again"),
+    )
     kept = {name: getattr(of, name) for name in of.__dataclass_fields__ if name != "files"}
     of = ev.Shop(**kept | {"titles": {"sheet": "Release the air"}})
-    texts = [reason.text for reason in ask(with_rows(of, sign("ana", "2026-01-05")), on="2026-03-01").reasons]
-    assert texts == ["Not read yet: Release the air revision 2 of 1 Feb 2026.", "Not read yet: Release the air revision 2."]
+    texts = [
+        reason.text
+        for reason in ask(with_rows(of, sign("ana", "2026-01-05")), on="2026-03-01").reasons
+    ]
+    assert texts == [
+        "Not read yet: Release the air revision 2 of 1 Feb 2026.",
+        "Not read yet: Release the air revision 2.",
+    ]
 
 
 @pytest.mark.parametrize(("asked", "said"), [(1, "one more job"), (3, "3 more jobs")])
@@ -102,23 +143,34 @@ def test_what_keeps_a_standing_is_counted_exactly(asked, said):
 
 def test_what_keeps_a_standing_may_lie_at_an_earlier_level():
     of = shop(
-        person("ana"), level("lower", practice_jobs=1, practice_months=6, valid_months=36),
-        level(earlier=("lower",), valid_months=36), sign("ana", "2025-01-05", lvl="lower"), sign("ana", "2025-01-05"),
+        person("ana"),
+        level("lower", practice_jobs=1, practice_months=6, valid_months=36),
+        level(earlier=("lower",), valid_months=36),
+        sign("ana", "2025-01-05", lvl="lower"),
+        sign("ana", "2025-01-05"),
         job("ana", "2026-06-14", lvl="lower"),
-    )  # fmt: skip
+    )
     texts = [step.text for step in ask(of, on="2026-11-25").next]
     assert "By 14 Dec 2026: one more job at Level lower." in texts
 
 
 def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went():
     of = shop(
-        person("ana"), person("kim"), person("sol"), level(valid_months=3), sign("ana", "2026-01-05"),
-        sign("kim", "2026-04-20"), sign("sol", "2026-04-20"), stand_down("sol", "2026-05-01"),
-    )  # fmt: skip
+        person("ana"),
+        person("kim"),
+        person("sol"),
+        level(valid_months=3),
+        sign("ana", "2026-01-05"),
+        sign("kim", "2026-04-20"),
+        sign("sol", "2026-04-20"),
+        stand_down("sol", "2026-05-01"),
+    )
     rows = changed(of, date(2026, 4, 1), date(2026, 5, 2), noon("2026-05-02"), {})
     assert [(row.person, row.before, row.after) for row in rows] == [
-        ("ana", "alone", "watched"), ("kim", "watched", "alone"), ("sol", "watched", "no"),
-    ]  # fmt: skip
+        ("ana", "alone", "watched"),
+        ("kim", "watched", "alone"),
+        ("sol", "watched", "no"),
+    ]
     ana, kim, sol = rows
     assert [reason.code for reason in ana.came] == ["sign-off-ended"]
     assert ana.went == ()

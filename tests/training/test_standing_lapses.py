@@ -39,10 +39,22 @@ def test_a_last_day_of_work_already_known():
 @pytest.mark.parametrize(
     ("down", "expected"),
     [
-        (stand_down("ana", "2026-03-09", recorded=noon("2026-03-01")), ("2026-03-09", "stood-down")),
-        (stand_down("ana", "2026-03-09", "2026-03-09", recorded=noon("2026-03-01")), ("2028-01-11", "sign-off-ended")),
-        (stand_down("ana", "2026-03-09", lvl="other", recorded=noon("2026-03-01")), ("2028-01-11", "sign-off-ended")),
-        (stand_down("ana", "2026-03-09", recorded=noon("2026-12-01")), ("2028-01-11", "sign-off-ended")),
+        (
+            stand_down("ana", "2026-03-09", recorded=noon("2026-03-01")),
+            ("2026-03-09", "stood-down"),
+        ),
+        (
+            stand_down("ana", "2026-03-09", "2026-03-09", recorded=noon("2026-03-01")),
+            ("2028-01-11", "sign-off-ended"),
+        ),
+        (
+            stand_down("ana", "2026-03-09", lvl="other", recorded=noon("2026-03-01")),
+            ("2028-01-11", "sign-off-ended"),
+        ),
+        (
+            stand_down("ana", "2026-03-09", recorded=noon("2026-12-01")),
+            ("2028-01-11", "sign-off-ended"),
+        ),
     ],
 )
 def test_a_stand_down_from_a_later_day_counts_when_it_is_known(down, expected):
@@ -63,7 +75,11 @@ def test_a_further_sign_off_already_recorded_carries_on_without_a_gap():
 
 
 def test_jobs_already_recorded_with_a_later_day_count_from_that_day():
-    rows = [ANA, level(practice_jobs=1, practice_months=2, valid_months=36), sign("ana", "2025-01-10")]
+    rows = [
+        ANA,
+        level(practice_jobs=1, practice_months=2, valid_months=36),
+        sign("ana", "2025-01-10"),
+    ]
     done, early = job("ana", "2026-02-10"), job("ana", "2026-04-10", recorded=noon("2026-02-11"))
     assert lapse(shop(rows, done)) == ("2026-04-11", "out-of-practice")
     assert lapse(shop(rows, done, early)) == ("2026-06-11", "out-of-practice")
@@ -73,11 +89,19 @@ def test_jobs_already_recorded_with_a_later_day_count_from_that_day():
 
 def test_a_change_in_its_days_of_grace():
     rows = [ANA, level(writeups=("sheet",), grace_days=10), sign("ana", "2026-01-10")]
-    assert lapse(shop(rows, revision(2, "2026-02-25", "read again"))) == ("2026-03-08", "change-not-read")
+    assert lapse(shop(rows, revision(2, "2026-02-25", "read again"))) == (
+        "2026-03-08",
+        "change-not-read",
+    )
 
 
 def test_the_end_is_told_for_the_variant_that_is_asked_about():
-    both = shop(ANA, level(valid_months=6), sign("ana", "2026-01-10"), sign("ana", "2026-02-20", ring="prong"))
+    both = shop(
+        ANA,
+        level(valid_months=6),
+        sign("ana", "2026-01-10"),
+        sign("ana", "2026-02-20", ring="prong"),
+    )
     assert lapse(both) == ("2026-07-11", "variant-not-covered")
     assert lapse(both, ring="prong") == ("2026-08-21", "sign-off-ended")
 
@@ -106,14 +130,29 @@ def test_the_end_as_known_before_and_after_a_void():
 
 def test_of_sign_offs_none_of_which_holds_the_latest_is_told_with_all_its_faults():
     ended = sign("ana", "2026-01-10")
-    rows = shop(ANA, person("sol"), level(valid_months=6), ended, sign("ana", "2026-09-01", "sol", ring="prong"))
-    assert codes(ask(rows, on="2026-09-10", ring="coil"))[:2] == ["signer-not-entitled", "variant-not-covered"]
-    assert codes(ask(rows, on="2027-06-01", ring="prong"))[:2] == ["signer-not-entitled", "sign-off-ended"]
+    rows = shop(
+        ANA,
+        person("sol"),
+        level(valid_months=6),
+        ended,
+        sign("ana", "2026-09-01", "sol", ring="prong"),
+    )
+    assert codes(ask(rows, on="2026-09-10", ring="coil"))[:2] == [
+        "signer-not-entitled",
+        "variant-not-covered",
+    ]
+    assert codes(ask(rows, on="2027-06-01", ring="prong"))[:2] == [
+        "signer-not-entitled",
+        "sign-off-ended",
+    ]
 
 
 def test_of_one_days_sign_offs_the_one_nearest_to_holding_is_told():
     split = shop(
-        ANA, level(valid_months=6), sign("ana", "2026-01-10", ring="prong"), sign("ana", "2026-01-10", ring="coil")
+        ANA,
+        level(valid_months=6),
+        sign("ana", "2026-01-10", ring="prong"),
+        sign("ana", "2026-01-10", ring="coil"),
     )
     for ring in ("prong", "coil"):
         assert codes(ask(split, on="2026-09-10", ring=ring)) == ["sign-off-ended"]

@@ -16,35 +16,49 @@ HOSTILE = """<b>"O'Neil" & co</b>"""
 
 
 def set_rules(shop, **more):
-    terms = {"title": "Air-spring service", "valid_months": 24, "writeups": ("air-spring-service",), "pass_percent": 75}
+    terms = {
+        "title": "Air-spring service",
+        "valid_months": 24,
+        "writeups": ("air-spring-service",),
+        "pass_percent": 75,
+    }
     set_level(name="air-spring", terms=Terms(**terms | more), now=NOW, by=shop.owner)
 
 
 def stand_down(shop, person, first=TODAY):
-    return stood_down(person=person, level=shop.level, first=first, by=shop.owner, reason="A ring came out.")
+    return stood_down(
+        person=person, level=shop.level, first=first, by=shop.owner, reason="A ring came out."
+    )
 
 
 class TestBigTable:
     @pytest.mark.parametrize("standing", ["alone", "watched", "no"])
     @pytest.mark.parametrize("small", ["", "lapses 5 Jan 2028", HOSTILE])
     def test_a_piece_is_what_the_template_writes(self, standing, small):
-        assert standing_piece(standing, small) == render_to_string(
-            "pieces/_standing.html", {"standing": standing, "small": small}
-        ).strip()
+        assert (
+            standing_piece(standing, small)
+            == render_to_string(
+                "pieces/_standing.html", {"standing": standing, "small": small}
+            ).strip()
+        )
 
     def test_names_are_escaped_and_addresses_lead_where_the_routes_do(self, shop):
         UserFactory(login="o'neil", name=HOSTILE, workshop=shop.workshop)
-        rows = table_rows(report.grid(on=TODAY, known_at=NOW, variant={}), "on=2026-11-25&v-ring=prong")
+        rows = table_rows(
+            report.grid(on=TODAY, known_at=NOW, variant={}), "on=2026-11-25&v-ring=prong"
+        )
         assert "<b>" not in rows
         assert "&lt;b&gt;&quot;O&#x27;Neil&quot; &amp; co&lt;/b&gt;" in rows
         for login in ("tilda", "o'neil"):
             address = reverse("training:one", args=("air-spring", login)).replace("'", "&#x27;")
             assert f'href="{address}?on=2026-11-25&amp;v-ring=prong"' in rows
 
-    def test_so_many_people_stand_on_a_page_and_the_counts_are_over_all(self, shop, as_, monkeypatch):
+    def test_so_many_people_stand_on_a_page_and_the_counts_are_over_all(
+        self, shop, as_, monkeypatch
+    ):
         monkeypatch.setattr(report, "PEOPLE_A_PAGE", 2)
         first = as_(shop.owner).get("/who-may/").text
-        assert first.count("<th scope=\"row\">") == 2
+        assert first.count('<th scope="row">') == 2
         assert "Page 1 of 3." in first
         assert "page=2" in first
         assert "1 alone" in first  # the senior, who is on the last page
@@ -102,10 +116,17 @@ class TestOneAnswer:
 class TestTimeLine:
     def test_the_table_says_each_span_and_the_drawing_has_title_and_description(self, shop, as_):
         text = as_(shop.owner).get("/line/sol/?first=2026-01-01&until=2028-02-01").text
-        assert "<title id=\"spans-title\">Standing of Sol Senior, level by level</title>" in text
-        assert "<desc id=\"spans-desc\">" in text
+        assert '<title id="spans-title">Standing of Sol Senior, level by level</title>' in text
+        assert '<desc id="spans-desc">' in text
         table = text.partition("<tbody>")[2]
-        for day in ("2026-01-01", "2026-01-04", "2026-01-05", "2028-01-05", "2028-01-06", "2028-02-01"):
+        for day in (
+            "2026-01-01",
+            "2026-01-04",
+            "2026-01-05",
+            "2028-01-05",
+            "2028-01-06",
+            "2028-02-01",
+        ):
             assert f'datetime="{day}"' in table
         assert "ended on 5 Jan 2028" in table
 
@@ -113,12 +134,15 @@ class TestTimeLine:
         assert as_(shop.mechanic).get("/line/mika/?first=soon").status_code == 200
 
     def test_days_the_wrong_way_round_are_told(self, shop, as_):
-        assert "lies before the first" in as_(shop.owner).get("/line/sol/?first=2026-05-01&until=2026-04-01").text
+        assert (
+            "lies before the first"
+            in as_(shop.owner).get("/line/sol/?first=2026-05-01&until=2026-04-01").text
+        )
 
     def test_a_hostile_title_stays_text_in_the_drawing(self, shop, as_):
         set_rules(shop, title=HOSTILE)
         text = as_(shop.owner).get("/line/sol/").text
-        assert "<b>" not in text.partition("<svg class=\"time-line")[2].partition("</svg>")[0]
+        assert "<b>" not in text.partition('<svg class="time-line')[2].partition("</svg>")[0]
 
 
 class TestWhatChanged:
@@ -130,14 +154,21 @@ class TestWhatChanged:
         assert "Mika" not in text.partition("<main")[2]
 
     def test_nothing_changed_is_said(self, shop, as_):
-        assert "Nobody’s standing is another one" in as_(shop.owner).get("/who-may/changed/?since=2026-11-24&on=2026-11-25").text
+        assert (
+            "Nobody’s standing is another one"
+            in as_(shop.owner).get("/who-may/changed/?since=2026-11-24&on=2026-11-25").text
+        )
 
 
 class TestOtherRules:
     def test_shorter_validity_puts_people_off_on_the_days_it_says(self, shop, as_):
-        asked = "valid_months=3&practice_jobs=0&practice_months=0&grace_days=0&first=2026-01-01&until=2026-11-25"
+        asked = (
+            "valid_months=3&practice_jobs=0&practice_months=0&grace_days=0"
+            "&first=2026-01-01&until=2026-11-25"
+        )
         text = as_(shop.owner).get(f"/levels/air-spring/other-rules/?{asked}").text
-        # signed 5 Jan 2026, three months: off from 6 Apr until the last day asked about, 234 days by the calendar
+        # signed 5 Jan 2026, three months: off from 6 Apr until the last day asked about, 234 days
+        # by the calendar
         assert "6 Apr 2026 to 25 Nov 2026" in text
         assert "234" in text
         assert (datetime.date(2026, 11, 25) - datetime.date(2026, 4, 6)).days + 1 == 234

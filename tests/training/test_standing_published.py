@@ -1,7 +1,7 @@
 """Do the rules give what published rules give, where they have the same form?
 
-Those rules bind other trades and are yardsticks only. Where a source is silent on the last day, the choice is ours:
-the last day counts.
+Those rules bind other trades and are yardsticks only. Where a source is silent on the last day, the
+choice is ours: the last day counts.
 """
 
 from datetime import timedelta
@@ -30,8 +30,8 @@ from tests.training.standing_shop import (
 
 @pytest.mark.parametrize(("on", "expected"), [("2025-09-14", "alone"), ("2025-09-15", "no")])
 def test_work_is_confirmed_every_six_months(on, expected):
-    # ISO 9606-1, 9.2 (secondary account): confirmed 2025-03-14 and not again, lapsed after six months, whatever the
-    # end of the certificate. The last day's counting is a choice.
+    # ISO 9606-1, 9.2 (secondary account): confirmed 2025-03-14 and not again, lapsed after six
+    # months, whatever the end of the certificate. The last day's counting is a choice.
     confirmed = shop(
         person("ana"),
         level(practice_jobs=1, practice_months=6, valid_months=36, pass_percent=80),
@@ -42,7 +42,8 @@ def test_work_is_confirmed_every_six_months(on, expected):
 
 
 def test_a_process_not_used_for_seven_months_lapses_alone():
-    # ASME IX QW-322.1 (secondary account): each process by itself lapses when not used in six months.
+    # ASME IX QW-322.1 (secondary account): each process by itself lapses when not used in six
+    # months.
     rules = {"practice_jobs": 1, "practice_months": 6, "valid_months": 60}
     monthly = [job("ana", f"2026-{month:02}-10", lvl="weekly") for month in range(1, 12)]
     used = shop(
@@ -58,15 +59,22 @@ def test_a_process_not_used_for_seven_months_lapses_alone():
     assert codes(ask(used, lvl="seldom"))[:1] == ["out-of-practice"]
 
 
-@pytest.mark.parametrize(("on", "lost"), [("2025-06-30", 0), ("2025-07-01", 0), ("2025-07-02", 1), ("2025-07-11", 10)])
+@pytest.mark.parametrize(
+    ("on", "lost"), [("2025-06-30", 0), ("2025-07-01", 0), ("2025-07-02", 1), ("2025-07-11", 10)]
+)
 def test_a_window_of_recent_work_falls_off_day_by_day(on, lost):
-    # 145.A.35(c), any consecutive two-year period: work on each day of 2023-07-01 to 2023-12-31 counts fully until
-    # 2025-07-01, then falls off day by day (day count: choice).
+    # 145.A.35(c), any consecutive two-year period: work on each day of 2023-07-01 to 2023-12-31
+    # counts fully until 2025-07-01, then falls off day by day (day count: choice).
     worked = [job("ana", days("2023-07-01", number)) for number in range(184)]
     assert worked[-1].on == day("2023-12-31")
     asks = {"practice_months": 24, "valid_months": 60}
     enough, one_more = (
-        shop(person("ana"), level(practice_jobs=184 - lost + more, **asks), sign("ana", "2022-07-01"), worked)
+        shop(
+            person("ana"),
+            level(practice_jobs=184 - lost + more, **asks),
+            sign("ana", "2022-07-01"),
+            worked,
+        )
         for more in (0, 1)
     )
     assert ask(enough, on=on).standing == "alone"
@@ -74,7 +82,8 @@ def test_a_window_of_recent_work_falls_off_day_by_day(on, lost):
 
 
 def test_evaluation_every_three_years_is_not_moved_by_training():
-    # 29 CFR 1910.178(l)(4)(iii): evaluated 2023-06-10, due 2026-06-10; training on 2025-01-05 doesn't move it.
+    # 29 CFR 1910.178(l)(4)(iii): evaluated 2023-06-10, due 2026-06-10; training on 2025-01-05
+    # doesn't move it.
     evaluated = shop(
         person("ana"),
         level(valid_months=36, pass_percent=80),
@@ -88,7 +97,8 @@ def test_evaluation_every_three_years_is_not_moved_by_training():
 
 
 def test_after_three_years_work_done_does_not_stand_in_for_the_test():
-    # ISO 9606-1, 9.3 a (secondary account): three years elapsed, a test is needed, production does not help.
+    # ISO 9606-1, 9.3 a (secondary account): three years elapsed, a test is needed, production does
+    # not help.
     working = shop(
         person("ana"),
         level(valid_months=36, practice_jobs=1, practice_months=6),
@@ -100,7 +110,12 @@ def test_after_three_years_work_done_does_not_stand_in_for_the_test():
 
 def test_an_event_acts_at_once_though_the_date_is_far_off():
     # 29 CFR 1910.178(l)(4)(ii): after a near miss, refresher and evaluation are owed at once.
-    near_miss = shop(person("ana"), level(valid_months=36), sign("ana", "2026-01-05"), stand_down("ana", "2026-02-03"))
+    near_miss = shop(
+        person("ana"),
+        level(valid_months=36),
+        sign("ana", "2026-01-05"),
+        stand_down("ana", "2026-02-03"),
+    )
     assert ask(near_miss, on="2026-02-02").standing == "alone"
     assert codes(ask(near_miss, on="2026-02-03")) == ["stood-down"]
 
@@ -109,14 +124,14 @@ def test_a_task_not_done_for_over_a_year_is_owed_a_review():
     # NFPA 70E 110.2(A)(3)(3): last done 13 months ago, owed even inside three years.
     rules = level(valid_months=36, practice_jobs=1, practice_months=12)
     last_done = job("ana", "2025-06-01")
-    assert codes(ask(shop(person("ana"), rules, sign("ana", "2025-01-05"), last_done), on="2026-07-01")) == [
-        "out-of-practice"
-    ]
+    assert codes(
+        ask(shop(person("ana"), rules, sign("ana", "2025-01-05"), last_done), on="2026-07-01")
+    ) == ["out-of-practice"]
 
 
 def test_whoever_is_not_trained_on_a_changed_procedure_is_refused_from_its_effective_day():
-    # 29 CFR 1910.119(l)(3), 1910.147(c)(7)(iii): trained before the change takes effect, else refused. Here the change
-    # takes effect when the days of grace after the release are over.
+    # 29 CFR 1910.119(l)(3), 1910.147(c)(7)(iii): trained before the change takes effect, else
+    # refused. Here the change takes effect when the days of grace after the release are over.
     changed = [
         person("ana"),
         level(writeups=("sheet",), grace_days=14),
@@ -131,7 +146,13 @@ def test_whoever_is_not_trained_on_a_changed_procedure_is_refused_from_its_effec
 
 def test_nobody_signs_for_their_own_work():
     # 14 CFR 121.371(c): nobody inspects what they did themselves.
-    own = shop(person("ana"), level(), appoint("ana"), sign("ana", "2026-01-05"), sign("ana", "2026-02-05", "ana"))
+    own = shop(
+        person("ana"),
+        level(),
+        appoint("ana"),
+        sign("ana", "2026-01-05"),
+        sign("ana", "2026-02-05", "ana"),
+    )
     voided = void("signoff", "ana", "air", "2026-01-05", noon("2026-01-06"))
     assert ask(own, on="2026-03-01").evidence == ("sign-off of ana 2026-01-05",)
     only_own = shop(own.people, own.levels, own.appointments, own.signoffs, voided)
@@ -151,19 +172,27 @@ def test_a_void_stands_and_saying_it_twice_changes_nothing():
     once = void("signoff", "ana", "air", "2026-01-05", noon("2026-02-01"))
     twice = void("signoff", "ana", "air", "2026-01-05", noon("2026-02-02"))
     assert ask(shop(rows), on="2026-03-01").standing == "alone"
-    first, second = ask(shop(rows, once), on="2026-03-01"), ask(shop(rows, once, twice), on="2026-03-01")
+    first, second = (
+        ask(shop(rows, once), on="2026-03-01"),
+        ask(shop(rows, once, twice), on="2026-03-01"),
+    )
     assert codes(first) == ["no-sign-off"]
     assert first == second
     afresh = sign("ana", "2026-01-05", recorded=noon("2026-02-02") + timedelta(minutes=1))
     assert ask(shop(rows, once, twice, afresh), on="2026-03-01").standing == "alone"
 
 
-@pytest.mark.parametrize(("first", "expected"), [("2025-03-01", ["out-of-practice"]), ("2025-05-01", [])])
+@pytest.mark.parametrize(
+    ("first", "expected"), [("2025-03-01", ["out-of-practice"]), ("2025-05-01", [])]
+)
 def test_two_tested_jobs_in_the_last_six_months_renew_and_one_does_not(first, expected):
-    # ISO 9606-1, 9.3 b (secondary account): revalidated 2023-10-01 for two years; the jobs of 2025-05-01 and 2025-08-20
-    # lie in the last six months before 2025-10-01, that of 2025-03-01 does not.
+    # ISO 9606-1, 9.3 b (secondary account): revalidated 2023-10-01 for two years; the jobs of
+    # 2025-05-01 and 2025-08-20 lie in the last six months before 2025-10-01, that of 2025-03-01
+    # does not.
     rules = level(valid_months=24, practice_jobs=2, practice_months=6)
-    tested = shop(person("ana"), rules, sign("ana", "2023-10-01"), job("ana", first), job("ana", "2025-08-20"))
+    tested = shop(
+        person("ana"), rules, sign("ana", "2023-10-01"), job("ana", first), job("ana", "2025-08-20")
+    )
     assert codes(ask(tested, on="2025-10-01")) == expected
 
 
@@ -171,7 +200,12 @@ def test_two_tested_jobs_in_the_last_six_months_renew_and_one_does_not(first, ex
 def test_a_hundred_days_of_work_in_two_years_keep_a_privilege(worked, expected):
     # 66.A.20(b)2 and its AMC: six months of relevant work in the last 24, shown by 100 logged days.
     rules = level(valid_months=60, practice_jobs=100, practice_months=24)
-    logged = shop(person("ana"), rules, sign("ana", "2022-07-01"), [job("ana", days("2025-01-02", n)) for n in range(worked)])
+    logged = shop(
+        person("ana"),
+        rules,
+        sign("ana", "2022-07-01"),
+        [job("ana", days("2025-01-02", n)) for n in range(worked)],
+    )
     assert codes(ask(logged, on="2026-06-30")) == expected
 
 
@@ -182,23 +216,31 @@ def test_three_years_from_a_leap_day_end_on_the_last_of_february():
     assert codes(ask(signed, on="2027-03-01")) == ["sign-off-ended"]
 
 
-@pytest.mark.parametrize(("done", "expected"), [
-    ([("prong", 11)], True),  # 11 of 20 tasks, but none from one paragraph: not complete
-    ([("prong", 9), ("eyelet", 1)], False),  # 10 of 20 with every paragraph touched: complete
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("done", "expected"),
+    [
+        ([("prong", 11)], True),  # 11 of 20 tasks, but none from one paragraph: not complete
+        ([("prong", 9), ("eyelet", 1)], False),  # 10 of 20 with every paragraph touched: complete
+    ],
+)
 def test_practice_counts_only_when_every_part_of_it_was_touched(done, expected):
-    # AMC to Part-66, appendix III, section 6: at least half of the tasks, and some from every paragraph. A paragraph is
-    # here an option of the fork.
+    # AMC to Part-66, appendix III, section 6: at least half of the tasks, and some from every
+    # paragraph. A paragraph is here an option of the fork.
     asks = level(watched_jobs=10, watched_per_option=True)
     jobs = [
-        job("ana", days("2026-01-02", n), watched_by="sol", ring=ring) for ring, number in done for n in range(number)
+        job("ana", days("2026-01-02", n), watched_by="sol", ring=ring)
+        for ring, number in done
+        for n in range(number)
     ]
-    of = shop(person("ana"), person("sol"), asks, jobs, options={"air": (("ring", ("prong", "eyelet")),)})
+    of = shop(
+        person("ana"), person("sol"), asks, jobs, options={"air": (("ring", ("prong", "eyelet")),)}
+    )
     assert ("too-few-watched-jobs" in codes(ask(of, on="2026-03-01"))) is expected
 
 
 def test_only_what_the_scope_names_may_be_done():
-    # AMC 21.A.145(d)(3), 145.A.35(h): the authorisation makes its scope clear; each process stands by itself.
+    # AMC 21.A.145(d)(3), 145.A.35(h): the authorisation makes its scope clear; each process stands
+    # by itself.
     limited = shop(person("ana"), level(), sign("ana", "2026-01-05", ring="prong"))
     assert ask(limited, on="2026-03-01", ring="prong").standing == "alone"
     assert codes(ask(limited, on="2026-03-01", ring="eyelet")) == ["variant-not-covered"]

@@ -1,7 +1,7 @@
 """Does each rule of a level fail when it should, and not a day or a piece of evidence earlier?
 
-The days and counts follow from the shop's own written rules; where a fact of the trade is used it is common practice,
-no source.
+The days and counts follow from the shop's own written rules; where a fact of the trade is used it
+is common practice, no source.
 """
 
 from datetime import UTC, datetime
@@ -41,7 +41,10 @@ def signed(*rows, on="2026-01-10", **rules):
 
 def test_both_the_first_and_the_last_day_of_work_count_as_here():
     here = shop(person("ana", "2026-02-02", "2026-02-20"), level(), sign("ana", "2026-01-10"))
-    standing = {on: codes(ask(here, on=on)) for on in ("2026-02-01", "2026-02-02", "2026-02-20", "2026-02-21")}
+    standing = {
+        on: codes(ask(here, on=on))
+        for on in ("2026-02-01", "2026-02-02", "2026-02-20", "2026-02-21")
+    }
     assert standing == {
         "2026-02-01": ["not-here"],
         "2026-02-02": [],
@@ -54,7 +57,9 @@ def test_both_the_first_and_the_last_day_of_work_count_as_here():
 @pytest.mark.parametrize(("lvl", "touched"), [("air", True), (None, True), ("other", False)])
 def test_a_stand_down_counts_for_its_level_or_for_all_until_the_day_of_lifting(lvl, touched):
     down = signed(level("other"), stand_down("ana", "2026-03-02", "2026-03-09", lvl=lvl))
-    standing = [ask(down, on=on).standing for on in ("2026-03-01", "2026-03-02", "2026-03-08", "2026-03-09")]
+    standing = [
+        ask(down, on=on).standing for on in ("2026-03-01", "2026-03-02", "2026-03-08", "2026-03-09")
+    ]
     assert standing == (["alone", "no", "no", "alone"] if touched else ["alone"] * 4)
 
 
@@ -76,7 +81,13 @@ def test_without_a_sign_off_the_reasons_say_what_is_missing_before_one():
         seen("ana", "2026-02-04", right=False),
     )
     told = ask(bare)
-    assert codes(told) == ["no-sign-off", "not-read", "quiz-not-passed", "too-few-watched-jobs", "not-observed"]
+    assert codes(told) == [
+        "no-sign-off",
+        "not-read",
+        "quiz-not-passed",
+        "too-few-watched-jobs",
+        "not-observed",
+    ]
     assert "2 of 3 watched jobs" in told.reasons[3].text
     assert "1 of 2 observations" in told.reasons[4].text
     assert [step.who for step in told.next] == ["person", "person", "person", "senior", "senior"]
@@ -112,7 +123,11 @@ def test_two_limited_variants_must_both_be_named():
 
 @pytest.mark.parametrize(
     ("signed_on", "valid", "last"),
-    [("2026-01-31", 1, "2026-02-28"), ("2024-02-29", 12, "2025-02-28"), ("2025-05-15", 18, "2026-11-15")],
+    [
+        ("2026-01-31", 1, "2026-02-28"),
+        ("2024-02-29", 12, "2025-02-28"),
+        ("2025-05-15", 18, "2026-11-15"),
+    ],
 )
 def test_the_last_day_of_a_sign_off_counts(signed_on, valid, last):
     ended = shop(ANA, level(valid_months=valid), sign("ana", signed_on))
@@ -149,15 +164,20 @@ class TestPractice:
     RULES = {"practice_jobs": 2, "practice_months": 3, "valid_months": 60}
 
     def test_enough_jobs_in_the_window_keep_one_in_practice(self):
-        worked = signed(job("ana", "2026-08-31"), job("ana", "2026-10-01", watched_by="sol"), **self.RULES)
-        # Three months before 30 Nov is 30 Aug, before 1 Dec it is 1 Sep: between them 31 Aug falls out.
+        worked = signed(
+            job("ana", "2026-08-31"), job("ana", "2026-10-01", watched_by="sol"), **self.RULES
+        )
+        # Three months before 30 Nov is 30 Aug, before 1 Dec it is 1 Sep: between them 31 Aug falls
+        # out.
         assert codes(ask(worked, on="2026-11-30")) == []
         assert codes(ask(worked, on="2026-12-01")) == ["out-of-practice"]
         assert ask(worked, on="2026-11-25").lapses_on == day("2026-12-01")
         assert ask(worked, on="2026-11-25").lapses_because == "out-of-practice"
 
     def test_a_fork_that_came_back_counts_as_work_done(self):
-        worked = signed(job("ana", "2026-10-01"), job("ana", "2026-10-02", came_back=True), **self.RULES)
+        worked = signed(
+            job("ana", "2026-10-01"), job("ana", "2026-10-02", came_back=True), **self.RULES
+        )
         assert ask(worked).standing == "alone"
 
     def test_a_fresh_sign_off_stands_in_for_jobs_whatever_it_covers(self):
@@ -166,10 +186,15 @@ class TestPractice:
         assert codes(ask(fresh, on="2026-12-02", ring="coil")) == ["out-of-practice"]
 
     def test_a_sign_off_by_somebody_not_entitled_does_not(self):
-        assert codes(ask(signed(sign("ana", "2026-09-01", "sol"), **self.RULES))) == ["out-of-practice"]
+        assert codes(ask(signed(sign("ana", "2026-09-01", "sol"), **self.RULES))) == [
+            "out-of-practice"
+        ]
 
     def test_jobs_of_a_level_count_for_each_level_before_it(self):
-        first, second = level("lower", **self.RULES), level("air", earlier=("lower",), valid_months=60)
+        first, second = (
+            level("lower", **self.RULES),
+            level("air", earlier=("lower",), valid_months=60),
+        )
         third = level("damper", earlier=("air",), valid_months=60)
         both = [job("ana", "2026-10-01", lvl="damper"), job("ana", "2026-10-02", lvl="damper")]
         held = [ANA, first, second, third, sign("ana", "2026-01-10", lvl="lower")]
@@ -178,11 +203,19 @@ class TestPractice:
 
     def test_jobs_of_an_earlier_level_do_not_count_for_a_later_one(self):
         later = level("air", earlier=("lower",), **self.RULES)
-        rows = [ANA, later, level("lower"), sign("ana", "2026-01-10", lvl="lower"), sign("ana", "2026-01-10")]
+        rows = [
+            ANA,
+            later,
+            level("lower"),
+            sign("ana", "2026-01-10", lvl="lower"),
+            sign("ana", "2026-01-10"),
+        ]
         below = [job("ana", "2026-10-01", lvl="lower"), job("ana", "2026-10-02", lvl="lower")]
         assert codes(ask(shop(rows, below))) == ["out-of-practice"]
 
-    @pytest.mark.parametrize("rules", [{"practice_jobs": 0, "practice_months": 3}, {"practice_jobs": 2}])
+    @pytest.mark.parametrize(
+        "rules", [{"practice_jobs": 0, "practice_months": 3}, {"practice_jobs": 2}]
+    )
     def test_nothing_asked_nothing_failed(self, rules):
         assert ask(signed(**rules)).standing == "alone"
 
@@ -208,21 +241,39 @@ class TestChanges:
         assert codes(ask(changed, on="2026-03-17")) == []
         told = [code for code in codes(ask(changed, on="2026-03-18")) if code.startswith("change")]
         assert told == expected
-        assert ask(changed, on="2026-03-12").lapses_on == (day("2026-03-18") if expected else day("2028-01-11"))
+        assert ask(changed, on="2026-03-12").lapses_on == (
+            day("2026-03-18") if expected else day("2028-01-11")
+        )
 
     def test_reading_a_later_revision_will_do(self):
         later = revision(3, "2026-04-10")
-        assert ask(self.change("read again", later, read("ana", 3, "2026-04-11")), on="2026-04-12").standing == "alone"
-        assert "change-not-read" in codes(ask(self.change("read again", read("ana", 1, "2026-04-11")), on="2026-04-12"))
+        assert (
+            ask(
+                self.change("read again", later, read("ana", 3, "2026-04-11")), on="2026-04-12"
+            ).standing
+            == "alone"
+        )
+        assert "change-not-read" in codes(
+            ask(self.change("read again", read("ana", 1, "2026-04-11")), on="2026-04-12")
+        )
 
     def test_an_answer_counts_from_the_day_after_the_release(self):
         reading = read("ana", 2, "2026-03-11")
         early = self.change("answer again", reading, sat("ana", "2026-03-10"))
         same_day = self.change("answer again", reading, sat("ana", "2026-03-11"))
         failed = self.change("answer again", reading, sat("ana", "2026-03-11", percent=79))
-        critical = self.change("answer again", reading, sat("ana", "2026-03-11", critical_right=False))
-        told = [codes(ask(each, on="2026-03-20"))[:1] for each in (early, same_day, failed, critical)]
-        assert told == [["change-not-answered"], [], ["change-not-answered"], ["change-not-answered"]]
+        critical = self.change(
+            "answer again", reading, sat("ana", "2026-03-11", critical_right=False)
+        )
+        told = [
+            codes(ask(each, on="2026-03-20"))[:1] for each in (early, same_day, failed, critical)
+        ]
+        assert told == [
+            ["change-not-answered"],
+            [],
+            ["change-not-answered"],
+            ["change-not-answered"],
+        ]
 
     def test_without_a_quiz_there_is_nothing_to_answer_again(self):
         changed = self.change("show again", read("ana", 2, "2026-03-11"), pass_percent=0)
@@ -238,37 +289,61 @@ class TestChanges:
             (seen("ana", "2026-03-11", lvl="other"), ["change-not-shown"]),
         ],
     )
-    def test_showing_counts_when_somebody_else_saw_it_right_since_the_release(self, observation, expected):
+    def test_showing_counts_when_somebody_else_saw_it_right_since_the_release(
+        self, observation, expected
+    ):
         done = [read("ana", 2, "2026-03-11"), sat("ana", "2026-03-11")]
         told = ask(self.change("show again", *done, observation), on="2026-03-20")
         assert codes(told) == expected
 
     def test_a_sign_off_on_a_day_after_the_release_is_after_the_change(self):
-        assert ask(self.change("show again", sign("ana", "2026-03-11")), on="2026-06-01").standing == "alone"
-        assert ask(self.change("show again", sign("ana", "2026-03-10")), on="2026-06-01").standing == "no"
+        assert (
+            ask(self.change("show again", sign("ana", "2026-03-11")), on="2026-06-01").standing
+            == "alone"
+        )
+        assert (
+            ask(self.change("show again", sign("ana", "2026-03-10")), on="2026-06-01").standing
+            == "no"
+        )
 
     @pytest.mark.parametrize(
         ("zone", "known_at", "expected"),
         [
-            # Offsets of the IANA time zone database: Berlin is one hour ahead in winter (from memory).
+            # Offsets of the IANA time zone database: Berlin is one hour ahead in winter (from
+            # memory).
             ("UTC", datetime(2026, 3, 9, 23, 30, tzinfo=UTC), []),
             ("Europe/Berlin", datetime(2026, 3, 9, 22, 59, tzinfo=UTC), []),
             ("Europe/Berlin", datetime(2026, 3, 9, 23, 0, tzinfo=UTC), ["change-not-read"]),
             ("Pacific/Kiritimati", datetime(2026, 3, 9, 10, 0, tzinfo=UTC), ["change-not-read"]),
         ],
     )
-    def test_a_revision_is_known_from_its_day_in_the_shops_time_zone(self, zone, known_at, expected):
+    def test_a_revision_is_known_from_its_day_in_the_shops_time_zone(
+        self, zone, known_at, expected
+    ):
         old = self.change("read again")
         there = shop(old.people, old.levels, old.revisions, old.signoffs, time_zone=zone)
-        told = [code for code in codes(ask(there, on="2026-06-01", known_at=known_at)) if code.startswith("change")]
+        told = [
+            code
+            for code in codes(ask(there, on="2026-06-01", known_at=known_at))
+            if code.startswith("change")
+        ]
         assert told == expected
 
     def test_the_clock_change_moves_the_beginning_of_a_day(self):
-        # Clocks in Berlin go back on 25 Oct 2026: 25 Oct begins at 22:00 UTC, 26 Oct at 23:00 UTC (IANA database).
+        # Clocks in Berlin go back on 25 Oct 2026: 25 Oct begins at 22:00 UTC, 26 Oct at 23:00 UTC
+        # (IANA database).
         for released, midnight in (("2026-10-25", (24, 22)), ("2026-10-26", (25, 23))):
-            rows = [ANA, level(writeups=("sheet",)), sign("ana", "2026-01-10"), revision(2, released, "read again")]
+            rows = [
+                ANA,
+                level(writeups=("sheet",)),
+                sign("ana", "2026-01-10"),
+                revision(2, released, "read again"),
+            ]
             there = shop(rows, time_zone="Europe/Berlin")
-            before, after = (datetime(2026, 10, midnight[0], midnight[1] - less, 0, tzinfo=UTC) for less in (1, 0))
+            before, after = (
+                datetime(2026, 10, midnight[0], midnight[1] - less, 0, tzinfo=UTC)
+                for less in (1, 0)
+            )
             assert ask(there, on="2026-11-20", known_at=before).standing == "alone"
             assert ask(there, on="2026-11-20", known_at=after).standing == "no"
 
@@ -283,7 +358,12 @@ class TestEarlierLevels:
         assert "Level lower" in told.reasons[0].text
 
     def test_a_chain_lapses_with_its_first_level(self):
-        rows = [ANA, level("lower", valid_months=6), level("air", earlier=("lower",)), sign("ana", "2026-06-30")]
+        rows = [
+            ANA,
+            level("lower", valid_months=6),
+            level("air", earlier=("lower",)),
+            sign("ana", "2026-06-30"),
+        ]
         told = ask(shop(rows, sign("ana", "2026-06-15", lvl="lower")))
         assert (told.lapses_on, told.lapses_because) == (day("2026-12-16"), "earlier-level")
 
@@ -303,7 +383,12 @@ class TestEarlierLevels:
 
     def test_watched_asks_for_at_least_watched_at_each_earlier_level(self):
         quiz = {"pass_percent": 80}
-        rows = [ANA, level("lower", **quiz), level("air", earlier=("lower",), **quiz), sat("ana", "2026-02-01")]
+        rows = [
+            ANA,
+            level("lower", **quiz),
+            level("air", earlier=("lower",), **quiz),
+            sat("ana", "2026-02-01"),
+        ]
         assert ask(shop(rows)).standing == "no"
         assert ask(shop(rows, sat("ana", "2026-02-01", lvl="lower"))).standing == "watched"
         assert ask(shop(rows, sign("ana", "2026-02-01", lvl="lower"))).standing == "watched"
@@ -324,7 +409,10 @@ class TestWatched:
         assert ask(one, on="2026-03-09").standing == "watched"
         stale = ask(one, on="2026-03-10")
         assert (stale.standing, codes(stale)) == ("no", ["no-sign-off", "not-read"])
-        assert ask(self.trainee(passed, read("ana", 2, "2026-03-10")), on="2026-03-10").standing == "watched"
+        assert (
+            ask(self.trainee(passed, read("ana", 2, "2026-03-10")), on="2026-03-10").standing
+            == "watched"
+        )
 
     def test_a_pass_holds_as_long_as_a_sign_off_would(self):
         both = self.trainee(read("ana", 2, "2026-03-10"), sat("ana", "2026-03-31"))
@@ -339,8 +427,14 @@ class TestWatched:
             ([sat("ana", "2026-04-01", "79.9")], "quiz-not-passed"),
             ([sat("ana", "2026-04-01", "80", critical_right=False)], "critical-wrong"),
             ([sat("ana", "2026-04-01", "79", critical_right=False)], "quiz-not-passed"),
-            ([sat("ana", "2026-04-01", 90, critical_right=False), sat("ana", "2026-04-02", 70)], "quiz-not-passed"),
-            ([sat("ana", "2026-04-01", 70), sat("ana", "2026-04-02", 90, critical_right=False)], "critical-wrong"),
+            (
+                [sat("ana", "2026-04-01", 90, critical_right=False), sat("ana", "2026-04-02", 70)],
+                "quiz-not-passed",
+            ),
+            (
+                [sat("ana", "2026-04-01", 70), sat("ana", "2026-04-02", 90, critical_right=False)],
+                "critical-wrong",
+            ),
         ],
     )
     def test_the_latest_sitting_says_what_was_wrong(self, sittings, expected):
@@ -350,15 +444,26 @@ class TestWatched:
 
     @pytest.mark.parametrize(
         ("percent", "critical_right", "expected"),
-        [(60, True, "quiz-not-passed"), (90, False, "critical-wrong"), (60, False, "quiz-not-passed")],
+        [
+            (60, True, "quiz-not-passed"),
+            (90, False, "critical-wrong"),
+            (60, False, "quiz-not-passed"),
+        ],
     )
-    def test_a_sitting_failed_after_a_pass_leaves_watched_and_is_missing_before_a_sign_off(self, percent, critical_right, expected):
+    def test_a_sitting_failed_after_a_pass_leaves_watched_and_is_missing_before_a_sign_off(
+        self, percent, critical_right, expected
+    ):
         failed = sat("ana", "2026-04-02", percent, critical_right=critical_right)
-        told = ask(self.trainee(read("ana", 2, "2026-03-10"), sat("ana", "2026-04-01", 80), failed), on="2026-05-01")
+        told = ask(
+            self.trainee(read("ana", 2, "2026-03-10"), sat("ana", "2026-04-01", 80), failed),
+            on="2026-05-01",
+        )
         assert (told.standing, codes(told)) == ("watched", ["no-sign-off", expected])
 
     def test_a_sitting_failed_after_the_sign_off_takes_nothing_away(self):
-        signed_off = self.trainee(sat("ana", "2026-03-05"), sign("ana", "2026-03-11"), sat("ana", "2026-04-02", 10))
+        signed_off = self.trainee(
+            sat("ana", "2026-03-05"), sign("ana", "2026-03-11"), sat("ana", "2026-04-02", 10)
+        )
         assert ask(signed_off, on="2026-05-01").standing == "alone"
 
     def test_someone_out_of_practice_falls_to_watched_only_with_reading_and_pass(self):
@@ -387,10 +492,14 @@ class TestKnowledge:
         assert ask(late, on="2026-06-01").standing == "alone"
 
     @pytest.mark.parametrize(
-        ("kind", "about"), [("job", "air"), ("signoff", "other"), ("reading", "air"), ("observation", "air")]
+        ("kind", "about"),
+        [("job", "air"), ("signoff", "other"), ("reading", "air"), ("observation", "air")],
     )
     def test_a_void_of_something_else_leaves_the_sign_off(self, kind, about):
-        assert ask(signed(void(kind, "ana", about, "2026-01-10", noon("2026-05-05")))).standing == "alone"
+        assert (
+            ask(signed(void(kind, "ana", about, "2026-01-10", noon("2026-05-05")))).standing
+            == "alone"
+        )
 
     def test_each_kind_of_entry_can_be_void(self):
         rows = [
@@ -425,10 +534,14 @@ def test_the_rules_of_the_day_are_used():
 
 
 def test_a_signers_standing_is_judged_by_the_rules_of_the_day_of_signing():
-    stricter = level(valid_months=36, practice_jobs=9, practice_months=1, from_day=day("2026-05-01"))
+    stricter = level(
+        valid_months=36, practice_jobs=9, practice_months=1, from_day=day("2026-05-01")
+    )
     people = [person("sol"), person("ana"), appoint("sol"), sign("sol", "2025-10-15")]
     rows = [level(valid_months=36), stricter, job("ana", "2026-07-01")]
-    before, after = (shop(people, rows, sign("ana", on, "sol")) for on in ("2026-04-30", "2026-05-01"))
+    before, after = (
+        shop(people, rows, sign("ana", on, "sol")) for on in ("2026-04-30", "2026-05-01")
+    )
     assert codes(ask(before, on="2026-07-02")) == ["out-of-practice"]
     assert codes(ask(after, on="2026-07-02")) == ["signer-not-entitled", "out-of-practice"]
 
@@ -436,7 +549,14 @@ def test_a_signers_standing_is_judged_by_the_rules_of_the_day_of_signing():
 def test_evidence_names_all_that_alone_rests_on():
     rows = [
         level("lower"),
-        level("air", earlier=("lower",), writeups=("sheet",), practice_jobs=1, practice_months=3, pass_percent=80),
+        level(
+            "air",
+            earlier=("lower",),
+            writeups=("sheet",),
+            practice_jobs=1,
+            practice_months=3,
+            pass_percent=80,
+        ),
         revision(1, "2025-01-01"),
         revision(2, "2026-03-10", "show again"),
         sign("sol", "2025-01-10", lvl="lower"),
@@ -472,15 +592,37 @@ def test_an_asking_is_shared_only_with_its_own_shop_and_moment():
     one, other = signed(), signed()
     shared = Asking(one, noon("2026-06-01"))
     known = {"known_at": noon("2026-06-01"), "variant": {}, "asking": shared}
-    assert standings(one, ["air"], day("2026-06-01"), **known) == {("ana", "air"): "alone", ("sol", "air"): "watched"}
+    assert standings(one, ["air"], day("2026-06-01"), **known) == {
+        ("ana", "air"): "alone",
+        ("sol", "air"): "watched",
+    }
     with pytest.raises(ValueError, match="another shop"):
         answers(other, "air", day("2026-06-01"), **known)
 
 
 def test_every_code_of_the_rules_has_a_next_step():
-    failing = ["not-here", "stood-down", "no-sign-off", "signer-not-entitled", "variant-not-covered", "sign-off-ended"]
-    failing += ["out-of-practice", "change-not-read", "change-not-answered", "change-not-shown", "earlier-level"]
-    missing = ["not-read", "quiz-not-passed", "critical-wrong", "too-few-watched-jobs", "not-observed"]
+    failing = [
+        "not-here",
+        "stood-down",
+        "no-sign-off",
+        "signer-not-entitled",
+        "variant-not-covered",
+        "sign-off-ended",
+    ]
+    failing += [
+        "out-of-practice",
+        "change-not-read",
+        "change-not-answered",
+        "change-not-shown",
+        "earlier-level",
+    ]
+    missing = [
+        "not-read",
+        "quiz-not-passed",
+        "critical-wrong",
+        "too-few-watched-jobs",
+        "not-observed",
+    ]
     steps = [steps_for([Reason(code, "")], "Level air")[0] for code in failing + missing]
     assert len({step.code for step in steps}) == len(failing + missing)
     assert all("{" not in step.text for step in steps)

@@ -1,7 +1,7 @@
 """Who is entitled to sign, what falls with a signer, and what must be there before a signing?
 
-Expectations follow from the shop's own written rules; that nobody signs for their own work and that a signer must hold
-the task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
+Expectations follow from the shop's own written rules; that nobody signs for their own work and that
+a signer must hold the task have published models (14 CFR 121.371(c), 14 CFR 65.81(a)).
 """
 
 from datetime import UTC, datetime
@@ -53,8 +53,16 @@ class TestMaySign:
         [
             (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-01", []),
             (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-10", []),
-            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-01-31", ["not-appointed"]),
-            (appoint("sol", first="2026-02-01", until="2026-02-10"), "2026-02-11", ["not-appointed"]),
+            (
+                appoint("sol", first="2026-02-01", until="2026-02-10"),
+                "2026-01-31",
+                ["not-appointed"],
+            ),
+            (
+                appoint("sol", first="2026-02-01", until="2026-02-10"),
+                "2026-02-11",
+                ["not-appointed"],
+            ),
             (appoint("sol", lvl="other"), "2026-02-01", ["not-appointed"]),
             (appoint("sol", recorded=noon("2026-02-02")), "2026-02-01", ["not-appointed"]),
         ],
@@ -64,7 +72,9 @@ class TestMaySign:
         assert signing_codes(rows, on=on) == expected
 
     def test_a_signer_not_alone_may_not(self):
-        told = may_sign(shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON)
+        told = may_sign(
+            shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
+        )
         assert [reason.code for reason in told] == ["signer-not-alone"]
         assert "No sign-off for Level air" in told[0].text
         down = shop(ANA, level(), SENIOR, stand_down("sol", "2026-02-01"))
@@ -72,7 +82,9 @@ class TestMaySign:
         assert signing_codes(down, on="2026-01-31") == []
 
     def test_a_limited_signer_signs_within_the_same_limits(self):
-        rows = shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-01-05", ring=("prong", "eyelet")))
+        rows = shop(
+            ANA, SOL, level(), appoint("sol"), sign("sol", "2026-01-05", ring=("prong", "eyelet"))
+        )
         assert signing_codes(rows, limits=(("ring", ("prong", "eyelet")),)) == []
         assert signing_codes(rows, limits=(("ring", ("prong",)), ("bumper", ("none",)))) == []
         assert signing_codes(rows, limits=(("ring", ("prong", "coil")),)) == ["signer-not-alone"]
@@ -85,7 +97,9 @@ class TestMaySign:
         same_day = shop(ANA, SOL, level(), appoint("sol"), boss, sign("sol", "2026-02-01", "tom"))
         assert signing_codes(same_day) == ["signer-not-alone"]
         assert signing_codes(same_day, on="2026-02-02") == []
-        assert signing_codes(shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-02-01"))) == []
+        assert (
+            signing_codes(shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-02-01"))) == []
+        )
 
     def test_an_unknown_level_is_named(self):
         with pytest.raises(NotInShopError, match="nowhere"):
@@ -115,7 +129,13 @@ class TestEntitled:
         assert codes(ask(wide, ring="prong")) == ["signer-not-entitled"]
 
     def test_the_signer_must_hold_the_earlier_level_too(self):
-        rows = [ANA, level("lower"), level(earlier=("lower",)), SENIOR, sign("ana", "2026-02-01", "sol")]
+        rows = [
+            ANA,
+            level("lower"),
+            level(earlier=("lower",)),
+            SENIOR,
+            sign("ana", "2026-02-01", "sol"),
+        ]
         mine = sign("ana", "2026-01-02", lvl="lower")
         assert codes(ask(shop(rows, mine))) == ["signer-not-entitled"]
         assert ask(shop(rows, mine, sign("sol", "2026-01-02", lvl="lower"))).standing == "alone"
@@ -137,18 +157,37 @@ class TestEntitled:
             rows,
             appointed,
             [sign("sol", "2026-01-05"), sign("ana", "2026-01-05")],
-            [sign("ana", "2026-02-01", "sol", lvl="lower"), sign("sol", "2026-02-01", "ana", lvl="lower")],
+            [
+                sign("ana", "2026-02-01", "sol", lvl="lower"),
+                sign("sol", "2026-02-01", "ana", lvl="lower"),
+            ],
         )
-        assert {ask(ring, who, lvl).standing for who in ("ana", "sol") for lvl in ("lower", "air")} == {"watched"}
+        assert {
+            ask(ring, who, lvl).standing for who in ("ana", "sol") for lvl in ("lower", "air")
+        } == {"watched"}
 
     def test_a_founding_sign_off_holds_up_what_is_signed_on_its_day(self):
-        rows = shop(ANA, SOL, level(), appoint("sol"), sign("sol", "2026-02-01"), sign("ana", "2026-02-01", "sol"))
+        rows = shop(
+            ANA,
+            SOL,
+            level(),
+            appoint("sol"),
+            sign("sol", "2026-02-01"),
+            sign("ana", "2026-02-01", "sol"),
+        )
         assert ask(rows, on="2026-02-01").standing == "alone"
 
     def test_a_long_chain_of_signers_is_followed_to_its_end(self):
         names = [f"p{number}" for number in range(400)]
-        rows = [level(valid_months=60), [person(name) for name in names], [appoint(name) for name in names]]
-        chain = [sign(name, days("2024-01-02", place), names[place]) for place, name in enumerate(names[1:])]
+        rows = [
+            level(valid_months=60),
+            [person(name) for name in names],
+            [appoint(name) for name in names],
+        ]
+        chain = [
+            sign(name, days("2024-01-02", place), names[place])
+            for place, name in enumerate(names[1:])
+        ]
         held = shop(rows, sign("p0", "2024-01-01"), chain)
         assert ask(held, "p399").standing == "alone"
         cut = with_rows(held, void("signoff", "p0", "air", "2024-01-01", NOON))
@@ -158,8 +197,16 @@ class TestEntitled:
 class TestVoidedSigner:
     CHAIN = (
         [ANA, TOM, person("kim"), level(), SENIOR, appoint("tom"), appoint("kim")],
-        [sign("tom", "2026-02-01", "sol"), sign("kim", "2026-03-01", "tom"), sign("ana", "2026-04-01", "kim")],
-        [seen("ana", "2026-03-20", "kim"), seen("ana", "2026-02-20", "kim"), job("ana", "2026-03-22")],
+        [
+            sign("tom", "2026-02-01", "sol"),
+            sign("kim", "2026-03-01", "tom"),
+            sign("ana", "2026-04-01", "kim"),
+        ],
+        [
+            seen("ana", "2026-03-20", "kim"),
+            seen("ana", "2026-02-20", "kim"),
+            job("ana", "2026-03-22"),
+        ],
         [job("ana", "2026-03-21", watched_by="tom"), job("ana", "2026-01-20", watched_by="tom")],
     )
 
@@ -185,7 +232,14 @@ class TestVoidedSigner:
 
     def test_work_seen_under_a_limited_sign_off_rests_on_it_too(self):
         limited = sign("sol", "2026-01-05", ring="prong")
-        held = shop(ANA, SOL, level(), limited, job("ana", "2026-02-01", watched_by="sol"), seen("ana", "2026-01-04"))
+        held = shop(
+            ANA,
+            SOL,
+            level(),
+            limited,
+            job("ana", "2026-02-01", watched_by="sol"),
+            seen("ana", "2026-01-04"),
+        )
         told = rested_on(held, held.signoffs[0], NOON)
         assert [row.ref for row in told.jobs] == ["job 2026-02-01"]
         assert told.observations == ()
@@ -196,13 +250,19 @@ class TestMissingForSigning:
 
     def missing(self, *rows, limits=(), on="2026-05-01", **rules):
         of = shop(ANA, SOL, level(**rules), rows, options=self.OPTIONS)
-        return [reason.code for reason in missing_for_signing(of, "ana", "air", day(on), noon(on), limits)]
+        return [
+            reason.code
+            for reason in missing_for_signing(of, "ana", "air", day(on), noon(on), limits)
+        ]
 
     def test_a_level_that_asks_nothing_misses_nothing(self):
         assert self.missing() == []
 
     def test_watched_jobs_are_those_watched_by_somebody_else_at_the_level(self):
-        two = [job("ana", "2026-04-01", watched_by="sol"), job("ana", "2026-04-30", watched_by="tom")]
+        two = [
+            job("ana", "2026-04-01", watched_by="sol"),
+            job("ana", "2026-04-30", watched_by="tom"),
+        ]
         assert self.missing(two, watched_jobs=2) == []
         assert self.missing(two, watched_jobs=3) == ["too-few-watched-jobs"]
         for other in (
@@ -214,12 +274,18 @@ class TestMissingForSigning:
             assert self.missing(two, other, watched_jobs=3) == ["too-few-watched-jobs"]
 
     def test_each_option_asks_for_a_watched_job(self):
-        prong, eyelet = (job("ana", "2026-04-01", watched_by="sol", ring=ring) for ring in ("prong", "eyelet"))
-        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True) == ["too-few-watched-jobs"]
+        prong, eyelet = (
+            job("ana", "2026-04-01", watched_by="sol", ring=ring) for ring in ("prong", "eyelet")
+        )
+        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True) == [
+            "too-few-watched-jobs"
+        ]
         assert self.missing(prong, eyelet, watched_jobs=2, watched_per_option=True) == []
         assert self.missing(prong, prong, watched_jobs=2) == []
         within = (("ring", ("prong",)),)
-        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True, limits=within) == []
+        assert (
+            self.missing(prong, prong, watched_jobs=2, watched_per_option=True, limits=within) == []
+        )
 
     def test_observations_are_those_done_right_by_enough_others(self):
         one = seen("ana", "2026-04-01")
@@ -227,17 +293,24 @@ class TestMissingForSigning:
         assert self.missing(one, seen("ana", "2026-04-02", "tom"), **asked) == []
         assert self.missing(one, seen("ana", "2026-04-02"), **asked) == ["not-observed"]
         assert self.missing(one, seen("ana", "2026-04-02"), observations=2) == []
-        assert self.missing(one, seen("ana", "2026-04-02", right=False), observations=2) == ["not-observed"]
-        assert self.missing(one, seen("ana", "2026-04-02", "ana"), observations=2) == ["not-observed"]
+        assert self.missing(one, seen("ana", "2026-04-02", right=False), observations=2) == [
+            "not-observed"
+        ]
+        assert self.missing(one, seen("ana", "2026-04-02", "ana"), observations=2) == [
+            "not-observed"
+        ]
         assert self.missing(one, seen("ana", "2026-05-02"), observations=2) == ["not-observed"]
 
     def test_readings_and_a_pass_are_those_of_the_day(self):
         rules = {"writeups": ("sheet",), "pass_percent": 80, "valid_months": 12}
-        done = [revision(1, "2025-01-01"), read("ana", 1, "2025-04-30"), sat("ana", "2025-05-01", 80)]
+        done = [
+            revision(1, "2025-01-01"),
+            read("ana", 1, "2025-04-30"),
+            sat("ana", "2025-05-01", 80),
+        ]
         assert self.missing(done, **rules) == []
         assert self.missing(done, on="2026-05-02", **rules) == ["quiz-not-passed"]
         assert self.missing(done, revision(2, "2026-05-01"), **rules) == ["not-read"]
-
 
     def test_the_latest_sitting_must_be_a_pass(self):
         passed, failed = sat("ana", "2026-04-01", 80), sat("ana", "2026-04-02", 60)
@@ -246,21 +319,42 @@ class TestMissingForSigning:
         assert self.missing(passed, failed, critical, pass_percent=80) == ["critical-wrong"]
         assert self.missing(failed, critical, sat("ana", "2026-04-04", 80), pass_percent=80) == []
 
-    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_whatever_order_the_entries_are_kept(self):
+    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_any_order_of_entries(
+        self,
+    ):
         morning, evening = (datetime(2026, 4, 2, hour, tzinfo=UTC) for hour in (8, 18))
-        passed, failed = sat("ana", "2026-04-02", 80, recorded=evening), sat("ana", "2026-04-02", 60, recorded=morning)
-        assert self.missing(passed, failed, pass_percent=80) == self.missing(failed, passed, pass_percent=80) == []
-        passed, failed = sat("ana", "2026-04-02", 80, recorded=morning), sat("ana", "2026-04-02", 60, recorded=evening)
-        both = [self.missing(passed, failed, pass_percent=80), self.missing(failed, passed, pass_percent=80)]
+        passed, failed = (
+            sat("ana", "2026-04-02", 80, recorded=evening),
+            sat("ana", "2026-04-02", 60, recorded=morning),
+        )
+        assert (
+            self.missing(passed, failed, pass_percent=80)
+            == self.missing(failed, passed, pass_percent=80)
+            == []
+        )
+        passed, failed = (
+            sat("ana", "2026-04-02", 80, recorded=morning),
+            sat("ana", "2026-04-02", 60, recorded=evening),
+        )
+        both = [
+            self.missing(passed, failed, pass_percent=80),
+            self.missing(failed, passed, pass_percent=80),
+        ]
         assert both == [["quiz-not-passed"], ["quiz-not-passed"]]
 
     def test_of_one_instant_the_sitting_that_is_no_pass_counts_as_the_later_one(self):
         passed, failed = sat("ana", "2026-04-02", 80), sat("ana", "2026-04-02", 60)
-        both = [self.missing(passed, failed, pass_percent=80), self.missing(failed, passed, pass_percent=80)]
+        both = [
+            self.missing(passed, failed, pass_percent=80),
+            self.missing(failed, passed, pass_percent=80),
+        ]
         assert both == [["quiz-not-passed"], ["quiz-not-passed"]]
 
     def test_a_paper_pass_entered_late_comes_by_its_own_day(self):
-        paper, failed = sat("ana", "2026-04-01", 80, recorded=noon("2026-04-20")), sat("ana", "2026-04-02", 60)
+        paper, failed = (
+            sat("ana", "2026-04-01", 80, recorded=noon("2026-04-20")),
+            sat("ana", "2026-04-02", 60),
+        )
         assert self.missing(failed, paper, pass_percent=80) == ["quiz-not-passed"]
 
     def test_a_failed_sitting_that_is_void_was_never_the_latest(self):
@@ -275,16 +369,24 @@ def missing_codes(of, on, lvl="air"):
 
 def test_a_renewal_waits_for_what_a_release_asks_to_be_shown():
     changed = shop(
-        ANA, level(writeups=("sheet",)), SENIOR, sign("ana", "2026-01-10"), revision(2, "2026-03-01", "show again"),
+        ANA,
+        level(writeups=("sheet",)),
+        SENIOR,
+        sign("ana", "2026-01-10"),
+        revision(2, "2026-03-01", "show again"),
         read("ana", 2, "2026-03-02"),
     )
     assert missing_codes(changed, "2026-04-01") == ["change-not-shown"]
-    assert missing_codes(with_rows(changed, seen("ana", "2026-03-03", right=False)), "2026-04-01") == ["change-not-shown"]
+    assert missing_codes(
+        with_rows(changed, seen("ana", "2026-03-03", right=False)), "2026-04-01"
+    ) == ["change-not-shown"]
     assert missing_codes(with_rows(changed, seen("ana", "2026-03-03")), "2026-04-01") == []
 
 
 def test_nobody_is_signed_off_while_something_stands_in_the_way_that_a_signature_cannot_mend():
-    assert missing_codes(shop(ANA, level(), SENIOR, stand_down("ana", "2026-03-01")), "2026-04-01") == ["stood-down"]
+    assert missing_codes(
+        shop(ANA, level(), SENIOR, stand_down("ana", "2026-03-01")), "2026-04-01"
+    ) == ["stood-down"]
     early = shop(person("ana", started="2026-05-01"), level(), SENIOR)
     assert missing_codes(early, "2026-04-01") == ["not-here"]
     steep = shop(ANA, level(), level("damper", earlier=("air",)), SENIOR)

@@ -1,6 +1,8 @@
-"""Are the spans of a standing, and the days off under other rules, what stepping through the days one by one gives?
+"""Are the spans of a standing, and the days off under other rules, what stepping through the days
+one by one gives?
 
-The outside check is `judge.py`, the second implementation of the rules, asked afresh for every single day.
+The outside check is `judge.py`, the second implementation of the rules, asked afresh for every
+single day.
 """
 
 import itertools
@@ -34,7 +36,10 @@ def judged(known, login, lvl, day):
 @pytest.mark.parametrize("seed", [7, 11])
 def test_every_day_of_a_span_has_the_standing_that_the_judge_gives(seed, tmp_path):
     grow_shop(seed, tmp_path)
-    of, known = folder_shop(tmp_path, BROUGHT_AT), Known(read_folder(tmp_path, BROUGHT_AT, "UTC"), BROUGHT_AT, "UTC")
+    of, known = (
+        folder_shop(tmp_path, BROUGHT_AT),
+        Known(read_folder(tmp_path, BROUGHT_AT, "UTC"), BROUGHT_AT, "UTC"),
+    )
     asking, seen = Asking(of, BROUGHT_AT), set()
     for login in list(known.people)[:4]:
         for lvl in known.levels:
@@ -58,9 +63,11 @@ def test_days_off_under_other_rules_are_those_that_the_judge_counts(seed, tmp_pa
     lvl = rows["levels"][0]["level"]
     as_is = Known(rows, BROUGHT_AT, "UTC")
     changed = {
-        "valid_months": OTHER.valid_months, "practice_jobs": OTHER.practice_jobs,
-        "practice_months": OTHER.practice_months, "grace_days": OTHER.grace_days,
-    }  # fmt: skip
+        "valid_months": OTHER.valid_months,
+        "practice_jobs": OTHER.practice_jobs,
+        "practice_months": OTHER.practice_months,
+        "grace_days": OTHER.grace_days,
+    }
     levels = [{**row, **changed} if row["level"] == lvl else row for row in rows["levels"]]
     others = Known({**rows, "levels": levels}, BROUGHT_AT, "UTC")
     logins = list(as_is.people)
@@ -68,41 +75,59 @@ def test_days_off_under_other_rules_are_those_that_the_judge_counts(seed, tmp_pa
     for known, shop_ in ((as_is, of), (others, under(of, lvl, OTHER))):
         for found in off_days(shop_, lvl, FIRST, UNTIL, BROUGHT_AT, logins):
             expected = {day for day in every_day() if judged_off(known, found.person, lvl, day)}
-            assert {day for span in found.spans for day in every_day(span.first, span.until)} == expected
+            assert {
+                day for span in found.spans for day in every_day(span.first, span.until)
+            } == expected
             assert found.days == len(expected)
             total += len(expected)
     assert total > 0
 
 
 def test_six_months_of_practice_in_place_of_twelve():
-    # ISO 9606-1, 9.2 (secondary account) confirms every six months; the last day's counting is a choice of ours.
+    # ISO 9606-1, 9.2 (secondary account) confirms every six months; the last day's counting is a
+    # choice of ours.
     worked = shop(
-        person("ana"), level(practice_jobs=1, practice_months=12, valid_months=36),
-        sign("ana", "2024-01-10"), job("ana", "2024-03-14"), job("ana", "2025-01-20"),
-    )  # fmt: skip
+        person("ana"),
+        level(practice_jobs=1, practice_months=12, valid_months=36),
+        sign("ana", "2024-01-10"),
+        job("ana", "2024-03-14"),
+        job("ana", "2025-01-20"),
+    )
     asked = (date(2024, 1, 1), date(2025, 3, 1), noon("2025-03-01"), ["ana"])
     assert off_days(worked, "air", *asked)[0].days == 0
     six = under(worked, "air", OtherRules(36, 1, 6, 0))
     (off,) = off_days(six, "air", *asked)
     # confirmed 2024-03-14, good until 2024-09-14; worked again 2025-01-20
-    assert [(span.first, span.until) for span in off.spans] == [(date(2024, 9, 15), date(2025, 1, 19))]
+    assert [(span.first, span.until) for span in off.spans] == [
+        (date(2024, 9, 15), date(2025, 1, 19))
+    ]
 
 
-def test_who_was_never_signed_off_is_not_off_and_nobody_is_off_before_the_first_day_or_after_the_last():
+def test_who_was_never_signed_off_is_not_off_and_nobody_is_off_outside_the_days():
     of = shop(
-        person("ana", left="2024-06-30"), person("kim"), level(valid_months=1),
-        sign("ana", "2024-01-10"), stand_down("ana", "2024-01-20", "2024-01-25"),
-    )  # fmt: skip
-    ana, kim = off_days(of, "air", date(2023, 1, 1), date(2025, 1, 1), noon("2025-01-01"), ["ana", "kim"])
+        person("ana", left="2024-06-30"),
+        person("kim"),
+        level(valid_months=1),
+        sign("ana", "2024-01-10"),
+        stand_down("ana", "2024-01-20", "2024-01-25"),
+    )
+    ana, kim = off_days(
+        of, "air", date(2023, 1, 1), date(2025, 1, 1), noon("2025-01-01"), ["ana", "kim"]
+    )
     assert kim.spans == ()
     assert [(span.first, span.until) for span in ana.spans] == [
-        (date(2024, 1, 20), date(2024, 1, 24)), (date(2024, 2, 11), date(2024, 6, 30)),
-    ]  # fmt: skip
+        (date(2024, 1, 20), date(2024, 1, 24)),
+        (date(2024, 2, 11), date(2024, 6, 30)),
+    ]
 
 
 def test_spans_leave_no_gap():
     of = shop(person("ana", started="2024-02-01"), level(valid_months=3), sign("ana", "2024-03-01"))
-    told = spans(Asking(of, noon("2024-04-01")), Asked("ana", "air", date(2024, 1, 1), as_question({})), date(2024, 12, 31))
+    told = spans(
+        Asking(of, noon("2024-04-01")),
+        Asked("ana", "air", date(2024, 1, 1), as_question({})),
+        date(2024, 12, 31),
+    )
     assert told[0].first == date(2024, 1, 1)
     assert told[-1].until == date(2024, 12, 31)
     assert all(days(one.until, 1) == after.first for one, after in itertools.pairwise(told))

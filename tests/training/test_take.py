@@ -1,4 +1,6 @@
-"""Does a shop that was taken out and brought in again give the same answers, and does one person's record hold no one else's?"""
+"""Does a shop that was taken out and brought in again give the same answers, and does one person's
+record hold no one else's?
+"""
 
 import csv
 import io
@@ -26,7 +28,18 @@ from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
 from tests.training.grow_shop import BROUGHT_AT, grow_shop
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, lifted, make_ready, observe, sit, stood_down, waiting_job
+from tests.training.shop import (
+    LONG_AGO,
+    NOW,
+    TERMS,
+    TODAY,
+    lifted,
+    make_ready,
+    observe,
+    sit,
+    stood_down,
+    waiting_job,
+)
 from training import models as rows
 from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
@@ -57,11 +70,14 @@ def undone():
 
 
 def files_in(folder):
-    """The bytes of every file; of the record book's head only that it is there, since each site has its own book."""
+    """The bytes of every file; of the record book's head only that it is there, since each site has
+    its own book.
+    """
     return {
         str(path.relative_to(folder)): b"" if path.name == "HEAD.txt" else path.read_bytes()
-        for path in sorted(folder.rglob("*")) if path.is_file()
-    }  # fmt: skip
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
 
 
 def answers(asked):
@@ -72,39 +88,64 @@ def answers(asked):
 def plain(told):
     """The same without the words: a sitting here is a quiz on paper there."""
     return [
-        [(p["login"], p["standing"], [r["code"] for r in p["reasons"]], p["lapses_on"], p["lapses_because"]) for p in answer["people"]]
+        [
+            (
+                p["login"],
+                p["standing"],
+                [r["code"] for r in p["reasons"]],
+                p["lapses_on"],
+                p["lapses_because"],
+            )
+            for p in answer["people"]
+        ]
         for answer in told
     ]
 
 
 def grid(levels, days, instants, variants=({},)):
-    return [Asked(level, day, at, variant) for level in levels for day in days for at in instants for variant in variants]
+    return [
+        Asked(level, day, at, variant)
+        for level in levels
+        for day in days
+        for at in instants
+        for variant in variants
+    ]
 
 
 def asked_in(folder):
     ask = json.loads((folder / "ask.json").read_text(encoding="utf-8"))
     return [
         Asked(
-            question["level"], date.fromisoformat(question["on"]),
-            datetime.fromisoformat(question["known_at"]) if question.get("known_at") else BROUGHT_AT, question.get("variant") or {},
+            question["level"],
+            date.fromisoformat(question["on"]),
+            datetime.fromisoformat(question["known_at"])
+            if question.get("known_at")
+            else BROUGHT_AT,
+            question.get("variant") or {},
         )
         for question in ask
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize("seed", range(201, 209))
 def test_a_shop_taken_out_and_brought_in_gives_the_same_answers(seed, tmp_path):
-    """Over random shops: bring A, take, take again; bring that into an emptied database: same answers, same folder."""
+    """Over random shops: bring A, take, take again; bring that into an emptied database: same
+    answers, same folder.
+    """
     grow_shop(seed, tmp_path / "a")
     asked = asked_in(tmp_path / "a")
     with time_machine.travel(BROUGHT_AT, tick=False):
         with undone():
             command("bring", tmp_path / "a")
-            entries = [row.recorded_at for row in rows.Job.objects.all()] + [row.recorded_at for row in rows.SignOff.objects.all()]
+            entries = [row.recorded_at for row in rows.Job.objects.all()] + [
+                row.recorded_at for row in rows.SignOff.objects.all()
+            ]
             levels = rows.Level.objects.values_list("name", flat=True)
             days = [TODAY - timedelta(days=days) for days in (-400, -30, 0, 200, 500)]
             # knowledge changes at the very instant of recording: just before it, and at it
-            instants = [at - timedelta(microseconds=step) for at in sorted(entries)[::7] for step in (0, 1)]
+            instants = [
+                at - timedelta(microseconds=step) for at in sorted(entries)[::7] for step in (0, 1)
+            ]
             asked += grid(levels, days, instants[:6])
             first = answers(asked)
             command("take", tmp_path / "b")
@@ -125,24 +166,70 @@ def lived_in(shop):
     photo = files.keep(clean_photo_file(photo_bytes()).data)
     observe(shop, shop.mechanic, "not right", photos=[photo], tools=["TW-1"], note="Said why.")
     sit(shop.mechanic, shop.quiz, wrong=("torque",))
-    down = stood_down(person=shop.mechanic, level=None, first=TODAY, by=shop.owner, reason='A ring came out; "again",\nsaid Sol.')
-    lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.", now=NOW + timedelta(hours=1))
+    down = stood_down(
+        person=shop.mechanic,
+        level=None,
+        first=TODAY,
+        by=shop.owner,
+        reason='A ring came out; "again",\nsaid Sol.',
+    )
+    lifted(
+        standdown=down, on=TODAY, by=shop.senior, reason="Settled.", now=NOW + timedelta(hours=1)
+    )
     from training.actions.entries import write_down
 
     common = {"happened_on": TODAY, "person": shop.mechanic}
-    write_down(rows.PaperPass(level=shop.level, percent=Decimal("90.50"), critical_right=True, recorded_at=NOW, **common))
-    write_down(rows.SignOff(
-        level=shop.level, signer=shop.senior, limits={"ring": ["prong", "eyelet"]}, recorded_at=NOW, printed_name="S. Senior", **common,
-    ))  # fmt: skip
-    write_down(rows.Void(kind="pass", about="air-spring", by=shop.owner, reason="Another quiz.", recorded_at=NOW + timedelta(hours=2), **common))
+    write_down(
+        rows.PaperPass(
+            level=shop.level,
+            percent=Decimal("90.50"),
+            critical_right=True,
+            recorded_at=NOW,
+            **common,
+        )
+    )
+    write_down(
+        rows.SignOff(
+            level=shop.level,
+            signer=shop.senior,
+            limits={"ring": ["prong", "eyelet"]},
+            recorded_at=NOW,
+            printed_name="S. Senior",
+            **common,
+        )
+    )
+    write_down(
+        rows.Void(
+            kind="pass",
+            about="air-spring",
+            by=shop.owner,
+            reason="Another quiz.",
+            recorded_at=NOW + timedelta(hours=2),
+            **common,
+        )
+    )
     first = waiting_job(shop, shop.mechanic)
     refuse_job(job=first, by=shop.senior, reason="I was not there.", now=NOW + timedelta(hours=1))
     confirm_job(job=waiting_job(shop, shop.mechanic), by=shop.senior, now=NOW + timedelta(hours=2))
     waiting_job(shop, shop.mechanic)
-    appointed = appoint(person=shop.other_senior, level=shop.level, by=shop.owner, first=LONG_AGO, until=None, now=NOW)
+    appointed = appoint(
+        person=shop.other_senior,
+        level=shop.level,
+        by=shop.owner,
+        first=LONG_AGO,
+        until=None,
+        now=NOW,
+    )
     for until in (TODAY + timedelta(days=9), TODAY):
-        end_appointment(appointment=appointed, until=until, by=shop.owner, now=NOW + timedelta(hours=1))
-    set_level(name="air-spring", terms=replace(TERMS, valid_months=3, practice_from=LONG_AGO), now=NOW, from_day=TODAY - timedelta(days=30))
+        end_appointment(
+            appointment=appointed, until=until, by=shop.owner, now=NOW + timedelta(hours=1)
+        )
+    set_level(
+        name="air-spring",
+        terms=replace(TERMS, valid_months=3, practice_from=LONG_AGO),
+        now=NOW,
+        from_day=TODAY - timedelta(days=30),
+    )
     rows.Rota.objects.create(person=shop.senior, workshop=shop.workshop, mon=True)
     rows.Absence.objects.create(person=shop.senior, first=TODAY, until=TODAY, why="ill")
     rows.Want.objects.create(workshop=shop.workshop, level=shop.level, tue=2)
@@ -151,8 +238,20 @@ def lived_in(shop):
 
 def test_what_was_done_on_the_site_gives_the_same_standings_elsewhere(lived_in, tmp_path, clock):
     clock.move_to(NOW + timedelta(hours=3))
-    days = [LONG_AGO, TODAY - timedelta(days=31), TODAY - timedelta(days=30), TODAY, TODAY + timedelta(days=800)]
-    instants = [NOW - timedelta(days=1), NOW, NOW + timedelta(minutes=59), NOW + timedelta(hours=1), NOW + timedelta(hours=2)]
+    days = [
+        LONG_AGO,
+        TODAY - timedelta(days=31),
+        TODAY - timedelta(days=30),
+        TODAY,
+        TODAY + timedelta(days=800),
+    ]
+    instants = [
+        NOW - timedelta(days=1),
+        NOW,
+        NOW + timedelta(minutes=59),
+        NOW + timedelta(hours=1),
+        NOW + timedelta(hours=2),
+    ]
     asked = grid(["air-spring"], days, instants, ({}, {"ring": "prong"}))
     first = plain(answers(asked))
     assert len({str(told) for told in first}) > 3
@@ -168,7 +267,9 @@ def test_what_was_done_on_the_site_gives_the_same_standings_elsewhere(lived_in, 
     assert files_in(tmp_path / "a") == files_in(tmp_path / "b")
 
 
-def test_an_observation_comes_in_with_its_check_sheet_and_photos(lived_in, tmp_path, clock, settings):
+def test_an_observation_comes_in_with_its_check_sheet_and_photos(
+    lived_in, tmp_path, clock, settings
+):
     def seen():
         row = rows.Observation.objects.get(right=False)
         return row.lines, row.variant, row.photos, row.tools, str(row.revision), row.note
@@ -206,12 +307,17 @@ def rename(path):
     path.rename(path.with_name("a.jpg"))
 
 
-@pytest.mark.parametrize(("do", "told"), [
-    (spoil, ["the file is not the one of this name", "photos: there is no file"]),
-    (rename, ["the file is not the one of this name", "photos: there is no file"]),
-    (lambda path: path.unlink(), ["photos: there is no file"]),
-])  # fmt: skip
-def test_a_photo_that_is_another_or_missing_is_a_fault(lived_in, tmp_path, clock, settings, do, told):
+@pytest.mark.parametrize(
+    ("do", "told"),
+    [
+        (spoil, ["the file is not the one of this name", "photos: there is no file"]),
+        (rename, ["the file is not the one of this name", "photos: there is no file"]),
+        (lambda path: path.unlink(), ["photos: there is no file"]),
+    ],
+)
+def test_a_photo_that_is_another_or_missing_is_a_fault(
+    lived_in, tmp_path, clock, settings, do, told
+):
     clock.move_to(NOW + timedelta(hours=3))
     command("take", tmp_path / "a")
     settings.PICTURES = tmp_path / "another machine"
@@ -224,14 +330,25 @@ def test_a_photo_that_is_another_or_missing_is_a_fault(lived_in, tmp_path, clock
         assert text in said
 
 
-@pytest.mark.parametrize(("old", "new", "told"), [
-    ('""seen"": ""not right""', '""seen"": ""looked at""', "lines: "),
-    ('""critical"": true', '""critical"": 1', "lines: "),
-    ('""title""', '""titel""', "lines: "),
-    ("[{", "{", "lines: "),
-    (",no,Said why.", ",yes,Said why.", "right: the lines of the check sheet say otherwise; expected no, or other lines"),
-    (",air-spring-service,1,", ",air-spring-service,9,", "revision: air-spring-service has no revision 9; expected one of 1"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('""seen"": ""not right""', '""seen"": ""looked at""', "lines: "),
+        ('""critical"": true', '""critical"": 1', "lines: "),
+        ('""title""', '""titel""', "lines: "),
+        ("[{", "{", "lines: "),
+        (
+            ",no,Said why.",
+            ",yes,Said why.",
+            "right: the lines of the check sheet say otherwise; expected no, or other lines",
+        ),
+        (
+            ",air-spring-service,1,",
+            ",air-spring-service,9,",
+            "revision: air-spring-service has no revision 9; expected one of 1",
+        ),
+    ],
+)
 def test_a_check_sheet_that_cannot_be_one_is_a_fault(lived_in, tmp_path, clock, old, new, told):
     clock.move_to(NOW + timedelta(hours=3))
     command("take", tmp_path / "a")
@@ -247,10 +364,16 @@ def test_a_check_sheet_that_cannot_be_one_is_a_fault(lived_in, tmp_path, clock, 
 
 
 def empty():
-    """Every table of ours without a row; the triggers are off for that moment, and all is undone with the rest."""
+    """Every table of ours without a row; the triggers are off for that moment, and all is undone
+    with the rest.
+    """
     from django.apps import apps
 
-    tables = [model._meta.db_table for app in ("procedures", "quizzes", "training") for model in apps.get_app_config(app).get_models(include_auto_created=True)]
+    tables = [
+        model._meta.db_table
+        for app in ("procedures", "quizzes", "training")
+        for model in apps.get_app_config(app).get_models(include_auto_created=True)
+    ]
     take_off(connection)
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
@@ -271,18 +394,31 @@ def test_every_version_of_a_levels_rules_is_carried(lived_in, tmp_path):
     command("take", tmp_path / "a")
     kept = read_csv(tmp_path / "a" / "levels.csv")
     assert [(row["level"], row["from"], row["valid_months"]) for row in kept] == [
-        ("air-spring", "", "24"), ("air-spring", str(TODAY - timedelta(days=30)), "3"),
-    ]  # fmt: skip
+        ("air-spring", "", "24"),
+        ("air-spring", str(TODAY - timedelta(days=30)), "3"),
+    ]
 
 
 def test_drafts_and_questions_that_no_longer_fit_stay_behind(lived_in, tmp_path):
-    draft = procedures_actions.start_revision(writeup=lived_in.writeup, author=lived_in.other_senior, now=NOW)
-    VersionFactory(question=Question.objects.create(writeup=lived_in.writeup, name="astray"), steps=["no-such-step"])
+    draft = procedures_actions.start_revision(
+        writeup=lived_in.writeup, author=lived_in.other_senior, now=NOW
+    )
+    VersionFactory(
+        question=Question.objects.create(writeup=lived_in.writeup, name="astray"),
+        steps=["no-such-step"],
+    )
     said = command("take", tmp_path / "a")
-    assert "Worth knowing: question air-spring-service: astray is not asked at present and is left out." in said
+    assert (
+        "Worth knowing: question air-spring-service: astray is not asked at present and is "
+        "left out." in said
+    )
     assert draft.number == 2
-    assert [path.name for path in (tmp_path / "a" / "writeups").iterdir()] == ["air-spring-service.md"]
-    assert "astray" not in (tmp_path / "a" / "questions" / "air-spring-service.yaml").read_text(encoding="utf-8")
+    assert [path.name for path in (tmp_path / "a" / "writeups").iterdir()] == [
+        "air-spring-service.md"
+    ]
+    assert "astray" not in (tmp_path / "a" / "questions" / "air-spring-service.yaml").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_the_head_of_the_book_stands_in_the_folder(lived_in, tmp_path):
@@ -293,7 +429,9 @@ def test_the_head_of_the_book_stands_in_the_folder(lived_in, tmp_path):
     )
     rows.Workshop.objects.update(is_demo=True)
     command("take", tmp_path / "b")
-    assert "Demo values. Do not use on a real fork or shock." in (tmp_path / "b" / "HEAD.txt").read_text(encoding="utf-8")
+    assert "Demo values. Do not use on a real fork or shock." in (
+        tmp_path / "b" / "HEAD.txt"
+    ).read_text(encoding="utf-8")
 
 
 def test_a_folder_that_holds_something_is_left_alone(lived_in, tmp_path):
@@ -306,15 +444,29 @@ def test_a_folder_that_holds_something_is_left_alone(lived_in, tmp_path):
 
 
 def test_a_record_that_cannot_come_in_again_is_told(lived_in, tmp_path):
-    row = rows.Job(level=lived_in.level, happened_on=TODAY, person=lived_in.mechanic, variant={"ring": "a=b;c"}, recorded_at=NOW)
+    row = rows.Job(
+        level=lived_in.level,
+        happened_on=TODAY,
+        person=lived_in.mechanic,
+        variant={"ring": "a=b;c"},
+        recorded_at=NOW,
+    )
     row.save()
-    assert "Worth knowing: jobs.csv, row 6, variant: 'ring=a=b;c' cannot be read" in command("take", tmp_path / "a")
+    assert "Worth knowing: jobs.csv, row 6, variant: 'ring=a=b;c' cannot be read" in command(
+        "take", tmp_path / "a"
+    )
 
 
 def test_the_number_of_queries_does_not_grow_with_the_shop(lived_in, tmp_path):
     def queries(more):
         rows.Job.objects.bulk_create(
-            rows.Job(level=lived_in.level, happened_on=TODAY, person=lived_in.mechanic, watched_by=lived_in.senior, recorded_at=NOW)
+            rows.Job(
+                level=lived_in.level,
+                happened_on=TODAY,
+                person=lived_in.mechanic,
+                watched_by=lived_in.senior,
+                recorded_at=NOW,
+            )
             for _ in range(more)
         )
         with CaptureQueriesContext(connection) as taken:
@@ -326,17 +478,32 @@ def test_the_number_of_queries_does_not_grow_with_the_shop(lived_in, tmp_path):
 
 # ---- one person's own record
 
+
 def test_a_persons_folder_holds_their_rows_and_nobody_elses(lived_in, tmp_path):
     command("take", tmp_path / "a", "--person", "mika")
     there = {path.name for path in (tmp_path / "a").iterdir()}
     assert there == {
-        "people.csv", "passes.csv", "jobs.csv", "observations.csv", "signoffs.csv", "standdowns.csv", "voids.csv", "signers.csv", "HEAD.txt", "photos",
-    }  # fmt: skip
+        "people.csv",
+        "passes.csv",
+        "jobs.csv",
+        "observations.csv",
+        "signoffs.csv",
+        "standdowns.csv",
+        "voids.csv",
+        "signers.csv",
+        "HEAD.txt",
+        "photos",
+    }
     for path in (tmp_path / "a").glob("*.csv"):
         if path.name != "signers.csv":
             assert {row["login"] for row in read_csv(path)} == {"mika"}, path
-    assert {row["login"]: row["name"] for row in read_csv(tmp_path / "a" / "signers.csv")} == {"sol": "S. Senior", "odile": "Odile Owner"}
-    text = "".join(path.read_text(encoding="utf-8") for path in (tmp_path / "a").iterdir() if path.is_file())
+    assert {row["login"]: row["name"] for row in read_csv(tmp_path / "a" / "signers.csv")} == {
+        "sol": "S. Senior",
+        "odile": "Odile Owner",
+    }
+    text = "".join(
+        path.read_text(encoding="utf-8") for path in (tmp_path / "a").iterdir() if path.is_file()
+    )
     assert "Tilda" not in text
     assert "tilda" not in text
     assert "The record of Mika Mechanic (mika)." in text
@@ -348,7 +515,9 @@ def test_a_persons_rows_are_those_of_the_whole_folder(lived_in, tmp_path):
     command("take", tmp_path / "one", "--person", "tilda")
     for path in (tmp_path / "one").glob("*.csv"):
         if path.name != "signers.csv":
-            assert read_csv(path) == [row for row in read_csv(tmp_path / "all" / path.name) if row["login"] == "tilda"]
+            assert read_csv(path) == [
+                row for row in read_csv(tmp_path / "all" / path.name) if row["login"] == "tilda"
+            ]
 
 
 def test_nobody_of_that_login_is_told(lived_in, tmp_path):
@@ -361,7 +530,16 @@ def test_nobody_of_that_login_is_told(lived_in, tmp_path):
 NAMES = st.from_regex(r"[A-Za-z0-9_-]{1,12}", fullmatch=True)
 
 
-@given(st.dates(), st.datetimes(datetime(2, 1, 2), datetime(9998, 1, 1), timezones=st.just(NOW.tzinfo)), st.booleans(), st.integers(0, 999_999))  # noqa: DTZ001
+@given(
+    st.dates(),
+    st.datetimes(
+        datetime(2, 1, 2),  # noqa: DTZ001
+        datetime(9998, 1, 1),  # noqa: DTZ001
+        timezones=st.just(NOW.tzinfo),
+    ),
+    st.booleans(),
+    st.integers(0, 999_999),
+)
 def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, number):
     assert cells.day(cell(day)) == day
     assert cells.instant(cell(instant)) == instant
@@ -369,7 +547,12 @@ def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, numbe
     assert cells.number(cell(number)) == number
 
 
-@given(st.decimals(0, 100, places=2), st.lists(NAMES, max_size=4), st.dictionaries(NAMES, NAMES, max_size=3), st.dictionaries(NAMES, st.lists(NAMES, min_size=1, max_size=3), max_size=3))
+@given(
+    st.decimals(0, 100, places=2),
+    st.lists(NAMES, max_size=4),
+    st.dictionaries(NAMES, NAMES, max_size=3),
+    st.dictionaries(NAMES, st.lists(NAMES, min_size=1, max_size=3), max_size=3),
+)
 def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
     assert cells.percent(cell(percent)) == percent
     assert cells.names(as_written(cell(names))) == tuple(names)
@@ -377,7 +560,15 @@ def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
     assert cells.limits(limits(covered)) == covered
 
 
-@pytest.mark.parametrize("text", ["---\ntitle: A\n---\nText\n", "---\r\ntitle: A\r\n---\r\n", "---\n---\n", "---\nreleased: 2020-01-01\ntitle: A\n---\n\n---\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "---\ntitle: A\n---\nText\n",
+        "---\r\ntitle: A\r\n---\r\n",
+        "---\n---\n",
+        "---\nreleased: 2020-01-01\ntitle: A\n---\n\n---\n",
+    ],
+)
 def test_a_dated_text_is_undated_to_what_it_was(text):
     made = dated(text, released="2026-11-25", asks="nothing")
     assert undated(made) == undated(text)
@@ -396,9 +587,14 @@ def test_every_column_that_can_be_brought_is_taken(lived_in, tmp_path):
 
 
 NOT_IN_THIS_SHOP = {
-    "people.csv": {"left"}, "levels.csv": {"earlier"}, "appointments.csv": {"until"}, "jobs.csv": {"note", "tools"},
-    "rota.csv": {"from", "until"}, "signoffs.csv": set(), "standdowns.csv": set(),
-}  # fmt: skip
+    "people.csv": {"left"},
+    "levels.csv": {"earlier"},
+    "appointments.csv": {"until"},
+    "jobs.csv": {"note", "tools"},
+    "rota.csv": {"from", "until"},
+    "signoffs.csv": set(),
+    "standdowns.csv": set(),
+}
 
 
 def test_days_of_a_taken_file_are_plain_dates(lived_in, tmp_path):

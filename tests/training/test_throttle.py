@@ -31,10 +31,20 @@ def guess(times, login="sol", **more):
 
 
 def stand_down(browser, password=PASSWORD):
-    return browser.post("/stand-down/mika/", {"level": "", "first": "2026-11-25", "reason": "A ring came out.", "password": password, "mark": "m"})
+    return browser.post(
+        "/stand-down/mika/",
+        {
+            "level": "",
+            "first": "2026-11-25",
+            "reason": "A ring came out.",
+            "password": password,
+            "mark": "m",
+        },
+    )
 
 
-# --- the wait ---------------------------------------------------------------------------------------------------
+# --- the wait
+# --------------------------------------------------------------------------------
 
 
 def test_the_wait_begins_with_seconds_grows_and_ends_at_a_quarter_of_an_hour(db):
@@ -79,7 +89,13 @@ def test_a_clock_that_was_set_back_locks_nobody_for_longer(db):
 
 
 def test_a_wait_is_told_as_people_say_it():
-    assert [wait_in_words(seconds) for seconds in (1, 40, 60, 61, 900)] == ["1 second", "40 seconds", "1 minute", "2 minutes", "15 minutes"]
+    assert [wait_in_words(seconds) for seconds in (1, 40, 60, 61, 900)] == [
+        "1 second",
+        "40 seconds",
+        "1 minute",
+        "2 minutes",
+        "15 minutes",
+    ]
 
 
 def test_who_gets_in_clears_the_own_count_but_of_the_address_only_the_own_try(db):
@@ -96,7 +112,8 @@ def test_no_password_typed_into_the_wrong_field_is_kept(shop, client):
     assert {len(key) for key in Tries.objects.values_list("key", flat=True)} == {64}
 
 
-# --- strangers --------------------------------------------------------------------------------------------------
+# --- strangers
+# --------------------------------------------------------------------------------
 
 
 def test_after_five_wrong_passwords_the_next_look_waits_and_says_for_how_long(shop, clock):
@@ -115,7 +132,9 @@ def test_a_stranger_does_not_shut_somebody_out_of_a_known_device(shop, client, c
         guess(6)
         clock.shift(datetime.timedelta(minutes=16))
     assert guess(6).status_code == 429
-    assert sign_in(client, **STRANGER).status_code == 302  # even from the same address, as in the shop's own network
+    assert (
+        sign_in(client, **STRANGER).status_code == 302
+    )  # even from the same address, as in the shop's own network
     assert is_in(client)
 
 
@@ -137,7 +156,9 @@ def test_nobody_waits_with_signing_for_a_stranger_at_the_sign_in_page(shop, clie
 
 
 def test_a_word_sprayed_over_all_logins_from_one_address_soon_waits(shop):
-    answers = [sign_in(Client(), f"person{n}", "Summer2026!", **STRANGER).status_code for n in range(40)]
+    answers = [
+        sign_in(Client(), f"person{n}", "Summer2026!", **STRANGER).status_code for n in range(40)
+    ]
     assert answers == [200] * 30 + [429] * 10
 
 
@@ -199,19 +220,27 @@ def test_the_device_cookie_is_kept_from_scripts_and_holds_no_secret_of_the_datab
 
 def test_a_login_that_nobody_has_is_answered_like_one_with_a_wrong_password(shop):
     def told(answer, login):
-        return answer.status_code, re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", answer.text.replace(login, "*"))
+        return answer.status_code, re.sub(
+            r'name="csrfmiddlewaretoken" value="\w+"', "", answer.text.replace(login, "*")
+        )
 
     for times in (1, 6):
-        assert told(guess(times, "sol"), "sol") == told(guess(times, "nobody-at-all"), "nobody-at-all")
+        assert told(guess(times, "sol"), "sol") == told(
+            guess(times, "nobody-at-all"), "nobody-at-all"
+        )
 
 
 def test_while_it_waits_no_password_is_hashed(shop, monkeypatch):
     guess(5)
-    monkeypatch.setattr("training.sign_in.ShopBackend.authenticate", lambda *args, **more: pytest.fail("a password was looked at"))
+    monkeypatch.setattr(
+        "training.sign_in.ShopBackend.authenticate",
+        lambda *args, **more: pytest.fail("a password was looked at"),
+    )
     assert guess(1).status_code == 429
 
 
-# --- within a session -------------------------------------------------------------------------------------------
+# --- within a session
+# --------------------------------------------------------------------------------
 
 
 def test_wrong_passwords_within_a_session_wait_too_and_nothing_is_signed(shop, client, clock):
@@ -226,11 +255,18 @@ def test_wrong_passwords_within_a_session_wait_too_and_nothing_is_signed(shop, c
 
 def test_the_page_for_a_new_password_is_throttled_like_signing(shop, client):
     sign_in(client)
-    new = {"new_password1": "a shaft without a scratch", "new_password2": "a shaft without a scratch"}
-    answers = [client.post("/password/", {"old_password": "guess", **new}).status_code for _ in range(6)]
+    new = {
+        "new_password1": "a shaft without a scratch",
+        "new_password2": "a shaft without a scratch",
+    }
+    answers = [
+        client.post("/password/", {"old_password": "guess", **new}).status_code for _ in range(6)
+    ]
     assert answers == [200] * 5 + [429]
     assert client.post("/password/", {"old_password": PASSWORD, **new}).status_code == 429
-    assert "Try again in 5 seconds." in stand_down(client).text  # one count for both, or there would be two chances
+    assert (
+        "Try again in 5 seconds." in stand_down(client).text
+    )  # one count for both, or there would be two chances
 
 
 def test_a_session_without_its_device_cookie_gets_no_fresh_tries(shop, client):
@@ -242,7 +278,8 @@ def test_a_session_without_its_device_cookie_gets_no_fresh_tries(shop, client):
     assert "Try again in" in stand_down(client, "guess").text
 
 
-# --- where a request comes from ---------------------------------------------------------------------------------
+# --- where a request comes from
+# --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -262,7 +299,9 @@ def test_a_session_without_its_device_cookie_gets_no_fresh_tries(shop, client):
         (1, "10.9.9.9,,  ,198.51.100.1,", "198.51.100.1"),
     ],
 )
-def test_the_address_is_read_from_the_right_and_never_beyond_the_proxies(settings, proxies, forwarded, found):
+def test_the_address_is_read_from_the_right_and_never_beyond_the_proxies(
+    settings, proxies, forwarded, found
+):
     settings.PROXIES = proxies
     more = {"HTTP_X_FORWARDED_FOR": forwarded} if forwarded else {}
     assert str(address_of(RequestFactory().get("/", REMOTE_ADDR="192.0.2.7", **more))) == found
@@ -272,7 +311,13 @@ def test_a_made_up_forwarded_address_gives_no_fresh_tries(shop, settings):
     for settings.PROXIES in (0, 1):
         stranger = Client()
         answers = [
-            sign_in(stranger, password="guess", HTTP_X_FORWARDED_FOR=f"10.0.{settings.PROXIES}.{n}, 203.0.113.{7 + settings.PROXIES}", REMOTE_ADDR=f"192.0.2.{settings.PROXIES}").status_code
+            sign_in(
+                stranger,
+                password="guess",
+                HTTP_X_FORWARDED_FOR=f"10.0.{settings.PROXIES}.{n}, "
+                f"203.0.113.{7 + settings.PROXIES}",
+                REMOTE_ADDR=f"192.0.2.{settings.PROXIES}",
+            ).status_code
             for n in range(7)
         ]
         assert answers == [200] * 5 + [429] * 2
@@ -281,10 +326,16 @@ def test_a_made_up_forwarded_address_gives_no_fresh_tries(shop, settings):
 def test_behind_a_proxy_one_stranger_does_not_shut_out_the_others(shop, settings):
     settings.PROXIES = 1
     guess(6, REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="203.0.113.66")
-    assert sign_in(Client(), REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="198.51.100.4").status_code == 302
+    assert (
+        sign_in(Client(), REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="198.51.100.4").status_code
+        == 302
+    )
 
 
 def test_a_customer_with_many_ipv6_addresses_is_one_address():
     # RFC 6177: a site gets a /64 at least, so 2**64 addresses belong to one and the same stranger.
-    of = {counted_as(RequestFactory().get("/", REMOTE_ADDR=f"2001:db8:1:2::{n:x}")) for n in range(1, 50)}
+    of = {
+        counted_as(RequestFactory().get("/", REMOTE_ADDR=f"2001:db8:1:2::{n:x}"))
+        for n in range(1, 50)
+    }
     assert of == {"2001:db8:1:2::/64"}

@@ -1,4 +1,6 @@
-"""What does somebody see, and what becomes of what was typed, when the disk is full, the records are locked or gone, or a page is out of date?"""
+"""What does somebody see, and what becomes of what was typed, when the disk is full, the records
+are locked or gone, or a page is out of date?
+"""
 
 import contextlib
 import re
@@ -13,7 +15,13 @@ from training.models import User
 from training.troubles import AWAY, BUSY, FULL, READ_ONLY, trouble_of
 
 on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="SQLite's own refusals")
-NEW = {"login": "nina", "name": "Nina <New>", "trade": "mechanic", "started": "2026-01-05", "is_active": "on"}
+NEW = {
+    "login": "nina",
+    "name": "Nina <New>",
+    "trade": "mechanic",
+    "started": "2026-01-05",
+    "is_active": "on",
+}
 HIDDEN = re.compile(r'<input type="hidden" name="([^"]*)" value="([^"]*)">')
 
 
@@ -32,7 +40,10 @@ def new_person(shop):
 
 def sent_again(page):
     """The fields of the form on such a page."""
-    return {name: value.replace("&lt;", "<").replace("&gt;", ">") for name, value in HIDDEN.findall(page)}
+    return {
+        name: value.replace("&lt;", "<").replace("&gt;", ">")
+        for name, value in HIDDEN.findall(page)
+    }
 
 
 @contextlib.contextmanager
@@ -79,9 +90,16 @@ def test_a_page_says_what_happened_and_keeps_what_was_typed(desk, new_person, sa
 @pytest.mark.django_db(transaction=True)
 def test_a_database_that_cannot_grow_is_told_and_takes_the_same_form_when_it_can(desk, new_person):
     """SQLite's own words for a full disk: no page more than there are now."""
-    old = {"start": "yes", "title": "An old procedure", "text": "1. Turn the fork over, and let it stand so until the oil has run down.\r\n" * 1300}
+    old = {
+        "start": "yes",
+        "title": "An old procedure",
+        "text": "1. Turn the fork over, and let it stand so until the oil has run down.\r\n" * 1300,
+    }
     with connection.cursor() as cursor:
-        cursor.execute("CREATE TABLE filler AS SELECT zeroblob((freelist_count + 8) * 4096) AS taken FROM pragma_freelist_count")
+        cursor.execute(
+            "CREATE TABLE filler AS SELECT zeroblob((freelist_count + 8) * 4096) AS taken "
+            "FROM pragma_freelist_count"
+        )
         cursor.execute("PRAGMA page_count")  # pages that earlier rows left free are taken now
         cursor.execute(f"PRAGMA max_page_count = {cursor.fetchone()[0]}")
         try:
@@ -128,10 +146,19 @@ def test_an_error_that_has_nothing_to_do_with_the_database_stays_one(desk, new_p
 
 
 def test_postgresql_says_it_by_code():
-    """Codes and names: the manual of PostgreSQL, appendix A; the classes of psycopg carry the code of that name."""
+    """Codes and names: the manual of PostgreSQL, appendix A; the classes of psycopg carry the code
+    of that name.
+    """
     from psycopg import errors
 
-    words = {"DiskFull": FULL, "LockNotAvailable": BUSY, "ReadOnlySqlTransaction": READ_ONLY, "AdminShutdown": AWAY, "ConnectionFailure": AWAY, "TooManyConnections": AWAY}
+    words = {
+        "DiskFull": FULL,
+        "LockNotAvailable": BUSY,
+        "ReadOnlySqlTransaction": READ_ONLY,
+        "AdminShutdown": AWAY,
+        "ConnectionFailure": AWAY,
+        "TooManyConnections": AWAY,
+    }
     for name, word in words.items():
         error = OperationalError("x")
         error.__cause__ = getattr(errors, name)()
@@ -144,9 +171,14 @@ def test_postgresql_says_it_by_code():
 
 @pytest.fixture
 def old_tab(shop):
-    """A browser with a page open from before its last sign-in, so that the page's mark is not the browser's any more."""
+    """A browser with a page open from before its last sign-in, so that the page's mark is not the
+    browser's any more.
+    """
     made = Client(enforce_csrf_checks=True)
-    made.post("/sign-in/", {"username": shop.owner.login, "password": PASSWORD, "csrfmiddlewaretoken": "x"})
+    made.post(
+        "/sign-in/",
+        {"username": shop.owner.login, "password": PASSWORD, "csrfmiddlewaretoken": "x"},
+    )
     made.force_login(shop.owner, backend="training.sign_in.ShopBackend")
     made.get("/people/new/")
     return made
@@ -157,7 +189,9 @@ def from_here(**more):
 
 
 def test_an_old_tab_keeps_what_was_typed_and_sends_it_after_a_press(old_tab, new_person, shop):
-    answer = old_tab.post("/people/new/", new_person | {"csrfmiddlewaretoken": "a" * 64}, **from_here())
+    answer = old_tab.post(
+        "/people/new/", new_person | {"csrfmiddlewaretoken": "a" * 64}, **from_here()
+    )
     assert answer.status_code == 403
     assert "This page is out of date" in answer.text
     assert f"sent in the name of {shop.owner.name}" in answer.text
@@ -171,14 +205,24 @@ def test_an_old_tab_keeps_what_was_typed_and_sends_it_after_a_press(old_tab, new
 @pytest.mark.parametrize(
     "headers",
     [
-        {}, {"HTTP_ORIGIN": "http://evil.example"}, {"HTTP_ORIGIN": "null"}, {"HTTP_ORIGIN": "https://testserver"},
-        {"HTTP_SEC_FETCH_SITE": "cross-site"}, {"HTTP_SEC_FETCH_SITE": "same-site"}, {"HTTP_SEC_FETCH_SITE": "none"},
+        {},
+        {"HTTP_ORIGIN": "http://evil.example"},
+        {"HTTP_ORIGIN": "null"},
+        {"HTTP_ORIGIN": "https://testserver"},
+        {"HTTP_SEC_FETCH_SITE": "cross-site"},
+        {"HTTP_SEC_FETCH_SITE": "same-site"},
+        {"HTTP_SEC_FETCH_SITE": "none"},
         {"HTTP_ORIGIN": "http://testserver", "HTTP_SEC_FETCH_SITE": "cross-site"},
-        {"HTTP_ORIGIN": "http://testserver.evil.example"}, {"HTTP_REFERER": "http://testserver/people/new/"},
+        {"HTTP_ORIGIN": "http://testserver.evil.example"},
+        {"HTTP_REFERER": "http://testserver/people/new/"},
     ],
-)  # fmt: skip
-def test_a_form_from_elsewhere_is_refused_and_nothing_of_it_comes_back(old_tab, new_person, headers):
-    """The protection against forged forms is not undone: no fresh mark under somebody else's fields."""
+)
+def test_a_form_from_elsewhere_is_refused_and_nothing_of_it_comes_back(
+    old_tab, new_person, headers
+):
+    """The protection against forged forms is not undone: no fresh mark under somebody else's
+    fields.
+    """
     answer = old_tab.post("/people/new/", new_person, **headers)
     assert answer.status_code == 403
     assert "This page is out of date" in answer.text
@@ -195,7 +239,9 @@ def test_who_is_signed_out_is_told_to_sign_in_beside_it(shop, new_person):
 
 
 def test_an_old_sign_in_page_gives_no_password_back(shop):
-    answer = Client(enforce_csrf_checks=True).post("/sign-in/", {"username": "odile", "password": "hush hush hush"}, **from_here())
+    answer = Client(enforce_csrf_checks=True).post(
+        "/sign-in/", {"username": "odile", "password": "hush hush hush"}, **from_here()
+    )
     assert answer.status_code == 403
     assert "hush" not in answer.text
 
@@ -203,7 +249,9 @@ def test_an_old_sign_in_page_gives_no_password_back(shop):
 # --- other refusals
 
 
-def test_a_wrong_name_of_the_site_is_told_in_plain_words_and_no_names_are_listed(client, settings, db):
+def test_a_wrong_name_of_the_site_is_told_in_plain_words_and_no_names_are_listed(
+    client, settings, db
+):
     settings.ALLOWED_HOSTS = ["bench.shop.example"]
     answer = client.get("/", HTTP_HOST="other.example")
     assert answer.status_code == 400

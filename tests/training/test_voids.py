@@ -1,7 +1,9 @@
-"""Do two people declare an entry void, does what rested on it fall, and is everything found that a recall asks for?
+"""Do two people declare an entry void, does what rested on it fall, and is everything found that a
+recall asks for?
 
-No source outside for the shop's rules: the expectations follow from the standing's document (void, entitled, recall in
-reverse), worked by hand in the small shop. Components of a graph: scipy.sparse.csgraph, a general-purpose library.
+No source outside for the shop's rules: the expectations follow from the standing's document (void,
+entitled, recall in reverse), worked by hand in the small shop. Components of a graph:
+scipy.sparse.csgraph, a general-purpose library.
 """
 
 import datetime
@@ -16,7 +18,17 @@ from hypothesis import strategies as st
 
 from procedures.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import NOW, TODAY, found, make_ready, proof, small_shop, void_asked, void_decided, watched_job
+from tests.training.shop import (
+    NOW,
+    TODAY,
+    found,
+    make_ready,
+    proof,
+    small_shop,
+    void_asked,
+    void_decided,
+    watched_job,
+)
 from training.actions import entries, signing
 from training.actions.signing import Proof
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
@@ -37,9 +49,18 @@ def shop(db, time_machine):
 
 def sign(shop, person, signer=None):
     signer = signer or shop.senior
-    sheet = signing_sheet(person=person, level=shop.level, signer=signer, limits={}, on=TODAY, now=NOW)
+    sheet = signing_sheet(
+        person=person, level=shop.level, signer=signer, limits={}, on=TODAY, now=NOW
+    )
     return signing.sign_off(
-        person=person, level=shop.level, signer=signer, limits={}, shown=sheet.digest, proof=proof(signer, sheet.digest), on=TODAY, now=NOW
+        person=person,
+        level=shop.level,
+        signer=signer,
+        limits={},
+        shown=sheet.digest,
+        proof=proof(signer, sheet.digest),
+        on=TODAY,
+        now=NOW,
     )
 
 
@@ -65,15 +86,27 @@ def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
     make_ready(shop, shop.trainee)
     sign(shop, shop.trainee)
     first = SignOff.objects.get(person=shop.senior)
-    effect = reports.effect_of(kind="signoff", person=shop.senior, about=shop.level.name, on=first.happened_on, today=TODAY, now=NOW)
+    effect = reports.effect_of(
+        kind="signoff",
+        person=shop.senior,
+        about=shop.level.name,
+        on=first.happened_on,
+        today=TODAY,
+        now=NOW,
+    )
     kinds = {(one.login, one.said.partition(",")[0]) for one in effect.fell}
     assert kinds == {("tilda", "sign-off"), ("tilda", "observation"), ("tilda", "watched job")}
     # Tilda has read and passed, so she may still work watched; Sol has neither on record.
-    assert {(one.login, one.before, one.after) for one in effect.changed} == {("tilda", "alone", "watched"), ("sol", "alone", "no")}
+    assert {(one.login, one.before, one.after) for one in effect.changed} == {
+        ("tilda", "alone", "watched"),
+        ("sol", "alone", "no"),
+    }
     decided = decide(asked_for(shop, shop.other_senior), shop.owner)
     assert standing_of(shop.trainee, shop.level, TODAY, NOW, {}) != "alone"
     after = reports.effect_of_decided(decided.void, now=NOW)
-    assert {(one.login, one.said) for one in after.fell} == {(one.login, one.said) for one in effect.fell}
+    assert {(one.login, one.said) for one in after.fell} == {
+        (one.login, one.said) for one in effect.fell
+    }
 
 
 def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
@@ -101,7 +134,16 @@ def test_what_is_not_there_not_explained_or_asked_twice_is_refused(shop):
     with pytest.raises(Refused, match="already"):
         asked_for(shop, shop.other_senior)
     with pytest.raises(Refused, match="something else"):
-        ask_for_void(kind="signoff", person=shop.senior, about="x", on=TODAY, by=shop.owner, reason="x", shown="0" * 64, proof=Proof(shop.owner.pk, "y"))
+        ask_for_void(
+            kind="signoff",
+            person=shop.senior,
+            about="x",
+            on=TODAY,
+            by=shop.owner,
+            reason="x",
+            shown="0" * 64,
+            proof=Proof(shop.owner.pk, "y"),
+        )
 
 
 def shown_on(page):
@@ -121,7 +163,11 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     assert "This was written down already. Nothing was written twice." in again.text
     client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
     assert "Sol Senior" in client.get("/voids/").text
-    said = {"password": PASSWORD, "confirm": "yes", "shown": shown_on(client.get(f"/voids/{asked.pk}/"))}
+    said = {
+        "password": PASSWORD,
+        "confirm": "yes",
+        "shown": shown_on(client.get(f"/voids/{asked.pk}/")),
+    }
     for _ in range(2):
         page = client.post(f"/voids/{asked.pk}/", said, follow=True)
     assert "This was written down already. Nothing was written twice." in page.text
@@ -138,7 +184,9 @@ def test_the_page_names_every_entry_that_is_meant(client, shop):
         assert f"job, watched by Sol Senior: {note}" in page.text
 
 
-def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(client, shop, time_machine):
+def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
+    client, shop, time_machine
+):
     watched_job(shop, shop.trainee, note="Fork 7.")
     asked = asked_for(shop, shop.other_senior, kind="job", person=shop.trainee, on=TODAY)
     client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
@@ -174,9 +222,19 @@ def test_what_is_asked_for_is_what_was_shown(shop):
 @pytest.mark.parametrize("change", ["confirm", "reason", "shown", "by"])
 def test_the_password_for_a_decision_serves_no_other(shop, change):
     asked = asked_for(shop, shop.other_senior)
-    meant = {"kind": "signoff", "person": shop.senior, "about": "air-spring", "on": asked.happened_on}
+    meant = {
+        "kind": "signoff",
+        "person": shop.senior,
+        "about": "air-spring",
+        "on": asked.happened_on,
+    }
     found(shop.mechanic, shop.level, shop.owner)
-    said = {"confirm": True, "reason": "Seen.", "shown": void_sheet(**meant, signer=shop.owner, asked=asked).digest, "by": shop.owner}
+    said = {
+        "confirm": True,
+        "reason": "Seen.",
+        "shown": void_sheet(**meant, signer=shop.owner, asked=asked).digest,
+        "by": shop.owner,
+    }
     given = proof(shop.owner, words_of_deciding(said["shown"], True, "Seen."))
     other = {"confirm": False, "reason": "Not seen.", "shown": "0" * 64, "by": shop.mechanic}
     with pytest.raises(Refused, match="given for something else"):
@@ -187,7 +245,11 @@ def test_the_password_for_a_decision_serves_no_other(shop, change):
 def test_the_password_for_asking_serves_no_other(shop, change):
     on = SignOff.objects.get(person=shop.senior).happened_on
     meant = {"kind": "signoff", "person": shop.senior, "about": "air-spring", "on": on}
-    said = {"reason": "Wrong fork.", "shown": void_sheet(**meant, signer=shop.owner).digest, "by": shop.owner}
+    said = {
+        "reason": "Wrong fork.",
+        "shown": void_sheet(**meant, signer=shop.owner).digest,
+        "by": shop.owner,
+    }
     given = proof(shop.owner, words_of_asking(said["shown"], "Wrong fork."))
     other = {"reason": "Another.", "shown": "0" * 64, "by": shop.other_senior}
     with pytest.raises(Refused, match="given for something else"):
@@ -204,20 +266,40 @@ def test_asked_for_again_after_a_no_is_another_void(shop):
 def test_a_recall_finds_every_job_and_observation_that_a_tool_or_person_touched(shop):
     watched_job(shop, shop.trainee)
     entries.record_job(
-        person=shop.senior, level=shop.level, revision=shop.revision, on=TODAY, today=TODAY, watched_by=None,
-        variant={"ring": "prong"}, by=shop.senior, now=NOW, tools=["TW-2"], note="Fork 7.",
-    )  # fmt: skip
+        person=shop.senior,
+        level=shop.level,
+        revision=shop.revision,
+        on=TODAY,
+        today=TODAY,
+        watched_by=None,
+        variant={"ring": "prong"},
+        by=shop.senior,
+        now=NOW,
+        tools=["TW-2"],
+        note="Fork 7.",
+    )
     by_tool = recall_page(Recalled(tool="TW-2"))
     assert [(row.login, row.kind, row.note) for row in by_tool.rows] == [("sol", "job", "Fork 7.")]
     by_person = recall_page(Recalled(person="sol"))
     assert {(row.login, row.kind) for row in by_person.rows} == {("sol", "job"), ("tilda", "job")}
     assert recall_page(Recalled(tool="TW-2", since=TODAY + datetime.timedelta(days=1))).rows == ()
     entries.record_job(
-        person=shop.senior, level=shop.level, revision=None, on=TODAY, today=TODAY, watched_by=None,
-        variant={"ring": "prong"}, by=shop.senior, now=NOW, note="Fork 8, revision not named.",
-    )  # fmt: skip
+        person=shop.senior,
+        level=shop.level,
+        revision=None,
+        on=TODAY,
+        today=TODAY,
+        watched_by=None,
+        variant={"ring": "prong"},
+        by=shop.senior,
+        now=NOW,
+        note="Fork 8, revision not named.",
+    )
     by_revision = recall_page(Recalled(writeup="air-spring-service", revision=1))
-    assert {row.note for row in by_revision.rows if row.login == "sol"} == {"Fork 7.", "Fork 8, revision not named."}
+    assert {row.note for row in by_revision.rows if row.login == "sol"} == {
+        "Fork 7.",
+        "Fork 8, revision not named.",
+    }
     assert recall_page(Recalled(writeup="air-spring-service", revision=2)).rows == ()
     assert list(faults()) == []
 

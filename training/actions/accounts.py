@@ -42,8 +42,8 @@ def code_hash(code: str) -> str:
 def give_link(*, person: User, by: User | None, now: datetime | None = None) -> str:
     """The code of a new link, in groups of four; it is shown once. Earlier links of the person end.
 
-    `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused for oneself, without the
-    right, and for somebody who may not sign in.
+    `by` is None at the terminal. The password stays as it is until the link is used. Raises Refused
+    for oneself, without the right, and for somebody who may not sign in.
     """
     now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
@@ -51,10 +51,14 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     if by == person:
         raise Refused(gettext("Change your own password on the page Password."))
     if not person.may_sign_in():
-        raise Refused(gettext("{name} may not sign in. Open the account first.").format(name=person.name))
+        raise Refused(
+            gettext("{name} may not sign in. Open the account first.").format(name=person.name)
+        )
     OneTimeLink.objects.filter(person=person).delete()
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
-    OneTimeLink.objects.create(person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS)
+    OneTimeLink.objects.create(
+        person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS
+    )
     tell(person, AccountChange.LINK_GIVEN, by, now)
     return "-".join(bare[place : place + 4] for place in range(0, len(bare), 4))
 
@@ -63,15 +67,24 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
 def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     """The person, with the password chosen; the link is used up. Signing waits an hour from now on.
 
-    Raises Refused for a link that is unknown, used or ended, all in the same words, and for a password that is too easy.
+    Raises Refused for a link that is unknown, used or ended, all in the same words, and for a
+    password that is too easy.
     """
     now = moment(now)
-    link = OneTimeLink.objects.select_related("person__workshop", "by").filter(code_hash=code_hash(code), ends_at__gt=now).first()
+    link = (
+        OneTimeLink.objects.select_related("person__workshop", "by")
+        .filter(code_hash=code_hash(code), ends_at__gt=now)
+        .first()
+    )
     if link is None or not link.person.may_sign_in():
-        raise Refused(gettext("This link does not work. It was used already, or it is older than a day. Ask the owner for a new one."))
+        raise Refused(
+            gettext(
+                "This link does not work. It was used already, or it is older than a day. Ask "
+                "the owner for a new one."
+            )
+        )
     person = link.person
     put_password(person, password)
-    person.password_given_at = person.password_own_since = now
     _keep_password(person)
     tell(person, AccountChange.LINK_USED, link.by, now)
     return person
@@ -79,45 +92,76 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
 
 @transaction.atomic
 def set_password_at_terminal(*, person: User, password: str, now: datetime | None = None) -> None:
-    """A password set by somebody else's hand: at the first sign-in the person must choose another. Raises Refused for an easy one."""
+    """A password set by somebody else's hand: at the first sign-in the person must choose another.
+    Raises Refused for an easy one.
+    """
     now = moment(now)
     put_password(person, password)
-    person.password_given_at, person.password_own_since = now, None
     _keep_password(person)
     tell(person, AccountChange.AT_TERMINAL, None, now)
 
 
 @transaction.atomic
-def choose_password(*, person: User, password: str, now: datetime, device: int | None = None, session: str = "") -> User:
-    """The person, with a password of their own making; only this device stays known, and only this session stays.
+def choose_password(
+    *, person: User, password: str, now: datetime, device: int | None = None, session: str = ""
+) -> User:
+    """The person, with a password of their own making; only this device stays known, and only this
+    session stays.
 
     Raises Refused for an easy one.
 
-    Where somebody else had set the one before, the hour until the first signature begins now, and a further change moves it by nothing.
+    Where somebody else had set the one before, the hour until the first signature begins now, and a
+    further change moves it by nothing.
     """
+    was_set = must_choose(person)
+    if was_set:
+        now = moment(now)  # the head of the book is locked before any row
     kept = User.objects.select_for_update().get(pk=person.pk)
     put_password(kept, password)
-    if must_choose(kept):
-        kept.password_own_since = now
     _keep_password(kept, device, session)
+    if was_set:
+        tell(kept, AccountChange.OWN_CHOSEN, kept, now)
     return kept
 
 
 def must_choose(person: User) -> bool:
     """Whether the password is one that somebody else has set."""
-    return person.password_given_at is not None and person.password_own_since is None
+    change = _last_password(person)
+    return change is not None and change.what == AccountChange.AT_TERMINAL
+
+
+def _last_password(person: User) -> AccountChange | None:
+    """The newest entry on the person's password in which somebody else had a hand, or which answers
+    such a one.
+
+    The record book holds these; a column beside the password could be changed without anybody
+    seeing it.
+    """
+    return person.account_changes.filter(what__in=AccountChange.PASSWORDS).order_by("pk").last()
 
 
 def check_own_hand(person: User, now: datetime) -> None:
-    """Raises Refused within the hour after a password that somebody else had set, and says from when on signing works."""
-    if must_choose(person):
-        raise Refused(gettext("Somebody else has set your password. Choose one of your own first; an hour later you can sign."))
-    if person.password_own_since is None:
+    """Raises Refused within the hour after a password that somebody else had set, and says from
+    when on signing works.
+    """
+    change = _last_password(person)
+    if change is None:
         return
-    free = person.password_own_since + OWN_FOR
+    if change.what == AccountChange.AT_TERMINAL:
+        raise Refused(
+            gettext(
+                "Somebody else has set your password. Choose one of your own first; an hour "
+                "later you can sign."
+            )
+        )
+    free = change.recorded_at + OWN_FOR
     if now < free:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
-        raise Refused(gettext("You got this password by somebody else’s hand. You can sign from {time} on.").format(time=f"{at:%H:%M}"))
+        raise Refused(
+            gettext(
+                "You got this password by somebody else’s hand. You can sign from {time} on."
+            ).format(time=f"{at:%H:%M}")
+        )
 
 
 def tell(person: User, what: str, by: User | None, now: datetime) -> None:
@@ -129,8 +173,10 @@ def tell(person: User, what: str, by: User | None, now: datetime) -> None:
 
 
 def _keep_password(person: User, device: int | None = None, session: str = "") -> None:
-    """Saves it. With the old password go the links, the sessions, and the devices that were known by it."""
-    person.save(update_fields=["password", "password_given_at", "password_own_since"])
+    """Saves it. With the old password go the links, the sessions, and the devices that were known
+    by it.
+    """
+    person.save(update_fields=["password"])
     OneTimeLink.objects.filter(person=person).delete()
     Session.objects.filter(person=person).exclude(pk=session).delete()
     KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()

@@ -20,23 +20,40 @@ def end_appointment(
 ) -> AppointmentEnd:
     """An earlier last day of an appointment, today or later: what was signed before stays signed.
 
-    Raises Refused without the right, for a day that is over, and for one that is not earlier than the last day there is.
+    Raises Refused without the right, for a day that is over, and for one that is not earlier than
+    the last day there is.
     """
     now = moment(now)
     if not by.has_perm("training.appoint"):
         raise Refused(gettext("The owner appoints."))
     today = by.workshop.day_of(now)
     if until < today:
-        raise Refused(gettext("Choose today or a later day. What was signed until today stays signed."))
+        raise Refused(
+            gettext("Choose today or a later day. What was signed until today stays signed.")
+        )
     last = last_day(appointment)
     if last is not None and until >= last:
-        raise Refused(gettext("This appointment ends on {day} anyway. Choose an earlier day.").format(day=written(last)))
+        raise Refused(
+            gettext("This appointment ends on {day} anyway. Choose an earlier day.").format(
+                day=written(last)
+            )
+        )
     return write_down(
-        AppointmentEnd(appointment=appointment, until=until, by=by, happened_on=today, recorded_at=now, recorded_by=by)
+        AppointmentEnd(
+            appointment=appointment,
+            until=until,
+            by=by,
+            happened_on=today,
+            recorded_at=now,
+            recorded_by=by,
+        )
     )
 
 
 def last_day(appointment: Appointment) -> date | None:
     """The last day of an appointment as it is now; None where it has no end."""
-    ends = [*appointment.ends.values_list("until", flat=True), *([appointment.until] if appointment.until else [])]
+    ends = [
+        *appointment.ends.values_list("until", flat=True),
+        *([appointment.until] if appointment.until else []),
+    ]
     return min(ends, default=None)

@@ -15,24 +15,61 @@ from training.models import BenchPlace, Job, Level, User
 
 @transaction.atomic
 def keep_place(
-    *, person: User, revision: Revision, fork: Mapping[str, str], step: int, given: Mapping[str, str], now: datetime
+    *,
+    person: User,
+    revision: Revision,
+    fork: Mapping[str, str],
+    step: int,
+    given: Mapping[str, str],
+    now: datetime,
 ) -> BenchPlace:
     """The place that is kept for this person and write-up, instead of the one before."""
-    kept = {"revision": revision.number, "fork": dict(fork), "step": step, "given": dict(given), "kept_at": now}
-    place, _ = BenchPlace.objects.update_or_create(person=person, writeup=revision.writeup, defaults=kept)
+    kept = {
+        "revision": revision.number,
+        "fork": dict(fork),
+        "step": step,
+        "given": dict(given),
+        "kept_at": now,
+    }
+    place, _ = BenchPlace.objects.update_or_create(
+        person=person, writeup=revision.writeup, defaults=kept
+    )
     return place
 
 
 def record_bench_job(
-    *, mark: str, person: User, level: Level, revision: Revision, on: date, watched_by: User | None, variant: Mapping[str, str],
-    values: Sequence[Mapping[str, str]], note: str, tools: Sequence[str], today: date | None = None, now: datetime | None = None,
-) -> Done[Job]:  # fmt: skip
-    """The job with this mark: written down now, or the one that had arrived already. Raises Refused as `record_job` does."""
+    *,
+    mark: str,
+    person: User,
+    level: Level,
+    revision: Revision,
+    on: date,
+    watched_by: User | None,
+    variant: Mapping[str, str],
+    values: Sequence[Mapping[str, str]],
+    note: str,
+    tools: Sequence[str],
+    today: date | None = None,
+    now: datetime | None = None,
+) -> Done[Job]:
+    """The job with this mark: written down now, or the one that had arrived already. Raises Refused
+    as `record_job` does.
+    """
 
     def write() -> Job:
         job = record_job(
-            person=person, level=level, revision=revision, on=on, today=today, watched_by=watched_by, variant=variant,
-            by=person, now=now, values=values, note=note, tools=tools,
+            person=person,
+            level=level,
+            revision=revision,
+            on=on,
+            today=today,
+            watched_by=watched_by,
+            variant=variant,
+            by=person,
+            now=now,
+            values=values,
+            note=note,
+            tools=tools,
         )
         BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
         return job

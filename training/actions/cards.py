@@ -13,7 +13,9 @@ from training.models import Card, User
 
 @transaction.atomic
 def make_card(*, person: User, by: User, now: datetime) -> Card:
-    """A new card; the one before, perhaps lost, leads nowhere from now on. Raises Refused for somebody else's, but for the owner."""
+    """A new card; the one before, perhaps lost, leads nowhere from now on. Raises Refused for
+    somebody else's, but for the owner.
+    """
     _check(person, by)
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
     _end(person, by, now)
@@ -22,7 +24,9 @@ def make_card(*, person: User, by: User, now: datetime) -> Card:
 
 @transaction.atomic
 def withdraw_card(*, person: User, by: User, now: datetime) -> None:
-    """The card of this person leads nowhere from now on. Raises Refused for somebody else's, but for the owner, and where there is none."""
+    """The card of this person leads nowhere from now on. Raises Refused for somebody else's, but
+    for the owner, and where there is none.
+    """
     _check(person, by)
     if not _end(person, by, now):
         raise Refused(gettext("There is no card to withdraw."))
@@ -30,8 +34,12 @@ def withdraw_card(*, person: User, by: User, now: datetime) -> None:
 
 def _check(person: User, by: User) -> None:
     if by != person and not by.has_perm("training.keep_people"):
-        raise Refused(gettext("The owner makes and withdraws cards; everybody does it for themselves."))
+        raise Refused(
+            gettext("The owner makes and withdraws cards; everybody does it for themselves.")
+        )
 
 
 def _end(person: User, by: User, now: datetime) -> int:
-    return Card.objects.filter(person=person, ended_at__isnull=True).update(ended_at=now, ended_by=by)
+    return Card.objects.filter(person=person, ended_at__isnull=True).update(
+        ended_at=now, ended_by=by
+    )

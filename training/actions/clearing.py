@@ -19,12 +19,19 @@ from training.models import User
 
 @transaction.atomic
 def sign_gone_through(
-    *, sitting: Sitting, steps: Collection[str], by: User, shown: str, proof: Proof,
-    on: date | None = None, now: datetime | None = None,
+    *,
+    sitting: Sitting,
+    steps: Collection[str],
+    by: User,
+    shown: str,
+    proof: Proof,
+    on: date | None = None,
+    now: datetime | None = None,
 ) -> GoneThrough:
     """The signed statement that each missed step (`steps` are their keys) was gone through again.
 
-    Raises Refused for oneself, for somebody who is no senior, where a step is left out, and where what was shown has changed.
+    Raises Refused for oneself, for somebody who is no senior, where a step is left out, and where
+    what was shown has changed.
     """
     now = moment(now)
     on = on or by.workshop.day_of(now)
@@ -37,23 +44,37 @@ def sign_gone_through(
 
 @transaction.atomic
 def sign_talk(
-    *, sitting: Sitting, note: str, by: User, shown: str, proof: Proof, on: date | None = None,
+    *,
+    sitting: Sitting,
+    note: str,
+    by: User,
+    shown: str,
+    proof: Proof,
+    on: date | None = None,
     now: datetime | None = None,
 ) -> Talk:
-    """The talk after sittings that were not passed. Raises Refused as `sign_gone_through` does, and without a note."""
+    """The talk after sittings that were not passed. Raises Refused as `sign_gone_through` does, and
+    without a note.
+    """
     now = moment(now)
     on = on or by.workshop.day_of(now)
     sheet = _checked(Talk.KIND, sitting, by, shown, proof, on)
-    return again.record_talk(sitting=sitting, note=note, by=by, signature=_signature(sheet, by), on=on, now=now)
+    return again.record_talk(
+        sitting=sitting, note=note, by=by, signature=_signature(sheet, by), on=on, now=now
+    )
 
 
-def _checked(kind: str, sitting: Sitting, by: User, shown: str, proof: Proof, on: date) -> ClearingSheet:
+def _checked(
+    kind: str, sitting: Sitting, by: User, shown: str, proof: Proof, on: date
+) -> ClearingSheet:
     check_proof(proof, by, shown)
     if not by.has_perm("training.sign_off"):
         raise Refused(gettext("A senior mechanic does this."))
     sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
     if sheet.digest != shown:
-        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
+        raise Refused(
+            gettext("What was shown has changed since you opened it. Read it again, then sign.")
+        )
     return sheet
 
 

@@ -9,7 +9,7 @@ from django.utils.translation import gettext
 
 from procedures.refused import Refused
 from training.actions.accounts import check_own_hand
-from training.actions.entries import write_down
+from training.actions.entries import check_not_stopped, write_down
 from training.clock import moment
 from training.models import Job, JobConfirmation, User, Void
 from training.sheets import standing_of
@@ -19,42 +19,71 @@ from training.sheets import standing_of
 def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfirmation:
     """The watcher's word that the job was watched; it counts from here on.
 
-    Raises Refused for anybody but the watcher, for a job that waits for no word, where the watcher was not alone on its day, and
-    within an hour of a password by somebody else's hand.
+    Raises Refused for anybody but the watcher, for a job that waits for no word, where the watcher
+    was not alone on its day or is stood down now, and within an hour of a password by somebody
+    else's hand.
     """
     now = moment(now)
     check_own_hand(by, now)  # it makes the job count, so it waits as a signature does
     kept = _waiting_for(job, by)
     if standing_of(by, kept.level, kept.happened_on, now, kept.variant) != "alone":
-        raise Refused(gettext("You were not alone at this level on that day, so you cannot confirm that you watched it. Say so with a reason."))
+        raise Refused(
+            gettext(
+                "You were not alone at this level on that day, so you cannot confirm that you "
+                "watched it. Say so with a reason."
+            )
+        )
+    check_not_stopped(by, kept.level, now)
     return _said(kept, by, now, confirmed=True)
 
 
 @transaction.atomic
 def refuse_job(*, job: Job, by: User, reason: str, now: datetime | None = None) -> JobConfirmation:
-    """The watcher's word that the job was not watched; it never counts. Raises Refused as `confirm_job` does, and without a reason."""
+    """The watcher's word that the job was not watched; it never counts. Raises Refused as
+    `confirm_job` does, and without a reason.
+    """
     now = moment(now)
     kept = _waiting_for(job, by)
     if not reason.strip():
-        raise Refused(gettext("Say why you do not confirm this job. The person who entered it will read it."))
+        raise Refused(
+            gettext("Say why you do not confirm this job. The person who entered it will read it.")
+        )
     return _said(kept, by, now, confirmed=False, reason=reason.strip())
 
 
-def _said(job: Job, by: User, now: datetime, *, confirmed: bool, reason: str = "") -> JobConfirmation:
+def _said(
+    job: Job, by: User, now: datetime, *, confirmed: bool, reason: str = ""
+) -> JobConfirmation:
     day = by.workshop.day_of(now)
     return write_down(
-        JobConfirmation(job=job, by=by, confirmed=confirmed, reason=reason, happened_on=day, recorded_at=now, recorded_by=by)
+        JobConfirmation(
+            job=job,
+            by=by,
+            confirmed=confirmed,
+            reason=reason,
+            happened_on=day,
+            recorded_at=now,
+            recorded_by=by,
+        )
     )
 
 
 def _waiting_for(job: Job, by: User) -> Job:
-    """The job as it stands now, held until the transaction ends. Raises Refused where it does not wait for this person's word."""
-    kept = Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
+    """The job as it stands now, held until the transaction ends. Raises Refused where it does not
+    wait for this person's word.
+    """
+    kept = (
+        Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
+    )
     if kept.watched_by_id != by.pk:
         raise Refused(gettext("Only the person named as watching can confirm a job."))
     if not kept.needs_confirmation or JobConfirmation.objects.filter(job=kept).exists():
         raise Refused(gettext("This is settled already. Nothing was written down twice."))
-    voids = Void.objects.filter(kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on)
+    voids = Void.objects.filter(
+        kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on
+    )
     if voids.filter(recorded_at__gte=kept.recorded_at).exists():
-        raise Refused(gettext("This job was cancelled in the meantime. There is nothing to confirm."))
+        raise Refused(
+            gettext("This job was cancelled in the meantime. There is nothing to confirm.")
+        )
     return kept

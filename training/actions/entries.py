@@ -18,18 +18,35 @@ from procedures.writeup.letters import hidden_in
 from training.actions.accounts import check_own_hand
 from training.clock import moment
 from training.keeping import record
-from training.models import Entry, Job, JobConfirmation, Level, Observation, Reading, StandDown, User, days_back
+from training.models import (
+    Entry,
+    Job,
+    JobConfirmation,
+    Level,
+    Observation,
+    Reading,
+    StandDown,
+    User,
+    days_back,
+)
 from training.sheets import may_be_observed, standing_of
 from training.standing.calendar import written
 
 Row = TypeVar("Row", bound=Entry)
 
 
-SAID = ("note", "reason", "sentence", "printed_name")  # the columns in which somebody said something
+SAID = (
+    "note",
+    "reason",
+    "sentence",
+    "printed_name",
+)  # the columns in which somebody said something
 
 
 def write_down(row: Row) -> Row:
-    """Check the row, save it, and link it into the record book; call it inside a transaction. Raises Refused."""
+    """Check the row, save it, and link it into the record book; call it inside a transaction.
+    Raises Refused.
+    """
     _check_words(row)
     try:
         row.full_clean()
@@ -46,44 +63,98 @@ def _check_words(row: Row) -> None:
         hidden = hidden_in(getattr(row, name, None) or "")
         if hidden:
             raise Refused(
-                gettext("The text holds a letter that nobody sees ({letter}), which can make it show other words. Type it anew.").format(letter=hidden)
+                gettext(
+                    "The text holds a letter that nobody sees ({letter}), which can make it "
+                    "show other words. Type it anew."
+                ).format(letter=hidden)
             )
 
 
 def check_day(on: date, today: date) -> None:
     """Raises Refused for a day that has not come yet."""
     if on > today:
-        raise Refused(gettext("This day has not come yet. Write down what was done, on the day it was done."))
+        raise Refused(
+            gettext("This day has not come yet. Write down what was done, on the day it was done.")
+        )
 
 
 def check_here(person: User, on: date) -> None:
     """Raises Refused for a day before somebody's first or after the last."""
     if person.started is not None and on < person.started:
-        raise Refused(gettext("{name} starts here on {day}. Nothing is written down for an earlier day.").format(
-            name=person.name, day=written(person.started)
-        ))
+        raise Refused(
+            gettext(
+                "{name} starts here on {day}. Nothing is written down for an earlier day."
+            ).format(name=person.name, day=written(person.started))
+        )
     if person.left is not None and on > person.left:
-        raise Refused(gettext("{name} left; the last day was {day}. Nothing is written down for a later day.").format(
-            name=person.name, day=written(person.left)
-        ))
+        raise Refused(
+            gettext(
+                "{name} left; the last day was {day}. Nothing is written down for a later day."
+            ).format(name=person.name, day=written(person.left))
+        )
 
 
-def _check_without_senior(person: User, level: Level, on: date, today: date, *, is_alone: bool) -> None:
-    """Raises Refused for a job that is too old, or older than a stand-down, to be written down by oneself."""
+def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
+    """Raises Refused for the word of somebody on another's work while a stand-down holds, of
+    whatever day the work is.
+
+    What a stand-down is given for may have been wrong before it, so nothing that this person saw
+    counts until it is lifted.
+    """
+    if (
+        StandDown.objects.in_force(watcher.workshop.day_of(now))
+        .at(level)
+        .filter(person=watcher)
+        .exists()
+    ):
+        raise Refused(
+            gettext(
+                "You are stood down at this level, so you cannot confirm what you saw of it, of "
+                "earlier days either. You can once the stand-down is lifted."
+            )
+        )
+
+
+def _check_without_senior(
+    person: User, level: Level, on: date, today: date, *, is_alone: bool
+) -> None:
+    """Raises Refused for a job that is too old, or older than a stand-down, to be written down by
+    oneself.
+    """
     most = days_back()
     if (today - on).days > most:
-        raise Refused(ngettext(
-            "You can write down a job of yesterday at the earliest. Ask a senior mechanic to enter an older one.",
-            "You can write down a job up to {number} days back. Ask a senior mechanic to enter an older one.", most,
-        ).format(number=most) if most else gettext("Jobs are written down on their day. Ask a senior mechanic to enter an older one."))
-    downs = StandDown.objects.filter(Q(level=level) | Q(level__isnull=True), person=person, happened_on__gt=on, happened_on__lte=today)
+        raise Refused(
+            ngettext(
+                "You can write down a job of yesterday at the earliest. Ask a senior mechanic "
+                "to enter an older one.",
+                "You can write down a job up to {number} days back. Ask a senior mechanic to "
+                "enter an older one.",
+                most,
+            ).format(number=most)
+            if most
+            else gettext(
+                "Jobs are written down on their day. Ask a senior mechanic to enter an older one."
+            )
+        )
+    downs = StandDown.objects.filter(
+        Q(level=level) | Q(level__isnull=True),
+        person=person,
+        happened_on__gt=on,
+        happened_on__lte=today,
+    )
     if is_alone and downs.exists():
-        raise Refused(gettext("You were stood down after that day. Ask a senior mechanic to enter this job."))
+        raise Refused(
+            gettext("You were stood down after that day. Ask a senior mechanic to enter this job.")
+        )
 
 
 @transaction.atomic
-def record_reading(*, person: User, revision: Revision, on: date | None = None, now: datetime | None = None) -> Reading:
-    """The statement of a person to have studied this revision, today. Raises Refused unless it is released."""
+def record_reading(
+    *, person: User, revision: Revision, on: date | None = None, now: datetime | None = None
+) -> Reading:
+    """The statement of a person to have studied this revision, today. Raises Refused unless it is
+    released.
+    """
     now = moment(now)
     today = person.workshop.day_of(now)
     on = on or today
@@ -91,20 +162,40 @@ def record_reading(*, person: User, revision: Revision, on: date | None = None, 
     if revision.released_on is None or revision.released_on > on:
         raise Refused(gettext("This revision is not released. Read the released one."))
     return write_down(
-        Reading(person=person, revision=revision, happened_on=on, recorded_at=now, recorded_by=person, once=True)
+        Reading(
+            person=person,
+            revision=revision,
+            happened_on=on,
+            recorded_at=now,
+            recorded_by=person,
+            once=True,
+        )
     )
 
 
 @transaction.atomic
 def record_job(
-    *, person: User, level: Level, revision: Revision | None, on: date, watched_by: User | None, variant: Mapping[str, str],
-    by: User, today: date | None = None, now: datetime | None = None, values: Sequence[Mapping[str, str]] = (),
-    came_back: bool = False, note: str = "", tools: Sequence[str] = (),
+    *,
+    person: User,
+    level: Level,
+    revision: Revision | None,
+    on: date,
+    watched_by: User | None,
+    variant: Mapping[str, str],
+    by: User,
+    today: date | None = None,
+    now: datetime | None = None,
+    values: Sequence[Mapping[str, str]] = (),
+    came_back: bool = False,
+    note: str = "",
+    tools: Sequence[str] = (),
 ) -> Job:
-    """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where the watcher enters it.
+    """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where
+    the watcher enters it.
 
-    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the person did not work here, and
-    without a senior for an old one.
+    Raises Refused where nobody entitled did it or watched it on that day, for a day on which the
+    person did not work here, of a watcher who is stood down now, and without a senior for an old
+    one.
     """
     now = moment(now)
     today = today or person.workshop.day_of(now)
@@ -117,40 +208,78 @@ def record_job(
     if watched_by == by:
         check_own_hand(by, now)  # the watcher's word, which waits as a signature does
     if watched_by == person:
-        raise Refused(gettext("Nobody watches their own job. Name the mechanic who watched, or nobody."))
-    if watched_by and (not watched_by.is_active or (watched_by.left is not None and watched_by.left < today)):
-        raise Refused(gettext(
-            "{name} can no longer sign in, so nobody can confirm this job, and it would not count. Do one more supervised job."
-        ).format(name=watched_by.name))
+        raise Refused(
+            gettext("Nobody watches their own job. Name the mechanic who watched, or nobody.")
+        )
+    if watched_by and (
+        not watched_by.is_active or (watched_by.left is not None and watched_by.left < today)
+    ):
+        raise Refused(
+            gettext(
+                "{name} can no longer sign in, so nobody can confirm this job, and it would "
+                "not count. Do one more supervised job."
+            ).format(name=watched_by.name)
+        )
     worker = watched_by or person
     if standing_of(worker, level, on, now, variant) != "alone":
         what = f"{worker.name} was not alone at this level on that day"
         raise Refused(
-            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who watched."
+            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
+            "watched."
             if watched_by
             else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
         )
+    if watched_by == by:
+        check_not_stopped(by, level, now)
     job = write_down(
         Job(
-            person=person, level=level, revision=revision, happened_on=on, recorded_at=now, recorded_by=by,
-            watched_by=watched_by, variant=dict(variant), values=[dict(value) for value in values],
-            came_back=came_back, note=note, tools=list(tools), needs_confirmation=watched_by is not None,
+            person=person,
+            level=level,
+            revision=revision,
+            happened_on=on,
+            recorded_at=now,
+            recorded_by=by,
+            watched_by=watched_by,
+            variant=dict(variant),
+            values=[dict(value) for value in values],
+            came_back=came_back,
+            note=note,
+            tools=list(tools),
+            needs_confirmation=watched_by is not None,
         )
     )
     if watched_by == by:
-        write_down(JobConfirmation(job=job, by=by, confirmed=True, happened_on=today, recorded_at=now, recorded_by=by))
+        write_down(
+            JobConfirmation(
+                job=job, by=by, confirmed=True, happened_on=today, recorded_at=now, recorded_by=by
+            )
+        )
     return job
 
 
 @transaction.atomic
 def record_observation(
-    *, person: User, level: Level, observer: User, revision: Revision, variant: Mapping[str, str],
-    lines: Sequence[LineSeen], on: date | None = None, today: date | None = None, now: datetime | None = None, note: str = "", tools: Sequence[str] = (), photos: Sequence[str] = (),
+    *,
+    person: User,
+    level: Level,
+    observer: User,
+    revision: Revision,
+    variant: Mapping[str, str],
+    lines: Sequence[LineSeen],
+    on: date | None = None,
+    today: date | None = None,
+    now: datetime | None = None,
+    note: str = "",
+    tools: Sequence[str] = (),
+    photos: Sequence[str] = (),
 ) -> Observation:
-    """What an observer saw of one job. It is right when nothing was wrong and every critical line was unaided.
+    """What an observer saw of one job. It is right when nothing was wrong and every critical line
+    was unaided.
 
-    Raises Refused for a day on which the person did not work here, for a write-up that would not count at the level, for one's own job, an observer who is not alone at the level, a line left open, a value that can't be read, one
-    outside its range in a line told as right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
+    Raises Refused for a day on which the person did not work here, for a write-up that would not
+    count at the level, for one's own job, an observer who is not alone at the level or is stood
+    down now, a line left open, a value that can't be read, one outside its range in a line told as
+    right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
@@ -163,21 +292,45 @@ def record_observation(
     if not observer.has_perm("training.observe"):
         raise Refused(gettext("A senior mechanic observes."))
     if standing_of(observer, level, on, now, variant) != "alone":
-        raise Refused(gettext("You are not alone at this level on that day, so you cannot observe it."))
+        raise Refused(
+            gettext("You are not alone at this level on that day, so you cannot observe it.")
+        )
+    check_not_stopped(observer, level, now)
     if not may_be_observed(person, level, revision, on=on, now=now):
-        raise Refused(gettext(
-            "{title} does not name this level in its header, so an observation of it would not count here. Watch a job by a write-up of this level."
-        ).format(title=revision.writeup.title))
+        raise Refused(
+            gettext(
+                "{title} does not name this level in its header, so an observation of it "
+                "would not count here. Watch a job by a write-up of this level."
+            ).format(title=revision.writeup.title)
+        )
     unseen = [line for line in lines if not line.seen]
     if unseen or not lines:
-        raise Refused(gettext("Say for every line how it was seen."), [line.title for line in unseen])
+        raise Refused(
+            gettext("Say for every line how it was seen."), [line.title for line in unseen]
+        )
     faults = [fault for line in lines for fault in line.faults()]
     if faults:
-        raise Refused(gettext("What was measured does not fit. Nothing was written down; what you typed is still here."), faults)
+        raise Refused(
+            gettext(
+                "What was measured does not fit. Nothing was written down; what you typed is "
+                "still here."
+            ),
+            faults,
+        )
     return write_down(
         Observation(
-            person=person, level=level, observer=observer, revision=revision, variant=dict(variant),
-            lines=[line.as_dict() for line in lines], right=is_right(lines), happened_on=on, recorded_at=now,
-            recorded_by=observer, note=note, tools=list(tools), photos=list(photos),
+            person=person,
+            level=level,
+            observer=observer,
+            revision=revision,
+            variant=dict(variant),
+            lines=[line.as_dict() for line in lines],
+            right=is_right(lines),
+            happened_on=on,
+            recorded_at=now,
+            recorded_by=observer,
+            note=note,
+            tools=list(tools),
+            photos=list(photos),
         )
     )

@@ -16,7 +16,9 @@ from training.models import EntryRules, User
 
 @transaction.atomic
 def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryRules:
-    """A new version of the rules for late entries, with its record book entry. Raises Refused without the right."""
+    """A new version of the rules for late entries, with its record book entry. Raises Refused
+    without the right.
+    """
     now = moment(now)
     if not by.has_perm("training.keep_levels"):
         raise Refused(gettext("The owner sets this."))

@@ -40,11 +40,18 @@ class Terms:
 
 @transaction.atomic
 def set_level(
-    *, name: str, terms: Terms, now: datetime | None = None, from_day: date | None = None, by: User | None = None
+    *,
+    name: str,
+    terms: Terms,
+    now: datetime | None = None,
+    from_day: date | None = None,
+    by: User | None = None,
 ) -> LevelRules:
-    """A new version of a level's rules, with its record book entry; makes the level where it is new.
+    """A new version of a level's rules, with its record book entry; makes the level where it is
+    new.
 
-    Raises Refused where the rules name a level or write-up that is not there, or where levels would wait for each other.
+    Raises Refused where the rules name a level or write-up that is not there, or where levels would
+    wait for each other.
     """
     now = moment(now)
     level = Level.objects.filter(name=name).first() or Level(name=name)
@@ -68,24 +75,33 @@ def set_level(
 
 
 def _check_names(name: str, terms: Terms) -> None:
-    missing = set(terms.writeups) - set(WriteUp.objects.filter(name__in=terms.writeups).values_list("name", flat=True))
+    missing = set(terms.writeups) - set(
+        WriteUp.objects.filter(name__in=terms.writeups).values_list("name", flat=True)
+    )
     if missing:
-        raise Refused(gettext(
-            "There is no write-up named {missing}. Write it first, or take it out here."
-        ).format(missing=', '.join(sorted(missing))))
+        raise Refused(
+            gettext(
+                "There is no write-up named {missing}. Write it first, or take it out here."
+            ).format(missing=", ".join(sorted(missing)))
+        )
     missing = set(terms.earlier) - set(Level.objects.values_list("name", flat=True))
     if missing:
-        raise Refused(gettext(
-            "There is no level named {missing}. Add it first, or take it out here."
-        ).format(missing=', '.join(sorted(missing))))
+        raise Refused(
+            gettext("There is no level named {missing}. Add it first, or take it out here.").format(
+                missing=", ".join(sorted(missing))
+            )
+        )
     before: dict[str, list[str]] = {
-        rules.level.name: rules.earlier for rules in LevelRules.objects.select_related("level").order_by("pk")
+        rules.level.name: rules.earlier
+        for rules in LevelRules.objects.select_related("level").order_by("pk")
     }
     before[name] = list(terms.earlier)
     if _comes_back(name, before):
-        raise Refused(gettext(
-            "{name} would have to be held before itself. Take one of its earlier levels out."
-        ).format(name=name))
+        raise Refused(
+            gettext(
+                "{name} would have to be held before itself. Take one of its earlier levels out."
+            ).format(name=name)
+        )
 
 
 def _comes_back(name: str, before: dict[str, list[str]]) -> bool:

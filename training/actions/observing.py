@@ -1,4 +1,6 @@
-"""How do the photos of an observation come in, and how is it signed that what was not right was shown again?"""
+"""How do the photos of an observation come in, and how is it signed that what was not right was
+shown again?
+"""
 
 from __future__ import annotations
 
@@ -35,28 +37,45 @@ def keep_photos(uploads: Iterable[UploadedFile[bytes]]) -> tuple[list[str], list
 
 
 def ticket_for(photos: list[str], person: User) -> str:
-    """These photos as one word that a form carries: only the site makes it, and it serves only this person."""
+    """These photos as one word that a form carries: only the site makes it, and it serves only this
+    person.
+    """
     return signing.dumps(photos, salt=f"photos of {person.pk}") if photos else ""
 
 
 def photos_of(ticket: str, person: User) -> list[str]:
-    """The photos that a form carried. Raises Refused for a word that the site did not make for this person."""
+    """The photos that a form carried. Raises Refused for a word that the site did not make for this
+    person.
+    """
     try:
         found: list[str] = signing.loads(ticket, salt=f"photos of {person.pk}") if ticket else []
     except signing.BadSignature:
-        raise Refused(gettext("The photos that were kept with this form cannot be told any more. Choose them again.")) from None
+        raise Refused(
+            gettext(
+                "The photos that were kept with this form cannot be told any more. Choose "
+                "them again."
+            )
+        ) from None
     return found
 
 
 @transaction.atomic
 def sign_shown_again(
-    *, observation: Observation, steps: Collection[str], by: User, shown: str, proof: Proof,
-    on: date | None = None, now: datetime | None = None, note: str = "",
+    *,
+    observation: Observation,
+    steps: Collection[str],
+    by: User,
+    shown: str,
+    proof: Proof,
+    on: date | None = None,
+    now: datetime | None = None,
+    note: str = "",
 ) -> ShownAgain:
-    """The signed statement that each line that was not right was gone through again (`steps` are the ids of those steps).
+    """The signed statement that each line that was not right was gone through again (`steps` are
+    the ids of those steps).
 
-    Raises Refused for one's own, for somebody who is no senior, where a step is left out, where it is signed already, and where what
-    was shown has changed.
+    Raises Refused for one's own, for somebody who is no senior, where a step is left out, where it
+    is signed already, and where what was shown has changed.
     """
     check_proof(proof, by, shown)
     now = moment(now)
@@ -72,10 +91,20 @@ def sign_shown_again(
     if left_out:
         raise Refused(gettext("Show each of these steps again, then tick it."), left_out)
     if sheet.digest != shown:
-        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
+        raise Refused(
+            gettext("What was shown has changed since you opened it. Read it again, then sign.")
+        )
     return write_down(
         ShownAgain(
-            observation=observation, by=by, steps=[line.step for line in sheet.lines], meaning=sheet.meaning, printed_name=by.name,
-            shown_digest=sheet.digest, note=note, happened_on=on, recorded_at=now, recorded_by=by,
+            observation=observation,
+            by=by,
+            steps=[line.step for line in sheet.lines],
+            meaning=sheet.meaning,
+            printed_name=by.name,
+            shown_digest=sheet.digest,
+            note=note,
+            happened_on=on,
+            recorded_at=now,
+            recorded_by=by,
         )
     )

@@ -39,7 +39,11 @@ class Done(Generic[Row]):
 
     def told(self, said: str) -> str:
         """What the person is told: what was done, or that it was done before."""
-        return gettext("This was written down already. Nothing was written twice.") if self.again else said
+        return (
+            gettext("This was written down already. Nothing was written twice.")
+            if self.again
+            else said
+        )
 
 
 def new_mark() -> str:
@@ -49,11 +53,13 @@ def new_mark() -> str:
 
 @transaction.atomic
 def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) -> Done[Row]:
-    """What `write` writes down under this mark, or what had come in under it from this person already.
+    """What `write` writes down under this mark, or what had come in under it from this person
+    already.
 
-    A form gets its mark before it is sent (one that is signed has the digest of what was shown), so one that is sent
-    again, by a second press, the back button or days later, is the same entry. Raises Refused for a form without a mark
-    and for one with somebody else's, and whatever `write` raises; then nothing is kept.
+    A form gets its mark before it is sent (one that is signed has the digest of what was shown), so
+    one that is sent again, by a second press, the back button or days later, is the same entry.
+    Raises Refused for a form without a mark and for one with somebody else's, and whatever `write`
+    raises; then nothing is kept.
     """
     if not 0 < len(mark) <= LONGEST:
         raise Refused(str(OUT_OF_DATE))
@@ -69,5 +75,7 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
 
 
 def is_taken(kind: type[Written], *, person: User, mark: str) -> bool:
-    """Whether this form had come in from this person already, so that nothing more is asked for it."""
+    """Whether this form had come in from this person already, so that nothing more is asked for
+    it.
+    """
     return Taken.objects.filter(kind=kind.KIND, mark=mark, person=person).exists()

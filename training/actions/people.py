@@ -38,17 +38,38 @@ def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Worksh
 
 @transaction.atomic
 def add_person(
-    *, login: str, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None = None,
-    by: User | None = None, password: str = "",
+    *,
+    login: str,
+    name: str,
+    trade: str,
+    workshop: Workshop,
+    started: date | None,
+    left: date | None = None,
+    by: User | None = None,
+    password: str = "",
 ) -> User:
-    """A new person, with a record book entry that names who added them; nobody where it was done at the terminal.
+    """A new person, with a record book entry that names who added them; nobody where it was done at
+    the terminal.
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
     locked_head()  # before any row: whoever signs holds it first too
     if is_taken_by_site(login):
-        raise Refused(gettext("“{login}” is a word of this site’s own addresses. Take another login, such as first.mechanic.").format(login=login))
-    person = User(login=login, name=in_one_line(name), trade=trade, workshop=workshop, started=started, left=left, changed_by=by)
+        raise Refused(
+            gettext(
+                "“{login}” is a word of this site’s own addresses. Take another login, such "
+                "as first.mechanic."
+            ).format(login=login)
+        )
+    person = User(
+        login=login,
+        name=in_one_line(name),
+        trade=trade,
+        workshop=workshop,
+        started=started,
+        left=left,
+        changed_by=by,
+    )
     put_password(person, password)
     check_row(person)
     person.save()
@@ -58,12 +79,21 @@ def add_person(
 
 @transaction.atomic
 def change_person(
-    *, person: User, by: User, name: str, trade: str, workshop: Workshop, started: date | None, left: date | None, is_active: bool
+    *,
+    person: User,
+    by: User,
+    name: str,
+    trade: str,
+    workshop: Workshop,
+    started: date | None,
+    left: date | None,
+    is_active: bool,
 ) -> User:
     """The person as changed, with a record book entry that names who did it.
 
-    Raises Refused without the right, and where no owner would be left who can sign in. Two owners who let each other go at
-    one moment come one after the other, and the second one has no right any more.
+    Raises Refused without the right, and where no owner would be left who can sign in. Two owners
+    who let each other go at one moment come one after the other, and the second one has no right
+    any more.
     """
     locked_head()
     kept = User.objects.select_related("workshop").get(pk=person.pk)
@@ -74,7 +104,12 @@ def change_person(
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
-        raise Refused(gettext("The shop would be left without an owner who can sign in. Make somebody else owner first."))
+        raise Refused(
+            gettext(
+                "The shop would be left without an owner who can sign in. Make somebody else "
+                "owner first."
+            )
+        )
     kept.save()
     if not kept.may_sign_in():
         Session.objects.filter(person=kept).delete()
@@ -83,7 +118,9 @@ def change_person(
 
 
 def put_password(person: User, password: str) -> None:
-    """Sets it on the row, which is not saved; an empty one is none. Raises Refused for one that is too easy."""
+    """Sets it on the row, which is not saved; an empty one is none. Raises Refused for one that is
+    too easy.
+    """
     if not password:
         person.set_unusable_password()
         return
@@ -100,5 +137,7 @@ def _is_lasting_owner(person: User) -> bool:
 
 
 def _other_owner(person: User) -> bool:
-    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(pk=person.pk)
+    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(
+        pk=person.pk
+    )
     return any(owner.has_usable_password() for owner in owners)

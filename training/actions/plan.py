@@ -14,8 +14,16 @@ from training.models import Level, Planned, User
 def accept_plan(lines: Sequence[PlannedLine]) -> None:
     """This plan, in the place of any before it; with no lines there is none any more."""
     Planned.objects.all().delete()
-    people = {person.login: person for person in User.objects.filter(login__in=[line.login for line in lines])}
-    levels = {level.name: level for level in Level.objects.filter(name__in=[line.level for line in lines])}
+    people = {
+        person.login: person
+        for person in User.objects.filter(login__in=[line.login for line in lines])
+    }
+    levels = {
+        level.name: level for level in Level.objects.filter(name__in=[line.level for line in lines])
+    }
     Planned.objects.bulk_create(
-        Planned(person=people[line.login], level=levels[line.level], first=line.first, until=line.until) for line in lines
+        Planned(
+            person=people[line.login], level=levels[line.level], first=line.first, until=line.until
+        )
+        for line in lines
     )

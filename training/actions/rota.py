@@ -1,6 +1,8 @@
-"""Who works when, who is away, and how many alone are wanted? None of it is evidence: the cover is worked out from it.
+"""Who works when, who is away, and how many alone are wanted? None of it is evidence: the cover is
+worked out from it.
 
-What the rota said of days that are over is left as it was, so that the past can still be asked about.
+What the rota said of days that are over is left as it was, so that the past can still be asked
+about.
 """
 
 from __future__ import annotations
@@ -20,8 +22,11 @@ MOST_WANTED = 99
 
 
 @transaction.atomic
-def set_shift(*, person: User, workshop: Workshop, weekdays: Collection[str], first: date) -> Rota | None:
-    """From a day on somebody works on these weekdays in this workshop, and there on no others; None where it is on none.
+def set_shift(
+    *, person: User, workshop: Workshop, weekdays: Collection[str], first: date
+) -> Rota | None:
+    """From a day on somebody works on these weekdays in this workshop, and there on no others; None
+    where it is on none.
 
     Raises ValueError for a word that is no weekday.
     """
@@ -33,12 +38,16 @@ def set_shift(*, person: User, workshop: Workshop, weekdays: Collection[str], fi
     rows.filter(Q(until__isnull=True) | Q(until__gte=first)).update(until=first - timedelta(days=1))
     if not weekdays:
         return None
-    return Rota.objects.create(person=person, workshop=workshop, first=first, **{day: day in weekdays for day in DAYS})
+    return Rota.objects.create(
+        person=person, workshop=workshop, first=first, **{day: day in weekdays for day in DAYS}
+    )
 
 
 @transaction.atomic
 def add_absence(*, person: User, first: date, until: date, why: str = "") -> Absence:
-    """Somebody is away from a day to another, both included. Raises Refused for days that run backwards."""
+    """Somebody is away from a day to another, both included. Raises Refused for days that run
+    backwards.
+    """
     absence = Absence(person=person, first=first, until=until, why=why)
     try:
         absence.full_clean()
@@ -57,10 +66,16 @@ def drop_absence(*, person: User, pk: int) -> None:
 
 @transaction.atomic
 def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> None:
-    """How many alone are wanted for a level on each weekday, from now on. Raises Refused for a number that cannot be."""
+    """How many alone are wanted for a level on each weekday, from now on. Raises Refused for a
+    number that cannot be.
+    """
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
-        raise Refused(gettext("From 0 to {most} people can be wanted on a day.").format(most=MOST_WANTED))
+        raise Refused(
+            gettext("From 0 to {most} people can be wanted on a day.").format(most=MOST_WANTED)
+        )
     if not any(counts.values()):
         Want.objects.filter(workshop=workshop, level=level).delete()
         return
-    Want.objects.update_or_create(workshop=workshop, level=level, defaults={day: counts.get(day, 0) for day in DAYS})
+    Want.objects.update_or_create(
+        workshop=workshop, level=level, defaults={day: counts.get(day, 0) for day in DAYS}
+    )

@@ -1,6 +1,7 @@
 """How is a second factor set up, asked for and taken off, and who must have one?
 
-The codes are those of RFC 6238, by django-otp; recovery codes are its static tokens, of which only a keyed hash is kept.
+The codes are those of RFC 6238, by django-otp; recovery codes are its static tokens, of which only
+a keyed hash is kept.
 """
 
 from __future__ import annotations
@@ -39,12 +40,19 @@ def has_factor(person: User) -> bool:
 def must_have_factor(person: User) -> bool:
     """Whether the shop asks a second factor of this person's role."""
     rule = SecondFactorRule.objects.order_by("-pk").first()
-    return rule is not None and ((rule.seniors and person.trade == roles.SENIOR) or (rule.owners and person.trade == roles.OWNER))
+    return rule is not None and (
+        (rule.seniors and person.trade == roles.SENIOR)
+        or (rule.owners and person.trade == roles.OWNER)
+    )
 
 
 @transaction.atomic
-def set_factor_rule(*, seniors: bool, owners: bool, by: User, now: datetime | None = None) -> SecondFactorRule:
-    """Whom the shop asks for a second factor at the next sign-in. Raises Refused without the right."""
+def set_factor_rule(
+    *, seniors: bool, owners: bool, by: User, now: datetime | None = None
+) -> SecondFactorRule:
+    """Whom the shop asks for a second factor at the next sign-in. Raises Refused without the
+    right.
+    """
     now = moment(now)
     if not by.has_perm("training.keep_people"):
         raise Refused(gettext("The owner decides who needs a second factor."))
@@ -55,11 +63,15 @@ def set_factor_rule(*, seniors: bool, owners: bool, by: User, now: datetime | No
 
 @transaction.atomic
 def begin_factor(*, person: User) -> TOTPDevice:
-    """The device that is being set up; it counts once a code of it was given. Raises Refused where there is one already."""
+    """The device that is being set up; it counts once a code of it was given. Raises Refused where
+    there is one already.
+    """
     User.objects.select_for_update().get(pk=person.pk)
     if has_factor(person):
         raise Refused(gettext("A second factor is set up already. Take it off first."))
-    device, _ = TOTPDevice.objects.get_or_create(user=person, confirmed=False, defaults={"name": "app"})
+    device, _ = TOTPDevice.objects.get_or_create(
+        user=person, confirmed=False, defaults={"name": "app"}
+    )
     return device
 
 
@@ -70,11 +82,18 @@ def begun_factor(person: User) -> TOTPDevice | None:
 
 @transaction.atomic
 def confirm_factor(*, person: User, code: str, now: datetime | None = None) -> Sequence[str]:
-    """The recovery codes, shown once; from now on a code is asked at the sign-in. Raises Refused for a wrong code."""
+    """The recovery codes, shown once; from now on a code is asked at the sign-in. Raises Refused
+    for a wrong code.
+    """
     now = moment(now)
     device = TOTPDevice.objects.select_for_update().filter(user=person, confirmed=False).first()
     if device is None or has_factor(person) or not device.verify_token("".join(code.split())):
-        raise Refused(gettext("This code is not right. Look at the clock of your phone, then type the code that it shows now."))
+        raise Refused(
+            gettext(
+                "This code is not right. Look at the clock of your phone, then type the code "
+                "that it shows now."
+            )
+        )
     device.confirmed = True
     device.save()
     tell(person, AccountChange.FACTOR_ON, person, now)
@@ -97,7 +116,9 @@ def recovery_codes_left(person: User) -> int:
 
 @transaction.atomic
 def take_off_factor(*, person: User, now: datetime | None = None) -> None:
-    """The person signs in without a second factor from now on. Raises Refused where the shop asks for one."""
+    """The person signs in without a second factor from now on. Raises Refused where the shop asks
+    for one.
+    """
     now = moment(now)
     if must_have_factor(person):
         raise Refused(gettext("The shop asks your role for a second factor, so it stays on."))
@@ -107,15 +128,19 @@ def take_off_factor(*, person: User, now: datetime | None = None) -> None:
 
 @transaction.atomic
 def reset_factor(*, person: User, by: User | None, now: datetime | None = None) -> None:
-    """For somebody who lost device and recovery codes: the second factor is off and the sessions end.
+    """For somebody who lost device and recovery codes: the second factor is off and the sessions
+    end.
 
-    `by` is None at the terminal. Raises Refused for oneself, without the right, and where there is none.
+    `by` is None at the terminal. Raises Refused for oneself, without the right, and where there is
+    none.
     """
     now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
         raise Refused(gettext("The owner resets a second factor."))
     if by == person:
-        raise Refused(gettext("Another owner resets yours, or whoever runs the site, at the terminal."))
+        raise Refused(
+            gettext("Another owner resets yours, or whoever runs the site, at the terminal.")
+        )
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
     _remove(person)
@@ -124,7 +149,8 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
 
 
 def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime) -> None:
-    """A code of the device, or a recovery code, which is used up by this. Raises Refused, and Wait after too many wrong ones.
+    """A code of the device, or a recovery code, which is used up by this. Raises Refused, and Wait
+    after too many wrong ones.
 
     Call it outside a transaction, so that a refusal does not undo the counting.
     """
@@ -134,26 +160,43 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
         device, token = TOTPDevice.objects.filter(user=person, confirmed=True).first(), bare
     else:
         device, token = StaticDevice.objects.filter(user=person).first(), _kept(person, bare)
-    if device is None or not has_factor(person) or verify_token(person, device.persistent_id, token) is None:
-        raise Refused(gettext("This code is not right, or it was used already. Wait for the next one, or take a recovery code."))
+    if (
+        device is None
+        or not has_factor(person)
+        or verify_token(person, device.persistent_id, token) is None
+    ):
+        raise Refused(
+            gettext(
+                "This code is not right, or it was used already. Wait for the next one, or "
+                "take a recovery code."
+            )
+        )
     forget_tries(path=path, now=now)
 
 
 def told_wait(wait: Wait) -> str:
     """What is said after too many wrong codes."""
-    return gettext("Too many wrong codes. Try again in {wait}.").format(wait=wait_in_words(wait.seconds))
+    return gettext("Too many wrong codes. Try again in {wait}.").format(
+        wait=wait_in_words(wait.seconds)
+    )
 
 
 def _new_codes(person: User) -> list[str]:
     StaticDevice.objects.filter(user=person).delete()
     device = StaticDevice.objects.create(user=person, name="recovery")
-    bare = [b32encode(secrets.token_bytes(10)).decode().lower()[:LETTERS] for _ in range(RECOVERY_CODES)]
-    StaticToken.objects.bulk_create(StaticToken(device=device, token=_kept(person, code)) for code in bare)
+    bare = [
+        b32encode(secrets.token_bytes(10)).decode().lower()[:LETTERS] for _ in range(RECOVERY_CODES)
+    ]
+    StaticToken.objects.bulk_create(
+        StaticToken(device=device, token=_kept(person, code)) for code in bare
+    )
     return ["-".join(code[place : place + 4] for place in range(0, LETTERS, 4)) for code in bare]
 
 
 def _kept(person: User, bare: str) -> str:
-    return salted_hmac("training.recovery", f"{person.pk} {bare}", algorithm="sha256").hexdigest()[:16]
+    return salted_hmac("training.recovery", f"{person.pk} {bare}", algorithm="sha256").hexdigest()[
+        :16
+    ]
 
 
 def _remove(person: User) -> None:

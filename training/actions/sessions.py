@@ -15,14 +15,19 @@ ALL = "all"
 
 @transaction.atomic
 def end_sessions(*, person: User, by: User, mark: str, current: str = "") -> int:
-    """How many sessions of the person were ended: that of this mark, or all but the current one. Their devices are known no more.
+    """How many sessions of the person were ended: that of this mark, or all but the current one.
+    Their devices are known no more.
 
     Raises Refused for somebody else's, but for the owner.
     """
     if by != person and not by.has_perm("training.keep_people"):
         raise Refused(gettext("The owner ends other people’s sessions; everybody ends their own."))
-    rows = Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")
+    rows = (
+        Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")
+    )
     ended = [row for row in rows if mark == ALL or constant_time_compare(mark, mark_of(row.pk))]
-    KnownDevice.objects.filter(pk__in=[row.device_id for row in ended if row.device_id], person=person).delete()
+    KnownDevice.objects.filter(
+        pk__in=[row.device_id for row in ended if row.device_id], person=person
+    ).delete()
     Session.objects.filter(pk__in=[row.pk for row in ended]).delete()
     return len(ended)

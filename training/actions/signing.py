@@ -28,18 +28,24 @@ NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 
 @dataclass(slots=True)
 class Proof:
-    """That a person gave the password again for one thing to sign: it names person and thing, so it serves no other, and once."""
+    """That a person gave the password again for one thing to sign: it names person and thing, so it
+    serves no other, and once.
+    """
 
     person: int
     about: str
     used: bool = False
 
 
-def prove(request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False) -> Proof:
-    """The proof that this person is here. Wrong passwords are counted for this person's sessions on this device alone.
+def prove(
+    request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False
+) -> Proof:
+    """The proof that this person is here. Wrong passwords are counted for this person's sessions on
+    this device alone.
 
-    Raises Refused, also within an hour of a password by somebody else's hand, but for what cannot wait (`at_once`: standing
-    somebody down). Call it outside a transaction, so that a refusal does not undo the counting.
+    Raises Refused, also within an hour of a password by somebody else's hand, but for what cannot
+    wait (`at_once`: standing somebody down). Call it outside a transaction, so that a refusal does
+    not undo the counting.
     """
     now = timezone.now()
     if not at_once:
@@ -47,9 +53,11 @@ def prove(request: HttpRequest, person: User, password: str, about: str, *, at_o
     try:
         path = take_try(paths=inside_paths(request, person), now=now)
     except Wait as wait:
-        raise Refused(gettext(
-            "Too many wrong passwords. Nothing was signed. Try again in {wait}."
-        ).format(wait=wait_in_words(wait.seconds))) from wait
+        raise Refused(
+            gettext("Too many wrong passwords. Nothing was signed. Try again in {wait}.").format(
+                wait=wait_in_words(wait.seconds)
+            )
+        ) from wait
     found = authenticate(request, username=person.login, password=password)
     if found is None or found.pk != person.pk:
         raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
@@ -58,7 +66,9 @@ def prove(request: HttpRequest, person: User, password: str, about: str, *, at_o
 
 
 def check_proof(proof: Proof, person: User, about: str) -> None:
-    """Raises Refused for a password that was given by somebody else, for something else, or for a signature before this one."""
+    """Raises Refused for a password that was given by somebody else, for something else, or for a
+    signature before this one.
+    """
     if proof.used or (proof.person, proof.about) != (person.pk, about):
         raise Refused(gettext("This password was given for something else. Sign this afresh."))
     proof.used = True
@@ -66,13 +76,22 @@ def check_proof(proof: Proof, person: User, about: str) -> None:
 
 @transaction.atomic
 def sign_off(
-    *, person: User, level: Level, signer: User, limits: Mapping[str, Sequence[str]], shown: str, proof: Proof,
-    on: date | None = None, now: datetime | None = None, note: str = "", founding: bool = False,
+    *,
+    person: User,
+    level: Level,
+    signer: User,
+    limits: Mapping[str, Sequence[str]],
+    shown: str,
+    proof: Proof,
+    on: date | None = None,
+    now: datetime | None = None,
+    note: str = "",
+    founding: bool = False,
 ) -> SignOff:
     """The sign-off, bound to the digest of exactly what was shown.
 
-    Raises Refused for oneself, for a signer who is not entitled, where something that the level asks is missing, and
-    where what was shown has changed since.
+    Raises Refused for oneself, for a signer who is not entitled, where something that the level
+    asks is missing, and where what was shown has changed since.
     """
     check_proof(proof, signer, shown)
     now = moment(now)  # a second signature waits here, and then sees the first
@@ -80,28 +99,51 @@ def sign_off(
     if signer == person:
         raise Refused(gettext("Nobody signs for themselves."))
     if not signer.has_perm("training.sign_founding" if founding else "training.be_appointed"):
-        raise Refused(gettext("A senior mechanic with an appointment signs off; the owner gives a founding sign-off."))
+        raise Refused(
+            gettext(
+                "A senior mechanic with an appointment signs off; the owner gives a founding "
+                "sign-off."
+            )
+        )
     if founding and not note.strip():
         raise Refused(NO_PROOF)
     check_here(person, on)
-    sheet = signing_sheet(person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding)
+    sheet = signing_sheet(
+        person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding
+    )
     if not sheet.may_be_signed():
         reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]
         raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
-        raise Refused(gettext("What was shown has changed since you opened it. Read it again, then sign."))
+        raise Refused(
+            gettext("What was shown has changed since you opened it. Read it again, then sign.")
+        )
     return write_down(
         SignOff(
-            person=person, level=level, signer=signer, limits=sheet.limits, founding=founding, meaning=sheet.meaning,
-            printed_name=signer.name, shown_digest=sheet.digest, note=note, happened_on=on, recorded_at=now,
-            recorded_by=signer, once=True,
+            person=person,
+            level=level,
+            signer=signer,
+            limits=sheet.limits,
+            founding=founding,
+            meaning=sheet.meaning,
+            printed_name=signer.name,
+            shown_digest=sheet.digest,
+            note=note,
+            happened_on=on,
+            recorded_at=now,
+            recorded_by=signer,
+            once=True,
         )
     )
 
 
 def words_of_stand_down(person: User, level: Level | None, first: date, reason: str) -> str:
-    """What a password for a stand-down is given for: this person, level, day and reason, and no other."""
-    return f"stand down {person.pk} at {level.name if level else 'every level'} from {first}: {reason}"
+    """What a password for a stand-down is given for: this person, level, day and reason, and no
+    other.
+    """
+    return (
+        f"stand down {person.pk} at {level.name if level else 'every level'} from {first}: {reason}"
+    )
 
 
 def words_of_lift(standdown: StandDown, on: date, reason: str) -> str:
@@ -111,28 +153,58 @@ def words_of_lift(standdown: StandDown, on: date, reason: str) -> str:
 
 @transaction.atomic
 def stand_down(
-    *, person: User, level: Level | None, first: date, by: User, reason: str, proof: Proof,
+    *,
+    person: User,
+    level: Level | None,
+    first: date,
+    by: User,
+    reason: str,
+    proof: Proof,
     now: datetime | None = None,
 ) -> StandDown:
-    """From a day on this person may not, at one level or at all. Raises Refused without a reason or the right."""
+    """From a day on this person may not, at one level or at all. Raises Refused without a reason or
+    the right.
+    """
     check_proof(proof, by, words_of_stand_down(person, level, first, reason))
     now = urgent_moment(now)
     if not by.has_perm("training.stand_down"):
         raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
     if not reason.strip():
         raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
-    if StandDown.objects.filter(person=person, level=level, happened_on=first, lift__isnull=True).exists():
-        raise Refused(gettext("{person_name} is stood down from that day already. Nothing was written down twice.").format(person_name=person.name))
+    if StandDown.objects.filter(
+        person=person, level=level, happened_on=first, lift__isnull=True
+    ).exists():
+        raise Refused(
+            gettext(
+                "{person_name} is stood down from that day already. Nothing was written down twice."
+            ).format(person_name=person.name)
+        )
     return write_down(
         StandDown(
-            person=person, level=level, happened_on=first, by=by, reason=reason, recorded_at=now, recorded_by=by
+            person=person,
+            level=level,
+            happened_on=first,
+            by=by,
+            reason=reason,
+            recorded_at=now,
+            recorded_by=by,
         )
     )
 
 
 @transaction.atomic
-def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof, now: datetime | None = None) -> Lift:
-    """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a day before it began."""
+def lift(
+    *,
+    standdown: StandDown,
+    on: date,
+    by: User,
+    reason: str,
+    proof: Proof,
+    now: datetime | None = None,
+) -> Lift:
+    """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a
+    day before it began.
+    """
     check_proof(proof, by, words_of_lift(standdown, on, reason))
     now = moment(now)
     if by == standdown.person:
@@ -146,34 +218,69 @@ def lift(*, standdown: StandDown, on: date, by: User, reason: str, proof: Proof,
     if not reason.strip():
         raise Refused(gettext("Say what was done or found since, so that it can be lifted."))
     return write_down(
-        Lift(standdown=standdown, happened_on=on, by=by, reason=reason, recorded_at=now, recorded_by=by)
+        Lift(
+            standdown=standdown,
+            happened_on=on,
+            by=by,
+            reason=reason,
+            recorded_at=now,
+            recorded_by=by,
+        )
     )
 
 
 @transaction.atomic
 def appoint(
-    *, person: User, level: Level, by: User, first: date, until: date | None, now: datetime | None = None
+    *,
+    person: User,
+    level: Level,
+    by: User,
+    first: date,
+    until: date | None,
+    now: datetime | None = None,
 ) -> Appointment:
-    """This person may sign off the level between two days. Raises Refused without the right, and for days outside the person's time here."""
+    """This person may sign off the level between two days. Raises Refused without the right, and
+    for days outside the person's time here.
+    """
     now = moment(now)
     if not by.has_perm("training.appoint"):
         raise Refused(gettext("The owner appoints."))
     if not person.has_perm("training.be_appointed"):
-        raise Refused(gettext(
-            "{person_name} is no senior mechanic. Only seniors and owners sign off. Change the role first."
-        ).format(person_name=person.name))
+        raise Refused(
+            gettext(
+                "{person_name} is no senior mechanic. Only seniors and owners sign off. "
+                "Change the role first."
+            ).format(person_name=person.name)
+        )
     check_here(person, first)
     if person.left is not None and (until is None or until > person.left):
-        raise Refused(gettext("{name}'s last day is {day}. Let the appointment end on that day or earlier.").format(
-            name=person.name, day=written(person.left)
-        ))
-    same = Appointment.objects.filter(person=person, level=level, happened_on=first, ends__isnull=True)
-    if (same.filter(until__isnull=True) if until is None else same.filter(Q(until__isnull=True) | Q(until__gte=until))).exists():
-        raise Refused(gettext(
-            "{person_name} may sign off this level from that day already. Nothing was written down twice."
-        ).format(person_name=person.name))
+        raise Refused(
+            gettext(
+                "{name}'s last day is {day}. Let the appointment end on that day or earlier."
+            ).format(name=person.name, day=written(person.left))
+        )
+    same = Appointment.objects.filter(
+        person=person, level=level, happened_on=first, ends__isnull=True
+    )
+    if (
+        same.filter(until__isnull=True)
+        if until is None
+        else same.filter(Q(until__isnull=True) | Q(until__gte=until))
+    ).exists():
+        raise Refused(
+            gettext(
+                "{person_name} may sign off this level from that day already. Nothing was "
+                "written down twice."
+            ).format(person_name=person.name)
+        )
     return write_down(
         Appointment(
-            person=person, level=level, by=by, happened_on=first, until=until, recorded_at=now, recorded_by=by
+            person=person,
+            level=level,
+            by=by,
+            happened_on=first,
+            until=until,
+            recorded_at=now,
+            recorded_by=by,
         )
     )

@@ -22,10 +22,12 @@ class Wait(Exception):
 
 
 def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
-    """The buckets in which one more try is counted now: of the first path that does not wait. Raises Wait where all do.
+    """The buckets in which one more try is counted now: of the first path that does not wait.
+    Raises Wait where all do.
 
-    It comes before the slow look at the password, so that a flood of tries costs one query each, and a hundred at once
-    are a hundred counted. Call it outside a transaction that a refusal would undo.
+    It comes before the slow look at the password, so that a flood of tries costs one query each,
+    and a hundred at once are a hundred counted. Call it outside a transaction that a refusal would
+    undo.
     """
     kept, shortest = _kept([bucket for path in paths for bucket in path]), LONGEST
     for path in paths:
@@ -38,7 +40,9 @@ def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
 
 @transaction.atomic
 def forget_tries(*, path: Path, now: datetime) -> None:
-    """It was right: the count of the person begins afresh; an address only gets this one try back."""
+    """It was right: the count of the person begins afresh; an address only gets this one try
+    back.
+    """
     kept = _kept(path, lock=True)
     for bucket in path:
         if row := kept.get(bucket.key):
@@ -49,13 +53,17 @@ def forget_tries(*, path: Path, now: datetime) -> None:
 
 @transaction.atomic
 def _count(*, path: Path, now: datetime) -> int:
-    """Counts one try in each bucket, and says 0; or how long to wait, where somebody else was quicker."""
+    """Counts one try in each bucket, and says 0; or how long to wait, where somebody else was
+    quicker.
+    """
     kept = _locked(path, now)
     wait = max(_wait(bucket, kept, now) for bucket in path)
     if not wait:
         for bucket in path:
             row = kept[bucket.key]
-            row.count = min(bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED)
+            row.count = min(
+                bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED
+            )
             row.last_at = now
         Tries.objects.bulk_update(kept.values(), ["count", "last_at"])
     return wait
@@ -65,14 +73,18 @@ def _locked(path: Path, now: datetime) -> dict[str, Tries]:
     """The rows of the buckets, made where they are missing, and held."""
     keys = sorted(bucket.key for bucket in path)
     while True:
-        Tries.objects.bulk_create([Tries(key=key, last_at=now) for key in keys], ignore_conflicts=True)
+        Tries.objects.bulk_create(
+            [Tries(key=key, last_at=now) for key in keys], ignore_conflicts=True
+        )
         kept = _kept(path, lock=True)
         if len(kept) == len(keys):  # else somebody cleared an old row away between these two lines
             return kept
 
 
 def _kept(path: Sequence[Bucket], *, lock: bool = False) -> dict[str, Tries]:
-    rows = Tries.objects.filter(key__in=[bucket.key for bucket in path]).order_by("key")  # one order, so that nobody waits crosswise
+    rows = Tries.objects.filter(key__in=[bucket.key for bucket in path]).order_by(
+        "key"
+    )  # one order, so that nobody waits crosswise
     return {row.key: row for row in (rows.select_for_update() if lock else rows)}
 
 

@@ -9,7 +9,9 @@ from training.models import User, Visit
 
 @transaction.atomic
 def note_visit(*, person: User, today: date) -> date | None:
-    """The last day before today on which this person looked; None for a first visit. Writes once a day only."""
+    """The last day before today on which this person looked; None for a first visit. Writes once a
+    day only.
+    """
     visit = Visit.objects.filter(person=person).first()
     if visit is None:
         Visit.objects.get_or_create(person=person, defaults={"on": today})

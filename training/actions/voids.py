@@ -19,59 +19,98 @@ NOBODY = "A senior mechanic or the owner does this."
 
 
 OUT_OF_DATE = gettext_lazy(
-    "This page is out of date: entries were added or it was asked for anew since you opened it. Look at the list again, then sign."
+    "This page is out of date: entries were added or it was asked for anew since you opened "
+    "it. Look at the list again, then sign."
 )
 
 
 def words_of_asking(shown: str, reason: str) -> str:
-    """What a password for asking for a void is given for: exactly what was shown, and this reason."""
+    """What a password for asking for a void is given for: exactly what was shown, and this
+    reason.
+    """
     return f"ask for void {shown}: {reason}"
 
 
 def words_of_deciding(shown: str, confirm: bool, reason: str) -> str:
-    """What a password for a decision on a void is given for: exactly what was shown, this yes or no, and this reason."""
+    """What a password for a decision on a void is given for: exactly what was shown, this yes or
+    no, and this reason.
+    """
     return f"decide void {shown}: {'yes' if confirm else 'no'}: {reason}"
 
 
 @transaction.atomic
 def ask_for_void(
-    *, kind: str, person: User, about: str, on: date, by: User, reason: str, shown: str, proof: Proof,
+    *,
+    kind: str,
+    person: User,
+    about: str,
+    on: date,
+    by: User,
+    reason: str,
+    shown: str,
+    proof: Proof,
     now: datetime | None = None,
 ) -> VoidAsked:
     """The wish that exactly the entries shown be declared void.
 
-    Raises Refused without the right, a reason or an entry, when it is asked already, and where the list has changed.
+    Raises Refused without the right, a reason or an entry, when it is asked already, and where the
+    list has changed.
     """
     check_proof(proof, by, words_of_asking(shown, reason))
     now = moment(now)
     if not by.has_perm("training.void"):
         raise Refused(NOBODY)
     if not reason.strip():
-        raise Refused(gettext("Say why it should never have counted. Whoever decides will need it."))
+        raise Refused(
+            gettext("Say why it should never have counted. Whoever decides will need it.")
+        )
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=by)
     if not sheet.entries:
-        raise Refused(gettext("There is no such entry on that day. Look at what is on record, and ask from there."))
-    if VoidAsked.objects.filter(kind=kind, person=person, about=about, happened_on=on, decided__isnull=True).exists():
+        raise Refused(
+            gettext(
+                "There is no such entry on that day. Look at what is on record, and ask from there."
+            )
+        )
+    if VoidAsked.objects.filter(
+        kind=kind, person=person, about=about, happened_on=on, decided__isnull=True
+    ).exists():
         raise Refused(gettext("Somebody has asked for this already. It waits for a second person."))
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
     return write_down(
         VoidAsked(
-            kind=kind, person=person, about=about, happened_on=on, by=by, reason=reason.strip(), recorded_at=now, recorded_by=by,
-            entries=sheet.keys(), shown_digest=digest_of(shown=shown, reason=reason.strip()),
+            kind=kind,
+            person=person,
+            about=about,
+            happened_on=on,
+            by=by,
+            reason=reason.strip(),
+            recorded_at=now,
+            recorded_by=by,
+            entries=sheet.keys(),
+            shown_digest=digest_of(shown=shown, reason=reason.strip()),
         )
     )
 
 
 @transaction.atomic
 def decide_void(
-    *, asked: VoidAsked, confirm: bool, by: User, reason: str, shown: str, proof: Proof, today: date | None = None,
+    *,
+    asked: VoidAsked,
+    confirm: bool,
+    by: User,
+    reason: str,
+    shown: str,
+    proof: Proof,
+    today: date | None = None,
     now: datetime | None = None,
 ) -> VoidDecided:
-    """The second person's word. Confirmed, exactly the entries shown never counted, for all days, from now on.
+    """The second person's word. Confirmed, exactly the entries shown never counted, for all days,
+    from now on.
 
-    Raises Refused for whoever asked, for the person concerned, without the right, for a no without a reason, when it is
-    decided already, and where an entry came in since they were shown: it would fall with them unseen.
+    Raises Refused for whoever asked, for the person concerned, without the right, for a no without
+    a reason, when it is decided already, and where an entry came in since they were shown: it would
+    fall with them unseen.
     """
     check_proof(proof, by, words_of_deciding(shown, confirm, reason))
     now = moment(now)
@@ -79,21 +118,41 @@ def decide_void(
     _check_second(kept, by)
     if not confirm and not reason.strip():
         raise Refused(gettext("Say why it stays as it is."))
-    sheet = void_sheet(kind=kept.kind, person=kept.person, about=kept.about, on=kept.happened_on, signer=by, asked=kept)
+    sheet = void_sheet(
+        kind=kept.kind,
+        person=kept.person,
+        about=kept.about,
+        on=kept.happened_on,
+        signer=by,
+        asked=kept,
+    )
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
     void = None
     if confirm:
         void = write_down(
             Void(
-                kind=kept.kind, person=kept.person, about=kept.about, happened_on=kept.happened_on, by=by,
-                reason=kept.reason, recorded_at=now, recorded_by=kept.by,
+                kind=kept.kind,
+                person=kept.person,
+                about=kept.about,
+                happened_on=kept.happened_on,
+                by=by,
+                reason=kept.reason,
+                recorded_at=now,
+                recorded_by=kept.by,
             )
-        )  # fmt: skip
+        )
     return write_down(
         VoidDecided(
-            asked=kept, void=void, happened_on=today or by.workshop.day_of(now), by=by, reason=reason.strip(), recorded_at=now,
-            recorded_by=by, entries=sheet.keys(), shown_digest=digest_of(shown=shown, confirm=confirm, reason=reason.strip()),
+            asked=kept,
+            void=void,
+            happened_on=today or by.workshop.day_of(now),
+            by=by,
+            reason=reason.strip(),
+            recorded_at=now,
+            recorded_by=by,
+            entries=sheet.keys(),
+            shown_digest=digest_of(shown=shown, confirm=confirm, reason=reason.strip()),
         )
     )
 

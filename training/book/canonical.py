@@ -11,8 +11,8 @@ import rfc8785
 def canonical(value: Any) -> bytes:
     """The JSON Canonicalization Scheme (RFC 8785) bytes of a plain value.
 
-    Days become ISO dates, instants ISO instants in UTC to the microsecond, decimal numbers their shortest plain
-    digits as text. Raises ValueError for anything else that JSON has no place for.
+    Days become ISO dates, instants ISO instants in UTC to the microsecond, decimal numbers their
+    shortest plain digits as text. Raises ValueError for anything else that JSON has no place for.
     """
     try:
         return rfc8785.dumps(_plain(value))

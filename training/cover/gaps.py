@@ -12,7 +12,9 @@ IsAlone = Callable[[str, str, date], bool]
 
 @dataclass(frozen=True, slots=True)
 class DayCover:
-    """One day of a workshop and level: how many people alone are wanted, and who of them is at work."""
+    """One day of a workshop and level: how many people alone are wanted, and who of them is at
+    work.
+    """
 
     workshop: str
     level: str
@@ -31,16 +33,22 @@ def days_between(first: date, until: date) -> Iterator[date]:
     return (first + timedelta(days=number) for number in range((until - first).days + 1))
 
 
-def cover(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) -> Iterator[DayCover]:
+def cover(
+    rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone
+) -> Iterator[DayCover]:
     """Give every workshop, level and day on which somebody is wanted, in the order of the days."""
     for day in days:
         for (workshop, level), by_weekday in wanted.items():
             if by_weekday[day.weekday()]:
-                there = tuple(person for person in rota.at_work(workshop, day) if is_alone(person, level, day))
+                there = tuple(
+                    person for person in rota.at_work(workshop, day) if is_alone(person, level, day)
+                )
                 yield DayCover(workshop, level, day, by_weekday[day.weekday()], there)
 
 
-def gaps(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) -> tuple[DayCover, ...]:
+def gaps(
+    rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone
+) -> tuple[DayCover, ...]:
     """Every workshop, level and day below what is wanted, in the order of the days."""
     return tuple(one for one in cover(rota, wanted, days, is_alone) if one.missing)
 
@@ -48,4 +56,6 @@ def gaps(rota: Rota, wanted: Wanted, days: Iterable[date], is_alone: IsAlone) ->
 def broken(with_it: Iterable[DayCover], without: Iterable[DayCover]) -> tuple[DayCover, ...]:
     """The gaps that are there with a change only, or are wider with it."""
     before = {(gap.workshop, gap.level, gap.day): gap.missing for gap in without}
-    return tuple(gap for gap in with_it if gap.missing > before.get((gap.workshop, gap.level, gap.day), 0))
+    return tuple(
+        gap for gap in with_it if gap.missing > before.get((gap.workshop, gap.level, gap.day), 0)
+    )

@@ -1,7 +1,7 @@
 """What if everybody goes on with as many jobs as in the last year?
 
-Somebody's usual pace at a level is the number of jobs on record for the year before a day, evenly spread. It is an
-assumption, told where it is made: nobody's standing today rests on it.
+Somebody's usual pace at a level is the number of jobs on record for the year before a day, evenly
+spread. It is an assumption, told where it is made: nobody's standing today rests on it.
 """
 
 from collections.abc import Iterator
@@ -15,7 +15,9 @@ YEAR = timedelta(days=365)
 
 
 def at_usual_pace(shop: Shop, on: date, until: date, known_at: datetime) -> Shop:
-    """Return the shop with the jobs that the usual pace gives for the days after `on`, up to and with `until`."""
+    """Return the shop with the jobs that the usual pace gives for the days after `on`, up to and
+    with `until`.
+    """
     return replace(shop, jobs=(*shop.jobs, *_expected(shop, on, until, known_at)))
 
 
@@ -30,4 +32,14 @@ def _expected(shop: Shop, on: date, until: date, known_at: datetime) -> Iterator
         while (day := done[-1] + number * pause) <= until:
             number += 1
             if day > on:
-                yield Job(person, level, day, None, (), False, known_at, known_at, f"job expected on {day}")
+                yield Job(
+                    person,
+                    level,
+                    day,
+                    None,
+                    (),
+                    False,
+                    known_at,
+                    known_at,
+                    f"job expected on {day}",
+                )

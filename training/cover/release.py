@@ -1,10 +1,11 @@
 """Does the release of a revision break the cover, and on which day would it not?
 
-Two cases are told. *Nobody does anything*: whoever is asked something loses the standing when the days of grace are over.
-*Everybody does it at once*: each person reads and sits the quiz on the first day at work from the release on, and shows it
-on the first one on which an observer is at work in the same workshop, who is a senior, somebody else, and alone at the
-level on that day without the release. Who is away too long is late, and is not alone in between. How many an observer
-can watch in a day is not limited here; the hours are told beside it.
+Two cases are told. *Nobody does anything*: whoever is asked something loses the standing when the
+days of grace are over. *Everybody does it at once*: each person reads and sits the quiz on the
+first day at work from the release on, and shows it on the first one on which an observer is at work
+in the same workshop, who is a senior, somebody else, and alone at the level on that day without the
+release. Who is away too long is late, and is not alone in between. How many an observer can watch
+in a day is not limited here; the hours are told beside it.
 """
 
 from collections.abc import Iterable, Iterator
@@ -25,7 +26,9 @@ from training.standing.timeline import Spell, timeline
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """Somebody who cannot do at a level what is asked within the days of grace; `by` is None where never in the span."""
+    """Somebody who cannot do at a level what is asked within the days of grace; `by` is None where
+    never in the span.
+    """
 
     person: str
     level: str
@@ -52,7 +55,10 @@ class Standings:
 
     def is_alone(self, person: str, level: str, day: date) -> bool:
         """Say so for a day of the span."""
-        return any(one.first <= day <= one.until and one.standing == "alone" for one in self._of(person, level))
+        return any(
+            one.first <= day <= one.until and one.standing == "alone"
+            for one in self._of(person, level)
+        )
 
     def is_ever_alone(self, person: str, level: str) -> bool:
         """Say so for the whole span."""
@@ -67,7 +73,9 @@ class Standings:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """In which shop the release is asked about: its rota, what is wanted, the moment, and how many days are looked at from it on."""
+    """In which shop the release is asked about: its rota, what is wanted, the moment, and how many
+    days are looked at from it on.
+    """
 
     shop: Shop
     rota: Rota
@@ -78,7 +86,9 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class _Doing:
-    """What somebody would have recorded at a level, by day; None where it can't be done in the span."""
+    """What somebody would have recorded at a level, by day; None where it can't be done in the
+    span.
+    """
 
     person: str
     level: str
@@ -94,10 +104,14 @@ def cover_of(stage: Stage, release: RevisionFact) -> Cover:
 
 
 def earliest(stage: Stage, release: RevisionFact, until: date) -> date | None:
-    """The first day from the release's own to the last one on which it would break no cover if everybody does at once what
-    is asked; None for none. Every day is tried, those on which nobody is late without asking further."""
+    """The first day from the release's own to the last one on which it would break no cover if
+    everybody does at once what is asked; None for none. Every day is tried, those on which nobody
+    is late without asking further."""
     days = days_between(release.released, until)
-    return next((day for day in days if not _Before(stage, replace(release, released=day)).if_all()[0]), None)
+    return next(
+        (day for day in days if not _Before(stage, replace(release, released=day)).if_all()[0]),
+        None,
+    )
 
 
 class _Before:
@@ -110,7 +124,9 @@ class _Before:
         self.until = last_day_looked_at(stage.shop, release, stage.days)
         self._held: tuple[DayCover, ...] | None = None
         self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
-        touched = levels_resting_on(stage.shop, release.writeup)  # nothing changes at any other level
+        touched = levels_resting_on(
+            stage.shop, release.writeup
+        )  # nothing changes at any other level
         self.wanted = {key: want for key, want in stage.wanted.items() if key[1] in touched}
         self.with_it = replace(stage.shop, revisions=(*stage.shop.revisions, release))
 
@@ -118,8 +134,11 @@ class _Before:
         """The gaps if everybody does at once what is asked, and who is late all the same."""
         doing = tuple(_doing(self.stage, self.release, self.without, self.until))
         late = _late(self.stage.shop, self.release, doing)
-        # Where nobody is late, whoever is alone without the release is so with it: nothing can break.
-        return (self.fall(_done(self.with_it, self.release, doing, self.known_at)) if late else ()), late
+        # Where nobody is late, whoever is alone without the release is so with it: nothing can
+        # break.
+        return (
+            self.fall(_done(self.with_it, self.release, doing, self.known_at)) if late else ()
+        ), late
 
     def fall(self, shop: Shop) -> tuple[DayCover, ...]:
         """The gaps of that shop which are not there, or not as wide, without the release."""
@@ -129,7 +148,9 @@ class _Before:
         return broken(self._gaps(after), self._held)
 
     def _gaps(self, standings: Standings) -> tuple[DayCover, ...]:
-        return gaps(self.stage.rota, self.wanted, days_between(self.first, self.until), standings.is_alone)
+        return gaps(
+            self.stage.rota, self.wanted, days_between(self.first, self.until), standings.is_alone
+        )
 
 
 def _moment_of(day: date, stage: Stage) -> datetime:
@@ -139,11 +160,17 @@ def _moment_of(day: date, stage: Stage) -> datetime:
     return stage.now if now.date() == day else datetime.combine(day, datetime.min.time(), zone)
 
 
-def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date) -> Iterator[_Doing]:
-    """For everybody on the rota who is alone at a level of the write-up without it: when each thing asked is done at the earliest."""
+def _doing(
+    stage: Stage, release: RevisionFact, without: Standings, until: date
+) -> Iterator[_Doing]:
+    """For everybody on the rota who is alone at a level of the write-up without it: when each thing
+    asked is done at the earliest.
+    """
     if release.asks == "nothing":
         return
-    levels = dict.fromkeys(rules.level for rules in stage.shop.levels if release.writeup in rules.writeups)
+    levels = dict.fromkeys(
+        rules.level for rules in stage.shop.levels if release.writeup in rules.writeups
+    )
     seniors = {person.login for person in stage.shop.people if person.trade == "senior"}
     days = tuple(days_between(release.released, until))
 
@@ -156,14 +183,23 @@ def _doing(stage: Stage, release: RevisionFact, without: Standings, until: date)
         places = stage.rota.workshops_of(person)
         if not places or not without.is_ever_alone(person, level):
             continue
-        at_work = [(day, place) for day in days for place in places if stage.rota.is_at_work(person, place, day)]
+        at_work = [
+            (day, place)
+            for day in days
+            for place in places
+            if stage.rota.is_at_work(person, place, day)
+        ]
         reads = at_work[0][0] if at_work else None
         seen = (day for day, place in at_work if observers(level, place, day) - {person})
-        yield _Doing(person, level, reads, next(seen, None) if release.asks == "show again" else reads)
+        yield _Doing(
+            person, level, reads, next(seen, None) if release.asks == "show again" else reads
+        )
 
 
 def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[Late, ...]:
-    """Those who are not done when the days of grace are over, by the shortest grace that the level ever gives."""
+    """Those who are not done when the days of grace are over, by the shortest grace that the level
+    ever gives.
+    """
     found = []
     for one in doing:
         grace = min(rules.grace_days for rules in shop.levels if rules.level == one.level)
@@ -176,18 +212,23 @@ def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[L
 def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: datetime) -> Shop:
     """The shop with what everybody would have recorded."""
     if release.released_at is not None:
-        at = min(at, release.released_at + timedelta(microseconds=1))  # what is done on the day of release is done after it
+        at = min(
+            at, release.released_at + timedelta(microseconds=1)
+        )  # what is done on the day of release is done after it
     reads = [(one, one.reads) for one in doing if one.reads is not None]
     shows = [(one, one.shows) for one in doing if one.shows is not None]
     return replace(
         shop,
         readings=(
-            *shop.readings, *(Reading(one.person, release.writeup, release.number, day, at) for one, day in reads)
+            *shop.readings,
+            *(Reading(one.person, release.writeup, release.number, day, at) for one, day in reads),
         ),
         passings=(
-            *shop.passings, *(Passing(one.person, one.level, day, Decimal(100), True, at) for one, day in reads)
+            *shop.passings,
+            *(Passing(one.person, one.level, day, Decimal(100), True, at) for one, day in reads),
         ),
         observations=(
-            *shop.observations, *(Observation(one.person, one.level, day, "", True, at) for one, day in shows)
+            *shop.observations,
+            *(Observation(one.person, one.level, day, "", True, at) for one, day in shows),
         ),
-    )  # fmt: skip
+    )

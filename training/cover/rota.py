@@ -1,7 +1,8 @@
 """Who is at work in a workshop on a day?
 
-Somebody is at work on a weekday of theirs, within the span of days that this holds for, unless away on that day. Every
-first and last day is included. Whether somebody has started or left is the standing's business.
+Somebody is at work on a weekday of theirs, within the span of days that this holds for, unless away
+on that day. Every first and last day is included. Whether somebody has started or left is the
+standing's business.
 """
 
 from collections.abc import Iterable, Mapping
@@ -11,7 +12,9 @@ from datetime import date
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """On which weekdays (0 is Monday) somebody works in a workshop, from the first day to the last (None: no bound)."""
+    """On which weekdays (0 is Monday) somebody works in a workshop, from the first day to the last
+    (None: no bound).
+    """
 
     person: str
     workshop: str
@@ -45,9 +48,9 @@ class Rota:
 
     def is_at_work(self, person: str, workshop: str, day: date) -> bool:
         """Say whether somebody works in a workshop on a day."""
-        return any(_holds(row, day) for row in self._shifts.get((person, workshop), ())) and not any(
-            row.first <= day <= row.until for row in self._away.get(person, ())
-        )
+        return any(
+            _holds(row, day) for row in self._shifts.get((person, workshop), ())
+        ) and not any(row.first <= day <= row.until for row in self._away.get(person, ()))
 
     def people_of(self, workshop: str) -> tuple[str, ...]:
         """Return everybody who has a shift in a workshop, on whatever days."""
@@ -61,14 +64,20 @@ class Rota:
         """Return everybody at work in a workshop on a day; worked out once."""
         key = (workshop, day)
         if key not in self._at_work:
-            self._at_work[key] = tuple(who for who in self.people_of(workshop) if self.is_at_work(who, workshop, day))
+            self._at_work[key] = tuple(
+                who for who in self.people_of(workshop) if self.is_at_work(who, workshop, day)
+            )
         return self._at_work[key]
 
 
 def _holds(shift: Shift, day: date) -> bool:
-    in_span = (shift.first is None or shift.first <= day) and (shift.until is None or day <= shift.until)
+    in_span = (shift.first is None or shift.first <= day) and (
+        shift.until is None or day <= shift.until
+    )
     return in_span and day.weekday() in shift.weekdays
 
 
 Wanted = Mapping[tuple[str, str], tuple[int, ...]]
-"""For a workshop and a level, how many people with standing alone the owner wants on each weekday, Monday first."""
+"""For a workshop and a level, how many people with standing alone the owner wants on each weekday,
+Monday first.
+"""

@@ -1,7 +1,8 @@
 """What is a backup file made of, and is one that somebody hands in what it says it is?
 
-A backup is a zip file: the database, the pictures, and a list of both with their sizes and SHA-256. Whoever hands one in
-may have made it to do harm, so nothing of it is believed: only names of ours, no more bytes than the list says.
+A backup is a zip file: the database, the pictures, and a list of both with their sizes and SHA-256.
+Whoever hands one in may have made it to do harm, so nothing of it is believed: only names of ours,
+no more bytes than the list says.
 """
 
 from __future__ import annotations
@@ -28,13 +29,30 @@ LONGEST_LIST = 32 * 1024 * 1024  # bytes; a shop with 100,000 pictures has a lis
 DATABASES = {"sqlite": "database.sqlite3", "postgresql": "database.dump"}
 PICTURE = re.compile(r"pictures/([0-9a-f]{64})")
 CHUNK = 1024 * 1024
-FIRST_DATE = (1980, 1, 1, 0, 0, 0)  # of a member of a zip file; the list says when the backup was made
-BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, OSError)
+FIRST_DATE = (
+    1980,
+    1,
+    1,
+    0,
+    0,
+    0,
+)  # of a member of a zip file; the list says when the backup was made
+BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    ValueError,
+    OSError,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """How far a record book goes: the number and digest of its newest entry, and when that was written (ISO, UTC)."""
+    """How far a record book goes: the number and digest of its newest entry, and when that was
+    written (ISO, UTC).
+    """
 
     number: int
     digest: str
@@ -51,9 +69,11 @@ class Member:
 
 @dataclass(frozen=True, slots=True)
 class Manifest:
-    """The list in a backup: what made it and when, which database, how far its book goes, and every file in it.
+    """The list in a backup: what made it and when, which database, how far its book goes, and every
+    file in it.
 
-    `first` is the digest of the book's first entry, by which the backups of one shop know each other.
+    `first` is the digest of the book's first entry, by which the backups of one shop know each
+    other.
     """
 
     program: str
@@ -65,8 +85,12 @@ class Manifest:
     members: Mapping[str, Member]
 
 
-def write(target: Path, sources: Mapping[str, Path], listed: Callable[[Mapping[str, Member]], Manifest]) -> Manifest:
-    """Pack these files under these names into a new zip file; `listed` makes the list when their digests are known."""
+def write(
+    target: Path, sources: Mapping[str, Path], listed: Callable[[Mapping[str, Member]], Manifest]
+) -> Manifest:
+    """Pack these files under these names into a new zip file; `listed` makes the list when their
+    digests are known.
+    """
     members = {}
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         for name, source in sources.items():
@@ -87,15 +111,21 @@ def _pack(packed: zipfile.ZipFile, name: str, source: Path) -> Member:
 
 
 def _entry(name: str) -> zipfile.ZipInfo:
-    """A member that only its owner may read; what is packed already (photos, a dump) is not packed again."""
+    """A member that only its owner may read; what is packed already (photos, a dump) is not packed
+    again.
+    """
     entry = zipfile.ZipInfo(name, FIRST_DATE)
     entry.external_attr = (stat.S_IFREG | 0o600) << 16
-    entry.compress_type = zipfile.ZIP_DEFLATED if name in (LIST, DATABASES["sqlite"]) else zipfile.ZIP_STORED
+    entry.compress_type = (
+        zipfile.ZIP_DEFLATED if name in (LIST, DATABASES["sqlite"]) else zipfile.ZIP_STORED
+    )
     return entry
 
 
 class Backup:
-    """A backup file that is open to be read: `with Backup(path) as backup: …`. Everything raises Refused for a bad one."""
+    """A backup file that is open to be read: `with Backup(path) as backup: …`. Everything raises
+    Refused for a bad one.
+    """
 
     def __init__(self, path: Path) -> None:
         self._path = path
@@ -120,7 +150,11 @@ class Backup:
     def check(self, tell: Callable[[str], None] = lambda _: None) -> None:
         """Read every file of the backup against its digest."""
         for place, name in enumerate(self.manifest.members, 1):
-            tell(gettext("Checking file {place} of {total}").format(place=place, total=len(self.manifest.members)))
+            tell(
+                gettext("Checking file {place} of {total}").format(
+                    place=place, total=len(self.manifest.members)
+                )
+            )
             for _ in self.pieces(name):
                 pass
 
@@ -132,7 +166,9 @@ class Backup:
                 file.write(piece)
 
     def pieces(self, name: str) -> Iterator[bytes]:
-        """One file in pieces, held against its size and digest; at the end it raises where they do not fit."""
+        """One file in pieces, held against its size and digest; at the end it raises where they do
+        not fit.
+        """
         wanted = self.manifest.members[name]
         digest, left = hashlib.sha256(), wanted.size
         try:
@@ -159,11 +195,22 @@ class Backup:
             manifest = read_manifest(self._text(self._zip.open(LIST)))
         except (KeyError, TypeError, AttributeError, RecursionError, *BROKEN) as error:
             raise self._bad(gettext("its list of files cannot be read")) from error
-        foreign = [name for name in manifest.members if name != DATABASES.get(manifest.database) and not PICTURE.fullmatch(name)]
+        foreign = [
+            name
+            for name in manifest.members
+            if name != DATABASES.get(manifest.database) and not PICTURE.fullmatch(name)
+        ]
         sizes = {name: member.size for name, member in manifest.members.items()}
         if foreign or DATABASES.get(manifest.database) not in sizes:
-            raise self._bad(gettext("there are files in it that do not belong in a backup, or the database is missing"))
-        if {entry.filename: entry.file_size for entry in entries if entry.filename != LIST} != sizes:
+            raise self._bad(
+                gettext(
+                    "there are files in it that do not belong in a backup, or the database is "
+                    "missing"
+                )
+            )
+        if {
+            entry.filename: entry.file_size for entry in entries if entry.filename != LIST
+        } != sizes:
             raise self._bad(gettext("its list and its files do not agree"))
         return manifest
 
@@ -175,21 +222,34 @@ class Backup:
         return text.decode()
 
     def _bad(self, why: str) -> Refused:
-        return Refused(gettext("{path} is not used: {why}. Take another backup.").format(path=self._path, why=why))
+        return Refused(
+            gettext("{path} is not used: {why}. Take another backup.").format(
+                path=self._path, why=why
+            )
+        )
 
 
 def read_manifest(text: str) -> Manifest:
-    """The list as it is written in a backup. Raises KeyError, TypeError, AttributeError or ValueError for anything else."""
+    """The list as it is written in a backup. Raises KeyError, TypeError, AttributeError or
+    ValueError for anything else.
+    """
     said = json.loads(text)
     if said["format"] != FORMAT:
         raise ValueError("This is a list of another kind.")
     book = said["book"]
     return Manifest(
-        program=str(said["program"]), made_at=_instant(said["made_at"]), database=str(said["database"]),
-        book=Head(int(book["number"]), str(book["digest"]), _instant(book["written_at"]) if book["number"] else ""), first=str(said["first"]),
+        program=str(said["program"]),
+        made_at=_instant(said["made_at"]),
+        database=str(said["database"]),
+        book=Head(
+            int(book["number"]),
+            str(book["digest"]),
+            _instant(book["written_at"]) if book["number"] else "",
+        ),
+        first=str(said["first"]),
         migrations={str(app): tuple(map(str, names)) for app, names in said["migrations"].items()},
         members={str(name): _member(told) for name, told in said["members"].items()},
-    )  # fmt: skip
+    )
 
 
 def _instant(text: str) -> str:

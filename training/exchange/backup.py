@@ -25,14 +25,20 @@ WORKPLACE = ".benchright-backup-"
 DAY = timedelta(days=1)
 
 
-def make_backup(target: Path, *, now: datetime, tell: Callable[[str], None] = lambda _: None) -> tuple[Manifest, list[str]]:
+def make_backup(
+    target: Path, *, now: datetime, tell: Callable[[str], None] = lambda _: None
+) -> tuple[Manifest, list[str]]:
     """A new backup in this file, and what is worth knowing about it.
 
-    It is written under another name in the same folder, is on the disk before it gets its own, and overwrites nothing.
-    Raises Refused where it cannot be made; then there is no file.
+    It is written under another name in the same folder, is on the disk before it gets its own, and
+    overwrites nothing. Raises Refused where it cannot be made; then there is no file.
     """
     if os.path.lexists(target):
-        raise Refused(gettext("{path} is there already. Choose another name: a backup overwrites nothing.").format(path=target))
+        raise Refused(
+            gettext(
+                "{path} is there already. Choose another name: a backup overwrites nothing."
+            ).format(path=target)
+        )
     try:
         workplace = Path(tempfile.mkdtemp(prefix=WORKPLACE, dir=target.parent))
     except OSError as error:
@@ -43,16 +49,21 @@ def make_backup(target: Path, *, now: datetime, tell: Callable[[str], None] = la
     except OSError as error:
         raise _unwritten(target, error) from error
     except DatabaseError as error:
-        raise Refused(gettext("The database cannot be backed up: {error}.").format(error=str(error).strip())) from error
+        raise Refused(
+            gettext("The database cannot be backed up: {error}.").format(error=str(error).strip())
+        ) from error
     finally:
         shutil.rmtree(workplace, ignore_errors=True)
     return made
 
 
-def _make(workplace: Path, now: datetime, tell: Callable[[str], None]) -> tuple[Manifest, list[str]]:
+def _make(
+    workplace: Path, now: datetime, tell: Callable[[str], None]
+) -> tuple[Manifest, list[str]]:
     tell(gettext("Copying the database"))
     facts = copy_out(workplace / "database")
-    # The pictures after the database: one that a row names lay in the folder before the row was written.
+    # The pictures after the database: one that a row names lay in the folder before the row was
+    # written.
     sources = {DATABASES[connection.vendor]: workplace / "database"} | _pictures()
 
     def listed(members: Mapping[str, Member]) -> Manifest:
@@ -67,15 +78,24 @@ def _make(workplace: Path, now: datetime, tell: Callable[[str], None]) -> tuple[
 
 def _manifest(facts: Facts, now: datetime, members: Mapping[str, Member]) -> Manifest:
     return Manifest(
-        program=program(), made_at=now.astimezone(UTC).isoformat(timespec="seconds"), database=connection.vendor,
-        book=facts.book, first=facts.first, migrations=facts.migrations, members=members,
-    )  # fmt: skip
+        program=program(),
+        made_at=now.astimezone(UTC).isoformat(timespec="seconds"),
+        database=connection.vendor,
+        book=facts.book,
+        first=facts.first,
+        migrations=facts.migrations,
+        members=members,
+    )
 
 
 def changed_pictures(made: Manifest) -> list[str]:
-    """A sentence for each picture that is no longer the one that came in: its name is its digest."""
+    """A sentence for each picture that is no longer the one that came in: its name is its
+    digest.
+    """
     return [
-        gettext("The picture {name} is damaged: it is no longer what came in.").format(name=found[1][:12])
+        gettext("The picture {name} is damaged: it is no longer what came in.").format(
+            name=found[1][:12]
+        )
         for name, member in made.members.items()
         if (found := PICTURE.fullmatch(name)) and found[1] != member.sha256
     ]
@@ -83,14 +103,22 @@ def changed_pictures(made: Manifest) -> list[str]:
 
 def _pictures() -> dict[str, Path]:
     folder = Path(settings.PICTURES)
-    named = ((f"pictures/{path.name}", path) for path in sorted(folder.glob("*")) if path.is_file() and not path.is_symlink())
+    named = (
+        (f"pictures/{path.name}", path)
+        for path in sorted(folder.glob("*"))
+        if path.is_file() and not path.is_symlink()
+    )
     return {name: path for name, path in named if PICTURE.fullmatch(name)}
 
 
 def _put(made: Path, target: Path) -> None:
-    """The finished file under its own name. A hard link is refused where the name is taken; some disks know none."""
+    """The finished file under its own name. A hard link is refused where the name is taken; some
+    disks know none.
+    """
     made.chmod(0o600)
-    with made.open("rb+") as file:  # Windows puts nothing on the disk by a handle that may only read
+    with made.open(
+        "rb+"
+    ) as file:  # Windows puts nothing on the disk by a handle that may only read
         os.fsync(file.fileno())
     try:
         os.link(made, target)
@@ -104,7 +132,9 @@ def _put(made: Path, target: Path) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """A name that was given in a folder is on the disk when this returns (on systems that can open a folder)."""
+    """A name that was given in a folder is on the disk when this returns (on systems that can open
+    a folder).
+    """
     with suppress(OSError):
         opened = os.open(folder, os.O_RDONLY)
         try:
@@ -118,15 +148,24 @@ def back_up_into(
 ) -> tuple[Path, Manifest, list[str], int]:
     """A new backup, named by its instant, in a folder of them; then the oldest beyond `keep` go.
 
-    Only good backups of this very shop are counted and deleted, and only after the new one is safe. Comes back: the new
-    file, its list, what is worth knowing, and how many were deleted. Raises Refused.
+    Only good backups of this very shop are counted and deleted, and only after the new one is safe.
+    Comes back: the new file, its list, what is worth knowing, and how many were deleted. Raises
+    Refused.
     """
     if not folder.is_dir():
-        raise Refused(gettext("There is no folder {path}. Is the disk there on which your backups lie?").format(path=folder))
+        raise Refused(
+            gettext(
+                "There is no folder {path}. Is the disk there on which your backups lie?"
+            ).format(path=folder)
+        )
     sweep(folder, WORKPLACE, now)
     path = folder / f"benchright-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.zip"
     made, notes = make_backup(path, now=now, tell=tell)
-    kept = [each for each in sorted(folder.iterdir(), reverse=True) if OURS.fullmatch(each.name) and _is_of_this_shop(each, made)]
+    kept = [
+        each
+        for each in sorted(folder.iterdir(), reverse=True)
+        if OURS.fullmatch(each.name) and _is_of_this_shop(each, made)
+    ]
     old = [each for each in kept[keep:] if each != path]
     for each in old:
         each.unlink(missing_ok=True)
@@ -161,4 +200,8 @@ def program() -> str:
 
 
 def _unwritten(target: Path, error: OSError) -> Refused:
-    return Refused(gettext("{path} cannot be written: {error}.").format(path=target, error=error.strerror or error))
+    return Refused(
+        gettext("{path} cannot be written: {error}.").format(
+            path=target, error=error.strerror or error
+        )
+    )

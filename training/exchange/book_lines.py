@@ -1,4 +1,6 @@
-"""Which lines hold the record book for somebody outside, who has nothing but a standard library to check it?"""
+"""Which lines hold the record book for somebody outside, who has nothing but a standard library to
+check it?
+"""
 
 from __future__ import annotations
 
@@ -19,13 +21,22 @@ def book_lines() -> Iterator[str]:
 
 
 def _line(entry: Link) -> str:
-    """One entry in canonical JSON. A body that is none any more comes as a text, for the check to stumble over."""
+    """One entry in canonical JSON. A body that is none any more comes as a text, for the check to
+    stumble over.
+    """
     try:
         body = json.loads(entry.body)
         canonical(body)
     except (ValueError, RecursionError):
         body = entry.body
-    return canonical({
-        "number": entry.number, "kind": entry.kind, "row": entry.row, "written_at": entry.written_at, "body": body,
-        "previous": entry.previous, "digest": entry.digest,
-    }).decode()
+    return canonical(
+        {
+            "number": entry.number,
+            "kind": entry.kind,
+            "row": entry.row,
+            "written_at": entry.written_at,
+            "body": body,
+            "previous": entry.previous,
+            "digest": entry.digest,
+        }
+    ).decode()

@@ -1,6 +1,7 @@
 """What may stand in one cell of a folder that is brought in?
 
-Each reader takes the cell's text and returns the value, or raises Expected with what it should have been.
+Each reader takes the cell's text and returns the value, or raises Expected with what it should have
+been.
 """
 
 import json
@@ -63,12 +64,16 @@ def name(cell: str) -> str:
 def login(cell: str) -> str:
     """A login: up to 60 letters, digits and . _ @ + -, the first one a letter or digit."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", cell):
-        raise Expected("a login of up to 60 letters, digits, points and hyphens, such as first.mechanic")
+        raise Expected(
+            "a login of up to 60 letters, digits, points and hyphens, such as first.mechanic"
+        )
     return cell
 
 
 def day(cell: str) -> date:
-    """A calendar date as 2026-11-25. Python also reads ISO's weeks (2026-W48-3); a spreadsheet's reader does not."""
+    """A calendar date as 2026-11-25. Python also reads ISO's weeks (2026-W48-3); a spreadsheet's
+    reader does not.
+    """
     try:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", cell):
             raise ValueError
@@ -90,9 +95,17 @@ def instant(cell: str) -> datetime:
         found = datetime.fromisoformat(cell)
     except ValueError:
         found = None
-    # The first and the last year are left out, so that every instant falls on a day in every time zone.
-    if found is None or found.tzinfo is None or len(cell) < len("2026-11-25T09:30Z") or found.year in {MINYEAR, MAXYEAR}:
-        raise Expected("an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00")
+    # The first and the last year are left out, so that every instant falls on a day in every time
+    # zone.
+    if (
+        found is None
+        or found.tzinfo is None
+        or len(cell) < len("2026-11-25T09:30Z")
+        or found.year in {MINYEAR, MAXYEAR}
+    ):
+        raise Expected(
+            "an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00"
+        )
     return found
 
 
@@ -115,7 +128,9 @@ def number(cell: str) -> int:
 
 def percent(cell: str) -> Decimal:
     """A percentage from 0 to 100, with a decimal point or a decimal comma."""
-    cell = re.sub(r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell)  # no more places: 1,000 may be a thousand
+    cell = re.sub(
+        r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell
+    )  # no more places: 1,000 may be a thousand
     if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", cell):
         raise Expected("a percentage from 0 to 100, such as 85 or 87.5")
     found = Decimal(cell)
@@ -140,7 +155,9 @@ def several(reader: Reader) -> Reader:
 
 def marks(cell: str) -> list[str]:
     """Marks of tools parted by semicolons, each once, in capitals; or nothing."""
-    return list(dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip()))
+    return list(
+        dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip())
+    )
 
 
 def one_of(*allowed: str) -> Reader:
@@ -169,7 +186,9 @@ def variant(cell: str) -> dict[str, str]:
 
 
 def check_sheet(cell: str) -> list[dict[str, Any]]:
-    """The lines of an observation's check sheet as JSON, the way they are taken out; empty for none."""
+    """The lines of an observation's check sheet as JSON, the way they are taken out; empty for
+    none.
+    """
     try:
         return read_lines(json.loads(cell)) if cell else []
     except (ValueError, RecursionError) as bad:
@@ -177,7 +196,9 @@ def check_sheet(cell: str) -> list[dict[str, Any]]:
 
 
 def answer(cell: str) -> Any:
-    """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an amount in quotes; empty: none."""
+    """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an
+    amount in quotes; empty: none.
+    """
     try:
         return json.loads(cell) if cell else None
     except (ValueError, RecursionError) as bad:
@@ -197,7 +218,9 @@ def limits(cell: str) -> dict[str, list[str]]:
     if cell in {"*", ""}:
         return {}
     expected = "* or options such as ring=prong|eyelet"
-    found = {key: [part.strip() for part in value.split("|")] for key, value in _pairs(cell, expected)}
+    found = {
+        key: [part.strip() for part in value.split("|")] for key, value in _pairs(cell, expected)
+    }
     if not all(option for options in found.values() for option in options):
         raise Expected(expected)
     return found

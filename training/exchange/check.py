@@ -33,7 +33,9 @@ WHAT = {
 
 
 def faults_in(delivery: Delivery) -> list[Fault]:
-    """Every fault of the delivery, also those found in reading it, in the order of files and rows."""
+    """Every fault of the delivery, also those found in reading it, in the order of files and
+    rows.
+    """
     known = _known(delivery)
     found = [
         *delivery.faults,
@@ -51,7 +53,9 @@ def faults_in(delivery: Delivery) -> list[Fault]:
 
 
 def _place(file: str) -> int:
-    """Where a file stands in the order of files, also as a sheet of a workbook; the last place for any other."""
+    """Where a file stands in the order of files, also as a sheet of a workbook; the last place for
+    any other.
+    """
     name = file.rpartition(", sheet ")[2].lower().removesuffix(".csv")
     return next((place for place, known in enumerate(FILES) if known == f"{name}.csv"), len(FILES))
 
@@ -59,14 +63,22 @@ def _place(file: str) -> int:
 def _known(delivery: Delivery) -> Known:
     return Known(
         names={
-            "login": {*User.objects.values_list("login", flat=True), *_column(delivery, "people.csv", "login")},
+            "login": {
+                *User.objects.values_list("login", flat=True),
+                *_column(delivery, "people.csv", "login"),
+            },
             "workshop": {
-                *Workshop.objects.values_list("name", flat=True), *_column(delivery, "people.csv", "workshop"),
+                *Workshop.objects.values_list("name", flat=True),
+                *_column(delivery, "people.csv", "workshop"),
                 *_column(delivery, "workshops.csv", "workshop"),
             },
-            "level": {*Level.objects.values_list("name", flat=True), *_column(delivery, "levels.csv", "level")},
+            "level": {
+                *Level.objects.values_list("name", flat=True),
+                *_column(delivery, "levels.csv", "level"),
+            },
             "writeup": {
-                *WriteUp.objects.values_list("name", flat=True), *(row.writeup for row in delivery.revisions),
+                *WriteUp.objects.values_list("name", flat=True),
+                *(row.writeup for row in delivery.revisions),
             },
         },
         revisions={
@@ -87,7 +99,9 @@ def _unknown_names(delivery: Delivery, known: Known) -> Iterator[Fault]:
             for column in naming:
                 for name in _each(record[column.name]):
                     if name not in known.names[column.names]:
-                        yield record.fault(column.name, f"'{name}' is not known", WHAT[column.names])
+                        yield record.fault(
+                            column.name, f"'{name}' is not known", WHAT[column.names]
+                        )
     for record in delivery.rows("voids.csv"):
         kind = "writeup" if record["kind"] == "reading" else "level"
         if record["about"] not in known.names[kind]:
@@ -103,16 +117,24 @@ def _each(value: object) -> Iterable[str]:
 def _taken(delivery: Delivery) -> Iterator[Fault]:
     levels = {(name,) for name in Level.objects.values_list("name", flat=True)}
     there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
-        ("workshops.csv", ("workshop",)): {(name,) for name in Workshop.objects.values_list("name", flat=True)},
-        ("people.csv", ("login",)): {(login,) for login in User.objects.values_list("login", flat=True)},
+        ("workshops.csv", ("workshop",)): {
+            (name,) for name in Workshop.objects.values_list("name", flat=True)
+        },
+        ("people.csv", ("login",)): {
+            (login,) for login in User.objects.values_list("login", flat=True)
+        },
         ("levels.csv", ("level", "from")): set(),
-        ("want.csv", ("workshop", "level")): set(Want.objects.values_list("workshop__name", "level__name")),
+        ("want.csv", ("workshop", "level")): set(
+            Want.objects.values_list("workshop__name", "level__name")
+        ),
     }
     for (file, columns), seen in there.items():
         for record in delivery.rows(file):
             key = tuple(str(record[column]) for column in columns if record[column])
             if key in seen or (file == "levels.csv" and key[:1] in levels):
-                yield record.fault(columns[0], f"'{' '.join(key)}' is there already", "each one once")
+                yield record.fault(
+                    columns[0], f"'{' '.join(key)}' is there already", "each one once"
+                )
             seen.add(key)
 
 
@@ -128,16 +150,27 @@ def _logins_alike(delivery: Delivery) -> Iterator[Fault]:
 
 def _levels(delivery: Delivery) -> Iterator[Fault]:
     before = {
-        rules.level.name: tuple(rules.earlier) for rules in LevelRules.objects.select_related("level").order_by("pk")
+        rules.level.name: tuple(rules.earlier)
+        for rules in LevelRules.objects.select_related("level").order_by("pk")
     }
     before |= {record["level"]: record["earlier"] for record in delivery.rows("levels.csv")}
     for record in delivery.rows("levels.csv"):
         if not 1 <= record["valid_months"] <= 1200:
-            yield record.fault("valid_months", "this must be there", "how many months a sign-off is valid, 1 to 1200")
+            yield record.fault(
+                "valid_months",
+                "this must be there",
+                "how many months a sign-off is valid, 1 to 1200",
+            )
         if record["pass_percent"] > 100:
-            yield record.fault("pass_percent", "this is more than everything", "a percentage from 0 to 100")
+            yield record.fault(
+                "pass_percent", "this is more than everything", "a percentage from 0 to 100"
+            )
         if record["level"] in _all_before(record["level"], before):
-            yield record.fault("earlier", f"{record['level']} would have to be held before itself", "levels in a row")
+            yield record.fault(
+                "earlier",
+                f"{record['level']} would have to be held before itself",
+                "levels in a row",
+            )
 
 
 def _all_before(level: str, before: dict[str, tuple[str, ...]]) -> set[str]:
@@ -164,10 +197,14 @@ def _days(delivery: Delivery) -> Iterator[Fault]:
     for file, (first, last) in SPANS.items():
         for record in delivery.rows(file):
             if record[first] and record[last] and record[last] < record[first]:
-                yield record.fault(last, f"{record[last]} is before {first}, {record[first]}", "a later day")
+                yield record.fault(
+                    last, f"{record[last]} is before {first}, {record[first]}", "a later day"
+                )
     for record in delivery.rows("standdowns.csv"):
         if not record["lifted_on"] and (record["lifted_by"] or record["lift_recorded_at"]):
-            yield record.fault("lifted_on", "the day of lifting is missing", "a date, or no lifting at all")
+            yield record.fault(
+                "lifted_on", "the day of lifting is missing", "a date, or no lifting at all"
+            )
 
 
 def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
@@ -178,13 +215,24 @@ def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
     there = set(Revision.objects.values_list("writeup__name", "number"))
     for revision in delivery.revisions:
         if (revision.writeup, revision.number) in there:
-            yield Fault(revision.file, 0, "", f"revision {revision.number} is in the shop already", "a new number")
+            yield Fault(
+                revision.file,
+                0,
+                "",
+                f"revision {revision.number} is in the shop already",
+                "a new number",
+            )
         there.add((revision.writeup, revision.number))
         for fault in revision.parsed.faults:
             if fault.code == "bad-header" and fault.about in {"released", "released_at", "asks"}:
-                expected = "released: a date; released_at: a moment of it with its offset; asks: " + ", ".join(Asks.values)
+                expected = (
+                    "released: a date; released_at: a moment of it with its offset; asks: "
+                    + ", ".join(Asks.values)
+                )
                 yield Fault(revision.file, fault.line, fault.about, fault.message, expected)
-    doubled = [name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1]
+    doubled = [
+        name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1
+    ]
     for name in doubled:
         yield Fault(name, 0, "", "the file is in two of the folders", "each file once")
 
@@ -194,21 +242,30 @@ def _names_revision(record: Record, known: Known) -> Iterator[Fault]:
     if record["writeup"] in known.names["writeup"] and named not in known.revisions:
         numbers = sorted(number for name, number in known.revisions if name == record["writeup"])
         yield record.fault(
-            "revision", f"{record['writeup']} has no revision {record['revision'] or ''}".rstrip(),
+            "revision",
+            f"{record['writeup']} has no revision {record['revision'] or ''}".rstrip(),
             "one of " + ", ".join(map(str, numbers)),
         )
     elif not record["writeup"]:
-        yield record.fault("writeup", "the cell is empty", "the write-up that the revision belongs to")
+        yield record.fault(
+            "writeup", "the cell is empty", "the write-up that the revision belongs to"
+        )
 
 
 def _observations(delivery: Delivery) -> Iterator[Fault]:
     for record in delivery.rows("observations.csv"):
         if record["lines"] and told_right(record["lines"]) is not record["right"]:
             seen = "no" if record["right"] else "yes"
-            yield record.fault("right", "the lines of the check sheet say otherwise", f"{seen}, or other lines")
+            yield record.fault(
+                "right", "the lines of the check sheet say otherwise", f"{seen}, or other lines"
+            )
         for name in record["photos"]:
             if name not in delivery.photos and files.kept(name) is None:
-                yield record.fault("photos", f"there is no file {name} in photos/", "the file beside this one, under its SHA-256")
+                yield record.fault(
+                    "photos",
+                    f"there is no file {name} in photos/",
+                    "the file beside this one, under its SHA-256",
+                )
 
 
 def _rules(delivery: Delivery) -> Iterator[Fault]:

@@ -1,4 +1,6 @@
-"""Do the instants of a delivery lie where they belong: releases on their day, early ends on the day of their writing or later, a word on a job with its moment?"""
+"""Do the instants of a delivery lie where they belong: releases on their day, early ends on the day
+of their writing or later, a word on a job with its moment?
+"""
 
 from __future__ import annotations
 
@@ -41,33 +43,59 @@ def _releases(delivery: Delivery, zone: ZoneInfo) -> Iterator[Fault]:
             continue
         day = datetime.fromisoformat(parsed.released_at).astimezone(zone).date()
         if not parsed.released:
-            yield Fault(revision.file, 0, "released", "the day of release is missing", "released: a date, beside released_at")
+            yield Fault(
+                revision.file,
+                0,
+                "released",
+                "the day of release is missing",
+                "released: a date, beside released_at",
+            )
         elif day != date.fromisoformat(parsed.released):
             wrong = f"{parsed.released_at} lies on {day} in the workshop's time zone"
-            yield Fault(revision.file, 0, "released_at", wrong, f"a moment on {parsed.released}, the day of release")
+            yield Fault(
+                revision.file,
+                0,
+                "released_at",
+                wrong,
+                f"a moment on {parsed.released}, the day of release",
+            )
 
 
 def _ended(record: Record, zone: ZoneInfo) -> Iterator[Fault]:
     columns = ("ended", "ended_at", "ended_by")
     days, instants, _ = (record[column] for column in columns)
     if len({len(record[column]) for column in columns}) > 1:
-        yield record.fault("ended", "ended, ended_at and ended_by do not hold the same number", "one of each for every early end")
+        yield record.fault(
+            "ended",
+            "ended, ended_at and ended_by do not hold the same number",
+            "one of each for every early end",
+        )
         return
     for day, at in zip(days, instants, strict=True):
         if day < at.astimezone(zone).date():
-            yield record.fault("ended", f"{day} is before {at.isoformat()}, when it was written down", "the day of ended_at or a later one")
+            yield record.fault(
+                "ended",
+                f"{day} is before {at.isoformat()}, when it was written down",
+                "the day of ended_at or a later one",
+            )
 
 
 def _confirmed(record: Record) -> Iterator[Fault]:
     word, at = record["confirmation"], record["confirmation_at"]
     if word is None:
         if at or record["confirmation_reason"]:
-            yield record.fault("confirmation", "the cell is empty", f"{WAITING}, {CONFIRMED} or {REFUSED}")
+            yield record.fault(
+                "confirmation", "the cell is empty", f"{WAITING}, {CONFIRMED} or {REFUSED}"
+            )
         return
     if not record["watched_by"]:
-        yield record.fault("confirmation", f"'{word}' stands beside a job that nobody watched", "an empty cell")
+        yield record.fault(
+            "confirmation", f"'{word}' stands beside a job that nobody watched", "an empty cell"
+        )
     if (at is None) is (word != WAITING):
-        expected = "an empty cell while it waits" if at else "the moment at which the watcher said so"
+        expected = (
+            "an empty cell while it waits" if at else "the moment at which the watcher said so"
+        )
         yield record.fault("confirmation_at", f"'{word}' does not go with it", expected)
     if word == REFUSED and not record["confirmation_reason"]:
         yield record.fault("confirmation_reason", "the cell is empty", "why the watcher refused")

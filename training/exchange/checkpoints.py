@@ -21,10 +21,14 @@ SEED = 32  # bytes of an Ed25519 private key (RFC 8032, 5.1.5)
 
 
 def make_checkpoint(now: datetime) -> str:
-    """A signed checkpoint of the newest entry, as one line. Raises Refused for a book with nothing in it."""
+    """A signed checkpoint of the newest entry, as one line. Raises Refused for a book with nothing
+    in it.
+    """
     number, digest = head()
     if not number:
-        raise Refused("The record book holds nothing yet, so there is nothing to make a checkpoint of.")
+        raise Refused(
+            "The record book holds nothing yet, so there is nothing to make a checkpoint of."
+        )
     return signed(number=number, head=digest, written_at=now, secret=secret())
 
 
@@ -36,7 +40,9 @@ def public_key() -> str:
 
 
 def secret() -> bytes:
-    """This site's key, made once and kept beside the data, for nobody else's eyes. Raises Refused for a file that is no key."""
+    """This site's key, made once and kept beside the data, for nobody else's eyes. Raises Refused
+    for a file that is no key.
+    """
     path = Path(settings.HOME) / KEY_FILE
     try:
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -54,12 +60,17 @@ def _kept(path: Path) -> bytes:
     except (OSError, ValueError):
         found = b""
     if len(found) != SEED:
-        raise Refused(f"{path} is no key. Put it back from the last backup; only without it a new one is made.")
+        raise Refused(
+            f"{path} is no key. Put it back from the last backup; only without it a new one "
+            "is made."
+        )
     return found
 
 
 def read_checkpoints(paths: Sequence[Path], *, trusted: str = "") -> list[Checkpoint]:
-    """The checkpoints of the files by number, each signed by the key of this site or by `trusted`. Raises Refused."""
+    """The checkpoints of the files by number, each signed by the key of this site or by `trusted`.
+    Raises Refused.
+    """
     wanted = trusted.lower() or public_key()
     found = []
     for path in paths:
@@ -71,7 +82,8 @@ def read_checkpoints(paths: Sequence[Path], *, trusted: str = "") -> list[Checkp
             raise Refused(f"{path}: {bad}.") from bad
         if made.public_key != wanted:
             raise Refused(
-                f"{path} is signed by another key ({key_id(made.public_key)}) than expected ({key_id(wanted)}). "
+                f"{path} is signed by another key ({key_id(made.public_key)}) than expected "
+                f"({key_id(wanted)}). "
                 "Where the site's key was renewed, name the old public key with --key."
             )
         found.append(made)
@@ -79,7 +91,9 @@ def read_checkpoints(paths: Sequence[Path], *, trusted: str = "") -> list[Checkp
 
 
 def faults_against(checkpoints: Sequence[Checkpoint]) -> Iterator[Break]:
-    """Where the chain as it is does not pass through a checkpoint; all of them in the order of their numbers."""
+    """Where the chain as it is does not pass through a checkpoint; all of them in the order of
+    their numbers.
+    """
     held = 0
     for made in checkpoints:
         found = digest_of(made.number)
@@ -87,12 +101,16 @@ def faults_against(checkpoints: Sequence[Checkpoint]) -> Iterator[Break]:
             held = made.number
         elif found is None:
             yield Break(
-                made.number, "checkpoint",
-                f"it stood there on {day_text(made.written_at)} and is gone: the book ends at entry {head()[0]}",
+                made.number,
+                "checkpoint",
+                f"it stood there on {day_text(made.written_at)} and is gone: the book ends at "
+                f"entry {head()[0]}",
             )
         else:
             yield Break(
-                made.number, "checkpoint",
-                f"it is no longer the one of {day_text(made.written_at)}: the book was rewritten at or before it, "
+                made.number,
+                "checkpoint",
+                f"it is no longer the one of {day_text(made.written_at)}: the book was "
+                "rewritten at or before it, "
                 f"after entry {held}",
             )

@@ -1,7 +1,8 @@
 """Which rows of cells does a CSV file hold, however a spreadsheet wrote it?
 
-Ours is UTF-8 with commas. Spreadsheets also write semicolons or tabs (where the comma is the decimal sign), the old
-Windows code page, a byte order mark, or UTF-16: all of these are read, and it is said that they were.
+Ours is UTF-8 with commas. Spreadsheets also write semicolons or tabs (where the comma is the
+decimal sign), the old Windows code page, a byte order mark, or UTF-16: all of these are read, and
+it is said that they were.
 """
 
 from __future__ import annotations
@@ -25,7 +26,9 @@ class Unreadable(Exception):
 
 @dataclass(slots=True)
 class Rows:
-    """The rows of one file: `header` in row `header_row`, then each row by its number; `said` is worth telling people."""
+    """The rows of one file: `header` in row `header_row`, then each row by its number; `said` is
+    worth telling people.
+    """
 
     header_row: int
     header: list[str]
@@ -35,7 +38,9 @@ class Rows:
 
 
 def csv_rows(data: bytes, known: Collection[str]) -> Rows:
-    """The rows of a CSV file; `known` are the names of columns, by which its sign is told. Raises Unreadable."""
+    """The rows of a CSV file; `known` are the names of columns, by which its sign is told. Raises
+    Unreadable.
+    """
     text, encoding = _decoded(data)
     if "\0" in text:
         raise Unreadable(0, "the file holds a null character", "plain text")
@@ -51,21 +56,31 @@ def _decoded(data: bytes) -> tuple[str, str]:
         try:
             return data.decode("utf-16"), "it is written in UTF-16"
         except UnicodeDecodeError as error:
-            raise Unreadable(0, "the text begins as UTF-16 and is none", "a file saved as UTF-8") from error
+            raise Unreadable(
+                0, "the text begins as UTF-16 and is none", "a file saved as UTF-8"
+            ) from error
     try:
         return data.decode("utf-8-sig"), ""
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
     try:
-        return data.decode("cp1252"), "it is written in Windows-1252, the old code page; look at names with accents"
+        return data.decode(
+            "cp1252"
+        ), "it is written in Windows-1252, the old code page; look at names with accents"
     except UnicodeDecodeError as error:
-        raise Unreadable(row, "the text is neither UTF-8 nor Windows-1252", "a file saved as UTF-8") from error
+        raise Unreadable(
+            row, "the text is neither UTF-8 nor Windows-1252", "a file saved as UTF-8"
+        ) from error
 
 
 def _sign(text: str, known: Collection[str]) -> str:
-    """The sign that parts the header into the most names of columns; the comma where none is better."""
+    """The sign that parts the header into the most names of columns; the comma where none is
+    better.
+    """
     first = text.partition("\n")[0]
-    return max(SIGNS, key=lambda sign: len({cell.strip(' "\r') for cell in first.split(sign)} & set(known)))
+    return max(
+        SIGNS, key=lambda sign: len({cell.strip(' "\r') for cell in first.split(sign)} & set(known))
+    )
 
 
 def _lines(reader: csv._reader) -> Iterator[tuple[int, list[str]]]:  # type: ignore[name-defined]

@@ -1,7 +1,8 @@
 """Where do the site's own keys go when it is backed up?
 
-Never into the backup: whoever held both could sign in as anybody, and sign a checkpoint of a record book that was
-written anew. They go into a file of their own, only where that is asked for, to be kept somewhere else.
+Never into the backup: whoever held both could sign in as anybody, and sign a checkpoint of a record
+book that was written anew. They go into a file of their own, only where that is asked for, to be
+kept somewhere else.
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ KEY = re.compile(r"[A-Za-z0-9_-]{20,200}")
 
 
 def write_keys(target: Path) -> list[str]:
-    """The keys of the site in a new file for its owner's eyes only; the names of those that are there. Raises Refused."""
+    """The keys of the site in a new file for its owner's eyes only; the names of those that are
+    there. Raises Refused.
+    """
     kept = {}
     for name in KEYS:
         with suppress(FileNotFoundError):
@@ -35,9 +38,17 @@ def write_keys(target: Path) -> list[str]:
             file.flush()
             os.fsync(file.fileno())
     except FileExistsError:
-        raise Refused(gettext("{path} is there already. Choose another name: a backup overwrites nothing.").format(path=target)) from None
+        raise Refused(
+            gettext(
+                "{path} is there already. Choose another name: a backup overwrites nothing."
+            ).format(path=target)
+        ) from None
     except OSError as error:
-        raise Refused(gettext("{path} cannot be written: {error}.").format(path=target, error=error.strerror or error)) from error
+        raise Refused(
+            gettext("{path} cannot be written: {error}.").format(
+                path=target, error=error.strerror or error
+            )
+        ) from error
     return sorted(kept)
 
 

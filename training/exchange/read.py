@@ -28,7 +28,9 @@ WORKBOOK = ".xlsx"
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that is wrong: file, row (the header is row 1), column, what is wrong, what was expected."""
+    """One thing that is wrong: file, row (the header is row 1), column, what is wrong, what was
+    expected.
+    """
 
     file: str
     row: int
@@ -37,13 +39,19 @@ class Fault:
     expected: str
 
     def __str__(self) -> str:
-        where = self.file + (f", row {self.row}" if self.row else "") + (f", {self.column}" if self.column else "")
+        where = (
+            self.file
+            + (f", row {self.row}" if self.row else "")
+            + (f", {self.column}" if self.column else "")
+        )
         return f"{where}: {self.wrong}" + (f"; expected {self.expected}" if self.expected else "")
 
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One row that could be read: its place and its values by column (a column left out reads as an empty cell)."""
+    """One row that could be read: its place and its values by column (a column left out reads as an
+    empty cell).
+    """
 
     file: str
     row: int
@@ -78,7 +86,9 @@ class BroughtOld:
 
 @dataclass(slots=True)
 class Delivery:
-    """All that the folders hold: rows by file, write-ups, the shop's rules, questions; and what cannot be read."""
+    """All that the folders hold: rows by file, write-ups, the shop's rules, questions; and what
+    cannot be read.
+    """
 
     records: dict[str, list[Record]] = field(default_factory=dict)
     revisions: list[BroughtRevision] = field(default_factory=list)
@@ -102,7 +112,8 @@ class Delivery:
 
 
 def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None) -> Delivery:
-    """Everything in the folders (or workbooks), read as one delivery; `tell` hears which file is read.
+    """Everything in the folders (or workbooks), read as one delivery; `tell` hears which file is
+    read.
 
     Nothing is raised for what they hold: it is told as faults.
     """
@@ -119,9 +130,24 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
         else:
             wanted = "a folder of CSV files, or a workbook"
             delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", wanted))
-    if not (delivery.records or delivery.revisions or delivery.old or delivery.questions or delivery.rules or delivery.faults):
+    if not (
+        delivery.records
+        or delivery.revisions
+        or delivery.old
+        or delivery.questions
+        or delivery.rules
+        or delivery.faults
+    ):
         names = ", ".join(FILES)
-        delivery.faults.append(Fault(str(folders[0]), 0, "", "there is nothing to bring in", f"any of {names}, writeups/, old/"))
+        delivery.faults.append(
+            Fault(
+                str(folders[0]),
+                0,
+                "",
+                "there is nothing to bring in",
+                f"any of {names}, writeups/, old/",
+            )
+        )
     return delivery
 
 
@@ -140,7 +166,9 @@ def _read_tables(folder: Path, delivery: Delivery) -> None:
 
 
 def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
-    """One workbook: each sheet that has the name of a file; or, in NAME.xlsx with no such sheet, the first one."""
+    """One workbook: each sheet that has the name of a file; or, in NAME.xlsx with no such sheet,
+    the first one.
+    """
     try:
         if path.stat().st_size > LARGEST:
             raise Unreadable(0, "the file is larger than 50 MB", "a smaller file")
@@ -156,7 +184,9 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
         if file not in FILES:
             delivery.notes.append(f"{shown} is no file of a delivery and was not read.")
         elif file in there:
-            delivery.faults.append(Fault(shown, 0, "", f"{file} is in this folder already", "each file once"))
+            delivery.faults.append(
+                Fault(shown, 0, "", f"{file} is in this folder already", "each file once")
+            )
         else:
             there.add(file)
             _read_rows(file, shown, partial(book.rows, name), delivery)
@@ -167,7 +197,9 @@ def _bytes(path: Path, delivery: Delivery) -> bytes | None:
     try:
         if path.stat().st_size <= LARGEST:
             return path.read_bytes()
-        delivery.faults.append(Fault(path.name, 0, "", "the file is larger than 50 MB", "a smaller file"))
+        delivery.faults.append(
+            Fault(path.name, 0, "", "the file is larger than 50 MB", "a smaller file")
+        )
     except OSError as error:
         wrong = f"the file cannot be opened ({error.strerror})"
         delivery.faults.append(Fault(path.name, 0, "", wrong, "a readable file"))
@@ -175,7 +207,9 @@ def _bytes(path: Path, delivery: Delivery) -> bytes | None:
 
 
 def _text(path: Path, delivery: Delivery) -> str | None:
-    """The text of a write-up, rules or questions: UTF-8 only, since a sign that is read wrongly could be a value."""
+    """The text of a write-up, rules or questions: UTF-8 only, since a sign that is read wrongly
+    could be a value.
+    """
     data = _bytes(path, delivery)
     if data is None:
         return None
@@ -183,10 +217,14 @@ def _text(path: Path, delivery: Delivery) -> str | None:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
-        delivery.faults.append(Fault(path.name, row, "", "the text is not UTF-8", "a file saved as UTF-8"))
+        delivery.faults.append(
+            Fault(path.name, row, "", "the text is not UTF-8", "a file saved as UTF-8")
+        )
         return None
     if "\0" in text:
-        delivery.faults.append(Fault(path.name, 0, "", "the file holds a null character", "plain text"))
+        delivery.faults.append(
+            Fault(path.name, 0, "", "the file holds a null character", "plain text")
+        )
         return None
     return text
 
@@ -222,24 +260,36 @@ def _columns(
     known = {column.name: column for column in FILES[file]}
     wanted = ", ".join(column.name for column in FILES[file] if not column.optional)
     twice = sorted({name for name in header if header.count(name) > 1 and name in known})
-    missing = [column.name for column in FILES[file] if not column.optional and column.name not in header]
+    missing = [
+        column.name for column in FILES[file] if not column.optional and column.name not in header
+    ]
     for name in twice:
-        delivery.faults.append(Fault(shown, row, name, "the column is there twice", "each column once"))
+        delivery.faults.append(
+            Fault(shown, row, name, "the column is there twice", "each column once")
+        )
     for name in missing:
-        delivery.faults.append(Fault(shown, row, name, "the column is missing", f"the columns {wanted}"))
+        delivery.faults.append(
+            Fault(shown, row, name, "the column is missing", f"the columns {wanted}")
+        )
     if twice or missing:
         return None
     for name in header:
         if name not in known and name != "recorded_at":
             delivery.notes.append(f"{shown}: the column '{name}' is not known and was not read.")
-    return [(column, header.index(name) if name in header else None) for name, column in known.items()]
+    return [
+        (column, header.index(name) if name in header else None) for name, column in known.items()
+    ]
 
 
 def _record(
-    file: str, row: int, columns: list[tuple[Column, int | None]], header: list[str], line: list[str],
+    file: str,
+    row: int,
+    columns: list[tuple[Column, int | None]],
+    header: list[str],
+    line: list[str],
     delivery: Delivery,
 ) -> Iterator[Record]:
-    too_many = len(line) > len(header) and any(cell.strip() for cell in line[len(header):])
+    too_many = len(line) > len(header) and any(cell.strip() for cell in line[len(header) :])
     if too_many or len(line) < len(header):
         wrong = f"there are {len(line)} cells under {len(header)} columns"
         why = "put text with commas in quotes" if too_many else "an empty one too"
@@ -255,7 +305,10 @@ def _record(
             delivery.faults.append(Fault(file, row, column.name, wrong, str(expected)))
         else:
             if column.name == "percent" and "," in cell:
-                delivery.say_once(f"{file}: decimal commas, as in {cell}, are read as {values['percent']}.", about=file)
+                delivery.say_once(
+                    f"{file}: decimal commas, as in {cell}, are read as {values['percent']}.",
+                    about=file,
+                )
     if len(values) == len(columns):
         yield Record(file, row, values)
 
@@ -271,9 +324,13 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
         name, _, rest = path.name.removesuffix(".md").partition(".")
         number = rest.removeprefix("r") if rest.startswith("r") else ("1" if not rest else "")
         if not (number.isascii() and number.isdigit() and 0 < int(number) < 10_000):
-            delivery.faults.append(Fault(path.name, 0, "", "the file's name cannot be read", "NAME.md or NAME.r2.md"))
+            delivery.faults.append(
+                Fault(path.name, 0, "", "the file's name cannot be read", "NAME.md or NAME.r2.md")
+            )
         elif text is not None:
-            delivery.revisions.append(BroughtRevision(path.name, name, int(number), text, parse(text)))
+            delivery.revisions.append(
+                BroughtRevision(path.name, name, int(number), text, parse(text))
+            )
 
 
 def _read_old(folder: Path, delivery: Delivery) -> None:
@@ -282,13 +339,31 @@ def _read_old(folder: Path, delivery: Delivery) -> None:
         text = _text(path, delivery)
         name = re.sub("[^A-Za-z0-9_-]+", "-", path.stem).strip("-")[:80]
         if not name:
-            delivery.faults.append(Fault(path.name, 0, "", "the file's name gives no name", "letters and digits, such as wash.txt"))
+            delivery.faults.append(
+                Fault(
+                    path.name,
+                    0,
+                    "",
+                    "the file's name gives no name",
+                    "letters and digits, such as wash.txt",
+                )
+            )
         elif text is not None and len(text) > LONGEST_OLD:
-            delivery.faults.append(Fault(path.name, 0, "", "the text is too long", f"at most {LONGEST_OLD} letters; part it"))
+            delivery.faults.append(
+                Fault(
+                    path.name,
+                    0,
+                    "",
+                    "the text is too long",
+                    f"at most {LONGEST_OLD} letters; part it",
+                )
+            )
         elif text is not None:
             guessed = draft_from_old(text)
             delivery.old.append(BroughtOld(path.name, name, guessed))
-            delivery.notes += [f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure]
+            delivery.notes += [
+                f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure
+            ]
 
 
 def _read_texts(folder: Path, delivery: Delivery) -> None:
@@ -301,7 +376,9 @@ def _read_texts(folder: Path, delivery: Delivery) -> None:
 
 
 def _read_photos(folder: Path, delivery: Delivery) -> None:
-    """Photos of observations under their SHA-256, as they were taken out: the file must still be that one, and a picture."""
+    """Photos of observations under their SHA-256, as they were taken out: the file must still be
+    that one, and a picture.
+    """
     for path in sorted(folder.glob("*")):
         data = _bytes(path, delivery)
         if data is None:
@@ -311,6 +388,14 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
                 raise BadPicture("the file is not the one of this name")
             clean_photo_file(data)
         except BadPicture as bad:
-            delivery.faults.append(Fault(f"photos/{path.name}", 0, "", str(bad), "the photo as it was taken out, named by its SHA-256"))
+            delivery.faults.append(
+                Fault(
+                    f"photos/{path.name}",
+                    0,
+                    "",
+                    str(bad),
+                    "the photo as it was taken out, named by its SHA-256",
+                )
+            )
         else:
             delivery.photos[path.name] = path

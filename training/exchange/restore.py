@@ -31,7 +31,9 @@ from training.last_backup import note_backup
 from training.opened_file import BEGUN
 
 WORKPLACE = ".restoring-"
-RETIRED = {"axes"}  # apps that this program no longer has; older backups carry their tables, which nothing reads
+RETIRED = {
+    "axes"
+}  # apps that this program no longer has; older backups carry their tables, which nothing reads
 MOST_TOLD = 5
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
@@ -40,7 +42,9 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What was restored: the list of the backup, the head of the book as it is now, and what is wrong with it."""
+    """What was restored: the list of the backup, the head of the book as it is now, and what is
+    wrong with it.
+    """
 
     manifest: Manifest
     book: Head
@@ -49,12 +53,19 @@ class Restored:
 
 
 def restore(
-    path: Path, *, keys: dict[str, str] | None = None, even_if_broken: bool = False, now: datetime, tell: Tell = lambda _: None
+    path: Path,
+    *,
+    keys: dict[str, str] | None = None,
+    even_if_broken: bool = False,
+    now: datetime,
+    tell: Tell = lambda _: None,
 ) -> Restored:
-    """Put a backup into this site's place, which must be empty; check the whole book before it counts.
+    """Put a backup into this site's place, which must be empty; check the whole book before it
+    counts.
 
-    Raises Refused for a place that is not empty, a file that is not as it was made, one of a newer program or another
-    database, and, unless `even_if_broken`, for a record that does not hold. Then the place is as it was.
+    Raises Refused for a place that is not empty, a file that is not as it was made, one of a newer
+    program or another database, and, unless `even_if_broken`, for a record that does not hold. Then
+    the place is as it was.
     """
     must_be_empty()
     with Backup(path) as backup:
@@ -76,41 +87,65 @@ def must_be_empty() -> None:
     """Raises Refused where there is a database already, or what is left of one."""
     if connection.vendor != "sqlite":
         if connection.introspection.table_names():
-            raise Refused(gettext(
-                "The database is not empty. A backup is restored into a new, empty database only: make one, and name it in DATABASE_URL."
-            ))
+            raise Refused(
+                gettext(
+                    "The database is not empty. A backup is restored into a new, empty "
+                    "database only: make one, and name it in DATABASE_URL."
+                )
+            )
         return
     name = _database()
     if name.exists() and name.stat().st_size:
-        raise Refused(gettext(
-            "There is a database already: {path}. A backup is restored into an empty place only. Set BENCHRIGHT_HOME to a new folder."
-        ).format(path=name))
+        raise Refused(
+            gettext(
+                "There is a database already: {path}. A backup is restored into an empty "
+                "place only. Set BENCHRIGHT_HOME to a new folder."
+            ).format(path=name)
+        )
     for end in ("-wal", "-shm", "-journal"):
         left = name.with_name(name.name + end)
         if left.exists():
-            raise Refused(gettext(
-                "{path} is left from a database that is gone. It may hold its last records, and would damage the restored one: move it away first."
-            ).format(path=left))
+            raise Refused(
+                gettext(
+                    "{path} is left from a database that is gone. It may hold its last "
+                    "records, and would damage the restored one: move it away first."
+                ).format(path=left)
+            )
 
 
 def _must_fit(manifest: Manifest) -> None:
     if manifest.database != connection.vendor:
-        raise Refused(gettext(
-            "This backup holds a {theirs} database, and this site keeps {ours}. Set DATABASE_URL to an empty {theirs} database."
-        ).format(theirs=manifest.database, ours=connection.vendor))
+        raise Refused(
+            gettext(
+                "This backup holds a {theirs} database, and this site keeps {ours}. Set "
+                "DATABASE_URL to an empty {theirs} database."
+            ).format(theirs=manifest.database, ours=connection.vendor)
+        )
     _must_be_known(manifest.migrations)
     needed = sum(member.size for member in manifest.members.values()) + SPARE
     if shutil.disk_usage(_home()).free < needed:
-        raise Refused(gettext("There is not enough room on the disk: {count} MB are needed.").format(count=needed // 1_000_000))
+        raise Refused(
+            gettext("There is not enough room on the disk: {count} MB are needed.").format(
+                count=needed // 1_000_000
+            )
+        )
 
 
 def _must_be_known(migrations: Mapping[str, tuple[str, ...]]) -> None:
     known = MigrationLoader(None).disk_migrations or {}
     newer = [
-        f"{app}.{name}" for app, names in migrations.items() for name in names if (app, name) not in known and app not in RETIRED
+        f"{app}.{name}"
+        for app, names in migrations.items()
+        for name in names
+        if (app, name) not in known and app not in RETIRED
     ]
     if newer:
-        raise Refused(gettext("This backup was made by a newer Benchright. Update this one first, then restore."), newer[:MOST_TOLD])
+        raise Refused(
+            gettext(
+                "This backup was made by a newer Benchright. Update this one first, then restore."
+            ),
+            newer[:MOST_TOLD],
+        )
 
 
 def _extract_pictures(backup: Backup, folder: Path) -> list[Path]:
@@ -124,7 +159,12 @@ def _extract_pictures(backup: Backup, folder: Path) -> list[Path]:
 
 
 def _restore_sqlite(
-    backup: Backup, beside: Path, pictures: list[Path], even_if_broken: bool, tell: Tell, now: datetime
+    backup: Backup,
+    beside: Path,
+    pictures: list[Path],
+    even_if_broken: bool,
+    tell: Tell,
+    now: datetime,
 ) -> Restored:
     with _workplace(_database().parent, now) as folder:
         copy = folder / "database.sqlite3"
@@ -133,13 +173,19 @@ def _restore_sqlite(
             with sqlite_file(str(copy)) as ask:
                 damaged = sqlite_problems(ask)
             if damaged:
-                raise Refused(gettext("The database in this backup is damaged. Take another backup."), damaged)
+                raise Refused(
+                    gettext("The database in this backup is damaged. Take another backup."), damaged
+                )
             with database_at(copy), _pictures_at(beside / "pictures"):
                 done = _checked(backup.manifest, even_if_broken, tell)
             with sqlite_file(str(copy)) as ask:
-                ask("PRAGMA journal_mode = DELETE")  # all of it in the one file that is put in place
+                ask(
+                    "PRAGMA journal_mode = DELETE"
+                )  # all of it in the one file that is put in place
         except DatabaseError as error:
-            raise Refused(gettext("The database in this backup cannot be read: {error}.").format(error=error)) from error
+            raise Refused(
+                gettext("The database in this backup cannot be read: {error}.").format(error=error)
+            ) from error
         _sync(copy)
         _put_pictures(pictures)
         must_be_empty()
@@ -148,10 +194,15 @@ def _restore_sqlite(
     return done
 
 
-def _restore_postgresql(backup: Backup, folder: Path, pictures: list[Path], even_if_broken: bool, tell: Tell) -> Restored:
+def _restore_postgresql(
+    backup: Backup, folder: Path, pictures: list[Path], even_if_broken: bool, tell: Tell
+) -> Restored:
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
-    begun.write_text(gettext("A restore was begun here. While this file is here, the site takes no records.\n"), encoding="utf-8")
+    begun.write_text(
+        gettext("A restore was begun here. While this file is here, the site takes no records.\n"),
+        encoding="utf-8",
+    )
     try:
         tell(gettext("Restoring the database"))
         pour_in(dump)
@@ -162,7 +213,9 @@ def _restore_postgresql(backup: Backup, folder: Path, pictures: list[Path], even
         begun.unlink()
         if isinstance(error, Refused):
             raise
-        raise Refused(gettext("The database in this backup cannot be read: {error}.").format(error=error)) from error
+        raise Refused(
+            gettext("The database in this backup cannot be read: {error}.").format(error=error)
+        ) from error
     _put_pictures(pictures)
     begun.unlink()
     return done
@@ -175,7 +228,8 @@ def _empty_again() -> None:
         for table in connection.introspection.table_names(cursor):
             cursor.execute(f"DROP TABLE {connection.ops.quote_name(table)} CASCADE")
         cursor.execute(
-            "SELECT p.oid::regprocedure::text FROM pg_proc p WHERE p.pronamespace = current_schema()::regnamespace"
+            "SELECT p.oid::regprocedure::text FROM pg_proc p WHERE p.pronamespace = "
+            "current_schema()::regnamespace"
             " AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e')"
         )
         for (function,) in cursor.fetchall():
@@ -183,28 +237,46 @@ def _empty_again() -> None:
 
 
 def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
-    """The database that was just put in: is it the one of the list, and does its book hold? Then it is made this program's."""
+    """The database that was just put in: is it the one of the list, and does its book hold? Then it
+    is made this program's.
+    """
     problems = [*changed_pictures(manifest), *_not_as_listed(manifest)]
     executor = MigrationExecutor(connection)
     is_older = bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
     tell(gettext("Checking the record book"))
-    if is_older:  # the tables are not yet those that the program can read: the chain by itself first, all of it afterwards
-        problems += [f"Entry {found.number} ({found.kind}): {found.problem}." for found in islice(breaks(links()), MOST_TOLD)]
+    # the tables are not yet those that the program can read: the chain by itself first, all of it
+    # afterwards
+    if is_older:
+        problems += [
+            f"Entry {found.number} ({found.kind}): {found.problem}."
+            for found in islice(breaks(links()), MOST_TOLD)
+        ]
         if problems and not even_if_broken:
             raise _broken(problems)
         call_command("migrate", verbosity=0, interactive=False)
-    problems += [f"Entry {found.number} ({found.kind}): {found.problem}." for found in islice(faults(), MOST_TOLD)]
+    problems += [
+        f"Entry {found.number} ({found.kind}): {found.problem}."
+        for found in islice(faults(), MOST_TOLD)
+    ]
     problems += [f"{table}: {problem}." for table, problem in sealing.problems(connection)]
     if problems and not even_if_broken:
         raise _broken(problems)
     sealing.put_on(connection)
     number, digest = head()
-    return Restored(manifest, Head(number, digest, manifest.book.written_at), tuple(dict.fromkeys(problems)), is_older)
+    return Restored(
+        manifest,
+        Head(number, digest, manifest.book.written_at),
+        tuple(dict.fromkeys(problems)),
+        is_older,
+    )
 
 
 def _broken(problems: list[str]) -> Refused:
     return Refused(
-        gettext("The record in this backup does not hold. Nothing was restored. Try an older backup."), problems[:MOST_TOLD]
+        gettext(
+            "The record in this backup does not hold. Nothing was restored. Try an older backup."
+        ),
+        problems[:MOST_TOLD],
     )
 
 
@@ -213,8 +285,14 @@ def _not_as_listed(manifest: Manifest) -> Iterator[str]:
     _must_be_known(found.migrations)
     if (found.book, found.first) != (manifest.book, manifest.first):
         yield gettext(
-            "The record book in it ends at entry {number} ({digest}); the list of the backup says entry {listed} ({code})."
-        ).format(number=found.book.number, digest=found.book.digest[:12], listed=manifest.book.number, code=manifest.book.digest[:12])
+            "The record book in it ends at entry {number} ({digest}); the list of the backup "
+            "says entry {listed} ({code})."
+        ).format(
+            number=found.book.number,
+            digest=found.book.digest[:12],
+            listed=manifest.book.number,
+            code=manifest.book.digest[:12],
+        )
 
 
 def _ask_django(sql: str) -> list[tuple[object, ...]]:
@@ -224,7 +302,9 @@ def _ask_django(sql: str) -> list[tuple[object, ...]]:
 
 
 def _put_pictures(pictures: list[Path]) -> None:
-    """The pictures into their folder. Each is named by its digest, so one that is there already is the same one."""
+    """The pictures into their folder. Each is named by its digest, so one that is there already is
+    the same one.
+    """
     folder = Path(settings.PICTURES)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     for path in pictures:
@@ -240,7 +320,9 @@ def _sync(path: Path) -> None:
 
 @contextmanager
 def _pictures_at(folder: Path) -> Iterator[None]:
-    """While the record is checked, its pictures are those of the backup, which are not in their place yet."""
+    """While the record is checked, its pictures are those of the backup, which are not in their
+    place yet.
+    """
     usual, settings.PICTURES = settings.PICTURES, folder
     try:
         yield

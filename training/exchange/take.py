@@ -1,4 +1,6 @@
-"""How does a shop, or what it holds about one person, go out again as a folder that can be brought in?"""
+"""How does a shop, or what it holds about one person, go out again as a folder that can be brought
+in?
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,14 @@ from training.models import BookEntry, BookHead, Observation, SignOff, User, Wor
 
 HEAD_FILE = "HEAD.txt"
 SIGNERS = "signers.csv"
-NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by", "ended_by")  # columns that name somebody else
+NAMING = (
+    "by",
+    "observer",
+    "signed_by",
+    "watched_by",
+    "lifted_by",
+    "ended_by",
+)  # columns that name somebody else
 
 
 @dataclass(slots=True)
@@ -41,19 +50,26 @@ class Taken:
     notes: list[str] = field(default_factory=list)
 
 
-def take(folder: Path, *, person: User | None = None, tell: Callable[[str], None] | None = None) -> Taken:
-    """Write the shop, or one person's own record, into a folder that is new or empty; `tell` hears what is written.
+def take(
+    folder: Path, *, person: User | None = None, tell: Callable[[str], None] | None = None
+) -> Taken:
+    """Write the shop, or one person's own record, into a folder that is new or empty; `tell` hears
+    what is written.
 
-    The folder is read back, and a cell that would not come in again is among the notes. Raises Refused for a folder
-    that holds something or cannot be written.
+    The folder is read back, and a cell that would not come in again is among the notes. Raises
+    Refused for a folder that holds something or cannot be written.
     """
     taken = Taken()
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise Refused(f"{folder} holds something already. Name a new folder, so that nothing old is taken for new.")
+            raise Refused(
+                f"{folder} holds something already. Name a new folder, so that nothing old is "
+                "taken for new."
+            )
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         with transaction.atomic():
-            BookHead.objects.select_for_update().first()  # whoever writes evidence waits here until the folder is whole
+            # whoever writes evidence waits here until the folder is whole
+            BookHead.objects.select_for_update().first()
             _write(folder, person, taken, tell or (lambda _: None))
     except OSError as error:
         raise Refused(f"{folder} cannot be written: {error.strerror}.") from error
@@ -81,7 +97,9 @@ def _write(folder: Path, person: User | None, taken: Taken, tell: Callable[[str]
     _write_text(folder / HEAD_FILE, _head_text(person))
 
 
-def _noting(rows: Iterable[Mapping[str, Any]], named: dict[str, None]) -> Iterator[Mapping[str, Any]]:
+def _noting(
+    rows: Iterable[Mapping[str, Any]], named: dict[str, None]
+) -> Iterator[Mapping[str, Any]]:
     """The same rows; the logins of everybody whom they name are noted on the way."""
     for row in rows:
         for column in NAMING:
@@ -91,7 +109,9 @@ def _noting(rows: Iterable[Mapping[str, Any]], named: dict[str, None]) -> Iterat
 
 
 def _write_csv(path: Path, columns: list[str], rows: Iterable[Mapping[str, Any]]) -> int:
-    """How many rows were written; a file without any is left out, since a file that is absent is simply not brought."""
+    """How many rows were written; a file without any is left out, since a file that is absent is
+    simply not brought.
+    """
     count = 0
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
@@ -110,11 +130,17 @@ def _write_text(path: Path, text: str) -> None:
 
 
 def _write_photos(folder: Path, person: User | None, taken: Taken) -> None:
-    seen = Observation.objects.all() if person is None else Observation.objects.filter(person=person)
-    for name in sorted({name for photos in seen.values_list("photos", flat=True) for name in photos}):
+    seen = (
+        Observation.objects.all() if person is None else Observation.objects.filter(person=person)
+    )
+    for name in sorted(
+        {name for photos in seen.values_list("photos", flat=True) for name in photos}
+    ):
         data = files.kept(name)
         if data is None:
-            taken.notes.append(f"The photo {name} is not on this machine any more, or is no longer what came in.")
+            taken.notes.append(
+                f"The photo {name} is not on this machine any more, or is no longer what came in."
+            )
         else:
             folder.mkdir(exist_ok=True)
             (folder / name).write_bytes(data)
@@ -125,22 +151,31 @@ def _write_writeups(folder: Path, taken: Taken) -> None:
     zone = ZoneInfo(time_zone_of_shop())
     rows = Revision.objects.released().select_related("writeup").order_by("writeup__name", "number")
     for row in rows.iterator(100):
-        name = f"{row.writeup.name}.md" if row.number == 1 else f"{row.writeup.name}.r{row.number}.md"
+        name = (
+            f"{row.writeup.name}.md" if row.number == 1 else f"{row.writeup.name}.r{row.number}.md"
+        )
         _write_text(folder / "writeups" / name, _dated(row, zone))
         taken.counts["writeups/"] = taken.counts.get("writeups/", 0) + 1
 
 
 def _dated(row: Revision, zone: ZoneInfo) -> str:
-    """The text with its release in the header; the moment only where it lies on the day of release, since it says nothing elsewhere."""
+    """The text with its release in the header; the moment only where it lies on the day of release,
+    since it says nothing elsewhere.
+    """
     at = row.moment_of_release()
     shown = cell(at) if at and at.astimezone(zone).date() == row.released_on else ""
     return dated(row.text, released=str(row.released_on), asks=row.asks, released_at=shown)
 
 
 def _write_questions(folder: Path, taken: Taken) -> None:
-    """Every question that is asked at present: accepted, not withdrawn, and in keeping with the current revision."""
+    """Every question that is asked at present: accepted, not withdrawn, and in keeping with the
+    current revision.
+    """
     current = Revision.objects.current().select_related("writeup")
-    sources = {row.writeup_id: Source(row.writeup.name, row.number, row.text, row.changed_at) for row in current}
+    sources = {
+        row.writeup_id: Source(row.writeup.name, row.number, row.text, row.changed_at)
+        for row in current
+    }
     asked = askable(sources, rules_text())
     fitting: dict[str, list[QuestionText]] = {}
     for version in sorted(asked, key=lambda one: one.question_id):
@@ -149,15 +184,21 @@ def _write_questions(folder: Path, taken: Taken) -> None:
     for name in sorted(fitting):
         _write_text(folder / "questions" / f"{name}.yaml", write_questions(name, fitting[name]))
         taken.counts["questions/"] = taken.counts.get("questions/", 0) + len(fitting[name])
-    others = Question.objects.filter(writeup__in=sources).exclude(versions__in=[one.pk for one in asked])
+    others = Question.objects.filter(writeup__in=sources).exclude(
+        versions__in=[one.pk for one in asked]
+    )
     for question in others.select_related("writeup").order_by("pk"):
         taken.notes.append(f"question {question} is not asked at present and is left out.")
 
 
 def _printed_names(named: Iterable[str], person: User) -> Iterator[Mapping[str, Any]]:
-    """Everybody named in the rows, as printed under the newest signature, else as the shop writes the name now."""
+    """Everybody named in the rows, as printed under the newest signature, else as the shop writes
+    the name now.
+    """
     printed = dict(
-        SignOff.objects.filter(person=person).exclude(printed_name="").order_by("pk")
+        SignOff.objects.filter(person=person)
+        .exclude(printed_name="")
+        .order_by("pk")
         .values_list("signer__login", "printed_name")
     )
     now = dict(User.objects.filter(login__in=list(named)).values_list("login", "name"))

@@ -1,6 +1,7 @@
 """Which rows does each file of a folder that is taken out hold?
 
-Rows stand in the order in which they were recorded, so that taking twice writes the same and bringing in keeps the order.
+Rows stand in the order in which they were recorded, so that taking twice writes the same and
+bringing in keeps the order.
 """
 
 from __future__ import annotations
@@ -39,7 +40,9 @@ Row = dict[str, Any]
 
 
 def rows_of(file: str, person: User | None = None) -> Iterator[Row]:
-    """The rows of one file by column, of the whole shop or of one person; a file about no person is then empty."""
+    """The rows of one file by column, of the whole shop or of one person; a file about no person is
+    then empty.
+    """
     if person is not None and file not in OF_PEOPLE:
         return iter(())
     return (OF_PEOPLE | OF_THE_SHOP)[file](person)
@@ -64,21 +67,41 @@ def _people(person: User | None) -> Iterator[Row]:
     rows = User.objects.select_related("workshop").order_by("pk")
     for row in rows if person is None else rows.filter(pk=person.pk):
         yield {
-            "login": row.login, "name": row.name, "workshop": row.workshop, "trade": row.trade, "started": row.started,
+            "login": row.login,
+            "name": row.name,
+            "workshop": row.workshop,
+            "trade": row.trade,
+            "started": row.started,
             "left": row.left,
         }
 
 
 def _levels(_: User | None) -> Iterator[Row]:
-    """Every version of every level's rules that still holds on some day, in the order of their first days."""
+    """Every version of every level's rules that still holds on some day, in the order of their
+    first days.
+    """
     for level in Level.objects.order_by("pk"):
-        by_day = {row.from_day: row for row in LevelRules.objects.filter(level=level).order_by("pk")}
+        by_day = {
+            row.from_day: row for row in LevelRules.objects.filter(level=level).order_by("pk")
+        }
         for first in sorted(by_day, key=lambda day: day.isoformat() if day else ""):
             rules = by_day[first]
             yield {"level": level, "from": first} | {
-                column: getattr(rules, column) for column in (
-                    "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "watched_jobs",
-                    "observations", "pass_percent", "grace_days", "watched_per_option", "observers", "practice_from",
+                column: getattr(rules, column)
+                for column in (
+                    "title",
+                    "earlier",
+                    "writeups",
+                    "valid_months",
+                    "practice_jobs",
+                    "practice_months",
+                    "watched_jobs",
+                    "observations",
+                    "pass_percent",
+                    "grace_days",
+                    "watched_per_option",
+                    "observers",
+                    "practice_from",
                 )
             }
 
@@ -88,8 +111,13 @@ def _appointments(person: User | None) -> Iterator[Row]:
     for row in _whose(Appointment.objects.prefetch_related(ends), person, "level", "by"):
         ended = list(row.ends.all())
         yield _entry(row, row.person) | {
-            "level": row.level, "by": row.by, "from": row.happened_on, "until": row.until, "ended": [end.until for end in ended],
-            "ended_at": [end.recorded_at for end in ended], "ended_by": [end.by for end in ended],
+            "level": row.level,
+            "by": row.by,
+            "from": row.happened_on,
+            "until": row.until,
+            "ended": [end.until for end in ended],
+            "ended_at": [end.recorded_at for end in ended],
+            "ended_by": [end.by for end in ended],
         }
 
 
@@ -100,49 +128,87 @@ def _readings(person: User | None) -> Iterator[Row]:
 
 def _passes(person: User | None) -> Iterator[Row]:
     """Ended sittings, then quizzes on paper: in the order in which the standing reads them."""
-    sittings = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=Level.objects.values("name"))
+    sittings = Sitting.objects.filter(
+        recorded_at__isnull=False, quiz__name__in=Level.objects.values("name")
+    )
     for row in _whose(sittings, person, "quiz"):
         yield {
-            "login": row.person, "level": row.quiz.name, "on": row.happened_on, "percent": row.percent,
-            "critical_right": row.critical_right, "recorded_at": row.recorded_at,
+            "login": row.person,
+            "level": row.quiz.name,
+            "on": row.happened_on,
+            "percent": row.percent,
+            "critical_right": row.critical_right,
+            "recorded_at": row.recorded_at,
         }
     for row in _whose(PaperPass.objects.all(), person, "level"):
         yield _entry(row, row.person) | {
-            "level": row.level, "percent": row.percent, "critical_right": row.critical_right,
+            "level": row.level,
+            "percent": row.percent,
+            "critical_right": row.critical_right,
         }
 
 
 def _jobs(person: User | None) -> Iterator[Row]:
-    for row in _whose(Job.objects.all(), person, "level", "watched_by", "revision__writeup", "confirmation"):
-        yield _entry(row, row.person) | of_revision(row.revision) | _confirmation(row) | {
-            "level": row.level, "watched_by": row.watched_by, "variant": fork(row.variant), "came_back": row.came_back,
-            "note": row.note, "tools": row.tools,
-        }
+    for row in _whose(
+        Job.objects.all(), person, "level", "watched_by", "revision__writeup", "confirmation"
+    ):
+        yield (
+            _entry(row, row.person)
+            | of_revision(row.revision)
+            | _confirmation(row)
+            | {
+                "level": row.level,
+                "watched_by": row.watched_by,
+                "variant": fork(row.variant),
+                "came_back": row.came_back,
+                "note": row.note,
+                "tools": row.tools,
+            }
+        )
 
 
 def _confirmation(row: Job) -> Row:
-    """What the watcher said of a job that waits for a word, so that none comes in elsewhere as confirmed that is not."""
+    """What the watcher said of a job that waits for a word, so that none comes in elsewhere as
+    confirmed that is not.
+    """
     if not row.needs_confirmation:
         return {}
     said: JobConfirmation | None = getattr(row, "confirmation", None)
     if said is None:
         return {"confirmation": WAITING}
     word = CONFIRMED if said.confirmed else REFUSED
-    return {"confirmation": word, "confirmation_at": said.recorded_at, "confirmation_reason": said.reason}
+    return {
+        "confirmation": word,
+        "confirmation_at": said.recorded_at,
+        "confirmation_reason": said.reason,
+    }
 
 
 def _observations(person: User | None) -> Iterator[Row]:
     for row in _whose(Observation.objects.all(), person, "level", "observer", "revision__writeup"):
-        yield _entry(row, row.person) | of_revision(row.revision) | {
-            "level": row.level, "observer": row.observer, "right": row.right, "note": row.note,
-            "variant": fork(row.variant), "lines": check_sheet(row.lines), "photos": row.photos, "tools": row.tools,
-        }
+        yield (
+            _entry(row, row.person)
+            | of_revision(row.revision)
+            | {
+                "level": row.level,
+                "observer": row.observer,
+                "right": row.right,
+                "note": row.note,
+                "variant": fork(row.variant),
+                "lines": check_sheet(row.lines),
+                "photos": row.photos,
+                "tools": row.tools,
+            }
+        )
 
 
 def _signoffs(person: User | None) -> Iterator[Row]:
     for row in _whose(SignOff.objects.all(), person, "level", "signer"):
         yield _entry(row, row.person) | {
-            "level": row.level, "signed_by": row.signer, "variants": limits(row.limits), "founding": row.founding,
+            "level": row.level,
+            "signed_by": row.signer,
+            "variants": limits(row.limits),
+            "founding": row.founding,
             "note": row.note,
         }
 
@@ -151,20 +217,34 @@ def _standdowns(person: User | None) -> Iterator[Row]:
     for row in _whose(StandDown.objects.all(), person, "level", "by", "lift__by"):
         lift = getattr(row, "lift", None)
         yield _entry(row, row.person) | {
-            "level": row.level or "*", "from": row.happened_on, "by": row.by, "reason": row.reason,
-            "lifted_on": lift and lift.happened_on, "lifted_by": lift and lift.by,
+            "level": row.level or "*",
+            "from": row.happened_on,
+            "by": row.by,
+            "reason": row.reason,
+            "lifted_on": lift and lift.happened_on,
+            "lifted_by": lift and lift.by,
             "lift_recorded_at": lift and lift.recorded_at,
         }
 
 
 def _voids(person: User | None) -> Iterator[Row]:
     for row in _whose(Void.objects.all(), person, "by"):
-        yield _entry(row, row.person) | {"kind": row.kind, "about": row.about, "by": row.by, "reason": row.reason}
+        yield _entry(row, row.person) | {
+            "kind": row.kind,
+            "about": row.about,
+            "by": row.by,
+            "reason": row.reason,
+        }
 
 
 def _rota(person: User | None) -> Iterator[Row]:
     for row in _whose(Rota.objects.all(), person, "workshop"):
-        yield {"login": row.person, "workshop": row.workshop, "from": row.first, "until": row.until} | _days(row)
+        yield {
+            "login": row.person,
+            "workshop": row.workshop,
+            "from": row.first,
+            "until": row.until,
+        } | _days(row)
 
 
 def _absences(person: User | None) -> Iterator[Row]:
@@ -183,12 +263,23 @@ def _days(row: Rota | Want) -> Row:
 
 Rows = Callable[[User | None], Iterator[Row]]
 OF_THE_SHOP: dict[str, Rows] = {
-    "workshops.csv": _workshops, "levels.csv": _levels, "want.csv": _want,
-    # Answers belong to versions of questions, which stay where they were written; what a sitting proved goes into passes.csv.
+    "workshops.csv": _workshops,
+    "levels.csv": _levels,
+    "want.csv": _want,
+    # Answers belong to versions of questions, which stay where they were written; what a sitting
+    # proved goes into passes.csv.
     "sittings.csv": lambda _: iter(()),
 }
 OF_PEOPLE: dict[str, Rows] = {
-    "people.csv": _people, "appointments.csv": _appointments, "readings.csv": _readings, "passes.csv": _passes,
-    "jobs.csv": _jobs, "observations.csv": _observations, "signoffs.csv": _signoffs, "standdowns.csv": _standdowns,
-    "rota.csv": _rota, "absences.csv": _absences, "voids.csv": _voids,
+    "people.csv": _people,
+    "appointments.csv": _appointments,
+    "readings.csv": _readings,
+    "passes.csv": _passes,
+    "jobs.csv": _jobs,
+    "observations.csv": _observations,
+    "signoffs.csv": _signoffs,
+    "standdowns.csv": _standdowns,
+    "rota.csv": _rota,
+    "absences.csv": _absences,
+    "voids.csv": _voids,
 }

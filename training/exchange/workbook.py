@@ -1,7 +1,7 @@
 """Which rows of cells does a workbook of a spreadsheet (.xlsx, ECMA-376) hold?
 
-A workbook comes from outside: it is a zip of XML that can be made to grow without end, so what is declared in it is
-weighed before any of it is opened, and a sheet is read row by row up to a bound.
+A workbook comes from outside: it is a zip of XML that can be made to grow without end, so what is
+declared in it is weighed before any of it is opened, and a sheet is read row by row up to a bound.
 """
 
 from __future__ import annotations
@@ -33,11 +33,17 @@ class Workbook:
         from openpyxl import load_workbook
 
         try:
-            with warnings.catch_warnings():  # of styles and extensions that it does not keep; only cells are of interest
+            with (
+                warnings.catch_warnings()
+            ):  # of styles and extensions that it does not keep; only cells are of interest
                 warnings.simplefilter("ignore", UserWarning)
                 self._book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
-                self._formulas = load_workbook(path, read_only=True, data_only=False, keep_links=False)
-        except Exception as error:  # the library raises whatever a broken part makes it stumble over
+                self._formulas = load_workbook(
+                    path, read_only=True, data_only=False, keep_links=False
+                )
+        except (
+            Exception
+        ) as error:  # the library raises whatever a broken part makes it stumble over
             raise Unreadable(0, "the workbook cannot be opened", NO_WORKBOOK) from error
         self.names = [sheet.title for sheet in self._book.worksheets]
 
@@ -49,7 +55,9 @@ class Workbook:
         """The rows of a sheet, as texts. Raises Unreadable, also while its lines are read."""
         lines = _lines(_cells(self._book[name]), _cells(self._formulas[name]))
         number, header = next(lines, (1, []))
-        return Rows(number, header, lines, [f"read from the sheet {name} of a workbook"], is_padded=True)
+        return Rows(
+            number, header, lines, [f"read from the sheet {name} of a workbook"], is_padded=True
+        )
 
 
 def _weigh(path: Path) -> None:
@@ -62,7 +70,9 @@ def _weigh(path: Path) -> None:
                 if part.filename.endswith((".xml", ".rels")):
                     with parts.open(part) as opened:
                         if b"<!DOCTYPE" in opened.read(4096):
-                            raise Unreadable(0, "the workbook declares XML of its own making", NO_WORKBOOK)
+                            raise Unreadable(
+                                0, "the workbook declares XML of its own making", NO_WORKBOOK
+                            )
     except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, EOFError) as error:
         raise Unreadable(0, "the file is no workbook", NO_WORKBOOK) from error
 
@@ -73,11 +83,15 @@ def _cells(sheet: Any) -> Iterator[tuple[Any, ...]]:
     return found
 
 
-def _lines(values: Iterator[tuple[Any, ...]], formulas: Iterator[tuple[Any, ...]]) -> Iterator[tuple[int, list[str]]]:
+def _lines(
+    values: Iterator[tuple[Any, ...]], formulas: Iterator[tuple[Any, ...]]
+) -> Iterator[tuple[int, list[str]]]:
     filled, number = 0, 0
     try:
         for number, (cells, asked) in enumerate(zip(values, formulas, strict=False), start=1):
-            line = [_text(number, cell, formula) for cell, formula in zip(cells, asked, strict=False)]
+            line = [
+                _text(number, cell, formula) for cell, formula in zip(cells, asked, strict=False)
+            ]
             filled += any(line)
             if filled > MOST_ROWS or any(line[MOST_COLUMNS:]):
                 wrong = f"the sheet is larger than {MOST_ROWS} rows or {MOST_COLUMNS} columns"
@@ -87,20 +101,30 @@ def _lines(values: Iterator[tuple[Any, ...]], formulas: Iterator[tuple[Any, ...]
     except Unreadable:
         raise
     except Exception as error:  # a broken part, see above
-        raise Unreadable(number + 1, "the sheet cannot be read from here on", NO_WORKBOOK) from error
+        raise Unreadable(
+            number + 1, "the sheet cannot be read from here on", NO_WORKBOOK
+        ) from error
 
 
 def _text(row: int, cell: Any, formula: Any) -> str:
     """What a cell says, as it would stand in a CSV file of ours."""
     if cell.value is None and formula.value is not None:
-        raise Unreadable(row, f"the formula {formula.value} has no value yet", "a workbook saved by a spreadsheet")
+        raise Unreadable(
+            row,
+            f"the formula {formula.value} has no value yet",
+            "a workbook saved by a spreadsheet",
+        )
     match cell.value:
         case None:
             return ""
         case bool():
             return "yes" if cell.value else "no"
         case datetime():
-            return cell.value.date().isoformat() if cell.value.time() == time() else cell.value.isoformat()
+            return (
+                cell.value.date().isoformat()
+                if cell.value.time() == time()
+                else cell.value.isoformat()
+            )
         case date():
             return cell.value.isoformat()
         case int() | float():
@@ -110,6 +134,8 @@ def _text(row: int, cell: Any, formula: Any) -> str:
 
 
 def _number(value: float, shown_as: str) -> str:
-    """A number in plain digits; one that is shown as a percentage is kept in the sheet as its hundredth part."""
+    """A number in plain digits; one that is shown as a percentage is kept in the sheet as its
+    hundredth part.
+    """
     found = Decimal(repr(value)) * (100 if "%" in (shown_as or "") else 1)
     return f"{found.normalize():f}" if found.is_finite() else str(value)

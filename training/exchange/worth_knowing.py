@@ -16,7 +16,8 @@ from training.standing.evidence import Job, Shop, SignOff
 
 
 def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
-    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do not rehearse.
+    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do
+    not rehearse.
 
     `tell` hears how far it is.
     """
@@ -32,16 +33,23 @@ def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterat
     for place, row in enumerate(shop.signoffs, start=1):
         tell(f"Looking at sign-off {place} of {len(shop.signoffs)}")
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
-            yield _named(row.person, row.level, row) + ": the signer was not entitled, so it does not count."
+            yield (
+                _named(row.person, row.level, row)
+                + ": the signer was not entitled, so it does not count."
+            )
 
 
 def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
     for place, row in enumerate(shop.jobs, start=1):
         tell(f"Looking at job {place} of {len(shop.jobs)}")
-        asked = Asked(row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant)))
+        asked = Asked(
+            row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant))
+        )
         if row.recorded_at <= asking.known.at and not asking.alone(asked):
             who = f"{row.watched_by}, who watched, was" if row.watched_by else f"{row.person} was"
-            yield _named(row.person, row.level, row) + f": {who} not alone at this level on that day."
+            yield (
+                _named(row.person, row.level, row) + f": {who} not alone at this level on that day."
+            )
 
 
 def _named(person: str, level: str, row: SignOff | Job) -> str:
@@ -53,11 +61,22 @@ def _writeups() -> Iterator[str]:
     newest = ShopRules.objects.order_by("-pk").values_list("text", flat=True).first()
     rules = read_rules(newest) if newest else ReadRules()
     texts = {}
-    for name, number, text in Revision.objects.released().order_by("number").values_list("writeup__name", "number", "text"):
+    for name, number, text in (
+        Revision.objects.released()
+        .order_by("number")
+        .values_list("writeup__name", "number", "text")
+    ):
         texts[name] = (number, parse(text))
     others = {name: parsed for name, (_, parsed) in texts.items()}
     for name, (number, parsed) in sorted(texts.items()):
-        errors = [finding for finding in rehearse(parsed, rules, others=others) if finding.level == "error"]
+        errors = [
+            finding
+            for finding in rehearse(parsed, rules, others=others)
+            if finding.level == "error"
+        ]
         if errors:
             counted = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
-            yield f"write-up {name}, revision {number}: its rehearsal finds {counted}, such as: {errors[0].message}"
+            yield (
+                f"write-up {name}, revision {number}: its rehearsal finds {counted}, such as: "
+                f"{errors[0].message}"
+            )

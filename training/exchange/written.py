@@ -12,12 +12,15 @@ from typing import Any
 from procedures.models import Revision
 from training.models import Level, User, Workshop
 
-# What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), also behind apostrophes of ours.
+# What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), also behind
+# apostrophes of ours.
 _FORMULA = re.compile(r"'*+[=+\-@\t\r\n＝＋－＠]")
 
 
 def as_text(value: str) -> str:
-    """The value, with an apostrophe before it where a spreadsheet would work it out; `as_written` takes that one off again."""
+    """The value, with an apostrophe before it where a spreadsheet would work it out; `as_written`
+    takes that one off again.
+    """
     return f"'{value}" if _FORMULA.match(value) else value
 
 
@@ -27,7 +30,9 @@ def as_written(cell: str) -> str:
 
 
 def cell(value: Any) -> str:
-    """The text of a cell: yes and no, ISO days, instants in UTC, plain digits, names parted by semicolons."""
+    """The text of a cell: yes and no, ISO days, instants in UTC, plain digits, names parted by
+    semicolons.
+    """
     match value:
         case None:
             return ""
@@ -66,4 +71,7 @@ def check_sheet(lines: Sequence[Mapping[str, Any]]) -> str:
 
 def of_revision(revision: Revision | None) -> dict[str, Any]:
     """The two columns that name a revision of a write-up."""
-    return {"writeup": revision.writeup.name if revision else None, "revision": revision.number if revision else None}
+    return {
+        "writeup": revision.writeup.name if revision else None,
+        "revision": revision.number if revision else None,
+    }

@@ -7,9 +7,11 @@ from django.db.migrations.executor import MigrationExecutor
 
 
 class ShopCommand(BaseCommand):
-    """A command on the shop's records: it says so where the database is not prepared, instead of failing half-way.
+    """A command on the shop's records: it says so where the database is not prepared, instead of
+    failing half-way.
 
-    `makes_records`: the command may be the first one on a new machine, so an empty database is prepared for it.
+    `makes_records`: the command may be the first one on a new machine, so an empty database is
+    prepared for it.
     """
 
     makes_records = False
@@ -28,4 +30,6 @@ class ShopCommand(BaseCommand):
         if self.makes_records and not connection.introspection.table_names():
             call_command("migrate", verbosity=0)
             return
-        raise CommandError("The database is not prepared for this version. Run: python manage.py migrate")
+        raise CommandError(
+            "The database is not prepared for this version. Run: python manage.py migrate"
+        )

@@ -18,7 +18,7 @@ def take_along(apps: StateApps, editor: BaseDatabaseSchemaEditor) -> None:
         taken.objects.bulk_create(
             (taken(kind=kind, person_id=person, mark=mark, row=row) for person, mark, row in rows),
             batch_size=500, ignore_conflicts=True,
-        )  # fmt: skip
+        )
     if editor.connection.vendor == "postgresql":
         editor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # or the tables could not be altered in this transaction
 

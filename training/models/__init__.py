@@ -1,6 +1,13 @@
 """Which rows does the top app keep?"""
 
-from training.models.accounts import AccountChange, KnownDevice, OneTimeLink, SecondFactorRule, Session, Tries
+from training.models.accounts import (
+    AccountChange,
+    KnownDevice,
+    OneTimeLink,
+    SecondFactorRule,
+    Session,
+    Tries,
+)
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card

@@ -1,4 +1,6 @@
-"""What does the site remember of signing in: wrong tries, devices, links to choose a password, and whose hand it was?"""
+"""What does the site remember of signing in: wrong tries, devices, links to choose a password, and
+whose hand it was?
+"""
 
 from __future__ import annotations
 
@@ -15,8 +17,8 @@ if TYPE_CHECKING:
 
 
 class Tries(models.Model):
-    """How often something was tried lately without success, by a person, a device or an address. The key is hashed: people
-    type their password into the wrong field.
+    """How often something was tried lately without success, by a person, a device or an address.
+    The key is hashed: people type their password into the wrong field.
     """
 
     key = models.CharField(max_length=64, primary_key=True)
@@ -29,7 +31,9 @@ class Tries(models.Model):
 
 
 class KnownDevice(models.Model):
-    """A browser in which a person has signed in before. Its cookie holds the secret, which changes at each sign-in."""
+    """A browser in which a person has signed in before. Its cookie holds the secret, which changes
+    at each sign-in.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="devices")
     secret_hash = models.CharField(max_length=64)
@@ -42,12 +46,20 @@ class KnownDevice(models.Model):
 
 
 class Session(AbstractBaseSession):
-    """One browser in which a person is signed in. The columns beside Django's own make it something to list and to end."""
+    """One browser in which a person is signed in. The columns beside Django's own make it something
+    to list and to end.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
-    device = models.ForeignKey(KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions")
-    kind = models.CharField(max_length=20, blank=True, help_text="A phone or a computer, as the browser says.")
-    address = models.CharField(max_length=60, blank=True, help_text="Only roughly: a network, not a machine.")
+    device = models.ForeignKey(
+        KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions"
+    )
+    kind = models.CharField(
+        max_length=20, blank=True, help_text="A phone or a computer, as the browser says."
+    )
+    address = models.CharField(
+        max_length=60, blank=True, help_text="Only roughly: a network, not a machine."
+    )
     began_at = models.DateTimeField(null=True)
     seen_at = models.DateTimeField(null=True)
 
@@ -73,19 +85,38 @@ class OneTimeLink(models.Model):
 
 
 class AccountChange(models.Model):
-    """Who had a hand in how a person signs in, and when. An entry of the record book; no password and no code stands in it."""
+    """Who had a hand in how a person signs in, and when. An entry of the record book; no password
+    and no code stands in it.
+    """
 
     KIND: ClassVar[str] = "account"
     BOOK: ClassVar[Book] = {1: ("person", "what", "by", "recorded_at")}
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
-    LINK_GIVEN, LINK_USED, AT_TERMINAL = "link given", "password chosen by link", "password set at the terminal"
-    FACTOR_ON, FACTOR_OFF, FACTOR_RESET = "second factor set up", "second factor taken off", "second factor reset"
-    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
+    LINK_GIVEN, LINK_USED, AT_TERMINAL = (
+        "link given",
+        "password chosen by link",
+        "password set at the terminal",
+    )
+    OWN_CHOSEN = "own password chosen"  # in place of one that was set at the terminal
+    PASSWORDS = (LINK_USED, AT_TERMINAL, OWN_CHOSEN)
+    FACTOR_ON, FACTOR_OFF, FACTOR_RESET = (
+        "second factor set up",
+        "second factor taken off",
+        "second factor reset",
+    )
+    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, OWN_CHOSEN, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
 
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
     what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])
-    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal.")
+    by = models.ForeignKey(
+        User,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Empty: at the terminal.",
+    )
     recorded_at = models.DateTimeField()
     objects: ClassVar[models.Manager[AccountChange]] = models.Manager()
 
@@ -97,7 +128,9 @@ class AccountChange(models.Model):
 
 
 class SecondFactorRule(models.Model):
-    """From an instant on, which roles must have a second factor to sign in. An entry of the record book; the newest holds."""
+    """From an instant on, which roles must have a second factor to sign in. An entry of the record
+    book; the newest holds.
+    """
 
     KIND: ClassVar[str] = "second factor rule"
     BOOK: ClassVar[Book] = {1: ("seniors", "owners", "by", "recorded_at")}

@@ -11,7 +11,9 @@ from training.models.people import User
 
 
 class BenchPlace(models.Model):
-    """The step at which somebody stands in a write-up, with what was typed so far; one for each person and write-up."""
+    """The step at which somebody stands in a write-up, with what was typed so far; one for each
+    person and write-up.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
     writeup = models.ForeignKey(WriteUp, on_delete=models.CASCADE, related_name="+")
@@ -23,7 +25,9 @@ class BenchPlace(models.Model):
     objects: ClassVar[models.Manager[BenchPlace]] = models.Manager()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["person", "writeup"], name="one_place_at_the_bench")]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "writeup"], name="one_place_at_the_bench")
+        ]
 
     def __str__(self) -> str:
         return f"{self.person}, {self.writeup}, step {self.step}"

@@ -32,7 +32,9 @@ class BookEntry(models.Model):
 
 
 class BookHead(models.Model):
-    """The last link. One row, locked by every writer, so that there is one order even with many of them."""
+    """The last link. One row, locked by every writer, so that there is one order even with many of
+    them.
+    """
 
     number = models.PositiveBigIntegerField(default=0)
     digest = models.CharField(max_length=64)
@@ -50,9 +52,11 @@ def newest_instant() -> datetime | None:
 
 
 def shop_now() -> datetime:
-    """The instant it is for whoever asks who may do what: the machine's, but never one before the newest entry.
+    """The instant it is for whoever asks who may do what: the machine's, but never one before the
+    newest entry.
 
-    So a clock that was set back brings nothing back that is over, and hides nothing that is written down.
+    So a clock that was set back brings nothing back that is over, and hides nothing that is written
+    down.
     """
     now, newest = timezone.now(), newest_instant()
     return now if newest is None else max(now, newest)

@@ -11,24 +11,31 @@ from training.models.people import User
 
 
 class Card(models.Model):
-    """A card in somebody's pocket. It says nothing itself; its code leads to the answer of the moment, until it is withdrawn."""
+    """A card in somebody's pocket. It says nothing itself; its code leads to the answer of the
+    moment, until it is withdrawn.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="cards")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     ended_at = models.DateTimeField(null=True, blank=True)
-    ended_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    ended_by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     objects: ClassVar[models.Manager[Card]] = models.Manager()
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["person"], condition=Q(ended_at__isnull=True), name="one_card_at_a_time",
+                fields=["person"],
+                condition=Q(ended_at__isnull=True),
+                name="one_card_at_a_time",
                 violation_error_message="This person has a card already.",
             ),
             models.CheckConstraint(
-                condition=Q(ended_at__isnull=True) | Q(ended_by__isnull=False), name="card_ended_by_somebody",
+                condition=Q(ended_at__isnull=True) | Q(ended_by__isnull=False),
+                name="card_ended_by_somebody",
                 violation_error_message="Say who withdrew the card.",
             ),
         ]

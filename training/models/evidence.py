@@ -1,15 +1,16 @@
 """What has been seen, done, signed and taken back?
 
-Every row here is an entry: written once, held by the database against change, and linked into the record book. It is
-corrected only by a later entry.
+Every row here is an entry: written once, held by the database against change, and linked into the
+record book. It is corrected only by a later entry.
 """
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q
 
 from procedures.booking import Book, Column, Layout, Seal
 from procedures.models import Revision
@@ -20,11 +21,15 @@ ENTRY: Layout = ("happened_on", "recorded_at", "recorded_by")
 
 
 class Entry(models.Model):
-    """What all evidence has in common: the day it happened on, and the instant from which the shop knew."""
+    """What all evidence has in common: the day it happened on, and the instant from which the shop
+    knew.
+    """
 
     happened_on = models.DateField()
     recorded_at = models.DateTimeField(db_index=True)
-    recorded_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    recorded_by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     KIND: ClassVar[str] = ""
     BOOK: ClassVar[Book] = {}
@@ -40,7 +45,9 @@ class Entry(models.Model):
 
 
 def _once() -> models.BooleanField[bool | None, bool | None]:
-    """Set where the site itself wrote the row: such a row is there once. Empty in what is older, and in what is brought in."""
+    """Set where the site itself wrote the row: such a row is there once. Empty in what is older,
+    and in what is brought in.
+    """
     return models.BooleanField(null=True, editable=False)
 
 
@@ -60,8 +67,12 @@ class Reading(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.UniqueConstraint(
-                fields=["person", "revision", "happened_on"], condition=Q(once=True), name="one_reading_a_day",
-                violation_error_message="You have said today that you studied this revision. Nothing was written twice.",
+                fields=["person", "revision", "happened_on"],
+                condition=Q(once=True),
+                name="one_reading_a_day",
+                violation_error_message="You have said today that you studied this revision. "
+                "Nothing was written "
+                "twice.",
             )
         ]
 
@@ -79,7 +90,8 @@ class PaperPass(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(percent__gte=0, percent__lte=100), name="paper_percent_is_percent",
+                condition=Q(percent__gte=0, percent__lte=100),
+                name="paper_percent_is_percent",
                 violation_error_message="A result is a percentage from 0 to 100.",
             )
         ]
@@ -91,36 +103,67 @@ class Job(Entry):
     KIND = "job"
     BOOK = {
         1: (
-            *ENTRY, "person", "level", "revision", "watched_by", "variant", "values", Column("tools", later=True), "came_back", "note",
+            *ENTRY,
+            "person",
+            "level",
+            "revision",
+            "watched_by",
+            "variant",
+            "values",
+            Column("tools", later=True),
+            "came_back",
+            "note",
         ),
         2: (
-            *ENTRY, "person", "level", "revision", "watched_by", "needs_confirmation", "variant", "values", "tools", "came_back", "note",
+            *ENTRY,
+            "person",
+            "level",
+            "revision",
+            "watched_by",
+            "needs_confirmation",
+            "variant",
+            "values",
+            "tools",
+            "came_back",
+            "note",
         ),
     }
     person = _person("jobs")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="jobs")
-    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs")
-    watched_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="watched_jobs")
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs"
+    )
+    watched_by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="watched_jobs"
+    )
     variant = models.JSONField(default=dict, blank=True)
     values = models.JSONField(default=list, blank=True)
-    tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
+    tools = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="The marks of the tools used, such as TW-2, for a recall.",
+    )
     came_back = models.BooleanField(default=False)
     note = models.TextField(blank=True)
     needs_confirmation = models.BooleanField(
-        default=False, help_text="Entered here, said to be watched: it counts once the watcher has confirmed it."
+        default=False,
+        help_text="Entered here, said to be watched: it counts once the watcher has confirmed it.",
     )
 
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(needs_confirmation=False) | Q(watched_by__isnull=False), name="only_watched_jobs_wait",
+                condition=Q(needs_confirmation=False) | Q(watched_by__isnull=False),
+                name="only_watched_jobs_wait",
                 violation_error_message="A job that nobody watched waits for nobody.",
             )
         ]
 
 
 class JobConfirmation(Entry):
-    """What the watcher says of a job that names them: watched, or not, and then why. The first word stands."""
+    """What the watcher says of a job that names them: watched, or not, and then why. The first word
+    stands.
+    """
 
     KIND = "job confirmation"
     BOOK = {1: (*ENTRY, "job", "by", "confirmed", "reason")}
@@ -132,7 +175,8 @@ class JobConfirmation(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(confirmed=True) | ~Q(reason=""), name="refused_job_says_why",
+                condition=Q(confirmed=True) | ~Q(reason=""),
+                name="refused_job_says_why",
                 violation_error_message="Say why you do not confirm this job.",
             )
         ]
@@ -145,30 +189,59 @@ class Observation(Entry):
     BOOK_FILES = ("photos",)
     BOOK = {
         1: (
-            *ENTRY, "person", "level", "observer", "revision", "variant", "lines", "right", Column("tools", later=True),
-            Column("photos", later=True), "note",
+            *ENTRY,
+            "person",
+            "level",
+            "observer",
+            "revision",
+            "variant",
+            "lines",
+            "right",
+            Column("tools", later=True),
+            Column("photos", later=True),
+            "note",
         )
     }
     person = _person("observations")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="observations")
     observer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="observations_made")
-    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="observations")
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="observations"
+    )
     variant = models.JSONField(default=dict, blank=True)
-    lines = models.JSONField(default=list, blank=True, help_text="Each line of the check sheet and how it was seen.")
+    lines = models.JSONField(
+        default=list, blank=True, help_text="Each line of the check sheet and how it was seen."
+    )
     right = models.BooleanField()
-    tools = models.JSONField(default=list, blank=True, help_text="The marks of the tools used, such as TW-2, for a recall.")
-    photos = models.JSONField(default=list, blank=True, help_text="The SHA-256 of each photo, as it is kept.")
+    tools = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="The marks of the tools used, such as TW-2, for a recall.",
+    )
+    photos = models.JSONField(
+        default=list, blank=True, help_text="The SHA-256 of each photo, as it is kept."
+    )
     note = models.TextField(blank=True)
 
 
 class ShownAgain(Entry):
-    """The signed statement that each line of an observation that was not right was gone through again with the person."""
+    """The signed statement that each line of an observation that was not right was gone through
+    again with the person.
+    """
 
     KIND = "shown again"
-    BOOK = {1: (*ENTRY, "observation", "by", "steps", "meaning", "printed_name", "shown_digest", "note")}
-    observation = models.OneToOneField(Observation, on_delete=models.PROTECT, related_name="shown_again")
+    BOOK = {
+        1: (*ENTRY, "observation", "by", "steps", "meaning", "printed_name", "shown_digest", "note")
+    }
+    observation = models.OneToOneField(
+        Observation, on_delete=models.PROTECT, related_name="shown_again"
+    )
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="shown_again_by")
-    steps = models.JSONField(default=list, blank=True, help_text="The ids of the steps; none for an observation without its check sheet.")
+    steps = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="The ids of the steps; none for an observation without its check sheet.",
+    )
     meaning = models.TextField(help_text="The sentence that the senior put the name under.")
     printed_name = models.CharField(max_length=120)
     shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
@@ -176,41 +249,80 @@ class ShownAgain(Entry):
 
 
 class SignOff(Entry):
-    """The signed statement that a person may do a service level alone; founding: by the owner, on other proof."""
+    """The signed statement that a person may do a service level alone; founding: by the owner, on
+    other proof.
+    """
 
     KIND = "sign-off"
     BOOK = {
-        1: (*ENTRY, "person", "level", "signer", "limits", "founding", "meaning", "printed_name", "shown_digest", "note")
+        1: (
+            *ENTRY,
+            "person",
+            "level",
+            "signer",
+            "limits",
+            "founding",
+            "meaning",
+            "printed_name",
+            "shown_digest",
+            "note",
+        )
     }
     person = _person("signoffs")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="signoffs")
     signer = models.ForeignKey(User, on_delete=models.PROTECT, related_name="signoffs_given")
-    limits = models.JSONField(default=dict, blank=True, help_text="Options by variant; empty: every fork.")
+    limits = models.JSONField(
+        default=dict, blank=True, help_text="Options by variant; empty: every fork."
+    )
     founding = models.BooleanField(default=False)
-    meaning = models.TextField(blank=True, help_text="The sentence that the signer put the name under.")
+    meaning = models.TextField(
+        blank=True, help_text="The sentence that the signer put the name under."
+    )
     printed_name = models.CharField(max_length=120, blank=True)
-    shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of exactly what was shown.")
+    shown_digest = models.CharField(
+        max_length=64, blank=True, help_text="SHA-256 of exactly what was shown."
+    )
     note = models.TextField(blank=True)
     once = _once()
 
     class Meta(Entry.Meta):
         constraints = [
             models.UniqueConstraint(
-                fields=["person", "shown_digest"], condition=Q(once=True), name="one_sign_off_of_a_sheet",
+                fields=["person", "shown_digest"],
+                condition=Q(once=True),
+                name="one_sign_off_of_a_sheet",
                 violation_error_message="This was signed already. Nothing was written twice.",
             )
         ]
 
 
+class StandDownQuerySet(models.QuerySet["StandDown"]):
+    """Which stand-downs there are."""
+
+    def in_force(self, on: date) -> StandDownQuerySet:
+        """Those that hold on a day; on the day of lifting one is free."""
+        return self.filter(Q(lift__isnull=True) | Q(lift__happened_on__gt=on), happened_on__lte=on)
+
+    def at(self, level: Level | OuterRef) -> StandDownQuerySet:
+        """Those at a level or at every level."""
+        return self.filter(Q(level=level) | Q(level__isnull=True))
+
+
 class StandDown(Entry):
-    """The signed statement that a person may not, from a day on, at one level or all, until lifted."""
+    """The signed statement that a person may not, from a day on, at one level or all, until
+    lifted.
+    """
 
     KIND = "stand-down"
     BOOK = {1: (*ENTRY, "person", "level", "by", "reason")}
     person = _person("standdowns")
-    level = models.ForeignKey(Level, on_delete=models.PROTECT, null=True, blank=True, related_name="standdowns")
+    level = models.ForeignKey(
+        Level, on_delete=models.PROTECT, null=True, blank=True, related_name="standdowns"
+    )
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="standdowns_given")
     reason = models.TextField()
+
+    objects = StandDownQuerySet.as_manager()
 
 
 class Lift(Entry):
@@ -219,7 +331,9 @@ class Lift(Entry):
     KIND = "lift"
     BOOK = {1: (*ENTRY, "standdown", "by", "reason")}
     standdown = models.OneToOneField(StandDown, on_delete=models.PROTECT, related_name="lift")
-    by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="lifts_given")
+    by = models.ForeignKey(
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="lifts_given"
+    )
     reason = models.TextField(blank=True)
 
 
@@ -236,14 +350,17 @@ class Appointment(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(until__isnull=True) | Q(until__gte=F("happened_on")), name="appointment_not_backwards",
+                condition=Q(until__isnull=True) | Q(until__gte=F("happened_on")),
+                name="appointment_not_backwards",
                 violation_error_message="An appointment ends on or after its first day.",
             )
         ]
 
 
 class AppointmentEnd(Entry):
-    """An appointment ends earlier than it said: `until` is its new last day. Of several the earliest day holds."""
+    """An appointment ends earlier than it said: `until` is its new last day. Of several the
+    earliest day holds.
+    """
 
     KIND = "appointment end"
     BOOK = {1: (*ENTRY, "appointment", "until", "by")}
@@ -254,14 +371,18 @@ class AppointmentEnd(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(until__gte=F("happened_on")), name="appointment_not_ended_backwards",
-                violation_error_message="An appointment ends today or later. What was signed before stays signed.",
+                condition=Q(until__gte=F("happened_on")),
+                name="appointment_not_ended_backwards",
+                violation_error_message="An appointment ends today or later. What was signed "
+                "before stays signed.",
             )
         ]
 
 
 class Void(Entry):
-    """Every entry of this kind, person and day (`happened_on`) recorded until then is declared never to have counted."""
+    """Every entry of this kind, person and day (`happened_on`) recorded until then is declared
+    never to have counted.
+    """
 
     KIND = "void"
     BOOK = {1: (*ENTRY, "kind", "person", "about", "by", "reason")}
@@ -275,7 +396,9 @@ class Void(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(kind__in=("signoff", "job", "reading", "pass", "observation")), name="void_kind_known",
-                violation_error_message="A void is of a signoff, job, reading, pass or observation.",
+                condition=Q(kind__in=("signoff", "job", "reading", "pass", "observation")),
+                name="void_kind_known",
+                violation_error_message="A void is of a signoff, job, reading, pass or "
+                "observation.",
             )
         ]

@@ -31,7 +31,9 @@ class Level(models.Model):
     BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
-    quiz = models.OneToOneField(Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level")
+    quiz = models.OneToOneField(
+        Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level"
+    )
 
     objects = LevelQuerySet.as_manager()
 
@@ -55,19 +57,51 @@ class LevelRules(models.Model):
     KIND: ClassVar[str] = "level rules"
     BOOK: ClassVar[Book] = {
         1: (
-            "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "watched_jobs",
-            "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by", "recorded_at",
+            "level",
+            "from_day",
+            "title",
+            "earlier",
+            "writeups",
+            "valid_months",
+            "practice_jobs",
+            "practice_months",
+            "watched_jobs",
+            "watched_per_option",
+            "observations",
+            "observers",
+            "pass_percent",
+            "grace_days",
+            "yardstick",
+            "by",
+            "recorded_at",
         ),
         2: (
-            "level", "from_day", "title", "earlier", "writeups", "valid_months", "practice_jobs", "practice_months", "practice_from",
-            "watched_jobs", "watched_per_option", "observations", "observers", "pass_percent", "grace_days", "yardstick", "by",
+            "level",
+            "from_day",
+            "title",
+            "earlier",
+            "writeups",
+            "valid_months",
+            "practice_jobs",
+            "practice_months",
+            "practice_from",
+            "watched_jobs",
+            "watched_per_option",
+            "observations",
+            "observers",
+            "pass_percent",
+            "grace_days",
+            "yardstick",
+            "by",
             "recorded_at",
         ),
     }
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="rules")
-    from_day = models.DateField(null=True, blank=True, help_text="The first day of this version; empty: always.")
+    from_day = models.DateField(
+        null=True, blank=True, help_text="The first day of this version; empty: always."
+    )
     title = models.CharField(max_length=200)
     earlier = models.JSONField(default=list, blank=True, validators=[check_names])
     writeups = models.JSONField(default=list, blank=True, validators=[check_names])
@@ -81,9 +115,15 @@ class LevelRules(models.Model):
     pass_percent = models.PositiveIntegerField(default=0)
     grace_days = models.PositiveIntegerField(default=0)
     practice_from = models.DateField(
-        null=True, blank=True, help_text="The day on which the shop began to write jobs down; practice is asked so many months after it."
+        null=True,
+        blank=True,
+        help_text="The day on which the shop began to write jobs down; practice is asked so many "
+        "months "
+        "after it.",
     )
-    yardstick = models.CharField(max_length=300, blank=True, help_text="The published rule that inspired this one.")
+    yardstick = models.CharField(
+        max_length=300, blank=True, help_text="The published rule that inspired this one."
+    )
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField()
 
@@ -92,11 +132,13 @@ class LevelRules(models.Model):
         verbose_name_plural = "level rules"
         constraints = [
             models.CheckConstraint(
-                condition=Q(valid_months__gte=1, valid_months__lte=1200), name="valid_months_given",
+                condition=Q(valid_months__gte=1, valid_months__lte=1200),
+                name="valid_months_given",
                 violation_error_message="Say for how many months a sign-off is valid (1 to 1200).",
             ),
             models.CheckConstraint(
-                condition=Q(pass_percent__lte=100), name="pass_mark_is_percent",
+                condition=Q(pass_percent__lte=100),
+                name="pass_mark_is_percent",
                 violation_error_message="A pass mark is a percentage from 0 to 100.",
             ),
         ]
@@ -139,7 +181,8 @@ class Absence(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=Q(until__gte=models.F("first")), name="absence_not_backwards",
+                condition=Q(until__gte=models.F("first")),
+                name="absence_not_backwards",
                 violation_error_message="An absence ends on or after its first day.",
             )
         ]
@@ -164,8 +207,10 @@ class Want(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["workshop", "level"], name="want_once",
-                violation_error_message="What is wanted for this workshop and level is written already.",
+                fields=["workshop", "level"],
+                name="want_once",
+                violation_error_message="What is wanted for this workshop and level is written "
+                "already.",
             )
         ]
 
@@ -174,7 +219,9 @@ class Want(models.Model):
 
 
 class Planned(models.Model):
-    """One line of the training plan that the owner accepted: who is to have which level by when. It is no evidence."""
+    """One line of the training plan that the owner accepted: who is to have which level by when. It
+    is no evidence.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="planned")
     level = models.ForeignKey(Level, on_delete=models.CASCADE, related_name="planned")
@@ -184,7 +231,9 @@ class Planned(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["person", "level"], name="planned_once", violation_error_message="This person's level is planned already.",
+                fields=["person", "level"],
+                name="planned_once",
+                violation_error_message="This person's level is planned already.",
             )
         ]
 

@@ -20,7 +20,9 @@ from procedures.writeup.letters import wrong_with_name
 from training import roles
 from training.models.book import shop_now
 
-LOGIN = RegexValidator(r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores.")
+LOGIN = RegexValidator(
+    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
+)
 
 
 LONGEST_LOGIN = 60
@@ -33,7 +35,9 @@ def check_time_zone(name: str) -> None:
 
 
 def check_name(name: str) -> None:
-    """Raises ValidationError for a name with letters that nobody sees, or without any that somebody does."""
+    """Raises ValidationError for a name with letters that nobody sees, or without any that somebody
+    does.
+    """
     wrong = wrong_with_name(name)
     if wrong:
         raise ValidationError(wrong)
@@ -53,7 +57,9 @@ class Workshop(models.Model):
     BOOK_SINCE = "wider_book"
 
     name = models.CharField(max_length=120, unique=True, validators=[check_name])
-    time_zone = models.CharField(max_length=60, default=default_time_zone, validators=[check_time_zone])
+    time_zone = models.CharField(
+        max_length=60, default=default_time_zone, validators=[check_time_zone]
+    )
     is_demo = models.BooleanField(default=False, help_text="Holds made-up people and demo values.")
 
     class Meta:
@@ -72,27 +78,52 @@ class Workshop(models.Model):
 
 
 class People(BaseUserManager["User"]):
-    """Everybody of the shop; a login is the same however its letters are written, but for old ones that go by their capitals."""
+    """Everybody of the shop; a login is the same however its letters are written, but for old ones
+    that go by their capitals.
+    """
 
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
         exact = self.filter(login=said).first()
-        return exact or self.annotate(in_small=Lower("login")).get(in_small=said.lower(), goes_by_capitals=False)
+        return exact or self.annotate(in_small=Lower("login")).get(
+            in_small=said.lower(), goes_by_capitals=False
+        )
 
 
 class User(AbstractBaseUser):
-    """A person of the shop. The trade says what the person may do on this site; standing says what at the bench."""
+    """A person of the shop. The trade says what the person may do on this site; standing says what
+    at the bench.
+    """
 
     KIND: ClassVar[str] = "person"
     BOOK: ClassVar[Book] = {
-        1: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active")),
-        2: ("login", "name", "trade", "workshop", "started", "left", Column("may_sign_in", "is_active"), "changed_by"),
+        1: (
+            "login",
+            "name",
+            "trade",
+            "workshop",
+            "started",
+            "left",
+            Column("may_sign_in", "is_active"),
+        ),
+        2: (
+            "login",
+            "name",
+            "trade",
+            "workshop",
+            "started",
+            "left",
+            Column("may_sign_in", "is_active"),
+            "changed_by",
+        ),
     }
     BOOK_NAME: ClassVar[str] = "{login}"
     BOOK_CHANGES = True
 
     login = models.CharField(
-        max_length=LONGEST_LOGIN, unique=True, validators=[LOGIN],
+        max_length=LONGEST_LOGIN,
+        unique=True,
+        validators=[LOGIN],
         error_messages={"unique": "Somebody has this login already."},
     )
     name = models.CharField(max_length=120, validators=[check_name])
@@ -102,13 +133,18 @@ class User(AbstractBaseUser):
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
     is_active = models.BooleanField("may sign in", default=True)
     goes_by_capitals = models.BooleanField(
-        default=False, editable=False, help_text="From before logins were one in any case; the record book holds it, so it stays.",
+        default=False,
+        editable=False,
+        help_text="From before logins were one in any case; the record book holds it, so it stays.",
     )
     changed_by = models.ForeignKey(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="+", help_text="Empty: at the terminal, or brought in.",
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Empty: at the terminal, or brought in.",
     )
-    password_given_at = models.DateTimeField(null=True, blank=True, help_text="When somebody else last had a hand in the password.")
-    password_own_since = models.DateTimeField(null=True, blank=True, help_text="When the person first chose one after that.")
 
     objects = People()
 
@@ -119,15 +155,21 @@ class User(AbstractBaseUser):
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(
-                Lower("login"), name="login_once_in_any_case", condition=Q(goes_by_capitals=False),
-                violation_error_message="Somebody has this login already; capitals make no other login.",
+                Lower("login"),
+                name="login_once_in_any_case",
+                condition=Q(goes_by_capitals=False),
+                violation_error_message="Somebody has this login already; capitals make no other "
+                "login.",
             ),
             models.CheckConstraint(
-                condition=Q(trade__in=[trade for trade, _ in roles.TRADES]), name="trade_known",
+                condition=Q(trade__in=[trade for trade, _ in roles.TRADES]),
+                name="trade_known",
                 violation_error_message="The trade is trainee, mechanic, senior or owner.",
             ),
             models.CheckConstraint(
-                condition=Q(started__isnull=True) | Q(left__isnull=True) | Q(left__gte=F("started")),
+                condition=Q(started__isnull=True)
+                | Q(left__isnull=True)
+                | Q(left__gte=F("started")),
                 name="left_not_before_started",
                 violation_error_message="Nobody leaves before the first day.",
             ),

@@ -10,7 +10,9 @@ from training.models.people import User
 
 
 class Taken(models.Model):
-    """The mark that a form was given before it was sent, with the entry it made: sent twice, it is written down once."""
+    """The mark that a form was given before it was sent, with the entry it made: sent twice, it is
+    written down once.
+    """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
     kind = models.CharField(max_length=30)
@@ -21,7 +23,8 @@ class Taken(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["kind", "mark"], name="one_entry_for_each_mark",
+                fields=["kind", "mark"],
+                name="one_entry_for_each_mark",
                 violation_error_message="This was written down already. Nothing was written twice.",
             )
         ]

@@ -6,9 +6,13 @@ from training.models.people import User
 
 
 class Visit(models.Model):
-    """The last day on which somebody opened their bench, and the last one before that day. Not evidence of anything."""
+    """The last day on which somebody opened their bench, and the last one before that day. Not
+    evidence of anything.
+    """
 
-    person = models.OneToOneField(User, on_delete=models.CASCADE, primary_key=True, related_name="visit")
+    person = models.OneToOneField(
+        User, on_delete=models.CASCADE, primary_key=True, related_name="visit"
+    )
     on = models.DateField()
     before = models.DateField(null=True)
 

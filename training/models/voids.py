@@ -10,8 +10,8 @@ from training.models.people import User
 
 
 class VoidAsked(Entry):
-    """Somebody asks that every entry of this kind, person and day (`happened_on`) be declared void. It counts for nothing
-    until a second person has confirmed it."""
+    """Somebody asks that every entry of this kind, person and day (`happened_on`) be declared void.
+    It counts for nothing until a second person has confirmed it."""
 
     KIND = "void asked"
     BOOK = {
@@ -23,20 +23,28 @@ class VoidAsked(Entry):
     about = models.CharField(max_length=80, help_text="The level; for a reading the write-up.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_asked_by")
     reason = models.TextField()
-    entries = models.JSONField(default=list, blank=True, help_text="The key of each entry that was shown.")
-    shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of what was shown and of the reason.")
+    entries = models.JSONField(
+        default=list, blank=True, help_text="The key of each entry that was shown."
+    )
+    shown_digest = models.CharField(
+        max_length=64, blank=True, help_text="SHA-256 of what was shown and of the reason."
+    )
 
     class Meta(Entry.Meta):
         constraints = [
             models.UniqueConstraint(
-                fields=["person", "shown_digest"], condition=~Q(shown_digest=""), name="one_void_asked_of_a_sheet",
+                fields=["person", "shown_digest"],
+                condition=~Q(shown_digest=""),
+                name="one_void_asked_of_a_sheet",
                 violation_error_message="This was signed already. Nothing was written twice.",
             )
         ]
 
 
 class VoidDecided(Entry):
-    """A second person has confirmed what was asked (`void` is then the entry that counts), or declined it."""
+    """A second person has confirmed what was asked (`void` is then the entry that counts), or
+    declined it.
+    """
 
     KIND = "void decided"
     BOOK = {
@@ -44,8 +52,16 @@ class VoidDecided(Entry):
         2: (*ENTRY, "asked", "void", "by", "reason", "entries", "shown_digest"),
     }
     asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
-    void = models.OneToOneField(Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided")
+    void = models.OneToOneField(
+        Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided"
+    )
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_decided")
     reason = models.TextField(blank=True)
-    entries = models.JSONField(default=list, blank=True, help_text="The key of each entry that was shown.")
-    shown_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 of what was shown, of the yes or no and of the reason.")
+    entries = models.JSONField(
+        default=list, blank=True, help_text="The key of each entry that was shown."
+    )
+    shown_digest = models.CharField(
+        max_length=64,
+        blank=True,
+        help_text="SHA-256 of what was shown, of the yes or no and of the reason.",
+    )

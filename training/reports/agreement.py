@@ -1,7 +1,8 @@
 """How far do two observers agree who watched the same job?
 
-The same job is the same person at the same level, by the same revision, on the same fork and day: two seniors who stand at one bench
-each fill in a check sheet of their own. Every line that both filled in is one unit.
+The same job is the same person at the same level, by the same revision, on the same fork and day:
+two seniors who stand at one bench each fill in a check sheet of their own. Every line that both
+filled in is one unit.
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ Table = tuple[tuple[int, ...], ...]
 
 @dataclass(frozen=True, slots=True)
 class OneSaw:
-    """One observation of a job (`job` names it), how each line was seen by its step, and who saw it."""
+    """One observation of a job (`job` names it), how each line was seen by its step, and who saw
+    it.
+    """
 
     job: str
     observer: str
@@ -32,10 +35,11 @@ class OneSaw:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Two observers: over how many jobs and lines, how often one said this where the other said that, and how far they agree.
+    """Two observers: over how many jobs and lines, how often one said this where the other said
+    that, and how far they agree.
 
-    `kappa` is None where all lines were seen alike by both: then there is nothing to agree about beyond chance. `ac1` is Gwet's figure,
-    which is not upset by that. `low` and `high` bound 95 %.
+    `kappa` is None where all lines were seen alike by both: then there is nothing to agree about
+    beyond chance. `ac1` is Gwet's figure, which is not upset by that. `low` and `high` bound 95 %.
     """
 
     first: str
@@ -51,7 +55,9 @@ class Pair:
 
     @property
     def rows(self) -> tuple[tuple[str, tuple[int, ...]], ...]:
-        """The table by rows: how the first observer saw a line, and how often the second saw it in each way."""
+        """The table by rows: how the first observer saw a line, and how often the second saw it in
+        each way.
+        """
         return tuple(zip(SEEN, self.table, strict=True))
 
     @property
@@ -61,14 +67,20 @@ class Pair:
 
 
 def pairs_of(observations: Iterable[OneSaw]) -> tuple[Pair, ...]:
-    """Every pair of observers who watched at least one job together, by name. Of two sheets of one observer on a job the later one counts."""
+    """Every pair of observers who watched at least one job together, by name. Of two sheets of one
+    observer on a job the later one counts.
+    """
     jobs: dict[str, dict[str, Mapping[str, str]]] = defaultdict(dict)
     for row in observations:
         jobs[row.job][row.observer] = row.lines
     together: dict[tuple[str, str], list[list[tuple[str, str]]]] = defaultdict(list)
     for sheets in jobs.values():
         for first, second in combinations(sorted(sheets), 2):
-            both = [(sheets[first][step], sheets[second][step]) for step in sheets[first] if step in sheets[second]]
+            both = [
+                (sheets[first][step], sheets[second][step])
+                for step in sheets[first]
+                if step in sheets[second]
+            ]
             if both:
                 together[first, second].append(both)
     return tuple(_pair(first, second, found) for (first, second), found in sorted(together.items()))
@@ -81,19 +93,42 @@ def agreement_page() -> tuple[Pair, ...]:
         voids[void.person_id, void.about, void.happened_on].append(void.recorded_at)
     rows = Observation.objects.select_related("observer", "level").order_by("recorded_at", "pk")
     return pairs_of(
-        OneSaw(_job(row), row.observer.name, {str(line["step"]): str(line["seen"]) for line in row.lines})
+        OneSaw(
+            _job(row),
+            row.observer.name,
+            {str(line["step"]): str(line["seen"]) for line in row.lines},
+        )
         for row in rows.iterator(chunk_size=1000)
-        if not any(row.recorded_at <= at for at in voids.get((row.person_id, row.level.name, row.happened_on), ()))
+        if not any(
+            row.recorded_at <= at
+            for at in voids.get((row.person_id, row.level.name, row.happened_on), ())
+        )
     )
 
 
 def _job(row: Observation) -> str:
-    return json.dumps([row.person_id, row.level_id, row.revision_id, row.happened_on.isoformat(), row.variant], sort_keys=True)
+    return json.dumps(
+        [row.person_id, row.level_id, row.revision_id, row.happened_on.isoformat(), row.variant],
+        sort_keys=True,
+    )
 
 
 def _pair(first: str, second: str, jobs: Sequence[Sequence[tuple[str, str]]]) -> Pair:
     lines = [line for job in jobs for line in job]
-    table = tuple(tuple(sum(1 for line in lines if line == (one, other)) for other in SEEN) for one in SEEN)
+    table = tuple(
+        tuple(sum(1 for line in lines if line == (one, other)) for other in SEEN) for one in SEEN
+    )
     found = kappa(table)
     low, high = found.interval() or (None, None)
-    return Pair(first, second, len(jobs), len(lines), table, found.observed, found.kappa, low, high, ac1(table))
+    return Pair(
+        first,
+        second,
+        len(jobs),
+        len(lines),
+        table,
+        found.observed,
+        found.kappa,
+        low,
+        high,
+        ac1(table),
+    )

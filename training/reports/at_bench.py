@@ -1,4 +1,6 @@
-"""How does each level look to somebody who works at it: the standing, what is left, what to study, the quiz?"""
+"""How does each level look to somebody who works at it: the standing, what is left, what to study,
+the quiz?
+"""
 
 from __future__ import annotations
 
@@ -54,8 +56,8 @@ class LevelAtBench:
 
     @property
     def is_open(self) -> bool:
-        """Whether there is something to do here now: a sitting to go on with, what is missing and does not wait for an earlier
-        level, or what keeps a standing that lapses soon."""
+        """Whether there is something to do here now: a sitting to go on with, what is missing and
+        does not wait for an earlier level, or what keeps a standing that lapses soon."""
         steps, lapse = self.cell.answer.next, self.cell.answer.lapses_on
         if self.open_sitting:
             return True
@@ -65,7 +67,9 @@ class LevelAtBench:
 
     @property
     def left(self) -> str:
-        """How much is left, in words: what keeps it where the standing is alone, else how many things are missing."""
+        """How much is left, in words: what keeps it where the standing is alone, else how many
+        things are missing.
+        """
         many = len(self.cell.answer.next)
         if self.is_alone:
             return "What keeps it"
@@ -73,7 +77,9 @@ class LevelAtBench:
 
 
 def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
-    """The version of the level's rules by which the standing reads a day; None for a level without any."""
+    """The version of the level's rules by which the standing reads a day; None for a level without
+    any.
+    """
     versions = shop.files.versions.get(level)
     return version_on(versions, on) if versions else None
 
@@ -96,27 +102,47 @@ def levels_at_bench(
     current = {
         name: (title, number)
         for name, title, number in Revision.objects.released(on)
-        .order_by("number").values_list("writeup__name", "writeup__title", "number")
+        .order_by("number")
+        .values_list("writeup__name", "writeup__title", "number")
     }
-    read = {(name, row.revision) for name, rows in shop.files.readings.drawer(user.login).items() for row in rows}
+    read = {
+        (name, row.revision)
+        for name, rows in shop.files.readings.drawer(user.login).items()
+        for row in rows
+    }
     open_sittings = dict(
-        Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list("quiz__level__name", "pk")
+        Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list(
+            "quiz__level__name", "pk"
+        )
     )
     known, failed = Known(shop, now), last_failed(user.pk)
-    planned = {level: (first, until) for level, first, until in Planned.objects.filter(person=user).values_list("level__name", "first", "until")}
+    planned = {
+        level: (first, until)
+        for level, first, until in Planned.objects.filter(person=user).values_list(
+            "level__name", "first", "until"
+        )
+    }
     for level, title in levels:
         rules = rules_in_force(shop, level, on)
         names = rules.writeups if rules else ()
         yield LevelAtBench(
             cell=Cell(level, title, answer(shop, user.login, level, on, now, {})),
             writeups=tuple(
-                WriteUpToStudy(name, *current[name], is_read=any(w == name and n >= current[name][1] for w, n in read))
+                WriteUpToStudy(
+                    name,
+                    *current[name],
+                    is_read=any(w == name and n >= current[name][1] for w, n in read),
+                )
                 for name in names
                 if name in current
             ),
             pass_percent=rules.pass_percent if rules else 0,
             open_sitting=open_sittings.get(level),
             on=on,
-            failed=failed.get(level) if rules and _has_failed(known, user.login, rules, on) else None,
-            planned=None if _is_done(known, user.login, level, planned.get(level)) else planned.get(level),
+            failed=failed.get(level)
+            if rules and _has_failed(known, user.login, rules, on)
+            else None,
+            planned=None
+            if _is_done(known, user.login, level, planned.get(level))
+            else planned.get(level),
         )

@@ -18,7 +18,8 @@ from training.keeping import entry_faults, faults, head, seal_faults
 from training.models import BookEntry, Lift, User
 
 PER_PAGE = 50
-PORTION = 5_000  # entries that one request checks; a longer book is checked in several, so that none takes too long
+# entries that one request checks; a longer book is checked in several, so that none takes too long
+PORTION = 5_000
 NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind", "about")
 DAYS = ("happened_on", "released_on", "from_day")
 
@@ -36,7 +37,9 @@ class EntryShown:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """How far the book was checked, whether that was the whole of it, and the first thing that was wrong."""
+    """How far the book was checked, whether that was the whole of it, and the first thing that was
+    wrong.
+    """
 
     upto: str
     total: str
@@ -49,7 +52,9 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class BookPage:
-    """The newest entries first, those of one person or kind where asked; the head; and what a check found."""
+    """The newest entries first, those of one person or kind where asked; the head; and what a check
+    found.
+    """
 
     number: str
     digest: str
@@ -63,22 +68,33 @@ class BookPage:
 
 
 def book_page(page: str, *, person: str = "", kind: str = "", check_from: int = 0) -> BookPage:
-    """One page of the book; with `check_from`, a portion from that entry on is held against the tables first."""
+    """One page of the book; with `check_from`, a portion from that entry on is held against the
+    tables first.
+    """
     number, digest = head()
     shown = Paginator(_chosen(person, kind), PER_PAGE).get_page(page)
     said = [(row, _said(row.body)) for row in shown]
     lifts = _lifts(row.row for row in shown if _is_lift(row))
     entries = tuple(
         EntryShown(
-            str(row.number), kind_and_version(row.kind)[0], row.written_at, _about({**lifts.get(row.row, {}), **body})
-            if _is_lift(row) else about(row.body), row.digest[:12],
+            str(row.number),
+            kind_and_version(row.kind)[0],
+            row.written_at,
+            _about({**lifts.get(row.row, {}), **body}) if _is_lift(row) else about(row.body),
+            row.digest[:12],
         )
         for row, body in said
     )
     return BookPage(
-        str(number), digest, entries, shown,
-        people=tuple(User.objects.order_by("name").values_list("login", "name")), kinds=tuple(sorted(kinds())),
-        person=person, kind=kind, check=_check(check_from, number) if check_from else None,
+        str(number),
+        digest,
+        entries,
+        shown,
+        people=tuple(User.objects.order_by("name").values_list("login", "name")),
+        kinds=tuple(sorted(kinds())),
+        person=person,
+        kind=kind,
+        check=_check(check_from, number) if check_from else None,
     )
 
 
@@ -92,7 +108,9 @@ def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
         rows = rows.filter(kind__in=all_written(kind) if kind in kinds() else [])
     if person:
         lifts = Lift.objects.filter(standdown__person__login=person).values("pk")
-        named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(body__contains=f'"login":{json.dumps(person)}')
+        named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(
+            body__contains=f'"login":{json.dumps(person)}'
+        )
         rows = rows.filter(named | Q(kind__in=all_written(Lift.KIND), row__in=lifts))
     return rows
 
@@ -102,14 +120,18 @@ def _check(first: int, total: int) -> Check:
     found = entry_faults(first, last) if last < total else faults(first)
     fault = next(found, None) or (next(seal_faults(), None) if last >= total else None)
     return Check(
-        upto=str(min(last, total)), total=str(total), fault=fault,
+        upto=str(min(last, total)),
+        total=str(total),
+        fault=fault,
         next=str(last + 1) if last < total and not fault else "",
     )
 
 
 def _lifts(keys: Iterable[int]) -> dict[int, dict[str, Any]]:
     """Whom and which level each lift is about: the entry itself names the stand-down only."""
-    rows = Lift.objects.filter(pk__in=list(keys)).values_list("pk", "standdown__person__login", "standdown__level__name")
+    rows = Lift.objects.filter(pk__in=list(keys)).values_list(
+        "pk", "standdown__person__login", "standdown__level__name"
+    )
     return {pk: {"person": login, "level": level or "every level"} for pk, login, level in rows}
 
 
@@ -128,7 +150,12 @@ def _said(body: str) -> dict[str, Any]:
 
 
 def _about(said: Mapping[str, Any]) -> str:
-    return ", ".join([*(str(said[key]) for key in NAMES if said.get(key)), *(_day(said[key]) for key in DAYS if said.get(key))])
+    return ", ".join(
+        [
+            *(str(said[key]) for key in NAMES if said.get(key)),
+            *(_day(said[key]) for key in DAYS if said.get(key)),
+        ]
+    )
 
 
 def _day(said: Any) -> str:

@@ -22,7 +22,9 @@ _SIGNER = Signer(salt="card")
 
 @dataclass(frozen=True, slots=True)
 class MayNow:
-    """One level as a stranger with the card sees it: the standing, and on which options it is alone where not on all."""
+    """One level as a stranger with the card sees it: the standing, and on which options it is alone
+    where not on all.
+    """
 
     title: str
     standing: str
@@ -30,7 +32,9 @@ class MayNow:
 
 
 def address_of(card: Card) -> str:
-    """The path to which the card's code leads: the card's number, and a seal that only this site can put on it."""
+    """The path to which the card's code leads: the card's number, and a seal that only this site
+    can put on it.
+    """
     number = str(card.pk)
     return reverse("training:card-answer", args=[number, _SIGNER.signature(number)])
 
@@ -45,9 +49,15 @@ def card_at(number: int, seal: str) -> Card | None:
 
 
 def code_of(address: str, title: str) -> SafeString:
-    """The address as a QR code (ISO/IEC 18004, by a library), as SVG with its title; a seventh of it may be dirty or worn."""
+    """The address as a QR code (ISO/IEC 18004, by a library), as SVG with its title; a seventh of
+    it may be dirty or worn.
+    """
     code = segno.make(address, error="m", micro=False)
-    return SafeString(code.svg_inline(title=title, svgclass="code", lineclass=None, omitsize=True, border=4, light="white"))  # the library escapes the title
+    return SafeString(
+        code.svg_inline(
+            title=title, svgclass="code", lineclass=None, omitsize=True, border=4, light="white"
+        )
+    )  # the library escapes the title
 
 
 def may_now(person: User, on: date, now: datetime) -> tuple[MayNow, ...]:
@@ -60,9 +70,16 @@ def may_now(person: User, on: date, now: datetime) -> tuple[MayNow, ...]:
 
     def level_now(level: str, title: str) -> MayNow:
         on_all = standing(level, {})
-        some = [] if on_all == "alone" else [
-            f"{name} {option}" for name, found in options.get(level, ()) for option in found if standing(level, {name: option}) == "alone"
-        ]
+        some = (
+            []
+            if on_all == "alone"
+            else [
+                f"{name} {option}"
+                for name, found in options.get(level, ())
+                for option in found
+                if standing(level, {name: option}) == "alone"
+            ]
+        )
         return MayNow(title, on_all, ", ".join(some))
 
     return tuple(level_now(level, title) for level, title in shop_levels(shop, on))

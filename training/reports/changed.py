@@ -38,5 +38,8 @@ def changed_page(*, since: date, on: date, known_at: datetime) -> ChangedPage:
     for row in rows:
         found.setdefault(row.person, []).append((titles[row.level], row))
     names = {person.login: person.name for person in shop.people}
-    people = sorted((ChangedPerson(login, names[login], tuple(rows)) for login, rows in found.items()), key=lambda p: p.name)
+    people = sorted(
+        (ChangedPerson(login, names[login], tuple(rows)) for login, rows in found.items()),
+        key=lambda p: p.name,
+    )
     return ChangedPage(since, on, tuple(people), str(len(rows)))

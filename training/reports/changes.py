@@ -15,7 +15,9 @@ from training.models import Reading, User
 
 @dataclass(frozen=True, slots=True)
 class SinceRead:
-    """The revision read before, when, and every change since then; `steps` are the ids of the steps that changed."""
+    """The revision read before, when, and every change since then; `steps` are the ids of the steps
+    that changed.
+    """
 
     number: int
     read_on: date
@@ -24,11 +26,18 @@ class SinceRead:
 
 
 def since_read(person: User, revision: Revision) -> SinceRead | None:
-    """What is new for somebody who has read an earlier revision and not this one; None for anybody else. One query."""
+    """What is new for somebody who has read an earlier revision and not this one; None for anybody
+    else. One query.
+    """
     readings = Reading.objects.filter(person=person, revision__writeup=revision.writeup_id)
     last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
     if last is None or last.revision.number >= revision.number:
         return None
     found = compare(parsed(last.revision.text), parsed(revision.text)).changes
     changes = tuple(shown(Asked(change, None)) for change in found)
-    return SinceRead(last.revision.number, last.happened_on, changes, frozenset(one.key for one in changes if one.key))
+    return SinceRead(
+        last.revision.number,
+        last.happened_on,
+        changes,
+        frozenset(one.key for one in changes if one.key),
+    )

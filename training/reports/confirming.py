@@ -9,9 +9,11 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from training.gathering import day_text, said_of_late
-from training.models import Job, JobConfirmation, Level, User, Void
+from training.models import Job, JobConfirmation, Level, StandDown, User, Void
 
-TOLD_FOR = timedelta(days=60)  # so long the bench tells of a job that was refused; the record tells of it for good
+TOLD_FOR = timedelta(
+    days=60
+)  # so long the bench tells of a job that was refused; the record tells of it for good
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +30,9 @@ class JobToConfirm:
 
 @dataclass(frozen=True, slots=True)
 class JobUnconfirmed:
-    """One watched job of somebody that does not count: it waits, or was refused; and why, and what to do."""
+    """One watched job of somebody that does not count: it waits, or was refused; and why, and what
+    to do.
+    """
 
     on: date
     level: str
@@ -45,14 +49,30 @@ def to_confirm(row: Job) -> JobToConfirm:
     """A job as its watcher sees it."""
     late = said_of_late(row.person.workshop.time_zone)
     fork = ", ".join(f"{name} {option}" for name, option in row.variant.items())
-    text = f"{day_text(row.happened_on)}{', ' + fork if fork else ''}{late(row.happened_on, row.recorded_at)}"
+    text = (
+        f"{day_text(row.happened_on)}{', ' + fork if fork else ''}"
+        f"{late(row.happened_on, row.recorded_at)}"
+    )
     return JobToConfirm(row.pk, row.happened_on, row.person.name, str(row.level), text, row.note)
 
 
-def jobs_unconfirmed(person: User, on: date, level: Level | None = None) -> tuple[JobUnconfirmed, ...]:
-    """The watched jobs of a person that wait, and those refused within the last weeks; at one level or at all."""
-    waiting = _unsettled().filter(person=person)
-    refused = _titled(Job.objects.filter(person=person, confirmation__confirmed=False, confirmation__happened_on__gte=on - TOLD_FOR))
+def jobs_unconfirmed(
+    person: User, on: date, level: Level | None = None
+) -> tuple[JobUnconfirmed, ...]:
+    """The watched jobs of a person that wait, and those refused within the last weeks; at one level
+    or at all.
+    """
+    stopped = (
+        StandDown.objects.in_force(on).at(OuterRef("level")).filter(person=OuterRef("watched_by"))
+    )
+    waiting = _unsettled().filter(person=person).annotate(is_watcher_stopped=Exists(stopped))
+    refused = _titled(
+        Job.objects.filter(
+            person=person,
+            confirmation__confirmed=False,
+            confirmation__happened_on__gte=on - TOLD_FOR,
+        )
+    )
     rows = [*waiting, *refused.exclude(Exists(_voids()))]
     found = [_unconfirmed(row, on) for row in rows if level is None or row.level_id == level.pk]
     return tuple(sorted(found, key=lambda one: one.on))
@@ -64,7 +84,13 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
     if said is not None:
         text = gettext("{name} did not confirm it: {reason}").format(name=name, reason=said.reason)
     elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
-        text = gettext("{name} has left, and nobody can confirm it in their place. Do one more supervised job.").format(name=name)
+        text = gettext(
+            "{name} has left, and nobody can confirm it in their place. Do one more supervised job."
+        ).format(name=name)
+    elif getattr(row, "is_watcher_stopped", False):
+        text = gettext(
+            "waits for {name}, who is stood down and can confirm it once that is lifted"
+        ).format(name=name)
     else:
         text = gettext("waits for {name} to confirm it").format(name=name)
     return JobUnconfirmed(row.happened_on, str(row.level), said is not None, text)
@@ -84,21 +110,30 @@ def said_of_confirmation(row: Job) -> str:
         return gettext(", not confirmed yet: it does not count")
     if said.confirmed:
         return ""
-    return gettext(", not confirmed by the watcher ({reason}): it does not count").format(reason=said.reason)
+    return gettext(", not confirmed by the watcher ({reason}): it does not count").format(
+        reason=said.reason
+    )
 
 
 def _unsettled() -> QuerySet[Job]:
     """Jobs that wait for a word and are not void, the oldest first."""
-    rows = Job.objects.filter(Q(needs_confirmation=True), confirmation__isnull=True).exclude(Exists(_voids()))
+    rows = Job.objects.filter(Q(needs_confirmation=True), confirmation__isnull=True).exclude(
+        Exists(_voids())
+    )
     return _titled(rows).order_by("happened_on", "pk")
 
 
 def _titled(rows: QuerySet[Job]) -> QuerySet[Job]:
-    return rows.select_related("person__workshop", "watched_by", "confirmation").prefetch_related(Prefetch("level", Level.objects.titled()))
+    return rows.select_related("person__workshop", "watched_by", "confirmation").prefetch_related(
+        Prefetch("level", Level.objects.titled())
+    )
 
 
 def _voids() -> QuerySet[Void]:
     return Void.objects.filter(
-        kind=Job.KIND, person=OuterRef("person"), about=OuterRef("level__name"), happened_on=OuterRef("happened_on"),
+        kind=Job.KIND,
+        person=OuterRef("person"),
+        about=OuterRef("level__name"),
+        happened_on=OuterRef("happened_on"),
         recorded_at__gte=OuterRef("recorded_at"),
     )

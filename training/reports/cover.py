@@ -27,7 +27,9 @@ class GapSpan:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """One workshop and level with all the days on which too few are there: how many, from when, and each span."""
+    """One workshop and level with all the days on which too few are there: how many, from when, and
+    each span.
+    """
 
     workshop: str
     level: str
@@ -38,11 +40,19 @@ class Short:
 
 def rota_of() -> Rota:
     """Everybody's weekdays and absences; two queries."""
-    shifts = RotaRow.objects.order_by("pk").values_list("person__login", "workshop__name", "first", "until", *DAYS)
+    shifts = RotaRow.objects.order_by("pk").values_list(
+        "person__login", "workshop__name", "first", "until", *DAYS
+    )
     away = Absence.objects.order_by("pk").values_list("person__login", "first", "until")
     return Rota(
         [
-            Shift(person, workshop, frozenset(number for number, works in enumerate(days) if works), first, until)
+            Shift(
+                person,
+                workshop,
+                frozenset(number for number, works in enumerate(days) if works),
+                first,
+                until,
+            )
             for person, workshop, first, until, *days in shifts
         ],
         [Away(*row) for row in away],
@@ -56,27 +66,38 @@ def wanted_of() -> Wanted:
 
 
 def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Short, ...]:
-    """Gaps by workshop and level; neighbouring days with the same people there as one span. `title` names a level."""
+    """Gaps by workshop and level; neighbouring days with the same people there as one span. `title`
+    names a level.
+    """
     runs: dict[tuple[str, str], list[list[DayCover]]] = {}
     for gap in gaps:
         so_far = runs.setdefault((gap.workshop, gap.level), [])
         last = so_far[-1][-1] if so_far else None
-        if last and (last.wanted, last.there) == (gap.wanted, gap.there) and last.day + timedelta(days=1) == gap.day:
+        if (
+            last
+            and (last.wanted, last.there) == (gap.wanted, gap.there)
+            and last.day + timedelta(days=1) == gap.day
+        ):
             so_far[-1].append(gap)
         else:
             so_far.append([gap])
     return tuple(
         Short(
-            workshop, title(level), counted(sum(map(len, lines)), "day", "days"), days_said(lines[0][0].day, lines[-1][-1].day),
+            workshop,
+            title(level),
+            counted(sum(map(len, lines)), "day", "days"),
+            days_said(lines[0][0].day, lines[-1][-1].day),
             tuple(
                 GapSpan(
-                    days_said(run[0].day, run[-1].day), str(run[0].wanted), ", ".join(called(shop, who) for who in run[0].there)
+                    days_said(run[0].day, run[-1].day),
+                    str(run[0].wanted),
+                    ", ".join(called(shop, who) for who in run[0].there),
                 )
                 for run in lines
             ),
         )
         for (workshop, level), lines in runs.items()
-    )  # fmt: skip
+    )
 
 
 def called(shop: Shop, login: str) -> str:

@@ -1,4 +1,6 @@
-"""Where will too few be at work who may work alone, on whom does the shop lean, and what if somebody were gone?"""
+"""Where will too few be at work who may work alone, on whom does the shop lean, and what if
+somebody were gone?
+"""
 
 from __future__ import annotations
 
@@ -34,7 +36,9 @@ class CoverAsked:
 
 @dataclass(frozen=True, slots=True)
 class PlaceRow:
-    """One workshop and level: on how many days somebody is wanted, and on how many too few are there."""
+    """One workshop and level: on how many days somebody is wanted, and on how many too few are
+    there.
+    """
 
     workshop: str
     level: str
@@ -53,7 +57,9 @@ class Leaning:
 
 @dataclass(frozen=True, slots=True)
 class CoverPage:
-    """The cover over a span of days; `falls` are the days that fall below without those who are thought gone."""
+    """The cover over a span of days; `falls` are the days that fall below without those who are
+    thought gone.
+    """
 
     first: date
     until: date
@@ -90,14 +96,19 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
         gone=" and ".join(called(shop, who) for who in asked.gone),
         drawing=_drawn(rows, title, on, until),
         rows=tuple(
-            PlaceRow(place, title(level), counted(len(cells), "day", "days"), counted(sum(1 for one in cells if one.missing), "day", "days"))
+            PlaceRow(
+                place,
+                title(level),
+                counted(len(cells), "day", "days"),
+                counted(sum(1 for one in cells if one.missing), "day", "days"),
+            )
             for place, level, cells in rows
         ),
         short=short_days((one for one in left if one.missing), title, shop),
         falls=short_days(fallen(days, asked.gone), title, shop),
         one=tuple(_leaning(shop, days, 1)),
         two=tuple(_leaning(shop, days, 2)),
-    )  # fmt: skip
+    )
 
 
 Row = tuple[str, str, tuple[DayCover, ...]]
@@ -109,7 +120,9 @@ def _rows(days: Iterable[DayCover]) -> Iterator[Row]:
     def place(one: DayCover) -> tuple[str, str]:
         return one.workshop, one.level
 
-    for (workshop, level), cells in groupby(sorted(days, key=place), place):  # sorting keeps the order of the days
+    for (workshop, level), cells in groupby(
+        sorted(days, key=place), place
+    ):  # sorting keeps the order of the days
         yield workshop, level, tuple(cells)
 
 
@@ -137,4 +150,8 @@ def _drawn(rows: Sequence[Row], title: Titles, first: date, until: date) -> Safe
 
 def _leaning(shop: Shop, days: tuple[DayCover, ...], size: int) -> Iterator[Leaning]:
     for lean in leaned_on(days, size)[:MOST_LEANED_ON]:
-        yield Leaning(lean.people, " and ".join(called(shop, who) for who in lean.people), counted(lean.falls, "day", "days"))
+        yield Leaning(
+            lean.people,
+            " and ".join(called(shop, who) for who in lean.people),
+            counted(lean.falls, "day", "days"),
+        )

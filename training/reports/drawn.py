@@ -47,21 +47,36 @@ class DrawnRow:
 FILL = {"alone": "solid", "watched": "hatched", "no": "open"}
 _PAINT = {"solid": "currentColor", "hatched": "url(#spans-hatch)", "open": "none"}
 _DEFS = mark_safe(
-    '<defs><pattern id="spans-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
+    '<defs><pattern id="spans-hatch" width="6" height="6" patternUnits="userSpaceOnUse" '
+    'patternTransform="rotate(45)">'
     '<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>'
 )
 # A signature stands on the line, a stand-down crosses it, a lapse hangs below it.
-_MARKS = {"signature": "M{x} {t}l-4 -7h8z", "down": "M{l} {t}L{r} {b}M{l} {b}L{r} {t}", "lapse": "M{x} {b}l-4 7h8z"}
+_MARKS = {
+    "signature": "M{x} {t}l-4 -7h8z",
+    "down": "M{l} {t}L{r} {b}M{l} {b}L{r} {t}",
+    "lapse": "M{x} {b}l-4 7h8z",
+}
 
 
-def drawing(rows: Sequence[DrawnRow], first: date, until: date, *, title: str, today: date | None = None) -> SafeString:
-    """The rows as an SVG drawing with its title and a description in words; nothing in it but ink."""
+def drawing(
+    rows: Sequence[DrawnRow], first: date, until: date, *, title: str, today: date | None = None
+) -> SafeString:
+    """The rows as an SVG drawing with its title and a description in words; nothing in it but
+    ink.
+    """
     scale = _Scale(first, until)
     height = TOP + ROW * len(rows) + 6
     return format_html(
-        '<svg class="time-line" viewBox="0 0 {} {}" role="img" aria-labelledby="spans-title spans-desc">'
+        '<svg class="time-line" viewBox="0 0 {} {}" role="img" aria-labelledby="spans-title '
+        'spans-desc">'
         '<title id="spans-title">{}</title><desc id="spans-desc">{}</desc>{}{}{}{}</svg>',
-        LEFT + WIDTH + 10, height, title, _described(rows, first, until), _DEFS, _axis(scale, height),
+        LEFT + WIDTH + 10,
+        height,
+        title,
+        _described(rows, first, until),
+        _DEFS,
+        _axis(scale, height),
         format_html_join("", "{}", ((_row(row, place, scale),) for place, row in enumerate(rows))),
         _today(scale, today, height),
     )
@@ -84,13 +99,18 @@ def _x(number: float) -> str:
 
 
 def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
-    return f"From {written(first)} to {written(until)}, one line each: {', '.join(row.name for row in rows)}. The table says the same in words."
+    return (
+        f"From {written(first)} to {written(until)}, one line each: "
+        f"{', '.join(row.name for row in rows)}. The table says the same in words."
+    )
 
 
 def _axis(scale: _Scale, height: int) -> SafeString:
     ticks = list(_ticks(scale.first, scale.until))
     lines = format_html_join(
-        "", '<path d="M{} {}V{}" stroke="currentColor" stroke-width=".5" opacity=".45"/><text x="{}" y="14" font-size="12">{}</text>',
+        "",
+        '<path d="M{} {}V{}" stroke="currentColor" stroke-width=".5" opacity=".45"/><text '
+        'x="{}" y="14" font-size="12">{}</text>',
         ((_x(scale.at(day)), TOP - 10, height, _x(scale.at(day) + 2), said) for day, said in ticks),
     )
     return format_html('<g fill="currentColor">{}</g>', lines)
@@ -111,7 +131,11 @@ def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
 def _months(first: date, until: date) -> Iterator[date]:
     span = (until.year - first.year) * 12 + until.month - first.month + 1
     step = next((step for step in (1, 2, 3, 6, 12, 24, 60) if span / step <= 8), 120)
-    day = first.replace(day=1, month=1) if step >= 12 else first.replace(day=1, month=(first.month - 1) // step * step + 1)
+    day = (
+        first.replace(day=1, month=1)
+        if step >= 12
+        else first.replace(day=1, month=(first.month - 1) // step * step + 1)
+    )
     while day <= until:
         if day >= first:
             yield day
@@ -121,22 +145,50 @@ def _months(first: date, until: date) -> Iterator[date]:
 def _row(row: DrawnRow, place: int, scale: _Scale) -> SafeString:
     top = TOP + ROW * place + 10
     bars = format_html_join(
-        "", '<path d="M{} {}H{}v{}H{}z" fill="{}" stroke="currentColor" stroke-width="1.2"/>',
+        "",
+        '<path d="M{} {}H{}v{}H{}z" fill="{}" stroke="currentColor" stroke-width="1.2"/>',
         (
-            (_x(scale.at(span.first)), top, _x(scale.at(span.until, 1)), BAR, _x(scale.at(span.first)), _PAINT[span.fill])
+            (
+                _x(scale.at(span.first)),
+                top,
+                _x(scale.at(span.until, 1)),
+                BAR,
+                _x(scale.at(span.first)),
+                _PAINT[span.fill],
+            )
             for span in row.spans
         ),
     )
     marks = format_html_join(
-        "", '<path d="{}" fill="{}" stroke="currentColor" stroke-width="1.4"><title>{}</title></path>',
+        "",
+        '<path d="{}" fill="{}" stroke="currentColor" stroke-width="1.4"><title>{}</title></path>',
         (
-            (_mark(mark, scale, top), "currentColor" if mark.kind == "signature" else "none", mark.text)
+            (
+                _mark(mark, scale, top),
+                "currentColor" if mark.kind == "signature" else "none",
+                mark.text,
+            )
             for mark in row.marks
             if scale.first <= mark.on <= scale.until
         ),
     )
-    under = format_html('<text x="0" y="{}" font-size="11" fill="currentColor" opacity=".8">{}</text>', top + 25, _short(row.under)) if row.under else ""
-    return format_html('<text x="0" y="{}" font-size="13" fill="currentColor">{}</text>{}{}{}', top + 11, _short(row.name), under, bars, marks)
+    under = (
+        format_html(
+            '<text x="0" y="{}" font-size="11" fill="currentColor" opacity=".8">{}</text>',
+            top + 25,
+            _short(row.under),
+        )
+        if row.under
+        else ""
+    )
+    return format_html(
+        '<text x="0" y="{}" font-size="13" fill="currentColor">{}</text>{}{}{}',
+        top + 11,
+        _short(row.name),
+        under,
+        bars,
+        marks,
+    )
 
 
 def _short(name: str) -> str:
@@ -154,6 +206,10 @@ def _today(scale: _Scale, today: date | None, height: int) -> SafeString:
         return mark_safe("")
     x = _x(scale.at(today))
     return format_html(
-        '<path d="M{} {}V{}" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 3"><title>{}</title></path>',
-        x, TOP - 10, height, f"today, {written(today)}",
+        '<path d="M{} {}V{}" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 '
+        '3"><title>{}</title></path>',
+        x,
+        TOP - 10,
+        height,
+        f"today, {written(today)}",
     )

@@ -19,7 +19,9 @@ JOB = {"do-watched-jobs", "get-into-practice", "stay-in-practice"}
 
 @dataclass(frozen=True, slots=True)
 class FirstThing:
-    """One thing to do and why; `way` says how it is done, with the write-up's or the level's name as `target`."""
+    """One thing to do and why; `way` says how it is done, with the write-up's or the level's name
+    as `target`.
+    """
 
     way: Way
     text: str
@@ -30,12 +32,15 @@ class FirstThing:
 
 
 def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
-    """What comes first: a sitting that was begun, else the first thing that this person can do at the level that is planned
-    for soonest, else at the earliest level that is not theirs alone, else what keeps a standing, else whom they wait for."""
+    """What comes first: a sitting that was begun, else the first thing that this person can do at
+    the level that is planned for soonest, else at the earliest level that is not theirs alone, else
+    what keeps a standing, else whom they wait for."""
     for level in levels:
         if level.open_sitting:
             why = "It was begun and not ended. Every answer that you gave is kept."
-            return _thing("quiz", f"Go on with the quiz of {level.cell.title}.", why, level, level.cell.level)
+            return _thing(
+                "quiz", f"Go on with the quiz of {level.cell.title}.", why, level, level.cell.level
+            )
     open_ones = sorted((level for level in levels if level.is_open), key=_turn)
     for level in open_ones:
         for step in level.cell.answer.next:
@@ -44,8 +49,16 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
     for level in open_ones:
         for step in level.cell.answer.next:
             whose = "The owner’s" if step.who == "owner" else "A senior’s"
-            return _thing("wait", f"{whose} turn: {step.text}", f"Nothing else is yours to do for {level.cell.title}.", level, "")
-    return FirstThing("none", "Nothing is left to do.", "What is missing, or lapses soon, will stand here.")
+            return _thing(
+                "wait",
+                f"{whose} turn: {step.text}",
+                f"Nothing else is yours to do for {level.cell.title}.",
+                level,
+                "",
+            )
+    return FirstThing(
+        "none", "Nothing is left to do.", "What is missing, or lapses soon, will stand here."
+    )
 
 
 def _turn(level: LevelAtBench) -> tuple[date, bool]:
@@ -58,7 +71,9 @@ def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:
     if code in READ:
         unread = next((writeup for writeup in level.writeups if not writeup.is_read), None)
         if unread is not None:
-            return _thing("study", f"Read {unread.title}, revision {unread.number}.", why, level, unread.name)
+            return _thing(
+                "study", f"Read {unread.title}, revision {unread.number}.", why, level, unread.name
+            )
     if code in QUIZ:
         return _thing("quiz", text, why, level, level.cell.level)
     if code in JOB:

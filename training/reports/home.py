@@ -1,4 +1,6 @@
-"""What does each person find on their bench: what is next, who waits, who may today and what is new?"""
+"""What does each person find on their bench: what is next, who waits, who may today and what is
+new?
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,12 @@ from quizzes.recalling import due_count
 from training.gathering import gather
 from training.models import Observation, StandDown, User, VoidAsked
 from training.reports.at_bench import LevelAtBench, levels_at_bench
-from training.reports.confirming import JobToConfirm, JobUnconfirmed, jobs_to_confirm, jobs_unconfirmed
+from training.reports.confirming import (
+    JobToConfirm,
+    JobUnconfirmed,
+    jobs_to_confirm,
+    jobs_unconfirmed,
+)
 from training.reports.cover import Short
 from training.reports.first_thing import FirstThing, first_thing
 from training.reports.owner_view import (
@@ -59,9 +66,10 @@ class Home:
 
 
 def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Home:
-    """What this person needs first: what is next, for those who work on forks; who and what waits, for those who sign and
-    release; how the shop stands, for those who see everyone, and for an owner what changed since the last visit: since the day before it, so that what
-    happened later on its own day is not passed over."""
+    """What this person needs first: what is next, for those who work on forks; who and what waits,
+    for those who sign and release; how the shop stands, for those who see everyone, and for an
+    owner what changed since the last visit: since the day before it, so that what happened later on
+    its own day is not passed over."""
     shop = gather()
     levels = shop_levels(shop, on)
     works, owns = user.trade != "owner", user.has_perm("training.keep_people")
@@ -72,7 +80,9 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         first=first_thing(own) if own else None,
         refreshers=_refreshers(user, on) if works else "",
         levels=own,
-        waiting=tuple(people_waiting(shop, user, levels, on, now)) if _may_be_asked_to_sign(user, shop) else (),
+        waiting=tuple(people_waiting(shop, user, levels, on, now))
+        if _may_be_asked_to_sign(user, shop)
+        else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
         to_confirm=jobs_to_confirm(user),
@@ -80,7 +90,9 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now)) if sees_all else (),
-        since=since_then(shop, levels, since - timedelta(days=1), on, now) if owns and since else None,
+        since=since_then(shop, levels, since - timedelta(days=1), on, now)
+        if owns and since
+        else None,
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
@@ -89,12 +101,20 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
 
 
 def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
-    """Whether people can wait for this one's signature: every senior, and an owner who was appointed."""
+    """Whether people can wait for this one's signature: every senior, and an owner who was
+    appointed.
+    """
     is_appointed = any(row.person == user.login for row in shop.appointments)
-    return user.has_perm("training.sign_off") or (user.has_perm("training.be_appointed") and is_appointed)
+    return user.has_perm("training.sign_off") or (
+        user.has_perm("training.be_appointed") and is_appointed
+    )
 
 
 def _refreshers(user: User, on: date) -> str:
     """How many questions this person is about to forget, in words; empty for none."""
     due = due_count(user.pk, on)
-    return f"{due} {'question is' if due == 1 else 'questions are'} about to be forgotten" if due else ""
+    return (
+        f"{due} {'question is' if due == 1 else 'questions are'} about to be forgotten"
+        if due
+        else ""
+    )

@@ -1,4 +1,6 @@
-"""What would the release of a revision mean: whose standing, how much work, which questions, which days of the rota?"""
+"""What would the release of a revision mean: whose standing, how much work, which questions, which
+days of the rota?
+"""
 
 from __future__ import annotations
 
@@ -17,12 +19,23 @@ from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
 from training.gathering import day_text, gather
-from training.reports.cover import Short, Titles, called, counted, days_said, rota_of, short_days, wanted_of
+from training.reports.cover import (
+    Short,
+    Titles,
+    called,
+    counted,
+    days_said,
+    rota_of,
+    short_days,
+    wanted_of,
+)
 from training.sheets import title_of
 from training.standing import impact
 from training.standing.evidence import RevisionFact, Shop
 
-HORIZON = 90  # days that are looked at from a release on, and in which a better day for it is sought
+HORIZON = (
+    90  # days that are looked at from a release on, and in which a better day for it is sought
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +99,9 @@ class InShort:
 
 
 def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = False) -> ImpactPage:
-    """What the release on a day would mean; a fixed number of queries. `seek`: where it would break the cover, the earliest
-    day on which it would not is looked for too, which takes some time in a large shop."""
+    """What the release on a day would mean; a fixed number of queries. `seek`: where it would break
+    the cover, the earliest day on which it would not is looked for too, which takes some time in a
+    large shop."""
     shop, base = gather(), asking.base_of(revision)
     fact = RevisionFact(revision.writeup.name, revision.number, on, revision.asks)  # type: ignore[arg-type]
     stage = cover.Stage(shop, rota_of(), wanted_of(), now, HORIZON)
@@ -96,16 +110,34 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
     steps = _steps_to_read(revision, base)
     asked = impact.asked_of_people(shop, fact, impact.known_on(on, now))
     return ImpactPage(
-        name=revision.writeup.name, number=revision.number, title=parsed(revision.text).title or revision.writeup.title,
-        asks=revision.asks, old=base.number if base else None, on=on, until=found.until,
-        changes=_changes(shop, fact, now, found.until, title), people_asked=_people_asked(shop, asked, title),
-        steps=str(steps), hours=_hours(impact.minutes(asked, steps)), assumed=_assumed(),
-        set_aside=questions_set_aside(revision, base), has_wants=bool(stage.wanted),
-        if_nobody=short_days(found.if_nobody, title, shop), if_all=short_days(found.if_all, title, shop),
-        late=tuple(LateShown(called(shop, one.person), title(one.level), day_text(one.by) if one.by else "") for one in found.late),
-        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON)) if found.if_all and seek else None, is_sought=seek,
+        name=revision.writeup.name,
+        number=revision.number,
+        title=parsed(revision.text).title or revision.writeup.title,
+        asks=revision.asks,
+        old=base.number if base else None,
+        on=on,
+        until=found.until,
+        changes=_changes(shop, fact, now, found.until, title),
+        people_asked=_people_asked(shop, asked, title),
+        steps=str(steps),
+        hours=_hours(impact.minutes(asked, steps)),
+        assumed=_assumed(),
+        set_aside=questions_set_aside(revision, base),
+        has_wants=bool(stage.wanted),
+        if_nobody=short_days(found.if_nobody, title, shop),
+        if_all=short_days(found.if_all, title, shop),
+        late=tuple(
+            LateShown(
+                called(shop, one.person), title(one.level), day_text(one.by) if one.by else ""
+            )
+            for one in found.late
+        ),
+        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON))
+        if found.if_all and seek
+        else None,
+        is_sought=seek,
         horizon=str(HORIZON),
-    )  # fmt: skip
+    )
 
 
 def in_short(revision: Revision, now: datetime) -> InShort:
@@ -115,7 +147,9 @@ def in_short(revision: Revision, now: datetime) -> InShort:
     people = len({change.name for change in page.changes})
     sentences = [
         f"The standing of {counted(people, 'person', 'people')} changes if nobody does anything.",
-        f"What it asks takes about {page.hours[-1][1]} of work." if page.hours else "It asks nothing of anybody.",
+        f"What it asks takes about {page.hours[-1][1]} of work."
+        if page.hours
+        else "It asks nothing of anybody.",
         f"{counted(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
     ]
     if page.if_all:
@@ -124,14 +158,27 @@ def in_short(revision: Revision, now: datetime) -> InShort:
 
 
 def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetAside, ...]:
-    """The questions of the write-up that the release sets aside: those asked now that stand on a step it changes."""
+    """The questions of the write-up that the release sets aside: those asked now that stand on a
+    step it changes.
+    """
     if base is None:
         return ()
     new = parsed(revision.text)
-    changed, titles = steps_to_read_again(parsed(base.text), new), {step.id: step.title for step in new.steps}
-    rows = QuestionVersion.objects.in_use().filter(question__writeup=revision.writeup_id).select_related("question")
+    changed, titles = (
+        steps_to_read_again(parsed(base.text), new),
+        {step.id: step.title for step in new.steps},
+    )
+    rows = (
+        QuestionVersion.objects.in_use()
+        .filter(question__writeup=revision.writeup_id)
+        .select_related("question")
+    )
     return tuple(
-        SetAside(row.question.name, row.stem, ", ".join(titles.get(step, step) for step in row.steps if step in changed))
+        SetAside(
+            row.question.name,
+            row.stem,
+            ", ".join(titles.get(step, step) for step in row.steps if step in changed),
+        )
         for row in rows.order_by("question__name")
         if changed.intersection(row.steps)
     )
@@ -149,41 +196,74 @@ def _titles(shop: Shop, on: date) -> Titles:
     return lambda level: title_of(shop, level, on)
 
 
-def _changes(shop: Shop, fact: RevisionFact, now: datetime, until: date, title: Titles) -> tuple[Change, ...]:
+def _changes(
+    shop: Shop, fact: RevisionFact, now: datetime, until: date, title: Titles
+) -> tuple[Change, ...]:
     rows = []
     for one in impact.touched(shop, fact, impact.known_on(fact.released, now), until):
         spans = tuple(
-            (days_said(span.first, span.until if span.until < until else None), span.without, span.with_it)
+            (
+                days_said(span.first, span.until if span.until < until else None),
+                span.without,
+                span.with_it,
+            )
             for span in one.differences
         )
-        rows.append(Change(called(shop, one.person), shop.files.people[one.person].workshop, title(one.level), spans))
+        rows.append(
+            Change(
+                called(shop, one.person),
+                shop.files.people[one.person].workshop,
+                title(one.level),
+                spans,
+            )
+        )
     return tuple(sorted(rows, key=lambda row: (row.workshop, row.level, row.name)))
 
 
-def _people_asked(shop: Shop, asked: Iterable[impact.Asks], title: Titles) -> tuple[tuple[str, str], ...]:
+def _people_asked(
+    shop: Shop, asked: Iterable[impact.Asks], title: Titles
+) -> tuple[tuple[str, str], ...]:
     told = []
     for one in asked:
-        what = [word for word, is_asked in (("read", one.reads), ("answer", one.answers), ("show", one.shows)) if is_asked]
-        told.append((f"{called(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what)))
+        what = [
+            word
+            for word, is_asked in (
+                ("read", one.reads),
+                ("answer", one.answers),
+                ("show", one.shows),
+            )
+            if is_asked
+        ]
+        told.append(
+            (f"{called(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what))
+        )
     return tuple(told)
 
 
 def _hours(found: impact.Minutes) -> tuple[tuple[str, str], ...]:
     rows = (
-        ("reading again", found.reading), ("answering again", found.answering), ("showing again", found.showing),
-        ("watching, for seniors", found.watching), ("all together", found.total),
-    )  # fmt: skip
+        ("reading again", found.reading),
+        ("answering again", found.answering),
+        ("showing again", found.showing),
+        ("watching, for seniors", found.watching),
+        ("all together", found.total),
+    )
     return tuple((label, _long(minutes)) for label, minutes in rows if minutes)
 
 
 def _long(minutes: int) -> str:
     hours, rest = divmod(minutes, 60)
-    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "") if part)
+    return " ".join(
+        part
+        for part in (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")
+        if part
+    )
 
 
 def _assumed() -> tuple[str, ...]:
     return (
         f"{impact.READING_MINUTES_A_STEP} minutes for each changed step, read once by each person",
         f"{impact.SITTING_MINUTES} minutes for a sitting of a level’s quiz",
-        f"{impact.SHOWING_MINUTES} minutes for a job that is watched, for whoever shows it and for the senior",
+        f"{impact.SHOWING_MINUTES} minutes for a job that is watched, for whoever shows it "
+        "and for the senior",
     )

@@ -52,25 +52,43 @@ class LinePage:
 
 
 def line_page(
-    *, person: User, today: date, known_at: datetime, first: date | None = None, until: date | None = None
+    *,
+    person: User,
+    today: date,
+    known_at: datetime,
+    first: date | None = None,
+    until: date | None = None,
 ) -> LinePage:
-    """The spans from the first day (three years back, or the first day at work) until the last (a year on)."""
+    """The spans from the first day (three years back, or the first day at work) until the last (a
+    year on).
+    """
     shop = gather()
     first = first or max(filter(None, (months(today, -BACK_MONTHS), person.started)))
     until = until or months(today, AHEAD_MONTHS)
     first = min(first, until)
     until = min(until, months(first, MOST_MONTHS))
     asking = Asking(shop, known_at)
-    lines = tuple(_line(asking, person.login, level, title, first, until) for level, title in shop_levels(shop, today))
+    lines = tuple(
+        _line(asking, person.login, level, title, first, until)
+        for level, title in shop_levels(shop, today)
+    )
     rows = [
-        DrawnRow(line.title, tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans), line.marks)
+        DrawnRow(
+            line.title,
+            tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans),
+            line.marks,
+        )
         for line in lines
     ]
-    picture = drawing(rows, first, until, title=f"Standing of {person.name}, level by level", today=today)
+    picture = drawing(
+        rows, first, until, title=f"Standing of {person.name}, level by level", today=today
+    )
     return LinePage(person, first, until, lines, picture)
 
 
-def _line(asking: Asking, login: str, level: str, title: str, first: date, until: date) -> LevelLine:
+def _line(
+    asking: Asking, login: str, level: str, title: str, first: date, until: date
+) -> LevelLine:
     told = tuple(_told(asking, login, level, first, until))
     return LevelLine(level, title, told, tuple(_marks(asking, login, level, told)))
 
@@ -82,13 +100,21 @@ def _told(asking: Asking, login: str, level: str, first: date, until: date) -> I
         yield LineSpan(span, why[0].text if why else "")
 
 
-def _marks(asking: Asking, login: str, level: str, told: tuple[LineSpan, ...]) -> Iterator[DrawnMark]:
+def _marks(
+    asking: Asking, login: str, level: str, told: tuple[LineSpan, ...]
+) -> Iterator[DrawnMark]:
     """Sign-offs, stand-downs and lapses, oldest first."""
     fell = [
         DrawnMark(after.span.first, "lapse", f"no longer alone from {written(after.span.first)}")
         for before, after in pairwise(told)
         if before.span.standing == "alone"
     ]
-    signed = [DrawnMark(row.on, "signature", row.ref) for row in asking.known.signoffs(login, level)]
-    down = [DrawnMark(row.first, "down", row.ref) for row in asking.known.standdowns(login) if row.level in (level, None)]
+    signed = [
+        DrawnMark(row.on, "signature", row.ref) for row in asking.known.signoffs(login, level)
+    ]
+    down = [
+        DrawnMark(row.first, "down", row.ref)
+        for row in asking.known.standdowns(login)
+        if row.level in (level, None)
+    ]
     yield from sorted([*signed, *down, *fell], key=lambda mark: mark.on)

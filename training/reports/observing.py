@@ -22,9 +22,11 @@ LONGEST_VALUE, LONGEST_NOTE = 100, 500
 
 @dataclass(frozen=True, slots=True)
 class Observing:
-    """How far the observer has come: the write-up and the fork chosen, and then the sheet with the steps that it is about.
+    """How far the observer has come: the write-up and the fork chosen, and then the sheet with the
+    steps that it is about.
 
-    `elsewhere` are the level's write-ups that are not offered, each with the level that its header names (empty: none).
+    `elsewhere` are the level's write-ups that are not offered, each with the level that its header
+    names (empty: none).
     """
 
     writeups: tuple[Revision, ...]
@@ -43,7 +45,9 @@ class Observing:
 
 @dataclass(frozen=True, slots=True)
 class ValueField:
-    """One value to type; `low` and `high` are plain numbers as text, empty where there is no bound."""
+    """One value to type; `low` and `high` are plain numbers as text, empty where there is no
+    bound.
+    """
 
     name: str
     value: Value
@@ -61,13 +65,23 @@ class LineField:
 
 
 def observing_page(
-    observer: User, person: User, level: Level, chosen: Mapping[str, str], *, today: date, now: datetime
+    observer: User,
+    person: User,
+    level: Level,
+    chosen: Mapping[str, str],
+    *,
+    today: date,
+    now: datetime,
 ) -> Observing:
     """The page for what was chosen so far (`writeup`, and `v-NAME` for each variant)."""
     current, counts = _current_writeups(level, today), observable(person, level, on=today, now=now)
     writeups = tuple(revision for revision in current if counts(revision))
     titles = {row.name: str(row) for row in Level.objects.titled()}
-    named = [(revision.writeup.title, level_of(revision.text)) for revision in current if revision not in writeups]
+    named = [
+        (revision.writeup.title, level_of(revision.text))
+        for revision in current
+        if revision not in writeups
+    ]
     elsewhere = tuple((title, titles.get(name, name)) for title, name in named)
     name = chosen.get("writeup", "")
     revision = next((row for row in writeups if row.writeup.name == name), None)
@@ -76,7 +90,11 @@ def observing_page(
     if revision is None:
         return Observing(writeups, elsewhere, None, (), {}, (), {})
     variants = variants_of(revision.text)
-    variant = {name: chosen[f"v-{name}"] for name, options in variants if chosen.get(f"v-{name}") in options}
+    variant = {
+        name: chosen[f"v-{name}"]
+        for name, options in variants
+        if chosen.get(f"v-{name}") in options
+    }
     if len(variant) < len(variants):
         return Observing(writeups, elsewhere, revision, variants, variant, (), {})
     lines = check_sheet(steps_for(parse(revision.text), variant))
@@ -88,18 +106,29 @@ def observing_page(
 def fields_of(lines: tuple[LineSeen, ...], steps: Mapping[str, StepShown]) -> tuple[LineField, ...]:
     """The lines, as they were seen so far, with what the page needs to ask for them."""
     return tuple(
-        LineField(line, steps[line.step], tuple(_field(line.step, place, value) for place, value in enumerate(line.values, start=1)))
+        LineField(
+            line,
+            steps[line.step],
+            tuple(
+                _field(line.step, place, value) for place, value in enumerate(line.values, start=1)
+            ),
+        )
         for line in lines
         if line.step in steps
     )
 
 
 def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[LineSeen, ...]:
-    """The lines as the form says they were seen; a line that was not told stays open, and keeps what was typed in it."""
+    """The lines as the form says they were seen; a line that was not told stays open, and keeps
+    what was typed in it.
+    """
     found = []
     for line in lines:
         how = given.get(f"seen-{line.step}", "")
-        measured = [given.get(f"value-{line.step}-{place}", "")[:LONGEST_VALUE] for place in range(1, len(line.values) + 1)]
+        measured = [
+            given.get(f"value-{line.step}-{place}", "")[:LONGEST_VALUE]
+            for place in range(1, len(line.values) + 1)
+        ]
         note = given.get(f"note-{line.step}", "")[:LONGEST_NOTE]
         found.append(seen(line, how if how in SEEN else "", measured, note))
     return tuple(found)
@@ -108,7 +137,10 @@ def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[L
 def _field(step: str, place: int, value: Value) -> ValueField:
     low, high = value.amount.low, value.amount.high
     return ValueField(
-        f"value-{step}-{place}", value, "" if low is None else str(low), "" if high is None else str(high)
+        f"value-{step}-{place}",
+        value,
+        "" if low is None else str(low),
+        "" if high is None else str(high),
     )
 
 
@@ -117,7 +149,11 @@ def _current_writeups(level: Level, today: date) -> tuple[Revision, ...]:
     if rules is None:
         return ()
     newest: dict[str, Revision] = {}
-    rows = Revision.objects.released(today).filter(writeup__name__in=rules.writeups).select_related("writeup")
+    rows = (
+        Revision.objects.released(today)
+        .filter(writeup__name__in=rules.writeups)
+        .select_related("writeup")
+    )
     for row in rows.order_by("number"):
         newest[row.writeup.name] = row
     return tuple(newest[name] for name in rules.writeups if name in newest)

@@ -62,7 +62,9 @@ def own_numbers(level: str, on: date) -> OtherRules | None:
     rules = rules_in_force(gather(), level, on)
     if rules is None:
         return None
-    return OtherRules(rules.valid_months, rules.practice_jobs, rules.practice_months, rules.grace_days)
+    return OtherRules(
+        rules.valid_months, rules.practice_jobs, rules.practice_months, rules.grace_days
+    )
 
 
 def other_rules_page(
@@ -76,11 +78,16 @@ def other_rules_page(
     as_is = off_days(shop, level, first, until, known_at, logins)
     changed = off_days(under(shop, level, other), level, first, until, known_at, logins)
     rows = tuple(
-        Compared(person.name, before, after) for person, before, after in zip(people, as_is, changed, strict=True)
+        Compared(person.name, before, after)
+        for person, before, after in zip(people, as_is, changed, strict=True)
     )
     title = title_of(shop, level, until)
     drawn = tuple(_rows(rows))
-    picture = drawing(drawn, first, until, title=f"Days off at {title} under two sets of rules") if drawn else None
+    picture = (
+        drawing(drawn, first, until, title=f"Days off at {title} under two sets of rules")
+        if drawn
+        else None
+    )
     return OtherRulesPage(title, first, until, own, other, rows, picture)
 
 
@@ -89,4 +96,6 @@ def _rows(people: tuple[Compared, ...]) -> Iterator[DrawnRow]:
     for row in people:
         if row.own.days or row.other.days:
             for name, off in ((row.name, row.own), ("under the others", row.other)):
-                yield DrawnRow(name, tuple(DrawnSpan(span.first, span.until, "hatched") for span in off.spans))
+                yield DrawnRow(
+                    name, tuple(DrawnSpan(span.first, span.until, "hatched") for span in off.spans)
+                )

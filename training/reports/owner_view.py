@@ -1,4 +1,6 @@
-"""How does the shop stand today, where is it short in the next weeks, and what changed since somebody last looked?"""
+"""How does the shop stand today, where is it short in the next weeks, and what changed since
+somebody last looked?
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,9 @@ Levels = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class LevelToday:
-    """How a level stands today: who is alone, and how many may work watched or not at all, of those who work at the bench."""
+    """How a level stands today: who is alone, and how many may work watched or not at all, of those
+    who work at the bench.
+    """
 
     level: str
     title: str
@@ -35,9 +39,17 @@ class LevelToday:
 
 
 def quizzes_without_wait(shop: Shop, levels: Levels, on: date) -> tuple[tuple[str, str], ...]:
-    """The quiz (name) and the title of each level that asks for a quiz and lets one sit it again at once after a failure; one query."""
-    free = set(QuizRules.objects.in_force().filter(wait_days=0).values_list("quiz__name", flat=True))
-    asking = ((name, title) for name, title in levels if (rules := rules_in_force(shop, name, on)) and rules.pass_percent)
+    """The quiz (name) and the title of each level that asks for a quiz and lets one sit it again at
+    once after a failure; one query.
+    """
+    free = set(
+        QuizRules.objects.in_force().filter(wait_days=0).values_list("quiz__name", flat=True)
+    )
+    asking = (
+        (name, title)
+        for name, title in levels
+        if (rules := rules_in_force(shop, name, on)) and rules.pass_percent
+    )
     return tuple((name, title) for name, title in asking if name in free)
 
 
@@ -54,7 +66,9 @@ class Soon:
 
 @dataclass(frozen=True, slots=True)
 class ChangeShown:
-    """One standing that is another one than on the last visit, with the first reason that came or went."""
+    """One standing that is another one than on the last visit, with the first reason that came or
+    went.
+    """
 
     login: str
     name: str
@@ -78,13 +92,23 @@ def levels_today(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterato
     """Each level with who is alone on a day."""
     found = standings(shop, [level for level, _ in levels], on, now, {})
     at_bench = [
-        person for person in shop.people if person.trade != "owner" and (person.left is None or person.left >= on)
+        person
+        for person in shop.people
+        if person.trade != "owner" and (person.left is None or person.left >= on)
     ]
     for level, title in levels:
-        names = tuple(person.name for person in shop.people if found[person.login, level] == "alone")
+        names = tuple(
+            person.name for person in shop.people if found[person.login, level] == "alone"
+        )
         watched = sum(1 for person in at_bench if found[person.login, level] == "watched")
         no = sum(1 for person in at_bench if found[person.login, level] == "no")
-        yield LevelToday(level, title, names, str(len(names)), f"{watched or 'nobody'} watched, {no or 'nobody'} not")
+        yield LevelToday(
+            level,
+            title,
+            names,
+            str(len(names)),
+            f"{watched or 'nobody'} watched, {no or 'nobody'} not",
+        )
 
 
 def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soon]:
@@ -100,8 +124,8 @@ def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soo
 
 
 def short_weeks(shop: Shop, levels: Levels, on: date, now: datetime) -> tuple[Short, ...] | None:
-    """Where fewer are alone at work than wanted in the four weeks from a day on, if nobody does anything; None where the
-    shop says nowhere how many it wants. Three queries."""
+    """Where fewer are alone at work than wanted in the four weeks from a day on, if nobody does
+    anything; None where the shop says nowhere how many it wants. Three queries."""
     wanted, titles = wanted_of(), dict(levels)
     if not wanted:
         return None
@@ -112,16 +136,24 @@ def short_weeks(shop: Shop, levels: Levels, on: date, now: datetime) -> tuple[Sh
 
 
 def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -> Since:
-    """Whose standing is another one than on an earlier day, both as known now, with the first reason."""
+    """Whose standing is another one than on an earlier day, both as known now, with the first
+    reason.
+    """
     titles = dict(levels)
     names = {person.login: person.name for person in shop.people}
     rows = changed(shop, day, on, now, {})
     shown = [
         ChangeShown(
-            row.person, names[row.person], row.level, titles[row.level], row.before, row.after,
-            next((reason.text for reason in row.came), "") or next((f"No longer: {reason.text}" for reason in row.went), ""),
+            row.person,
+            names[row.person],
+            row.level,
+            titles[row.level],
+            row.before,
+            row.after,
+            next((reason.text for reason in row.came), "")
+            or next((f"No longer: {reason.text}" for reason in row.went), ""),
         )
         for row in rows[:MOST_CHANGES]
-    ]  # fmt: skip
+    ]
     more = len(rows) - len(shown)
     return Since(day, tuple(shown), f"{more} more" if more else "")

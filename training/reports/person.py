@@ -31,7 +31,9 @@ class Happened:
 
 @dataclass(frozen=True, slots=True)
 class OnePage:
-    """The one-person answer with its reasons, the entries it rests on, and the buttons this reader has."""
+    """The one-person answer with its reasons, the entries it rests on, and the buttons this reader
+    has.
+    """
 
     person: User
     level: Level
@@ -58,8 +60,15 @@ class OnePage:
 
 
 def one_page(
-    *, user: User, person: User, level: Level, on: date, known_at: datetime, variant: Mapping[str, str],
-    today: date, now: datetime,
+    *,
+    user: User,
+    person: User,
+    level: Level,
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
+    today: date,
+    now: datetime,
 ) -> OnePage | None:
     """The page for one answer; None for a level that has no rules yet."""
     shop = gather()
@@ -71,16 +80,25 @@ def one_page(
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
     lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
-    missing = {reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)}
+    missing = {
+        reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)
+    }
     return OnePage(
-        person=person, level=level, title=title_of(shop, level.name, on), answer=given,
+        person=person,
+        level=level,
+        title=title_of(shop, level.name, on),
+        answer=given,
         rules=explained(asking, Asked(person.login, level.name, on, as_question(variant))),
         yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),
         standdowns=standdowns,
-        may_observe=works_here and user.has_perm("training.observe")
+        may_observe=works_here
+        and user.has_perm("training.observe")
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
-        may_sign=works_here and user.has_perm("training.be_appointed") and not lacks and not missing,
+        may_sign=works_here
+        and user.has_perm("training.be_appointed")
+        and not lacks
+        and not missing,
         may_found=works_here and user.has_perm("training.sign_founding"),
         may_lift=other and user.has_perm("training.stand_down"),
         may_stand_down=other and user.has_perm("training.stand_down") and not standdowns,
@@ -93,12 +111,16 @@ def one_page(
 
 def is_here(person: User, on: date) -> bool:
     """Whether somebody has started and has not left; both days count."""
-    return (person.started is None or person.started <= on) and (person.left is None or on <= person.left)
+    return (person.started is None or person.started <= on) and (
+        person.left is None or on <= person.left
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class Appointed:
-    """One appointment as it is now: its last day, and whether the owner can still end it earlier."""
+    """One appointment as it is now: its last day, and whether the owner can still end it
+    earlier.
+    """
 
     row: Appointment
     last: date | None
@@ -106,18 +128,27 @@ class Appointed:
 
 
 def appointments_of(person: User, on: date) -> tuple[Appointed, ...]:
-    """Every appointment of a person, the latest first, with its level by title; a fixed number of queries."""
+    """Every appointment of a person, the latest first, with its level by title; a fixed number of
+    queries.
+    """
     rows = Appointment.objects.filter(person=person).select_related("by").order_by("-happened_on")
     found = []
     for row in rows.prefetch_related(Prefetch("level", Level.objects.titled()), "ends"):
-        last = min([*(end.until for end in row.ends.all()), *([row.until] if row.until else [])], default=None)
+        last = min(
+            [*(end.until for end in row.ends.all()), *([row.until] if row.until else [])],
+            default=None,
+        )
         found.append(Appointed(row, last, last is None or last > on))
     return tuple(found)
 
 
 def yardstick_of(level: Level, on: date) -> str:
-    """The published rule that the owner wrote beside the version of the level's rules that holds on a day; or nothing."""
-    rows = level.rules.order_by(F("from_day").asc(nulls_first=True), "pk").values_list("from_day", "yardstick")
+    """The published rule that the owner wrote beside the version of the level's rules that holds on
+    a day; or nothing.
+    """
+    rows = level.rules.order_by(F("from_day").asc(nulls_first=True), "pk").values_list(
+        "from_day", "yardstick"
+    )
     chosen = ""
     for place, (first, text) in enumerate(rows):
         if place == 0 or first is None or first <= on:
@@ -139,9 +170,19 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
     titles = [title_of(shop, name, date.max) for name in rules.earlier]
     asked = [
         (titles, f"Held first: {', '.join(titles)}."),
-        (rules.writeups, f"Read: the current revision of {', '.join(shop.titles.get(name, name) for name in rules.writeups)}."),
-        (rules.pass_percent, f"The quiz passed with {rules.pass_percent} % and every critical question right."),
-        (rules.watched_jobs, f"Watched jobs: {rules.watched_jobs}" + per_option(rules.watched_per_option)),
+        (
+            rules.writeups,
+            "Read: the current revision of "
+            f"{', '.join(shop.titles.get(name, name) for name in rules.writeups)}.",
+        ),
+        (
+            rules.pass_percent,
+            f"The quiz passed with {rules.pass_percent} % and every critical question right.",
+        ),
+        (
+            rules.watched_jobs,
+            f"Watched jobs: {rules.watched_jobs}" + per_option(rules.watched_per_option),
+        ),
         (rules.observations, f"Observations: {rules.observations}" + by_observers(rules.observers)),
         (True, f"A sign-off is valid for {rules.valid_months} months."),
         (
@@ -150,7 +191,8 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
         ),
         (
             rules.practice_jobs and rules.practice_months and rules.practice_from,
-            f"Jobs are written down since {day_text(rules.practice_from or date.max)}; practice is asked {rules.practice_months} months later.",
+            f"Jobs are written down since {day_text(rules.practice_from or date.max)}; "
+            f"practice is asked {rules.practice_months} months later.",
         ),
         (rules.grace_days, f"Days of grace after a release: {rules.grace_days}."),
     ]
@@ -166,13 +208,18 @@ def by_observers(number: int) -> str:
 
 
 def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
-    """Every entry about a person at a level that was known then, in the order of their days, void ones marked."""
+    """Every entry about a person at a level that was known then, in the order of their days, void
+    ones marked.
+    """
     writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
     voids = [row for row in shop.voids if row.person == login and row.recorded_at <= known_at]
 
-    def is_void(kind: str, about: str, row: Passing | Job | Observation | SignOff | Reading) -> bool:
+    def is_void(
+        kind: str, about: str, row: Passing | Job | Observation | SignOff | Reading
+    ) -> bool:
         return any(
-            (void.kind, void.about, void.on) == (kind, about, row.on) and row.recorded_at <= void.recorded_at
+            (void.kind, void.about, void.on) == (kind, about, row.on)
+            and row.recorded_at <= void.recorded_at
             for void in voids
         )
 
@@ -181,7 +228,9 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
     told: dict[str, Callable[[Any], str]] = {
         "pass": lambda row: _said_of_sitting(row),
         "job": lambda row: _said_of_job(row, people, known_at) + late(row.on, row.recorded_at),
-        "observation": lambda row: _said_of_observation(row, people) + late(row.on, row.recorded_at),
+        "observation": lambda row: (
+            _said_of_observation(row, people) + late(row.on, row.recorded_at)
+        ),
         "signoff": lambda row: _said_of_signoff(row, people),
     }
     found = [
@@ -196,7 +245,11 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
         if row.recorded_at <= known_at
     ]
     found += [
-        Happened(row.on, f"Read {shop.titles.get(name, name)}, revision {row.revision}", is_void("reading", name, row))
+        Happened(
+            row.on,
+            f"Read {shop.titles.get(name, name)}, revision {row.revision}",
+            is_void("reading", name, row),
+        )
         for name in writeups
         for row in files.readings.rows(login, name)
         if row.recorded_at <= known_at
@@ -210,7 +263,9 @@ def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[
 
 
 def _said_of_sitting(row: Any) -> str:
-    critical = "every critical question right" if row.critical_right else "a critical question wrong"
+    critical = (
+        "every critical question right" if row.critical_right else "a critical question wrong"
+    )
     return f"Quiz: {row.percent.normalize():f} %, {critical}"
 
 
@@ -218,7 +273,10 @@ def _said_of_job(row: Any, people: Mapping[str, str], known_at: datetime) -> str
     how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
     fork = "".join(f", {name} {option}" for name, option in row.variant)
     counts = row.counts_from is not None and row.counts_from <= known_at
-    return f"Job, {how}{fork}{', came back' if row.came_back else ''}{'' if counts else ', not confirmed: it does not count'}"
+    return (
+        f"Job, {how}{fork}{', came back' if row.came_back else ''}"
+        f"{'' if counts else ', not confirmed: it does not count'}"
+    )
 
 
 def _said_of_observation(row: Any, people: Mapping[str, str]) -> str:
@@ -227,7 +285,9 @@ def _said_of_observation(row: Any, people: Mapping[str, str]) -> str:
 
 def _said_of_signoff(row: Any, people: Mapping[str, str]) -> str:
     kind = "Founding sign-off" if row.founding else "Signed off"
-    return f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
+    return (
+        f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
+    )
 
 
 def _said_of_standdown(row: StandDownFact, people: Mapping[str, str]) -> str:

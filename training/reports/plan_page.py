@@ -1,4 +1,6 @@
-"""Which training brings the cover to what is wanted, what does each piece of it do, and what does no plan reach?"""
+"""Which training brings the cover to what is wanted, what does each piece of it do, and what does
+no plan reach?
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,9 @@ Titles = Callable[[str], str]
 
 @dataclass(frozen=True, slots=True)
 class PlanAsked:
-    """For how many weeks, with how many hours a day of learners and of seniors, how many levels at once, and without which line."""
+    """For how many weeks, with how many hours a day of learners and of seniors, how many levels at
+    once, and without which line.
+    """
 
     weeks: int
     own_a_day: float
@@ -61,7 +65,9 @@ class Unreached:
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """The plan with what it does; `digest` stands for exactly what would be accepted, `accepted` is what is in force."""
+    """The plan with what it does; `digest` stands for exactly what would be accepted, `accepted` is
+    what is in force.
+    """
 
     first: date
     until: date
@@ -79,7 +85,9 @@ class PlanPage:
 
 
 def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
-    """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it wants. Raises NoAnswerError."""
+    """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
+    wants. Raises NoAnswerError.
+    """
     wanted = wanted_of()
     if not wanted:
         return None
@@ -92,7 +100,9 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     ground = ground_of(asked, Asking(shop, now), rota, wanted, on)
     plan = best_plan(ground, leave_out={_key(asked.without)} if asked.without else ())
     whole = best_plan(ground) if asked.without else plan
-    planned = tuple(_planned(ground, line) for line in plan.lines if line.task.weeks)  # what follows by itself is nobody's to do
+    planned = tuple(
+        _planned(ground, line) for line in plan.lines if line.task.weeks
+    )  # what follows by itself is nobody's to do
     return PlanPage(
         first=ground.first,
         until=ground.holds_from(asked.weeks - 1) - timedelta(days=1),
@@ -105,22 +115,36 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         without=_said(asked.without, shop, title),
         more_missing=counted(plan.missing - whole.missing, "person-day", "person-days"),
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
-        accepted=tuple(Planned.objects.select_related("person", "level").order_by("until", "person__name")),
+        accepted=tuple(
+            Planned.objects.select_related("person", "level").order_by("until", "person__name")
+        ),
         is_proven=plan.is_proven and whole.is_proven,
     )
 
 
 def ground_of(asked: PlanAsked, asking: Asking, rota: Rota, wanted: Wanted, on: date) -> Ground:
-    """What the plan stands on: the standings as they will be if nothing more is done, and everybody on the rota but owners."""
+    """What the plan stands on: the standings as they will be if nothing more is done, and everybody
+    on the rota but owners.
+    """
     first = on + timedelta(days=7 - on.weekday())
     until = first + timedelta(weeks=asked.weeks, days=-1)
-    people = [person.login for person in asking.shop.people if person.trade != "owner" and rota.workshops_of(person.login)]
+    people = [
+        person.login
+        for person in asking.shop.people
+        if person.trade != "owner" and rota.workshops_of(person.login)
+    ]
     tasks = tasks_of(asking, people, dict.fromkeys(level for _, level in wanted), on, until)
     held = Standings(asking, on, until)
     capacity = capacity_of(
-        asking, rota, dict.fromkeys(task.level for task in tasks), first, asked.weeks,
-        own_a_day=asked.own_a_day, senior_a_day=asked.senior_a_day, at_once=asked.at_once,
-    )  # fmt: skip
+        asking,
+        rota,
+        dict.fromkeys(task.level for task in tasks),
+        first,
+        asked.weeks,
+        own_a_day=asked.own_a_day,
+        senior_a_day=asked.senior_a_day,
+        at_once=asked.at_once,
+    )
     days = tuple(cover(rota, wanted, days_between(on, until), held.is_alone))
     return Ground(first, asked.weeks, tasks, days, rota.is_at_work, capacity)
 
@@ -137,14 +161,18 @@ def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) ->
         key="/".join(line.task.key),
         name=called(shop, line.task.person),
         title=title(line.task.level),
-        when=f"follows by itself, from {day_text(ground.holds_from(line.ends))}" if follows else f"{day_text(planned.first)} to {day_text(planned.until)}",
+        when=f"follows by itself, from {day_text(ground.holds_from(line.ends))}"
+        if follows
+        else f"{day_text(planned.first)} to {day_text(planned.until)}",
         hours=f"{line.task.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
         closes=counted(len(days), "day", "days"),
-    )  # fmt: skip
+    )
 
 
-def _unreached(ground: Ground, plan: Plan, rota: Rota, shop: Shop, title: Titles) -> Iterator[Unreached]:
+def _unreached(
+    ground: Ground, plan: Plan, rota: Rota, shop: Shop, title: Titles
+) -> Iterator[Unreached]:
     """What stays short, by the reason why."""
     owners = {person.login for person in shop.people if person.trade == "owner"}
     by_reason: dict[str, list[DayCover]] = {}

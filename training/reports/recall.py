@@ -31,7 +31,9 @@ class Recalled:
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """One job or observation: on which day, by whom, watched or seen by whom, on which fork, with which note."""
+    """One job or observation: on which day, by whom, watched or seen by whom, on which fork, with
+    which note.
+    """
 
     on: date
     kind: str
@@ -72,33 +74,65 @@ def recall_page(asked: Recalled) -> RecallPage:
     titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
     rows = [
         Touched(
-            row.happened_on, "job", row.person.name, row.person.login, titles.get(row.level.name, row.level.name),
-            (f"watched by {row.watched_by.name}" if row.watched_by else "alone") + said_of_confirmation(row), _fork(row.variant), row.came_back, row.note,
+            row.happened_on,
+            "job",
+            row.person.name,
+            row.person.login,
+            titles.get(row.level.name, row.level.name),
+            (f"watched by {row.watched_by.name}" if row.watched_by else "alone")
+            + said_of_confirmation(row),
+            _fork(row.variant),
+            row.came_back,
+            row.note,
         )
-        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by")).select_related("person", "level", "watched_by", "confirmation").defer("revision")
+        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by"))
+        .select_related("person", "level", "watched_by", "confirmation")
+        .defer("revision")
         if not asked.tool or asked.tool in row.tools
-    ]  # fmt: skip
+    ]
     rows += [
         Touched(
-            row.happened_on, "observation", row.person.name, row.person.login, titles.get(row.level.name, row.level.name),
-            f"seen by {row.observer.name}", _fork(row.variant), False, row.note,
+            row.happened_on,
+            "observation",
+            row.person.name,
+            row.person.login,
+            titles.get(row.level.name, row.level.name),
+            f"seen by {row.observer.name}",
+            _fork(row.variant),
+            False,
+            row.note,
         )
-        for row in Observation.objects.filter(_between(asked), _of(asked, "observer")).select_related("person", "level", "observer")
+        for row in Observation.objects.filter(
+            _between(asked), _of(asked, "observer")
+        ).select_related("person", "level", "observer")
         if not asked.tool or asked.tool in row.tools
-    ]  # fmt: skip
-    signed = SignOff.objects.filter(_between(asked), signer__login=asked.person).select_related("person", "level")
+    ]
+    signed = SignOff.objects.filter(_between(asked), signer__login=asked.person).select_related(
+        "person", "level"
+    )
     return RecallPage(
         rows=tuple(sorted(rows, key=lambda row: (row.on, row.person, row.kind))),
         people=tuple(sorted({row.person for row in rows})),
         signed_off=tuple(
-            (row.happened_on, row.person.name, titles.get(row.level.name, row.level.name)) for row in signed if not asked.tool and not asked.writeup
+            (row.happened_on, row.person.name, titles.get(row.level.name, row.level.name))
+            for row in signed
+            if not asked.tool and not asked.writeup
         ),
     )
 
 
 def marks_like(tool: str) -> tuple[str, ...]:
-    """The marks in the records that somebody may have meant: the same but for hyphens and spaces, else the nearest, three at most."""
-    known = sorted({mark for rows in (Job, Observation) for marks in rows.objects.values_list("tools", flat=True) for mark in marks or ()})
+    """The marks in the records that somebody may have meant: the same but for hyphens and spaces,
+    else the nearest, three at most.
+    """
+    known = sorted(
+        {
+            mark
+            for rows in (Job, Observation)
+            for marks in rows.objects.values_list("tools", flat=True)
+            for mark in marks or ()
+        }
+    )
     same = [mark for mark in known if _bare(mark) == _bare(tool)]
     return tuple(same or get_close_matches(tool[:LONGEST_MARK], known, n=MOST_LIKE))
 
@@ -121,7 +155,11 @@ def _of(asked: Recalled, beside: str) -> Q:
     if asked.person:
         found &= Q(person__login=asked.person) | Q(**{f"{beside}__login": asked.person})
     if asked.writeup:
-        levels = [name for name, covered in LevelRules.objects.values_list("level__name", "writeups") if asked.writeup in covered]
+        levels = [
+            name
+            for name, covered in LevelRules.objects.values_list("level__name", "writeups")
+            if asked.writeup in covered
+        ]
         named = Q(revision__writeup__name=asked.writeup)
         unnamed = Q(revision__isnull=True, level__name__in=levels)
         if asked.revision:
@@ -132,8 +170,14 @@ def _of(asked: Recalled, beside: str) -> Q:
 
 
 def _current(writeup: str, number: int) -> Q:
-    """The days on which a revision was the one to work by: from its release to that of the next higher number."""
-    released = Revision.objects.released().filter(writeup__name=writeup, number__gte=number).values_list("number", "released_on")
+    """The days on which a revision was the one to work by: from its release to that of the next
+    higher number.
+    """
+    released = (
+        Revision.objects.released()
+        .filter(writeup__name=writeup, number__gte=number)
+        .values_list("number", "released_on")
+    )
     days: dict[int, date] = {found: day for found, day in released if day is not None}
     if number not in days:
         return Q(pk__in=())

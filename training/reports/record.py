@@ -31,7 +31,9 @@ from training.sheets import forks_text
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One entry: its day, what happened, what was written beside it, when the shop knew, and why it never counted."""
+    """One entry: its day, what happened, what was written beside it, when the shop knew, and why it
+    never counted.
+    """
 
     on: date
     text: str
@@ -50,7 +52,9 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class PersonRecord:
-    """The whole record of a person at one moment, with the entry of the record book at which it stood."""
+    """The whole record of a person at one moment, with the entry of the record book at which it
+    stood.
+    """
 
     person: User
     at: datetime
@@ -65,7 +69,9 @@ def person_record(person: User, now: datetime) -> PersonRecord:
     reader = _Reader(person)
     parts = (
         Part("Readings", tuple(reader.readings())),
-        Part("Quizzes", tuple(sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at)))),
+        Part(
+            "Quizzes", tuple(sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at)))
+        ),
         Part("Jobs", tuple(reader.jobs())),
         Part("Observations", tuple(reader.observations())),
         Part("Sign-offs", tuple(reader.signoffs())),
@@ -86,15 +92,22 @@ class _Reader:
         self.voids = list(Void.objects.filter(person=person).select_related("by").order_by("pk"))
 
     def _rows(self, rows: QuerySet[Any], *related: str) -> QuerySet[Any]:
-        return rows.filter(person=self.person).select_related(*related).order_by("happened_on", "recorded_at", "pk")
+        return (
+            rows.filter(person=self.person)
+            .select_related(*related)
+            .order_by("happened_on", "recorded_at", "pk")
+        )
 
     def _title(self, level: str) -> str:
         return self.titles.get(level, level)
 
-    def _line(self, row: Any, text: str, *, kind: str = "", about: str = "", note: str = "") -> Line:
+    def _line(
+        self, row: Any, text: str, *, kind: str = "", about: str = "", note: str = ""
+    ) -> Line:
         void = next(
             (
-                f"Void: it never counted. {void.reason} ({void.by.name}, {day_text(void.recorded_at)})"
+                f"Void: it never counted. {void.reason} ({void.by.name}, "
+                f"{day_text(void.recorded_at)})"
                 for void in self.voids
                 if (void.kind, void.about, void.happened_on) == (kind, about, row.happened_on)
                 and row.recorded_at <= void.recorded_at
@@ -106,37 +119,58 @@ class _Reader:
     def readings(self) -> Iterator[Line]:
         for row in self._rows(Reading.objects.all(), "revision__writeup"):
             name = row.revision.writeup.name
-            yield self._line(row, f"{row.revision.writeup.title}, revision {row.revision.number}", kind="reading", about=name)
+            yield self._line(
+                row,
+                f"{row.revision.writeup.title}, revision {row.revision.number}",
+                kind="reading",
+                about=name,
+            )
 
     def quizzes(self) -> Iterator[Line]:
         ended = Sitting.objects.filter(recorded_at__isnull=False)
         for row in self._rows(ended, "quiz"):
             is_passed = row.percent >= row.pass_percent and row.critical_right
-            text = f"{row.quiz.title}: {row.percent.normalize():f} % of {row.pass_percent} % asked, "
+            text = (
+                f"{row.quiz.title}: {row.percent.normalize():f} % of {row.pass_percent} % asked, "
+            )
             text += "passed" if is_passed else "not passed"
             yield self._line(row, text + _critical(row), kind="pass", about=row.quiz.name)
         for row in self._rows(PaperPass.objects.all(), "level"):
-            text = f"{self._title(row.level.name)}, on paper: {row.percent.normalize():f} %{_critical(row)}"
+            text = (
+                f"{self._title(row.level.name)}, on paper: {row.percent.normalize():f} "
+                f"%{_critical(row)}"
+            )
             yield self._line(row, text, kind="pass", about=row.level.name)
 
     def jobs(self) -> Iterator[Line]:
-        for row in self._rows(Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"):
+        for row in self._rows(
+            Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
+        ):
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
-            text = f"{self._title(row.level.name)}, {how}{_fork(row)}{', came back' if row.came_back else ''}"
+            text = (
+                f"{self._title(row.level.name)}, "
+                f"{how}{_fork(row)}{', came back' if row.came_back else ''}"
+            )
             text += said_of_confirmation(row) + self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="job", about=row.level.name, note=row.note)
 
     def observations(self) -> Iterator[Line]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
             seen = "right" if row.right else "not right"
-            text = f"{self._title(row.level.name)}, observed by {row.observer.name}: {seen}{_fork(row)}"
+            text = (
+                f"{self._title(row.level.name)}, observed by {row.observer.name}: "
+                f"{seen}{_fork(row)}"
+            )
             text += self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="observation", about=row.level.name, note=row.note)
 
     def signoffs(self) -> Iterator[Line]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
             kind = "founding sign-off" if row.founding else "signed off"
-            text = f"{self._title(row.level.name)}, {kind} by {row.printed_name or row.signer.name}, {forks_text(row.limits)}"
+            text = (
+                f"{self._title(row.level.name)}, {kind} by {row.printed_name or row.signer.name}, "
+                f"{forks_text(row.limits)}"
+            )
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 
@@ -144,7 +178,9 @@ class _Reader:
         ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
         for row in self._rows(Appointment.objects.prefetch_related(ends), "level", "by"):
             until = f" until {day_text(row.until)}" if row.until else ""
-            ended = "".join(f", ended by {end.by.name} from {day_text(end.until)} on" for end in row.ends.all())
+            ended = "".join(
+                f", ended by {end.by.name} from {day_text(end.until)} on" for end in row.ends.all()
+            )
             yield self._line(row, f"{self._title(row.level.name)}, by {row.by.name}{until}{ended}")
 
     def standdowns(self) -> Iterator[Line]:

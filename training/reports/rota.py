@@ -12,7 +12,15 @@ from django.db.models import Q
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 Row = TypeVar("Row", Rota, Absence)
-SHORT = {"mon": "Mon", "tue": "Tue", "wed": "Wed", "thu": "Thu", "fri": "Fri", "sat": "Sat", "sun": "Sun"}
+SHORT = {
+    "mon": "Mon",
+    "tue": "Tue",
+    "wed": "Wed",
+    "thu": "Thu",
+    "fri": "Fri",
+    "sat": "Sat",
+    "sun": "Sun",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +45,9 @@ class OnRota:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """One workshop and level with the numbers from Monday to Sunday, as text; empty where nobody is wanted."""
+    """One workshop and level with the numbers from Monday to Sunday, as text; empty where nobody is
+    wanted.
+    """
 
     workshop: int
     workshop_name: str
@@ -49,22 +59,41 @@ class Wanted:
 def on_rota(on: date) -> tuple[OnRota, ...]:
     """Everybody who works here on a day or later, by name; three queries."""
     people = User.objects.filter(Q(left__isnull=True) | Q(left__gte=on)).order_by("name")
-    shifts = _by_person(Rota.objects.filter(Q(until__isnull=True) | Q(until__gte=on)).select_related("workshop").order_by("first", "pk"))
+    shifts = _by_person(
+        Rota.objects.filter(Q(until__isnull=True) | Q(until__gte=on))
+        .select_related("workshop")
+        .order_by("first", "pk")
+    )
     away = _by_person(Absence.objects.filter(until__gte=on).order_by("first", "pk"))
     return tuple(
-        OnRota(one.login, one.name, tuple(map(_shown, shifts.get(one.pk, ()))), tuple(away.get(one.pk, ()))) for one in people
+        OnRota(
+            one.login,
+            one.name,
+            tuple(map(_shown, shifts.get(one.pk, ()))),
+            tuple(away.get(one.pk, ())),
+        )
+        for one in people
     )
 
 
 def shifts_of(person: User, on: date) -> tuple[ShiftShown, ...]:
     """Somebody's weekdays that hold on a day or later."""
-    rows = Rota.objects.filter(Q(until__isnull=True) | Q(until__gte=on), person=person).select_related("workshop").order_by("first", "pk")
+    rows = (
+        Rota.objects.filter(Q(until__isnull=True) | Q(until__gte=on), person=person)
+        .select_related("workshop")
+        .order_by("first", "pk")
+    )
     return tuple(map(_shown, rows))
 
 
 def weekdays_now(person: User, on: date) -> list[str]:
     """On which weekdays somebody works on a day in the own workshop."""
-    rows = Rota.objects.filter(Q(first__isnull=True) | Q(first__lte=on), Q(until__isnull=True) | Q(until__gte=on), person=person, workshop=person.workshop)
+    rows = Rota.objects.filter(
+        Q(first__isnull=True) | Q(first__lte=on),
+        Q(until__isnull=True) | Q(until__gte=on),
+        person=person,
+        workshop=person.workshop,
+    )
     found = list(rows)
     return [day for day in DAYS if any(getattr(row, day) for row in found)]
 
@@ -73,7 +102,13 @@ def wanted(titles: dict[str, str]) -> tuple[Wanted, ...]:
     """Every workshop with every level; four queries at most."""
     rows = {(row.workshop_id, row.level_id): row for row in Want.objects.all()}
     return tuple(
-        Wanted(place.pk, place.name, level.name, titles.get(level.name, level.name), _counts(rows.get((place.pk, level.pk))))
+        Wanted(
+            place.pk,
+            place.name,
+            level.name,
+            titles.get(level.name, level.name),
+            _counts(rows.get((place.pk, level.pk))),
+        )
         for place in Workshop.objects.order_by("name")
         for level in Level.objects.order_by("pk")
     )

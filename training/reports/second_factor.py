@@ -24,6 +24,8 @@ def who_has_it() -> FactorPage:
     """Seniors and owners with an open account."""
     rule = SecondFactorRule.objects.order_by("-pk").first()
     has_it = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))
-    rows = User.objects.filter(trade__in=(roles.SENIOR, roles.OWNER), is_active=True, left__isnull=True).annotate(has_it=has_it)
+    rows = User.objects.filter(
+        trade__in=(roles.SENIOR, roles.OWNER), is_active=True, left__isnull=True
+    ).annotate(has_it=has_it)
     people = tuple((row, bool(row.has_it)) for row in rows.order_by("name"))
     return FactorPage(rule.seniors if rule else False, rule.owners if rule else False, people)

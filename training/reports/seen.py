@@ -1,4 +1,6 @@
-"""What does the page of one observation say, and which observations are there of a person at a level?"""
+"""What does the page of one observation say, and which observations are there of a person at a
+level?
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ from training.seen_again import LineKept, lines_of, missed_lines
 
 @dataclass(frozen=True, slots=True)
 class SeenPage:
-    """One observation as it was written down; `photos` are the numbers of the photos, with whether each is still whole."""
+    """One observation as it was written down; `photos` are the numbers of the photos, with whether
+    each is still whole.
+    """
 
     row: Observation
     title: str
@@ -39,11 +43,25 @@ class SeenShort:
 def seen_page(user: User, row: Observation) -> SeenPage:
     """The page of this observation for this reader."""
     again = getattr(row, "shown_again", None)
-    may = not row.right and again is None and user.pk != row.person_id and user.has_perm("training.observe")
+    may = (
+        not row.right
+        and again is None
+        and user.pk != row.person_id
+        and user.has_perm("training.observe")
+    )
     return SeenPage(
-        row=row, title=str(row.level), lines=lines_of(row.lines), missed=missed_lines(row), tools=", ".join(row.tools),
-        photos=tuple((str(number), files.kept(digest) is not None) for number, digest in enumerate(row.photos, start=1)),
-        is_void=voids_of(row, Observation.KIND).exists(), again=again, may_show_again=may,
+        row=row,
+        title=str(row.level),
+        lines=lines_of(row.lines),
+        missed=missed_lines(row),
+        tools=", ".join(row.tools),
+        photos=tuple(
+            (str(number), files.kept(digest) is not None)
+            for number, digest in enumerate(row.photos, start=1)
+        ),
+        is_void=voids_of(row, Observation.KIND).exists(),
+        again=again,
+        may_show_again=may,
     )
 
 

@@ -25,5 +25,8 @@ def sessions_of(person: User, now: datetime, current: str = "") -> tuple[SignedI
     """The sessions that have not ended, last used first."""
     rows = Session.objects.filter(person=person, expire_date__gt=now).order_by("-seen_at")
     return tuple(
-        SignedIn(mark_of(row.pk), row.kind, row.address, row.began_at, row.seen_at, row.pk == current) for row in rows
+        SignedIn(
+            mark_of(row.pk), row.kind, row.address, row.began_at, row.seen_at, row.pk == current
+        )
+        for row in rows
     )

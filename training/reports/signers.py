@@ -60,13 +60,30 @@ def signers_page(*, now: datetime) -> SignersPage:
     shop = gather()
     found = rings(shop, now)
     names = {person.login: person.name for person in shop.people}
-    shown = sorted({login for edge in found.edges for login in (edge.signer, edge.person)}, key=lambda login: names[login])
-    place = {login: 2 * math.pi * number / max(1, len(shown)) - math.pi / 2 for number, login in enumerate(shown)}
+    shown = sorted(
+        {login for edge in found.edges for login in (edge.signer, edge.person)},
+        key=lambda login: names[login],
+    )
+    place = {
+        login: 2 * math.pi * number / max(1, len(shown)) - math.pi / 2
+        for number, login in enumerate(shown)
+    }
     return SignersPage(
         dots=tuple(_dot(names[login], place[login]) for login in shown),
-        arrows=tuple(_arrow(place[e.signer], place[e.person], held=e.times == e.holds) for e in found.edges if e.signer != e.person),
+        arrows=tuple(
+            _arrow(place[e.signer], place[e.person], held=e.times == e.holds)
+            for e in found.edges
+            if e.signer != e.person
+        ),
         lines=tuple(
-            Line(names[edge.signer], names[edge.person], str(edge.times), str(edge.holds), str(edge.founding)) for edge in found.edges
+            Line(
+                names[edge.signer],
+                names[edge.person],
+                str(edge.times),
+                str(edge.holds),
+                str(edge.founding),
+            )
+            for edge in found.edges
         ),
         closed=tuple(" and ".join(names[login] for login in group) for group in found.closed),
         fallen=tuple(f"{names[row.person]}, {row.level}: {row.ref}" for row in found.fallen),
@@ -81,7 +98,14 @@ def _dot(name: str, angle: float) -> Dot:
     x, y = _at(angle, RADIUS)
     label_x, label_y = _at(angle, RADIUS + 14)
     side = math.cos(angle)
-    return Dot(name, x, y, label_x, label_y, "middle" if abs(side) < 0.2 else "start" if side > 0 else "end")
+    return Dot(
+        name,
+        x,
+        y,
+        label_x,
+        label_y,
+        "middle" if abs(side) < 0.2 else "start" if side > 0 else "end",
+    )
 
 
 def _arrow(start: float, end: float, *, held: bool) -> Arrow:
@@ -92,4 +116,3 @@ def _arrow(start: float, end: float, *, held: bool) -> Arrow:
     share = max(0.0, (length - 9) / length)
     near = (int(x1) + (int(x2) - int(x1)) * share, int(y1) + (int(y2) - int(y1)) * share)
     return Arrow(x1, y1, f"{near[0]:.0f}", f"{near[1]:.0f}", held)
-

@@ -1,4 +1,6 @@
-"""What would fall if an entry were declared void, what waits for a decision, and what fell with what was decided?"""
+"""What would fall if an entry were declared void, what waits for a decision, and what fell with
+what was decided?
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,13 @@ from training.standing.answer import standings
 from training.standing.dependants import Dependants, falls_with, with_void
 from training.standing.evidence import Shop
 
-WORDS = {"signoff": "sign-off", "job": "job", "reading": "reading", "pass": "quiz passed", "observation": "observation"}
+WORDS = {
+    "signoff": "sign-off",
+    "job": "job",
+    "reading": "reading",
+    "pass": "quiz passed",
+    "observation": "observation",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,23 +88,34 @@ class VoidsPage:
 
 
 def nameable(person: User) -> tuple[Named, ...]:
-    """Every entry of a person that may be declared void, the newest first, one for each kind, level and day."""
+    """Every entry of a person that may be declared void, the newest first, one for each kind, level
+    and day.
+    """
     tables: dict[str, Iterable[tuple[str, date]]] = {
         "signoff": SignOff.objects.filter(person=person).values_list("level__name", "happened_on"),
-        "observation": Observation.objects.filter(person=person).values_list("level__name", "happened_on"),
+        "observation": Observation.objects.filter(person=person).values_list(
+            "level__name", "happened_on"
+        ),
         "job": Job.objects.filter(person=person).values_list("level__name", "happened_on"),
         "pass": PaperPass.objects.filter(person=person).values_list("level__name", "happened_on"),
-        "reading": Reading.objects.filter(person=person).values_list("revision__writeup__name", "happened_on"),
+        "reading": Reading.objects.filter(person=person).values_list(
+            "revision__writeup__name", "happened_on"
+        ),
     }
     rows = [(kind, about, on) for kind, found in tables.items() for about, on in found]
     sat = person.sittings.filter(recorded_at__isnull=False, happened_on__isnull=False)
     rows += [("pass", name, on) for name, on in sat.values_list("quiz__name", "happened_on") if on]
     titles = _titles(gather())
-    named = {Named(kind, about, on, f"{WORDS[kind]}, {titles.get(about, about)}") for kind, about, on in rows}
+    named = {
+        Named(kind, about, on, f"{WORDS[kind]}, {titles.get(about, about)}")
+        for kind, about, on in rows
+    }
     return tuple(sorted(named, key=lambda one: (one.on, one.said), reverse=True))
 
 
-def effect_of(*, kind: str, person: User, about: str, on: date, today: date, now: datetime) -> Effect:
+def effect_of(
+    *, kind: str, person: User, about: str, on: date, today: date, now: datetime
+) -> Effect:
     """What falls if this is declared void now, and whose standing changes today."""
     shop = gather()
     void = evidence.Void(kind, person.login, about, on, now)  # type: ignore[arg-type]  # a kind from the choices of the table
@@ -122,9 +141,36 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     titles = _titles(before)
     levels = [name for name, _ in shop_levels(before, today)]
     then, since = (standings(shop, levels, today, now, {}) for shop in (before, after))
-    fell = [Fell(r.on, people[r.person], f"sign-off, {titles[r.level]}, by {people[r.signer]}", r.person, r.level) for r in fallen.signoffs]
-    fell += [Fell(r.on, people[r.person], f"observation, {titles[r.level]}, by {people[r.observer]}", r.person, r.level) for r in fallen.observations]
-    fell += [Fell(r.on, people[r.person], f"watched job, {titles[r.level]}, by {people[r.watched_by or '']}", r.person, r.level) for r in fallen.jobs]
+    fell = [
+        Fell(
+            r.on,
+            people[r.person],
+            f"sign-off, {titles[r.level]}, by {people[r.signer]}",
+            r.person,
+            r.level,
+        )
+        for r in fallen.signoffs
+    ]
+    fell += [
+        Fell(
+            r.on,
+            people[r.person],
+            f"observation, {titles[r.level]}, by {people[r.observer]}",
+            r.person,
+            r.level,
+        )
+        for r in fallen.observations
+    ]
+    fell += [
+        Fell(
+            r.on,
+            people[r.person],
+            f"watched job, {titles[r.level]}, by {people[r.watched_by or '']}",
+            r.person,
+            r.level,
+        )
+        for r in fallen.jobs
+    ]
     return Effect(
         fell=tuple(sorted(fell, key=lambda one: (one.on, one.person, one.said))),
         changed=tuple(
@@ -132,7 +178,7 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
             for (login, level), word in then.items()
             if since[login, level] != word
         ),
-    )  # fmt: skip
+    )
 
 
 def _titles(shop: Shop) -> dict[str, str]:
@@ -140,23 +186,50 @@ def _titles(shop: Shop) -> dict[str, str]:
 
 
 def voids_page() -> VoidsPage:
-    """What waits for a second person, and what has been decided or was brought in; the newest first."""
-    asked = VoidAsked.objects.select_related("person", "by", "decided__by", "decided__void").order_by("-pk")
+    """What waits for a second person, and what has been decided or was brought in; the newest
+    first.
+    """
+    asked = VoidAsked.objects.select_related(
+        "person", "by", "decided__by", "decided__void"
+    ).order_by("-pk")
     titles = _titles(gather())
     rows = [_listed(row, titles) for row in asked]
-    brought = Void.objects.filter(decided__isnull=True).select_related("person", "by").order_by("-pk")
+    brought = (
+        Void.objects.filter(decided__isnull=True).select_related("person", "by").order_by("-pk")
+    )
     listed = [
-        Listed(None, row.person.name, _said(row.kind, row.about, row.happened_on, titles), row.by.name, row.reason, row.recorded_at, "void", "")
+        Listed(
+            None,
+            row.person.name,
+            _said(row.kind, row.about, row.happened_on, titles),
+            row.by.name,
+            row.reason,
+            row.recorded_at,
+            "void",
+            "",
+        )
         for row in brought
-    ]  # fmt: skip
-    return VoidsPage(tuple(row for row in rows if not row.decided), (*(row for row in rows if row.decided), *listed))
+    ]
+    return VoidsPage(
+        tuple(row for row in rows if not row.decided),
+        (*(row for row in rows if row.decided), *listed),
+    )
 
 
 def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     decided = getattr(row, "decided", None)
     word = "" if decided is None else "void" if decided.void_id else f"declined: {decided.reason}"
     said = _said(row.kind, row.about, row.happened_on, titles)
-    return Listed(row.pk, row.person.name, said, row.by.name, row.reason, row.recorded_at, word, decided.by.name if decided else "")
+    return Listed(
+        row.pk,
+        row.person.name,
+        said,
+        row.by.name,
+        row.reason,
+        row.recorded_at,
+        word,
+        decided.by.name if decided else "",
+    )
 
 
 def _said(kind: str, about: str, on: date, titles: dict[str, str]) -> str:

@@ -29,8 +29,11 @@ def people_waiting(
 ) -> Iterator[Waiting]:
     """Those without a standing alone who lack nothing but this senior's eye or name."""
     logins = [
-        person.login for person in shop.people
-        if person.login != user.login and (person.left is None or person.left >= on) and person.trade != "owner"
+        person.login
+        for person in shop.people
+        if person.login != user.login
+        and (person.left is None or person.left >= on)
+        and person.trade != "owner"
     ]
     people = {person.login: person for person in shop.people}
     found = standings(shop, [level for level, _ in levels], on, now, {}, people=logins)
@@ -58,16 +61,37 @@ def voids_waiting(user: User) -> Iterator[VoidAsked]:
 
 def open_stand_downs() -> Iterator[StandDown]:
     """Stand-downs that nobody has lifted, the oldest first."""
-    yield from StandDown.objects.filter(lift__isnull=True).select_related("person", "level", "by").order_by("happened_on", "pk")
+    yield from (
+        StandDown.objects.filter(lift__isnull=True)
+        .select_related("person", "level", "by")
+        .order_by("happened_on", "pk")
+    )
 
 
 def to_show_again(user: User, on: date) -> Iterator[Observation]:
-    """Observations that were not right, of people who work here, which nobody has signed as shown again and after which nobody saw
-    the person do the level right. Void ones are left out, as the standing leaves them out."""
-    rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(Q(person__left__isnull=True) | Q(person__left__gte=on))
+    """Observations that were not right, of people who work here, which nobody has signed as shown
+    again and after which nobody saw the person do the level right. Void ones are left out, as the
+    standing leaves them out."""
+    rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(
+        Q(person__left__isnull=True) | Q(person__left__gte=on)
+    )
     void = Void.objects.filter(
-        kind=Observation.KIND, person=OuterRef("person"), about=OuterRef("level__name"), happened_on=OuterRef("happened_on"),
+        kind=Observation.KIND,
+        person=OuterRef("person"),
+        about=OuterRef("level__name"),
+        happened_on=OuterRef("happened_on"),
         recorded_at__gte=OuterRef("recorded_at"),
     )
-    right = Observation.objects.filter(right=True, person=OuterRef("person"), level=OuterRef("level"), recorded_at__gt=OuterRef("recorded_at"))
-    yield from rows.exclude(person=user).exclude(Exists(void)).exclude(Exists(right.exclude(Exists(void)))).select_related("person", "observer", "level").order_by("happened_on", "pk")
+    right = Observation.objects.filter(
+        right=True,
+        person=OuterRef("person"),
+        level=OuterRef("level"),
+        recorded_at__gt=OuterRef("recorded_at"),
+    )
+    yield from (
+        rows.exclude(person=user)
+        .exclude(Exists(void))
+        .exclude(Exists(right.exclude(Exists(void))))
+        .select_related("person", "observer", "level")
+        .order_by("happened_on", "pk")
+    )

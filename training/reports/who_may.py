@@ -1,6 +1,7 @@
 """Who may do which service, on which day, as known when, and why?
 
-Pages, commands and (later) the calendar all take this walk: gather the evidence, ask the standing, hand on plain values.
+Pages, commands and (later) the calendar all take this walk: gather the evidence, ask the standing,
+hand on plain values.
 """
 
 from __future__ import annotations
@@ -29,7 +30,9 @@ PEOPLE_A_PAGE = 200
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: a level, a day, the moment of knowledge, and options of the fork, where they matter."""
+    """One question: a level, a day, the moment of knowledge, and options of the fork, where they
+    matter.
+    """
 
     level: str
     on: date
@@ -52,7 +55,9 @@ class Cell:
 
     @property
     def small(self) -> str:
-        """What stands in small letters under the answer: the day it lapses, or the first thing that is missing."""
+        """What stands in small letters under the answer: the day it lapses, or the first thing that
+        is missing.
+        """
         return self.lapse or (self.answer.reasons[0].text if self.answer.reasons else "")
 
 
@@ -91,7 +96,9 @@ class Grid:
     @property
     def totals(self) -> tuple[tuple[str, str], ...]:
         """For each level its title and how many are alone, as text."""
-        return tuple((title, str(count)) for (_, title), count in zip(self.levels, self.alone, strict=True))
+        return tuple(
+            (title, str(count)) for (_, title), count in zip(self.levels, self.alone, strict=True)
+        )
 
 
 def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
@@ -101,37 +108,62 @@ def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
 
 
 def grid(
-    *, on: date, known_at: datetime, variant: Mapping[str, str], workshop: str = "", page: str = "1", people_a_page: int | None = None
-) -> Grid:  # fmt: skip
-    """The whole shop (or one workshop) on a day, so many people a page. Those who had left before that day are not shown.
+    *,
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
+    workshop: str = "",
+    page: str = "1",
+    people_a_page: int | None = None,
+) -> Grid:
+    """The whole shop (or one workshop) on a day, so many people a page. Those who had left before
+    that day are not shown.
 
     How many are alone is counted over all pages.
     """
     shop = gather()
     people = sorted(
         (
-            person for person in shop.people
-            if (not workshop or person.workshop == workshop) and (person.left is None or person.left >= on)
+            person
+            for person in shop.people
+            if (not workshop or person.workshop == workshop)
+            and (person.left is None or person.left >= on)
         ),
         key=lambda person: person.name,
     )
     levels, asking = shop_levels(shop, on), Asking(shop, known_at)
     names = [level for level, _ in levels]
-    found = standings(shop, names, on, known_at, variant, [person.login for person in people], asking)
+    found = standings(
+        shop, names, on, known_at, variant, [person.login for person in people], asking
+    )
     shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
     columns = [
-        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)} for level in names
+        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)}
+        for level in names
     ]
     rows = tuple(
-        Row(person, tuple(
-            Cell(level, title, column[person.login]) for (level, title), column in zip(levels, columns, strict=True)
-        ))
+        Row(
+            person,
+            tuple(
+                Cell(level, title, column[person.login])
+                for (level, title), column in zip(levels, columns, strict=True)
+            ),
+        )
         for person in shown
     )
     alone = Counter(level for (_, level), standing in found.items() if standing == "alone")
     has_workshops = len({person.workshop for person in people}) > 1
-    return Grid(on, known_at, variant, levels, rows, tuple(alone[level] for level in names), has_workshops, shown)
+    return Grid(
+        on,
+        known_at,
+        variant,
+        levels,
+        rows,
+        tuple(alone[level] for level in names),
+        has_workshops,
+        shown,
+    )
 
 
 def who_may(
@@ -149,36 +181,58 @@ def who_may(
     told = []
     for question in questions:
         if question.level not in known:
-            raise Refused(gettext("There is no level '{level}'. There are: {known}.").format(level=question.level, known=', '.join(sorted(known)) or 'none yet'))
+            raise Refused(
+                gettext("There is no level '{level}'. There are: {known}.").format(
+                    level=question.level, known=", ".join(sorted(known)) or "none yet"
+                )
+            )
         asking = askings.setdefault(question.known_at, Asking(shop, question.known_at))
         found = answers(
-            shop, question.level, question.on, question.known_at, question.variant, [row.login for row in people], asking
+            shop,
+            question.level,
+            question.on,
+            question.known_at,
+            question.variant,
+            [row.login for row in people],
+            asking,
         )
-        told.append({
-            "level": question.level, "on": question.on.isoformat(), "known_at": instant_text(question.known_at),
-            "variant": dict(question.variant),
-            "people": [_told(row, given) for row, given in zip(people, found, strict=True)],
-            "book_head": digest if number else "",
-        })
+        told.append(
+            {
+                "level": question.level,
+                "on": question.on.isoformat(),
+                "known_at": instant_text(question.known_at),
+                "variant": dict(question.variant),
+                "people": [_told(row, given) for row, given in zip(people, found, strict=True)],
+                "book_head": digest if number else "",
+            }
+        )
     return told
 
 
 def _asked(shop: Shop, person: str, workshop: str) -> Sequence[Person]:
     people = [row for row in shop.people if not workshop or row.workshop == workshop]
     if workshop and not people:
-        raise Refused(gettext("Nobody works in a workshop named '{workshop}'.").format(workshop=workshop))
+        raise Refused(
+            gettext("Nobody works in a workshop named '{workshop}'.").format(workshop=workshop)
+        )
     if person:
         people = [row for row in people if row.login == person]
         if not people:
-            raise Refused(gettext("There is nobody with the login '{person}'.").format(person=person))
+            raise Refused(
+                gettext("There is nobody with the login '{person}'.").format(person=person)
+            )
     return people
 
 
 def _told(person: Person, given: Answer) -> dict[str, Any]:
     return {
-        "login": person.login, "name": person.name, "workshop": person.workshop, "standing": given.standing,
+        "login": person.login,
+        "name": person.name,
+        "workshop": person.workshop,
+        "standing": given.standing,
         "reasons": [
-            {"code": reason.code, "text": reason.text, "evidence": list(reason.evidence)} for reason in given.reasons
+            {"code": reason.code, "text": reason.text, "evidence": list(reason.evidence)}
+            for reason in given.reasons
         ],
         "lapses_on": given.lapses_on.isoformat() if given.lapses_on else None,
         "lapses_because": given.lapses_because,

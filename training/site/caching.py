@@ -8,9 +8,11 @@ NOBODY = "private, no-store"
 
 
 class KeptByNobody:
-    """No page is kept by a browser or a proxy, unless its view says otherwise: nearly every page names people.
+    """No page is kept by a browser or a proxy, unless its view says otherwise: nearly every page
+    names people.
 
-    Static files are answered before this. The bench's own copies are put aside by its script, with the person's knowledge.
+    Static files are answered before this. The bench's own copies are put aside by its script, with
+    the person's knowledge.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:

@@ -22,13 +22,23 @@ PLACES = (
 
 
 def site(request: HttpRequest) -> dict[str, Any]:
-    """The places this person may go to, whether the shop is made up, and the head of the record book."""
+    """The places this person may go to, whether the shop is made up, and the head of the record
+    book.
+    """
     user = request.user
     if not isinstance(user, User):
-        return {"nav": (), "demo_shop": Workshop.objects.filter(is_demo=True).exists(), "book_head": ""}
+        return {
+            "nav": (),
+            "demo_shop": Workshop.objects.filter(is_demo=True).exists(),
+            "book_head": "",
+        }
     number, digest = head()
     return {
-        "nav": tuple(_place(request, label, reverse(route)) for label, route, perm in PLACES if not perm or user.has_perm(perm)),
+        "nav": tuple(
+            _place(request, label, reverse(route))
+            for label, route, perm in PLACES
+            if not perm or user.has_perm(perm)
+        ),
         "demo_shop": user.workshop.is_demo,
         "book_head": digest[:12] if number else "",
     }

@@ -16,8 +16,8 @@ ALWAYS = frozenset({"logout", "password_change", "password_change_done", "traini
 
 
 class FirstThingsFirst:
-    """Whose password was set by somebody else chooses one of their own before any other page opens, and whose role needs a
-    second factor sets it up.
+    """Whose password was set by somebody else chooses one of their own before any other page opens,
+    and whose role needs a second factor sets it up.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -26,7 +26,9 @@ class FirstThingsFirst:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         return self.get_response(request)
 
-    def process_view(self, request: HttpRequest, view: object, args: Any, kwargs: Any) -> HttpResponse | None:
+    def process_view(
+        self, request: HttpRequest, view: object, args: Any, kwargs: Any
+    ) -> HttpResponse | None:
         route = request.resolver_match.view_name if request.resolver_match else ""
         if not isinstance(request.user, User) or route in ALWAYS:
             return None

@@ -1,4 +1,6 @@
-"""Is a write only acknowledged where the records still are, and does every refusal come in plain words?"""
+"""Is a write only acknowledged where the records still are, and does every refusal come in plain
+words?
+"""
 
 from collections.abc import Callable
 
@@ -12,7 +14,9 @@ NOT_ALLOWED = 405
 
 
 class Guard:
-    """Looks where the records are before anything is done, and again before a write is acknowledged."""
+    """Looks where the records are before anything is done, and again before a write is
+    acknowledged.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response

@@ -14,7 +14,9 @@ from training.sessions import SEEN_EVERY
 
 
 class SeenLately:
-    """Notes it before the page is made, at most once in a quarter of an hour; where it cannot be noted, nothing is lost."""
+    """Notes it before the page is made, at most once in a quarter of an hour; where it cannot be
+    noted, nothing is lost.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -22,6 +24,8 @@ class SeenLately:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         row, now = getattr(request.session, "row", None), timezone.now()
         if row and row.person_id and (row.seen_at is None or now - row.seen_at >= SEEN_EVERY):
-            with suppress(DatabaseError):  # a full disk or a lock: the page itself says so where it matters
+            with suppress(
+                DatabaseError
+            ):  # a full disk or a lock: the page itself says so where it matters
                 Session.objects.filter(pk=row.pk).update(seen_at=now)
         return self.get_response(request)

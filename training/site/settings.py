@@ -6,17 +6,29 @@ Everything that differs between machines comes from the environment; README.md l
 import sys
 from pathlib import Path
 
-try:  # A newer SQLite than the system's, with the repair that makes write-ahead logging safe (3.51.3).
+# A newer SQLite than the system's, with the repair that makes write-ahead logging safe (3.51.3).
+try:
     import pysqlite3
 
     sys.modules["sqlite3"] = pysqlite3
-except ImportError:  # no wheel for this system: the system's SQLite is used, see training.site.database
+except (
+    ImportError
+):  # no wheel for this system: the system's SQLite is used, see training.site.database
     pass
 
 from csp.constants import NONE, SELF
 
 from training.site.database import sqlite_options
-from training.site.environment import database, home_folder, proxies, secret_key, text, time_zone, words, yes
+from training.site.environment import (
+    database,
+    home_folder,
+    proxies,
+    secret_key,
+    text,
+    time_zone,
+    words,
+    yes,
+)
 
 BASE = Path(__file__).resolve().parents[2]
 HOME = home_folder(Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright"))))
@@ -85,20 +97,30 @@ CRISPY_ALLOWED_TEMPLATE_PACKS = ("bench",)
 CRISPY_TEMPLATE_PACK = "bench"
 CRISPY_FAIL_SILENTLY = False
 
-# --- data -------------------------------------------------------------------------------------------------------
+# --- data
+# --------------------------------------------------------------------------------
 DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-RECORD_BOOK = "training.keeping.record"  # where the lower apps hand in what belongs into the record book
-RELEASE_IMPACT = "training.reports.impact.in_short"  # who tells the page of a revision what its release would mean
-QUESTION_GAPS = "quizzes.reports.coverage.gaps_told"  # who tells the page of a revision what nothing asks about
-RECORD_MOMENT = "training.clock.moment"  # who gives the instant of a write, with the record book locked
+RECORD_BOOK = (
+    "training.keeping.record"  # where the lower apps hand in what belongs into the record book
+)
+# who tells the page of a revision what its release would mean
+RELEASE_IMPACT = "training.reports.impact.in_short"
+QUESTION_GAPS = (
+    "quizzes.reports.coverage.gaps_told"  # who tells the page of a revision what nothing asks about
+)
+RECORD_MOMENT = (
+    "training.clock.moment"  # who gives the instant of a write, with the record book locked
+)
 RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look
-LEVEL_TITLES = "training.reports.levels.level_titles"  # who tells the pages on write-ups what a level is called
+# who tells the pages on write-ups what a level is called
+LEVEL_TITLES = "training.reports.levels.level_titles"
 
-# --- signing in -------------------------------------------------------------------------------------------------
+# --- signing in
+# --------------------------------------------------------------------------------
 AUTH_USER_MODEL = "training.User"
 AUTHENTICATION_BACKENDS = ["training.sign_in.ShopBackend"]
 PASSWORD_HASHERS = [
@@ -110,7 +132,10 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
         "OPTIONS": {"user_attributes": ("login", "name")},
     },
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "training.passwords.NoNames"},
     {"NAME": "training.passwords.NoRows"},
@@ -119,8 +144,11 @@ LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
 SESSION_ENGINE = "training.sessions"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one long day at the bench, from the sign-in on however much it is used
-# The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC 6265bis).
+SESSION_COOKIE_AGE = (
+    12 * 60 * 60
+)  # one long day at the bench, from the sign-in on however much it is used
+# The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC
+# 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
 SESSION_COOKIE_NAME = HOST_ONLY + "benchright"
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -129,10 +157,15 @@ CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
 CSRF_COOKIE_SAMESITE = "Lax"
 DEVICE_COOKIE_NAME = HOST_ONLY + "benchright-device"
 OTP_TOTP_ISSUER = "Benchright"
-OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = 0  # its wait has no end; training.throttle counts codes as it does passwords
-PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")  # how many stand in front; training.where reads the address by it
+OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = (
+    0  # its wait has no end; training.throttle counts codes as it does passwords
+)
+PROXIES = proxies(
+    "BENCHRIGHT_BEHIND_PROXY"
+)  # how many stand in front; training.where reads the address by it
 
-# --- what a browser may do ----------------------------------------------------------------------------------------
+# --- what a browser may do
+# --------------------------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
@@ -161,7 +194,8 @@ if PRODUCTION:
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends each row of a long list
 
-# --- files and words ----------------------------------------------------------------------------------------------
+# --- files and words
+# --------------------------------------------------------------------------------
 STATIC_URL = "/static/"
 STATIC_ROOT = HOME / "static"
 STATICFILES_DIRS = [BASE / "training" / "site" / "static"]

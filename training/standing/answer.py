@@ -1,4 +1,6 @@
-"""Who may do what at a level on a day, as known at a moment, why, until when, and what comes next?"""
+"""Who may do what at a level on a day, as known at a moment, why, until when, and what comes
+next?
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -29,7 +31,9 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A standing with its reasons (none for `alone`), its last support and what can be done next."""
+    """A standing with its reasons (none for `alone`), its last support and what can be done
+    next.
+    """
 
     person: str
     level: str
@@ -43,9 +47,16 @@ class Answer:
 
 
 def answer(
-    shop: Shop, person_login: str, level: str, on: date, known_at: datetime, variant: Mapping[str, str]
+    shop: Shop,
+    person_login: str,
+    level: str,
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
 ) -> Answer:
-    """Return the answer for one person. `known_at` is aware; raises NotInShopError for a name not in the shop."""
+    """Return the answer for one person. `known_at` is aware; raises NotInShopError for a name not
+    in the shop.
+    """
     return answers(shop, level, on, known_at, variant, (person_login,))[0]
 
 
@@ -58,10 +69,11 @@ def answers(
     people: Iterable[str] | None = None,
     asking: Asking | None = None,
 ) -> tuple[Answer, ...]:
-    """Return the answers for people (None: all of the shop) in their order; raises NotInShopError as `answer` does.
+    """Return the answers for people (None: all of the shop) in their order; raises NotInShopError
+    as `answer` does.
 
-    Whoever asks about several levels or days may hand in one Asking of this shop and moment to share its work;
-    raises ValueError for one of another shop or moment.
+    Whoever asks about several levels or days may hand in one Asking of this shop and moment to
+    share its work; raises ValueError for one of another shop or moment.
     """
     asking = _asking(shop, known_at, asking)
     logins = _checked(shop, people, (level,))
@@ -78,7 +90,9 @@ def standings(
     people: Iterable[str] | None = None,
     asking: Asking | None = None,
 ) -> dict[tuple[str, str], StandingWord]:
-    """Return only the standing of each person and level: the same as in the answers, for big tables and forecasts."""
+    """Return only the standing of each person and level: the same as in the answers, for big tables
+    and forecasts.
+    """
     asking = _asking(shop, known_at, asking)
     levels = tuple(levels)
     logins = _checked(shop, people, levels)

@@ -7,7 +7,8 @@ _NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 
 def months(day: date, number: int) -> date:
-    """Return the same day `number` months on (or back, below 0), or the last day of that month where it has none.
+    """Return the same day `number` months on (or back, below 0), or the last day of that month
+    where it has none.
 
     Beyond the calendar's ends the first or last day of the calendar comes back.
     """
@@ -27,10 +28,12 @@ def days_on(day: date, number: int) -> date:
 
 
 def first_day_out_of_window(day: date, number: int) -> date:
-    """Return the first day t with months(t, -number) later than `day`: when an entry of that day leaves the window.
+    """Return the first day t with months(t, -number) later than `day`: when an entry of that day
+    leaves the window.
 
-    The window is out when months(t, -number) has reached the day after `day`. That is the day after, `number` months
-    on, where that month has such a day; else the first of the month that follows it.
+    The window is out when months(t, -number) has reached the day after `day`. That is the day
+    after, `number` months on, where that month has such a day; else the first of the month that
+    follows it.
     """
     after = days_on(day, 1)
     reached = months(after, number)

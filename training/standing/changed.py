@@ -13,7 +13,9 @@ from training.standing.wording import Reason
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The standing of one person at one level on the two days, and the reasons of only the later, or only the earlier."""
+    """The standing of one person at one level on the two days, and the reasons of only the later,
+    or only the earlier.
+    """
 
     person: str
     level: str
@@ -24,9 +26,16 @@ class Change:
 
 
 def changed(
-    shop: Shop, since: date, on: date, known_at: datetime, variant: Mapping[str, str], people: Iterable[str] | None = None
+    shop: Shop,
+    since: date,
+    on: date,
+    known_at: datetime,
+    variant: Mapping[str, str],
+    people: Iterable[str] | None = None,
 ) -> tuple[Change, ...]:
-    """Return each standing that differs between two days, both as known at one aware instant, person by person."""
+    """Return each standing that differs between two days, both as known at one aware instant,
+    person by person.
+    """
     asking = Asking(shop, known_at)
     levels = tuple(shop.files.versions)
     logins = None if people is None else tuple(people)
@@ -34,17 +43,28 @@ def changed(
     now = standings(shop, levels, on, known_at, variant, logins, asking)
     question = as_question(variant)
     return tuple(
-        _change(asking, Asked(person, level, since, question), Asked(person, level, on, question), before, now[person, level])
+        _change(
+            asking,
+            Asked(person, level, since, question),
+            Asked(person, level, on, question),
+            before,
+            now[person, level],
+        )
         for (person, level), before in then.items()
         if before != now[person, level]
     )
 
 
-def _change(asking: Asking, then: Asked, now: Asked, before: StandingWord, after: StandingWord) -> Change:
+def _change(
+    asking: Asking, then: Asked, now: Asked, before: StandingWord, after: StandingWord
+) -> Change:
     old, new = reasons(asking, then), reasons(asking, now)
     old_codes, new_codes = {reason.code for reason in old}, {reason.code for reason in new}
     return Change(
-        then.person, then.level, before, after,
+        then.person,
+        then.level,
+        before,
+        after,
         came=tuple(reason for reason in new if reason.code not in old_codes),
         went=tuple(reason for reason in old if reason.code not in new_codes),
-    )  # fmt: skip
+    )

@@ -1,4 +1,6 @@
-"""What rested on an entry, through any number of steps, and falls with it when it is declared void?"""
+"""What rested on an entry, through any number of steps, and falls with it when it is declared
+void?
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -11,7 +13,9 @@ from training.standing.evidence import Job, Observation, Shop, SignOff, Void
 
 @dataclass(frozen=True, slots=True)
 class Dependants:
-    """What rested on a sign-off: others whose signer is not entitled without it, and work seen by whoever fell."""
+    """What rested on a sign-off: others whose signer is not entitled without it, and work seen by
+    whoever fell.
+    """
 
     signoffs: tuple[SignOff, ...]
     observations: tuple[Observation, ...]
@@ -19,16 +23,19 @@ class Dependants:
 
 
 def rested_on(shop: Shop, signoff: SignOff, known_at: datetime) -> Dependants:
-    """Return every sign-off, observation and watched job that holds with a sign-off and would not without it.
+    """Return every sign-off, observation and watched job that holds with a sign-off and would not
+    without it.
 
-    An observation or a watched job rests on it when whoever watched was alone at the level on that day, for anything
-    that a sign-off of theirs covers, only thanks to it.
+    An observation or a watched job rests on it when whoever watched was alone at the level on that
+    day, for anything that a sign-off of theirs covers, only thanks to it.
     """
     return _fallen(Asking(shop, known_at), Asking(shop, known_at, without=signoff))
 
 
 def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
-    """Return what would fall if this void were recorded, beside the entries that it names. `known_at` is not before it."""
+    """Return what would fall if this void were recorded, beside the entries that it names.
+    `known_at` is not before it.
+    """
     return _fallen(Asking(shop, known_at), Asking(with_void(shop, void), known_at))
 
 
@@ -43,10 +50,14 @@ def _fallen(with_it: Asking, without: Asking) -> Dependants:
             asking.settle(login)
     return Dependants(
         signoffs=tuple(
-            row for row in _counting_signoffs(without) if with_it.entitled(row) and not without.entitled(row)
+            row
+            for row in _counting_signoffs(without)
+            if with_it.entitled(row) and not without.entitled(row)
         ),
         observations=tuple(
-            row for row in _counting_observations(without) if _fell(with_it, without, row.observer, row.level, row.on)
+            row
+            for row in _counting_observations(without)
+            if _fell(with_it, without, row.observer, row.level, row.on)
         ),
         jobs=tuple(
             row

@@ -1,8 +1,9 @@
-"""Is a person alone, watched or neither at a level on a day, and was a signer entitled to give a sign-off?
+"""Is a person alone, watched or neither at a level on a day, and was a signer entitled to give a
+sign-off?
 
-The two ask for each other: a standing rests on a sign-off, and that on the signer's standing on the day of signing.
-While a signer's own standing is asked, sign-offs of that same day count only when founding, so the days go down with
-each step and nobody can hold up whoever holds them up.
+The two ask for each other: a standing rests on a sign-off, and that on the signer's standing on the
+day of signing. While a signer's own standing is asked, sign-offs of that same day count only when
+founding, so the days go down with each step and nobody can hold up whoever holds them up.
 """
 
 from bisect import bisect_left, bisect_right
@@ -36,7 +37,9 @@ class Asked(NamedTuple):
 
 
 class Asking:
-    """Answers questions about one shop as known at one instant, and remembers what it has worked out."""
+    """Answers questions about one shop as known at one instant, and remembers what it has worked
+    out.
+    """
 
     def __init__(self, shop: Shop, known_at: datetime, without: SignOff | None = None) -> None:
         self.shop = shop
@@ -56,9 +59,11 @@ class Asking:
         return "watched" if self.watched(asked) else "no"
 
     def hopeful(self, level: str, day: date) -> Callable[[str], bool]:
-        """Return a quick test of a person: False when nothing on record could make the standing at the level any but no.
+        """Return a quick test of a person: False when nothing on record could make the standing at
+        the level any but no.
 
-        Without a sign-off nobody is alone, and without a sitting nobody has passed a quiz that watched asks for.
+        Without a sign-off nobody is alone, and without a sitting nobody has passed a quiz that
+        watched asks for.
         """
         files, rules = self.shop.files, self.books.on(day).of(level)
         if rules.pass_percent == 0:
@@ -142,12 +147,22 @@ class Asking:
         return bisect_right(days, asked.day) - bisect_left(days, first) >= rules.practice_jobs
 
     def fresh_signoff(self, asked: Asked, first: date) -> SignOff | None:
-        """Return the latest entitled sign-off for the level, whatever it covers, signed on or after a day."""
-        return next((row for row in self.signoffs(asked) if row.on >= first and self.entitled(row)), None)
+        """Return the latest entitled sign-off for the level, whatever it covers, signed on or after
+        a day.
+        """
+        return next(
+            (row for row in self.signoffs(asked) if row.on >= first and self.entitled(row)), None
+        )
 
     def jobs(self, person: str, level: str, book: RuleBook) -> Iterable[Job]:
-        """Give the jobs that keep a person in practice at a level: its own and those of levels it comes before."""
-        return (job for feeding in book.fed_by.get(level, (level,)) for job in self.known.jobs(person, feeding))
+        """Give the jobs that keep a person in practice at a level: its own and those of levels it
+        comes before.
+        """
+        return (
+            job
+            for feeding in book.fed_by.get(level, (level,))
+            for job in self.known.jobs(person, feeding)
+        )
 
     def job_days(self, person: str, level: str, book: RuleBook) -> list[date]:
         """Return the days of those jobs in order."""
@@ -157,7 +172,9 @@ class Asking:
         return self._job_days[key]
 
     def entitled(self, row: SignOff) -> bool:
-        """Say whether a sign-off is founding, or by somebody else, appointed and alone for all that it covers."""
+        """Say whether a sign-off is founding, or by somebody else, appointed and alone for all that
+        it covers.
+        """
         key = id(row)
         if key not in self._entitled:
             self._depth += 1
@@ -174,15 +191,23 @@ class Asking:
     def appointment(self, signer: str, level: str, day: date) -> Appointment | None:
         """Return an appointment of the signer for the level that covers the day."""
         rows = self.known.appointments(signer, level)
-        return next((row for row in rows if row.first <= day and (row.until is None or day <= row.until)), None)
+        return next(
+            (row for row in rows if row.first <= day and (row.until is None or day <= row.until)),
+            None,
+        )
 
     def alone_for_all(self, signer: str, level: str, limits: Limits, day: date) -> bool:
-        """Say whether a signer was alone on the day for all that a sign-off with these limits covers."""
+        """Say whether a signer was alone on the day for all that a sign-off with these limits
+        covers.
+        """
         questions = rule.questions_covered(limits)
-        return bool(questions) and all(self.alone(Asked(signer, level, day, q, True)) for q in questions)
+        return bool(questions) and all(
+            self.alone(Asked(signer, level, day, q, True)) for q in questions
+        )
 
     def settle(self, person: str) -> None:
-        """Work out each sign-off that a standing can rest on, oldest first, so that no chain of signers runs deeper.
+        """Work out each sign-off that a standing can rest on, oldest first, so that no chain of
+        signers runs deeper.
 
         Each then rests on some that are worked out already.
         """
@@ -194,7 +219,9 @@ class Asking:
             self._settled.add(login)
             for level in self.shop.files.signoffs.drawer(login):
                 rows += self.known.signoffs(login, level)
-                waiting += [row.signer for row in self.known.signoffs(login, level) if not row.founding]
+                waiting += [
+                    row.signer for row in self.known.signoffs(login, level) if not row.founding
+                ]
         for row in sorted(rows, key=lambda row: row.on):
             self.entitled(row)
 
@@ -205,7 +232,9 @@ def asks_practice(rules: LevelRules) -> bool:
 
 
 def days_first_asked(rules: LevelRules) -> Iterator[date]:
-    """Give the first day on which a level asks for practice, where its rules name the day from which jobs are written down."""
+    """Give the first day on which a level asks for practice, where its rules name the day from
+    which jobs are written down.
+    """
     if asks_practice(rules) and rules.practice_from is not None:
         yield days_on(rule.last_day_unasked(rules, rules.practice_from), 1)
 

@@ -1,7 +1,9 @@
-"""What is on record in a shop: its people, the rules of its levels, and every entry that a standing rests on?
+"""What is on record in a shop: its people, the rules of its levels, and every entry that a standing
+rests on?
 
-All rows are plain values. Days are days of the workshop's time zone; `recorded_at` is an aware instant. `ref` is a
-short text that names the entry to people; it is handed through untouched as evidence.
+All rows are plain values. Days are days of the workshop's time zone; `recorded_at` is an aware
+instant. `ref` is a short text that names the entry to people; it is handed through untouched as
+evidence.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
@@ -31,7 +33,9 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class LevelRules:
-    """One version of what a level asks for, in force from `from_day` (None: from the beginning); 0 means not asked."""
+    """One version of what a level asks for, in force from `from_day` (None: from the beginning); 0
+    means not asked.
+    """
 
     level: str
     title: str
@@ -48,14 +52,18 @@ class LevelRules:
     grace_days: int
     from_day: date | None = None
     practice_from: date | None = None
-    """The day on which the shop began to write jobs down; practice is not asked in the first months after it."""
+    """The day on which the shop began to write jobs down; practice is not asked in the first months
+    after it.
+    """
 
 
 @dataclass(frozen=True, slots=True)
 class RevisionFact:
-    """That a revision of a write-up was released, and what it asks of those who were signed off before.
+    """That a revision of a write-up was released, and what it asks of those who were signed off
+    before.
 
-    `released_at` is the instant, where it is known; it orders a release and an entry of the same day.
+    `released_at` is the instant, where it is known; it orders a release and an entry of the same
+    day.
     """
 
     writeup: str
@@ -67,7 +75,8 @@ class RevisionFact:
 
 @dataclass(frozen=True, slots=True)
 class Appointment:
-    """That a person may sign off a level, from the first to the last day (None: with no end), both included.
+    """That a person may sign off a level, from the first to the last day (None: with no end), both
+    included.
 
     `ends` are its early ends: the new last day of each, and the instant from which it is known.
     """
@@ -111,8 +120,8 @@ class Passing:
 class Job:
     """One service done on one fork or shock, alone or watched by somebody.
 
-    `counts_from` is the instant from which it counts: its own recording, for a watched one the watcher's confirmation. None
-    for one that nobody has confirmed, or that the watcher refused.
+    `counts_from` is the instant from which it counts: its own recording, for a watched one the
+    watcher's confirmation. None for one that nobody has confirmed, or that the watcher refused.
     """
 
     person: str
@@ -130,7 +139,8 @@ class Job:
 class Observation:
     """One job that an observer held against the check sheet of a write-up.
 
-    `writeup` is that write-up (empty: none was named), `named_level` the level that its header names.
+    `writeup` is that write-up (empty: none was named), `named_level` the level that its header
+    names.
     """
 
     person: str
@@ -160,7 +170,9 @@ class SignOff:
 
 @dataclass(frozen=True, slots=True)
 class StandDown:
-    """That a person may not, at one level or (None) at any, from the first day until the day of lifting."""
+    """That a person may not, at one level or (None) at any, from the first day until the day of
+    lifting.
+    """
 
     person: str
     level: str | None
@@ -174,7 +186,9 @@ class StandDown:
 
 @dataclass(frozen=True, slots=True)
 class Void:
-    """That each such entry of this person and day, recorded up to the recording of this one, never counted."""
+    """That each such entry of this person and day, recorded up to the recording of this one, never
+    counted.
+    """
 
     kind: VoidKind
     person: str
@@ -217,8 +231,9 @@ class Files:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shop:
-    """All that is on record, filed once when it is made. Entries come as tuples or on shelves. `options` names each level's
-    variants and their options, `titles` the write-ups as people call them."""
+    """All that is on record, filed once when it is made. Entries come as tuples or on shelves.
+    `options` names each level's variants and their options, `titles` the write-ups as people call
+    them."""
 
     people: tuple[Person, ...]
     levels: tuple[LevelRules, ...]
@@ -244,8 +259,14 @@ class Shop:
 def _files(shop: Shop) -> Files:
     return Files(
         people={person.login: person for person in shop.people},
-        versions=_filed(sorted(shop.levels, key=lambda rules: rules.from_day or date.min), lambda rules: rules.level),
-        revisions=_filed(sorted(shop.revisions, key=lambda row: (row.released, row.number)), lambda row: row.writeup),
+        versions=_filed(
+            sorted(shop.levels, key=lambda rules: rules.from_day or date.min),
+            lambda rules: rules.level,
+        ),
+        revisions=_filed(
+            sorted(shop.revisions, key=lambda row: (row.released, row.number)),
+            lambda row: row.writeup,
+        ),
         appointments=_filed(shop.appointments, lambda row: (row.person, row.level)),
         readings=shelved(shop.readings, lambda row: row.writeup),
         passings=shelved(shop.passings, lambda row: row.level),

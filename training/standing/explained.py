@@ -1,4 +1,6 @@
-"""Does each rule of a level hold for this person on this day, and by which entries, or what is the gap?"""
+"""Does each rule of a level hold for this person on this day, and by which entries, or what is the
+gap?
+"""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -15,7 +17,9 @@ from training.standing.yardsticks import YARDSTICKS
 
 @dataclass(frozen=True, slots=True)
 class RuleTold:
-    """One rule: what it asks, whether it holds, the entries it rests on or the gap, and the yardstick behind it."""
+    """One rule: what it asks, whether it holds, the entries it rests on or the gap, and the
+    yardstick behind it.
+    """
 
     name: str
     asks: str
@@ -41,24 +45,37 @@ _CODES = {
 
 
 def explained(asking: Asking, asked: Asked) -> tuple[RuleTold, ...]:
-    """Return each rule that the level asks, those of being alone first, then what it asks before a sign-off.
+    """Return each rule that the level asks, those of being alone first, then what it asks before a
+    sign-off.
 
-    What is asked before a sign-off is told for somebody who has one too: it says what a next signing would find.
+    What is asked before a sign-off is told for somebody who has one too: it says what a next
+    signing would find.
     """
     rules = asking.books.on(asked.day).rules[asked.level]
     failing = [*failing_rules(asking, asked), *unfulfilled(asking, asked.person, rules, asked.day)]
     support = _support(asking, asked, rules)
     return tuple(
-        _told(name, asks, [reason for reason in failing if reason.code in _CODES[name]], support.get(name, _nothing))
+        _told(
+            name,
+            asks,
+            [reason for reason in failing if reason.code in _CODES[name]],
+            support.get(name, _nothing),
+        )
         for name, asks in _asked(asking, asked, rules)
     )
 
 
-def _told(name: str, asks: str, failing: list[Reason], support: Callable[[], tuple[str, ...]]) -> RuleTold:
+def _told(
+    name: str, asks: str, failing: list[Reason], support: Callable[[], tuple[str, ...]]
+) -> RuleTold:
     return RuleTold(
-        name, asks, holds=not failing, evidence=() if failing else support(),
-        gap=tuple(reason.text for reason in failing), yardstick=YARDSTICKS.get(name, ""),
-    )  # fmt: skip
+        name,
+        asks,
+        holds=not failing,
+        evidence=() if failing else support(),
+        gap=tuple(reason.text for reason in failing),
+        yardstick=YARDSTICKS.get(name, ""),
+    )
 
 
 def _nothing() -> tuple[str, ...]:
@@ -70,31 +87,51 @@ def _asked(asking: Asking, asked: Asked, rules: LevelRules) -> Iterator[tuple[st
     book = asking.books.on(asked.day)
     yield "here", "At work here on that day."
     yield "stood-down", "Not stood down."
-    yield "sign-off", f"A sign-off that covers this fork, valid for {counted_months(rules.valid_months)}."
+    yield (
+        "sign-off",
+        f"A sign-off that covers this fork, valid for {counted_months(rules.valid_months)}.",
+    )
     is_signed = bool(asking.signoffs(asked))
     if is_signed:
         yield "signer", "Signed by somebody appointed who was alone at it on that day, or founding."
     if asks_practice(rules):
         jobs = "1 job" if rules.practice_jobs == 1 else f"{rules.practice_jobs} jobs"
-        since = f" Asked after {written(rule.last_day_unasked(rules, rules.practice_from))}." if rules.practice_from else ""
-        yield "practice", f"In practice: {jobs} in {counted_months(rules.practice_months)}, or a sign-off in them.{since}"
+        since = (
+            f" Asked after {written(rule.last_day_unasked(rules, rules.practice_from))}."
+            if rules.practice_from
+            else ""
+        )
+        yield (
+            "practice",
+            f"In practice: {jobs} in {counted_months(rules.practice_months)}, or a sign-off "
+            f"in them.{since}",
+        )
     if rules.writeups and is_signed:
         days = f"within {rules.grace_days} days" if rules.grace_days else "at once"
         yield "changes", f"What a release since the sign-off asks for, {days}."
     if rules.earlier:
-        titles = [book.rules[level].title if level in book.rules else level for level in rules.earlier]
+        titles = [
+            book.rules[level].title if level in book.rules else level for level in rules.earlier
+        ]
         yield "earlier", f"Alone at {and_list(titles)}."
     if rules.writeups:
         titles = [asking.known.title(name) for name in rules.writeups]
         yield "readings", f"Before a sign-off: the current revision of {and_list(titles)} read."
     if rules.pass_percent:
-        yield "quiz", f"Before a sign-off: the latest sitting of the quiz passed with {rules.pass_percent} %, every critical question right."
+        yield (
+            "quiz",
+            "Before a sign-off: the latest sitting of the quiz passed with "
+            f"{rules.pass_percent} %, every critical question right.",
+        )
     if rules.watched_jobs or rules.watched_per_option:
         each = ", at least one for every option of a fork" if rules.watched_per_option else ""
         yield "watched-jobs", f"Before a sign-off: watched jobs, {rules.watched_jobs}{each}."
     if rules.observations or rules.observers:
         by = f", by {rules.observers} different observers" if rules.observers > 1 else ""
-        yield "observations", f"Before a sign-off: observations done right, {rules.observations}{by}."
+        yield (
+            "observations",
+            f"Before a sign-off: observations done right, {rules.observations}{by}.",
+        )
 
 
 def counted_months(number: int) -> str:
@@ -102,8 +139,12 @@ def counted_months(number: int) -> str:
     return "1 month" if number == 1 else f"{number} months"
 
 
-def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Callable[[], tuple[str, ...]]]:
-    """Return for each rule a way to name, in the order of their days, the entries by which it holds."""
+def _support(
+    asking: Asking, asked: Asked, rules: LevelRules
+) -> dict[str, Callable[[], tuple[str, ...]]]:
+    """Return for each rule a way to name, in the order of their days, the entries by which it
+    holds.
+    """
     known, person, day = asking.known, asked.person, asked.day
     signoff = asking.resting_on(asked) or told_signoff(asking, asked)
 
@@ -129,7 +170,12 @@ def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Calla
 
     def changes() -> tuple[str, ...]:
         proofs = rule.changes_since(known, signoff, rules, day) if signoff else ()
-        shown = [row for proof in proofs for row in (proof.reading, proof.passing, proof.observation) if row is not None]
+        shown = [
+            row
+            for proof in proofs
+            for row in (proof.reading, proof.passing, proof.observation)
+            if row is not None
+        ]
         shown.sort(key=lambda row: row.on)
         return kept(shown)
 
@@ -145,6 +191,12 @@ def _support(asking: Asking, asked: Asked, rules: LevelRules) -> dict[str, Calla
 
     shown = rule.shown(known, person, rules, day, asking.shop.options.get(rules.level, ()))
     return {
-        "sign-off": signed, "signer": signer, "practice": practice, "changes": changes, "readings": readings, "quiz": quiz,
-        "watched-jobs": lambda: kept(shown.watched), "observations": lambda: kept(shown.seen_right),
-    }  # fmt: skip
+        "sign-off": signed,
+        "signer": signer,
+        "practice": practice,
+        "changes": changes,
+        "readings": readings,
+        "quiz": quiz,
+        "watched-jobs": lambda: kept(shown.watched),
+        "observations": lambda: kept(shown.seen_right),
+    }

@@ -8,7 +8,9 @@ from training.standing.wording import kept
 
 
 def rests_on(asking: Asking, asked: Asked) -> tuple[str, ...]:
-    """Return the names of the entries that somebody's being alone rests on, those of earlier levels after its own."""
+    """Return the names of the entries that somebody's being alone rests on, those of earlier levels
+    after its own.
+    """
     named: dict[str, None] = {}
     for level in (asked.level, *sorted(asking.books.on(asked.day).before[asked.level])):
         named |= dict.fromkeys(_own_support(asking, asked._replace(level=level)))
@@ -20,7 +22,11 @@ def _own_support(asking: Asking, asked: Asked) -> tuple[str, ...]:
     signoff = asking.resting_on(asked)
     if signoff is None:
         return ()
-    return (*_signing(asking, signoff), *_practice(asking, asked, rules), *_changes(asking, asked, rules, signoff))
+    return (
+        *_signing(asking, signoff),
+        *_practice(asking, asked, rules),
+        *_changes(asking, asked, rules, signoff),
+    )
 
 
 def _signing(asking: Asking, row: SignOff) -> tuple[str, ...]:

@@ -1,7 +1,9 @@
-"""Whose standing would the release of a revision change, on which days, and how much work does it ask?
+"""Whose standing would the release of a revision change, on which days, and how much work does it
+ask?
 
-Each standing is asked of the same function twice, with and without the release, over a span of days. The hours rest on
-the assumptions named below (common practice, no source); the page shows them beside the sum.
+Each standing is asked of the same function twice, with and without the release, over a span of
+days. The hours rest on the assumptions named below (common practice, no source); the page shows
+them beside the sum.
 """
 
 from collections.abc import Iterable, Iterator
@@ -24,7 +26,9 @@ SHOWING_MINUTES = 60
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """A span of days, both included, on which somebody's standing is another with the release than without it."""
+    """A span of days, both included, on which somebody's standing is another with the release than
+    without it.
+    """
 
     first: date
     until: date
@@ -69,13 +73,20 @@ class Minutes:
 
 
 def last_day_looked_at(shop: Shop, release: RevisionFact, days: int) -> date:
-    """The end of a span from the release that holds `days` days and, whatever the level, its days of grace with one more."""
-    grace = max((rules.grace_days for rules in shop.levels if release.writeup in rules.writeups), default=0)
+    """The end of a span from the release that holds `days` days and, whatever the level, its days
+    of grace with one more.
+    """
+    grace = max(
+        (rules.grace_days for rules in shop.levels if release.writeup in rules.writeups), default=0
+    )
     return days_on(release.released, max(days, grace + 1))
 
 
-def touched(shop: Shop, release: RevisionFact, known_at: datetime, until: date) -> tuple[Touched, ...]:
-    """Everybody whose standing at any level is another with the release, from its day to the last one, if nobody does anything.
+def touched(
+    shop: Shop, release: RevisionFact, known_at: datetime, until: date
+) -> tuple[Touched, ...]:
+    """Everybody whose standing at any level is another with the release, from its day to the last
+    one, if nobody does anything.
 
     `known_at` is on or after the day of release. Asked for a fork that nothing is said about.
     """
@@ -83,7 +94,11 @@ def touched(shop: Shop, release: RevisionFact, known_at: datetime, until: date) 
     with_it = Asking(replace(shop, revisions=(*shop.revisions, release)), known_at)
     levels = levels_resting_on(shop, release.writeup)
     found = (
-        Touched(person.login, level, tuple(_differences(without, with_it, person.login, level, release.released, until)))
+        Touched(
+            person.login,
+            level,
+            tuple(_differences(without, with_it, person.login, level, release.released, until)),
+        )
         for level in levels
         for person in shop.people
     )
@@ -98,7 +113,10 @@ def _differences(
     for before, after in overlapping(befores, afters):
         if before.standing != after.standing:
             yield Difference(
-                max(before.first, after.first), min(before.until, after.until), before.standing, after.standing
+                max(before.first, after.first),
+                min(before.until, after.until),
+                before.standing,
+                after.standing,
             )
 
 
@@ -106,13 +124,16 @@ def overlapping(ones: Iterable[Spell], others: Iterable[Spell]) -> Iterator[tupl
     """Each pair of spells that share a day, in the order of their days."""
     others = tuple(others)
     return (
-        (one, other) for one in ones for other in others if one.first <= other.until and other.first <= one.until
+        (one, other)
+        for one in ones
+        for other in others
+        if one.first <= other.until and other.first <= one.until
     )
 
 
 def levels_resting_on(shop: Shop, writeup: str) -> tuple[str, ...]:
-    """The levels that have a write-up, or ask for one that does, by any version of their rules; in the shop's order. No standing at
-    another level can change by a release of it."""
+    """The levels that have a write-up, or ask for one that does, by any version of their rules; in
+    the shop's order. No standing at another level can change by a release of it."""
     found = {rules.level for rules in shop.levels if writeup in rules.writeups}
     while True:
         more = {rules.level for rules in shop.levels if found & set(rules.earlier)} - found
@@ -123,7 +144,9 @@ def levels_resting_on(shop: Shop, writeup: str) -> tuple[str, ...]:
 
 
 def asked_of_people(shop: Shop, release: RevisionFact, known_at: datetime) -> tuple[Asks, ...]:
-    """What the release asks of each person who is alone or watched at a level of the write-up on its day, without it."""
+    """What the release asks of each person who is alone or watched at a level of the write-up on
+    its day, without it.
+    """
     asking = Asking(shop, known_at)
     book = asking.books.on(release.released)
     rows = []
@@ -131,25 +154,35 @@ def asked_of_people(shop: Shop, release: RevisionFact, known_at: datetime) -> tu
         if release.writeup not in rules.writeups:
             continue
         for person in shop.people:
-            word = asking.standing(Asked(person.login, rules.level, release.released, NOTHING_NAMED))
+            word = asking.standing(
+                Asked(person.login, rules.level, release.released, NOTHING_NAMED)
+            )
             if word != "no":
                 rows.append(_asks(person.login, rules, word, release))
     return tuple(row for row in rows if row.reads)
 
 
-def _asks(person: str, rules: LevelRules, word: Literal["alone", "watched"], release: RevisionFact) -> Asks:
-    """Whoever is watched must have read the current revision, whatever it asks of those who are alone."""
+def _asks(
+    person: str, rules: LevelRules, word: Literal["alone", "watched"], release: RevisionFact
+) -> Asks:
+    """Whoever is watched must have read the current revision, whatever it asks of those who are
+    alone.
+    """
     again = word == "alone" and release.asks in ("answer again", "show again")
     return Asks(
-        person, rules.level, word,
+        person,
+        rules.level,
+        word,
         reads=word == "watched" or release.asks != "nothing",
         answers=again and rules.pass_percent > 0,
         shows=again and release.asks == "show again",
-    )  # fmt: skip
+    )
 
 
 def minutes(asked: Iterable[Asks], steps: int) -> Minutes:
-    """How long it takes: `steps` changed steps read once by each person, a sitting and a watched job for each level that asks."""
+    """How long it takes: `steps` changed steps read once by each person, a sitting and a watched
+    job for each level that asks.
+    """
     asked = tuple(asked)
     shows = sum(one.shows for one in asked)
     readers = len({one.person for one in asked if one.reads})
@@ -162,5 +195,7 @@ def minutes(asked: Iterable[Asks], steps: int) -> Minutes:
 
 
 def known_on(day: date, now: datetime) -> datetime:
-    """The moment from which a release of that day is known: now, or the end of the day where that is later."""
+    """The moment from which a release of that day is known: now, or the end of the day where that
+    is later.
+    """
     return max(now, datetime.combine(day + timedelta(days=1), datetime.min.time(), now.tzinfo))

@@ -9,7 +9,9 @@ from training.standing.reasons import jobs_in_window, own_failures
 
 
 def keeps(asking: Asking, asked: Asked, lapse: date) -> tuple[NextStep, ...]:
-    """Return a step for each rule that fails on that day, at the level itself and at each level that comes before it."""
+    """Return a step for each rule that fails on that day, at the level itself and at each level
+    that comes before it.
+    """
     return tuple(dict.fromkeys(_steps(asking, asked._replace(day=lapse))))
 
 

@@ -1,7 +1,8 @@
 """Which entries count, as known at one moment?
 
-An entry counts when it was recorded by then and no void recorded by then says that it never counted. Rows come back in
-the order of their days, later days included: whoever asks about a day leaves out what comes after it.
+An entry counts when it was recorded by then and no void recorded by then says that it never
+counted. Rows come back in the order of their days, later days included: whoever asks about a day
+leaves out what comes after it.
 """
 
 from collections.abc import Sequence
@@ -40,7 +41,9 @@ Pair = tuple[str, str]
 
 
 class Known:
-    """What is on record in a shop at one aware instant; `without` takes one sign-off as if it had never been made."""
+    """What is on record in a shop at one aware instant; `without` takes one sign-off as if it had
+    never been made.
+    """
 
     def __init__(self, shop: Shop, at: datetime, without: SignOff | None = None) -> None:
         self.at = at
@@ -74,14 +77,18 @@ class Known:
         return self.titles.get(writeup, writeup)
 
     def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
-        """Return the known revisions of a write-up by day of release; each is known from that day."""
+        """Return the known revisions of a write-up by day of release; each is known from that
+        day.
+        """
         if writeup not in self._revisions:
             rows = self.files.revisions.get(writeup, ())
             self._revisions[writeup] = tuple(row for row in rows if row.released <= self.day)
         return self._revisions[writeup]
 
     def appointments(self, person: str, level: str) -> tuple[Appointment, ...]:
-        """Return the known appointments of a person to sign off a level, each until the first of its known ends."""
+        """Return the known appointments of a person to sign off a level, each until the first of
+        its known ends.
+        """
         rows = self.files.appointments.get((person, level), ())
         return tuple(self._ended(row) for row in rows if row.recorded_at <= self.at)
 
@@ -95,7 +102,9 @@ class Known:
         return tuple(row for row in rows if row.recorded_at <= self.at) if rows else ()
 
     def lifted_on(self, row: StandDown) -> date | None:
-        """Return the day of lifting, where the lifting is known; one with no time of its own is as old as its row."""
+        """Return the day of lifting, where the lifting is known; one with no time of its own is as
+        old as its row.
+        """
         return row.lifted_on if (row.lift_recorded_at or row.recorded_at) <= self.at else None
 
     def signoffs(self, person: str, level: str) -> tuple[SignOff, ...]:
@@ -103,7 +112,9 @@ class Known:
         key = (person, level)
         if key not in self._signoffs:
             rows = self._counting("signoff", level, self.files.signoffs.rows(*key))
-            self._signoffs[key] = tuple(row for row in rows if row is not self._without) if self._without else rows
+            self._signoffs[key] = (
+                tuple(row for row in rows if row is not self._without) if self._without else rows
+            )
         return self._signoffs[key]
 
     def readings(self, person: str, writeup: str) -> tuple[Reading, ...]:
@@ -121,10 +132,16 @@ class Known:
         return self._passings[key]
 
     def jobs(self, person: str, level: str) -> tuple[Job, ...]:
-        """Return the jobs of a person recorded under one level that count; one said to be watched from its confirmation on."""
+        """Return the jobs of a person recorded under one level that count; one said to be watched
+        from its confirmation on.
+        """
         key = (person, level)
         if key not in self._jobs:
-            rows = [row for row in self.files.jobs.rows(*key) if row.counts_from and row.counts_from <= self.at]
+            rows = [
+                row
+                for row in self.files.jobs.rows(*key)
+                if row.counts_from and row.counts_from <= self.at
+            ]
             self._jobs[key] = self._counting("job", level, rows)
         return self._jobs[key]
 
@@ -132,7 +149,9 @@ class Known:
         """Return the observations of a person at a level that count, right or not."""
         key = (person, level)
         if key not in self._observations:
-            self._observations[key] = self._counting("observation", level, self.files.observations.rows(*key))
+            self._observations[key] = self._counting(
+                "observation", level, self.files.observations.rows(*key)
+            )
         return self._observations[key]
 
     def _counting(self, kind: VoidKind, about: str, rows: Sequence[Entry]) -> tuple[Entry, ...]:
@@ -147,4 +166,6 @@ class Known:
         return tuple(kept)
 
     def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
-        return any(void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids)
+        return any(
+            void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids
+        )

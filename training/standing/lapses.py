@@ -1,8 +1,8 @@
 """On which day does a standing fall without anybody doing anything?
 
-A standing can only fall on a day that some rule reaches by the calendar. Those days are collected, for the level and
-for all that come before it, and asked in order. In between nothing can fall. Whether a signer was entitled belongs to
-the day of signing and does not move any more.
+A standing can only fall on a day that some rule reaches by the calendar. Those days are collected,
+for the level and for all that come before it, and asked in order. In between nothing can fall.
+Whether a signer was entitled belongs to the day of signing and does not move any more.
 """
 
 from collections.abc import Iterator
@@ -17,7 +17,9 @@ HORIZON_MONTHS = 50 * 12
 
 
 def lapses_on(asking: Asking, asked: Asked) -> date | None:
-    """Return the first later day on which somebody now alone is not, or None when there is none in 50 years."""
+    """Return the first later day on which somebody now alone is not, or None when there is none in
+    50 years.
+    """
     horizon = months(asked.day, HORIZON_MONTHS)
     days = {day for day in _days_of_change(asking, asked) if asked.day < day <= horizon}
     return next((day for day in sorted(days) if not asking.alone(asked._replace(day=day))), None)
@@ -37,7 +39,9 @@ def _days_of_change(asking: Asking, asked: Asked) -> Iterator[date]:
                 yield from _days_of_level(asking, asked.person, rules, book)
 
 
-def _days_of_level(asking: Asking, person: str, rules: LevelRules, book: RuleBook) -> Iterator[date]:
+def _days_of_level(
+    asking: Asking, person: str, rules: LevelRules, book: RuleBook
+) -> Iterator[date]:
     for row in asking.known.signoffs(person, rules.level):
         yield days_on(months(row.on, rules.valid_months), 1)
         if asks_practice(rules):

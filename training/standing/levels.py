@@ -1,4 +1,6 @@
-"""Which rules hold on a day, which levels come before which, and on what days do the rules change?"""
+"""Which rules hold on a day, which levels come before which, and on what days do the rules
+change?
+"""
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
@@ -14,7 +16,9 @@ class RuleBook:
 
     rules: Mapping[str, LevelRules]
     before: Mapping[str, frozenset[str]]
-    """Every level that comes before one, through any number of steps; a level in a circle comes before itself."""
+    """Every level that comes before one, through any number of steps; a level in a circle comes
+    before itself.
+    """
     fed_by: Mapping[str, tuple[str, ...]]
     """The levels whose jobs count for a level: itself and each that it comes before."""
 
@@ -25,16 +29,22 @@ class RuleBook:
         return self.rules[level]
 
     def in_a_circle(self, level: str) -> bool:
-        """Say whether a level asks, through its earlier levels, for itself; nobody can then hold it."""
+        """Say whether a level asks, through its earlier levels, for itself; nobody can then hold
+        it.
+        """
         return level in self.before.get(level, ())
 
 
 class RuleBooks:
-    """The rule books of a shop, by day. A day before a level's first version is read by that first version."""
+    """The rule books of a shop, by day. A day before a level's first version is read by that first
+    version.
+    """
 
     def __init__(self, versions: Mapping[str, list[LevelRules]]) -> None:
         self._versions = versions
-        self.changes = tuple(sorted({v.from_day for vs in versions.values() for v in vs if v.from_day is not None}))
+        self.changes = tuple(
+            sorted({v.from_day for vs in versions.values() for v in vs if v.from_day is not None})
+        )
         self._books: dict[int, RuleBook] = {}
 
     def on(self, day: date) -> RuleBook:
@@ -42,7 +52,9 @@ class RuleBooks:
         stretch = bisect_right(self.changes, day) if self.changes else 0
         book = self._books.get(stretch)
         if book is None:
-            book = self._books[stretch] = _rule_book(version_on(vs, day) for vs in self._versions.values())
+            book = self._books[stretch] = _rule_book(
+                version_on(vs, day) for vs in self._versions.values()
+            )
         return book
 
     def from_day_on(self, day: date) -> tuple[RuleBook, ...]:
@@ -51,7 +63,9 @@ class RuleBooks:
 
 
 def version_on(versions: list[LevelRules], day: date) -> LevelRules:
-    """Return the version of one level that holds on a day; `versions` are in the order of their first days."""
+    """Return the version of one level that holds on a day; `versions` are in the order of their
+    first days.
+    """
     chosen = versions[0]
     for version in versions:
         if version.from_day is None or version.from_day <= day:
@@ -62,7 +76,10 @@ def version_on(versions: list[LevelRules], day: date) -> LevelRules:
 def _rule_book(versions: Iterable[LevelRules]) -> RuleBook:
     rules = {version.level: version for version in versions}
     before = {level: _all_before(level, rules) for level in rules}
-    feeding = {level: [other for other in rules if other != level and level in before[other]] for level in rules}
+    feeding = {
+        level: [other for other in rules if other != level and level in before[other]]
+        for level in rules
+    }
     fed_by = {level: (level, *others) for level, others in feeding.items()}
     return RuleBook(rules, before, fed_by)
 

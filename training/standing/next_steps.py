@@ -21,28 +21,66 @@ class NextStep:
 
 
 _STEPS: dict[str, tuple[str, Who, str]] = {
-    "not-here": ("check-days-of-work", "owner", "Correct the first or last day of work, if it is wrong."),
-    "stood-down": ("clear-stand-down", "senior", "Settle what led to the stand-down, then lift it."),
+    "not-here": (
+        "check-days-of-work",
+        "owner",
+        "Correct the first or last day of work, if it is wrong.",
+    ),
+    "stood-down": (
+        "clear-stand-down",
+        "senior",
+        "Settle what led to the stand-down, then lift it.",
+    ),
     "no-sign-off": ("sign-off", "senior", "Sign off for {title} once nothing else is missing."),
-    "signer-not-entitled": ("sign-afresh", "senior", "Have {title} signed afresh by somebody entitled to."),
-    "variant-not-covered": ("widen-sign-off", "senior", "Sign off for {title} with these options, or watch the work."),
+    "signer-not-entitled": (
+        "sign-afresh",
+        "senior",
+        "Have {title} signed afresh by somebody entitled to.",
+    ),
+    "variant-not-covered": (
+        "widen-sign-off",
+        "senior",
+        "Sign off for {title} with these options, or watch the work.",
+    ),
     "sign-off-ended": ("renew-sign-off", "senior", "Renew the sign-off for {title}."),
-    "out-of-practice": ("get-into-practice", "person", "Do jobs at {title} watched, or get a fresh sign-off."),
+    "out-of-practice": (
+        "get-into-practice",
+        "person",
+        "Do jobs at {title} watched, or get a fresh sign-off.",
+    ),
     "change-not-read": ("read-change", "person", "Read the changed write-up."),
     "change-not-answered": ("answer-again", "person", "Sit the quiz of {title} again."),
-    "change-not-shown": ("show-again", "senior", "Watch one job at {title} and record what was seen."),
+    "change-not-shown": (
+        "show-again",
+        "senior",
+        "Watch one job at {title} and record what was seen.",
+    ),
     "earlier-level": ("earlier-level-first", "person", "Put the earlier level in order first."),
     "not-read": ("read", "person", "Read the current revision of each write-up of {title}."),
     "quiz-not-passed": ("sit-quiz", "person", "Sit the quiz of {title}."),
-    "critical-wrong": ("go-through-critical", "person", "Go through the critical questions with a senior; sit again."),
-    "too-few-watched-jobs": ("do-watched-jobs", "person", "Do the missing jobs with somebody watching."),
-    "not-observed": ("observe", "senior", "Watch a job against the check sheet and record what was seen."),
+    "critical-wrong": (
+        "go-through-critical",
+        "person",
+        "Go through the critical questions with a senior; sit again.",
+    ),
+    "too-few-watched-jobs": (
+        "do-watched-jobs",
+        "person",
+        "Do the missing jobs with somebody watching.",
+    ),
+    "not-observed": (
+        "observe",
+        "senior",
+        "Watch a job against the check sheet and record what was seen.",
+    ),
 }
 
 _SIGNATURES = {"no-sign-off", "sign-off-ended", "variant-not-covered", "signer-not-entitled"}
 
+
 def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
-    """Return what to do about the reasons, in the order of doing: what comes first, and the sign-off last of all.
+    """Return what to do about the reasons, in the order of doing: what comes first, and the
+    sign-off last of all.
 
     Before a first sign-off nobody can be out of practice, so that reason asks nothing more.
     """
@@ -53,7 +91,9 @@ def steps_for(reasons: Iterable[Reason], title: str) -> tuple[NextStep, ...]:
 
 
 def _turn(code: str) -> int:
-    """Say when a step has its turn: what bars all work, earlier levels, then one's own doing, then a senior's eye, then the signature."""
+    """Say when a step has its turn: what bars all work, earlier levels, then one's own doing, then
+    a senior's eye, then the signature.
+    """
     if code in {"not-here", "stood-down"}:
         return -1
     if code == "earlier-level":
@@ -62,10 +102,14 @@ def _turn(code: str) -> int:
 
 
 def step_before(lapse: date, code: str, title: str, jobs_short: int) -> NextStep:
-    """Return what keeps a standing from falling on a day for one reason; of jobs exactly as many as are short."""
+    """Return what keeps a standing from falling on a day for one reason; of jobs exactly as many as
+    are short.
+    """
     until = f"By {written(lapse - timedelta(days=1))}"
     if code == "out-of-practice":
-        return NextStep("stay-in-practice", f"{until}: {jobs_said(jobs_short)} at {title}.", "person")
+        return NextStep(
+            "stay-in-practice", f"{until}: {jobs_said(jobs_short)} at {title}.", "person"
+        )
     name, who, text = _STEPS[code]
     said = text.format(title=title)
     return NextStep(name, f"{until}: {said[0].lower()}{said[1:]}", who)

@@ -1,8 +1,9 @@
 """Who would have been off, when and for how long, had a level asked something else?
 
-The shop's own record is read under the rules as they were and under other numbers for one level. Everything follows
-from them, also which signer was entitled on the day of signing. Somebody is *off* at a level on a day when there is a
-sign-off of theirs that counts by then, they are here, and the standing is not alone: who was never signed off is not off.
+The shop's own record is read under the rules as they were and under other numbers for one level.
+Everything follows from them, also which signer was entitled on the day of signing. Somebody is
+*off* at a level on a day when there is a sign-off of theirs that counts by then, they are here, and
+the standing is not alone: who was never signed off is not off.
 """
 
 from collections.abc import Iterable
@@ -38,26 +39,39 @@ class OffDays:
 
 
 def under(shop: Shop, level: str, other: OtherRules) -> Shop:
-    """Return the shop as if the level had always asked these numbers; what else its rules ask stays as it was."""
-    return replace(shop, levels=tuple(_asking(rules, other) if rules.level == level else rules for rules in shop.levels))
+    """Return the shop as if the level had always asked these numbers; what else its rules ask stays
+    as it was.
+    """
+    return replace(
+        shop,
+        levels=tuple(
+            _asking(rules, other) if rules.level == level else rules for rules in shop.levels
+        ),
+    )
 
 
 def _asking(rules: LevelRules, other: OtherRules) -> LevelRules:
     return replace(
-        rules, valid_months=other.valid_months, practice_jobs=other.practice_jobs,
-        practice_months=other.practice_months, grace_days=other.grace_days,
-    )  # fmt: skip
+        rules,
+        valid_months=other.valid_months,
+        practice_jobs=other.practice_jobs,
+        practice_months=other.practice_months,
+        grace_days=other.grace_days,
+    )
 
 
 def off_days(
     shop: Shop, level: str, first: date, until: date, known_at: datetime, people: Iterable[str]
 ) -> tuple[OffDays, ...]:
-    """Return for each person the spans of days off from the first day until the last, both included.
+    """Return for each person the spans of days off from the first day until the last, both
+    included.
 
     The question names no option of a fork. `known_at` is aware.
     """
     asking = Asking(shop, known_at)
-    return tuple(OffDays(person, tuple(_off(asking, person, level, first, until))) for person in people)
+    return tuple(
+        OffDays(person, tuple(_off(asking, person, level, first, until))) for person in people
+    )
 
 
 def _off(asking: Asking, person: str, level: str, first: date, until: date) -> Iterable[Span]:
@@ -79,4 +93,3 @@ def _off(asking: Asking, person: str, level: str, first: date, until: date) -> I
             last = Span(last.first if last else span.first, span.until, span.standing)
     if last is not None:
         yield last
-

@@ -1,4 +1,6 @@
-"""Why is a person not alone at a level, and what is still missing: in a mechanic's words, in the order of the rules?"""
+"""Why is a person not alone at a level, and what is still missing: in a mechanic's words, in the
+order of the rules?
+"""
 
 from collections.abc import Iterable, Iterator
 from datetime import date
@@ -12,7 +14,8 @@ from training.standing.wording import Reason, and_list, counted, kept
 
 
 def reasons(asking: Asking, asked: Asked) -> tuple[Reason, ...]:
-    """Return every failing rule; with no sign-off also what is missing before one, for `no` also what watched asks.
+    """Return every failing rule; with no sign-off also what is missing before one, for `no` also
+    what watched asks.
 
     A person who is alone has none. Each code comes once.
     """
@@ -55,7 +58,8 @@ def _stood_down(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Rea
     rows = rule.standdowns_in_force(asking.known, asked.person, asked.level, asked.day)
     if rows:
         said = [
-            f"from {rules.title if row.level else 'all work'} since {written(row.first)} by {asking.known.name(row.by)}"
+            f"from {rules.title if row.level else 'all work'} since {written(row.first)} by "
+            f"{asking.known.name(row.by)}"
             for row in rows
         ]
         yield Reason("stood-down", f"Stood down {and_list(said)}.", kept(rows))
@@ -64,14 +68,18 @@ def _stood_down(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Rea
 def told_signoff(asking: Asking, asked: Asked) -> SignOff | None:
     """Return the sign-off whose faults are told: the latest that counts.
 
-    Of several of that day it is the one with the fewest faults, and rather one by an entitled signer.
+    Of several of that day it is the one with the fewest faults, and rather one by an entitled
+    signer.
     """
     rows = asking.signoffs(asked)
     if not rows:
         return None
     rules = asking.books.on(asked.day).rules[asked.level]
     same_day = (row for row in rows if row.on == rows[0].on)
-    return min(same_day, key=lambda row: (len(_faults(asking, asked, rules, row)), not asking.entitled(row)))
+    return min(
+        same_day,
+        key=lambda row: (len(_faults(asking, asked, rules, row)), not asking.entitled(row)),
+    )
 
 
 def _signoff(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason]:
@@ -92,7 +100,11 @@ def _faults(asking: Asking, asked: Asked, rules: LevelRules, row: SignOff) -> li
         why = _why_not_entitled(asking, row, rules)
         found.append(Reason("signer-not-entitled", f"{what} does not hold: {why}.", kept([row])))
     if not rule.covers(row.limits, asked.question):
-        found.append(Reason("variant-not-covered", f"{what} covers only {limits_said(row.limits)}.", kept([row])))
+        found.append(
+            Reason(
+                "variant-not-covered", f"{what} covers only {limits_said(row.limits)}.", kept([row])
+            )
+        )
     last = months(row.on, rules.valid_months)
     if asked.day > last:
         found.append(Reason("sign-off-ended", f"{what} ended on {written(last)}.", kept([row])))
@@ -118,14 +130,18 @@ def _practice(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reaso
     jobs = jobs_in_window(asking, asked, rules)
     since = written(rule.window_start(rules, asked.day))
     done = counted(len(jobs), rules.practice_jobs, "job")
-    yield Reason("out-of-practice", f"{done} since {since}, and no sign-off since then.", kept(jobs))
+    yield Reason(
+        "out-of-practice", f"{done} since {since}, and no sign-off since then.", kept(jobs)
+    )
 
 
 def jobs_in_window(asking: Asking, asked: Asked, rules: LevelRules) -> list[Job]:
     """Return the jobs that count towards staying in practice on the day, the oldest first."""
     first = rule.window_start(rules, asked.day)
     book = asking.books.on(asked.day)
-    jobs = [job for job in asking.jobs(asked.person, asked.level, book) if first <= job.on <= asked.day]
+    jobs = [
+        job for job in asking.jobs(asked.person, asked.level, book) if first <= job.on <= asked.day
+    ]
     return sorted(jobs, key=lambda job: (job.on, job.recorded_at))
 
 
@@ -140,29 +156,39 @@ def _changes(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason
     row = told_signoff(asking, asked)
     if row is None or asking.resting_on(asked) is not None:
         return
-    yield from _told_changes(asking, tuple(rule.changes_overdue(asking.known, row, rules, asked.day)))
+    yield from _told_changes(
+        asking, tuple(rule.changes_overdue(asking.known, row, rules, asked.day))
+    )
 
 
 def still_owed(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
-    """Return what releases since the last sign-off ask for and is not there, days of grace or not, but for readings.
+    """Return what releases since the last sign-off ask for and is not there, days of grace or not,
+    but for readings.
 
-    A fresh sign-off puts earlier releases behind it, so whoever gives one must have had them answered and shown.
+    A fresh sign-off puts earlier releases behind it, so whoever gives one must have had them
+    answered and shown.
     """
     row = told_signoff(asking, asked)
     if row is None:
         return ()
     changes = tuple(rule.changes_since(asking.known, row, rules, asked.day))
-    return tuple(reason for reason in _told_changes(asking, changes) if reason.code != "change-not-read")
+    return tuple(
+        reason for reason in _told_changes(asking, changes) if reason.code != "change-not-read"
+    )
 
 
 def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
-    """Return the write-ups whose change somebody signed off has still to show, days of grace or not."""
+    """Return the write-ups whose change somebody signed off has still to show, days of grace or
+    not.
+    """
     row = told_signoff(asking, asked)
     if row is None:
         return frozenset()
     rules = asking.books.on(asked.day).rules[asked.level]
     changes = rule.changes_since(asking.known, row, rules, asked.day)
-    return frozenset(proof.revision.writeup for proof in changes if "change-not-shown" in proof.missing())
+    return frozenset(
+        proof.revision.writeup for proof in changes if "change-not-shown" in proof.missing()
+    )
 
 
 def in_the_way(asking: Asking, asked: Asked, rules: LevelRules) -> tuple[Reason, ...]:
@@ -176,7 +202,10 @@ def _told_changes(asking: Asking, changes: Iterable[rule.Proof]) -> Iterator[Rea
     for code, said in _CHANGE_SAID.items():
         revisions = [proof.revision for proof in changes if code in proof.missing()]
         if revisions:
-            called = [(f"{asking.known.title(r.writeup)} revision {r.number}", written(r.released)) for r in revisions]
+            called = [
+                (f"{asking.known.title(r.writeup)} revision {r.number}", written(r.released))
+                for r in revisions
+            ]
             named = [f"{name} of {released}" for name, released in called]
             evidence = tuple(name for name, _ in called)
             yield Reason(code, said.format(and_list(named)), evidence)
@@ -185,7 +214,9 @@ def _told_changes(asking: Asking, changes: Iterable[rule.Proof]) -> Iterator[Rea
 def _earlier(asking: Asking, asked: Asked, rules: LevelRules) -> Iterable[Reason]:
     book = asking.books.on(asked.day)
     if book.in_a_circle(asked.level):
-        yield Reason("earlier-level", f"{rules.title} comes, through its earlier levels, before itself.")
+        yield Reason(
+            "earlier-level", f"{rules.title} comes, through its earlier levels, before itself."
+        )
         return
     said, evidence = [], list[str]()
     for level in dict.fromkeys(rules.earlier):

@@ -1,4 +1,6 @@
-"""Who signed for whom: which people only ever sign for each other, and whose signature rests on one declared void?"""
+"""Who signed for whom: which people only ever sign for each other, and whose signature rests on one
+declared void?
+"""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -10,7 +12,9 @@ from training.standing.evidence import Shop, SignOff
 
 @dataclass(frozen=True, slots=True)
 class Signed:
-    """One signer, one person, and how many sign-offs between them; `holds` counts those by an entitled signer."""
+    """One signer, one person, and how many sign-offs between them; `holds` counts those by an
+    entitled signer.
+    """
 
     signer: str
     person: str
@@ -21,7 +25,9 @@ class Signed:
 
 @dataclass(frozen=True, slots=True)
 class Rings:
-    """The edges of the graph; groups whose sign-offs all come from inside the group; sign-offs that fell with a signer."""
+    """The edges of the graph; groups whose sign-offs all come from inside the group; sign-offs that
+    fell with a signer.
+    """
 
     edges: tuple[Signed, ...]
     closed: tuple[tuple[str, ...], ...]
@@ -31,18 +37,29 @@ class Rings:
 def rings(shop: Shop, known_at: datetime) -> Rings:
     """Who signed for whom, as known at an aware instant.
 
-    A closed group is a strongly connected component (Tarjan 1972) of two or more people in which every sign-off of each
-    member came from another member, none of them founding: nobody outside ever vouched for any of them.
+    A closed group is a strongly connected component (Tarjan 1972) of two or more people in which
+    every sign-off of each member came from another member, none of them founding: nobody outside
+    ever vouched for any of them.
     """
     asking = Asking(shop, known_at)
     for login in shop.files.people:
         asking.settle(login)
-    rows = [row for person, level in shop.files.signoffs.pairs() for row in asking.known.signoffs(person, level)]
+    rows = [
+        row
+        for person, level in shop.files.signoffs.pairs()
+        for row in asking.known.signoffs(person, level)
+    ]
     counted: dict[tuple[str, str], list[SignOff]] = {}
     for row in rows:
         counted.setdefault((row.signer, row.person), []).append(row)
     edges = tuple(
-        Signed(signer, person, len(found), sum(map(asking.entitled, found)), sum(row.founding for row in found))
+        Signed(
+            signer,
+            person,
+            len(found),
+            sum(map(asking.entitled, found)),
+            sum(row.founding for row in found),
+        )
         for (signer, person), found in sorted(counted.items())
     )
     graph: dict[str, set[str]] = {}
@@ -50,7 +67,9 @@ def rings(shop: Shop, known_at: datetime) -> Rings:
         graph.setdefault(row.signer, set()).add(row.person)
         graph.setdefault(row.person, set())
     closed = tuple(tuple(sorted(group)) for group in components(graph) if _is_closed(group, rows))
-    return Rings(edges, tuple(sorted(closed)), tuple(row for row in rows if not asking.entitled(row)))
+    return Rings(
+        edges, tuple(sorted(closed)), tuple(row for row in rows if not asking.entitled(row))
+    )
 
 
 def _is_closed(group: frozenset[str], rows: list[SignOff]) -> bool:
@@ -59,7 +78,9 @@ def _is_closed(group: frozenset[str], rows: list[SignOff]) -> bool:
 
 
 def components(graph: Mapping[str, set[str]]) -> Iterator[frozenset[str]]:
-    """The strongly connected components of a graph (name -> names it leads to), by Tarjan's method without recursion."""
+    """The strongly connected components of a graph (name -> names it leads to), by Tarjan's method
+    without recursion.
+    """
     order: dict[str, int] = {}
     low: dict[str, int] = {}
     stack: list[str] = []

@@ -1,7 +1,8 @@
 """Where do a shop's entries lie, so that only those are read that a question is about?
 
-Whoever gathers a shop may hand in the entries of each person as one bundle of slips. A person's bundle is sorted when
-that person is first asked about, and a slip is read (which is what takes long) when its level or write-up is.
+Whoever gathers a shop may hand in the entries of each person as one bundle of slips. A person's
+bundle is sorted when that person is first asked about, and a slip is read (which is what takes
+long) when its level or write-up is.
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
@@ -21,7 +22,9 @@ Drawer = Mapping[str, Sequence[Row]]
 
 
 class Shelf(Collection[Row], Generic[Row]):
-    """The entries of one kind by person and by what they are about; iterating gives every one, person by person."""
+    """The entries of one kind by person and by what they are about; iterating gives every one,
+    person by person.
+    """
 
     def __init__(self, people: Iterable[str], opened: Callable[[str], Drawer[Row]]) -> None:
         self._people = dict.fromkeys(people)
@@ -36,7 +39,9 @@ class Shelf(Collection[Row], Generic[Row]):
         return drawer
 
     def rows(self, person: str, about: str) -> Sequence[Row]:
-        """Return one person's entries about a level (a reading: about a write-up), in the order of their keeping."""
+        """Return one person's entries about a level (a reading: about a write-up), in the order of
+        their keeping.
+        """
         return self.drawer(person).get(about, ())
 
     def pairs(self) -> Iterator[tuple[str, str]]:
@@ -59,7 +64,9 @@ class Shelf(Collection[Row], Generic[Row]):
 class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
     """A drawer whose slips are read when they are asked for."""
 
-    def __init__(self, slips: Mapping[str, list[Slip]], read: Callable[[str, list[Slip]], Sequence[Row]]) -> None:
+    def __init__(
+        self, slips: Mapping[str, list[Slip]], read: Callable[[str, list[Slip]], Sequence[Row]]
+    ) -> None:
         self._slips, self._read = slips, read
         self._rows: dict[str, Sequence[Row]] = {}
 
@@ -74,7 +81,9 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
         return about in self._slips
 
     def get(self, about: str, default: Sequence[Row] = ()) -> Sequence[Row]:  # type: ignore[override]
-        """Return the entries about something, or the default (the mapping's own way would raise and catch)."""
+        """Return the entries about something, or the default (the mapping's own way would raise and
+        catch).
+        """
         return self[about] if about in self._slips else default
 
     def __iter__(self) -> Iterator[str]:

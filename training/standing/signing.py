@@ -1,4 +1,6 @@
-"""May this signer give this sign-off on this day, and is everything there that the level asks before one?"""
+"""May this signer give this sign-off on this day, and is everything there that the level asks
+before one?
+"""
 
 from datetime import date, datetime
 
@@ -14,13 +16,14 @@ from training.standing.wording import Reason
 def missing_for_signing(
     shop: Shop, person: str, level: str, on: date, known_at: datetime, limits: Limits = ()
 ) -> tuple[Reason, ...]:
-    """Return what the level asks before a senior may sign and is not there on the day of signing; empty when all is.
+    """Return what the level asks before a senior may sign and is not there on the day of signing;
+    empty when all is.
 
-    First comes what a sign-off could not mend (not here, stood down, an earlier level not held), then, for a renewal,
-    what releases since the last sign-off ask to be answered or shown.
+    First comes what a sign-off could not mend (not here, stood down, an earlier level not held),
+    then, for a renewal, what releases since the last sign-off ask to be answered or shown.
 
-    Where the level asks for a watched job with each option, a sign-off with limits asks it of their options only.
-    Raises NotInShopError for a level that the shop does not have.
+    Where the level asks for a watched job with each option, a sign-off with limits asks it of their
+    options only. Raises NotInShopError for a level that the shop does not have.
     """
     asking = Asking(shop, known_at)
     rules = asking.books.on(on).of(level)
@@ -34,7 +37,8 @@ def missing_for_signing(
 def may_sign(
     shop: Shop, signer: str, person: str, level: str, limits: Limits, on: date, known_at: datetime
 ) -> tuple[Reason, ...]:
-    """Return why the signer is not entitled to give such a sign-off on the day; empty when entitled.
+    """Return why the signer is not entitled to give such a sign-off on the day; empty when
+    entitled.
 
     Sign-offs that the signer got on that same day do not help, unless they are founding.
     Raises NotInShopError for a level that the shop does not have.
@@ -46,15 +50,25 @@ def may_sign(
     if signer == person:
         found.append(Reason("signs-for-self", "Nobody signs for themselves."))
     if asking.appointment(signer, level, on) is None:
-        text = f"{asking.known.name(signer)} has no appointment to sign off for {title} on {written(on)}."
+        text = (
+            f"{asking.known.name(signer)} has no appointment to sign off for {title} on "
+            f"{written(on)}."
+        )
         found.append(Reason("not-appointed", text))
     return (*found, *_not_alone(asking, signer, level, limits, on))
 
 
-def _not_alone(asking: Asking, signer: str, level: str, limits: Limits, on: date) -> tuple[Reason, ...]:
+def _not_alone(
+    asking: Asking, signer: str, level: str, limits: Limits, on: date
+) -> tuple[Reason, ...]:
     questions = rule.questions_covered(limits)
     if not questions:
-        return (Reason("signer-not-alone", "A sign-off with limits names at least one option for each variant."),)
+        return (
+            Reason(
+                "signer-not-alone",
+                "A sign-off with limits names at least one option for each variant.",
+            ),
+        )
     title = asking.books.on(on).of(level).title
     for question in questions:
         asked = Asked(signer, level, on, question, as_signer=True)
@@ -62,6 +76,9 @@ def _not_alone(asking: Asking, signer: str, level: str, limits: Limits, on: date
             first = reasons(asking, asked)[0]
             named = ", ".join(f"{variant}: {option}" for variant, option in sorted(question))
             what = f" with {named}" if named else ""
-            text = f"{asking.known.name(signer)} is not alone at {title}{what} on {written(on)}: {first.text}"
+            text = (
+                f"{asking.known.name(signer)} is not alone at {title}{what} on {written(on)}: "
+                f"{first.text}"
+            )
             return (Reason("signer-not-alone", text, first.evidence),)
     return ()

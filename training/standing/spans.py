@@ -1,6 +1,8 @@
-"""What is the standing of a person over a stretch of days, as spans of days on which it stays the same?
+"""What is the standing of a person over a stretch of days, as spans of days on which it stays the
+same?
 
-The standing is asked only on days on which some rule can change it; between two such days nothing does.
+The standing is asked only on days on which some rule can change it; between two such days nothing
+does.
 """
 
 from collections.abc import Iterator
@@ -8,7 +10,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
-from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice, days_first_asked
+from training.standing.entitlement import (
+    Asked,
+    Asking,
+    StandingWord,
+    asks_practice,
+    days_first_asked,
+)
 from training.standing.evidence import LevelRules
 from training.standing.levels import RuleBook
 
@@ -30,12 +38,15 @@ class Span:
 
 
 def spans(asking: Asking, asked: Asked, until: date) -> tuple[Span, ...]:
-    """Return the spans from the day that is asked about until a later one, both included, without a gap.
+    """Return the spans from the day that is asked about until a later one, both included, without a
+    gap.
 
     Days of the future are answered as if nothing else were recorded.
     """
     first = asked.day
-    days = sorted({first, *(day for day in days_of_change(asking, asked, until) if first < day <= until)})
+    days = sorted(
+        {first, *(day for day in days_of_change(asking, asked, until) if first < day <= until)}
+    )
     found: list[Span] = []
     for day, after in zip(days, (*days[1:], until + ONE_DAY), strict=True):
         standing = asking.standing(asked._replace(day=day))
@@ -47,14 +58,19 @@ def spans(asking: Asking, asked: Asked, until: date) -> tuple[Span, ...]:
 
 
 def days_of_change(asking: Asking, asked: Asked, until: date) -> Iterator[date]:
-    """Give the days, in any order and some of them outside, on which the standing can change up to a day."""
+    """Give the days, in any order and some of them outside, on which the standing can change up to
+    a day.
+    """
     yield from asking.books.changes
     person = asking.known.person(asked.person)
     if person is not None:
         yield from filter(None, [person.started, person.left and days_on(person.left, 1)])
     for row in asking.known.standdowns(asked.person):
         yield from filter(None, [row.first, asking.known.lifted_on(row)])
-    books = [asking.books.on(asked.day), *(asking.books.on(day) for day in asking.books.changes if day <= until)]
+    books = [
+        asking.books.on(asked.day),
+        *(asking.books.on(day) for day in asking.books.changes if day <= until),
+    ]
     for book in dict.fromkeys(books):
         for level in (asked.level, *book.before.get(asked.level, ())):
             rules = book.rules.get(level)

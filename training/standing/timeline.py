@@ -1,7 +1,8 @@
 """What is a person's standing on each day of a span, if nothing else is recorded?
 
-A standing can only change on a day that some rule reaches by the calendar, or on which some entry already recorded
-begins to count. Those days are collected and asked in order; in between nothing changes, so the answer is exact.
+A standing can only change on a day that some rule reaches by the calendar, or on which some entry
+already recorded begins to count. Those days are collected and asked in order; in between nothing
+changes, so the answer is exact.
 """
 
 from bisect import bisect_left, bisect_right
@@ -10,7 +11,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
-from training.standing.entitlement import Asked, Asking, StandingWord, asks_practice, days_first_asked
+from training.standing.entitlement import (
+    Asked,
+    Asking,
+    StandingWord,
+    asks_practice,
+    days_first_asked,
+)
 from training.standing.evidence import LevelRules
 from training.standing.levels import RuleBook
 from training.standing.rules import Question
@@ -30,12 +37,30 @@ class Spell:
 
 
 def timeline(
-    asking: Asking, person: str, level: str, first: date, until: date, question: Question = NOTHING_NAMED
+    asking: Asking,
+    person: str,
+    level: str,
+    first: date,
+    until: date,
+    question: Question = NOTHING_NAMED,
 ) -> tuple[Spell, ...]:
-    """The standing of one person at one level from the first day to the last, in spells without a gap between them."""
-    starts = sorted({first, *(day for day in days_of_change(asking, person, level, first, until) if first < day <= until)})
+    """The standing of one person at one level from the first day to the last, in spells without a
+    gap between them.
+    """
+    starts = sorted(
+        {
+            first,
+            *(
+                day
+                for day in days_of_change(asking, person, level, first, until)
+                if first < day <= until
+            ),
+        }
+    )
     spells: list[Spell] = []
-    for start, end in zip(starts, [*(day - timedelta(days=1) for day in starts[1:]), until], strict=True):
+    for start, end in zip(
+        starts, [*(day - timedelta(days=1) for day in starts[1:]), until], strict=True
+    ):
         word = asking.standing(Asked(person, level, start, question))
         if spells and spells[-1].standing == word:
             spells[-1] = Spell(spells[-1].first, end, word)
@@ -44,8 +69,12 @@ def timeline(
     return tuple(spells)
 
 
-def days_of_change(asking: Asking, person: str, level: str, first: date, until: date) -> Iterator[date]:
-    """Every day of a span on which the standing may rise or fall; others, also outside the span, may be among them."""
+def days_of_change(
+    asking: Asking, person: str, level: str, first: date, until: date
+) -> Iterator[date]:
+    """Every day of a span on which the standing may rise or fall; others, also outside the span,
+    may be among them.
+    """
     yield from asking.books.changes
     yield from _of_person(asking, person)
     for book in asking.books.from_day_on(first):
@@ -99,7 +128,8 @@ def _of_practice(
     start = bisect_left(days, max(months(first, -lasting), date.min + SLACK) - SLACK)
     for place in range(start, bisect_right(days, days_on(months(until, -lasting), SLACK.days))):
         needed = place + rules.practice_jobs
-        # Where enough later jobs come well within the window, its calendar need not be asked: a month has 28 days at least.
+        # Where enough later jobs come well within the window, its calendar need not be asked: a
+        # month has 28 days at least.
         if needed >= len(days) or (days[needed] - days[place]).days > 28 * lasting:
             yield first_day_out_of_window(days[place], lasting)
     for signed in asking.known.signoffs(person, rules.level):

@@ -8,7 +8,9 @@ from typing import Protocol
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One thing that fails or is missing: its code, one sentence, and the names of the entries that it is about."""
+    """One thing that fails or is missing: its code, one sentence, and the names of the entries that
+    it is about.
+    """
 
     code: str
     text: str

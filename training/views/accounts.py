@@ -39,9 +39,14 @@ def link(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            address = request.build_absolute_uri(reverse("training:first-password-code", args=[code]))
+            address = request.build_absolute_uri(
+                reverse("training:first-password-code", args=[code])
+            )
             context = {
-                "person": person, "code": code, "address": address, "ends_at": timezone.now() + actions.LINK_LASTS,
+                "person": person,
+                "code": code,
+                "address": address,
+                "ends_at": timezone.now() + actions.LINK_LASTS,
                 "picture": code_of(address, gettext("Code that leads to the page")),
                 "short_address": request.build_absolute_uri(reverse("training:first-password")),
             }
@@ -54,17 +59,24 @@ def link(request: HttpRequest, login: str) -> HttpResponse:
 @sensitive_post_parameters()
 @require_http_methods(METHODS)
 def first_password(request: HttpRequest, code: str = "") -> HttpResponse:
-    """Chooses a password by a link. Opening the page uses nothing up, so that a preview of the link does no harm."""
+    """Chooses a password by a link. Opening the page uses nothing up, so that a preview of the link
+    does no harm.
+    """
     if code and not actions.looks_like_code(code):
         raise Http404
     form = FirstPasswordForm(request.POST or None, initial={"code": code})
     if form.is_valid():
         try:
-            person = actions.use_link(code=form.cleaned_data["code"], password=form.cleaned_data["new_password1"])
+            person = actions.use_link(
+                code=form.cleaned_data["code"], password=form.cleaned_data["new_password1"]
+            )
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
             logout(request)  # perhaps the owner's own session, on the tablet that was handed over
-            messages.success(request, gettext("Your password is set. Sign in as {login}.").format(login=person.login))
+            messages.success(
+                request,
+                gettext("Your password is set. Sign in as {login}.").format(login=person.login),
+            )
             return redirect("login")
     return render(request, "training/first_password.html", {"form": form})

@@ -32,7 +32,9 @@ PAUSE = timedelta(minutes=1)  # between two backups by this page: each reads and
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def backup(request: HttpRequest) -> HttpResponseBase:
-    """The page with the button; with the password, and a code where there is a second factor, the file itself."""
+    """The page with the button; with the password, and a code where there is a second factor, the
+    file itself.
+    """
     user = access.who(request)
     access.must(user, "training.take_out")
     form = PasswordAndCodeForm(request.POST or None, with_code=has_factor(user))
@@ -47,7 +49,9 @@ def backup(request: HttpRequest) -> HttpResponseBase:
 
 
 def _fresh(now: datetime) -> HttpResponse | StreamingHttpResponse:
-    """A new backup as a download. Raises Refused where one was begun within the last minute, or where none can be made."""
+    """A new backup as a download. Raises Refused where one was begun within the last minute, or
+    where none can be made.
+    """
     home = Path(settings.HOME)
     _take_turn(home / BEGUN, now)
     sweep(home, WORKPLACE, now)
@@ -59,12 +63,20 @@ def _fresh(now: datetime) -> HttpResponse | StreamingHttpResponse:
         shutil.rmtree(folder, ignore_errors=True)
         raise
     name = f"benchright-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.zip"
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Content-Length": str(size), "Cache-Control": "no-store"}
-    return StreamingHttpResponse(_sent(folder, made.made_at), content_type="application/zip", headers=headers)
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Content-Length": str(size),
+        "Cache-Control": "no-store",
+    }
+    return StreamingHttpResponse(
+        _sent(folder, made.made_at), content_type="application/zip", headers=headers
+    )
 
 
 def _sent(folder: Path, made_at: str) -> Iterator[bytes]:
-    """The file in pieces. It counts as a backup when its last piece has gone out; nothing of it stays here."""
+    """The file in pieces. It counts as a backup when its last piece has gone out; nothing of it
+    stays here.
+    """
     try:
         with (folder / "shop.zip").open("rb") as file:
             while piece := file.read(CHUNK):
@@ -80,8 +92,14 @@ def _take_turn(mark: Path, now: datetime) -> None:
     except OSError:
         begun = None
     if begun is not None and timedelta() <= now - begun < PAUSE:
-        raise Refused(gettext("A backup was begun less than a minute ago. Wait a minute, then try again."))
+        raise Refused(
+            gettext("A backup was begun less than a minute ago. Wait a minute, then try again.")
+        )
     try:
         mark.touch(mode=0o600)
     except OSError as error:
-        raise Refused(gettext("The site cannot write into its folder: {error}.").format(error=error.strerror or error)) from error
+        raise Refused(
+            gettext("The site cannot write into its folder: {error}.").format(
+                error=error.strerror or error
+            )
+        ) from error

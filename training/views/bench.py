@@ -1,4 +1,6 @@
-"""How is a write-up worked through at the bench, with or without network, and its job written down?"""
+"""How is a write-up worked through at the bench, with or without network, and its job written
+down?
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,11 @@ WORKER = Path(__file__).parents[1] / "site" / "static" / "benchright" / "bench-w
 
 
 def _released(user: User, name: str, number: int | None = None) -> Revision:
-    rows = Revision.objects.released(user.workshop.today()).filter(writeup__name=name).select_related("writeup")
+    rows = (
+        Revision.objects.released(user.workshop.today())
+        .filter(writeup__name=name)
+        .select_related("writeup")
+    )
     found = (rows if number is None else rows.filter(number=number)).order_by("number").last()
     if found is None:
         raise Http404
@@ -45,9 +51,22 @@ def _form(user: User, data: object = None, **initial: object) -> BenchJobForm:
     return BenchJobForm(data, watchers=watchers, variants=(), initial=initial)
 
 
-def _show(request: HttpRequest, revision: Revision, page: BenchPage, form: BenchJobForm) -> HttpResponse:
-    context = {"page": page, "study": page.study, "revision": revision, "form": form, "given": json.dumps(page.given)}
-    context |= {"fork": json.dumps(page.fork), "at": str(page.at), "count": str(page.count), "last": page.count + 1}
+def _show(
+    request: HttpRequest, revision: Revision, page: BenchPage, form: BenchJobForm
+) -> HttpResponse:
+    context = {
+        "page": page,
+        "study": page.study,
+        "revision": revision,
+        "form": form,
+        "given": json.dumps(page.given),
+    }
+    context |= {
+        "fork": json.dumps(page.fork),
+        "at": str(page.at),
+        "count": str(page.count),
+        "last": page.count + 1,
+    }
     return render(request, "training/bench.html", context)
 
 
@@ -58,7 +77,12 @@ def bench(request: HttpRequest, name: str) -> HttpResponse:
     revision = _released(user, name)
     page = bench_page(user, revision, step=request.GET.get("step", ""))
     form = _form(
-        user, on=user.workshop.today(), mark=str(uuid.uuid4()), revision=revision.number, fork=page.fork, given=page.given
+        user,
+        on=user.workshop.today(),
+        mark=str(uuid.uuid4()),
+        revision=revision.number,
+        fork=page.fork,
+        given=page.given,
     )
     return _show(request, revision, page, form)
 
@@ -68,16 +92,26 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
     """Keep the place and what was typed; a plain form is led on to the next screen."""
     user = access.who(request)
     number = request.POST.get("revision", "")
-    revision = _released(user, name, int(number) if number.isascii() and number.isdigit() and len(number) < 6 else 0)
-    given, fork = given_in(request.POST, revision), known_fork(request.POST.get("fork", ""), revision)
+    revision = _released(
+        user, name, int(number) if number.isascii() and number.isdigit() and len(number) < 6 else 0
+    )
+    given, fork = (
+        given_in(request.POST, revision),
+        known_fork(request.POST.get("fork", ""), revision),
+    )
     step = request.POST.get("step", "")
     at = int(step) if step.isascii() and step.isdigit() and len(step) < 6 else 1
     wanted = max(1, at + {"back": -1, "next": 1}.get(request.POST.get("go", ""), 0))
-    keep_place(person=user, revision=revision, fork=fork, step=wanted, given=given, now=timezone.now())
+    keep_place(
+        person=user, revision=revision, fork=fork, step=wanted, given=given, now=timezone.now()
+    )
     if request.headers.get("Accept") == "application/json":
         return JsonResponse({"kept": True})
     if bench_page(user, revision).at < wanted:
-        messages.error(request, _("The work stops here until the watching mechanic has looked. Tick it, then go on."))
+        messages.error(
+            request,
+            _("The work stops here until the watching mechanic has looked. Tick it, then go on."),
+        )
     return redirect("training:bench", name=name)
 
 
@@ -95,11 +129,17 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
         writeup = texts.parsed(revision.text)
         try:
             done = record_bench_job(
-                mark=given["mark"], person=user, level=access.level_named(writeup.level), revision=revision, on=given["on"],
-                watched_by=given["watched_by"], variant=known_fork(given["fork"], revision),
-                values=values_given(revision, given_in(given["given"] or {}, revision)), note=given["note"],
+                mark=given["mark"],
+                person=user,
+                level=access.level_named(writeup.level),
+                revision=revision,
+                on=given["on"],
+                watched_by=given["watched_by"],
+                variant=known_fork(given["fork"], revision),
+                values=values_given(revision, given_in(given["given"] or {}, revision)),
+                note=given["note"],
                 tools=tool_marks(given["tools"]),
-            )  # fmt: skip
+            )
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
@@ -108,7 +148,9 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             messages.success(request, done.told(said_of_job(done.row, user)))
             return redirect("training:one", level=writeup.level, login=user.login)
     if as_json:
-        told = problem or " ".join(str(error) for errors in form.errors.values() for error in errors)
+        told = problem or " ".join(
+            str(error) for errors in form.errors.values() for error in errors
+        )
         return JsonResponse({"refused": told, "not_mine": bool(problem)})
     current = _released(user, name)
     return _show(request, current, bench_page(user, current, step="99999"), form)
@@ -117,7 +159,9 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
 @never_cache
 @require_safe
 def current(request: HttpRequest, name: str) -> JsonResponse:
-    """Which revision is current, for a page that may be a kept copy; with a fresh token to send with."""
+    """Which revision is current, for a page that may be a kept copy; with a fresh token to send
+    with.
+    """
     user = access.who(request)
     revision = _released(user, name)
     told = {"revision": revision.number, "token": get_token(request), "login": user.login}
@@ -126,7 +170,9 @@ def current(request: HttpRequest, name: str) -> JsonResponse:
 
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
-    """The script that keeps bench pages for hours without network; it may serve the whole site, since signing out and static files lie outside its folder."""
+    """The script that keeps bench pages for hours without network; it may serve the whole site,
+    since signing out and static files lie outside its folder.
+    """
     answer = HttpResponse(WORKER.read_bytes(), content_type="text/javascript")
     answer["Service-Worker-Allowed"] = "/"
     answer["Cache-Control"] = "no-cache"

@@ -22,15 +22,23 @@ def book(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.see_book")
     page = book_page(
-        request.GET.get("page", "1"), person=request.GET.get("person", ""), kind=request.GET.get("kind", ""),
+        request.GET.get("page", "1"),
+        person=request.GET.get("person", ""),
+        kind=request.GET.get("kind", ""),
         check_from=_check_from(request),
     )
-    return render(request, "training/book.html", {"book": page, "may_take_out": user.has_perm("training.take_out")})
+    return render(
+        request,
+        "training/book.html",
+        {"book": page, "may_take_out": user.has_perm("training.take_out")},
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def export(request: HttpRequest) -> HttpResponseBase:
-    """The whole book as JSON lines, its head first and in the file's name. Whoever has a second factor gives a code first."""
+    """The whole book as JSON lines, its head first and in the file's name. Whoever has a second
+    factor gives a code first.
+    """
     user = access.who(request)
     access.must(user, "training.take_out")
     must_not_be_sitting(user.pk)  # it holds the questions with their answers
@@ -40,7 +48,9 @@ def export(request: HttpRequest) -> HttpResponseBase:
     number, digest = head()
     name = f"record-book-{number}-{digest[:12]}.jsonl"
     return StreamingHttpResponse(
-        book_lines(), content_type="application/jsonl", headers={"Content-Disposition": f'attachment; filename="{name}"'}
+        book_lines(),
+        content_type="application/jsonl",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
     )
 
 
@@ -49,4 +59,8 @@ def _check_from(request: HttpRequest) -> int:
     if request.GET.get("check") != "yes":
         return 0
     first = request.GET.get("from", "1")
-    return int(first) if first.isascii() and first.isdigit() and len(first) <= LONGEST and int(first) else 1
+    return (
+        int(first)
+        if first.isascii() and first.isdigit() and len(first) <= LONGEST and int(first)
+        else 1
+    )

@@ -37,7 +37,12 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
         act, said = (
             (withdraw_card, gettext("The card is withdrawn: its code leads nowhere."))
             if request.POST.get("do") == "withdraw"
-            else (make_card, gettext("The card is made. Print it and cut it out; one made before leads nowhere now."))
+            else (
+                make_card,
+                gettext(
+                    "The card is made. Print it and cut it out; one made before leads nowhere now."
+                ),
+            )
         )
         try:
             act(person=person, by=user, now=timezone.now())
@@ -48,8 +53,21 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
         return redirect(request.path)
     card = Card.objects.filter(person=person, ended_at__isnull=True).first()
     address = request.build_absolute_uri(address_of(card)) if card else ""
-    code = code_of(address, gettext("What {person_name} may do at this moment").format(person_name=person.name)) if card else ""
-    context = {"person": person, "card": card, "address": address, "code": code, "is_own": person == user}
+    code = (
+        code_of(
+            address,
+            gettext("What {person_name} may do at this moment").format(person_name=person.name),
+        )
+        if card
+        else ""
+    )
+    context = {
+        "person": person,
+        "card": card,
+        "address": address,
+        "code": code,
+        "is_own": person == user,
+    }
     return render(request, "training/card.html", context)
 
 
@@ -57,13 +75,17 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
 @never_cache
 @require_safe
 def answer(request: HttpRequest, number: int, seal: str) -> HttpResponse:
-    """What the person with this card may do at this moment, for anybody who has the card; for one that is withdrawn only that."""
+    """What the person with this card may do at this moment, for anybody who has the card; for one
+    that is withdrawn only that.
+    """
     card = card_at(number, seal)
     if card is None:
         raise Http404
     now = shop_now()
     levels = () if card.ended_at else may_now(card.person, card.person.workshop.today(), now)
     context = {"card": card, "person": card.person, "levels": levels, "now": now}
-    page = render(request, "training/card_answer.html", context, status=410 if card.ended_at else 200)
+    page = render(
+        request, "training/card_answer.html", context, status=410 if card.ended_at else 200
+    )
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page

@@ -28,7 +28,9 @@ Act = Callable[[Proof], GoneThrough | Talk]
 @require_http_methods(METHODS)
 def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     user, sitting = _asked(request, pk)
-    if sitting.is_cut_short():  # it shows nothing of its questions, so there is nothing to go through
+    if (
+        sitting.is_cut_short()
+    ):  # it shows nothing of its questions, so there is nothing to go through
         raise Http404
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
@@ -36,7 +38,11 @@ def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     def act(proof: Proof) -> GoneThrough:
         given = form.cleaned_data
         return sign_gone_through(
-            sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof,
+            sitting=sitting,
+            steps=given["steps"],
+            by=user,
+            shown=given["shown"],
+            proof=proof,
         )
 
     return _signed(request, GoneThrough, user, sitting, sheet, form, act)
@@ -51,14 +57,20 @@ def talk(request: HttpRequest, pk: int) -> HttpResponse:
     def act(proof: Proof) -> Talk:
         given = form.cleaned_data
         return sign_talk(
-            sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof,
+            sitting=sitting,
+            note=given["note"],
+            by=user,
+            shown=given["shown"],
+            proof=proof,
         )
 
     return _signed(request, Talk, user, sitting, sheet, form, act)
 
 
 def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
-    """The senior and the sitting. Raises PermissionDenied for others, Http404 for one that was passed or is open."""
+    """The senior and the sitting. Raises PermissionDenied for others, Http404 for one that was
+    passed or is open.
+    """
     user = access.who(request)
     access.must(user, "training.sign_off")
     sitting = result_for(user, pk)
@@ -68,8 +80,13 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
 
 
 def _signed(
-    request: HttpRequest, kind: type[GoneThrough | Talk], user: User, sitting: Sitting, sheet: ClearingSheet,
-    form: GoneThroughForm | TalkForm, act: Act,
+    request: HttpRequest,
+    kind: type[GoneThrough | Talk],
+    user: User,
+    sitting: Sitting,
+    sheet: ClearingSheet,
+    form: GoneThroughForm | TalkForm,
+    act: Act,
 ) -> HttpResponse:
     if form.is_valid():
         try:
@@ -79,9 +96,13 @@ def _signed(
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning)))
+            messages.success(
+                request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning))
+            )
             level = Level.objects.filter(quiz=sitting.quiz).first()
             if level is None:
                 return redirect("quizzes:result", pk=sitting.pk)
             return redirect("training:one", level=level.name, login=sitting.person.get_username())
-    return render(request, "training/clearing.html", {"form": form, "sheet": sheet, "sitting": sitting})
+    return render(
+        request, "training/clearing.html", {"form": form, "sheet": sheet, "sitting": sitting}
+    )

@@ -25,14 +25,24 @@ def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             if request.POST.get("say") == "confirm":
                 confirm_job(job=job, by=user)
-                messages.success(request, gettext("Confirmed. The job of {name} counts now.").format(name=job.person.name))
+                messages.success(
+                    request,
+                    gettext("Confirmed. The job of {name} counts now.").format(
+                        name=job.person.name
+                    ),
+                )
                 return redirect("training:home")
             if form.is_valid():
                 refuse_job(job=job, by=user, reason=form.cleaned_data["reason"])
-                messages.success(request, gettext("Not confirmed. {name} sees your reason.").format(name=job.person.name))
+                messages.success(
+                    request,
+                    gettext("Not confirmed. {name} sees your reason.").format(name=job.person.name),
+                )
                 return redirect("training:home")
         except Refused as refused:
             messages.error(request, refused.message)
             return redirect("training:watched-job", pk=pk)
     said = getattr(job, "confirmation", None)
-    return render(request, "training/watched_job.html", {"job": to_confirm(job), "said": said, "form": form})
+    return render(
+        request, "training/watched_job.html", {"job": to_confirm(job), "said": said, "form": form}
+    )

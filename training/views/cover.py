@@ -1,4 +1,6 @@
-"""Where are too few people who may work alone in the next weeks, and which training changes that?"""
+"""Where are too few people who may work alone in the next weeks, and which training changes
+that?
+"""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -40,12 +42,28 @@ def plan(request: HttpRequest) -> HttpResponse:
     try:
         page = plan_page(form.asked(), on=user.workshop.today(), now=shop_now())
     except NoAnswerError:
-        return render(request, "training/plan.html", {"page": None, "form": form, "took_too_long": True})
+        return render(
+            request, "training/plan.html", {"page": None, "form": form, "took_too_long": True}
+        )
     if request.method == "POST" and page is not None:
         if form.is_valid() and request.POST.get("digest") == page.digest:
             accept_plan(page.planned)
-            messages.success(request, gettext("The plan is in force. Each person sees the own lines on the first page."))
+            messages.success(
+                request,
+                gettext("The plan is in force. Each person sees the own lines on the first page."),
+            )
             return redirect("training:plan")
-        messages.error(request, gettext("The plan has changed since it was shown, because the shop has. Read it again, then accept it."))
-    context = {"page": page, "form": form, "asked": form.asked(), "may_accept": user.has_perm("training.keep_people")}
+        messages.error(
+            request,
+            gettext(
+                "The plan has changed since it was shown, because the shop has. Read it "
+                "again, then accept it."
+            ),
+        )
+    context = {
+        "page": page,
+        "form": form,
+        "asked": form.asked(),
+        "may_accept": user.has_perm("training.keep_people"),
+    }
     return render(request, "training/plan.html", context)

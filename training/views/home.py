@@ -27,15 +27,18 @@ def home(request: HttpRequest) -> HttpResponse:
     page = home_page(user, on=today, now=shop_now(), since=since)
     watches = user.has_perm("training.take_out") and not user.workshop.is_demo
     context = {
-        "page": page, "backup_worry": worry(timezone.now()) if watches else "",
+        "page": page,
+        "backup_worry": worry(timezone.now()) if watches else "",
         "clock_fault": clock_fault() if user.has_perm("training.see_everyone") else "",
-    }  # fmt: skip
+    }
     return render(request, "training/home.html", context)
 
 
 @login_not_required
 @require_safe
 def healthz(request: HttpRequest) -> HttpResponse:
-    """Says ok when the site could take a record right now; else 503 and a word for what is wrong. Within a second."""
+    """Says ok when the site could take a record right now; else 503 and a word for what is wrong.
+    Within a second.
+    """
     wrong = what_is_wrong() or ("clock behind" if clock_fault() else "")
     return HttpResponse(wrong or "ok", content_type="text/plain", status=503 if wrong else 200)

@@ -25,7 +25,13 @@ def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
     on, problem = _day(request.GET.get("on", ""), today)
     page = impact_page(revision, on=on, now=shop_now(), seek=request.GET.get("seek") == "yes")
     closed = sitting_in_the_way(user.pk, [revision.writeup_id])
-    context = {"page": page, "open_sitting": closed, "first": today, "last": today + timedelta(days=HORIZON), "problem": problem}
+    context = {
+        "page": page,
+        "open_sitting": closed,
+        "first": today,
+        "last": today + timedelta(days=HORIZON),
+        "problem": problem,
+    }
     return render(request, "training/impact.html", context)
 
 
@@ -38,5 +44,9 @@ def _day(asked: str, today: date) -> tuple[date, str]:
     except ValueError:
         return today, "This is no day. Write it as 2026-11-25. The page shows a release today."
     if not today <= on <= today + timedelta(days=HORIZON):
-        return today, f"Ask for a day from today on, at most {HORIZON} days ahead. The page shows a release today."
+        return (
+            today,
+            f"Ask for a day from today on, at most {HORIZON} days ahead. The page shows a "
+            "release today.",
+        )
     return on, ""

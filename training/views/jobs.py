@@ -39,23 +39,46 @@ def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
 def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> HttpResponse:
     today = user.workshop.today()
     here = Q(left__isnull=True) | Q(left__gte=today)
-    watchers = User.objects.filter(here).exclude(pk=person.pk).exclude(trade="owner").order_by("name")
+    watchers = (
+        User.objects.filter(here).exclude(pk=person.pk).exclude(trade="owner").order_by("name")
+    )
     form = JobForm(
-        request.POST or None, watchers=watchers, variants=options_of_shop(level.name), initial={"on": today}
+        request.POST or None,
+        watchers=watchers,
+        variants=options_of_shop(level.name),
+        initial={"on": today},
     )
     if form.is_valid():
         given = form.cleaned_data
         try:
-            done = once(Job, person=user, mark=given["mark"], write=lambda: record_job(
-                person=person, level=level, revision=None, on=given["on"], watched_by=given["watched_by"],
-                variant=form.variant(), by=user, note=given["note"], tools=tool_marks(given["tools"]),
-            ))
+            done = once(
+                Job,
+                person=user,
+                mark=given["mark"],
+                write=lambda: record_job(
+                    person=person,
+                    level=level,
+                    revision=None,
+                    on=given["on"],
+                    watched_by=given["watched_by"],
+                    variant=form.variant(),
+                    by=user,
+                    note=given["note"],
+                    tools=tool_marks(given["tools"]),
+                ),
+            )
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
             messages.success(request, done.told(said_of_job(done.row, user)))
             return redirect("training:one", level=level.name, login=person.login)
-    context = {"form": form, "level": level, "title": level_title(level.name, today), "person": person, "days_back": days_back()}
+    context = {
+        "form": form,
+        "level": level,
+        "title": level_title(level.name, today),
+        "person": person,
+        "days_back": days_back(),
+    }
     return render(request, "training/job.html", context)
 
 
@@ -63,4 +86,6 @@ def said_of_job(row: Job, by: User) -> str:
     """What somebody is told who has just written down a job."""
     if row.watched_by is None or row.watched_by == by:
         return gettext("The job is written down.")
-    return gettext("The job is written down. It counts once {name} has confirmed it.").format(name=row.watched_by.name)
+    return gettext("The job is written down. It counts once {name} has confirmed it.").format(
+        name=row.watched_by.name
+    )

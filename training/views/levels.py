@@ -35,7 +35,9 @@ def new(request: HttpRequest) -> HttpResponse:
     form = NewLevelForm(request.POST or None)
     if form.is_valid() and _kept(request, form, form.cleaned_data["level"]):
         return redirect("training:levels")
-    return render(request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []})
+    return render(
+        request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []}
+    )
 
 
 @require_http_methods(METHODS)
@@ -46,7 +48,9 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
     versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
     initial: dict[str, Any] = {"from_day": user.workshop.today()}
     if versions:
-        initial |= {name: getattr(versions[0], name) for name in LevelForm.base_fields if name != "from_day"}
+        initial |= {
+            name: getattr(versions[0], name) for name in LevelForm.base_fields if name != "from_day"
+        }
     form = LevelForm(request.POST or None, initial=initial)
     if form.is_valid() and _kept(request, form, level):
         return redirect("training:levels")
@@ -84,5 +88,8 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False
-    messages.success(request, gettext("The rules of {title} are kept as a new version.").format(title=given["title"]))
+    messages.success(
+        request,
+        gettext("The rules of {title} are kept as a new version.").format(title=given["title"]),
+    )
     return True

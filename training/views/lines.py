@@ -20,7 +20,11 @@ def line(request: HttpRequest, login: str) -> HttpResponse:
     person = access.person_seen_by(user, login)
     form = DaysForm(request.GET or None)
     page = line_page(
-        person=person, today=user.workshop.today(), known_at=shop_now(), first=form.day("first"), until=form.day("until")
+        person=person,
+        today=user.workshop.today(),
+        known_at=shop_now(),
+        first=form.day("first"),
+        until=form.day("until"),
     )
     return render(request, "training/line.html", {"page": page, "form": form})
 
@@ -33,6 +37,8 @@ def changed(request: HttpRequest) -> HttpResponse:
     usual = {"since": months(today, -1), "on": today}
     form = ChangedForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     page = changed_page(
-        since=form.day("since") or months(today, -1), on=form.day("on") or today, known_at=shop_now()
+        since=form.day("since") or months(today, -1),
+        on=form.day("on") or today,
+        known_at=shop_now(),
     )
     return render(request, "training/changed.html", {"page": page, "form": form})

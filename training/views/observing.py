@@ -17,7 +17,13 @@ from procedures.views.drawings import photo_answer
 from procedures.writeup.letters import without_hidden
 from training import access
 from training.actions.entries import record_observation
-from training.actions.observing import MOST_PHOTOS, keep_photos, photos_of, sign_shown_again, ticket_for
+from training.actions.observing import (
+    MOST_PHOTOS,
+    keep_photos,
+    photos_of,
+    sign_shown_again,
+    ticket_for,
+)
 from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
 from training.clearing_forms import ShownAgainForm
@@ -48,35 +54,74 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
         photos, faults = _photos(request, user)
         try:
             if faults:
-                raise Refused(gettext("Nothing was written down yet; what you typed, and each photo that could be read, is still here."), faults)
-            done = once(Observation, person=user, mark=mark, write=partial(
-                record_observation, person=person, level=row, observer=user, revision=page.revision, variant=page.variant, lines=lines,
-                note=without_hidden(request.POST.get("note", ""))[:2000],
-                tools=tool_marks(request.POST.get("tools", "")[:200]), photos=photos,
-            ))
+                raise Refused(
+                    gettext(
+                        "Nothing was written down yet; what you typed, and each photo that "
+                        "could be read, is still here."
+                    ),
+                    faults,
+                )
+            done = once(
+                Observation,
+                person=user,
+                mark=mark,
+                write=partial(
+                    record_observation,
+                    person=person,
+                    level=row,
+                    observer=user,
+                    revision=page.revision,
+                    variant=page.variant,
+                    lines=lines,
+                    note=without_hidden(request.POST.get("note", ""))[:2000],
+                    tools=tool_marks(request.POST.get("tools", "")[:200]),
+                    photos=photos,
+                ),
+            )
         except Refused as error:
             refused = error
         else:
-            messages.success(request, done.told(gettext("Written down: what you saw of {person_name}.").format(person_name=person.name)))
+            messages.success(
+                request,
+                done.told(
+                    gettext("Written down: what you saw of {person_name}.").format(
+                        person_name=person.name
+                    )
+                ),
+            )
             return redirect(reverse("training:one", args=[level, login], query={"taken": mark}))
     context = {
-        "page": page, "person": person, "level": row, "title": level_title(level, today), "lines": fields_of(lines, page.steps), "refused": refused,
-        "note": request.POST.get("note", ""), "tools": request.POST.get("tools", ""),
+        "page": page,
+        "person": person,
+        "level": row,
+        "title": level_title(level, today),
+        "lines": fields_of(lines, page.steps),
+        "refused": refused,
+        "note": request.POST.get("note", ""),
+        "tools": request.POST.get("tools", ""),
         "mark": mark or new_mark(),
-        "photos": ticket_for(photos, user), "photos_kept": str(len(photos)) if photos else "", "most_photos": str(MOST_PHOTOS),
+        "photos": ticket_for(photos, user),
+        "photos_kept": str(len(photos)) if photos else "",
+        "most_photos": str(MOST_PHOTOS),
     }
     return render(request, "training/observe.html", context)
 
 
 def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
-    """The photos kept with the form so far and those that came now, and a sentence for each file that is not kept."""
+    """The photos kept with the form so far and those that came now, and a sentence for each file
+    that is not kept.
+    """
     try:
         earlier = photos_of(request.POST.get("photos-kept", ""), user)
     except Refused as refused:
         return [], [refused.message]
     uploads = request.FILES.getlist("photos")
     if len(earlier) + len(uploads) > MOST_PHOTOS:
-        return earlier, [gettext("At most {most} photos go with an observation. Choose fewer.").format(most=MOST_PHOTOS)]
+        return earlier, [
+            gettext("At most {most} photos go with an observation. Choose fewer.").format(
+                most=MOST_PHOTOS
+            )
+        ]
     new, faults = keep_photos(uploads)
     return list(dict.fromkeys([*earlier, *new])), faults
 
@@ -84,7 +129,11 @@ def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
 @require_safe
 def observation(request: HttpRequest, pk: int) -> HttpResponse:
     user = access.who(request)
-    return render(request, "training/observation.html", {"page": seen_page(user, access.observation_seen_by(user, pk))})
+    return render(
+        request,
+        "training/observation.html",
+        {"page": seen_page(user, access.observation_seen_by(user, pk))},
+    )
 
 
 @require_safe
@@ -111,15 +160,31 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         try:
             proof = prove(request, user, given["password"], given["shown"])
-            done = once(ShownAgain, person=user, mark=given["shown"], write=lambda: sign_shown_again(
-                observation=row, steps=given.get("steps", []), by=user, shown=given["shown"], proof=proof, note=given["note"],
-            ))
+            done = once(
+                ShownAgain,
+                person=user,
+                mark=given["shown"],
+                write=lambda: sign_shown_again(
+                    observation=row,
+                    steps=given.get("steps", []),
+                    by=user,
+                    shown=given["shown"],
+                    proof=proof,
+                    note=given["note"],
+                ),
+            )
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:
-            messages.success(request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning)))
+            messages.success(
+                request, done.told(gettext("Signed: {meaning}").format(meaning=sheet.meaning))
+            )
             return redirect("training:observation", pk=pk)
-    return render(request, "training/shown_again.html", {"form": form, "sheet": sheet, "page": seen_page(user, row)})
+    return render(
+        request,
+        "training/shown_again.html",
+        {"form": form, "sheet": sheet, "page": seen_page(user, row)},
+    )
 
 
 @require_safe

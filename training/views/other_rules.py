@@ -34,7 +34,11 @@ def other_rules(request: HttpRequest, level: str) -> HttpResponse:
     if form.is_valid():
         other = OtherRules(**{name: form.cleaned_data[name] for name in asdict(own)})
     page = other_rules_page(
-        level=row.name, own=own, other=other, first=form.day("first") or first, until=form.day("until") or today,
+        level=row.name,
+        own=own,
+        other=other,
+        first=form.day("first") or first,
+        until=form.day("until") or today,
         known_at=shop_now(),
     )
     return render(request, "training/other_rules.html", {"page": page, "form": form, "level": row})

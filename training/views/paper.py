@@ -1,4 +1,6 @@
-"""What is there to print: the sheet for the wall, a certificate, a write-up to fill in at the bench?"""
+"""What is there to print: the sheet for the wall, a certificate, a write-up to fill in at the
+bench?
+"""
 
 from __future__ import annotations
 
@@ -32,11 +34,22 @@ def wall(request: HttpRequest) -> HttpResponse:
     paper = paper if paper in PAPERS else PAPERS[0]
     now = shop_now()
     today = user.workshop.day_of(now)
-    found = grid(on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE)
+    found = grid(
+        on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE
+    )
     number, digest = head()
     context = {
-        "grid": found, "rows": wall_rows(found), "workshop": user.workshop, "now": now, "today": today, "number": str(number), "digest": digest,
-        "columns": str(len(found.levels) + 1), "papers": PAPERS, "paper": paper, "body": "wall" if paper == "A3" else "wall-a4",
+        "grid": found,
+        "rows": wall_rows(found),
+        "workshop": user.workshop,
+        "now": now,
+        "today": today,
+        "number": str(number),
+        "digest": digest,
+        "columns": str(len(found.levels) + 1),
+        "papers": PAPERS,
+        "paper": paper,
+        "body": "wall" if paper == "A3" else "wall-a4",
     }
     return render(request, "training/wall.html", context)
 
@@ -46,12 +59,16 @@ def certificate(request: HttpRequest, pk: int) -> HttpResponse:
     user = access.who(request)
     row, today = access.sign_off_seen_by(user, pk), user.workshop.today()
     page = certificates.certificate(row, today, shop_now())
-    return render(request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]})
+    return render(
+        request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]}
+    )
 
 
 @require_safe
 def for_bench(request: HttpRequest, name: str) -> HttpResponse:
-    """The released revision for the fork that was chosen last, with room for ticks, values and names."""
+    """The released revision for the fork that was chosen last, with room for ticks, values and
+    names.
+    """
     user = access.who(request)
     rows = Revision.objects.released(user.workshop.today()).select_related("writeup")
     revision = rows.filter(writeup__name=name).order_by("number").last()
@@ -63,5 +80,11 @@ def for_bench(request: HttpRequest, name: str) -> HttpResponse:
         return redirect("training:study", name=name)
     address = request.build_absolute_uri(reverse("training:study", args=[name]))
     code = code_of(address, gettext("The revision that holds now"))
-    context = {"page": page, "revision": revision, "code": code, "address": address, "today": user.workshop.today()}
+    context = {
+        "page": page,
+        "revision": revision,
+        "code": code,
+        "address": address,
+        "today": user.workshop.today(),
+    }
     return render(request, "training/bench_print.html", context)

@@ -33,14 +33,20 @@ METHODS = ["GET", "HEAD", "POST"]
 def people(request: HttpRequest) -> HttpResponse:
     access.must(access.who(request), "training.keep_people")
     rows = User.objects.select_related("workshop").order_by("left", "name")
-    return render(request, "training/people.html", {"people": sorted(rows, key=lambda row: (row.left is not None, row.name))})
+    return render(
+        request,
+        "training/people.html",
+        {"people": sorted(rows, key=lambda row: (row.left is not None, row.name))},
+    )
 
 
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.keep_people")
-    form = NewPersonForm(request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop})
+    form = NewPersonForm(
+        request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop}
+    )
     if form.is_valid():
         given = dict(form.cleaned_data)
         given.pop("is_active")
@@ -49,7 +55,9 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{person_name} is added.").format(person_name=person.name))
+            messages.success(
+                request, gettext("{person_name} is added.").format(person_name=person.name)
+            )
             return redirect("training:person-link", login=person.login)
     return render(request, "training/new_person.html", {"form": form})
 
@@ -65,9 +73,16 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{name} is saved.").format(name=form.cleaned_data["name"]))
+            messages.success(
+                request, gettext("{name} is saved.").format(name=form.cleaned_data["name"])
+            )
             return redirect("training:people")
-    return _person_page(request, row, form, AppointForm(initial={"first": user.workshop.today()}, with_code=has_factor(user)))
+    return _person_page(
+        request,
+        row,
+        form,
+        AppointForm(initial={"first": user.workshop.today()}, with_code=has_factor(user)),
+    )
 
 
 @require_http_methods(["POST"])
@@ -82,11 +97,23 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
             mark, code = given.pop("mark"), given.pop("code", "")
             if not is_taken(Appointment, person=user, mark=mark):
                 give_code(request, user, code)
-            done = once(Appointment, person=user, mark=mark, write=lambda: appoint_action(person=row, by=user, **given))
+            done = once(
+                Appointment,
+                person=user,
+                mark=mark,
+                write=lambda: appoint_action(person=row, by=user, **given),
+            )
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, done.told(gettext("{name} may sign off {level}.").format(name=row.name, level=given["level"])))
+            messages.success(
+                request,
+                done.told(
+                    gettext("{name} may sign off {level}.").format(
+                        name=row.name, level=given["level"]
+                    )
+                ),
+            )
             return redirect("training:person", login=login)
     return _person_page(request, row, PersonForm(initial=_as_form(row)), form)
 
@@ -102,9 +129,12 @@ def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refused:
             messages.error(request, refused.message)
         else:
-            messages.success(request, gettext("{name} signs off {level} until {day}.").format(
-                name=row.person.name, level=row.level, day=written(form.cleaned_data["until"])
-            ))
+            messages.success(
+                request,
+                gettext("{name} signs off {level} until {day}.").format(
+                    name=row.person.name, level=row.level, day=written(form.cleaned_data["until"])
+                ),
+            )
     else:
         messages.error(request, gettext("Choose the last day of the appointment."))
     return redirect("training:person", login=row.person.login)
@@ -115,10 +145,16 @@ def _as_form(row: User) -> dict[str, Any]:
     return {name: getattr(row, name) for name in names}
 
 
-def _person_page(request: HttpRequest, row: User, form: PersonForm, appoint_form: AppointForm) -> HttpResponse:
+def _person_page(
+    request: HttpRequest, row: User, form: PersonForm, appoint_form: AppointForm
+) -> HttpResponse:
     context = {
-        "person": row, "form": form, "appoint_form": appoint_form, "appointments": appointments_of(row, row.workshop.today()),
-        "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}), "has_left": row.left is not None and row.left < row.workshop.today(),
+        "person": row,
+        "form": form,
+        "appoint_form": appoint_form,
+        "appointments": appointments_of(row, row.workshop.today()),
+        "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}),
+        "has_left": row.left is not None and row.left < row.workshop.today(),
         "standdowns": open_standdowns(row),
         "may_sign": row.has_perm("training.be_appointed"),
     }

@@ -1,4 +1,6 @@
-"""Who works when, who is away, and how many alone are wanted? The owner's pages; seniors may look."""
+"""Who works when, who is away, and how many alone are wanted? The owner's pages; seniors may
+look.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,11 @@ METHODS = ["GET", "HEAD", "POST"]
 def rota(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.see_everyone")
-    context = {"people": on_rota(user.workshop.today()), "wanted": wanted(level_titles()), "may_change": user.has_perm("training.keep_people")}
+    context = {
+        "people": on_rota(user.workshop.today()),
+        "wanted": wanted(level_titles()),
+        "may_change": user.has_perm("training.keep_people"),
+    }
     return render(request, "training/rota.html", context)
 
 
@@ -34,7 +40,10 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     row = access.person_for(user, login, "training.keep_people")
     today = user.workshop.today()
     sent = request.POST.get("what", "") if request.method == "POST" else ""
-    shift = ShiftForm(request.POST if sent == "shift" else None, initial={"workshop": row.workshop, "first": today, "weekdays": weekdays_now(row, today)})
+    shift = ShiftForm(
+        request.POST if sent == "shift" else None,
+        initial={"workshop": row.workshop, "first": today, "weekdays": weekdays_now(row, today)},
+    )
     away = AbsenceForm(request.POST if sent == "away" else None)
     if sent == "shift" and shift.is_valid():
         actions.set_shift(person=row, **shift.cleaned_data)
@@ -46,10 +55,18 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             away.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("The absence of {name} is kept.").format(name=row.name))
+            messages.success(
+                request, gettext("The absence of {name} is kept.").format(name=row.name)
+            )
             return redirect("training:rota-person", login=login)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
-    context = {"person": row, "shifts": shifts_of(row, today), "absences": absences, "shift_form": shift, "away_form": away}
+    context = {
+        "person": row,
+        "shifts": shifts_of(row, today),
+        "absences": absences,
+        "shift_form": shift,
+        "away_form": away,
+    }
     return render(request, "training/rota_person.html", context)
 
 
@@ -76,4 +93,8 @@ def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
         actions.set_want(workshop=place, level=row, counts=form.counts())
         messages.success(request, gettext("What is wanted is kept."))
         return redirect("training:rota")
-    return render(request, "training/want.html", {"form": form, "place": place, "title": level_title(level, user.workshop.today())})
+    return render(
+        request,
+        "training/want.html",
+        {"form": form, "place": place, "title": level_title(level, user.workshop.today())},
+    )

@@ -36,13 +36,17 @@ def give_code(request: HttpRequest, user: User, code: str) -> None:
     if not actions.has_factor(user):
         return
     try:
-        actions.check_code(person=user, code=code, paths=inside_code_paths(request, user), now=timezone.now())
+        actions.check_code(
+            person=user, code=code, paths=inside_code_paths(request, user), now=timezone.now()
+        )
     except Wait as wait:
         raise Refused(actions.told_wait(wait)) from wait
 
 
 def code_asked(request: HttpRequest, user: User, title: str, back: str) -> HttpResponse | None:
-    """The page that asks for a code before something is handed out; None where it was given, or the user has no second factor."""
+    """The page that asks for a code before something is handed out; None where it was given, or the
+    user has no second factor.
+    """
     if not actions.has_factor(user):
         return None
     form = CodeForm(request.POST or None)
@@ -103,7 +107,13 @@ def _codes(request: HttpRequest, codes: Sequence[str]) -> HttpResponse:
 
 def _told(user: User, form: Bare, *, is_on: bool) -> dict[str, Any]:
     begun = None if is_on else actions.begun_factor(user)
-    told = {"form": form, "is_on": is_on, "begun": begun, "must": actions.must_have_factor(user), "left": actions.recovery_codes_left(user)}
+    told = {
+        "form": form,
+        "is_on": is_on,
+        "begun": begun,
+        "must": actions.must_have_factor(user),
+        "left": actions.recovery_codes_left(user),
+    }
     if begun:
         key = b32encode(begun.bin_key).decode()
         told["key"] = " ".join(key[place : place + 4] for place in range(0, len(key), 4))
@@ -125,9 +135,17 @@ def reset(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("{name} signs in with the password alone now.").format(name=person.name))
+            messages.success(
+                request,
+                gettext("{name} signs in with the password alone now.").format(name=person.name),
+            )
             return redirect("training:person", login=login)
-    context = {"form": form, "person": person, "has_it": actions.has_factor(person), "must": actions.must_have_factor(person)}
+    context = {
+        "form": form,
+        "person": person,
+        "has_it": actions.has_factor(person),
+        "must": actions.must_have_factor(person),
+    }
     return render(request, "training/second_factor_reset.html", context)
 
 
@@ -138,7 +156,9 @@ def required(request: HttpRequest) -> HttpResponse:
     access.must(user, "training.keep_people")
     page = who_has_it()
     form = FactorRuleForm(
-        request.POST or None, with_code=actions.has_factor(user), initial={"seniors": page.seniors, "owners": page.owners}
+        request.POST or None,
+        with_code=actions.has_factor(user),
+        initial={"seniors": page.seniors, "owners": page.owners},
     )
     if form.is_valid():
         given = form.cleaned_data
@@ -148,7 +168,9 @@ def required(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(request, gettext("Saved. It holds from each person’s next sign-in on."))
+            messages.success(
+                request, gettext("Saved. It holds from each person’s next sign-in on.")
+            )
             return redirect("training:second-factor-required")
     return render(request, "training/second_factor_required.html", {"form": form, "page": page})
 

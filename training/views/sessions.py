@@ -35,8 +35,17 @@ def of_person(request: HttpRequest, login: str) -> HttpResponse:
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
     current = request.session.session_key or ""
     if request.method == "POST":
-        ended = end_sessions(person=person, by=user, mark=request.POST.get("end", ""), current=current)
-        messages.success(request, ngettext("{n} session is ended.", "{n} sessions are ended.", ended).format(n=ended))
+        ended = end_sessions(
+            person=person, by=user, mark=request.POST.get("end", ""), current=current
+        )
+        messages.success(
+            request,
+            ngettext("{n} session is ended.", "{n} sessions are ended.", ended).format(n=ended),
+        )
         return redirect(request.path)
-    context = {"person": person, "sessions": sessions_of(person, timezone.now(), current), "is_own": person == user}
+    context = {
+        "person": person,
+        "sessions": sessions_of(person, timezone.now(), current),
+        "is_own": person == user,
+    }
     return render(request, "training/sessions.html", context)

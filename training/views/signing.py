@@ -36,8 +36,12 @@ def founding(request: HttpRequest, level: str, login: str) -> HttpResponse:
     return _signed(request, user, person, access.level_named(level), founding=True)
 
 
-def _signed(request: HttpRequest, user: User, person: User, level: Level, *, founding: bool) -> HttpResponse:
-    """The sheet, and under it the box to sign. What is signed is what was shown: the digest goes out and comes back."""
+def _signed(
+    request: HttpRequest, user: User, person: User, level: Level, *, founding: bool
+) -> HttpResponse:
+    """The sheet, and under it the box to sign. What is signed is what was shown: the digest goes
+    out and comes back.
+    """
     now = shop_now()
     today = user.workshop.day_of(now)
     limits_form = LimitsForm(request.GET or {"_": ""}, variants=options_of_shop(level.name))
@@ -54,10 +58,21 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
 
         def act() -> Done[SignOff]:
             proof = actions.prove(request, user, given["password"], given["shown"])
-            return once(SignOff, person=user, mark=given["shown"], write=lambda: actions.sign_off(
-                person=person, level=level, signer=user, limits=limits, shown=given["shown"], proof=proof,
-                note=given["note"], founding=founding,
-            ))
+            return once(
+                SignOff,
+                person=user,
+                mark=given["shown"],
+                write=lambda: actions.sign_off(
+                    person=person,
+                    level=level,
+                    signer=user,
+                    limits=limits,
+                    shown=given["shown"],
+                    proof=proof,
+                    note=given["note"],
+                    founding=founding,
+                ),
+            )
 
         if _done(request, form, act, f"Signed: {sheet.meaning}"):
             return redirect("training:one", level=level.name, login=person.login)
@@ -67,9 +82,20 @@ def _signed(request: HttpRequest, user: User, person: User, level: Level, *, fou
 
 
 def _sign_page(
-    request: HttpRequest, person: User, level: Level, sheet: SigningSheet, form: SignForm, limits_form: LimitsForm
+    request: HttpRequest,
+    person: User,
+    level: Level,
+    sheet: SigningSheet,
+    form: SignForm,
+    limits_form: LimitsForm,
 ) -> HttpResponse:
-    context = {"person": person, "level": level, "sheet": sheet, "form": form, "limits_form": limits_form}
+    context = {
+        "person": person,
+        "level": level,
+        "sheet": sheet,
+        "form": form,
+        "limits_form": limits_form,
+    }
     return render(request, "training/sign_off.html", context)
 
 
@@ -77,16 +103,31 @@ def _sign_page(
 def stand_down(request: HttpRequest, login: str) -> HttpResponse:
     user = access.who(request)
     person = access.person_for(user, login, "training.stand_down")
-    form = StandDownForm(request.POST or None, initial={"first": user.workshop.today(), "level": request.GET.get("level")})
+    form = StandDownForm(
+        request.POST or None,
+        initial={"first": user.workshop.today(), "level": request.GET.get("level")},
+    )
     if form.is_valid():
         given = form.cleaned_data
 
         def act() -> Done[StandDown]:
-            words = actions.words_of_stand_down(person, given["level"], given["first"], given["reason"])
+            words = actions.words_of_stand_down(
+                person, given["level"], given["first"], given["reason"]
+            )
             proof = actions.prove(request, user, given["password"], words, at_once=True)
-            return once(StandDown, person=user, mark=given["mark"], write=lambda: actions.stand_down(
-                person=person, level=given["level"], first=given["first"], by=user, reason=given["reason"], proof=proof
-            ))
+            return once(
+                StandDown,
+                person=user,
+                mark=given["mark"],
+                write=lambda: actions.stand_down(
+                    person=person,
+                    level=given["level"],
+                    first=given["first"],
+                    by=user,
+                    reason=given["reason"],
+                    proof=proof,
+                ),
+            )
 
         if _done(request, form, act, f"{person.name} is stood down."):
             return redirect("training:who-may")
@@ -104,9 +145,18 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
         def act() -> Done[Lift]:
             words = actions.words_of_lift(standdown, given["on"], given["reason"])
             proof = actions.prove(request, user, given["password"], words)
-            return once(Lift, person=user, mark=given["mark"], write=lambda: actions.lift(
-                standdown=standdown, on=given["on"], by=user, reason=given["reason"], proof=proof
-            ))
+            return once(
+                Lift,
+                person=user,
+                mark=given["mark"],
+                write=lambda: actions.lift(
+                    standdown=standdown,
+                    on=given["on"],
+                    by=user,
+                    reason=given["reason"],
+                    proof=proof,
+                ),
+            )
 
         if _done(request, form, act, f"The stand-down of {standdown.person.name} is lifted."):
             return redirect("training:who-may")

@@ -32,7 +32,9 @@ HALF_LASTS = timedelta(minutes=10)
 
 
 class Throttled:
-    """A page that asks for a password: while its reader has to wait it answers 429 and says how long."""
+    """A page that asks for a password: while its reader has to wait it answers 429 and says how
+    long.
+    """
 
     def form_invalid(self, form: Any) -> HttpResponse:
         answer: HttpResponse = super().form_invalid(form)  # type: ignore[misc]
@@ -70,7 +72,12 @@ def code(request: HttpRequest) -> HttpResponse:
     form, wait, now = CodeForm(request.POST or None), 0, timezone.now()
     if form.is_valid():
         try:
-            check_code(person=person, code=form.cleaned_data["code"], paths=code_paths(request, person), now=now)
+            check_code(
+                person=person,
+                code=form.cleaned_data["code"],
+                paths=code_paths(request, person),
+                now=now,
+            )
         except Refused as refused:
             form.add_error(None, refused.message)
         except Wait as refused:
@@ -82,7 +89,9 @@ def code(request: HttpRequest) -> HttpResponse:
 
 
 def told_when(answer: HttpResponse, wait: int) -> HttpResponse:
-    """The answer, with the status and the header that say for how many seconds to wait, where that is so."""
+    """The answer, with the status and the header that say for how many seconds to wait, where that
+    is so.
+    """
     if wait:
         answer.status_code = 429
         answer.headers["Retry-After"] = str(wait)
@@ -90,21 +99,32 @@ def told_when(answer: HttpResponse, wait: int) -> HttpResponse:
 
 
 def _half(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
-    """To the second step. The session is a fresh one, is nobody's yet, and forgets the person after ten minutes."""
+    """To the second step. The session is a fresh one, is nobody's yet, and forgets the person after
+    ten minutes.
+    """
     request.session.flush()
     request.session[HALF] = {
-        "person": person.pk, "hash": person.get_session_auth_hash(), "at": timezone.now().isoformat(), "next": next_page,
+        "person": person.pk,
+        "hash": person.get_session_auth_hash(),
+        "at": timezone.now().isoformat(),
+        "next": next_page,
     }
     return redirect("login-code")
 
 
 def _half_signed_in(request: HttpRequest) -> User | None:
-    """Who has given the password a moment ago, if it still is the password and the account is still open."""
+    """Who has given the password a moment ago, if it still is the password and the account is still
+    open.
+    """
     half = request.session.get(HALF)
     if not half or timezone.now() - datetime.fromisoformat(half["at"]) > HALF_LASTS:
         return None
     person = User.objects.select_related("workshop").filter(pk=half["person"]).first()
-    if person is None or not person.may_sign_in() or not constant_time_compare(half["hash"], person.get_session_auth_hash()):
+    if (
+        person is None
+        or not person.may_sign_in()
+        or not constant_time_compare(half["hash"], person.get_session_auth_hash())
+    ):
         return None
     return person
 

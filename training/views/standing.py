@@ -21,14 +21,26 @@ from training.reports.who_may_table import table_rows
 def who_may(request: HttpRequest) -> HttpResponse:
     user = access.who(request)
     access.must(user, "training.see_everyone")
-    form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop())
+    form = QuestionForm(
+        request.GET or None, today=user.workshop.today(), variants=options_of_shop()
+    )
     asked = form.question()
     grid = report.grid(
-        on=asked.on, known_at=asked.known_at, variant=asked.variant, workshop=asked.workshop, page=request.GET.get("page", "1")
+        on=asked.on,
+        known_at=asked.known_at,
+        variant=asked.variant,
+        workshop=asked.workshop,
+        page=request.GET.get("page", "1"),
     )
     said = request.GET.copy()
     said.pop("page", None)
-    page = {"form": form, "grid": grid, "asked": asked, "query": said.urlencode(), "rows": table_rows(grid, asked.query())}
+    page = {
+        "form": form,
+        "grid": grid,
+        "asked": asked,
+        "query": said.urlencode(),
+        "rows": table_rows(grid, asked.query()),
+    }
     return render(request, "training/who_may.html", page)
 
 
@@ -37,18 +49,31 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     user = access.who(request)
     person = access.person_seen_by(user, login)
     row = access.level_named(level)
-    form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=options_of_shop(level))
+    form = QuestionForm(
+        request.GET or None, today=user.workshop.today(), variants=options_of_shop(level)
+    )
     asked = form.question()
     page = one_page(
-        user=user, person=person, level=row, on=asked.on, known_at=asked.known_at, variant=asked.variant,
-        today=user.workshop.today(), now=shop_now(),
+        user=user,
+        person=person,
+        level=row,
+        on=asked.on,
+        known_at=asked.known_at,
+        variant=asked.variant,
+        today=user.workshop.today(),
+        now=shop_now(),
     )
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
     may_clear = user.has_perm("training.sign_off") and user != person
     context = {
-        "form": form, "page": page, "asked": asked, "hindrance": before, "may_clear": may_clear, "seen": seen_short(person, row, asked.known_at),
+        "form": form,
+        "page": page,
+        "asked": asked,
+        "hindrance": before,
+        "may_clear": may_clear,
+        "seen": seen_short(person, row, asked.known_at),
         "signed": certificates_of(person, row),
     }
     return render(request, "training/one.html", context)

@@ -36,7 +36,9 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
     revision = _current(user, name)
     chosen = request.GET.dict()
     page = study_steps(user, revision, chosen, show_all=chosen.get("_all") == "yes")
-    read = Reading.objects.filter(person=user, revision__writeup__name=name, revision__number__gte=revision.number)
+    read = Reading.objects.filter(
+        person=user, revision__writeup__name=name, revision__number__gte=revision.number
+    )
     since = since_read(user, revision)
     context = {
         "study": page,
@@ -55,17 +57,30 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     user = access.who(request)
     revision = _current(user, name)
     if request.POST.get("revision") != str(revision.number):
-        messages.error(request, gettext("A newer revision was released while you read. Study this one, then say so."))
+        messages.error(
+            request,
+            gettext("A newer revision was released while you read. Study this one, then say so."),
+        )
         return redirect("training:study", name=name)
     try:
         mark = request.POST.get("mark", "")
-        done = once(Reading, person=user, mark=mark, write=lambda: record_reading(person=user, revision=revision))
+        done = once(
+            Reading,
+            person=user,
+            mark=mark,
+            write=lambda: record_reading(person=user, revision=revision),
+        )
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("training:study", name=name)
-    messages.success(request, done.told(gettext(
-        "Written down: you have studied {writeup_title}, revision {revision_number}."
-    ).format(writeup_title=revision.writeup.title, revision_number=revision.number)))
+    messages.success(
+        request,
+        done.told(
+            gettext(
+                "Written down: you have studied {writeup_title}, revision {revision_number}."
+            ).format(writeup_title=revision.writeup.title, revision_number=revision.number)
+        ),
+    )
     return redirect("training:home")
 
 
@@ -79,7 +94,10 @@ def quiz(request: HttpRequest, level: str) -> HttpResponse:
         return redirect("training:home")
     try:
         sitting = start_sitting(
-            quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=shop_now(),
+            quiz=row.quiz,
+            person=user,
+            pass_percent=rules.pass_percent,
+            now=shop_now(),
         )
     except Refused as refused:
         messages.error(request, refused.message)

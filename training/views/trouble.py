@@ -1,7 +1,8 @@
-"""What does somebody see when the site cannot do what was asked, and what becomes of what was typed?
+"""What does somebody see when the site cannot do what was asked, and what becomes of what was
+typed?
 
-None of these pages asks the database. What was typed goes out again in hidden fields, so that it can be sent once more
-without going back; passwords never do.
+None of these pages asks the database. What was typed goes out again in hidden fields, so that it
+can be sent once more without going back; passwords never do.
 """
 
 from __future__ import annotations
@@ -10,7 +11,12 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.core.exceptions import DisallowedHost, RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent
+from django.core.exceptions import (
+    DisallowedHost,
+    RequestDataTooBig,
+    TooManyFieldsSent,
+    TooManyFilesSent,
+)
 from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import render
@@ -26,7 +32,12 @@ if TYPE_CHECKING:
     Words = str | StrPromise
 
 SAFE = ("GET", "HEAD", "OPTIONS", "TRACE")
-SECRET = ("password", "csrfmiddlewaretoken", "otp", "token")  # parts of the names of fields that are never shown again
+SECRET = (
+    "password",
+    "csrfmiddlewaretoken",
+    "otp",
+    "token",
+)  # parts of the names of fields that are never shown again
 UNAVAILABLE, NO_ROOM = 503, 507
 
 
@@ -44,33 +55,55 @@ TROUBLES = {
     BUSY: Told(
         _("The records are locked"),
         _("Something on this machine keeps the records to itself. Wait a minute, then try again."),
-        _("If it stays so, see which other program has the database open: a copy, a virus scan or a command that is still running."),
+        _(
+            "If it stays so, see which other program has the database open: a copy, a virus "
+            "scan or a command that is still running."
+        ),
     ),
     FULL: Told(
         _("The disk is full"),
         _("The site can save nothing until there is room again. Tell the owner now."),
-        _("Make room on the disk where the site keeps its records. The site goes on by itself then."),
+        _(
+            "Make room on the disk where the site keeps its records. The site goes on by "
+            "itself then."
+        ),
         NO_ROOM,
     ),
     READ_ONLY: Told(
         _("The site cannot write its records"),
         _("The place where the records are kept takes nothing at the moment. Tell the owner now."),
-        _("See whether the disk is there and whether the site’s account may write to the folder of the records and the files in it."),
+        _(
+            "See whether the disk is there and whether the site’s account may write to the "
+            "folder of the records and the files in it."
+        ),
     ),
     MOVED: Told(
         _("The records were moved away"),
-        _("The file of the records was deleted or replaced while the site was running. So that nothing is lost, the site takes no more records until it is started again. Tell the owner now."),
-        _("Stop the site. Put the right file back, or restore the last backup into a new place (README, Backup). Then start the site."),
+        _(
+            "The file of the records was deleted or replaced while the site was running. So "
+            "that nothing is lost, the site takes no more records until it is started again. "
+            "Tell the owner now."
+        ),
+        _(
+            "Stop the site. Put the right file back, or restore the last backup into a new "
+            "place (README, Backup). Then start the site."
+        ),
     ),
     EMPTY: Told(
         _("There are no records here"),
         _("The database is empty, or it is of another version of this site. Tell the owner now."),
-        _("After an update, run manage.py migrate. If the records are gone, stop the site and restore the last backup into a new place (README, Backup)."),
+        _(
+            "After an update, run manage.py migrate. If the records are gone, stop the site "
+            "and restore the last backup into a new place (README, Backup)."
+        ),
     ),
     DAMAGED: Told(
         _("The records cannot be read"),
         _("The file of the records is damaged. Tell the owner now."),
-        _("Stop the site and keep the files as they are. Restore the last backup into a new place (README, Backup)."),
+        _(
+            "Stop the site and keep the files as they are. Restore the last backup into a new "
+            "place (README, Backup)."
+        ),
     ),
     AWAY: Told(
         _("The database does not answer"),
@@ -81,7 +114,9 @@ TROUBLES = {
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """The answer to an error: what happened to database or disk in plain words, else that something broke."""
+    """The answer to an error: what happened to database or disk in plain words, else that something
+    broke.
+    """
     told = TROUBLES.get(trouble_of(sys.exc_info()[1]))
     if told is None:
         return HttpResponse(render_to_string("500.html"), status=500)
@@ -92,24 +127,35 @@ def broken(request: HttpRequest) -> HttpResponse:
 
 
 def unreadable(request: HttpRequest, exception: Exception) -> HttpResponse:
-    """The answer to what cannot be taken: too much at once, or a name of the site that it does not know."""
+    """The answer to what cannot be taken: too much at once, or a name of the site that it does not
+    know.
+    """
     if isinstance(exception, DisallowedHost):
         return HttpResponse(render_to_string("wrong_host.html"), status=400)
     is_large = isinstance(exception, (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent))
-    return HttpResponse(render_to_string("400.html", {"is_large": is_large}), status=413 if is_large else 400)
+    return HttpResponse(
+        render_to_string("400.html", {"is_large": is_large}), status=413 if is_large else 400
+    )
 
 
 def old_tab(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """The answer to a form whose mark against forgery is not the browser's: most often a page from before the last sign-in.
+    """The answer to a form whose mark against forgery is not the browser's: most often a page from
+    before the last sign-in.
 
-    What was typed may be sent again with a fresh mark, after a press on a page of ours that shows it and says in whose
-    name. That is no way round the protection: a page of somebody else can make a browser send a form here, but not with a
-    header that says that it came from here (Origin and Sec-Fetch-Site are out of a page's reach). A form without such a
-    header is refused and nothing of it is shown; where it is shown, a person reads it and presses, and no frame can hold
-    the page (X-Frame-Options). What is signed still asks for the password.
+    What was typed may be sent again with a fresh mark, after a press on a page of ours that shows
+    it and says in whose name. That is no way round the protection: a page of somebody else can make
+    a browser send a form here, but not with a header that says that it came from here (Origin and
+    Sec-Fetch-Site are out of a page's reach). A form without such a header is refused and nothing
+    of it is shown; where it is shown, a person reads it and presses, and no frame can hold the page
+    (X-Frame-Options). What is signed still asks for the password.
     """
     again = _again(request) if _is_from_here(request) else None
-    return render(request, "old_tab.html", {"again": again, "is_signed_in": isinstance(request.user, User)}, status=403)
+    return render(
+        request,
+        "old_tab.html",
+        {"again": again, "is_signed_in": isinstance(request.user, User)},
+        status=403,
+    )
 
 
 def _is_from_here(request: HttpRequest) -> bool:
@@ -121,7 +167,9 @@ def _is_from_here(request: HttpRequest) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Again:
-    """What was sent, to be sent again: where to, which fields, the mark; and whether files or a password are missing."""
+    """What was sent, to be sent again: where to, which fields, the mark; and whether files or a
+    password are missing.
+    """
 
     path: str
     fields: tuple[tuple[str, str], ...]
@@ -137,7 +185,9 @@ def _again(request: HttpRequest) -> Again | None:
         sent, files = request.POST, request.FILES
     except Exception:
         return None
-    fields = tuple((name, value) for name, values in sent.lists() for value in values if not _is_secret(name))
+    fields = tuple(
+        (name, value) for name, values in sent.lists() for value in values if not _is_secret(name)
+    )
     if not fields:
         return None
     lacks_password = any("password" in name.lower() for name in sent)

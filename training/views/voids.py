@@ -1,4 +1,6 @@
-"""How is an entry declared void by two people, what fell with it, what is recalled, and who signed for whom?"""
+"""How is an entry declared void by two people, what fell with it, what is recalled, and who signed
+for whom?
+"""
 
 from __future__ import annotations
 
@@ -37,7 +39,9 @@ def voids(request: HttpRequest) -> HttpResponse:
 def choose(request: HttpRequest, login: str) -> HttpResponse:
     user = access.who(request)
     person = access.person_for(user, login, "training.void")
-    return render(request, "training/void_choose.html", {"person": person, "named": reports.nameable(person)})
+    return render(
+        request, "training/void_choose.html", {"person": person, "named": reports.nameable(person)}
+    )
 
 
 @require_http_methods(METHODS)
@@ -45,7 +49,14 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
     user = access.who(request)
     person = access.person_for(user, login, "training.void")
     on = _day(day)
-    named = next((one for one in reports.nameable(person) if (one.kind, one.about, one.on) == (kind, about, on)), None)
+    named = next(
+        (
+            one
+            for one in reports.nameable(person)
+            if (one.kind, one.about, one.on) == (kind, about, on)
+        ),
+        None,
+    )
     if named is None:
         raise Http404
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=user)
@@ -53,18 +64,43 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
     if form.is_valid():
         given = form.cleaned_data
         try:
-            proof = prove(request, user, given["password"], words_of_asking(given["shown"], given["reason"]))
-            done = once(VoidAsked, person=user, mark=given["shown"], write=lambda: ask_for_void(
-                kind=kind, person=person, about=about, on=on, by=user, reason=given["reason"], shown=given["shown"], proof=proof
-            ))
+            proof = prove(
+                request, user, given["password"], words_of_asking(given["shown"], given["reason"])
+            )
+            done = once(
+                VoidAsked,
+                person=user,
+                mark=given["shown"],
+                write=lambda: ask_for_void(
+                    kind=kind,
+                    person=person,
+                    about=about,
+                    on=on,
+                    by=user,
+                    reason=given["reason"],
+                    shown=given["shown"],
+                    proof=proof,
+                ),
+            )
         except Refused as refused:
             _refuse(form, request, refused, sheet)
         else:
-            messages.success(request, done.told(gettext("Sent. The entry still counts until a second person confirms.")))
+            messages.success(
+                request,
+                done.told(gettext("Sent. The entry still counts until a second person confirms.")),
+            )
             return redirect("training:void", pk=done.row.pk)
     now = shop_now()
-    effect = reports.effect_of(kind=kind, person=person, about=about, on=on, today=user.workshop.day_of(now), now=now)
-    context = {"person": person, "named": named, "form": form, "effect": effect, "meant": sheet.entries}
+    effect = reports.effect_of(
+        kind=kind, person=person, about=about, on=on, today=user.workshop.day_of(now), now=now
+    )
+    context = {
+        "person": person,
+        "named": named,
+        "form": form,
+        "effect": effect,
+        "meant": sheet.entries,
+    }
     return render(request, "training/void_ask.html", context)
 
 
@@ -73,16 +109,36 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
     """One void that was asked for: what would fall, and the second person's word; or what fell."""
     user = access.who(request)
     asked = access.void_asked(user, pk)
-    meant: dict[str, Any] = {"kind": asked.kind, "person": asked.person, "about": asked.about, "on": asked.happened_on}
+    meant: dict[str, Any] = {
+        "kind": asked.kind,
+        "person": asked.person,
+        "about": asked.about,
+        "on": asked.happened_on,
+    }
     sheet = void_sheet(**meant, signer=user, asked=asked)
     form = DecideForm(request.POST or None, initial={"shown": sheet.digest})
     if form.is_valid():
         given, confirm = form.cleaned_data, "confirm" in request.POST
         try:
-            proof = prove(request, user, given["password"], words_of_deciding(given["shown"], confirm, given["reason"]))
-            done = once(VoidDecided, person=user, mark=given["shown"], write=lambda: decide_void(
-                asked=asked, confirm=confirm, by=user, reason=given["reason"], shown=given["shown"], proof=proof
-            ))
+            proof = prove(
+                request,
+                user,
+                given["password"],
+                words_of_deciding(given["shown"], confirm, given["reason"]),
+            )
+            done = once(
+                VoidDecided,
+                person=user,
+                mark=given["shown"],
+                write=lambda: decide_void(
+                    asked=asked,
+                    confirm=confirm,
+                    by=user,
+                    reason=given["reason"],
+                    shown=given["shown"],
+                    proof=proof,
+                ),
+            )
         except Refused as refused:
             _refuse(form, request, refused, sheet)
         else:
@@ -91,7 +147,9 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "training/void.html", _void_context(user, asked, sheet, form, meant))
 
 
-def _void_context(user: User, asked: VoidAsked, sheet: VoidSheet, form: DecideForm, meant: dict[str, Any]) -> dict[str, Any]:
+def _void_context(
+    user: User, asked: VoidAsked, sheet: VoidSheet, form: DecideForm, meant: dict[str, Any]
+) -> dict[str, Any]:
     decided, now = getattr(asked, "decided", None), shop_now()
     effect, entries = None, sheet.entries
     if decided is None:
@@ -101,13 +159,22 @@ def _void_context(user: User, asked: VoidAsked, sheet: VoidSheet, form: DecideFo
         if isinstance(decided.void, Void):
             effect = reports.effect_of_decided(decided.void, now=now)
     return {
-        "asked": asked, "decided": decided, "said": reports.said_of(asked), "form": form, "effect": effect, "meant": entries,
-        "since": {one.key for one in entries} - set(asked.entries) if asked.entries and not decided else set(),
+        "asked": asked,
+        "decided": decided,
+        "said": reports.said_of(asked),
+        "form": form,
+        "effect": effect,
+        "meant": entries,
+        "since": {one.key for one in entries} - set(asked.entries)
+        if asked.entries and not decided
+        else set(),
         "may_decide": decided is None and user not in (asked.by, asked.person),
-    }  # fmt: skip
+    }
 
 
-def _refuse(form: VoidForm | DecideForm, request: HttpRequest, refused: Refused, sheet: VoidSheet) -> None:
+def _refuse(
+    form: VoidForm | DecideForm, request: HttpRequest, refused: Refused, sheet: VoidSheet
+) -> None:
     form.add_error(None, [refused.message, *refused.details])
     form.data = request.POST.copy()
     form.data["shown"] = sheet.digest  # what the page shows now

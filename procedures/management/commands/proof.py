@@ -18,25 +18,39 @@ CLEAN, ASKS, UNREADABLE = 0, 1, 2
 
 
 class Command(BaseCommand):
-    help = "Proof write-ups by published rules on instructions and safety messages. Exit 0: nothing asks for an answer, 1: something does, 2: a file cannot be read."
+    help = (
+        "Proof write-ups by published rules on instructions and safety messages. Exit 0: nothing "
+        "asks for an answer, 1: something does, 2: a file cannot be read."
+    )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("files", nargs="+", metavar="FILE", help="a write-up")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the findings are told")
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the findings are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Tell every finding. Leaves with 1 or 2 when there is something to put right or to answer, or to read."""
+        """Tell every finding. Leaves with 1 or 2 when there is something to put right or to answer,
+        or to read.
+        """
         found: dict[str, tuple[ProofFinding, ...]] = {}
         for file in sorted(set(options["files"])):
             try:
                 text = Path(file).read_bytes().decode("utf-8-sig")
             except (OSError, ValueError) as error:
-                reason = (error.strerror or "no such file") if isinstance(error, OSError) else "it is not a UTF-8 text"
+                reason = (
+                    (error.strerror or "no such file")
+                    if isinstance(error, OSError)
+                    else "it is not a UTF-8 text"
+                )
                 self.stderr.write(f"{file}: cannot be read: {reason}.")
                 continue
             if len(text) > LONGEST:
-                self.stderr.write(f"{file}: is not proofed: it is longer than {LONGEST} characters. Part it into several write-ups.")
+                self.stderr.write(
+                    f"{file}: is not proofed: it is longer than {LONGEST} characters. Part it "
+                    "into several write-ups."
+                )
             else:
                 found[file] = proof(parse(text), text)
         if options["format"] == "json":
@@ -52,8 +66,15 @@ class Command(BaseCommand):
 def _as_json(found: Mapping[str, Sequence[ProofFinding]]) -> str:
     rows = [
         {
-            "file": file, "rule": each.rule, "level": each.level, "step": each.step, "line": each.line, "about": each.about,
-            "message": each.message, "name": each.name, "source": each.source,
+            "file": file,
+            "rule": each.rule,
+            "level": each.level,
+            "step": each.step,
+            "line": each.line,
+            "about": each.about,
+            "message": each.message,
+            "name": each.name,
+            "source": each.source,
         }
         for file, findings in found.items()
         for each in findings
@@ -66,9 +87,14 @@ def _as_text(found: Mapping[str, Sequence[ProofFinding]]) -> str:
     every = [each for findings in found.values() for each in findings]
     asks = sum(each.asks for each in every)
     count = f"{len(found)} write-up{'' if len(found) == 1 else 's'}"
-    return "\n".join([*rows, f"{count} proofed: {asks} to put right or answer, {len(every) - asks} hints."])
+    return "\n".join(
+        [*rows, f"{count} proofed: {asks} to put right or answer, {len(every) - asks} hints."]
+    )
 
 
 def _row(file: str, each: ProofFinding) -> str:
     step = f" [{each.step}]" if each.step else ""
-    return f"{file}:{each.line}: {each.level} {each.rule}{step}: {each.message} ({each.name}; {each.source})"
+    return (
+        f"{file}:{each.line}: {each.level} {each.rule}{step}: {each.message} ({each.name}; "
+        f"{each.source})"
+    )

@@ -19,13 +19,27 @@ CLEAN, ERRORS, UNREADABLE = 0, 1, 2
 
 
 class Command(BaseCommand):
-    help = "Rehearse write-ups for every variant. Exit 0: clean or advice only, 1: errors, 2: a file or the rules cannot be read."
+    help = (
+        "Rehearse write-ups for every variant. Exit 0: clean or advice only, 1: errors, 2: a file "
+        "or the rules cannot be read."
+    )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("files", nargs="+", metavar="FILE", help="a write-up; all of them are at hand for `follows`")
-        parser.add_argument("--rules", metavar="RULES.yaml", help="the shop's rules; without them no danger is known")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the findings are told")
+        parser.add_argument(
+            "files",
+            nargs="+",
+            metavar="FILE",
+            help="a write-up; all of them are at hand for `follows`",
+        )
+        parser.add_argument(
+            "--rules",
+            metavar="RULES.yaml",
+            help="the shop's rules; without them no danger is known",
+        )
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the findings are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell every finding. Leaves with 1 or 2 when there is something wrong."""
@@ -35,9 +49,18 @@ class Command(BaseCommand):
         others: dict[str, WriteUp] = {}
         for file, writeup in writeups.items():
             others.setdefault(Path(file).stem, writeup)
-        found = {file: rehearse(writeup, rules, others=others) for file, writeup in sorted(writeups.items())}
+        found = {
+            file: rehearse(writeup, rules, others=others)
+            for file, writeup in sorted(writeups.items())
+        }
         self.stdout.write(_as_json(found) if options["format"] == "json" else _as_text(found))
-        code = UNREADABLE if self._unreadable else ERRORS if any(map(blocks, found.values())) else CLEAN
+        code = (
+            UNREADABLE
+            if self._unreadable
+            else ERRORS
+            if any(map(blocks, found.values()))
+            else CLEAN
+        )
         if code != CLEAN:
             sys.exit(code)
 
@@ -46,7 +69,9 @@ class Command(BaseCommand):
         try:
             return ShopRules() if text is None else read_rules(text)
         except BadRules as bad:
-            self._tell(f"{file}: the rules cannot be read, {bad} The write-ups are rehearsed without them.")
+            self._tell(
+                f"{file}: the rules cannot be read, {bad} The write-ups are rehearsed without them."
+            )
             return ShopRules()
 
     def _writeups(self, files: Sequence[str]) -> dict[str, WriteUp]:
@@ -71,8 +96,14 @@ class Command(BaseCommand):
 def _as_json(found: Mapping[str, Sequence[Finding]]) -> str:
     rows = [
         {
-            "file": file, "code": each.code, "level": each.level, "step": each.step, "about": each.about, "line": each.line,
-            "message": each.message, "variant": dict(each.variant),
+            "file": file,
+            "code": each.code,
+            "level": each.level,
+            "step": each.step,
+            "about": each.about,
+            "line": each.line,
+            "message": each.message,
+            "variant": dict(each.variant),
         }
         for file, findings in found.items()
         for each in findings
@@ -91,4 +122,7 @@ def _as_text(found: Mapping[str, Sequence[Finding]]) -> str:
 def _row(file: str, each: Finding) -> str:
     step = f" [{each.step}]" if each.step else ""
     variant = "; ".join(f"{name} = {option}" for name, option in each.variant.items())
-    return f"{file}:{each.line}: {each.level} {each.code}{step}{f' ({variant})' if variant else ''}: {each.message}"
+    return (
+        f"{file}:{each.line}: {each.level} {each.code}{step}{f' ({variant})' if variant else ''}: "
+        f"{each.message}"
+    )

@@ -1,25 +1,29 @@
 """Which rules are proofed, how strict is each, and which published document does it come from?
 
-A source in brackets after "from memory" was not seen by those who wrote the rule down. "Common practice, no source" is
-a decision of workshops like this one.
+A source in brackets after "from memory" was not seen by those who wrote the rule down. "Common
+practice, no source" is a decision of workshops like this one.
 
 These rules of the same set cannot be proofed on the write-up language, and why:
 
-=====================  =====================================================================================================
-SW-02 in part          the language has no field for severity and chances, so only what the words of the harm say is held
-                       against the word; `signal_words.derive` answers the rest for a person who asks
-SW-03 in part          five per cent of the library needs all write-ups at hand; within one write-up it is proofed
-PC-01 to PC-04         colours, symbols and panels are made by the program, and tested there
-SM-10, PL-03           a caution lives inside its step and carries no number: the language can't say anything else
-ST-04 in part          steps are numbered by the program; numbered lists inside a step are proofed
-ST-11                  a hold point is `hold: yes`, and the check sheet makes the place to sign
-DC-01, DC-02 in part   the lists before step 1 are gathered from the steps' own fields, so nothing is listed but unused
-DC-05 in part          free text does not mark which sentence is the purpose; that there is a text is proofed
-DC-08                  number, date, author and releasing person are kept by the program, not typed
-NU-03 in part          whether "psi" means gauge stands in the shop's glossary; an absolute pressure is found
-NU-04                  the language has no mark for where a value comes from
-NU-06 in part          quiz answers live in another part of the program; text and `torque:` are compared
-=====================  =====================================================================================================
+=====================
+=====================================================================================================
+SW-02 in part          the language has no field for severity and chances, so only what the words of
+the harm say is held
+                       against the word; `signal_words.derive` answers the rest for a person who
+                       asks
+SW-03 in part          five per cent of the library needs all write-ups at hand; within one write-up
+it is proofed PC-01 to PC-04         colours, symbols and panels are made by the program, and tested
+there SM-10, PL-03           a caution lives inside its step and carries no number: the language
+can't say anything else ST-04 in part          steps are numbered by the program; numbered lists
+inside a step are proofed ST-11                  a hold point is `hold: yes`, and the check sheet
+makes the place to sign DC-01, DC-02 in part   the lists before step 1 are gathered from the steps'
+own fields, so nothing is listed but unused DC-05 in part          free text does not mark which
+sentence is the purpose; that there is a text is proofed DC-08                  number, date, author
+and releasing person are kept by the program, not typed NU-03 in part          whether "psi" means
+gauge stands in the shop's glossary; an absolute pressure is found NU-04                  the
+language has no mark for where a value comes from NU-06 in part          quiz answers live in
+another part of the program; text and `torque:` are compared =====================
+=====================================================================================================
 """
 
 from dataclasses import dataclass
@@ -41,7 +45,9 @@ COMMON = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule: its id, the level its findings have unless they say otherwise, its name and its source."""
+    """A rule: its id, the level its findings have unless they say otherwise, its name and its
+    source.
+    """
 
     id: str
     level: str
@@ -51,7 +57,12 @@ class Rule:
 
 _ROWS = (
     ("SW-01", ERROR, "Only DANGER, WARNING, CAUTION and NOTICE", f"{Z4}, 4.14; ISO 3864-2"),
-    ("SW-02", ERROR, "The word follows from the worst harm and its chances", f"{Z4}, 4.14.1 to 4.14.4; {Z6}, annex C4.1"),
+    (
+        "SW-02",
+        ERROR,
+        "The word follows from the worst harm and its chances",
+        f"{Z4}, 4.14.1 to 4.14.4; {Z6}, annex C4.1",
+    ),
     ("SW-03", ASK, "DANGER is rare", f"{Z4}, 4.14.1; the number one: {COMMON}"),
     ("SW-04", ERROR, "A NOTICE never speaks of injury", f"{Z4}, 4.14.4"),
     ("SW-05", ERROR, "DANGER, WARNING and CAUTION name an injury", f"{Z4}, 4.14.1 to 4.14.3"),
@@ -64,14 +75,24 @@ _ROWS = (
     ("SM-04", ASK, "The hazard names what does it", f"{STE}, rule 7.3; {MANUALS}"),
     ("SM-05", ERROR, "The avoidance is a command", f"{STE}, rule 7.2"),
     ("SM-06", ASK, "Say how, not “carefully”", f"{STE}, rule 7.3; {MANUALS}"),
-    ("SM-07", ASK, "A caution is short", f"{STE}, rule 5.1 (20 words a sentence); the other numbers: {COMMON}"),
+    (
+        "SM-07",
+        ASK,
+        "A caution is short",
+        f"{STE}, rule 5.1 (20 words a sentence); the other numbers: {COMMON}",
+    ),
     ("SM-08", ERROR, "No work hides in a caution", f"{MANUALS}; {MIL}, 3.2.19"),
     ("SM-09", ERROR, "What protects is a step too", COMMON),
     ("PL-01", ERROR, "A caution stands before the action", f"{MANUALS}; {MIL}; {HUMAN}"),
     ("PL-02", ERROR, "The worst caution stands first", f"{MIL}; DANGER first: {COMMON}"),
     ("PL-04", ASK, "No more than three cautions before a step", COMMON),
     ("PL-05", HINT, "A caution that is everywhere is read nowhere", COMMON),
-    ("PL-06", ERROR, "A dangerous step has its caution", f"principle: {MANUALS}, {Z6}; the table of triggers: {COMMON}"),
+    (
+        "PL-06",
+        ERROR,
+        "A dangerous step has its caution",
+        f"principle: {MANUALS}, {Z6}; the table of triggers: {COMMON}",
+    ),
     ("ST-01", ERROR, "One action a step", f"{STE}, rule 5.2; {MIL_TESTS}; {HUMAN}"),
     ("ST-02", ERROR, "A step is a command", f"{STE}, rule 5.3; {MIL_TESTS}"),
     ("ST-03", ASK, "The condition comes first", f"{STE}, rule 5.4"),
@@ -83,7 +104,12 @@ _ROWS = (
     ("ST-09", ERROR, "A repeat has a count or an end", f"{DOE}; {HUMAN}"),
     ("ST-10", HINT, "A choice says “one of”", DOE),
     ("ST-12", ASK, "No chains of references", f"{COMMON}; {MIL}"),
-    ("DC-02", ERROR, "A tool in the text is a tool on the list", f"{DITA}; {MANUALS} (from memory)"),
+    (
+        "DC-02",
+        ERROR,
+        "A tool in the text is a tool on the list",
+        f"{DITA}; {MANUALS} (from memory)",
+    ),
     ("DC-03", ERROR, "What is used up has an amount", f"{DITA}; {COMMON}"),
     ("DC-04", ERROR, "What opens a part under air says so in a field", f"{DITA}; {COMMON}"),
     ("DC-05", ASK, "The write-up says what it is for", f"{STE}, rule 6.3"),
@@ -111,6 +137,11 @@ _ROWS = (
     ("NU-03", ASK, "A pressure is a gauge pressure", COMMON),
     ("NU-05", ERROR, "A range runs upward", COMMON),
     ("NU-06", ERROR, "The text says what the field says", COMMON),
-    ("RD-01", ASK, "A reader at school year nine can follow", f"Flesch-Kincaid formula; {MIL}, 4.8.3"),
+    (
+        "RD-01",
+        ASK,
+        "A reader at school year nine can follow",
+        f"Flesch-Kincaid formula; {MIL}, 4.8.3",
+    ),
 )
 CATALOGUE = {row[0]: Rule(*row) for row in _ROWS}

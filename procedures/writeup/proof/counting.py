@@ -1,8 +1,8 @@
 """How many words does a sentence have?
 
-The counting rules are those of ASD-STE100 issue 9, rules 8.4 to 8.7: what stands in brackets is one word of the outer
-sentence and is counted again by itself; a number with its unit, an identifier, a quotation, a name and a hyphenated word
-are one word each.
+The counting rules are those of ASD-STE100 issue 9, rules 8.4 to 8.7: what stands in brackets is one
+word of the outer sentence and is counted again by itself; a number with its unit, an identifier, a
+quotation, a name and a hyphenated word are one word each.
 """
 
 import re
@@ -19,7 +19,9 @@ _THREAD = re.compile(r"\bM\d+(?:[.,]\d+)?(?:\s?[x×]\s?\d+(?:[.,]\d+)?)?")
 _QUOTED = re.compile(r"“[^“”]*”|\"[^\"]*\"|„[^„“”]*[“”]|‘[^‘’]*’")
 _BRACKETS = re.compile(r"\(([^()]*)\)")
 _NAME = re.compile(r"(?<=[a-z,;] )[A-Z][\w-]*(?: [A-Z][\w-]*)+")
-_LABEL = re.compile(r"^\s*(?:\d+(?:\.\d+)*[.)]?\s+(?=[A-Z][a-z])|(?:DANGER|WARNING|CAUTION|NOTICE|NOTE|Note)\b\s*[:.]?\s*)")
+_LABEL = re.compile(
+    r"^\s*(?:\d+(?:\.\d+)*[.)]?\s+(?=[A-Z][a-z])|(?:DANGER|WARNING|CAUTION|NOTICE|NOTE|Note)\b\s*[:.]?\s*)"
+)
 _WORD_SIGN = re.compile(r"\w")
 
 

@@ -10,9 +10,11 @@ LONGEST_ABOUT = 500
 
 @dataclass(frozen=True, slots=True)
 class ProofFinding:
-    """One finding. `level` is E (put right or answer), W (answer) or I (hint); `step` is None outside steps.
+    """One finding. `level` is E (put right or answer), W (answer) or I (hint); `step` is None
+    outside steps.
 
-    `about` are the words that it is about: an answer holds for as long as rule, step and these words stay the same.
+    `about` are the words that it is about: an answer holds for as long as rule, step and these
+    words stay the same.
     """
 
     rule: str
@@ -43,8 +45,12 @@ class ProofFinding:
         return self.rule, self.step or "", self.about
 
 
-def finding(rule: str, step: str | None, line: int, about: str, message: str, level: str = "") -> ProofFinding:
-    """A finding at the level of its rule, unless another level is given; the words it is about are cut at 500 characters."""
+def finding(
+    rule: str, step: str | None, line: int, about: str, message: str, level: str = ""
+) -> ProofFinding:
+    """A finding at the level of its rule, unless another level is given; the words it is about are
+    cut at 500 characters.
+    """
     words = " ".join(about.split())[:LONGEST_ABOUT].strip()
     return ProofFinding(rule, level or CATALOGUE[rule].level, step, line, words, message)
 
@@ -52,6 +58,8 @@ def finding(rule: str, step: str | None, line: int, about: str, message: str, le
 def in_order(found: Iterable[ProofFinding]) -> tuple[ProofFinding, ...]:
     """The findings by line and rule, one for each rule, step and words (the first in the text)."""
     kept: dict[tuple[str, str, str], ProofFinding] = {}
-    for each in sorted(found, key=lambda one: (one.line, one.rule, one.step or "", one.about, one.message)):
+    for each in sorted(
+        found, key=lambda one: (one.line, one.rule, one.step or "", one.about, one.message)
+    ):
         kept.setdefault(each.key, each)
     return tuple(kept.values())

@@ -17,7 +17,9 @@ _SEALS = r"wipers?|seals?"
 
 @dataclass(frozen=True, slots=True)
 class Trigger:
-    """Words of a step that call for a caution on one hazard; `known_by` finds that hazard in a caution."""
+    """Words of a step that call for a caution on one hazard; `known_by` finds that hazard in a
+    caution.
+    """
 
     hazard: str
     acts: tuple[re.Pattern[str], ...]
@@ -34,39 +36,120 @@ def _words(pattern: str) -> re.Pattern[str]:
 _PRYING = (acts_on("remove|lever|pry|prise|pick", _SEALS), carries_out(_SEALS))
 _PRY_TOOL = _words(r"lever|picks?\b|screwdriver")
 OPENING = Trigger(
-    "trapped pressure", (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)), _words("pressur|trapped|air\\b|gas\\b")
-)  # fmt: skip
+    "trapped pressure",
+    (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)),
+    _words("pressur|trapped|air\\b|gas\\b"),
+)
 TRIGGERS = (
     OPENING,
     Trigger(
-        "ejected air and oil", (acts_on("press|push", r"valve pins?|valve cores?"), acts_on("release|vent", "air"), re.compile(r"\blet\b.{0,20}\bair\b.{0,10}\bout\b|\blet out\b.{0,20}\bair\b", re.IGNORECASE)),
+        "ejected air and oil",
+        (
+            acts_on("press|push", r"valve pins?|valve cores?"),
+            acts_on("release|vent", "air"),
+            re.compile(
+                r"\blet\b.{0,20}\bair\b.{0,10}\bout\b|\blet out\b.{0,20}\bair\b", re.IGNORECASE
+            ),
+        ),
         _words("air\\b|oil|mist|eject|spray|pressur"),
     ),
-    Trigger("a flying ring", (acts_on("remove|install|fit|seat", _RING), carries_out(_RING)), _words("fl(?:y|ies|ying)|spring force|eject|jump|snap")),
-    Trigger("flammable vapour", (acts_on("apply|spray", _SOLVENT), re.compile(rf"\b(?:wash|clean|wipe|rinse)\b.{{0,80}}\bwith (?:{_SOLVENT})\b", re.IGNORECASE)), _words("flammab|vapour|fire|burn"), consumable=_words(_SOLVENT)),
-    Trigger("burns and fire", (acts_on("heat", r"bolts?|threadlocker"),), _words("burn|fire|hot\\b|heat")),
-    Trigger("skin contact", (acts_on("apply", "threadlocker"),), _words("skin|sensiti|allerg|adhesive|threadlocker")),
-    Trigger("a pinch point", (acts_on("press|drive", r"wipers?|bushings?|seals?"), acts_on("close", r"vi[sc]es?")), _words("pinch|crush|squeez")),
-    Trigger("a sharp tool", _PRYING, _words("sharp|tool|blade|cut"), tool=_PRY_TOOL, harmless_tool=_words("plastic|brass|wood")),
-    Trigger("damage to the surface", _PRYING, _words("scratch|dent|damag|gouge|mark"), tool=_PRY_TOOL),
+    Trigger(
+        "a flying ring",
+        (acts_on("remove|install|fit|seat", _RING), carries_out(_RING)),
+        _words("fl(?:y|ies|ying)|spring force|eject|jump|snap"),
+    ),
+    Trigger(
+        "flammable vapour",
+        (
+            acts_on("apply|spray", _SOLVENT),
+            re.compile(
+                rf"\b(?:wash|clean|wipe|rinse)\b.{{0,80}}\bwith (?:{_SOLVENT})\b", re.IGNORECASE
+            ),
+        ),
+        _words("flammab|vapour|fire|burn"),
+        consumable=_words(_SOLVENT),
+    ),
+    Trigger(
+        "burns and fire",
+        (acts_on("heat", r"bolts?|threadlocker"),),
+        _words("burn|fire|hot\\b|heat"),
+    ),
+    Trigger(
+        "skin contact",
+        (acts_on("apply", "threadlocker"),),
+        _words("skin|sensiti|allerg|adhesive|threadlocker"),
+    ),
+    Trigger(
+        "a pinch point",
+        (acts_on("press|drive", r"wipers?|bushings?|seals?"), acts_on("close", r"vi[sc]es?")),
+        _words("pinch|crush|squeez"),
+    ),
+    Trigger(
+        "a sharp tool",
+        _PRYING,
+        _words("sharp|tool|blade|cut"),
+        tool=_PRY_TOOL,
+        harmless_tool=_words("plastic|brass|wood"),
+    ),
+    Trigger(
+        "damage to the surface", _PRYING, _words("scratch|dent|damag|gouge|mark"), tool=_PRY_TOOL
+    ),
     Trigger("slipping on oil", (acts_on("drain|pour", "oil"),), _words("slip|fall|floor")),
-    Trigger("oil on the brake", (acts_on("drain|pour", "oil"),), _words("brake|disc\\b|pads?\\b|rotor|contaminat")),
-    Trigger("too much pressure", (acts_on("inflate", r"forks?|shocks?"),), _words("pressur|burst|maximum")),
-    Trigger("a gas charge", (acts_on("charge", r".{0,60}?\b(?:nitrogen|gas)"), re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE)), _words("gas\\b|nitrogen|charge|pressur")),
-)  # fmt: skip
+    Trigger(
+        "oil on the brake",
+        (acts_on("drain|pour", "oil"),),
+        _words("brake|disc\\b|pads?\\b|rotor|contaminat"),
+    ),
+    Trigger(
+        "too much pressure",
+        (acts_on("inflate", r"forks?|shocks?"),),
+        _words("pressur|burst|maximum"),
+    ),
+    Trigger(
+        "a gas charge",
+        (
+            acts_on("charge", r".{0,60}?\b(?:nitrogen|gas)"),
+            re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE),
+        ),
+        _words("gas\\b|nitrogen|charge|pressur"),
+    ),
+)
 NEEDS_NOTICE_ONLY = frozenset({"damage to the surface", "oil on the brake"})
 
 
-def triggered(part: Part, triggers: tuple[Trigger, ...] = TRIGGERS) -> Iterator[tuple[Trigger, str, int]]:
-    """The triggers in the words of a step, each with the words and their line; the title counts where the text has none."""
+def triggered(
+    part: Part, triggers: tuple[Trigger, ...] = TRIGGERS
+) -> Iterator[tuple[Trigger, str, int]]:
+    """The triggers in the words of a step, each with the words and their line; the title counts
+    where the text has none.
+    """
     if part.step is None:
         return
-    told = [(sentence.text, sentence.line) for each in part.paragraphs if each.kind != NOTE for sentence in each.sentences]
+    told = [
+        (sentence.text, sentence.line)
+        for each in part.paragraphs
+        if each.kind != NOTE
+        for sentence in each.sentences
+    ]
     told = [(text, line) for text, line in told if not commands(text).forbids]
     for trigger in triggers:
-        found = next(((text, line) for text, line in (*told, (part.title, part.line)) if _fits(trigger, text, part)), None)
+        found = next(
+            (
+                (text, line)
+                for text, line in (*told, (part.title, part.line))
+                if _fits(trigger, text, part)
+            ),
+            None,
+        )
         if found is None and trigger.consumable:
-            found = next(((used.name, used.line) for used in part.step.uses if trigger.consumable.search(used.name)), None)
+            found = next(
+                (
+                    (used.name, used.line)
+                    for used in part.step.uses
+                    if trigger.consumable.search(used.name)
+                ),
+                None,
+            )
         if found is not None:
             yield trigger, *found
 
@@ -87,15 +170,24 @@ def opens_pressure(part: Part) -> bool:
 
 def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
     """PL-06: a caution on the hazard stands in the step itself or in the text of its phase."""
-    covered: dict[tuple[int, str], bool] = {}  # by phase and hazard: whether the text of the phase speaks of it
+    covered: dict[
+        tuple[int, str], bool
+    ] = {}  # by phase and hazard: whether the text of the phase speaks of it
     for part in reading.steps:
         for trigger, words, line in triggered(part):
             above = (part.phase, trigger.hazard)
             if above not in covered:
-                covered[above] = any(_covers(message, trigger) for message in _of_phase(reading, part))
-            if not covered[above] and not any(_covers(message, trigger) for message in part.messages):
+                covered[above] = any(
+                    _covers(message, trigger) for message in _of_phase(reading, part)
+                )
+            if not covered[above] and not any(
+                _covers(message, trigger) for message in part.messages
+            ):
                 least = "a NOTICE" if trigger.hazard in NEEDS_NOTICE_ONLY else "a caution"
-                message = f"“{words}” needs {least} on {trigger.hazard}, in this step or above the first step of its phase. None there speaks of it."
+                message = (
+                    f"“{words}” needs {least} on {trigger.hazard}, in this step or above the "
+                    "first step of its phase. None there speaks of it."
+                )
                 yield finding("PL-06", part.id, line, f"{trigger.hazard}: {words}", message)
 
 
@@ -103,32 +195,53 @@ def _covers(message: Message, trigger: Trigger) -> bool:
     if message.caution.word == NOTICE and trigger.hazard not in NEEDS_NOTICE_ONLY:
         return False
     caution = message.caution
-    return bool(trigger.known_by.search(" ".join((caution.title, caution.hazard, caution.harm, caution.text))))
+    return bool(
+        trigger.known_by.search(
+            " ".join((caution.title, caution.hazard, caution.harm, caution.text))
+        )
+    )
 
 
 def _of_phase(reading: Reading, part: Part) -> Iterator[Message]:
-    return (message for each in reading.phase_parts(part.phase) if each.step is None and part.phase >= 0 for message in each.messages)
+    return (
+        message
+        for each in reading.phase_parts(part.phase)
+        if each.step is None and part.phase >= 0
+        for message in each.messages
+    )
 
 
 def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
-    """DC-04: once the words open a part under air, the fields have told the rehearsal of it, or the write-up follows another."""
+    """DC-04: once the words open a part under air, the fields have told the rehearsal of it, or the
+    write-up follows another.
+    """
     told = bool(reading.writeup.follows)
     for part in reading.steps:
         told = told or bool(part.step and part.step.opens)
         if told:
             continue
         for _, words, line in triggered(part, (OPENING,)):
-            message = f"“{words}” opens a part that may stand under air, but no step up to here has an “opens:” field, so the rehearsal can't prove that the air is out."
+            message = (
+                f"“{words}” opens a part that may stand under air, but no step up to here has an "
+                "“opens:” field, so the rehearsal can't prove that the air is out."
+            )
             yield finding("DC-04", part.id, line, words, message)
 
 
 def safety_comes_first(reading: Reading) -> Iterator[ProofFinding]:
     """DC-10: a write-up that opens a part under air has a caution in its introduction."""
-    opened = any(opens_pressure(part) for part in reading.steps) or any(_PRESSURISED.search(name) for step in reading.writeup.steps for name in step.opens)
+    opened = any(opens_pressure(part) for part in reading.steps) or any(
+        _PRESSURISED.search(name) for step in reading.writeup.steps for name in step.opens
+    )
     grouped = any(part.messages for part in reading.parts if part.step is None and part.phase < 0)
     if opened and not grouped:
-        message = "This write-up opens a part that may stand under air. Gather its safety messages above the first phase: put at least one caution there."
-        yield finding("DC-10", None, _first_line(reading), reading.writeup.title or "introduction", message)
+        message = (
+            "This write-up opens a part that may stand under air. Gather its safety messages "
+            "above the first phase: put at least one caution there."
+        )
+        yield finding(
+            "DC-10", None, _first_line(reading), reading.writeup.title or "introduction", message
+        )
 
 
 _PRESSURISED = _words("air|pressur|valve|gas|chamber")

@@ -23,8 +23,13 @@ _STATES = re.compile(
 )
 _ENSURED = re.compile(r"\b(?:make sure|ensure|until|if|when|while)\b", re.IGNORECASE)
 _SEMICOLON = re.compile(r";(?!\))")
-_SHORT_FORMS = re.compile(r"\b\w+n[’']t\b|\b(?:it|that|there|let|you|they|we|he|she)[’'](?:s|re|ll|ve|d)\b|\be\.g\.|\bi\.e\.|\betc\b\.?", re.IGNORECASE)
-_TWO_WORD_VERBS = re.compile(r"\b(?:set up|find out|carry out|carried out|put up|top off)\b", re.IGNORECASE)
+_SHORT_FORMS = re.compile(
+    r"\b\w+n[’']t\b|\b(?:it|that|there|let|you|they|we|he|she)[’'](?:s|re|ll|ve|d)\b|\be\.g\.|\bi\.e\.|\betc\b\.?",
+    re.IGNORECASE,
+)
+_TWO_WORD_VERBS = re.compile(
+    r"\b(?:set up|find out|carry out|carried out|put up|top off)\b", re.IGNORECASE
+)
 _INSTEAD = (
     (re.compile(r"\b(?:ensure|verify|check that)\b", re.IGNORECASE), "make sure that", HINT),
     (re.compile(r"\b(?:perform|carry out|conduct)\b", re.IGNORECASE), "do", HINT),
@@ -36,7 +41,9 @@ _INSTEAD = (
     (re.compile(r"\byou may\b|\bmay be used\b", re.IGNORECASE), "can", HINT),
     (re.compile(r"\b(?:should|shall)\b", re.IGNORECASE), "must, or a command", ASK),
 )
-_ANY_INSTEAD = re.compile("|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE)  # one look before nine
+_ANY_INSTEAD = re.compile(
+    "|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE
+)  # one look before nine
 _TERMS = re.compile(rf"\b(?:{'|'.join(words.TERMS)})s?\b")
 _OUGHT_BE = re.compile(r"\bshould be\b", re.IGNORECASE)
 _PRONOUN = re.compile(r"(?:it|they|this|these)\b", re.IGNORECASE)
@@ -53,14 +60,23 @@ def sentences(reading: Reading) -> Iterator[tuple[Part, Sentence]]:
 
 
 def sentences_are_short(reading: Reading) -> Iterator[ProofFinding]:
-    """LG-01, LG-02 and LG-03: 20 words a command (W at 21 and 22), 25 words any other sentence, six sentences a paragraph."""
+    """LG-01, LG-02 and LG-03: 20 words a command (W at 21 and 22), 25 words any other sentence, six
+    sentences a paragraph.
+    """
     for part in reading.parts:
         for paragraph in part.paragraphs:
             for sentence in paragraph.sentences:
-                is_command = bool(part.step) and paragraph.kind != NOTE and bool(commands(sentence.text).verbs)
+                is_command = (
+                    bool(part.step)
+                    and paragraph.kind != NOTE
+                    and bool(commands(sentence.text).verbs)
+                )
                 yield from _length(part, sentence, is_command)
             if len(paragraph.sentences) > MOST_IN_PARAGRAPH:
-                told = f"This paragraph has {len(paragraph.sentences)} sentences. Part it where the subject changes."
+                told = (
+                    f"This paragraph has {len(paragraph.sentences)} sentences. Part it where the "
+                    "subject changes."
+                )
                 yield finding("LG-03", part.id, paragraph.line, paragraph.sentences[0].text, told)
 
 
@@ -68,10 +84,21 @@ def _length(part: Part, sentence: Sentence, is_command: bool) -> Iterator[ProofF
     inner = [count_words(text) for text in bracketed(sentence.text)]
     count = max([count_words(sentence.text), *inner])
     if is_command and count > MOST_TOLD:
-        told = f"This command has {count} words; somebody with a tool in the hand keeps {MOST_TOLD}. Split it, or drop what is said elsewhere."
-        yield finding("LG-01", part.id, sentence.line, sentence.text, told, ASK if count <= DOUBT else "")
+        told = (
+            f"This command has {count} words; somebody with a tool in the hand keeps {MOST_TOLD}. "
+            "Split it, or drop what is said elsewhere."
+        )
+        yield finding(
+            "LG-01", part.id, sentence.line, sentence.text, told, ASK if count <= DOUBT else ""
+        )
     elif not is_command and count > MOST_DESCRIBED:
-        yield finding("LG-02", part.id, sentence.line, sentence.text, f"This sentence has {count} words. Make two of it, of at most {MOST_DESCRIBED}.")
+        yield finding(
+            "LG-02",
+            part.id,
+            sentence.line,
+            sentence.text,
+            f"This sentence has {count} words. Make two of it, of at most {MOST_DESCRIBED}.",
+        )
 
 
 def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
@@ -79,54 +106,113 @@ def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
     for part, sentence in sentences(reading):
         text = _unquoted(sentence.text)
         if _SEMICOLON.search(text):
-            yield finding("LG-04", part.id, sentence.line, sentence.text, "A semicolon joins two sentences. Make two of them.")
+            yield finding(
+                "LG-04",
+                part.id,
+                sentence.line,
+                sentence.text,
+                "A semicolon joins two sentences. Make two of them.",
+            )
         row = longest_row_of_nouns(text)
         if len(row) > LONGEST_ROW_OF_NOUNS:
-            yield finding("LG-05", part.id, sentence.line, sentence.text, f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: the … of the …")
+            yield finding(
+                "LG-05",
+                part.id,
+                sentence.line,
+                sentence.text,
+                f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: "
+                "the … of the …",
+            )
         short = _SHORT_FORMS.search(text)
         if short:
-            yield finding("LG-08", part.id, sentence.line, sentence.text, f"Write “{short.group()}” in full.")
+            yield finding(
+                "LG-08", part.id, sentence.line, sentence.text, f"Write “{short.group()}” in full."
+            )
         pair = _TWO_WORD_VERBS.search(text)
         if pair:
-            yield finding("LG-09", part.id, sentence.line, sentence.text, f"“{pair.group()}” is two words for one action. Name the action: assemble, learn, do, raise, fill.")
-        for name, banned in words.BANNED_NAMES.items() if words.ANY_BANNED_NAME.search(text) else ():
+            yield finding(
+                "LG-09",
+                part.id,
+                sentence.line,
+                sentence.text,
+                f"“{pair.group()}” is two words for one action. Name the action: assemble, "
+                "learn, do, raise, fill.",
+            )
+        for name, banned in (
+            words.BANNED_NAMES.items() if words.ANY_BANNED_NAME.search(text) else ()
+        ):
             found = banned.search(text)
             if found:
-                yield finding("LG-10", part.id, sentence.line, f"{name}: {sentence.text}", f"“{found.group()}” is called “{name}” elsewhere. Use one name for one thing.")
+                yield finding(
+                    "LG-10",
+                    part.id,
+                    sentence.line,
+                    f"{name}: {sentence.text}",
+                    f"“{found.group()}” is called “{name}” elsewhere. Use one name for one thing.",
+                )
         yield from _plainer(part, sentence, text)
 
 
 def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding]:
     for pattern, plainer, level in _INSTEAD if _ANY_INSTEAD.search(text) else ():
         found = pattern.search(text)
-        if found and not (part.step and _OUGHT_BE.search(text) and level == ASK):  # ST-02 tells that one
-            yield finding("LG-07", part.id, sentence.line, f"{found.group().lower()}: {sentence.text}", f"For “{found.group()}” write “{plainer}”.", level)
+        if found and not (
+            part.step and _OUGHT_BE.search(text) and level == ASK
+        ):  # ST-02 tells that one
+            yield finding(
+                "LG-07",
+                part.id,
+                sentence.line,
+                f"{found.group().lower()}: {sentence.text}",
+                f"For “{found.group()}” write “{plainer}”.",
+                level,
+            )
 
 
 def quantities_are_numbers(reading: Reading) -> Iterator[ProofFinding]:
-    """LG-11: vague quantities in commands and avoidances; “fully” only where there is a number to say instead."""
+    """LG-11: vague quantities in commands and avoidances; “fully” only where there is a number to
+    say instead.
+    """
     for part in reading.parts:
-        given = [sentence for sentence in part.sentences if part.step and commands(sentence.text).verbs]
+        given = [
+            sentence for sentence in part.sentences if part.step and commands(sentence.text).verbs
+        ]
         for sentence in (*given, *(each for message in part.messages for each in message.avoid)):
             text = _unquoted(sentence.text)
             vague = [found.strip().lower() for found in words.VAGUE_QUANTITY.findall(text)]
             vague += ["fully"] if words.FULLY.search(text) and _AMOUNT.search(text) else []
             if vague:
                 said = ", ".join(f"“{word}”" for word in dict.fromkeys(vague))
-                yield finding("LG-11", part.id, sentence.line, sentence.text, f"{said} is not the same for two mechanics. Give a number, or what one sees or feels.")
+                yield finding(
+                    "LG-11",
+                    part.id,
+                    sentence.line,
+                    sentence.text,
+                    f"{said} is not the same for two mechanics. Give a number, or what one "
+                    "sees or feels.",
+                )
 
 
 def somebody_does_it(reading: Reading) -> Iterator[ProofFinding]:
-    """LG-06: no passive in a step; elsewhere it is asked about. After “make sure that” a participle is a state."""
+    """LG-06: no passive in a step; elsewhere it is asked about. After “make sure that” a participle
+    is a state.
+    """
     for part, sentence in sentences(reading):
         text = sentence.text
         found = _PASSIVE.search(text)
         if not found or _STATES.match(text, found.start()):
             continue
         ensured = _ENSURED.search(text)
-        if ensured and ensured.start() < found.start() and text[ensured.start() :].lower().startswith("make sure"):
+        if (
+            ensured
+            and ensured.start() < found.start()
+            and text[ensured.start() :].lower().startswith("make sure")
+        ):
             continue
-        told = f"“{found.group()}” does not say who does it. Write a command, or name who or what acts."
+        told = (
+            f"“{found.group()}” does not say who does it. Write a command, or name who or what "
+            "acts."
+        )
         yield finding("LG-06", part.id, sentence.line, text, told, "" if part.step else ASK)
 
 
@@ -136,7 +222,10 @@ def notes_only_tell(reading: Reading) -> Iterator[ProofFinding]:
         for paragraph in part.paragraphs:
             for sentence in paragraph.sentences if paragraph.kind == NOTE else ():
                 if commands(sentence.text).verbs or sentence.text.lower().startswith("remember"):
-                    told = f"“{sentence.text}” is a command, and a note is not worked by. Make it a step, or say only what is so."
+                    told = (
+                        f"“{sentence.text}” is a command, and a note is not worked by. Make it a "
+                        "step, or say only what is so."
+                    )
                     yield finding("LG-12", part.id, sentence.line, sentence.text, told)
 
 
@@ -147,7 +236,13 @@ def articles_are_kept(reading: Reading) -> Iterator[ProofFinding]:
             for sentence in paragraph.sentences if paragraph.kind != NOTE else ():
                 thing = _bare_thing(sentence.text)
                 if thing:
-                    yield finding("LG-13", part.id, sentence.line, sentence.text, f"Write “the {thing}” or “a {thing}”.")
+                    yield finding(
+                        "LG-13",
+                        part.id,
+                        sentence.line,
+                        sentence.text,
+                        f"Write “the {thing}” or “a {thing}”.",
+                    )
 
 
 def _bare_thing(text: str) -> str:
@@ -157,7 +252,9 @@ def _bare_thing(text: str) -> str:
     pair = " ".join(pieces[1:3])
     if pair in words.TERMS:
         return pair
-    return pieces[1] if pieces[1] in words.THINGS and not {"up", "a", "the"} & set(pieces[2:3]) else ""
+    return (
+        pieces[1] if pieces[1] in words.THINGS and not {"up", "a", "the"} & set(pieces[2:3]) else ""
+    )
 
 
 def pronouns_are_clear(reading: Reading) -> Iterator[ProofFinding]:
@@ -179,12 +276,20 @@ def _nouns(text: str) -> list[str]:
     named = []
     for word in _WORD.findall(lower):
         bare = word.removesuffix("s")
-        named.append(word.replace("_", " ") if "_" in word or (bare in words.THINGS and (bare not in words.VERBS or bare == word)) or word in words.THINGS else "")
+        named.append(
+            word.replace("_", " ")
+            if "_" in word
+            or (bare in words.THINGS and (bare not in words.VERBS or bare == word))
+            or word in words.THINGS
+            else ""
+        )
     return named
 
 
 def longest_row_of_nouns(text: str) -> tuple[str, ...]:
-    """The longest row of names of things without another word between them; names of two words are one."""
+    """The longest row of names of things without another word between them; names of two words are
+    one.
+    """
     best: list[str] = []
     row: list[str] = []
     for word in _nouns(text):

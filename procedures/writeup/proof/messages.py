@@ -1,4 +1,6 @@
-"""Does each caution carry the right word, and say hazard, harm and avoidance so that somebody can act on it?"""
+"""Does each caution carry the right word, and say hazard, harm and avoidance so that somebody can
+act on it?
+"""
 
 from collections.abc import Iterator
 
@@ -9,7 +11,9 @@ from procedures.writeup.proof.counting import count_words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import EMBEDDED, GROUPED, Message, Part, Reading
 
-_WORK = words.listed("unscrew remove install press pull drain fill tighten torque inject disassemble")
+_WORK = words.listed(
+    "unscrew remove install press pull drain fill tighten torque inject disassemble"
+)
 _UNLESS = frozenset({"before", "after", "until"})
 _OPENERS = frozenset({"do", "don't", "don’t", "never", "before", "if", "when", "until", *BRANCH})
 _NAMES = {"hazard": "hazard:", "harm": "harm:", "avoid": "avoid:"}
@@ -18,7 +22,11 @@ LONGEST_SENTENCE, LONGEST_FULL, LONGEST_SHORT, LONGEST_GROUPED = 20, 60, 35, 40
 
 def label(message: Message) -> str:
     """How a finding speaks of a caution."""
-    return f"{message.caution.word.upper()} “{message.caution.title}”" if message.caution.title else f"this {message.caution.word.upper()}"
+    return (
+        f"{message.caution.word.upper()} “{message.caution.title}”"
+        if message.caution.title
+        else f"this {message.caution.word.upper()}"
+    )
 
 
 def each_message(reading: Reading) -> Iterator[tuple[Part, Message]]:
@@ -33,17 +41,23 @@ def messages_are_complete(reading: Reading) -> Iterator[ProofFinding]:
         title = message.caution.title.lower()
         if message.place != EMBEDDED and message.full:
             full.add(title)
-        if not (message.full or (message.place == EMBEDDED and title in full) or _says_all(message)):
+        if not (
+            message.full or (message.place == EMBEDDED and title in full) or _says_all(message)
+        ):
             yield _incomplete(part, message)
 
 
 def _says_all(message: Message) -> bool:
-    """Free text with a hazard, a harm that can come of it, and a command; a harm that everybody sees may go unsaid."""
+    """Free text with a hazard, a harm that can come of it, and a command; a harm that everybody
+    sees may go unsaid.
+    """
     text = message.caution.text
     if not text or message.hazard or message.harm or message.avoid:
         return False
     named = any(pattern.search(text) for pattern in words.HAZARD.values())
-    harm = bool(words.INJURY.search(text) or words.DAMAGE.search(text)) or bool(words.SELF_EVIDENT.search(text))
+    harm = bool(words.INJURY.search(text) or words.DAMAGE.search(text)) or bool(
+        words.SELF_EVIDENT.search(text)
+    )
     return named and harm and any(commands(sentence.text).verbs for sentence in message.free)
 
 
@@ -52,9 +66,15 @@ def _incomplete(part: Part, message: Message) -> ProofFinding:
     missing = [_NAMES[name] for name in _NAMES if not getattr(caution, name)]
     only_harm = missing == ["harm:"] and message.place == EMBEDDED
     rule = "SM-02" if only_harm else "SM-01"
-    ask = f"{label(message)} has no {' and no '.join(missing)} Say where the danger comes from, what it does to somebody, and what to do."
+    ask = (
+        f"{label(message)} has no {' and no '.join(missing)} Say where the danger comes from, "
+        "what it does to somebody, and what to do."
+    )
     if only_harm:
-        ask = f"{label(message)} does not say the harm. Write a harm: line, or put a full caution of this title above the first step of the phase."
+        ask = (
+            f"{label(message)} does not say the harm. Write a harm: line, or put a full caution "
+            "of this title above the first step of the phase."
+        )
     return finding(rule, part.id, caution.line, f"{caution.title}: {', '.join(missing)}", ask)
 
 
@@ -63,7 +83,10 @@ def harms_are_harms(reading: Reading) -> Iterator[ProofFinding]:
     for part, message in each_message(reading):
         for sentence in message.harm:
             if not _is_harm(sentence.text):
-                told = f"“{sentence.text}” names no harm. Say what happens to somebody, or to which part: a cut, a burn, a scratch, a leak."
+                told = (
+                    f"“{sentence.text}” names no harm. Say what happens to somebody, or to which "
+                    "part: a cut, a burn, a scratch, a leak."
+                )
                 yield finding("SM-03", part.id, sentence.line, sentence.text, told)
 
 
@@ -72,21 +95,30 @@ def _is_harm(text: str) -> bool:
     if felt:
         reason = text[felt.end() :].lower()
         return any(mark in reason for mark in (":", " because ", " since ", " as ", " so that "))
-    return any(pattern.search(text) for pattern in (words.INJURY, words.DAMAGE, words.HARM, words.SEVERE))
+    return any(
+        pattern.search(text) for pattern in (words.INJURY, words.DAMAGE, words.HARM, words.SEVERE)
+    )
 
 
 def hazards_are_named(reading: Reading) -> Iterator[ProofFinding]:
-    """SM-04 and SW-06: the hazard names one energy or agent. For a NOTICE, which is about things, it is a hint."""
+    """SM-04 and SW-06: the hazard names one energy or agent. For a NOTICE, which is about things,
+    it is a hint.
+    """
     for part, message in each_message(reading):
         hazard = message.caution.hazard
         kinds = [kind for kind, pattern in words.HAZARD.items() if pattern.search(hazard)]
         line = message.hazard[0].line if message.hazard else message.caution.line
         if hazard and not kinds:
             level = HINT if message.caution.word == "notice" else ""
-            told = f"“{hazard}” does not name what does the harm. Name it: pressurised air, spring force, a sharp edge, a solvent vapour."
+            told = (
+                f"“{hazard}” does not name what does the harm. Name it: pressurised air, spring "
+                "force, a sharp edge, a solvent vapour."
+            )
             yield finding("SM-04", part.id, line, hazard, told, level)
         if len(kinds) > 2:
-            told = f"{label(message)} speaks of {', '.join(kinds)}. Write one caution for each hazard."
+            told = (
+                f"{label(message)} speaks of {', '.join(kinds)}. Write one caution for each hazard."
+            )
             yield finding("SW-06", part.id, line, hazard, told)
 
 
@@ -97,11 +129,17 @@ def avoidances_are_commands(reading: Reading) -> Iterator[ProofFinding]:
             given = commands(sentence.text)
             first = sentence.text.split()[0].lower().strip(".,;:") if sentence.text.split() else ""
             if not given.verbs and first not in _OPENERS:
-                told = f"“{sentence.text}” is no command. Begin with a verb: Keep …, Wear …, Do not …, or If …, stop."
+                told = (
+                    f"“{sentence.text}” is no command. Begin with a verb: Keep …, Wear …, Do not "
+                    "…, or If …, stop."
+                )
                 yield finding("SM-05", part.id, sentence.line, sentence.text, told)
             work = [verb for verb in given.verbs if verb in _WORK]
             if work and not given.forbids and not _UNLESS & set(sentence.text.lower().split()):
-                told = f"“{sentence.text}” is work ({', '.join(work)}). Make it a step; a caution says how to stay safe."
+                told = (
+                    f"“{sentence.text}” is work ({', '.join(work)}). Make it a step; a caution "
+                    "says how to stay safe."
+                )
                 yield finding("SM-08", part.id, sentence.line, sentence.text, told)
 
 
@@ -110,24 +148,53 @@ def manners_are_said(reading: Reading) -> Iterator[ProofFinding]:
     for part in reading.parts:
         told = list(part.sentences) if part.step else []
         for sentence in (*told, *(each for message in part.messages for each in message.sentences)):
-            vague = dict.fromkeys(found.lower() for found in words.VAGUE_MANNER.findall(sentence.text))
+            vague = dict.fromkeys(
+                found.lower() for found in words.VAGUE_MANNER.findall(sentence.text)
+            )
             if vague:
                 said = ", ".join(f"“{word}”" for word in vague)
-                yield finding("SM-06", part.id, sentence.line, sentence.text, f"{said} does not say how. Say what the hand does: slowly, by hand, with the rag, until …")
+                yield finding(
+                    "SM-06",
+                    part.id,
+                    sentence.line,
+                    sentence.text,
+                    f"{said} does not say how. Say what the hand does: slowly, by hand, with "
+                    "the rag, until …",
+                )
 
 
 def messages_are_short(reading: Reading) -> Iterator[ProofFinding]:
-    """SM-07: 20 words a sentence; 60 words a full caution, 35 words and two sentences a short one, 40 in the introduction."""
+    """SM-07: 20 words a sentence; 60 words a full caution, 35 words and two sentences a short one,
+    40 in the introduction.
+    """
     for part, message in each_message(reading):
         caution = message.caution
         for sentence in message.sentences:
             if (count := count_words(sentence.text)) > LONGEST_SENTENCE:
-                told = f"This sentence has {count} words; a caution is read at a glance, so keep it to {LONGEST_SENTENCE}."
+                told = (
+                    f"This sentence has {count} words; a caution is read at a glance, so keep it "
+                    f"to {LONGEST_SENTENCE}."
+                )
                 yield finding("SM-07", part.id, sentence.line, sentence.text, told)
         total = sum(count_words(sentence.text) for sentence in message.sentences)
-        most = LONGEST_GROUPED if message.place == GROUPED else LONGEST_FULL if message.full or message.place != EMBEDDED else LONGEST_SHORT
+        most = (
+            LONGEST_GROUPED
+            if message.place == GROUPED
+            else LONGEST_FULL
+            if message.full or message.place != EMBEDDED
+            else LONGEST_SHORT
+        )
         if total > most:
-            yield finding("SM-07", part.id, caution.line, f"{caution.title}: length", f"{label(message)} has {total} words. Keep it to {most}.")
+            yield finding(
+                "SM-07",
+                part.id,
+                caution.line,
+                f"{caution.title}: length",
+                f"{label(message)} has {total} words. Keep it to {most}.",
+            )
         elif most == LONGEST_SHORT and len(message.sentences) > 2:
-            told = f"{label(message)} has {len(message.sentences)} sentences. Keep a short one to two, or write its hazard:, harm: and avoid: lines."
+            told = (
+                f"{label(message)} has {len(message.sentences)} sentences. Keep a short one to "
+                "two, or write its hazard:, harm: and avoid: lines."
+            )
             yield finding("SM-07", part.id, caution.line, f"{caution.title}: length", told)

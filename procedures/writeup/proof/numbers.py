@@ -15,25 +15,57 @@ from procedures.writeup.proof.reading import Reading
 
 _NUMBER = r"\d{1,12}(?:[.,]\d{1,12})?"
 _TOLERANCE = rf"(?:\s?±\s?{_NUMBER}(?:\s?%)?)?"
-_BOTH = re.compile(rf"(?<![\w.,])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UNIT})\s*\((?P<second>{_NUMBER})\s?(?P<other>{UNIT})(?P<tail>[^()]*)\)")
-_ONE = re.compile(rf"(?<![\w.,(])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UNIT})(?![\w·⋅])(?P<tail>\s?±\s?\d)?")
+_BOTH = re.compile(
+    rf"(?<![\w.,])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UNIT})\s*\((?P<second>{_NUMBER})\s?(?P<other>{UNIT})(?P<tail>[^()]*)\)"
+)
+_ONE = re.compile(
+    rf"(?<![\w.,(])(?P<first>{_NUMBER}){_TOLERANCE}\s?(?P<unit>{UNIT})(?![\w·⋅])(?P<tail>\s?±\s?\d)?"
+)
 _GLUED = re.compile(rf"(?<![\w.,]){_NUMBER}(?:N[·⋅]?m|bar|psi|kPa|MPa|mL|mm|cm|kg)(?![\w·])")
-_RANGE = re.compile(rf"(?<![\w.,])(?:from\s+)?(?P<low>{_NUMBER})\s?(?:-|–|to|\.\.)\s?(?P<high>{_NUMBER})\s?(?P<unit>{UNIT})(?![\w·])")
-_BARE_TORQUE = re.compile(rf"\b(?:to|at)\s+{_NUMBER}(?=\s*+(?:[.,;]\s*+)?$|\s*+[.,;]\s|\s+(?:and|with)\b)")
+_RANGE = re.compile(
+    rf"(?<![\w.,])(?:from\s+)?(?P<low>{_NUMBER})\s?(?:-|–|to|\.\.)\s?(?P<high>{_NUMBER})\s?(?P<unit>{UNIT})(?![\w·])"
+)
+_BARE_TORQUE = re.compile(
+    rf"\b(?:to|at)\s+{_NUMBER}(?=\s*+(?:[.,;]\s*+)?$|\s*+[.,;]\s|\s+(?:and|with)\b)"
+)
 _BRACKETS = re.compile(r"\([^()]*\)")
-_ABSOLUTE = re.compile(r"\b(?:bar|psi|kPa|MPa)\s?\(?(?:a|abs|absolute)\b|\babsolute pressure\b", re.IGNORECASE)
+_ABSOLUTE = re.compile(
+    r"\b(?:bar|psi|kPa|MPa)\s?\(?(?:a|abs|absolute)\b|\babsolute pressure\b", re.IGNORECASE
+)
 _SPELLINGS = {
-    "in-lbf": "in·lbf", "in-lb": "in·lbf", "in·lb": "in·lbf", "lbf·in": "in·lbf", "lbf-in": "in·lbf", "lb-in": "in·lbf", "lb·in": "in·lbf",
-    "ft-lbf": "ft·lbf", "ft-lb": "ft·lbf", "ft·lb": "ft·lbf", "lbf·ft": "ft·lbf", "lbf-ft": "ft·lbf", "lb-ft": "ft·lbf", "lb·ft": "ft·lbf",
-    "kgf-cm": "kgf·cm", "ml": "mL", "turn": "turns", "click": "clicks", "time": "times",
-}  # fmt: skip
+    "in-lbf": "in·lbf",
+    "in-lb": "in·lbf",
+    "in·lb": "in·lbf",
+    "lbf·in": "in·lbf",
+    "lbf-in": "in·lbf",
+    "lb-in": "in·lbf",
+    "lb·in": "in·lbf",
+    "ft-lbf": "ft·lbf",
+    "ft-lb": "ft·lbf",
+    "ft·lb": "ft·lbf",
+    "lbf·ft": "ft·lbf",
+    "lbf-ft": "ft·lbf",
+    "lb-ft": "ft·lbf",
+    "lb·ft": "ft·lbf",
+    "kgf-cm": "kgf·cm",
+    "ml": "mL",
+    "turn": "turns",
+    "click": "clicks",
+    "time": "times",
+}
 
 
 def amount(number: str, unit: str) -> Amount | None:
-    """A bare amount in a known unit, however its unit is spelled; None for a unit that is not known."""
+    """A bare amount in a known unit, however its unit is spelled; None for a unit that is not
+    known.
+    """
     written = unit.replace("⋅", "·")
     known = UNITS.get(_SPELLINGS.get(written, written))
-    return Amount(None, _decimal(number), None, known[0], known[1], f"{number} {unit}") if known else None
+    return (
+        Amount(None, _decimal(number), None, known[0], known[1], f"{number} {unit}")
+        if known
+        else None
+    )
 
 
 def _decimal(number: str) -> Decimal:
@@ -46,21 +78,42 @@ def half_of_the_last_digit(number: str) -> Decimal:
 
 
 def both_units_agree(reading: Reading) -> Iterator[ProofFinding]:
-    """NU-01: the amount in brackets is the one before it, within half of its last digit, unless it says “nominal”. Units stand apart from numbers."""
+    """NU-01: the amount in brackets is the one before it, within half of its last digit, unless it
+    says “nominal”. Units stand apart from numbers.
+    """
     for part, sentence in sentences(reading):
         for found in _BOTH.finditer(sentence.text):
             wrong = _second(found)
             if wrong:
-                yield finding("NU-01", part.id, sentence.line, found.group(), f"“{found.group()}” does not agree: {wrong}. Correct one of the two.")
+                yield finding(
+                    "NU-01",
+                    part.id,
+                    sentence.line,
+                    found.group(),
+                    f"“{found.group()}” does not agree: {wrong}. Correct one of the two.",
+                )
         glued = _GLUED.search(sentence.text)
         if glued:
-            yield finding("NU-01", part.id, sentence.line, sentence.text, f"Put a space between the number and the unit: “{glued.group()}”.", HINT)
+            yield finding(
+                "NU-01",
+                part.id,
+                sentence.line,
+                sentence.text,
+                f"Put a space between the number and the unit: “{glued.group()}”.",
+                HINT,
+            )
 
 
 def _second(found: re.Match[str]) -> str:
     """What the second amount should say; "" where it agrees, or is no second unit of the first."""
     first, second = amount(found["first"], found["unit"]), amount(found["second"], found["other"])
-    if first is None or second is None or first.kind != second.kind or first.unit == second.unit or "nominal" in found["tail"].lower():
+    if (
+        first is None
+        or second is None
+        or first.kind != second.kind
+        or first.unit == second.unit
+        or "nominal" in found["tail"].lower()
+    ):
         return ""
     try:
         wanted = convert(first, second.unit).value
@@ -83,11 +136,17 @@ def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
         for sentence in part.sentences:
             tightens = {"tighten", "torque"} & set(commands(sentence.text).verbs)
             if tightens and _BARE_TORQUE.search(sentence.text):
-                told = f"“{sentence.text}” gives a number without a unit. Write the unit, such as [[28 N·m]]."
+                told = (
+                    f"“{sentence.text}” gives a number without a unit. Write the unit, such as "
+                    "[[28 N·m]]."
+                )
                 yield finding("NU-02", part.id, sentence.line, sentence.text, told)
             for found in _torques(sentence.text) if not targets else ():
                 if "±" not in found.group():
-                    told = f"“{found.group().strip()}” has no tolerance. Give the step a line such as torque: 28 ± 2 N·m."
+                    told = (
+                        f"“{found.group().strip()}” has no tolerance. Give the step a line such "
+                        "as torque: 28 ± 2 N·m."
+                    )
                     yield finding("NU-02", part.id, sentence.line, found.group(), told)
 
 
@@ -108,20 +167,32 @@ def text_and_fields_agree(reading: Reading) -> Iterator[ProofFinding]:
                 read = amount(found["first"], found["unit"])
                 if read and not any(_reaches(target, read, found["first"]) for target in targets):
                     said = "; ".join(target.text for target in targets)
-                    told = f"The text says {found.group().strip()}, the torque: line says {said}. Correct one of the two."
+                    told = (
+                        f"The text says {found.group().strip()}, the torque: line says {said}. "
+                        "Correct one of the two."
+                    )
                     yield finding("NU-06", part.id, sentence.line, found.group(), told)
 
 
 def _reaches(target: Target, read: Amount, number: str) -> bool:
     wanted = target.amount
     try:
-        low, high = (convert(wanted, read.unit), convert(wanted, read.unit)) if wanted.unit != read.unit else (wanted, wanted)
+        low, high = (
+            (convert(wanted, read.unit), convert(wanted, read.unit))
+            if wanted.unit != read.unit
+            else (wanted, wanted)
+        )
     except BadAmount:
         return True
     least = low.low if low.low is not None else low.value
     most = high.high if high.high is not None else high.value
     slack = half_of_the_last_digit(number) if wanted.unit != read.unit else Decimal(0)
-    return least is None or most is None or read.value is None or least - slack <= read.value <= most + slack
+    return (
+        least is None
+        or most is None
+        or read.value is None
+        or least - slack <= read.value <= most + slack
+    )
 
 
 def ranges_run_upward(reading: Reading) -> Iterator[ProofFinding]:
@@ -129,7 +200,13 @@ def ranges_run_upward(reading: Reading) -> Iterator[ProofFinding]:
     for part, sentence in sentences(reading):
         for found in _RANGE.finditer(sentence.text):
             if _decimal(found["low"]) >= _decimal(found["high"]) and not _changes(sentence.text):
-                yield finding("NU-05", part.id, sentence.line, found.group(), f"“{found.group()}” does not run upward. Write the lower number first.")
+                yield finding(
+                    "NU-05",
+                    part.id,
+                    sentence.line,
+                    found.group(),
+                    f"“{found.group()}” does not run upward. Write the lower number first.",
+                )
 
 
 def _changes(text: str) -> bool:
@@ -142,6 +219,11 @@ def pressures_are_gauge(reading: Reading) -> Iterator[ProofFinding]:
     for part, sentence in sentences(reading):
         found = _ABSOLUTE.search(sentence.text)
         if found:
-            yield finding("NU-03", part.id, sentence.line, sentence.text, f"“{found.group()}” is an absolute pressure; a pump shows gauge pressure. Write what the pump shows.")
-
-
+            yield finding(
+                "NU-03",
+                part.id,
+                sentence.line,
+                sentence.text,
+                f"“{found.group()}” is an absolute pressure; a pump shows gauge pressure. "
+                "Write what the pump shows.",
+            )

@@ -8,12 +8,27 @@ from procedures.writeup.proof import words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.messages import each_message, label
 from procedures.writeup.proof.reading import EMBEDDED, GROUPED, Message, Part, Reading
-from procedures.writeup.proof.signal_words import CAUTION, COULD, DAMAGE, DANGER, MINOR, NOTICE, RANKS, SEVERE, derive
+from procedures.writeup.proof.signal_words import (
+    CAUTION,
+    COULD,
+    DAMAGE,
+    DANGER,
+    MINOR,
+    NOTICE,
+    RANKS,
+    SEVERE,
+    derive,
+)
 
 _STRAY_CAPITALS = re.compile(r"\W*(?:ATTENTION|IMPORTANT|BEWARE|HAZARD|ALERT)\b")
-_STRAY_LABEL = re.compile(r"\W*(?:attention|important|beware|hazard|alert|warning|danger|caution|notice)\s*[:!]", re.IGNORECASE)
+_STRAY_LABEL = re.compile(
+    r"\W*(?:attention|important|beware|hazard|alert|warning|danger|caution|notice)\s*[:!]",
+    re.IGNORECASE,
+)
 _COULD = re.compile(r"\b(?:can|could|may|might)\b", re.IGNORECASE)
-_WORD_IN_TEXT = re.compile(r"\b(?:danger|warning|notice)\b|(?<!use )(?<!with )\bcaution\b", re.IGNORECASE)
+_WORD_IN_TEXT = re.compile(
+    r"\b(?:danger|warning|notice)\b|(?<!use )(?<!with )\bcaution\b", re.IGNORECASE
+)
 MOST_DANGERS, MOST_BEFORE_A_STEP, MOST_IN_A_PHASE = 1, 3, 3
 
 
@@ -25,7 +40,10 @@ def words_are_the_four(reading: Reading) -> Iterator[ProofFinding]:
             if text.startswith(("“", '"')):
                 continue  # a quoted label
             if text.startswith("!!!") or _STRAY_CAPITALS.match(text) or _STRAY_LABEL.match(text):
-                told = f"“{text[:60]}” is no signal word of a caution. Write it as !!! danger, warning, caution or notice with its three lines."
+                told = (
+                    f"“{text[:60]}” is no signal word of a caution. Write it as !!! danger, "
+                    "warning, caution or notice with its three lines."
+                )
                 yield finding("SW-01", part.id, paragraph.line, text, told)
 
 
@@ -33,7 +51,11 @@ def words_fit_their_harm(reading: Reading) -> Iterator[ProofFinding]:
     """SW-02, SW-04 and SW-05: as far as the words of the harm say how bad it is and how likely."""
     for part, message in each_message(reading):
         harm = message.caution.harm or message.caution.text
-        line = (message.harm or message.free)[0].line if message.harm or message.free else message.caution.line
+        line = (
+            (message.harm or message.free)[0].line
+            if message.harm or message.free
+            else message.caution.line
+        )
         if harm:
             yield from _of_one(part, message, harm, line)
 
@@ -41,14 +63,23 @@ def words_fit_their_harm(reading: Reading) -> Iterator[ProofFinding]:
 def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[ProofFinding]:
     word, injury = message.caution.word, injury_in(harm)
     if word == NOTICE and injury:
-        told = f"A NOTICE is for damage only, but “{harm}” speaks of injury ({injury}). Make it a CAUTION, or a WARNING if the injury is serious."
+        told = (
+            f"A NOTICE is for damage only, but “{harm}” speaks of injury ({injury}). Make it a "
+            "CAUTION, or a WARNING if the injury is serious."
+        )
         yield finding("SW-04", part.id, line, harm, told)
     if word != NOTICE and not injury and words.DAMAGE.search(harm):
-        told = f"“{harm}” names no injury. A {word.upper()} says what happens to somebody; for damage only, make it a NOTICE."
+        told = (
+            f"“{harm}” names no injury. A {word.upper()} says what happens to somebody; for "
+            "damage only, make it a NOTICE."
+        )
         yield finding("SW-05", part.id, line, harm, told)
     wanted = _wanted(word, harm, bool(injury))
     if wanted != word:
-        told = f"By its harm, “{harm}”, this is a {wanted.upper()}, not a {word.upper()}. Change the word, or say the harm more exactly."
+        told = (
+            f"By its harm, “{harm}”, this is a {wanted.upper()}, not a {word.upper()}. Change the "
+            "word, or say the harm more exactly."
+        )
         yield finding("SW-02", part.id, line, harm, told)
 
 
@@ -64,17 +95,30 @@ def _wanted(word: str, harm: str, injury: bool) -> str:
 
 
 def injury_in(text: str) -> str:
-    """The first word of injury in a text, "" without one; “hand-tight” and “a cut seal” are none."""
+    """The first word of injury in a text, "" without one; “hand-tight” and “a cut seal” are
+    none.
+    """
     found = words.INJURY.search(words.NOT_INJURY.sub(" ", text))
     return found.group().lower() if found else ""
 
 
 def dangers_are_rare(reading: Reading) -> Iterator[ProofFinding]:
     """SW-03: more than one DANGER in a write-up."""
-    dangers = [(part, message) for part, message in each_message(reading) if message.caution.word == DANGER]
+    dangers = [
+        (part, message) for part, message in each_message(reading) if message.caution.word == DANGER
+    ]
     for number, (part, message) in enumerate(dangers[MOST_DANGERS:], MOST_DANGERS + 1):
-        told = f"{label(message)} is DANGER number {number} of this write-up. Keep the word for the one case in which death or serious injury will follow."
-        yield finding("SW-03", part.id, message.caution.line, message.caution.title or message.caution.hazard, told)
+        told = (
+            f"{label(message)} is DANGER number {number} of this write-up. Keep the word for the "
+            "one case in which death or serious injury will follow."
+        )
+        yield finding(
+            "SW-03",
+            part.id,
+            message.caution.line,
+            message.caution.title or message.caution.hazard,
+            told,
+        )
 
 
 def one_hazard_has_one_word(reading: Reading) -> Iterator[ProofFinding]:
@@ -84,49 +128,99 @@ def one_hazard_has_one_word(reading: Reading) -> Iterator[ProofFinding]:
         for name in {message.caution.title.lower(), message.caution.hazard.lower()} - {""}:
             before = first.setdefault(name, message)
             if before.caution.word != message.caution.word:
-                told = f"{label(message)} warns of the same hazard as the {before.caution.word.upper()} in line {before.caution.line}. Give both the same word."
+                told = (
+                    f"{label(message)} warns of the same hazard as the "
+                    f"{before.caution.word.upper()} in line {before.caution.line}. Give both the "
+                    "same word."
+                )
                 yield finding("SW-07", part.id, message.caution.line, name, told)
 
 
 def words_stand_alone(reading: Reading) -> Iterator[ProofFinding]:
-    """SW-08: no signal word inside the sentences of a caution; grouped messages may speak of danger."""
+    """SW-08: no signal word inside the sentences of a caution; grouped messages may speak of
+    danger.
+    """
     for part, message in each_message(reading):
         for sentence in message.sentences if message.place != GROUPED else ():
             found = _WORD_IN_TEXT.search(sentence.text)
             if found:
-                told = f"The word “{found.group()}” stands in the panel already. Name the hazard itself in the sentence."
+                told = (
+                    f"The word “{found.group()}” stands in the panel already. Name the hazard "
+                    "itself in the sentence."
+                )
                 yield finding("SW-08", part.id, sentence.line, sentence.text, told)
 
 
 def cautions_stand_before(reading: Reading) -> Iterator[ProofFinding]:
-    """PL-01: before the first running text of the step; a NOTICE at the end of the last step may speak of what comes next."""
+    """PL-01: before the first running text of the step; a NOTICE at the end of the last step may
+    speak of what comes next.
+    """
     last = max((part.line for part in reading.steps), default=0)
     for part, message in each_message(reading):
         if message.late and not (message.caution.word == NOTICE and part.line == last):
-            told = f"{label(message)} comes after the words that it warns of. Put it above the first sentence of the step."
-            yield finding("PL-01", part.id, message.caution.line, message.caution.title or message.caution.word, told)
+            told = (
+                f"{label(message)} comes after the words that it warns of. Put it above the first "
+                "sentence of the step."
+            )
+            yield finding(
+                "PL-01",
+                part.id,
+                message.caution.line,
+                message.caution.title or message.caution.word,
+                told,
+            )
 
 
 def worst_stands_first(reading: Reading) -> Iterator[ProofFinding]:
     """PL-02: DANGER, WARNING, CAUTION, NOTICE, in this order."""
     for part in reading.parts:
         for before, message in zip(part.messages, part.messages[1:], strict=False):
-            if RANKS.index(message.caution.word) < RANKS.index(before.caution.word) and before.late == message.late:
-                told = f"{label(message)} stands below a {before.caution.word.upper()}. Put the worst first."
-                yield finding("PL-02", part.id, message.caution.line, message.caution.title or message.caution.word, told)
+            if (
+                RANKS.index(message.caution.word) < RANKS.index(before.caution.word)
+                and before.late == message.late
+            ):
+                told = (
+                    f"{label(message)} stands below a {before.caution.word.upper()}. Put the "
+                    "worst first."
+                )
+                yield finding(
+                    "PL-02",
+                    part.id,
+                    message.caution.line,
+                    message.caution.title or message.caution.word,
+                    told,
+                )
 
 
 def few_before_a_step(reading: Reading) -> Iterator[ProofFinding]:
-    """PL-04 and PL-05: at most three before a step (but the first), and at most three times the same in a phase."""
+    """PL-04 and PL-05: at most three before a step (but the first), and at most three times the
+    same in a phase.
+    """
     first = next(iter(reading.steps), None)
     for part in reading.steps:
         if len(part.messages) > MOST_BEFORE_A_STEP and part is not first:
-            told = f"{len(part.messages)} cautions before one step are not read. Split the step, or put what covers the phase above its first step."
-            yield finding("PL-04", part.id, part.messages[MOST_BEFORE_A_STEP].caution.line, part.title, told)
+            told = (
+                f"{len(part.messages)} cautions before one step are not read. Split the step, or "
+                "put what covers the phase above its first step."
+            )
+            yield finding(
+                "PL-04", part.id, part.messages[MOST_BEFORE_A_STEP].caution.line, part.title, told
+            )
     for phase in {part.phase for part in reading.parts}:
-        here = [(part, message) for part in reading.phase_parts(phase) for message in part.messages if message.place == EMBEDDED]
-        times = Counter(message.caution.title.lower() for _, message in here if message.caution.title)
+        here = [
+            (part, message)
+            for part in reading.phase_parts(phase)
+            for message in part.messages
+            if message.place == EMBEDDED
+        ]
+        times = Counter(
+            message.caution.title.lower() for _, message in here if message.caution.title
+        )
         for part, message in here:
             if times.get(message.caution.title.lower(), 0) > MOST_IN_A_PHASE:
-                told = f"“{message.caution.title}” stands {times[message.caution.title.lower()]} times in this phase. Put it once above the first step, and again only where it matters most."
+                told = (
+                    f"“{message.caution.title}” stands {times[message.caution.title.lower()]} "
+                    "times in this phase. Put it once above the first step, and again only where "
+                    "it matters most."
+                )
                 yield finding("PL-05", part.id, message.caution.line, message.caution.title, told)

@@ -11,7 +11,9 @@ from procedures.writeup.proof.reading import Part, Reading
 
 @dataclass(frozen=True, slots=True)
 class Protection:
-    """Something that protects: `named` finds it in a fact or a sentence, `done` finds the command that brings it about."""
+    """Something that protects: `named` finds it in a fact or a sentence, `done` finds the command
+    that brings it about.
+    """
 
     name: str
     named: re.Pattern[str]
@@ -24,12 +26,16 @@ def _protection(name: str, named: str, done: str) -> Protection:
 
 _WEAR = r"\b(?:wear|put on)\b"
 PROTECTIONS = (
-    _protection("eye protection", r"\beye protection|\bgoggles|\bsafety glasses|\bface shield", _WEAR),
+    _protection(
+        "eye protection", r"\beye protection|\bgoggles|\bsafety glasses|\bface shield", _WEAR
+    ),
     _protection("gloves", r"\bgloves?\b", _WEAR),
     _protection("a mask", r"\b(?:mask|respirator)\b", _WEAR),
     _protection(
         "the air let out",
-        r"\bair\b.{0,20}\b(?:let out|released|out)\b|\b(?:release|vent|let)\b.{0,20}\bair\b|\bdepressuris|\bno more air\b",
+        r"\bair\b.{0,20}\b(?:let "
+        r"out|released|out)\b|\b(?:release|vent|let)\b.{0,20}\bair\b|\bdepressuris|\bno more "
+        r"air\b",
         r"^\W*(?:release|vent|let)\b|\b(?:push|press)\b.{0,80}\buntil\b.{0,40}\bair\b",
     ),
     _protection("the part disconnected", r"\bdisconnect", r"^\W*disconnect\b"),
@@ -38,8 +44,14 @@ PROTECTIONS = (
 
 
 def protections_are_steps(reading: Reading) -> Iterator[ProofFinding]:
-    """SM-09: what a caution asks for is done in a step before, or holds from the start; for a phase, also in one of its steps."""
-    given = {each.name for each in PROTECTIONS if any(each.named.search(fact) for fact in reading.writeup.given)}
+    """SM-09: what a caution asks for is done in a step before, or holds from the start; for a
+    phase, also in one of its steps.
+    """
+    given = {
+        each.name
+        for each in PROTECTIONS
+        if any(each.named.search(fact) for fact in reading.writeup.given)
+    }
     by_step = [(part, _brought_about(part)) for part in reading.parts]
     anywhere = given.union(*(found for _, found in by_step))
     before: dict[int, set[str]] = {}
@@ -51,9 +63,18 @@ def protections_are_steps(reading: Reading) -> Iterator[ProofFinding]:
         known = before[part.line] if part.step else anywhere
         for sentence in message.avoid:
             for each in PROTECTIONS:
-                if each.name not in known and each.done.search(sentence.text) and each.named.search(sentence.text):
-                    told = f"“{sentence.text}” asks for {each.name}, but no step before this one sees to it. Add the step, or name it under given: or needs:."
-                    yield finding("SM-09", part.id, sentence.line, f"{each.name}: {sentence.text}", told)
+                if (
+                    each.name not in known
+                    and each.done.search(sentence.text)
+                    and each.named.search(sentence.text)
+                ):
+                    told = (
+                        f"“{sentence.text}” asks for {each.name}, but no step before this one "
+                        "sees to it. Add the step, or name it under given: or needs:."
+                    )
+                    yield finding(
+                        "SM-09", part.id, sentence.line, f"{each.name}: {sentence.text}", told
+                    )
 
 
 def _brought_about(part: Part) -> set[str]:
@@ -65,5 +86,6 @@ def _brought_about(part: Part) -> set[str]:
     return {
         each.name
         for each in PROTECTIONS
-        if any(each.named.search(fact) for fact in facts) or any(each.named.search(text) and each.done.search(text) for text in told)
+        if any(each.named.search(fact) for fact in facts)
+        or any(each.named.search(text) and each.done.search(text) for text in told)
     }

@@ -24,28 +24,62 @@ def ease(*, words: int, sentences: int, syllables: int) -> float:
 
 
 def count_syllables(word: str) -> int:
-    """The syllables of an English word by its groups of vowels, at least 1; a number is one. An estimate, for long texts."""
+    """The syllables of an English word by its groups of vowels, at least 1; a number is one. An
+    estimate, for long texts.
+    """
     lower = word.lower()
     if lower[:1].isdigit():
         return 1
     count = len(_VOWELS.findall(lower))
     if lower.endswith("e") and not lower.endswith(("le", "ee", "ye")) and count > 1:
         count -= 1
-    if lower.endswith(("es", "ed")) and not lower.endswith(("ted", "ded", "ses", "zes", "ces", "ges", "hes", "xes", "les", "ees", "ies", "ied", "eed")) and count > 1:
+    if (
+        lower.endswith(("es", "ed"))
+        and not lower.endswith(
+            (
+                "ted",
+                "ded",
+                "ses",
+                "zes",
+                "ces",
+                "ges",
+                "hes",
+                "xes",
+                "les",
+                "ees",
+                "ies",
+                "ied",
+                "eed",
+            )
+        )
+        and count > 1
+    ):
         count -= 1
     return max(1, count)
 
 
 def texts_can_be_read(reading: Reading) -> Iterator[ProofFinding]:
-    """RD-01: of each stretch of at least 100 words, the introduction or a phase; never of one sentence."""
+    """RD-01: of each stretch of at least 100 words, the introduction or a phase; never of one
+    sentence.
+    """
     for phase in sorted({part.phase for part in reading.parts}):
         parts = list(reading.phase_parts(phase))
         sentences = [sentence for part in parts for sentence in part.sentences]
         years = of_text(sentences)
         if years is not None and years > WANTED:
             head = parts[0]
-            told = f"Shorter sentences and words, please: this text asks for {years:.0f} years of school; write for {WANTED}."
-            yield finding("RD-01", None, head.line, head.title or "introduction", told, ERROR if years > MOST else "")
+            told = (
+                f"Shorter sentences and words, please: this text asks for {years:.0f} years of "
+                f"school; write for {WANTED}."
+            )
+            yield finding(
+                "RD-01",
+                None,
+                head.line,
+                head.title or "introduction",
+                told,
+                ERROR if years > MOST else "",
+            )
 
 
 def of_text(sentences: Sequence[Sentence]) -> float | None:
@@ -53,4 +87,6 @@ def of_text(sentences: Sequence[Sentence]) -> float | None:
     words = [word for sentence in sentences for word in _WORD.findall(sentence.text)]
     if len(words) < FEWEST_WORDS:
         return None
-    return years_of_school(words=len(words), sentences=len(sentences), syllables=sum(map(count_syllables, words)))
+    return years_of_school(
+        words=len(words), sentences=len(sentences), syllables=sum(map(count_syllables, words))
+    )

@@ -9,7 +9,11 @@ from procedures.writeup.model import Caution, Step, WriteUp
 from procedures.writeup.proof.sentences import LONGEST_SENTENCE, Sentence, split
 from procedures.writeup.sections import LONGEST, Section, Sheet, cut
 
-GROUPED, SECTION, EMBEDDED = "grouped", "section", "embedded"  # the places of a caution: introduction, phase, step
+GROUPED, SECTION, EMBEDDED = (
+    "grouped",
+    "section",
+    "embedded",
+)  # the places of a caution: introduction, phase, step
 TEXT, ITEM, NOTE = "text", "item", "note"
 
 _ITEM = re.compile(r"(\s*)([-*+]|\d{1,6}[.)])\s+(.*)$")
@@ -19,7 +23,9 @@ _QUOTE = re.compile(r"\s*>+\s?")
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Sentences that belong together. `mark` is that of a list item, such as “-” or “3.”, `depth` how deep it stands (from 1)."""
+    """Sentences that belong together. `mark` is that of a list item, such as “-” or “3.”, `depth`
+    how deep it stands (from 1).
+    """
 
     kind: str
     sentences: tuple[Sentence, ...]
@@ -30,7 +36,9 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """A caution with its sentences, and whether it comes after the first running text of its step."""
+    """A caution with its sentences, and whether it comes after the first running text of its
+    step.
+    """
 
     caution: Caution
     place: str
@@ -52,7 +60,9 @@ class Message:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """The introduction, the text of a phase, or a step: its paragraphs and its cautions. `phase` counts from 0, -1 before any."""
+    """The introduction, the text of a phase, or a step: its paragraphs and its cautions. `phase`
+    counts from 0, -1 before any.
+    """
 
     place: str
     line: int
@@ -79,7 +89,9 @@ class Reading:
 
     writeup: WriteUp
     parts: tuple[Part, ...]
-    _by_phase: dict[int, list[Part]] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _by_phase: dict[int, list[Part]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         for part in self.parts:
@@ -95,7 +107,9 @@ class Reading:
 
 
 def read(writeup: WriteUp, text: str) -> Reading:
-    """The parts of a write-up, from the text that it was parsed from. Nothing of a text that is too long to be parsed."""
+    """The parts of a write-up, from the text that it was parsed from. Nothing of a text that is too
+    long to be parsed.
+    """
     if len(text) > LONGEST:
         return Reading(writeup, ())
     sheet = cut(text)
@@ -117,12 +131,23 @@ def _part(sheet: Sheet, section: Section, phase: int, step: Step | None) -> Part
     while number < section.end:
         number = writer.take(number, section.end)
     writer.close()
-    return Part(place, max(1, section.line), phase, section.title[:LONGEST_SENTENCE], step, tuple(writer.paragraphs), tuple(writer.messages))
+    return Part(
+        place,
+        max(1, section.line),
+        phase,
+        section.title[:LONGEST_SENTENCE],
+        step,
+        tuple(writer.paragraphs),
+        tuple(writer.messages),
+    )
 
 
 def _below_fields(sheet: Sheet, numbers: range) -> int:
     """The line below the fields of a step."""
-    return next((number for number in numbers if not sheet.line(number).strip() or number in sheet.fences), numbers.stop)
+    return next(
+        (number for number in numbers if not sheet.line(number).strip() or number in sheet.fences),
+        numbers.stop,
+    )
 
 
 @dataclass(slots=True)
@@ -166,7 +191,9 @@ class _Writer:
         sentences = split(rows)
         if sentences:
             kind = NOTE if note else ITEM if mark else TEXT
-            self.paragraphs.append(Paragraph(kind, sentences, rows[0][0], mark, len(self.indents) if mark else 0))
+            self.paragraphs.append(
+                Paragraph(kind, sentences, rows[0][0], mark, len(self.indents) if mark else 0)
+            )
 
     def _text(self, number: int, row: str) -> None:
         item = _ITEM.match(row)
@@ -183,7 +210,9 @@ class _Writer:
         self.rows.append((number, row))
 
     def _message(self, start: int, end: int, opening: re.Match[str]) -> Message:
-        """The caution on these lines, with the line of each sentence; the lines belong together as the parser has them."""
+        """The caution on these lines, with the line of each sentence; the lines belong together as
+        the parser has them.
+        """
         rows: dict[str, list[tuple[int, str]]] = {"hazard": [], "harm": [], "avoid": [], "": []}
         key = ""
         for number in range(start + 1, end):
@@ -195,8 +224,15 @@ class _Writer:
                 key = ""
             rows[key].append((number, row))
         texts = {name: split(lines) for name, lines in rows.items()}
-        said = {name: " ".join(sentence.text for sentence in sentences) for name, sentences in texts.items()}
+        said = {
+            name: " ".join(sentence.text for sentence in sentences)
+            for name, sentences in texts.items()
+        }
         title = opening[3].strip().strip("\"“”„'‘’").strip()[:LONGEST_SENTENCE]
-        caution = Caution(opening[2].lower(), title, said["hazard"], said["harm"], said["avoid"], said[""], start)
+        caution = Caution(
+            opening[2].lower(), title, said["hazard"], said["harm"], said["avoid"], said[""], start
+        )
         late = self.place == EMBEDDED and self.any_text
-        return Message(caution, self.place, late, texts["hazard"], texts["harm"], texts["avoid"], texts[""])
+        return Message(
+            caution, self.place, late, texts["hazard"], texts["harm"], texts["avoid"], texts[""]
+        )

@@ -5,7 +5,10 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-LONGEST_ROW, LONGEST_SENTENCE = 4_000, 800  # anything longer is no writing; it is cut, so that no pattern runs long
+LONGEST_ROW, LONGEST_SENTENCE = (
+    4_000,
+    800,
+)  # anything longer is no writing; it is cut, so that no pattern runs long
 
 _PICTURE = re.compile(r"!\[[^\[\]]*\]\([^()]*\)")
 _LINK = re.compile(r"\[([^\[\]]+)\]\([^()]*\)")
@@ -25,7 +28,9 @@ class Sentence:
 
 
 def plain_row(row: str) -> str:
-    """A line of Markdown as it is read: amounts and links as their words, code as a quotation, no pictures."""
+    """A line of Markdown as it is read: amounts and links as their words, code as a quotation, no
+    pictures.
+    """
     text = _AMOUNT.sub(r"\1", _PICTURE.sub("", row[:LONGEST_ROW]))
     return _MARKS.sub("", _CODE.sub(r"“\1”", _LINK.sub(r"\1", text))).strip()
 
@@ -40,7 +45,10 @@ def split(rows: Sequence[tuple[int, str]]) -> tuple[Sentence, ...]:
             numbers.append(number)
             pieces.append(text)
             length += len(text) + 1
-    return tuple(Sentence(text, numbers[bisect_right(starts, start) - 1]) for start, text in _cut(" ".join(pieces)))
+    return tuple(
+        Sentence(text, numbers[bisect_right(starts, start) - 1])
+        for start, text in _cut(" ".join(pieces))
+    )
 
 
 def _cut(text: str) -> list[tuple[int, str]]:

@@ -11,8 +11,9 @@ CHANCES = (WILL, COULD)
 
 
 def derive(severity: str, p_accident: str, p_severe: str) -> str:
-    """The signal word, in lower case, for the worst credible harm, the chance of the accident if nobody avoids it, and the
-    chance of that harm if it happens (will or could). Raises ValueError for other words.
+    """The signal word, in lower case, for the worst credible harm, the chance of the accident if
+    nobody avoids it, and the chance of that harm if it happens (will or could). Raises ValueError
+    for other words.
 
     ANSI Z535.4-2007, 4.14.1 to 4.14.4, with the rows of ANSI Z535.6, annex C4.1.
     """
@@ -24,6 +25,14 @@ def derive(severity: str, p_accident: str, p_severe: str) -> str:
 
 
 def table() -> tuple[tuple[str, str, str, str], ...]:
-    """Every harm and both chances with the word that follows; one row with "" where the chances do not matter."""
-    severe = [(SEVERE, accident, harm, derive(SEVERE, accident, harm)) for accident, harm in product(CHANCES, CHANCES)]
-    return (*severe, *((severity, "", "", derive(severity, COULD, COULD)) for severity in (MINOR, DAMAGE)))
+    """Every harm and both chances with the word that follows; one row with "" where the chances do
+    not matter.
+    """
+    severe = [
+        (SEVERE, accident, harm, derive(SEVERE, accident, harm))
+        for accident, harm in product(CHANCES, CHANCES)
+    ]
+    return (
+        *severe,
+        *((severity, "", "", derive(severity, COULD, COULD)) for severity in (MINOR, DAMAGE)),
+    )

@@ -1,6 +1,7 @@
 """Which words does the proofing know: verbs of the trade, injuries, hazards, parts, tools?
 
-The lists are this trade's (common practice, no source) unless a line says otherwise. They grow by review.
+The lists are this trade's (common practice, no source) unless a line says otherwise. They grow by
+review.
 """
 
 import re
@@ -11,33 +12,48 @@ def listed(text: str) -> frozenset[str]:
 
 
 VERBS = listed(
-    """add adjust aim air align apply arrange ask assemble attach balance be begin bleed block blow bolt bring brush bump call cap
-    carry catch centre change charge check choose clamp clean clear clip close coat collect compare compress confirm connect continue
-    count cover crack cut cycle deflate disassemble discard disconnect dismantle dispose do dip drain draw drill drive drop dry
-    ease empty engage ensure equalise examine expand extend extract fasten feed feel fetch file fill find finish fit flip flush fold
-    follow free get give go grasp grease grip guard guide hammer hand hang heat hold identify inflate inject insert inspect install
-    isolate join keep label lay leave let level lever lift line listen load locate lock look loosen lower lubricate make mark match
-    measure mix mount move note oil open pack park peel perform photograph pick pinch place plug point polish position pour prepare
-    press pressurise prise protect prove pry pull pump push put quarantine raise reach read reassemble recharge record reconnect refer
-    refill refit reinstall release remove renew repeat replace report reset restore retain return reverse rinse roll rotate rub run
-    scrape screw scribe seal seat secure see select send separate set shake shave shine show shut sign sit slacken slide snap soak
-    soap space spin spray spread squeeze stand start stay stick stop store straighten strap strip stroke support swap sweep swing
-    switch take tag tap tell test thread throw tie tighten tilt top torque touch transfer trim try turn twist unclamp unclip unbolt
-    undo unfold unhook unload unlock unplug unscrew unthread use utilise vent ventilate verify wait walk warm wash watch wear wedge
-    weigh wind wipe withdraw work wrap write"""
+    """
+    add adjust aim air align apply arrange ask assemble attach balance be begin bleed block blow
+    bolt bring brush bump call cap carry catch centre change charge check choose clamp clean
+    clear clip close coat collect compare compress confirm connect continue count cover crack cut
+    cycle deflate disassemble discard disconnect dismantle dispose do dip drain draw drill drive
+    drop dry ease empty engage ensure equalise examine expand extend extract fasten feed feel
+    fetch file fill find finish fit flip flush fold follow free get give go grasp grease grip
+    guard guide hammer hand hang heat hold identify inflate inject insert inspect install isolate
+    join keep label lay leave let level lever lift line listen load locate lock look loosen lower
+    lubricate make mark match measure mix mount move note oil open pack park peel perform
+    photograph pick pinch place plug point polish position pour prepare press pressurise prise
+    protect prove pry pull pump push put quarantine raise reach read reassemble recharge record
+    reconnect refer refill refit reinstall release remove renew repeat replace report reset
+    restore retain return reverse rinse roll rotate rub run scrape screw scribe seal seat secure
+    see select send separate set shake shave shine show shut sign sit slacken slide snap soak
+    soap space spin spray spread squeeze stand start stay stick stop store straighten strap strip
+    stroke support swap sweep swing switch take tag tap tell test thread throw tie tighten tilt
+    top torque touch transfer trim try turn twist unclamp unclip unbolt undo unfold unhook unload
+    unlock unplug unscrew unthread use utilise vent ventilate verify wait walk warm wash watch
+    wear wedge weigh wind wipe withdraw work wrap write
+    """
 )
-# Verbs that are names of things too: after “and” they count as a verb only where the next word shows it (“lock ring”).
+# Verbs that are names of things too: after “and” they count as a verb only where the next word
+# shows it (“lock ring”).
 NAMES_TOO = listed(
-    """air block bolt brush bump cap catch change charge check clamp clip coat count cover crack cut cycle drain draw drill drive drop
-    ease feed feel file fill finish fit fold free go grease grip guard guide hammer hand hang heat hold inject join label lay level
-    lever lift line load lock look lower make mark match measure mix mount move note oil open pack park peel pick pinch place plug
-    point polish position press pull pump push reach record release report rest return reverse roll rub run scrape screw seal seat
-    set shake shine show sit slide snap soak soap space spin spray spread squeeze stand start stay stick stop store strap strip
-    stroke support swap sweep swing switch tag tap test thread throw tie tilt top torque touch transfer trim turn twist use vent wait
-    walk warm wash watch wear wedge wind wipe work wrap"""
+    """
+    air block bolt brush bump cap catch change charge check clamp clip coat count cover crack cut
+    cycle drain draw drill drive drop ease feed feel file fill finish fit fold free go grease
+    grip guard guide hammer hand hang heat hold inject join label lay level lever lift line load
+    lock look lower make mark match measure mix mount move note oil open pack park peel pick
+    pinch place plug point polish position press pull pump push reach record release report rest
+    return reverse roll rub run scrape screw seal seat set shake shine show sit slide snap soak
+    soap space spin spray spread squeeze stand start stay stick stop store strap strip stroke
+    support swap sweep swing switch tag tap test thread throw tie tilt top torque touch transfer
+    trim turn twist use vent wait walk warm wash watch wear wedge wind wipe work wrap
+    """
 )
 LEADS = listed(
-    """if when whenever before after until unless while once with without at from in for on during by as to under where"""
+    """
+    if when whenever before after until unless while once with without at from in for on during
+    by as to under where
+    """
 )
 
 # ANSI Z535.4 speaks of injury; the words are the list of the rule set, with a few more from review.
@@ -52,18 +68,26 @@ NOT_INJURY = re.compile(
     re.IGNORECASE,
 )
 SEVERE = re.compile(
-    r"\b(?:deaths?|die|dies|kills?|fatal\w*|blind\w*|serious\w*|severe\w*|amputat\w*|(?:loss of|lose) (?:sight|hearing|an eye|a finger))\b", re.IGNORECASE
+    r"\b(?:deaths?|die|dies|kills?|fatal\w*|blind\w*|serious\w*|severe\w*|amputat\w*|(?:loss "
+    r"of|lose) (?:sight|hearing|an eye|a finger))\b",
+    re.IGNORECASE,
 )
 DAMAGE = re.compile(
-    r"\b(?:damag\w*|scratch\w*|leak\w*|spoil\w*|spoils|break\w*|broke\w*|crack\w*|bend\w*|bent|dent\w*|burst\w*|fail\w*|contaminat\w*|wears?|worn"
-    r"|corro\w*|rusts?|ruin\w*|tears?|torn|swell\w*|jam\w*|binds?|strip(?:s|ped)|scrap\w*|loosens?|score[sd]?|destroy\w*|cuts?|melt\w*|stain\w*)\b",
+    r"\b(?:damag\w*|scratch\w*|leak\w*|spoil\w*|spoils|break\w*|broke\w*|crack\w*|bend\w*|bent"
+    r"|dent\w*|burst\w*|fail\w*|contaminat\w*|wears?|worn"
+    r"|corro\w*|rusts?|ruin\w*|tears?|torn|swell\w*|jam\w*|binds?|strip(?:s|ped)|scrap\w*"
+    r"|loosens?|score[sd]?|destroy\w*|cuts?|melt\w*|stain\w*)\b",
     re.IGNORECASE,
 )
 HARM = re.compile(
-    r"\b(?:falls?|slips?|hit|hits|strikes?|struck|thrown?|throws?|lock(?:s|ed)?|fires?|explo\w*|flies|fly|comes? off|lets? \w+ (?:in|out)|sinks?|los\w+|stops?)\b",
+    r"\b(?:falls?|slips?|hit|hits|strikes?|struck|thrown?|throws?|lock(?:s|ed)?|fires?|explo\w*|flies|fly"
+    r"|comes? off|lets? \w+ (?:in|out)|sinks?|los\w+|stops?)\b",
     re.IGNORECASE,
 )
-FEELINGS = re.compile(r"\b(?:problems?|issues?|bad results?|dangerous|unsafe|may be harmful|be careful|trouble)\b", re.IGNORECASE)
+FEELINGS = re.compile(
+    r"\b(?:problems?|issues?|bad results?|dangerous|unsafe|may be harmful|be careful|trouble)\b",
+    re.IGNORECASE,
+)
 
 # Hazards by what they come from; the names are those of the rule set (SM-04) and of the trade.
 HAZARDS = {
@@ -81,45 +105,105 @@ HAZARDS = {
     "contamination": r"contamina\w*|dirt|dust|water",
 }
 HAZARD = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in HAZARDS.items()}
-SELF_EVIDENT = re.compile(r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
+SELF_EVIDENT = re.compile(
+    r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE
+)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
 
 VAGUE_MANNER = re.compile(
-    r"\b(?:be careful|careful(?:ly)?|use caution|with caution|take care|with (?:due )?care|pay attention|as necessary|as needed|if necessary|properly|appropriately)\b",
+    r"\b(?:be careful|careful(?:ly)?|use caution|with caution|take care|with (?:due "
+    r")?care|pay attention|as necessary|as needed|if necessary|properly|appropriately)\b",
     re.IGNORECASE,
 )
 VAGUE_QUANTITY = re.compile(
-    r"\babout (?=\d|an? |one |two |three |half )|\bsome\b|\ba little\b|\bapproximately\b|\benough\b|\bas required\b|\bsnug(?:ly)?\b|\bfirmly\b|(?<!-)\btight(?:ly)?\b(?!-)",
+    r"\babout (?=\d|an? |one |two |three |half )|\bsome\b|\ba "
+    r"little\b|\bapproximately\b|\benough\b|\bas "
+    r"required\b|\bsnug(?:ly)?\b|\bfirmly\b|(?<!-)\btight(?:ly)?\b(?!-)",
     re.IGNORECASE,
 )
 FULLY = re.compile(r"\bfully\b", re.IGNORECASE)
 
 # One name for one thing: the name to use, and the ones that say the same.
 NAMES = {
-    "stanchion": r"upper tubes?", "lower leg": r"lowers|sliders?", "top cap": r"crown caps?", "air shaft": r"air rods?", "seal head": r"end plugs?",
-}  # fmt: skip
+    "stanchion": r"upper tubes?",
+    "lower leg": r"lowers|sliders?",
+    "top cap": r"crown caps?",
+    "air shaft": r"air rods?",
+    "seal head": r"end plugs?",
+}
 ANY_BANNED_NAME = re.compile(rf"\b(?:{'|'.join(NAMES.values())})\b", re.IGNORECASE)
-BANNED_NAMES = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()}
+BANNED_NAMES = {
+    name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in NAMES.items()
+}
 
 TOOLS = {
-    "shock pump": r"shock pump", "valve-core tool": r"(?:valve[- ])?core tool", "six-point socket": r"six-point socket",
-    "hex key": r"hex keys?|hex wrench", "torque wrench": r"torque wrench", "internal ring pliers": r"(?:internal |snap |retaining ){0,3}ring pliers|circlip pliers",
-    "mallet": r"mallet", "vise": r"vi[sc]e", "shaft clamp": r"shaft clamps?", "seal driver": r"seal driver|wiper driver",
-    "seal pick": r"(?:seal|plastic|brass|o-ring) pick|with (?:a|the) pick", "syringe": r"syringe", "calliper": r"(?<!brake )call?iper",
-    "measuring cylinder": r"measuring cylinder", "drain tray": r"drain tray", "lamp": r"lamp|torch", "ruler": r"ruler", "heat gun": r"heat gun",
-    "screwdriver": r"screwdriver", "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)", "camera": r"camera",
-}  # fmt: skip
-ANY_TOOL = re.compile("|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE)  # one look before twenty
+    "shock pump": r"shock pump",
+    "valve-core tool": r"(?:valve[- ])?core tool",
+    "six-point socket": r"six-point socket",
+    "hex key": r"hex keys?|hex wrench",
+    "torque wrench": r"torque wrench",
+    "internal ring pliers": r"(?:internal |snap |retaining ){0,3}ring pliers|circlip pliers",
+    "mallet": r"mallet",
+    "vise": r"vi[sc]e",
+    "shaft clamp": r"shaft clamps?",
+    "seal driver": r"seal driver|wiper driver",
+    "seal pick": r"(?:seal|plastic|brass|o-ring) pick|with (?:a|the) pick",
+    "syringe": r"syringe",
+    "calliper": r"(?<!brake )call?iper",
+    "measuring cylinder": r"measuring cylinder",
+    "drain tray": r"drain tray",
+    "lamp": r"lamp|torch",
+    "ruler": r"ruler",
+    "heat gun": r"heat gun",
+    "screwdriver": r"screwdriver",
+    "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)",
+    "camera": r"camera",
+}
+ANY_TOOL = re.compile(
+    "|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE
+)  # one look before twenty
 TOOL = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in TOOLS.items()}
 
-# Things that are counted: they take an article, and stand in rows of nouns. Names of two words are one thing.
+# Things that are counted: they take an article, and stand in rows of nouns. Names of two words are
+# one thing.
 TERMS = (
-    "lower leg", "top cap", "air shaft", "seal head", "foot bolt", "valve core", "valve pin", "valve cap", "air spring", "air can", "retaining ring",
-    "back-up ring", "foam ring", "glide ring", "crush washer", "dust wiper", "rebound knob", "end eye", "damper leg", "spring leg", "shock pump",
-    "torque wrench", "drain tray", "lock ring", "bumper housing", "piston seal", "shaft seal", "travel spacer", "test wheel", "job sheet",
-)  # fmt: skip
+    "lower leg",
+    "top cap",
+    "air shaft",
+    "seal head",
+    "foot bolt",
+    "valve core",
+    "valve pin",
+    "valve cap",
+    "air spring",
+    "air can",
+    "retaining ring",
+    "back-up ring",
+    "foam ring",
+    "glide ring",
+    "crush washer",
+    "dust wiper",
+    "rebound knob",
+    "end eye",
+    "damper leg",
+    "spring leg",
+    "shock pump",
+    "torque wrench",
+    "drain tray",
+    "lock ring",
+    "bumper housing",
+    "piston seal",
+    "shaft seal",
+    "travel spacer",
+    "test wheel",
+    "job sheet",
+)
 THINGS = listed(
-    """axle bearing bleed body bolt bore bottle bumper bushing cap cartridge casting chamber clamp collar cone core crown cup cylinder damper
-    disc end eyelet eye fork frame gasket groove guard guide handle head hole hose housing key knob label leg lever lip nut o-ring pad pick pin
-    piston plate plug port pump rag reservoir rim ring rod rotor screw seal shaft shim shock sleeve socket spacer spring stanchion stand syringe
-    tag thread tool tray tube tyre valve vise washer wheel wiper wrench x-ring"""
+    """
+    axle bearing bleed body bolt bore bottle bumper bushing cap cartridge casting chamber clamp
+    collar cone core crown cup cylinder damper disc end eyelet eye fork frame gasket groove guard
+    guide handle head hole hose housing key knob label leg lever lip nut o-ring pad pick pin
+    piston plate plug port pump rag reservoir rim ring rod rotor screw seal shaft shim shock
+    sleeve socket spacer spring stanchion stand syringe tag thread tool tray tube tyre valve vise
+    washer wheel wiper wrench x-ring
+    """
 )

@@ -13,12 +13,19 @@ from quizzes.marking.texts import BadQuestions, read_questions
 
 
 class Command(BaseCommand):
-    help = "Advice on questions after published guidelines for writing items. It stands against nothing: the command ends well."
+    help = (
+        "Advice on questions after published guidelines for writing items. It stands against "
+        "nothing: the command ends well."
+    )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("files", metavar="FILE.yaml", nargs="+", help="questions, as a quiz is brought in")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the advice is told")
+        parser.add_argument(
+            "files", metavar="FILE.yaml", nargs="+", help="questions, as a quiz is brought in"
+        )
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the advice is told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell the advice. Raises CommandError where a file can't be read."""
@@ -32,7 +39,13 @@ class Command(BaseCommand):
             count += len(questions)
             found += [(name, one) for question in questions for one in advise(question)]
         if options["format"] == "json":
-            self.stdout.write(json.dumps([{"file": name} | asdict(one) for name, one in found], indent=1, ensure_ascii=False))
+            self.stdout.write(
+                json.dumps(
+                    [{"file": name} | asdict(one) for name, one in found],
+                    indent=1,
+                    ensure_ascii=False,
+                )
+            )
             return
         for name, one in found:
             self.stdout.write(f"{name}: {one.question}: {one.message}\n    {one.guideline}")

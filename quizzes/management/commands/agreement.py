@@ -7,21 +7,33 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from quizzes.management.files import text_of
-from quizzes.psychometrics.agreement import ac1, alpha, crossed, interval, kappa, nominal, ordinal, pairable
+from quizzes.psychometrics.agreement import (
+    ac1,
+    alpha,
+    crossed,
+    interval,
+    kappa,
+    nominal,
+    ordinal,
+    pairable,
+)
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.observations import Observations, read_observations
 
 
 class Command(BaseCommand):
     help = (
-        "Agreement of observers from a table: one row a unit (the first column may be named unit), one column an observer; "
+        "Agreement of observers from a table: one row a unit (the first column may be named "
+        "unit), one column an observer; "
         "an empty cell, - or NA was not judged. Kappa takes two observers; alpha takes any number."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE.csv", help="the judgements")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the figures are told")
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell the figures. Raises CommandError where the table can't be taken."""
@@ -33,14 +45,21 @@ class Command(BaseCommand):
         if options["format"] == "json":
             self.stdout.write(json.dumps(found, indent=1, allow_nan=False))
         else:
-            self.stdout.write("\n".join(f"{name:15} {_said(figure)}" for name, figure in found.items()))
+            self.stdout.write(
+                "\n".join(f"{name:15} {_said(figure)}" for name, figure in found.items())
+            )
 
 
 def _figures(observations: Observations) -> dict[str, float | None]:
     found: dict[str, float | None] = {
-        "units": len(observations.units), "observers": len(observations.observers), "agreement": None, "ac1": None,
-        "kappa": None, "kappa_low": None, "kappa_high": None,
-    }  # fmt: skip
+        "units": len(observations.units),
+        "observers": len(observations.observers),
+        "agreement": None,
+        "ac1": None,
+        "kappa": None,
+        "kappa_low": None,
+        "kappa_high": None,
+    }
     _, table = crossed(observations.units)
     if len(observations.observers) == 2 and table:
         both = kappa(table)

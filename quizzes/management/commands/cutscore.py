@@ -14,24 +14,37 @@ from quizzes.psychometrics.cut_score import CutScore, angoff
 
 class Command(BaseCommand):
     help = (
-        "Cut score by modified Angoff from a table: one row a judge (the first column may be named judge), one column a "
-        "question; each cell the chance, 0 to 1, that somebody who may just about work alone has it right."
+        "Cut score by modified Angoff from a table: one row a judge (the first column may be "
+        "named judge), one column a "
+        "question; each cell the chance, 0 to 1, that somebody who may just about work alone "
+        "has it right."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE.csv", help="the judges' estimates")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the figures are told")
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Tell the cut score with its spread. Raises CommandError where the table can't be taken."""
+        """Tell the cut score with its spread. Raises CommandError where the table can't be
+        taken.
+        """
         try:
             grid = read_grid(text_of(options["file"]), "judge")
-            found = angoff([_chances(row, line) for row, line in zip(grid.rows, grid.lines, strict=True)])
+            found = angoff(
+                [_chances(row, line) for row, line in zip(grid.rows, grid.lines, strict=True)]
+            )
         except (BadTable, ValueError) as bad:
             raise CommandError(str(bad)) from bad
         if options["format"] == "json":
-            self.stdout.write(json.dumps({"judges": len(found.sums), "items": len(grid.columns)} | asdict(found), indent=1))
+            self.stdout.write(
+                json.dumps(
+                    {"judges": len(found.sums), "items": len(grid.columns)} | asdict(found),
+                    indent=1,
+                )
+            )
         else:
             self.stdout.write(_told(found, len(grid.columns)))
 
@@ -40,11 +53,18 @@ def _chances(row: tuple[str, ...], line: int) -> list[float]:
     try:
         return [float(cell) for cell in row]
     except ValueError as error:
-        raise BadTable(f"Line {line}: an estimate is a number from 0 to 1, with a point. Give one for every question.") from error
+        raise BadTable(
+            f"Line {line}: an estimate is a number from 0 to 1, with a point. Give one for "
+            "every question."
+        ) from error
 
 
 def _told(found: CutScore, items: int) -> str:
-    spread = "one judge only, so the spread is not known" if found.sd is None else f"judges' sd {found.sd:.2f}, standard error {found.se:.2f}"
+    spread = (
+        "one judge only, so the spread is not known"
+        if found.sd is None
+        else f"judges' sd {found.sd:.2f}, standard error {found.se:.2f}"
+    )
     sums = ", ".join(f"{one:.2f}" for one in found.sums)
     return (
         f"cut score {found.cut:.2f} of {items} questions ({found.share:.1%}); {spread}\n"

@@ -14,22 +14,37 @@ from quizzes.psychometrics.rasch import Difficulty, difficulties
 from quizzes.psychometrics.reliability import Whole, whole_figures
 from quizzes.psychometrics.responses import count
 
-FIGURES = ("item", "share_right", "share_low", "share_high", "item_rest", "item_total", "upper_lower", "alpha_without")
+FIGURES = (
+    "item",
+    "share_right",
+    "share_low",
+    "share_high",
+    "item_rest",
+    "item_total",
+    "upper_lower",
+    "alpha_without",
+)
 
 
 class Command(BaseCommand):
     help = (
-        "Figures of a test from a table of answers: a header of items, one row a person (the first column may be named "
-        "person), 1 and 0 or, with a key, the options chosen; an empty cell was not answered and counts as wrong."
+        "Figures of a test from a table of answers: a header of items, one row a person (the "
+        "first column may be named "
+        "person), 1 and 0 or, with a key, the options chosen; an empty cell was not answered "
+        "and counts as wrong."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE.csv", help="the answers")
         parser.add_argument(
-            "--key", metavar="KEY.csv", help="which option is right: columns item, key and, if you like, options (A B C D)"
+            "--key",
+            metavar="KEY.csv",
+            help="which option is right: columns item, key and, if you like, options (A B C D)",
         )
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the figures are told")
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell the figures. Raises CommandError where a table can't be taken."""
@@ -51,32 +66,50 @@ class Command(BaseCommand):
         self.stdout.write(told)
 
 
-def _as_json(answers: Answers, test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficulty, ...]) -> str:
+def _as_json(
+    answers: Answers, test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficulty, ...]
+) -> str:
     whole = {name: getattr(test, name) for name in ("people", "mean", "sd", "alpha", "sem")}
     rows = [
         {name: getattr(item, name) for name in FIGURES}
         | {
             "options": []
             if answers.is_marked
-            else [{"option": one.option, "share": one.share, "r_rest": one.r_rest} for one in item.options],
+            else [
+                {"option": one.option, "share": one.share, "r_rest": one.r_rest}
+                for one in item.options
+            ],
             "flags": list(item.flags),
         }
         for item in items
     ]
     hard = [
-        {"item": one.item, "difficulty": one.difficulty, "se": one.se} | ({"note": one.note} if one.note else {})
+        {"item": one.item, "difficulty": one.difficulty, "se": one.se}
+        | ({"note": one.note} if one.note else {})
         for one in rasch
     ]
-    return json.dumps(whole | {"items": rows, "rasch": hard}, indent=1, ensure_ascii=False, allow_nan=False)
+    return json.dumps(
+        whole | {"items": rows, "rasch": hard}, indent=1, ensure_ascii=False, allow_nan=False
+    )
 
 
 def _as_text(test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficulty, ...]) -> str:
     lines = [
-        f"{test.people} people, mean {_said(test.mean)}, sd {_said(test.sd)}, alpha {_said(test.alpha)}, sem {_said(test.sem)}",
-        f"{'item':20} {'right':>7} {'from':>7} {'to':>7} {'rest':>7} {'up-low':>7} {'hard':>7} {'± se':>7}",
+        f"{test.people} people, mean {_said(test.mean)}, sd {_said(test.sd)}, alpha "
+        f"{_said(test.alpha)}, sem {_said(test.sem)}",
+        f"{'item':20} {'right':>7} {'from':>7} {'to':>7} {'rest':>7} {'up-low':>7} "
+        f"{'hard':>7} {'± se':>7}",
     ]
     for item, one in zip(items, rasch, strict=True):
-        figures = (item.share_right, item.share_low, item.share_high, item.item_rest, item.upper_lower, one.difficulty, one.se)
+        figures = (
+            item.share_right,
+            item.share_low,
+            item.share_high,
+            item.item_rest,
+            item.upper_lower,
+            one.difficulty,
+            one.se,
+        )
         lines.append(f"{item.item:20} " + " ".join(f"{_said(figure):>7}" for figure in figures))
         lines += [f"    {says}" for says in (*item.flags, one.note) if says]
     return "\n".join(lines)

@@ -18,40 +18,79 @@ MOST = 500  # questions
 
 class Command(BaseCommand):
     help = (
-        "The chance to pass a quiz, exactly: for somebody who guesses everything, for people who know from 50 to 95 percent of the "
-        "bank and guess the rest, and for somebody who has sat it once and knows what was asked there. Of a quiz that is described, or of one that the shop has."
+        "The chance to pass a quiz, exactly: for somebody who guesses everything, for people "
+        "who know from 50 to 95 percent of the "
+        "bank and guess the rest, and for somebody who has sat it once and knows what was "
+        "asked there. Of a quiz that is described, or of one that the shop has."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--quiz", metavar="NAME", help="a quiz of the shop, as it draws today")
         parser.add_argument(
-            "--percent", type=int, metavar="P", help=f"its pass mark; without it that of its newest sitting, or {PASS_PERCENT}"
+            "--percent",
+            type=int,
+            metavar="P",
+            help=f"its pass mark; without it that of its newest sitting, or {PASS_PERCENT}",
         )
-        parser.add_argument("--items", type=int, metavar="N", help="without --quiz: how many questions")
-        parser.add_argument("--options", type=int, metavar="C", help="options of each question, of which one is right")
-        parser.add_argument("--pass", type=int, dest="need", metavar="K", help="how many must be right")
-        parser.add_argument("--critical", type=int, default=0, metavar="M", help="so many of them must all be right besides")
-        parser.add_argument("--format", choices=["text", "json"], default="text", help="how the chances are told")
+        parser.add_argument(
+            "--items", type=int, metavar="N", help="without --quiz: how many questions"
+        )
+        parser.add_argument(
+            "--options",
+            type=int,
+            metavar="C",
+            help="options of each question, of which one is right",
+        )
+        parser.add_argument(
+            "--pass", type=int, dest="need", metavar="K", help="how many must be right"
+        )
+        parser.add_argument(
+            "--critical",
+            type=int,
+            default=0,
+            metavar="M",
+            help="so many of them must all be right besides",
+        )
+        parser.add_argument(
+            "--format", choices=["text", "json"], default="text", help="how the chances are told"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Tell the chances. Raises CommandError for numbers that make no quiz and for a quiz that is not there."""
+        """Tell the chances. Raises CommandError for numbers that make no quiz and for a quiz that
+        is not there.
+        """
         found = self._stored(options) if options["quiz"] else self._described(options)
         if options["format"] == "json":
             self.stdout.write(json.dumps(found, indent=1, ensure_ascii=False))
             return
         lines = [f"guesses everything: {found['guesser']:.6f}"]
         if found.get("sat_once") is not None:
-            lines.append(f"has sat once, knows what was asked there, guesses the rest: {found['sat_once']:.6f}")
-        lines += [f"knows {float(level):.0%}: {chance:.6f}" for level, chance in found["knows"].items()]
+            lines.append(
+                "has sat once, knows what was asked there, guesses the rest: "
+                f"{found['sat_once']:.6f}"
+            )
+        lines += [
+            f"knows {float(level):.0%}: {chance:.6f}" for level, chance in found["knows"].items()
+        ]
         self.stdout.write("\n".join([*lines, *found.get("warnings", [])]))
 
     def _described(self, options: dict[str, Any]) -> dict[str, Any]:
-        items, choices, need, critical = (options[name] for name in ("items", "options", "need", "critical"))
+        items, choices, need, critical = (
+            options[name] for name in ("items", "options", "need", "critical")
+        )
         if items is None or choices is None or need is None:
-            raise CommandError("Name a quiz with --quiz, or describe one with --items, --options and --pass.")
-        if not 1 <= items <= MOST or choices < 1 or not 0 <= need <= items or not 0 <= critical <= items:
             raise CommandError(
-                f"--items must be 1 to {MOST}, --options at least 1, and --pass and --critical from 0 to the number of items."
+                "Name a quiz with --quiz, or describe one with --items, --options and --pass."
+            )
+        if (
+            not 1 <= items <= MOST
+            or choices < 1
+            or not 0 <= need <= items
+            or not 0 <= critical <= items
+        ):
+            raise CommandError(
+                f"--items must be 1 to {MOST}, --options at least 1, and --pass and "
+                "--critical from 0 to the number of items."
             )
         guesser, *knows = passing(alike(choices, items, critical), need, (0, *LEVELS))
         return {"guesser": guesser, "knows": _by_level(knows)}
@@ -59,7 +98,10 @@ class Command(BaseCommand):
     def _stored(self, options: dict[str, Any]) -> dict[str, Any]:
         quiz = Quiz.objects.filter(name=options["quiz"]).first()
         if quiz is None:
-            names = ", ".join(Quiz.objects.order_by("name").values_list("name", flat=True)) or "none yet"
+            names = (
+                ", ".join(Quiz.objects.order_by("name").values_list("name", flat=True))
+                or "none yet"
+            )
             raise CommandError(f"There is no quiz “{options['quiz']}”. The shop has: {names}.")
         percent = options["percent"]
         if percent is not None and not 0 <= percent <= 100:

@@ -20,13 +20,34 @@ from training.last_backup import note_backup
 
 
 class Command(BaseCommand):
-    help = "Put the whole record and its pictures into one new file, while people work. The site's keys stay out of it."
+    help = (
+        "Put the whole record and its pictures into one new file, while people work. The site's "
+        "keys stay out of it."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a new file, such as monday.zip")
-        parser.add_argument("--into", type=Path, metavar="FOLDER", help="for a timer: a file named by its instant in this folder")
-        parser.add_argument("--keep", type=int, default=14, metavar="N", help="with --into: how many stay; older ones go (14)")
-        parser.add_argument("--keys", type=Path, metavar="FILE", help="write the site's keys into a new file of their own")
+        parser.add_argument(
+            "file", nargs="?", type=Path, metavar="FILE", help="a new file, such as monday.zip"
+        )
+        parser.add_argument(
+            "--into",
+            type=Path,
+            metavar="FOLDER",
+            help="for a timer: a file named by its instant in this folder",
+        )
+        parser.add_argument(
+            "--keep",
+            type=int,
+            default=14,
+            metavar="N",
+            help="with --into: how many stay; older ones go (14)",
+        )
+        parser.add_argument(
+            "--keys",
+            type=Path,
+            metavar="FILE",
+            help="write the site's keys into a new file of their own",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         if bool(options["file"]) == bool(options["into"]):
@@ -36,14 +57,18 @@ class Command(BaseCommand):
         try:
             with Progress(self.stderr) as tell:
                 if options["into"]:
-                    path, made, notes, gone = back_up_into(options["into"], keep=options["keep"], now=timezone.now(), tell=tell)
+                    path, made, notes, gone = back_up_into(
+                        options["into"], keep=options["keep"], now=timezone.now(), tell=tell
+                    )
                 else:
                     path, gone = options["file"], 0
                     made, notes = make_backup(path, now=timezone.now(), tell=tell)
             self._say(path, made, notes, gone)
             if options["keys"]:
                 names = " and ".join(write_keys(options["keys"])) or "no keys yet"
-                self.stdout.write(f"Keys are in {options['keys']} ({names}). Do not keep them beside the backup.")
+                self.stdout.write(
+                    f"Keys are in {options['keys']} ({names}). Do not keep them beside the backup."
+                )
         except Refused as refused:
             raise CommandError(" ".join((refused.message, *refused.details))) from refused
 
@@ -51,7 +76,10 @@ class Command(BaseCommand):
         for note in notes:
             self.stdout.write(f"Worth knowing: {note}")
         if not note_backup(made.made_at):
-            self.stdout.write("Worth knowing: the site cannot write down that a backup was made; its first page will not know.")
+            self.stdout.write(
+                "Worth knowing: the site cannot write down that a backup was made; its first "
+                "page will not know."
+            )
         pictures = len(made.members) - 1
         self.stdout.write(f"Backup in {path}: the database and {pictures} pictures. {told(made)}")
         if gone:
@@ -63,7 +91,8 @@ def told(made: Manifest) -> str:
     if not made.book.number:
         return "The record book holds nothing yet."
     return (
-        f"The record goes up to entry {made.book.number}, written {instant_text(made.book.written_at)}. "
+        f"The record goes up to entry {made.book.number}, written "
+        f"{instant_text(made.book.written_at)}. "
         f"Check code {made.book.digest}."
     )
 

@@ -27,26 +27,57 @@ LONGEST = 15  # digits of an entry's number
 
 
 class Command(ShopCommand):
-    help = "Check the whole record book against the tables, and name the first entry that was changed, dropped or slipped in."
+    help = (
+        "Check the whole record book against the tables, and name the first entry that was "
+        "changed, dropped or slipped in."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--all", action="store_true", help="name every bad entry, not only the first")
-        parser.add_argument("--since", default="", metavar="NUMBER|DATE", help="only check from this entry or day on")
-        parser.add_argument("--export", default="", metavar="FILE|-", help="write the book as JSON lines; checks nothing")
         parser.add_argument(
-            "--checkpoint", nargs="?", const="-", default="", metavar="FILE", help="check, then write a signed checkpoint"
+            "--all", action="store_true", help="name every bad entry, not only the first"
         )
         parser.add_argument(
-            "--against", nargs="+", type=Path, default=[], metavar="CHECKPOINT.json", help="checkpoints kept elsewhere"
+            "--since",
+            default="",
+            metavar="NUMBER|DATE",
+            help="only check from this entry or day on",
         )
-        parser.add_argument("--key", default="", metavar="HEX", help="the public key that signed them, if not this site's")
+        parser.add_argument(
+            "--export",
+            default="",
+            metavar="FILE|-",
+            help="write the book as JSON lines; checks nothing",
+        )
+        parser.add_argument(
+            "--checkpoint",
+            nargs="?",
+            const="-",
+            default="",
+            metavar="FILE",
+            help="check, then write a signed checkpoint",
+        )
+        parser.add_argument(
+            "--against",
+            nargs="+",
+            type=Path,
+            default=[],
+            metavar="CHECKPOINT.json",
+            help="checkpoints kept elsewhere",
+        )
+        parser.add_argument(
+            "--key",
+            default="",
+            metavar="HEX",
+            help="the public key that signed them, if not this site's",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             if options["export"]:
                 self._export(options["export"])
                 return
-            # what is written to the terminal's output is to be read by a program, so people are told beside it
+            # what is written to the terminal's output is to be read by a program, so people are
+            # told beside it
             say = self.stderr if options["checkpoint"] == "-" else self.stdout
             for line in self._check(first_entry(options["since"]), options):
                 say.write(line)
@@ -57,22 +88,39 @@ class Command(ShopCommand):
 
     def _check(self, first: int, options: Mapping[str, Any]) -> list[str]:
         """What is to be said of a book that holds. Raises CommandError for one that does not."""
-        checkpoints = read_checkpoints(options["against"], trusted=options["key"]) if options["against"] else []
+        checkpoints = (
+            read_checkpoints(options["against"], trusted=options["key"])
+            if options["against"]
+            else []
+        )
         bad, total = 0, head()[0]
         with Progress(self.stderr) as tell:
-            for fault in self._found(first, checkpoints, lambda number: tell(f"Entry {number} of {total}")):
+            for fault in self._found(
+                first, checkpoints, lambda number: tell(f"Entry {number} of {total}")
+            ):
                 self.stderr.write(f"{_where(fault)}{fault.problem}.")
                 bad += 1
                 if not options["all"]:
                     break
         if bad:
-            raise CommandError("The record book does not hold. Keep this database as it is and look into it.")
+            raise CommandError(
+                "The record book does not hold. Keep this database as it is and look into it."
+            )
         number, digest = head()
         whole = f"The record book is whole: {number} entries, head {digest}."
         if first > 1:
-            whole = f"The record book is whole from entry {first} on: {number} entries, head {digest}. Taken for granted: "
-            whole += f"entries 1 to {first - 1}, with the digest {digest_of(first - 1)} of the last of them."
-        passed = [f"It passes through the checkpoint of {day_text(made.written_at)}, entry {made.number}." for made in checkpoints]
+            whole = (
+                f"The record book is whole from entry {first} on: {number} entries, head "
+                f"{digest}. Taken for granted: "
+            )
+            whole += (
+                f"entries 1 to {first - 1}, with the digest {digest_of(first - 1)} of the last of "
+                "them."
+            )
+        passed = [
+            f"It passes through the checkpoint of {day_text(made.written_at)}, entry {made.number}."
+            for made in checkpoints
+        ]
         return [whole, *passed]
 
     def _found(self, first: int, checkpoints: Any, seen: Any) -> Iterator[Break]:
@@ -111,7 +159,9 @@ def _with_progress(lines: Iterator[str], tell: Progress) -> Iterator[str]:
 
 
 def first_entry(since: str) -> int:
-    """The entry to begin with: the first, the one of a number, or the first one of a day. Raises Refused."""
+    """The entry to begin with: the first, the one of a number, or the first one of a day. Raises
+    Refused.
+    """
     if not since:
         return 1
     last = head()[0]
@@ -123,10 +173,16 @@ def first_entry(since: str) -> int:
     try:
         day = cells.day(since)
     except cells.Expected as expected:
-        raise Refused(f"'{since}' is neither the number of an entry nor a day; expected {expected}.") from expected
+        raise Refused(
+            f"'{since}' is neither the number of an entry nor a day; expected {expected}."
+        ) from expected
     workshop = Workshop.objects.order_by("pk").first()
     zone = ZoneInfo(workshop.time_zone) if workshop else timezone.get_default_timezone()
-    found = BookEntry.objects.filter(written_at__gte=datetime.combine(day, time(), zone)).order_by("number").first()
+    found = (
+        BookEntry.objects.filter(written_at__gte=datetime.combine(day, time(), zone))
+        .order_by("number")
+        .first()
+    )
     if found is None:
         raise Refused(f"Nothing was written into the book since {since}.")
     return found.number

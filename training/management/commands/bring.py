@@ -20,12 +20,23 @@ MOST_NOTES = 200
 
 
 class Command(ShopCommand):
-    help = "Bring in a folder of records (people.csv, levels.csv, …, writeups/): everything, or, where anything is wrong, nothing."
+    help = (
+        "Bring in a folder of records (people.csv, levels.csv, …, writeups/): everything, or, "
+        "where anything is wrong, nothing."
+    )
     makes_records = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("folders", nargs="+", type=Path, metavar="FOLDER", help="folders or .xlsx workbooks, read together as one delivery")
-        parser.add_argument("--check", action="store_true", help="only say what is wrong; write nothing")
+        parser.add_argument(
+            "folders",
+            nargs="+",
+            type=Path,
+            metavar="FOLDER",
+            help="folders or .xlsx workbooks, read together as one delivery",
+        )
+        parser.add_argument(
+            "--check", action="store_true", help="only say what is wrong; write nothing"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
@@ -40,7 +51,9 @@ class Command(ShopCommand):
                 self.stderr.write(str(fault))
             count = len(faulty.faults)
             what = "1 fault" if count == 1 else f"{count} faults"
-            raise CommandError(f"{what}. Nothing was brought in. Put them right and bring the folder again.") from faulty
+            raise CommandError(
+                f"{what}. Nothing was brought in. Put them right and bring the folder again."
+            ) from faulty
         self._tell(brought, notes, checked=options["check"])
 
     def _tell(self, brought: Brought, notes: list[str], *, checked: bool) -> None:
@@ -48,4 +61,6 @@ class Command(ShopCommand):
             self.stdout.write(f"Worth knowing: {note}")
         if len(notes) > MOST_NOTES:
             self.stdout.write(f"Worth knowing: and {len(notes) - MOST_NOTES} more.")
-        self.stdout.write(f"{'Checked only; would bring in' if checked else 'Brought in'}: {brought}.")
+        self.stdout.write(
+            f"{'Checked only; would bring in' if checked else 'Brought in'}: {brought}."
+        )

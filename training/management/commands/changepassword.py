@@ -1,4 +1,6 @@
-"""manage.py changepassword: set somebody's password from the terminal, for when no owner can sign in."""
+"""manage.py changepassword: set somebody's password from the terminal, for when no owner can sign
+in.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,10 @@ from training.models import User
 
 
 class Command(BaseCommand):
-    help = "Set somebody's password from the terminal. It counts as set by somebody else: the person must choose another at the next sign-in."
+    help = (
+        "Set somebody's password from the terminal. It counts as set by somebody else: the person "
+        "must choose another at the next sign-in."
+    )
     requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -31,4 +36,6 @@ class Command(BaseCommand):
             set_password_at_terminal(person=person, password=password)
         except Refused as refused:
             raise CommandError(refused.message) from refused
-        self.stdout.write(f"{person.name} has a new password, and must choose another at the next sign-in.")
+        self.stdout.write(
+            f"{person.name} has a new password, and must choose another at the next sign-in."
+        )

@@ -1,4 +1,6 @@
-"""manage.py demo: load the made-up shop, say who may do air-spring work today, and serve the site."""
+"""manage.py demo: load the made-up shop, say who may do air-spring work today, and serve the
+site.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +34,10 @@ LEVEL = "air-spring"
 
 
 class Command(BaseCommand):
-    help = "Prepare the database, load the demo shop, print who may do air-spring work today, and serve on 127.0.0.1."
+    help = (
+        "Prepare the database, load the demo shop, print who may do air-spring work today, and "
+        "serve on 127.0.0.1."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--port", type=int, default=8000)
@@ -40,7 +45,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION:
-            raise CommandError("The demo shop is for trying out, and BENCHRIGHT_PRODUCTION is set. Unset it, and set BENCHRIGHT_HOME to a folder for the demo.")
+            raise CommandError(
+                "The demo shop is for trying out, and BENCHRIGHT_PRODUCTION is set. Unset it, "
+                "and set BENCHRIGHT_HOME to a folder for the demo."
+            )
         if not options["no_serve"]:
             must_be_free(options["port"])
         call_command("migrate", verbosity=0)
@@ -56,7 +64,8 @@ class Command(BaseCommand):
         if Workshop.objects.filter(is_demo=False).exists():
             raise CommandError(
                 "This database holds a real shop, so the demo shop stays out. "
-                "Name another place for it: set BENCHRIGHT_HOME (or DATABASE_URL) and run this again."
+                "Name another place for it: set BENCHRIGHT_HOME (or DATABASE_URL) and run "
+                "this again."
             )
         if Workshop.objects.exists():
             self.stdout.write("The demo shop is here already; nothing was changed.")
@@ -76,7 +85,9 @@ class Command(BaseCommand):
         self.stdout.write("\nDemo values. Do not use on a real fork or shock.")
 
     def _tell_logins(self, port: int) -> None:
-        self.stdout.write(f"\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for everybody)\n")
+        self.stdout.write(
+            f"\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for everybody)\n"
+        )
         for trade, label in roles.TRADES:
             person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
             if person:
@@ -84,14 +95,17 @@ class Command(BaseCommand):
 
 
 def must_be_free(port: int) -> None:
-    """Raises CommandError where another program listens on this port already, or where there is no such port."""
+    """Raises CommandError where another program listens on this port already, or where there is no
+    such port.
+    """
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind(("127.0.0.1", port))
         except (OSError, OverflowError) as error:
             raise CommandError(
-                f"Port {port} cannot be used: another program has it, or it is no port. Choose another one, such as --port 8080."
+                f"Port {port} cannot be used: another program has it, or it is no port. "
+                "Choose another one, such as --port 8080."
             ) from error
 
 
@@ -106,7 +120,21 @@ def serve(port: int) -> None:
         create_server(get_wsgi_application(), listen=address).run()
         return
     command = [
-        sys.executable, "-m", "gunicorn", "training.site.wsgi", "--bind", address, "--worker-class", "gthread",
-        "--workers", "2", "--threads", "4", "--chdir", str(settings.BASE), "--log-level", "warning",
+        sys.executable,
+        "-m",
+        "gunicorn",
+        "training.site.wsgi",
+        "--bind",
+        address,
+        "--worker-class",
+        "gthread",
+        "--workers",
+        "2",
+        "--threads",
+        "4",
+        "--chdir",
+        str(settings.BASE),
+        "--log-level",
+        "warning",
     ]
     os.execv(sys.executable, command)  # noqa: S606

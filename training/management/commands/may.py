@@ -26,9 +26,15 @@ class Command(ShopCommand):
         parser.add_argument("level", nargs="?", help="the service level, such as air-spring")
         parser.add_argument("--person", default="", metavar="LOGIN", help="only this person")
         parser.add_argument("--on", metavar="DATE", help="the day (default: today)")
-        parser.add_argument("--known-at", metavar="INSTANT", help="as known at this instant (default: now)")
-        parser.add_argument("--variant", action="append", default=[], metavar="K=V", help="an option of the fork")
-        parser.add_argument("--workshop", default="", metavar="NAME", help="only people of this workshop")
+        parser.add_argument(
+            "--known-at", metavar="INSTANT", help="as known at this instant (default: now)"
+        )
+        parser.add_argument(
+            "--variant", action="append", default=[], metavar="K=V", help="an option of the fork"
+        )
+        parser.add_argument(
+            "--workshop", default="", metavar="NAME", help="only people of this workshop"
+        )
         parser.add_argument("--ask", metavar="FILE.json", type=Path, help="many questions at once")
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
@@ -70,8 +76,13 @@ def asked_in(path: Path) -> list[Question]:
     except (OSError, ValueError, RecursionError) as error:
         raise Refused(f"{path} cannot be read as JSON: {error}") from error
     if not isinstance(asked, list) or not all(isinstance(question, dict) for question in asked):
-        raise Refused(f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].')
-    return [_question(question, f"question {place} of {path.name}") for place, question in enumerate(asked, 1)]
+        raise Refused(
+            f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].'
+        )
+    return [
+        _question(question, f"question {place} of {path.name}")
+        for place, question in enumerate(asked, 1)
+    ]
 
 
 def _asked_by(options: Mapping[str, Any]) -> Question:
@@ -83,7 +94,12 @@ def _asked_by(options: Mapping[str, Any]) -> Question:
         if key in variant:
             raise Refused(f"'{key}' is named twice. A fork has one option of each kind.")
         variant[key] = value
-    asked = {"level": options["level"], "on": options["on"], "known_at": options["known_at"], "variant": variant}
+    asked = {
+        "level": options["level"],
+        "on": options["on"],
+        "known_at": options["known_at"],
+        "variant": variant,
+    }
     return _question(asked, "the question")
 
 
@@ -93,20 +109,30 @@ def _question(asked: Mapping[str, Any], where: str) -> Question:
     level, variant = asked["level"], asked.get("variant") or {}
     on, known_at = asked.get("on") or "", asked.get("known_at") or ""
     if not isinstance(level, str) or not _is_fork(variant):
-        raise Refused(f"In {where}, level is a name and variant an object such as {{\"ring\": \"prong\"}}.")
+        raise Refused(
+            f'In {where}, level is a name and variant an object such as {{"ring": "prong"}}.'
+        )
     if not (isinstance(on, str) and isinstance(known_at, str)):
-        raise Refused(f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".')
+        raise Refused(
+            f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".'
+        )
     try:
         return Question(
-            level, cells.day(on) if on else today(), cells.instant(known_at) if known_at else shop_now(),
+            level,
+            cells.day(on) if on else today(),
+            cells.instant(known_at) if known_at else shop_now(),
             {str(key): str(value) for key, value in variant.items()},
         )
     except cells.Expected as expected:
-        raise Refused(f"In {where} a day or instant cannot be read; expected {expected}.") from expected
+        raise Refused(
+            f"In {where} a day or instant cannot be read; expected {expected}."
+        ) from expected
 
 
 def _is_fork(variant: object) -> bool:
-    return isinstance(variant, dict) and all(isinstance(option, str | int) for option in variant.values())
+    return isinstance(variant, dict) and all(
+        isinstance(option, str | int) for option in variant.values()
+    )
 
 
 def today() -> date:

@@ -23,14 +23,20 @@ class Command(ShopCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--workshop", required=True, metavar="NAME")
-        parser.add_argument("--time-zone", default=settings.TIME_ZONE, metavar="ZONE", help="such as Europe/Vienna")
+        parser.add_argument(
+            "--time-zone", default=settings.TIME_ZONE, metavar="ZONE", help="such as Europe/Vienna"
+        )
         parser.add_argument("--login", required=True)
         parser.add_argument("--name", required=True, help="the owner's name as it is printed")
-        parser.add_argument("--password", default="", help="for scripts; without it the command asks")
+        parser.add_argument(
+            "--password", default="", help="for scripts; without it the command asks"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         if User.objects.exists():
-            raise CommandError("This site holds a shop already. Its owner adds people on the page People.")
+            raise CommandError(
+                "This site holds a shop already. Its owner adds people on the page People."
+            )
         password = options["password"] or getpass("Password for the owner: ")
         if not password:
             raise CommandError("The owner needs a password. Nothing was made.")
@@ -38,8 +44,12 @@ class Command(ShopCommand):
             with transaction.atomic():
                 workshop = open_workshop(name=options["workshop"], time_zone=options["time_zone"])
                 add_person(
-                    login=options["login"], name=options["name"], trade="owner", workshop=workshop,
-                    started=workshop.day_of(timezone.now()), password=password,
+                    login=options["login"],
+                    name=options["name"],
+                    trade="owner",
+                    workshop=workshop,
+                    started=workshop.day_of(timezone.now()),
+                    password=password,
                 )
         except Refused as refused:
             raise CommandError(refused.message) from refused

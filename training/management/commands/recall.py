@@ -22,12 +22,19 @@ def _day(text: str) -> date:
 
 
 class Command(ShopCommand):
-    help = "List every job, observation and person that a tool, a revision or somebody's hand has touched."
+    help = (
+        "List every job, observation and person that a tool, a revision or somebody's hand has "
+        "touched."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--tool", default="", help="the mark of a tool, such as TW-2")
-        parser.add_argument("--revision", default="", metavar="NAME[:N]", help="a write-up, or one revision of it")
-        parser.add_argument("--person", default="", metavar="LOGIN", help="whose hand: worked, watched or signed")
+        parser.add_argument(
+            "--revision", default="", metavar="NAME[:N]", help="a write-up, or one revision of it"
+        )
+        parser.add_argument(
+            "--person", default="", metavar="LOGIN", help="whose hand: worked, watched or signed"
+        )
         parser.add_argument("--since", type=_day, metavar="DATE")
         parser.add_argument("--until", type=_day, metavar="DATE")
         parser.add_argument("--format", choices=["text", "json"], default="text")
@@ -35,33 +42,72 @@ class Command(ShopCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         name, _, number = options["revision"].partition(":")
         if not (options["tool"] or name or options["person"]):
-            raise CommandError("Name what to recall from: --tool, --revision or --person.", returncode=2)
+            raise CommandError(
+                "Name what to recall from: --tool, --revision or --person.", returncode=2
+            )
         if number and not number.isdecimal():
             raise CommandError(f"“{number}” is no number of a revision.", returncode=2)
         if options["person"] and not User.objects.filter(login=options["person"]).exists():
             raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
         if name and not WriteUp.objects.filter(name=name).exists():
-            raise CommandError(f"There is no write-up “{name}”. Its name is that of its address, such as air-spring-service.", returncode=2)
+            raise CommandError(
+                f"There is no write-up “{name}”. Its name is that of its address, such as "
+                "air-spring-service.",
+                returncode=2,
+            )
         tool = " ".join(options["tool"].split()).upper()
         page = recall_page(
             Recalled(
-                tool=tool, writeup=name, revision=int(number) if number else None,
-                person=options["person"], since=options["since"], until=options["until"],
+                tool=tool,
+                writeup=name,
+                revision=int(number) if number else None,
+                person=options["person"],
+                since=options["since"],
+                until=options["until"],
             )
-        )  # fmt: skip
+        )
         rows = [
-            {"on": row.on.isoformat(), "kind": row.kind, "login": row.login, "level": row.title, "beside": row.beside, "fork": row.fork, "came_back": row.came_back, "note": row.note}
+            {
+                "on": row.on.isoformat(),
+                "kind": row.kind,
+                "login": row.login,
+                "level": row.title,
+                "beside": row.beside,
+                "fork": row.fork,
+                "came_back": row.came_back,
+                "note": row.note,
+            }
             for row in page.rows
-        ]  # fmt: skip
+        ]
         if options["format"] == "json":
-            signed = [{"on": on.isoformat(), "name": who, "level": title} for on, who, title in page.signed_off]
-            self.stdout.write(json.dumps({"rows": rows, "people": list(page.people), "signed_off": signed}, ensure_ascii=False, indent=1))
+            signed = [
+                {"on": on.isoformat(), "name": who, "level": title}
+                for on, who, title in page.signed_off
+            ]
+            self.stdout.write(
+                json.dumps(
+                    {"rows": rows, "people": list(page.people), "signed_off": signed},
+                    ensure_ascii=False,
+                    indent=1,
+                )
+            )
             return
         for row in page.rows:
-            told = [day_text(row.on), row.person, row.kind, row.title, row.beside, row.fork, "came back" if row.came_back else "", row.note]
+            told = [
+                day_text(row.on),
+                row.person,
+                row.kind,
+                row.title,
+                row.beside,
+                row.fork,
+                "came back" if row.came_back else "",
+                row.note,
+            ]
             self.stdout.write(", ".join(part for part in told if part))
         for on, who, title in page.signed_off:
             self.stdout.write(f"{day_text(on)}, signed off {who}, {title}")
         self.stdout.write(f"{len(page.rows)} jobs and observations, {len(page.people)} people.")
         if tool and not page.rows and (near := marks_like(tool)):
-            self.stdout.write(f"Nothing is written down with the tool {tool}. Did you mean {' or '.join(near)}?")
+            self.stdout.write(
+                f"Nothing is written down with the tool {tool}. Did you mean {' or '.join(near)}?"
+            )

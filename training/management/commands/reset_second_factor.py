@@ -1,4 +1,6 @@
-"""manage.py reset_second_factor: let somebody in who lost phone and recovery codes, for when no other owner can."""
+"""manage.py reset_second_factor: let somebody in who lost phone and recovery codes, for when no
+other owner can.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,10 @@ from training.models import User
 
 
 class Command(BaseCommand):
-    help = "Take the second factor off somebody who lost phone and recovery codes; it stands in the record book."
+    help = (
+        "Take the second factor off somebody who lost phone and recovery codes; it stands in the "
+        "record book."
+    )
     requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -27,4 +32,7 @@ class Command(BaseCommand):
             reset_factor(person=person, by=None)
         except Refused as refused:
             raise CommandError(refused.message) from refused
-        self.stdout.write(f"{person.name} signs in with the password alone now, and can set up a new second factor.")
+        self.stdout.write(
+            f"{person.name} signs in with the password alone now, and can set up a new second "
+            "factor."
+        )

@@ -17,11 +17,18 @@ from training.models import User
 
 
 class Command(ShopCommand):
-    help = "Write the shop into a new folder that can be brought in again; with --person, only what it holds about one person."
+    help = (
+        "Write the shop into a new folder that can be brought in again; with --person, only what "
+        "it holds about one person."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that is new or empty")
-        parser.add_argument("--person", default="", metavar="LOGIN", help="only this person's own record")
+        parser.add_argument(
+            "folder", type=Path, metavar="FOLDER", help="a folder that is new or empty"
+        )
+        parser.add_argument(
+            "--person", default="", metavar="LOGIN", help="only this person's own record"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         person = User.objects.filter(login=options["person"]).first() if options["person"] else None
@@ -36,4 +43,7 @@ class Command(ShopCommand):
             self.stdout.write(f"Worth knowing: {note}")
         counted = ", ".join(f"{file} {count}" for file, count in taken.counts.items()) or "nothing"
         number, digest = head()
-        self.stdout.write(f"Taken into {options['folder']}: {counted}. Record book: entry {number}, head {digest}.")
+        self.stdout.write(
+            f"Taken into {options['folder']}: {counted}. Record book: entry {number}, head "
+            f"{digest}."
+        )
