@@ -80,11 +80,13 @@ class Small:
     def week(self, number):
         return [days(MONDAY, 7 * number + day) for day in range(7)]
 
-    def at_work(self, who, place, day):
+    def is_here(self, who, day):
         one = self.people[who]
-        employed = (not one.started or one.started <= day) and (not one.left or day <= one.left)
+        return (not one.started or one.started <= day) and (not one.left or day <= one.left)
+
+    def at_work(self, who, place, day):
         works = day.weekday() in self.shifts.get((who, place), ())
-        return employed and works and (who, day) not in self.away
+        return self.is_here(who, day) and works and (who, day) not in self.away
 
     def works(self, who, day):
         return any(self.at_work(who, place, day) for place in PLACES)
@@ -338,8 +340,22 @@ def ways(small, paper, who, lvl, kind):
                 yield Piece(who, lvl, kind, ends - length + 1, ends, signer, on)
 
 
+def lacks(small, who, lvl):
+    """Whether something is missing at the level itself on a day on which they could work at it."""
+    rules = [replace(one, earlier=()) if one.level == lvl else one for one in small.records.levels]
+    alone = replace(small.records, levels=tuple(rules))
+    return any(
+        standings(alone, [lvl], day, KNOWN, {}, [who])[who, lvl] != "alone"
+        for week in range(small.weeks)
+        for day in small.week(week)
+        if small.is_here(who, day) and not small.stopped(who, lvl, day)
+    )
+
+
 def choices(small, paper, who, lvl):
-    """Nothing, one piece, or two that follow each other."""
+    """Nothing, one piece, or two that follow each other. Nobody is trained who lacks nothing."""
+    if not lacks(small, who, lvl):
+        return [()]
     signed = any(r.person == who and r.level == lvl for r in small.records.signoffs)
     first = list(ways(small, paper, who, lvl, "renew" if signed else "train"))
     again = first if signed else list(ways(small, paper, who, lvl, "renew"))

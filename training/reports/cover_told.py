@@ -92,6 +92,12 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
         raise Refused(
             gettext("{first} is over. A plan begins today or later.").format(first=day_text(first))
         )
+    if (first - on).days > MOST_DAYS:
+        raise Refused(
+            gettext("{first} is too far away. A plan begins within two years.").format(
+                first=day_text(first)
+            )
+        )
     made = drafted(asked, on=first, first=first, now=now)
     if made is None:
         raise Refused(
