@@ -55,7 +55,7 @@ def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(
         "30 Nov 2026 to 6 Dec 2026",
         "7 days",
     )
-    assert [one.why for one in page.unreached] == ["nobody more can be ready by then"]
+    assert [one.why for one in page.unreached] == ["too few can be ready by then"]
     without = plan_page(PlanAsked(8, 2.0, 1.0, 1, "tilda/air-spring"), on=TODAY, now=NOW)
     assert without.lines == ()
     assert without.without == "Tilda Trainee at Air-spring service"
@@ -66,7 +66,7 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
     page = plan_page(PlanAsked(8, 2.0, 0.0, 1), on=TODAY, now=NOW)
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
-        "nobody more can be ready by then",
+        "too few can be ready by then",
         "there are not enough hours, or the hours do more on other days",
     ]
     assert plan_page(ASK, on=TODAY, now=NOW).lines != ()
@@ -81,7 +81,7 @@ def test_without_a_day_at_work_in_common_nothing_is_planned_and_the_reason_is_sa
     page = plan_page(ASK, on=TODAY, now=NOW)
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
-        "nobody more can be ready by then",
+        "too few can be ready by then",
         "nobody who may teach and sign is at work there with them in time",
     ]
 

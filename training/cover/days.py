@@ -13,12 +13,13 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from training.cover.gaps import days_between
-from training.standing import rules as rule
+from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules, Observation, Passing, Reading, Shop, SignOff
-from training.standing.spans import spans
-
-NOTHING_NAMED: frozenset[tuple[str, str]] = frozenset()
+from training.standing.question import NOTHING_NAMED
+from training.standing.rules.here import is_here
+from training.standing.rules.readings import current_revisions
+from training.standing.rules.stood_down import standdowns_in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Done:
 
     def readings(self, asking: Asking, person: str, rules: LevelRules) -> Iterable[Reading]:
         """The readings of what is current on that day."""
-        for row in rule.current_revisions(asking.known, rules, self.studied_on):
+        for row in current_revisions(asking.known, rules, self.studied_on):
             yield Reading(person, row.writeup, row.number, self.studied_on, asking.known.at)
 
     def passing(self, person: str, level: str, at: datetime) -> Passing:
@@ -138,6 +139,6 @@ class StandingDays:
 
     def _is_free(self, person: str, levels: Iterable[str], day: date) -> bool:
         known = self.asking.known
-        return rule.is_here(known.person(person), day) and not any(
-            rule.standdowns_in_force(known, person, level, day) for level in levels
+        return is_here(known.person(person), day) and not any(
+            standdowns_in_force(known, person, level, day) for level in levels
         )

@@ -18,7 +18,7 @@ from training.cover.release import Standings
 from training.cover.rota import Rota, Wanted
 from training.cover.tasks import quiz_runs_out, renewal, tasks_of, with_earlier
 from training.standing.entitlement import Asking
-from training.standing.rules import is_here
+from training.standing.rules.here import is_here
 
 
 @dataclass(frozen=True, slots=True)

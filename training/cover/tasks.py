@@ -10,11 +10,15 @@ from collections.abc import Collection
 from datetime import date, timedelta
 from math import ceil
 
-from training.cover.days import NOTHING_NAMED, StandingDays
+from training.cover.days import StandingDays
 from training.cover.plan import SHOW, SIGN, Task
-from training.standing import rules as rule
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules
+from training.standing.question import NOTHING_NAMED
+from training.standing.rules.observations import observers_of, seen_right
+from training.standing.rules.quiz import has_latest_passed
+from training.standing.rules.readings import unread_revisions
+from training.standing.rules.watched_jobs import watched_jobs
 
 # hours: a write-up, a quiz, a watched job (own, senior's)
 READ, SIT, WORK, WATCH = (0.5, 0.25, 2.0, 1.0)
@@ -64,16 +68,18 @@ def renewal(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
 
 
 def _study(asking: Asking, person: str, rules: LevelRules, on: date) -> float:
-    quiz = 0.0 if rule.has_latest_passed(asking.known, person, rules, on) else SIT
-    return READ * len(rule.unread_revisions(asking.known, person, rules, on)) + quiz
+    quiz = 0.0 if has_latest_passed(asking.known, person, rules, on) else SIT
+    return READ * len(unread_revisions(asking.known, person, rules, on)) + quiz
 
 
 def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     """What comes before a first sign-off, and the signature."""
-    shown = rule.shown(asking.known, person, rules, on, asking.shop.options.get(rules.level, ()))
-    jobs = max(rules.watched_jobs - len(shown.watched), len(shown.options_lacking), 0)
-    observers = max(rules.observers - len(shown.observers), 0)
-    seen = max(rules.observations - len(shown.seen_right), observers, 0)
+    options = asking.shop.options.get(rules.level, ())
+    watched = watched_jobs(asking.known, person, rules, on, options)
+    jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
+    rows = seen_right(asking.known, person, rules, on)
+    observers = max(rules.observers - len(observers_of(rows)), 0)
+    seen = max(rules.observations - len(rows), observers, 0)
     return Task(
         person,
         rules.level,
@@ -83,14 +89,14 @@ def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
         jobs=jobs,
         seen=seen,
         observers=observers,
-        seen_by=shown.observers,
-        lacking=shown.options_lacking,
+        seen_by=observers_of(rows),
+        lacking=watched.options_lacking,
     )
 
 
 def quiz_runs_out(asking: Asking, task: Task, on: date, signed_on: date) -> float:
     """The hours of one more sitting, where the pass there is does not last until the signature."""
     then, now = asking.books.on(signed_on).rules[task.level], asking.books.on(on).rules[task.level]
-    has_pass = rule.has_latest_passed(asking.known, task.person, now, on)
-    lasts = rule.has_latest_passed(asking.known, task.person, then, signed_on)
+    has_pass = has_latest_passed(asking.known, task.person, now, on)
+    lasts = has_latest_passed(asking.known, task.person, then, signed_on)
     return SIT if has_pass and not lasts else 0.0

@@ -33,6 +33,11 @@ class PlanAsked:
     at_pace: bool = False
 
     @property
+    def forecast(self) -> str:
+        """The forecast as the form names it."""
+        return "pace" if self.at_pace else "nothing"
+
+    @property
     def left_out(self) -> tuple[Key, ...]:
         """The person and level that are to be done without."""
         person, _, level = self.without.partition("/")

@@ -23,7 +23,7 @@ from training.standing.evidence import Shop
 
 WHY = {
     "people": _("too few people are at work there, whoever they are"),
-    "time": _("nobody more can be ready by then"),
+    "time": _("too few can be ready by then"),
     "senior": _("nobody who may teach and sign is at work there with them in time"),
     "hours": _("there are not enough hours, or the hours do more on other days"),
 }
@@ -73,6 +73,7 @@ class PlanPage:
     accepted: tuple[Planned, ...]
     is_proven: bool
     cut: int
+    cut_said: str
 
 
 def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
@@ -108,6 +109,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         ),
         is_proven=(plan.is_proven or bool(plan.cut)) and (whole.is_proven or bool(whole.cut)),
         cut=plan.cut,
+        cut_said=counted(plan.cut, "person-day", "person-days"),
     )
 
 
@@ -130,7 +132,7 @@ def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) ->
         key="/".join(line.key),
         name=called(shop, line.task.person),
         title=title(line.task.level),
-        kind=gettext("learns") if line.task.kind == "train" else gettext("renews"),
+        kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
         when=f"{day_text(planned.first)} to {day_text(planned.until)}",
         seniors=", ".join(called(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",

@@ -288,7 +288,7 @@ class PlanForm(Bare):
             float(given["senior"]),
             int(given["at_once"]),
             given["without"] or "",
-            given["forecast"] == "pace",
+            given.get("forecast") == "pace",
         )
 
 
