@@ -12,7 +12,7 @@ from django.core.management import CommandError, call_command
 
 from tests.training.shop import NOW, TODAY, make_ready, stood_down
 from training.actions.rota import set_shift, set_want
-from training.cover.programme import NoAnswerError
+from training.cover.columns import NoAnswerError
 from training.models import Job
 
 pytestmark = pytest.mark.django_db

@@ -10,8 +10,9 @@ from datetime import date, timedelta
 
 import pytest
 
+from training.cover.effect import closes, covered, kept, why_short
 from training.cover.gaps import DayCover
-from training.cover.plan import Ground, Hours, Option, Task, closes, covered, kept, why_short
+from training.cover.plan import Ground, Hours, Option, Task
 from training.cover.programme import best_plan
 
 MONDAY = date(2026, 11, 30)

@@ -15,8 +15,9 @@ from django.urls import reverse
 from tests.training.shop import NOW, TODAY, make_ready
 from training.actions.plan import accept_plan
 from training.actions.rota import add_absence, set_shift, set_want
+from training.cover.columns import NoAnswerError
 from training.cover.plan import PlannedLine
-from training.cover.programme import NoAnswerError, best_plan
+from training.cover.programme import best_plan
 from training.models import Planned, SignOff
 from training.reports.plan import PlanAsked
 from training.reports.plan_page import plan_page

@@ -36,7 +36,7 @@ from tests.training.standing_shop import (
     sign,
     with_rows,
 )
-from training.cover.plan import closes
+from training.cover.effect import closes
 from training.standing.answer import may_sign
 from training.standing.calendar import months
 

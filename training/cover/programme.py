@@ -8,34 +8,17 @@ same may teach) are one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterator
 from datetime import date
-from typing import Any
 
+from training.cover.columns import INF, Column, Columns
+from training.cover.effect import covered, follows_training
 from training.cover.gaps import DayCover
-from training.cover.plan import (
-    SHOW,
-    SIGN,
-    Ground,
-    Key,
-    Kind,
-    Line,
-    Option,
-    Plan,
-    covered,
-    follows_training,
-)
+from training.cover.plan import SHOW, SIGN, Ground, Key, Kind, Line, Option, Plan
 
-INF = float("inf")
-SECONDS = 15.0  # the longest time for one answer
-Column = int
 Held = Column | bool
 """Is somebody alone: known without the plan, or a column of it."""
 Work = tuple[str, str, Kind]
-
-
-class NoAnswerError(Exception):
-    """The programme was not solved in the time that it had."""
 
 
 def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
@@ -50,66 +33,13 @@ def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
     return Plan(tuple(lines), covered(ground, lines), is_proven)
 
 
-class _Columns:
-    """The columns and rows of a programme in the making."""
-
-    def __init__(self) -> None:
-        self.cost: list[float] = []
-        self.upper: list[float] = []
-        self.whole: list[int] = []
-        self.rows: list[tuple[dict[Column, float], float, float]] = []
-
-    def column(self, cost: float, upper: float, whole: int) -> Column:
-        """Add a column from 0 to its upper bound."""
-        self.cost.append(cost)
-        self.upper.append(upper)
-        self.whole.append(whole)
-        return len(self.cost) - 1
-
-    def row(self, terms: Mapping[Column, float], low: float, high: float) -> None:
-        """Add a row; one without terms asks nothing."""
-        if terms:
-            self.rows.append((dict(terms), low, high))
-
-    def at_most(self, one: Column, others: Mapping[Column, float]) -> None:
-        """One column is at most the sum of others."""
-        self.row({one: 1.0, **{column: -value for column, value in others.items()}}, -INF, 0)
-
-    def solved(self) -> Any:
-        """The answer of the solver. Raises NoAnswerError."""
-        from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import csr_array
-
-        where = [
-            (number, column, value)
-            for number, (terms, _, _) in enumerate(self.rows)
-            for column, value in terms.items()
-        ]
-        numbers, columns, values = zip(*where, strict=True)
-        matrix: Any = csr_array(
-            (values, (numbers, columns)), shape=(len(self.rows), len(self.cost))
-        )
-        found = milp(
-            self.cost,
-            integrality=self.whole,
-            bounds=Bounds(0, self.upper),
-            constraints=LinearConstraint(
-                matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
-            ),
-            options={"time_limit": SECONDS, "mip_rel_gap": 0},
-        )
-        if found.x is None:
-            raise NoAnswerError(f"No plan was found in {SECONDS:.0f} seconds.")
-        return found
-
-
 class _Programme:
     """One programme: x (an option is done), a (somebody is alone on days that are alike), y (hours
     that a senior spends with somebody), s (people missing).
     """
 
     def __init__(self, ground: Ground, options: list[Option]) -> None:
-        self.ground, self.options, self.made = ground, options, _Columns()
+        self.ground, self.options, self.made = ground, options, Columns()
         keys = dict.fromkeys(option.task.key for option in options)
         last = 2 * ground.weeks * len(keys)
         self.x = [

@@ -10,9 +10,10 @@ from typing import Any
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
 from training.cover.pace import at_usual_pace
-from training.cover.plan import Line, Plan, closes
+from training.cover.plan import Line, Plan
 from training.cover.release import Standings
 from training.cover.without import without
 from training.records.gathering import day_text, gather

@@ -6,10 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from training.cover.effect import why_short
 from training.cover.gaps import DayCover
 from training.cover.options import Span, ground_of
 from training.cover.pace import at_usual_pace
-from training.cover.plan import Ground, Hours, Key, Plan, WhyShort, why_short
+from training.cover.plan import Ground, Hours, Key, Plan, WhyShort
 from training.cover.programme import best_plan
 from training.cover.promise import promised
 from training.cover.rota import Rota, Wanted

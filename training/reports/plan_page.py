@@ -12,8 +12,9 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from training.cover.effect import closes
 from training.cover.gaps import DayCover
-from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort, closes
+from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
 from training.records.gathering import day_text
 from training.reports.cover import Short, called, counted, short_days

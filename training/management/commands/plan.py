@@ -10,7 +10,7 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from procedures.records.refused import Refused
-from training.cover.programme import SECONDS, NoAnswerError
+from training.cover.columns import SECONDS, NoAnswerError
 from training.management.days import day_of, table, today
 from training.management.prepared import ShopCommand
 from training.models import shop_now
