@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
+from urllib.parse import urlencode
 
 from training.cover.effect import why_short
 from training.cover.gaps import DayCover
@@ -37,6 +38,19 @@ class PlanAsked:
     def forecast(self) -> str:
         """The forecast as the form names it."""
         return "pace" if self.at_pace else "nothing"
+
+    @property
+    def as_query(self) -> str:
+        """What was asked, but for the line left out, as the query of an address."""
+        return urlencode(
+            {
+                "weeks": self.weeks,
+                "own": self.own_a_day,
+                "senior": self.senior_a_day,
+                "at_once": self.at_once,
+                "forecast": self.forecast,
+            }
+        )
 
     @property
     def left_out(self) -> tuple[Key, ...]:
