@@ -74,8 +74,7 @@ TESTS = {
     "training/cover/": "tests/training/test_cover.py",
     "training/cover/plan.py": "tests/training/test_plan.py tests/training/test_plan_promise.py",
     "training/cover/days.py": "tests/training/test_plan_promise.py",
-    "training/cover/effect.py": "tests/training/test_plan.py "
-    "tests/training/test_plan_promise.py",
+    "training/cover/effect.py": "tests/training/test_plan.py tests/training/test_plan_promise.py",
     "training/cover/options.py": "tests/training/test_plan_tasks.py "
     "tests/training/test_plan_promise.py",
     "training/cover/programme.py": "tests/training/test_plan.py "
