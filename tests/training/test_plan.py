@@ -17,6 +17,8 @@ from training.cover.plan import (
     Capacity,
     Ground,
     Line,
+    NoAnswerError,
+    Plan,
     Task,
     best_plan,
     closes,
@@ -432,3 +434,81 @@ def test_why_counts_the_levels_before():
     )
     assert (why(20, *two), why(21, *two)) == ("time", "hours")
     assert why(27, two[1], two[2]) == "time"
+
+
+def test_what_needs_a_line_is_found_through_every_step_and_nobody_elses():
+    def line(person, level, *after):
+        return Line(Task(person, level, 1.0, 0.0, 1, after), 0, 0)
+
+    lines = (
+        line("ana", "damper", "air", "rear"),
+        line("ana", "air", "lower"),
+        line("ana", "lower"),
+        line("ana", "rear"),
+        line("kim", "air", "lower"),
+        line("kim", "lower"),
+    )
+    plan = Plan(lines, ())
+
+    def needed(place):
+        return {f"{person} {level}" for person, level in needed_by(plan, lines[place])}
+
+    assert needed(0) == {"ana damper"}
+    assert needed(1) == {"ana air", "ana damper"}
+    assert needed(2) == {"ana lower", "ana air", "ana damper"}
+    assert needed(3) == {"ana rear", "ana damper"}
+    assert needed(5) == {"kim lower", "kim air"}
+
+
+def test_enough_people_at_work_are_not_why_a_day_is_short():
+    one = Task("ana", "air", 1.0, 0.0, 1)
+    assert (why(7, one, at_work=1), why(7, one, at_work=0)) == ("hours", "people")
+    assert why(7, one, wanted=2, there=("sol",), at_work=2) == "hours"
+
+
+def test_a_seniors_hours_are_parted_over_the_weeks():
+    task = Task("ana", "air", 1.0, 4.0, 2)
+    for a_week, many in ((2.0, 1), (1.9, 0)):
+        here = small(task, weeks=2, seniors={("sol", 0): a_week, ("sol", 1): a_week})
+        assert len(done(here)) == many, a_week
+
+
+def test_an_hour_of_a_seniors_counts_as_much_as_an_own_one():
+    # 3 hours of both together against 4 of one alone
+    two = small(Task("ana", "air", 4.0, 0.0, 1), Task("kim", "air", 1.0, 2.0, 1))
+    short = (DayCover("main", "air", MONDAY + timedelta(days=7), 1, ()),)
+    one_missing = Ground(MONDAY, 1, two.tasks, short, two.is_at_work, two.capacity)
+    assert done(one_missing) == [("kim", "air", 0, 0)]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_hours_of_one_senior_go_where_they_close_most(seed):
+    """A knapsack: which subset of twelve levels closes most days within the hours, tried subset by
+    subset. A solver that stops near the best one is found out here.
+    """
+    chance = random.Random(seed)
+    weights = [chance.randint(20, 60) / 4 for _ in range(12)]
+    worth = [chance.randint(10, 30) for _ in weights]
+    hours = sum(weights) / 2
+    tasks = [
+        Task(f"p{place}", f"l{place}", 0.25, weight, 1) for place, weight in enumerate(weights)
+    ]
+    here = small(*tasks, seniors={("sol", 0): hours})
+    days = tuple(
+        DayCover("main", f"l{place}", MONDAY + timedelta(days=7), 1, ())
+        for place, many in enumerate(worth)
+        for _ in range(many)
+    )
+    here = Ground(MONDAY, 1, here.tasks, days, here.is_at_work, here.capacity)
+    best = max(
+        sum(many for many, taken in zip(worth, subset, strict=True) if taken)
+        for subset in product((False, True), repeat=len(weights))
+        if sum(weight for weight, taken in zip(weights, subset, strict=True) if taken) <= hours
+    )
+    assert best_plan(here).missing == sum(worth) - best
+
+
+def test_where_no_plan_is_found_in_time_it_is_said(monkeypatch):
+    monkeypatch.setattr("training.cover.plan.SECONDS", 0.0)
+    with pytest.raises(NoAnswerError, match="No plan was found"):
+        best_plan(ground(7))

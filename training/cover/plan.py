@@ -155,8 +155,8 @@ def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
     found in time.
     """
     tasks = [task for task in ground.tasks if task.key not in leave_out]
-    short = [day for day in ground.days if day.missing]
-    if not tasks or not short:
+    short = [day for day in ground.days if day.missing]  # others would only make it larger
+    if not short:
         return Plan((), ground.days)
     ends, is_proven = _Programme(ground, tasks, short).solve()
     lines = sorted(
@@ -210,12 +210,12 @@ def why_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
 def _soonest(ground: Ground, task: Task) -> int:
     """The first week at whose end a task could be finished, were there hours enough."""
     by_key = {one.key: one for one in ground.tasks}
-    before = [by_key.get((task.person, level)) for level in task.after]
-    if any(one is None for one in before):
-        return (
-            ground.weeks + 53
-        )  # an earlier level that nothing mends: any week behind the last one
-    last = max((_soonest(ground, one) for one in before if one is not None), default=-1)
+    last = -1
+    for level in task.after:
+        earlier = by_key.get((task.person, level))
+        if earlier is None:
+            return ground.weeks  # an earlier level that nothing mends: behind the last week
+        last = max(last, _soonest(ground, earlier))
     return max(last + task.weeks, 0)
 
 
@@ -229,37 +229,37 @@ class _Programme:
         self.by_key = {task.key: place for place, task in enumerate(tasks)}
         self.cost: list[float] = []
         self.upper: list[float] = []
-        self.whole: list[int] = []
+        self.whole: list[bool] = []
         self.rows: list[tuple[dict[int, float], float, float]] = []
-        everything = 1 + sum(
-            task.hours + task.senior_hours for task in tasks
-        )  # more than any plan costs; how much more is no matter
+        # More than any plan costs; how much more is no matter.
+        everything = 1.0 + sum(task.hours + task.senior_hours for task in tasks)
+        # So little for each week later that a whole plan of them is less than any task's hours.
+        later = 0.001 / (ground.weeks * max(len(tasks), 1))
         self.x = {
             (place, week): self._column(
-                task.hours + task.senior_hours + week / (1000 * ground.weeks * len(tasks)), 1, 1
+                task.hours + task.senior_hours + later * week, 1.0, is_whole=True
             )
             for place, task in enumerate(tasks)
             for week in range(max(task.weeks - 1, 0), ground.weeks)
         }
-        self.s = [self._column(everything, day.missing, 0) for day in short]
+        self.s = [self._column(everything, day.missing) for day in short]
         self._once()
         self._earlier_levels()
         self._people()
         self._seniors()
         self._cover()
 
-    def _column(self, cost: float, upper: float, whole: int) -> int:
+    def _column(self, cost: float, upper: float, *, is_whole: bool = False) -> int:
         self.cost.append(cost)
         self.upper.append(upper)
-        self.whole.append(whole)
+        self.whole.append(is_whole)
         return len(self.cost) - 1
 
     def _row(self, terms: Mapping[int, float], low: float, high: float) -> None:
-        if terms:
-            self.rows.append((dict(terms), low, high))
+        self.rows.append((dict(terms), low, high))
 
-    def _ends(self, place: int, until: int) -> dict[int, float]:
-        """The columns in which a task has ended by the end of a week."""
+    def _ends(self, place: int | None, until: int) -> dict[int, float]:
+        """The columns in which a task has ended by the end of a week; none of no task."""
         return {self.x[place, week]: 1.0 for week in range(until + 1) if (place, week) in self.x}
 
     def _running(self, place: int, week: int) -> dict[int, float]:
@@ -281,8 +281,8 @@ class _Programme:
             for level in task.after:
                 earlier = self.by_key.get((task.person, level))
                 for week in range(self.ground.weeks):
-                    before = {} if earlier is None else self._ends(earlier, week - task.weeks)
-                    self._row({**self._ends(place, week), **dict.fromkeys(before, -1.0)}, -1, 0)
+                    before = dict.fromkeys(self._ends(earlier, week - task.weeks), -1.0)
+                    self._row(self._ends(place, week) | before, float("-inf"), 0)
 
     def _people(self) -> None:
         """So many levels at once, and no more own hours than there are."""
@@ -309,13 +309,13 @@ class _Programme:
         for place, task in enumerate(self.tasks):
             for week in range(self.ground.weeks):
                 running = self._running(place, week)
-                if not running or not task.senior_hours:
+                if not running:  # in no week where it takes none
                     continue
                 wanted = dict.fromkeys(running, -task.senior_hours / task.weeks)
                 for senior in sorted(
                     self.ground.capacity.able.get((task.level, week), frozenset()) - {task.person}
                 ):
-                    column = self._column(0, task.senior_hours, 0)
+                    column = self._column(0, task.senior_hours)
                     wanted[column] = 1.0
                     given.setdefault((senior, week), {})[column] = 1.0
                 self._row(wanted, 0, 0)
@@ -362,5 +362,5 @@ class _Programme:
         return [
             (self.tasks[place], week)
             for (place, week), column in self.x.items()
-            if found.x[column] > 0.5
+            if round(found.x[column])  # a whole number but for the solver's tolerance
         ], found.status == 0
