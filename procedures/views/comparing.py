@@ -11,8 +11,8 @@ from django.views.decorators.http import require_POST, require_safe
 from procedures import access
 from procedures.actions.comparing import ask_of_change
 from procedures.models import Asks, Revision
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from procedures.reports import comparing as reports
 from procedures.writeup.letters import without_hidden
 

@@ -88,9 +88,8 @@ class _Reader(local):
 
     def _begin(self) -> None:
         self._pictures = _Pictures()
-        tables = TableExtension(
-            use_align_attribute=True
-        )  # a style attribute would need a weaker content policy
+        # a style attribute would need a weaker content policy
+        tables = TableExtension(use_align_attribute=True)
         self._markdown = Markdown(
             extensions=[
                 tables,

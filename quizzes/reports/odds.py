@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from quizzes.album import Album
-from quizzes.asking import askable, candidate
 from quizzes.marking import kinds
 from quizzes.marking.drawn import (
     MOST_WAYS,
@@ -48,7 +46,9 @@ from quizzes.psychometrics.odds import (
     least_marks,
     passing,
 )
-from quizzes.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.album import Album
+from quizzes.records.asking import askable, candidate
+from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
 

@@ -3,7 +3,7 @@
 from django import forms
 from django.urls import get_resolver
 
-from procedures.plain_forms import PlainForm
+from procedures.views.forms.plain import PlainForm
 
 # Passwords and codes only: compared, never kept as a text and never shown.
 NO_TEXTS = {"SignInForm", "NewPasswordForm", "FirstPasswordForm"}

@@ -9,7 +9,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from procedures.actions import writeups as procedures_actions
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.shop import (
     LONG_AGO,
     NOW,
@@ -28,9 +28,9 @@ from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import set_level
-from training.gathering import gather
-from training.keeping import faults
 from training.models import AppointmentEnd, Job, JobConfirmation, SignOff, Void
+from training.records.gathering import gather
+from training.records.keeping import faults
 from training.standing.answer import missing_for_signing
 from training.standing.known import Known
 

@@ -9,12 +9,12 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, transaction
 from django.test import Client
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, found, make_ready, stood_down
 from training.actions.accounts import check_own_hand, choose_password, give_link, use_link
-from training.keeping import faults
 from training.models import AccountChange, BookEntry, OneTimeLink, SignOff, StandDown, User
+from training.records.keeping import faults
 
 OWN = "a shaft without a scratch"
 OTHER = "a wiper without a nick"
@@ -75,8 +75,7 @@ def at_terminal(monkeypatch):
     return typed
 
 
-# --- the link
-# --------------------------------------------------------------------------------
+# --- the link ---
 
 
 def test_the_owner_gives_a_link_on_the_page_and_the_person_chooses_a_password_by_it(shop, as_):
@@ -170,9 +169,8 @@ def test_the_database_holds_no_code_that_works(shop):
     kept = OneTimeLink.objects.get().code_hash
     assert code.replace("-", "") not in kept
     assert "This link does not work." in choose(Client(), kept[:40]).text
-    assert (
-        choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
-    )  # however it was typed
+    # however it was typed
+    assert choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
 
 
 def test_the_link_ends_the_sessions_and_forgets_the_devices_of_the_old_password(shop, client):
@@ -215,8 +213,7 @@ def test_the_book_says_who_gave_a_link_and_when_it_was_used(shop, clock):
     assert list(faults()) == []
 
 
-# --- the hour
-# --------------------------------------------------------------------------------
+# --- the hour ---
 
 
 def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(

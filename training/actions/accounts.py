@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.people import put_password
-from training.clock import moment
-from training.keeping import record
 from training.models import AccountChange, KnownDevice, OneTimeLink, Session, User
+from training.records.clock import moment
+from training.records.keeping import record
 
 LINK_LASTS = timedelta(hours=24)
 OWN_FOR = timedelta(hours=1)  # so long a password must have been the person's own before it signs

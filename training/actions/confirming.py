@@ -7,12 +7,12 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.accounts import check_own_hand
 from training.actions.entries import check_not_stopped, write_down
-from training.clock import moment
 from training.models import Job, JobConfirmation, User, Void
-from training.sheets import standing_of
+from training.records.clock import moment
+from training.records.sheets import standing_of
 
 
 @transaction.atomic

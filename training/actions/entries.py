@@ -12,12 +12,10 @@ from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
-from procedures.refused import Refused, refused_by
+from procedures.records.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
 from training.actions.accounts import check_own_hand
-from training.clock import moment
-from training.keeping import record
 from training.models import (
     Entry,
     Job,
@@ -29,18 +27,16 @@ from training.models import (
     User,
     days_back,
 )
-from training.sheets import may_be_observed, standing_of
+from training.records.clock import moment
+from training.records.keeping import record
+from training.records.sheets import may_be_observed, standing_of
 from training.standing.calendar import written
 
 Row = TypeVar("Row", bound=Entry)
 
 
-SAID = (
-    "note",
-    "reason",
-    "sentence",
-    "printed_name",
-)  # the columns in which somebody said something
+# the columns in which somebody said something
+SAID = ("note", "reason", "sentence", "printed_name")
 
 
 def write_down(row: Row) -> Row:

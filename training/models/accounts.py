@@ -4,16 +4,16 @@ whose hand it was?
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from importlib import import_module
+from typing import ClassVar
 
+from django.conf import settings
+from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 
-from procedures.booking import Book, Seal
+from procedures.models.booking import Book, Seal
 from training.models.people import User
-
-if TYPE_CHECKING:
-    from training.sessions import SessionStore
 
 
 class Tries(models.Model):
@@ -64,10 +64,9 @@ class Session(AbstractBaseSession):
     seen_at = models.DateTimeField(null=True)
 
     @classmethod
-    def get_session_store_class(cls) -> type[SessionStore]:
-        from training.sessions import SessionStore
-
-        return SessionStore
+    def get_session_store_class(cls) -> type[SessionBase]:
+        store: type[SessionBase] = import_module(settings.SESSION_ENGINE).SessionStore
+        return store
 
 
 class OneTimeLink(models.Model):

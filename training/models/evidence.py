@@ -12,8 +12,8 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, OuterRef, Q
 
-from procedures.booking import Book, Column, Layout, Seal
 from procedures.models import Revision
+from procedures.models.booking import Book, Column, Layout, Seal
 from training.models.levels import Level
 from training.models.people import User
 

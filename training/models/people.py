@@ -15,9 +15,9 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
 
-from procedures.booking import Book, Column
+from procedures.models.booking import Book, Column
 from procedures.writeup.letters import wrong_with_name
-from training import roles
+from training.models import roles
 from training.models.book import shop_now
 
 LOGIN = RegexValidator(

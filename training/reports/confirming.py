@@ -8,12 +8,11 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
-from training.gathering import day_text, said_of_late
 from training.models import Job, JobConfirmation, Level, StandDown, User, Void
+from training.records.gathering import day_text, said_of_late
 
-TOLD_FOR = timedelta(
-    days=60
-)  # so long the bench tells of a job that was refused; the record tells of it for good
+# so long the bench tells of a job that was refused; the record tells of it for good
+TOLD_FOR = timedelta(days=60)
 
 
 @dataclass(frozen=True, slots=True)
