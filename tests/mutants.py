@@ -44,6 +44,8 @@ TESTS = {
     "tests/procedures/test_judge_agrees.py",
     "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py "
     "tests/procedures/test_state.py",
+    "procedures/rehearsal/plan.py": "tests/procedures/test_rehearse.py "
+    "tests/procedures/test_demands.py tests/procedures/test_judge_agrees.py",
     "procedures/rehearsal/state.py": "tests/procedures/test_state.py "
     "tests/procedures/test_rehearse.py "
     "tests/procedures/test_orders.py",

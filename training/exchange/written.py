@@ -64,9 +64,9 @@ def limits(covered: Mapping[str, list[str]]) -> str:
     return fork({name: "|".join(options) for name, options in covered.items()}) or "*"
 
 
-def check_sheet(lines: Sequence[Mapping[str, Any]]) -> str:
-    """The lines of a check sheet as JSON, or nothing."""
-    return json.dumps(lines, ensure_ascii=False) if lines else ""
+def as_json(rows: Sequence[Mapping[str, Any]]) -> str:
+    """The lines of a check sheet or the parts of a quiz as JSON, or nothing."""
+    return json.dumps(rows, ensure_ascii=False) if rows else ""
 
 
 def of_revision(revision: Revision | None) -> dict[str, Any]:
