@@ -88,6 +88,7 @@ def test_the_result_says_when_the_next_sitting_can_begin_and_leads_on(
     quiz, trainee, senior, client, answered, time_machine
 ):
     time_machine.move_to(NOW, tick=False)
+    given_rules(quiz, wait_days=1)
     sitting = sat(quiz, trainee, answered)
     page = result_of(client, trainee, sitting).text
     assert "the next one can begin on 26 Nov 2026" in page
