@@ -81,6 +81,8 @@ TESTS = {
     "training/exchange/backup.py": "tests/training/test_backup_files.py "
     "tests/training/test_backup.py",
     "training/records/keeping.py": "tests/training/test_record_book.py",
+    "training/standing/rings.py": "tests/training/test_standing_edges.py "
+    "tests/training/test_voids.py",
     "training/standing/": "tests/training/test_standing_rules.py "
     "tests/training/test_standing_lapses.py "
     "tests/training/test_judge_agrees.py",

@@ -277,3 +277,8 @@ def test_what_follows_by_itself_writes_nothing():
         BASE.observations,
         BASE.signoffs,
     )
+
+
+def test_a_day_in_either_workshop_counts():
+    saturday = Shift("ana", "branch", frozenset({5}))
+    assert capacity(shifts=[saturday]).own_hours["ana", 0] == 12.0

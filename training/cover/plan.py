@@ -258,8 +258,10 @@ class _Programme:
     def _row(self, terms: Mapping[int, float], low: float, high: float) -> None:
         self.rows.append((dict(terms), low, high))
 
-    def _ends(self, place: int | None, until: int) -> dict[int, float]:
-        """The columns in which a task has ended by the end of a week; none of no task."""
+    def _ends(self, place: int, until: int) -> dict[int, float]:
+        """The columns in which a task has ended by the end of a week; none where no task has this
+        place.
+        """
         return {self.x[place, week]: 1.0 for week in range(until + 1) if (place, week) in self.x}
 
     def _running(self, place: int, week: int) -> dict[int, float]:
@@ -279,7 +281,7 @@ class _Programme:
         """
         for place, task in enumerate(self.tasks):
             for level in task.after:
-                earlier = self.by_key.get((task.person, level))
+                earlier = self.by_key.get((task.person, level), len(self.tasks))
                 for week in range(self.ground.weeks):
                     before = dict.fromkeys(self._ends(earlier, week - task.weeks), -1.0)
                     self._row(self._ends(place, week) | before, float("-inf"), 0)
