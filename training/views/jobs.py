@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,7 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.entries import record_job
 from training.actions.once import once
 from training.models import Job, Level, User, days_back
@@ -30,7 +32,7 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
 def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """A job that a senior enters for somebody: also one that is too old for them to enter."""
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.enter_for_others")
+    person = doors.person_for(user, login, acts.ENTER_FOR_OTHERS)
     if person == user:
         raise Http404
     return _job_page(request, user, person, doors.level_named(level))
@@ -50,23 +52,20 @@ def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> H
     )
     if form.is_valid():
         given = form.cleaned_data
+        write = partial(
+            record_job,
+            person=person,
+            level=level,
+            revision=None,
+            on=given["on"],
+            watched_by=given["watched_by"],
+            variant=form.variant(),
+            by=user,
+            note=given["note"],
+            tools=tool_marks(given["tools"]),
+        )
         try:
-            done = once(
-                Job,
-                person=user,
-                mark=given["mark"],
-                write=lambda: record_job(
-                    person=person,
-                    level=level,
-                    revision=None,
-                    on=given["on"],
-                    watched_by=given["watched_by"],
-                    variant=form.variant(),
-                    by=user,
-                    note=given["note"],
-                    tools=tool_marks(given["tools"]),
-                ),
-            )
+            done = once(Job, person=user, mark=given["mark"], write=write)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
