@@ -340,8 +340,8 @@ def says(said, name):
     # On SQLite a row in the place of a sealed one meets the trigger first, which is there against
     # INSERT OR REPLACE; and a constraint over columns is told by these, not by its name.
     seal = getattr(model, "SEAL", None)
-    if seal is not None and BREAKS[name].of_two:
-        return said == seal.message
+    if seal is not None and BREAKS[name].of_two and said == seal.message:
+        return True
     columns = next((rule.fields for rule in model._meta.constraints if rule.name == name), ())
     return "UNIQUE constraint failed" in said and all(f".{one}" in said for one in columns)
 

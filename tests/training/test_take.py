@@ -236,6 +236,9 @@ def lived_in(shop):
         now=NOW,
         from_day=TODAY - timedelta(days=30),
     )
+    part = FromPart("air-spring-service", "step", "let-air-out", 1)
+    set_quiz_rules(quiz=shop.quiz, size=4, parts=(part,), by=shop.owner, now=NOW)
+    set_days_back(days=10, by=shop.owner, now=NOW)
     rows.Rota.objects.create(person=shop.senior, workshop=shop.workshop, mon=True)
     rows.Absence.objects.create(person=shop.senior, first=TODAY, until=TODAY, why="ill")
     rows.Want.objects.create(workshop=shop.workshop, level=shop.level, tue=2)
