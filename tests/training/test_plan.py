@@ -317,3 +317,13 @@ def test_who_begins_later_is_ready_later(weeks):
     ready = later + timedelta(weeks=weeks)
     days = [DayCover("main", "air", ready - timedelta(days=back), 1, ()) for back in (1, 0)]
     assert [why_short(here, day, 5) for day in days] == ["time", "hours"]
+
+
+def test_who_signs_also_teaches_as_far_as_the_hours_go():
+    """Half an hour together needs one senior, not two; which of them is all the same."""
+    for number in range(3):
+        tasks = [task(who, "air", 1.0, 0.5) for who in ("ana", "kim", "tom")[: number + 1]]
+        here = small(*tasks, seniors=("sol", "uma", "wim"), senior=0.5)
+        lines = best_plan(here).lines
+        assert len(lines) == number + 1
+        assert all(len(line.seniors) == 1 for line in lines)
