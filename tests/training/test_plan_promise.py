@@ -64,6 +64,16 @@ def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
         assert may_sign(told, piece.signer, piece.who, piece.lvl, (), piece.signed_on, at) == ()
 
 
+@pytest.mark.parametrize("seed", range(1, 13))
+def test_a_plan_of_a_larger_shop_promises_what_comes_out_under_changing_rules_too(seed):
+    small = grow(seed, large=True)
+    paper = OnPaper(small)
+    plan, pieces = planned(small)
+    assert plan.cut == 0
+    assert broken_promises(small, paper, plan, pieces) == []
+    assert plan.missing == paper.missing(pieces)
+
+
 def test_the_seeds_try_what_they_should():
     plans = [(small, pieces) for small in map(grow, SEEDS) if (pieces := planned(small)[1])]
     assert len(plans) > 8
@@ -78,6 +88,9 @@ def test_the_seeds_try_what_they_should():
     assert some(lambda small, piece: (piece.who, "branch") in small.shifts)
     assert some(lambda small, piece: piece.kind == "train" and piece.begins < piece.ends)
     assert any(len(pieces) > 1 for _, pieces in plans)
+    large = [planned(grow(seed, large=True))[1] for seed in range(1, 13)]
+    assert max(map(len, large)) > 3
+    assert any(len({piece.who for piece in pieces}) < len(pieces) for pieces in large)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
