@@ -3,8 +3,8 @@
 Written from the words of the design only; of the product it asks the standing function, day by
 day, and nothing of `training.cover` but the plan that it holds against its own. Lines are carried
 out on paper as the design says: readings and pass on the first day of a line's last week, the
-sign-off on the last day of that week on which learner and signer are at work in one workshop,
-counted from the day after the week.
+sign-off on the last day of that week on which learner and signer are at work in one workshop (or,
+to see that this changes nothing, on the week's very last day), counted from the day after the week.
 
     python -m tests.training.plan_shops 1 500          every plan of 500 small shops
     python -m tests.training.plan_shops 1 500 large    feeds the plans of larger ones back only
@@ -274,15 +274,24 @@ def entries_of(small, piece, signed_on=None):
 class OnPaper:
     """Who is alone on a day of a week with pieces carried out whose last week is over by then?"""
 
-    def __init__(self, small):
+    def __init__(self, small, *, signed_at_the_end=False):
         self.small, self._asked = small, {}
+        self.signed_at_the_end = signed_at_the_end
 
     def alone(self, pieces, week):
         """Every (person, level, day) of the week that is alone."""
         over = frozenset(piece for piece in pieces if piece.ends < week)
         key = (over, week)
         if key not in self._asked:
-            rows = [row for piece in over for row in entries_of(self.small, piece)]
+            rows = [
+                row
+                for piece in over
+                for row in entries_of(
+                    self.small,
+                    piece,
+                    self.small.week(piece.ends)[-1] if self.signed_at_the_end else None,
+                )
+            ]
             told = with_rows(self.small.records, *rows)
             self._asked[key] = frozenset(
                 (who, lvl, day)
@@ -345,9 +354,12 @@ def ways(small, paper, who, lvl, kind):
                 if small.learns(who, lvl, day)
                 and small.meet(who, signer, day)
                 and small.appointed(signer, lvl, day)
+                and small.appointed(signer, lvl, small.week(ends)[-1])
             ]
             held = paper.alone((), ends)
             sure = [day for day in common if (signer, lvl, day) in held]
+            if (signer, lvl, small.week(ends)[-1]) not in held:
+                sure = []
             if common:
                 on = (sure or common)[-1]
                 yield Piece(who, lvl, kind, ends - length + 1, ends, signer, on)
@@ -411,8 +423,9 @@ def is_possible(small, paper, pieces):
                 return False
             if (piece.who, name, piece.signed_on) not in at_end:
                 return False
-        if (piece.signer, piece.lvl, piece.signed_on) not in at_end:
-            return False
+        for day in (piece.signed_on, small.week(piece.ends)[-1]):
+            if (piece.signer, piece.lvl, day) not in at_end:
+                return False
     for week in range(small.weeks):
         running = [piece for piece in pieces if piece.begins <= week <= piece.ends]
         for who in {piece.who for piece in running}:
@@ -595,6 +608,7 @@ def main(first, last, *, large):
         faults = [
             plan.cut,
             broken_promises(small, paper, plan, pieces),
+            broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces),
             not large and other_than_best(small, paper, plan, 3000),
         ]
         if any(faults):

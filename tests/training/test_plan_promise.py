@@ -51,6 +51,7 @@ def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
     assert plan.is_proven
     assert plan.cut == 0  # its model said no more than the standing
     assert broken_promises(small, paper, plan, pieces) == []
+    assert broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces) == []
     assert plan.missing == paper.missing(pieces)
     assert is_possible(small, paper, pieces)
     assert plan.hours == pytest.approx(cost(small, pieces))
@@ -71,6 +72,7 @@ def test_a_plan_of_a_larger_shop_promises_what_comes_out_under_changing_rules_to
     plan, pieces = planned(small)
     assert plan.cut == 0
     assert broken_promises(small, paper, plan, pieces) == []
+    assert broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces) == []
     assert plan.missing == paper.missing(pieces)
 
 

@@ -227,18 +227,18 @@ def test_only_who_is_appointed_and_alone_may_sign():
     }
 
 
-def test_an_appointment_that_ends_in_a_week_still_signs_in_it():
+def test_an_appointment_holds_to_the_end_of_the_week_or_not_at_all():
     alone = sign("uma", "2026-01-05")
-    for until, last in ((6, 4), (2, 2), (13, 11), (9, 9)):
+    for until, weeks in ((6, {0}), (5, set()), (13, {0, 1}), (12, {0})):
         found = ways(alone, appoint("uma", until=days(MONDAY, until)))
-        assert max(on for _, signer, on in found if signer == "uma") == days(MONDAY, last), until
+        assert {week for week, signer, _ in found if signer == "uma"} == weeks, until
 
 
-def test_who_falls_in_the_middle_of_a_week_signs_before_it():
+def test_who_falls_in_the_middle_of_a_week_does_not_sign_in_it():
     # a stand-down from Wednesday of the second week on
     down = stand_down("uma", days(MONDAY, 9), recorded=noon("2026-11-20"))
     found = ways(sign("uma", "2026-01-05"), appoint("uma"), down)
-    assert [on for _, signer, on in found if signer == "uma"] == [days(MONDAY, 4), days(MONDAY, 8)]
+    assert [on for _, signer, on in found if signer == "uma"] == [days(MONDAY, 4)]
 
 
 def test_a_mechanic_never_signs():

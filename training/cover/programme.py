@@ -73,6 +73,7 @@ class _Programme:
         needs: list[Held] = [
             begins is not None,
             self._alone(option.signer, level, option.signed_on),
+            self._alone(option.signer, level, ground.week(option.ends)[-1]),
             *(
                 self._alone(person, earlier, day)
                 for day in (begins or option.signed_on, option.signed_on)
