@@ -106,7 +106,7 @@ def _can_be(ground: Ground, alone: Alone, line: Line, lines: Sequence[Line]) -> 
     return all(
         any(
             ground.meet(person, senior, day) and alone(senior, level, day)
-            for week in range(option.begins, option.ends + 1)
+            for week in option.span
             for day in ground.week(week)
         )
         for senior in line.seniors

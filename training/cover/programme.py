@@ -119,11 +119,7 @@ class _Programme:
 
     def _running(self, places: Collection[int], week: int) -> list[int]:
         """The options that are under way in a week."""
-        return [
-            place
-            for place in places
-            if self.options[place].begins <= week <= self.options[place].ends
-        ]
+        return [place for place in places if week in self.options[place].span]
 
     def _at_once(self) -> None:
         """So many levels at once, one thing at a time for each, and no more own hours than there
@@ -301,7 +297,7 @@ class _Programme:
                 helping = {
                     senior
                     for (of, week, senior, _), hours in self.y.items()
-                    if of == work and option.begins <= week <= option.ends and spent[hours] > 1e-6
+                    if of == work and week in option.span and spent[hours] > 1e-6
                 }
                 lines.append(Line(option, (option.signer, *sorted(helping - {option.signer}))))
         return lines, found.status == 0
@@ -314,7 +310,7 @@ class _Programme:
             ((*option.task.key, option.task.kind), week, option.signer)
             for option, column in zip(self.options, self.x, strict=True)
             if chosen[column]
-            for week in range(option.begins, option.ends + 1)
+            for week in option.span
         }
         self.made.cost = [0.0] * len(self.made.cost)
         for (work, week, senior, _), column in self.y.items():
