@@ -9,7 +9,7 @@ class ProceduresConfig(AppConfig):
     verbose_name = "Write-ups"
 
     def ready(self) -> None:
-        from procedures import sealing
+        from procedures.records import sealing
 
         # This is the last of the three apps, so that all tables of a plan are there when the seals
         # are put on.

@@ -4,16 +4,15 @@ import datetime
 import os
 import shutil
 
-os.environ.setdefault(
-    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
-)  # the browser's driver runs a loop of its own
+# the browser's driver runs a loop of its own
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 import pytest
 from django.db.backends.base.operations import BaseDatabaseOperations
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 
-from procedures.sealing import put_on, take_off
+from procedures.records.sealing import put_on, take_off
 from tests.training.factories import UserFactory
 
 TODAY = datetime.date(2026, 11, 25)

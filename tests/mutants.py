@@ -57,7 +57,8 @@ TESTS = {
     "tests/quizzes/test_nothing_given_away.py",
     "quizzes/models/": "tests/quizzes/test_guards.py tests/quizzes/test_sealed.py "
     "tests/quizzes/test_reviewing.py",
-    "quizzes/retry.py": "tests/quizzes/test_quiz_rules.py tests/quizzes/test_nothing_given_away.py",
+    "quizzes/records/retry.py": "tests/quizzes/test_quiz_rules.py "
+    "tests/quizzes/test_nothing_given_away.py",
     "quizzes/marking/": "tests/quizzes/test_marks.py tests/quizzes/test_question_texts.py "
     "tests/quizzes/test_draws.py tests/quizzes/test_advice.py",
     "quizzes/psychometrics/": "tests/quizzes/test_guards.py "
@@ -69,7 +70,7 @@ TESTS = {
     "training/actions/signing.py": "tests/training/test_sign_off.py",
     "training/actions/voids.py": "tests/training/test_voids.py",
     "training/actions/entries.py": "tests/training/test_entries.py",
-    "training/book/": "tests/training/test_book.py tests/training/test_book_out.py",
+    "training/records/book/": "tests/training/test_book.py tests/training/test_book_out.py",
     "training/cover/": "tests/training/test_cover.py",
     "training/cover/plan.py": "tests/training/test_plan.py",
     "training/cover/tasks.py": "tests/training/test_plan_tasks.py",
@@ -77,7 +78,7 @@ TESTS = {
     "training/exchange/archive.py": "tests/training/test_backup_files.py",
     "training/exchange/backup.py": "tests/training/test_backup_files.py "
     "tests/training/test_backup.py",
-    "training/keeping.py": "tests/training/test_record_book.py",
+    "training/records/keeping.py": "tests/training/test_record_book.py",
     "training/standing/": "tests/training/test_standing_rules.py "
     "tests/training/test_standing_lapses.py "
     "tests/training/test_judge_agrees.py",
@@ -105,12 +106,8 @@ COUNTED = {
     ast.BitOr: "&",
 }
 NAMES = {"min": "max", "max": "min", "any": "all", "all": "any"}
-SHAPES = (
-    "frozen",
-    "slots",
-    "strict",
-    "kw_only",
-)  # what these keywords say guards those who write the code, not its answers
+# what these keywords say guards those who write the code, not its answers
+SHAPES = ("frozen", "slots", "strict", "kw_only")
 # seconds beside four times what the clean run took, before a run counts as one that a test stopped
 GRACE = 20
 

@@ -38,6 +38,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
     return Route(name, args, others, others, status, status, **more)
 
 
+# a word for machines, and files
 NO_PAGE = (
     "training:healthz",
     "training:bench-current",
@@ -45,7 +46,7 @@ NO_PAGE = (
     "training:book-export",
     "procedures:photo",
     "training:observation-photo",
-)  # a word for machines, and files
+)
 PUBLIC = (
     "login",
     "training:first-password",
@@ -62,9 +63,8 @@ ROUTES = (
     everybody("training:healthz", nobody=200),
     everybody("training:home"),
     everybody("training:study", "writeup"),
-    everybody(
-        "training:bench-print", "writeup", status=302
-    ),  # nobody has said which fork it is: tests/training/test_paper.py
+    # nobody has said which fork it is: tests/training/test_paper.py
+    everybody("training:bench-print", "writeup", status=302),
     everybody("training:read", "writeup", status=302, method="post"),
     everybody("training:bench", "writeup"),
     everybody("training:bench-keep", "writeup", status=404, method="post"),

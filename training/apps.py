@@ -17,7 +17,8 @@ class TrainingConfig(AppConfig):
     verbose_name = "Training and sign-off"
 
     def ready(self) -> None:
-        from training import checks, keeping, opened_file  # noqa: F401  (registers the site's own checks)
+        from training.records import keeping, opened_file
+        from training.site import checks  # noqa: F401  (registers the site's own checks)
 
         post_migrate.connect(
             keeping.after_migrations, sender=self, dispatch_uid="kinds new to the book"

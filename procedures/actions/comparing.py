@@ -9,9 +9,9 @@ from django.utils.translation import gettext
 
 from procedures import access
 from procedures.access import Person
-from procedures.asking import asked_of, base_of, least
 from procedures.models import AskedOfChange, Asks, Revision
-from procedures.refused import Refused
+from procedures.records.asking import asked_of, base_of, least
+from procedures.records.refused import Refused
 from procedures.writeup.asks import rank
 
 LONGEST = 2000
@@ -51,9 +51,8 @@ def ask_of_change(
                     "back for that."
                 )
             )
-        kept.changed_at = (
-            now  # what is to be released is no longer what somebody else may have open
-        )
+        # what is to be released is no longer what somebody else may have open
+        kept.changed_at = now
     if lower and not reason and found.decision is not None:
         reason = found.decision.reason
     if lower and not reason:

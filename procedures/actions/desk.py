@@ -10,7 +10,7 @@ from procedures import access
 from procedures.access import Person
 from procedures.actions.writeups import bring_writeup, save_draft, start_writeup
 from procedures.models import Revision, Typed, WriteUp
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import Guessed, draft_from_old
 

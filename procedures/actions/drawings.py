@@ -6,14 +6,15 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext
 
-from procedures import access, files
+from procedures import access
 from procedures.access import Person
-from procedures.library import library
 from procedures.models import Drawing
 from procedures.pictures.clean import clean
 from procedures.pictures.made import BadPicture
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records import files
+from procedures.records.above import moment, record
+from procedures.records.library import library
+from procedures.records.refused import Refused, refused_by
 
 
 @transaction.atomic

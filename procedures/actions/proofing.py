@@ -8,11 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import access, texts
+from procedures import access
 from procedures.access import Person
 from procedures.models import ProofAnswer, Revision
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records import texts
+from procedures.records.above import moment, record
+from procedures.records.refused import Refused, refused_by
 from procedures.writeup.proof.proofing import unanswered
 
 

@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import texts
 from procedures.access import Person
 from procedures.models import ChosenFork, Revision
-from procedures.refused import Refused
-from procedures.study import known_options
+from procedures.records import texts
+from procedures.records.refused import Refused
+from procedures.records.study import known_options
 
 
 @transaction.atomic

@@ -10,14 +10,15 @@ from django.db.models import Max, Model
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures import access, texts
+from procedures import access
 from procedures.access import Person
 from procedures.actions.comparing import must_ask_enough
 from procedures.actions.proofing import must_be_proofed
-from procedures.asking import least
 from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records import texts
+from procedures.records.above import moment, record
+from procedures.records.asking import least
+from procedures.records.refused import Refused, refused_by
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import highest
 from procedures.writeup.ids import write_ids

@@ -2,7 +2,7 @@
 
 from django.db import migrations
 
-from procedures.sealing import sealed
+from procedures.records.sealing import sealed
 
 
 class Migration(migrations.Migration):

@@ -4,7 +4,7 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-from procedures.sealing import sealed
+from procedures.records.sealing import sealed
 
 RELEASED = "EXISTS (SELECT 1 FROM procedures_revision WHERE id = {row}.revision_id AND released_on IS NOT NULL)"
 

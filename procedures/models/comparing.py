@@ -10,7 +10,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from procedures.booking import Seal
+from procedures.models.booking import Seal
 from procedures.models.writeups import Asks, Revision
 
 RELEASED = (

@@ -9,7 +9,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 
-from procedures.booking import Book, Column, Seal
+from procedures.models.booking import Book, Column, Seal
 
 PICTURE_NAME = RegexValidator(
     r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers."

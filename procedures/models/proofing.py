@@ -8,7 +8,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from procedures.booking import Book, Seal
+from procedures.models.booking import Book, Seal
 from procedures.models.writeups import WriteUp
 
 Key = tuple[str, str, str]

@@ -11,7 +11,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
-from procedures.booking import Book, Column, Parts, Seal
+from procedures.models.booking import Book, Column, Parts, Seal
 
 NAME = RegexValidator(
     r"^[A-Za-z0-9_-]+\Z", "Use letters, digits and hyphens, such as air-spring-service."

@@ -49,9 +49,8 @@ def clean_photo(data: bytes) -> Clean:
             "Make it smaller, or save it as a plain JPEG."
         )
     try:
-        image.draft(
-            "RGB", (LONGEST_SIDE, LONGEST_SIDE)
-        )  # a JPEG is decoded small, so that memory stays bounded
+        # a JPEG is decoded small, so that memory stays bounded
+        image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
         image.load()
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))

@@ -20,9 +20,8 @@ LARGEST_SVG = 200_000  # bytes
 MOST_ELEMENTS = 2_000
 SVG = "http://www.w3.org/2000/svg"
 
-_NUMBER = (
-    r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"  # possessive: digits have one reading only
-)
+# possessive: digits have one reading only
+_NUMBER = r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"
 _VALUES = {
     "number": re.compile(rf"({_NUMBER})(?:px)?"),
     "numbers": re.compile(rf"{_NUMBER}(?:[\s,]++{_NUMBER})*+"),

@@ -4,10 +4,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from procedures import access, texts
+from procedures import access
 from procedures.access import Person
-from procedures.asking import Asked, asked_of, base_of
 from procedures.models import Revision
+from procedures.records import texts
+from procedures.records.asking import Asked, asked_of, base_of
 from procedures.writeup.asks import highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
 from procedures.writeup.word_diff import Piece

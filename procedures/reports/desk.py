@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice, product
 
-from procedures import texts
 from procedures.access import Person
-from procedures.levels import level_titles
-from procedures.library import pictures
 from procedures.models import Revision, Typed
+from procedures.records import texts
+from procedures.records.above import level_titles
+from procedures.records.library import pictures
+from procedures.records.study import Study, VariantShown, studied
 from procedures.rehearsal.variants import agrees
 from procedures.reports.proofing import ProofFound, proof_page
 from procedures.reports.writeups import Findings, findings_page
-from procedures.study import Study, VariantShown, studied
 from procedures.writeup.drawings import names_in
 from procedures.writeup.model import WriteUp
 from procedures.writeup.pieces import FIELDS, PIECES, Piece

@@ -7,8 +7,8 @@ from django.utils.safestring import SafeString
 
 from procedures import access
 from procedures.access import Person
-from procedures.library import library, of_row
 from procedures.models import Drawing
+from procedures.records.library import library, of_row
 from procedures.writeup.drawings import Picture
 
 

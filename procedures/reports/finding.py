@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from procedures import texts
+from procedures.records import texts
 from procedures.rehearsal.findings import blocks
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import WriteUp

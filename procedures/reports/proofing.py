@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from procedures import texts
 from procedures.models import ProofAnswer, WriteUp
+from procedures.records import texts
 from procedures.writeup.proof import signal_words
 from procedures.writeup.proof.catalogue import LEVELS
 from procedures.writeup.proof.findings import ProofFinding

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from difflib import SequenceMatcher
 
-from procedures import texts
 from procedures.models import ShopRules
-from procedures.refused import Refused
+from procedures.records import texts
+from procedures.records.refused import Refused
 from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules

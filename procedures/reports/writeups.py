@@ -4,16 +4,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from procedures import access, texts
+from procedures import access
 from procedures.access import Person
-from procedures.levels import level_titles
-from procedures.library import pictures
 from procedures.models import ChosenFork, Revision
+from procedures.records import texts
+from procedures.records.above import level_titles
+from procedures.records.library import pictures
+from procedures.records.study import Study, known_options, studied
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.comparing import ChangesInShort, in_short
 from procedures.reports.finding import Around, Misfit, around, misfits
 from procedures.reports.proofing import ProofPage, proof_page
-from procedures.study import Study, known_options, studied
 from procedures.writeup.drawings import names_in
 
 

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_POST, require_safe
 from procedures import access
 from procedures.actions.comparing import ask_of_change
 from procedures.models import Asks, Revision
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from procedures.reports import comparing as reports
+from procedures.writeup.letters import without_hidden
 
 LAYOUTS = ("beside", "run")
 
@@ -50,7 +51,7 @@ def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
             revision=row,
             step=step,
             asks=asks,
-            reason=reason,
+            reason=without_hidden(reason),
             by=request.user,
             now=timezone.now(),
             seen=seen,

@@ -13,11 +13,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from procedures import access
 from procedures.actions import desk as actions
-from procedures.forms import DraftForm, OldTextForm, TypingForm
 from procedures.models import Revision, Typed
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from procedures.reports import desk as reports
+from procedures.views.forms.writeups import DraftForm, OldTextForm, TypingForm
 from procedures.writeup.old_text import Guessed, draft_from_old
 
 FORK = "fork-"  # before the name of a variant in the fields that choose the fork of the preview

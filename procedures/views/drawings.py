@@ -8,11 +8,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures import access
 from procedures.actions.drawings import keep_drawing
-from procedures.files import kept
-from procedures.forms import DrawingForm
 from procedures.models import Drawing, Kind
-from procedures.refused import Refused
+from procedures.records.files import kept
+from procedures.records.refused import Refused
 from procedures.reports.drawings import drawings_page
+from procedures.views.forms.writeups import DrawingForm
 
 LONGEST = 200
 

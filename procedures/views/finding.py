@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from procedures.recording import shop_now
+from procedures.records.above import shop_now
 from procedures.reports.finding import find_page
 
 LONGEST = 200

@@ -10,10 +10,10 @@ from django.views.decorators.http import require_POST
 
 from procedures import access
 from procedures.actions.proofing import answer_finding
-from procedures.forms import AnswerForm
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from procedures.reports.proofing import found_by_key
+from procedures.views.forms.writeups import AnswerForm
 
 
 @require_POST

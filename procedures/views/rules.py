@@ -14,10 +14,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures import access
 from procedures.actions import writeups as actions
-from procedures.forms import RulesForm, SeenRulesForm
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.reports import rules as reports
-from procedures.rule_forms import (
+from procedures.views.forms.rules import (
     RuleRows,
     asked_by,
     changed,
@@ -26,6 +25,7 @@ from procedures.rule_forms import (
     rows_of,
     typed_rows,
 )
+from procedures.views.forms.writeups import RulesForm, SeenRulesForm
 from procedures.writeup.rules_text import heading_of, write_rules
 
 TITLES = {

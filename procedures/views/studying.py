@@ -11,8 +11,8 @@ from django.views.decorators.http import require_POST
 
 from procedures import access
 from procedures.actions.studying import keep_fork
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 
 
 @require_POST

@@ -11,13 +11,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from procedures import access
 from procedures.actions import writeups as actions
-from procedures.forms import ReleaseForm, SendBackForm, StartForm
-from procedures.impact import impact_of
 from procedures.models import Revision
-from procedures.questions import gaps_in
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import gaps_in, impact_of, shop_now
+from procedures.records.refused import Refused
 from procedures.reports import writeups as reports
+from procedures.views.forms.writeups import ReleaseForm, SendBackForm, StartForm
 
 
 @require_safe

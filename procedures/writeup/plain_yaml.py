@@ -5,6 +5,8 @@ import re
 import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
+from procedures.writeup.letters import hidden_in
+
 LONGEST = 20_000
 LONGEST_RULES = 100_000
 DEEPEST = 4
@@ -104,6 +106,11 @@ def word(node: Node) -> str:
     if not isinstance(node, ScalarNode):
         raise BadYaml("One name or text belongs here, no list.", node.start_mark.line + 1)
     text = str(node.value).strip()
+    if hidden := hidden_in(text):  # in quotes "\u202e" is one
+        raise BadYaml(
+            f"A letter that nobody sees ({hidden}) stands here. Leave it out.",
+            node.start_mark.line + 1,
+        )
     if not text:
         raise BadYaml(
             "Nothing is written here. Write a value or leave the line out.",

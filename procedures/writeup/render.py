@@ -17,6 +17,7 @@ from markdown.treeprocessors import Treeprocessor
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 from procedures.writeup.drawings import SCHEME, Picture
+from procedures.writeup.letters import without_hidden
 
 # The Markdown reader takes a time that grows with the square of these; no step that somebody reads
 # comes near them.
@@ -87,9 +88,8 @@ class _Reader(local):
 
     def _begin(self) -> None:
         self._pictures = _Pictures()
-        tables = TableExtension(
-            use_align_attribute=True
-        )  # a style attribute would need a weaker content policy
+        # a style attribute would need a weaker content policy
+        tables = TableExtension(use_align_attribute=True)
         self._markdown = Markdown(
             extensions=[
                 tables,
@@ -118,7 +118,9 @@ class _Reader(local):
             self._begin()
             self._pictures.start({}, mark, uid)
             html = f"<pre>{escape(text)}</pre>"
-        clean = _CLEANER.clean(html)
+        clean = without_hidden(
+            _CLEANER.clean(html)
+        )  # `&#x202e;` is such a letter only from here on
         for place, shown in self._pictures.placed.items():
             clean = clean.replace(place, shown, 1)
         return clean

@@ -11,11 +11,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records.above import moment, record
+from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person
 from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
-from quizzes.retry import missed_steps
+from quizzes.records.retry import missed_steps
 
 Row = TypeVar("Row", GoneThrough, Talk)
 

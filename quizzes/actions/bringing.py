@@ -10,14 +10,14 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.access import Person
 from quizzes.actions.sittings import give_result, seal
-from quizzes.asking import shown
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import Marked, marks, shape_fault
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
-from quizzes.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.asking import shown
+from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
 
 Given = tuple[QuestionVersion, Any]
 """A question in the version that was answered, and the answer as `shape_fault` wants it; None where

@@ -7,11 +7,11 @@ from datetime import datetime
 from django.db import transaction
 
 from procedures.models import WriteUp
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.access import Person
 from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
-from quizzes.offered import offered_drafts
+from quizzes.records.offered import offered_drafts
 
 GONE = (
     "There is no such draft any more: it was accepted or dropped, or the write-up has changed. "

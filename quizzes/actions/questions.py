@@ -12,15 +12,15 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records.above import moment, record
+from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person
-from quizzes.album import album
 from quizzes.marking.draws import FromPart
 from quizzes.marking.kinds import QuestionText, as_json
 from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
-from quizzes.sources import newest_source, rules_text
+from quizzes.records.album import album
+from quizzes.records.sources import newest_source, rules_text
 
 RULES = (
     "writeups",

@@ -10,14 +10,14 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.access import Person, sitting_in_the_way
-from quizzes.asking import shown
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import marks, shape_fault
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.recalling import asking_on, remembered_by
-from quizzes.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.asking import shown
+from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1

@@ -8,11 +8,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.recording import moment, record
-from procedures.refused import Refused
+from procedures.records.above import moment, record
+from procedures.records.refused import Refused
 from quizzes.access import WRITE, Person
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
-from quizzes.sources import newest_source, pictures_of, rules_text
+from quizzes.records.sources import newest_source, pictures_of, rules_text
 
 OTHERS = (
     "Another person than its author accepts a question. Ask somebody else who writes questions to "

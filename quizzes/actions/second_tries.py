@@ -9,12 +9,12 @@ from random import Random
 from django.db import transaction
 
 from quizzes.access import day_for
-from quizzes.asking import askable, candidate, shown
 from quizzes.marking.draws import second
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.marks import Marked, marks
 from quizzes.models import Answer, QuestionVersion, Sitting
-from quizzes.sources import Source, current_sources, pictures_of, pinned_sources, rules_text
+from quizzes.records.asking import askable, candidate, shown
+from quizzes.records.sources import Source, current_sources, pictures_of, pinned_sources, rules_text
 
 
 @transaction.atomic

@@ -15,16 +15,16 @@ from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
-from procedures.recording import moment, record
-from procedures.refused import Refused, refused_by
+from procedures.records.above import moment, record
+from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person, day_for
 from quizzes.actions.second_tries import opened, worths
-from quizzes.asking import askable, candidate, questions_met, shown
 from quizzes.marking.draws import draw
 from quizzes.marking.marks import Marked, is_too_little, percent, shape_fault, unit_fault
 from quizzes.models import Answer, Quiz, Sitting
-from quizzes.retry import hindrance
-from quizzes.sources import current_sources, outdated, pictures_of, rules_text
+from quizzes.records.asking import askable, candidate, questions_met, shown
+from quizzes.records.retry import hindrance
+from quizzes.records.sources import current_sources, outdated, pictures_of, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -69,9 +69,8 @@ def start_sitting(
     on = today or day_for(person, now)
     try:
         with transaction.atomic():
-            met = questions_met(
-                quiz, person.pk
-            )  # before an outdated sitting goes: what it asked was seen
+            # before an outdated sitting goes: what it asked was seen
+            met = questions_met(quiz, person.pk)
             standing = (
                 Sitting.objects.select_for_update()
                 .filter(quiz=quiz, person_id=person.pk, recorded_at=None)

@@ -14,6 +14,8 @@ from typing import TypeAlias
 
 import yaml
 
+from procedures.writeup.letters import hidden_in
+
 LONGEST = 500_000  # characters; far above a bank of a thousand questions
 DEEPEST = 8
 _MANY_OPEN = re.compile(r"(?:[\[{]\s*+){12}")  # the reader looks far ahead at each of them
@@ -101,6 +103,8 @@ def _plain(node: yaml.Node, depth: int) -> Plain:
         return [_plain(child, depth - 1) for child in node.value]
     if isinstance(node, yaml.MappingNode):
         return _mapped(node, depth)
+    if hidden := hidden_in(node.value):  # in quotes "\u202e" is one
+        raise BadYaml(f"A letter that nobody sees ({hidden}) stands here. Leave it out.", line)
     return str(node.value)
 
 

@@ -1,6 +1,6 @@
 from django.db import migrations
 
-from procedures.sealing import sealed
+from procedures.records.sealing import sealed
 
 ENDED = "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS NOT NULL)"
 

@@ -6,7 +6,7 @@ import quizzes.models.questions
 from django.conf import settings
 from django.db import migrations, models
 
-from procedures.sealing import sealed
+from procedures.records.sealing import sealed
 
 ENDED = "EXISTS (SELECT 1 FROM quizzes_sitting s WHERE s.id = {row}.sitting_id AND s.recorded_at IS NOT NULL)"
 

@@ -10,7 +10,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from procedures.booking import Book, Column, Layout, Seal
+from procedures.models.booking import Book, Column, Layout, Seal
 from quizzes.models.questions import ENDED, Sitting
 
 SIGNED: Layout = (

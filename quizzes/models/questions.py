@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
-from procedures.booking import Book, Column, Layout, Parts, Seal
 from procedures.models import NAME, WriteUp
+from procedures.models.booking import Book, Column, Layout, Parts, Seal
 from quizzes.marking import kinds
 from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED

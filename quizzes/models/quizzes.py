@@ -11,8 +11,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Exists, OuterRef
 
-from procedures.booking import Book, Seal
 from procedures.models import NAME, WriteUp
+from procedures.models.booking import Book, Seal
 from quizzes.marking.draws import DrawRules, FromPart
 
 

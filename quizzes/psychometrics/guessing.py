@@ -13,9 +13,8 @@ from itertools import permutations
 from math import comb, factorial, perm
 from typing import TypeAlias
 
-Spread: TypeAlias = tuple[
-    tuple[Fraction, Fraction], ...
-]  # (share of the marks, its chance), chances sum to 1
+# (share of the marks, its chance), chances sum to 1
+Spread: TypeAlias = tuple[tuple[Fraction, Fraction], ...]
 
 NOTHING: Spread = ((Fraction(0), Fraction(1)),)  # an amount is not guessed
 WHOLLY: Spread = ((Fraction(1), Fraction(1)),)

@@ -28,15 +28,13 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LEVELS = tuple(
-    Fraction(percent, 100) for percent in range(50, 100, 5)
-)  # what people know of the bank
+# what people know of the bank
+LEVELS = tuple(Fraction(percent, 100) for percent in range(50, 100, 5))
 CURVE = tuple(Fraction(percent, 100) for percent in range(0, 101, 5))
 ABLE = Fraction(9, 10)  # an able mechanic knows so much of the bank
 MOST_GUESSERS = 0.01  # warned of above: 1 guesser in 100 passes
-MOST_SAT_ONCE = (
-    0.5  # warned of above: half of those who know only what the first sitting asked pass the second
-)
+# warned of above: half of those who know only what the first sitting asked pass the second
+MOST_SAT_ONCE = 0.5
 MOST_ABLE_FAIL = 0.2  # warned of above: 1 able mechanic in 5 fails
 
 

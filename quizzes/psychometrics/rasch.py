@@ -237,9 +237,8 @@ def _derivatives(at: Floats, people: Floats) -> tuple[Floats, Floats]:
         without(middle, high, _times(rest, chances, range(low, middle)))
 
     without(0, many, start)
-    given = np.zeros(
-        (many, many + 1)
-    )  # [item, score]: the chance to have the item right, given the score
+    # [item, score]: the chance to have the item right, given the score
+    given = np.zeros((many, many + 1))
     given[:, 1:] = (
         chances[:, None]
         * single[:, :-1]

@@ -11,7 +11,6 @@ from django.utils.safestring import SafeString
 
 from procedures.models import WriteUp
 from quizzes.access import Person
-from quizzes.asking import askable, text_of
 from quizzes.marking.advice import Advice, advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.kinds import (
@@ -27,6 +26,8 @@ from quizzes.marking.kinds import (
 from quizzes.marking.rehearsed import in_text_order
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
+from quizzes.records.asking import askable, text_of
+from quizzes.records.sources import current_sources, pictures_of, rules_text
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -38,7 +39,6 @@ from quizzes.reports.showing import (
     spot_after_the_end,
     variant_words,
 )
-from quizzes.sources import current_sources, pictures_of, rules_text
 
 
 @dataclass(frozen=True, slots=True)

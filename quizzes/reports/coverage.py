@@ -7,10 +7,10 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from procedures.models import Revision
-from quizzes.asking import askable
 from quizzes.marking.coverage import Gap, gaps
 from quizzes.models import QuestionVersion
-from quizzes.sources import Source, rules_text
+from quizzes.records.asking import askable
+from quizzes.records.sources import Source, rules_text
 
 
 def gaps_of(source: Source, asked: Collection[QuestionVersion]) -> tuple[Gap, ...]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from procedures.models import WriteUp
 from quizzes.marking.advice import advise
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PutInOrder, QuestionText
-from quizzes.offered import offered_drafts
-from quizzes.sources import newest_source
+from quizzes.records.offered import offered_drafts
+from quizzes.records.sources import newest_source
 
 
 @dataclass(frozen=True, slots=True)

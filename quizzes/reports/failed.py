@@ -11,8 +11,8 @@ from django.db.models import Exists, OuterRef
 
 from quizzes.access import sitting_in_the_way
 from quizzes.models import Answer, Sitting
+from quizzes.records.sources import pinned_sources
 from quizzes.reports.results import StepLink, step_links
-from quizzes.sources import pinned_sources
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from quizzes.album import Album
-from quizzes.asking import askable, candidate
 from quizzes.marking import kinds
 from quizzes.marking.drawn import (
     MOST_WAYS,
@@ -49,7 +47,9 @@ from quizzes.psychometrics.odds import (
     passing,
 )
 from quizzes.psychometrics.second_tries import Item, TooLarge, passing_twice
-from quizzes.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.album import Album
+from quizzes.records.asking import askable, candidate
+from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
 EVERY_ONE = 100

@@ -9,12 +9,12 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext_lazy as _
 
-from quizzes.asking import askable, candidate
 from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
 from quizzes.models import Quiz, QuizRules
+from quizzes.records.asking import askable, candidate
+from quizzes.records.sources import current_sources, rules_text
 from quizzes.reports.coverage import gaps_of
-from quizzes.sources import current_sources, rules_text
 
 LABELS = {
     "writeups": _("Write-ups"),

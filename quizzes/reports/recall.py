@@ -11,7 +11,7 @@ from django.contrib.auth import get_user_model
 
 from quizzes.memory.memory import recall, remembered
 from quizzes.models import QuestionVersion, Quiz
-from quizzes.recalling import Asking, Looks, asking_on, looks
+from quizzes.records.recalling import Asking, Looks, asking_on, looks
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,11 @@ from django.http import Http404
 
 from quizzes.access import sitting_in_the_way
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.recalling import asking_on, remembered_by
+from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
 from quizzes.reports.sittings import Asked, asked_page
-from quizzes.sources import pictures_of, pinned_sources, rules_text
 
 TITLE = "Refresher"
 

@@ -14,15 +14,15 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from quizzes.album import Album
 from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.marks import is_too_little, marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
+from quizzes.records.album import Album
+from quizzes.records.sources import Source, pictures_of, pinned_sources, rules_text
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
-from quizzes.sources import Source, pictures_of, pinned_sources, rules_text
 
 
 @dataclass(frozen=True, slots=True)

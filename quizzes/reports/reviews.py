@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from quizzes.album import Album
-from quizzes.confirming import change_words, changed_since
 from quizzes.models import QuestionVersion, QuestionWithdrawn
-from quizzes.sources import Source
+from quizzes.records.album import Album
+from quizzes.records.confirming import change_words, changed_since
+from quizzes.records.sources import Source
 
 NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."
 

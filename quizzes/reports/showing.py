@@ -13,9 +13,9 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from procedures.writeup.render import body_html
-from quizzes.album import Album
 from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle
 from quizzes.marking.spots import SHOWN, Box, Cell, cells
+from quizzes.records.album import Album
 
 # Two characters of the private use area stand for a drawing while the words around it become HTML.
 STAND_IN = re.compile("\ue000(\\d+)\ue001")

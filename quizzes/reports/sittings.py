@@ -17,6 +17,7 @@ from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
+from quizzes.records.sources import outdated, pictures_of
 from quizzes.reports.showing import (
     Spot,
     first_line,
@@ -25,7 +26,6 @@ from quizzes.reports.showing import (
     spot_to_point_at,
     variant_words,
 )
-from quizzes.sources import outdated, pictures_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,9 +90,8 @@ def quiz_figures(quiz: Quiz) -> QuizFigures:
     )
 
 
-Row = tuple[
-    int, int, bool, str | None
-]  # sitting, version, wholly right, what was given as JSON text
+# sitting, version, wholly right, what was given as JSON text
+Row = tuple[int, int, bool, str | None]
 
 
 def _answers(quiz: Quiz) -> list[Row]:

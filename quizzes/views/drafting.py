@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions.drafts import accept_draft, drop_draft
 from quizzes.reports.drafts import drafts_page

@@ -13,14 +13,14 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions.refreshers import answer_refresher, start_round
-from quizzes.forms import ANSWER_FORMS, PutInOrderForm
 from quizzes.marking.kinds import ORDER
 from quizzes.reports import refreshers as reports
 from quizzes.reports.recall import recall_page
+from quizzes.views.forms.questions import ANSWER_FORMS, PutInOrderForm
 from quizzes.views.sittings import rows_of, with_pictures
 
 

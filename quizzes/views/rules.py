@@ -8,12 +8,12 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions.questions import set_quiz_rules
-from quizzes.quiz_forms import RULES, QuizForm
 from quizzes.reports.quiz import quiz_page
+from quizzes.views.forms.quizzes import RULES, QuizForm
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

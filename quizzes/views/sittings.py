@@ -14,17 +14,17 @@ from django.utils.translation import gettext, ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions import sittings as actions
 from quizzes.actions.again import take_more_time
 from quizzes.actions.second_tries import open_second_tries
-from quizzes.forms import ANSWER_FORMS, AnswerForm, PutInOrderForm
 from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting
 from quizzes.reports import sittings as reports
 from quizzes.reports.results import result_page
+from quizzes.views.forms.questions import ANSWER_FORMS, AnswerForm, PutInOrderForm
 
 
 def _today(request: HttpRequest) -> date:

@@ -8,13 +8,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from procedures.recording import shop_now
+from procedures.records.above import shop_now
 from quizzes import access
 from quizzes.marking.drawn import TooManyWays
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
-from quizzes.trust_forms import LengthForm, PassMarkForm
-from quizzes.trust_pages import length_context, odds_context, statistics_context
+from quizzes.reports.trust_pages import length_context, odds_context, statistics_context
+from quizzes.views.forms.trust import LengthForm, PassMarkForm
 
 
 @require_safe

@@ -11,20 +11,21 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.models import WriteUp
-from procedures.recording import shop_now
-from procedures.refused import Refused
+from procedures.records.above import shop_now
+from procedures.records.refused import Refused
+from procedures.writeup.letters import without_hidden
 from quizzes import access
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
-from quizzes.forms import QuestionsForm
 from quizzes.marking.advice import advise
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, Quiz
-from quizzes.offered import offered_drafts
-from quizzes.quiz_forms import WithdrawForm
+from quizzes.records.offered import offered_drafts
 from quizzes.reports import bank as reports
+from quizzes.views.forms.questions import QuestionsForm
+from quizzes.views.forms.quizzes import WithdrawForm
 
 
 @require_safe
@@ -64,7 +65,7 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = access.question_to_see(request.user, writeup, name)
 
     def act() -> object:
-        number, reason = _number(request), request.POST.get("reason", "")
+        number, reason = _number(request), without_hidden(request.POST.get("reason", ""))
         return reviewing.withdraw_question(
             question=question, number=number, reason=reason, by=request.user
         )

@@ -18,7 +18,7 @@ from procedures.writeup.drawings import words_of
 from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise
 from quizzes.marking.texts import read_questions
-from training.book.chain import START, link
+from training.records.book.chain import START, link
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -17,9 +17,9 @@ PURE = (
     "quizzes.marking",
     "quizzes.psychometrics",
     "quizzes.memory",
-    "quizzes.charts",
+    "quizzes.psychometrics.charts",
     "training.standing",
-    "training.book",
+    "training.records.book",
     "training.cover",
 )
 HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")

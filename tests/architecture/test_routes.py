@@ -12,7 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 from tests.pages import PUBLIC, ROUTES, TRADES
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, small_shop, with_something_on_every_page
-from training.keeping import head
+from training.records.keeping import head
 
 
 def named_routes(resolver=None, prefix="") -> Iterator[str]:
@@ -46,7 +46,7 @@ def test_every_route_stands_in_the_table():
 def test_each_kind_of_person_gets_what_the_table_says(client, shop, trade):
     wrong = []
     for route in ROUTES:
-        client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+        client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
         status = ask(client, shop, route).status_code
         if status != route.status(trade):
             wrong.append(
@@ -71,7 +71,7 @@ def test_whoever_may_not_look_may_not_write_either(client, shop, trade):
     record book as it was.
     """
     before = head()
-    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
     refused = [route for route in ROUTES if route.status(trade) in {403, 404}]
     for route in refused:
         answer = client.post(
@@ -84,7 +84,7 @@ def test_whoever_may_not_look_may_not_write_either(client, shop, trade):
 
 
 def test_an_address_that_only_takes_what_is_sent_shows_nothing(client, shop):
-    client.force_login(shop.senior, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.senior, backend="training.access.sign_in.ShopBackend")
     for route in ROUTES:
         if route.method == "post" and route.status("senior") != 404:
             assert client.get(address(shop, route)).status_code in {405, 403}, route.name
@@ -118,7 +118,7 @@ NOWHERE = {
 
 @pytest.mark.parametrize("trade", TRADES)
 def test_what_is_not_there_is_not_found_or_not_allowed(client, shop, trade):
-    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
     for route in ROUTES:
         for arg in route.args:
             changed = shop.args | {arg: NOWHERE.get(arg, "nobody")}
@@ -140,7 +140,7 @@ def ways_on(page: str) -> set[tuple[str, str]]:
 @pytest.mark.parametrize("trade", TRADES)
 def test_no_page_shows_a_way_that_its_reader_may_not_go(client, shop, trade):
     refused = {(route.name, route.method) for route in ROUTES if route.status(trade) >= 400}
-    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
     shown = {
         way: route.name
         for route in ROUTES
@@ -157,7 +157,7 @@ def test_no_page_shows_a_way_that_its_reader_may_not_go(client, shop, trade):
 
 @pytest.mark.parametrize("trade", TRADES)
 def test_every_page_carries_the_policy_against_foreign_scripts(client, shop, trade):
-    client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+    client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
     for route in ROUTES:
         if route.method == "get" and route.status(trade) == 200:
             policy = ask(client, shop, route).headers["Content-Security-Policy"]

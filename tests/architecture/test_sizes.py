@@ -32,3 +32,22 @@ def test_a_module_can_be_read(path):
     assert not text.strip() or (ast.get_docstring(tree) or "").strip(), (
         "the first line says what the module answers"
     )
+
+
+USUAL = {
+    "__init__",
+    "apps",
+    "management",
+    "migrations",
+    "models",
+    "static",
+    "templates",
+    "urls",
+    "views",
+}
+
+
+@pytest.mark.parametrize("app", ["procedures", "quizzes", "training"])
+def test_the_top_of_an_app_has_few_rooms(app):
+    names = {path.stem for path in (ROOT / app).iterdir() if not path.name.startswith("__pycache")}
+    assert len(names - USUAL) <= 8, sorted(names - USUAL)

@@ -28,7 +28,7 @@ def pages(client, db, time_machine):
     shop = with_something_on_every_page(small_shop())
     found = {}
     for trade in ("trainee", "senior", "owner"):
-        client.force_login(getattr(shop, trade), backend="training.sign_in.ShopBackend")
+        client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
         for route in ROUTES:
             if route.method == "get" and route.status(trade) == 200:
                 answer = client.get(

@@ -32,7 +32,7 @@ def run(act) -> int:
     """
     from django.db import connection
 
-    from procedures.refused import Refused
+    from procedures.records.refused import Refused
     from training.actions.tries import Wait
 
     gate, through, broken, lock = threading.Barrier(TIMES), [], [], threading.Lock()
@@ -62,8 +62,8 @@ def run(act) -> int:
 @race(expected=5)
 def tries_of_one_password(shop):
     from tests.training.shop import NOW
+    from training.access.throttle import Bucket
     from training.actions.tries import take_try
-    from training.throttle import Bucket
 
     return lambda number: take_try(paths=[[Bucket("one")]], now=NOW)
 
@@ -116,8 +116,8 @@ def _factor(shop):
     from django_otp.oath import TOTP
     from django_otp.plugins.otp_totp.models import TOTPDevice
 
+    from training.access.throttle import Bucket
     from training.actions.second_factor import begin_factor, confirm_factor
-    from training.throttle import Bucket
 
     TOTPDevice.objects.filter(user=shop.senior).delete()
     totp = TOTP(begin_factor(person=shop.senior).bin_key)

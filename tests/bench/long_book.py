@@ -39,8 +39,8 @@ def _fill(shop, size: int) -> None:
     from django.db import transaction
 
     from tests.training.shop import NOW, TODAY
-    from training.keeping import head, record_all
     from training.models import Reading
+    from training.records.keeping import head, record_all
 
     while (missing := size - head()[0]) > 0:
         with transaction.atomic():
@@ -59,7 +59,7 @@ def _fill(shop, size: int) -> None:
 
 
 def _checked(size: int, *, memory: bool) -> str:
-    from training.keeping import faults
+    from training.records.keeping import faults
 
     began = time.perf_counter()
     assert list(faults()) == []

@@ -116,8 +116,8 @@ def _sign_one(key: int) -> None:
 def _told(count: int, at_once: int, failed: int, seconds: float) -> int:
     from django.db import connection
 
-    from training.keeping import faults, head
     from training.models import SignOff
+    from training.records.keeping import faults, head
 
     broken = [fault.problem for fault in faults()]
     kept = SignOff.objects.filter(person__login__startswith="p").count()

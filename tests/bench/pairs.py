@@ -90,8 +90,8 @@ def _press(gate: threading.Barrier, view: Callable, login: str, args: dict, data
 
 
 def _broken() -> int:
-    from training.keeping import faults
     from training.models import BookEntry
+    from training.records.keeping import faults
 
     found = [fault.problem for fault in faults()]
     written = list(BookEntry.objects.order_by("number").values_list("written_at", flat=True))

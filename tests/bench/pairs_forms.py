@@ -17,7 +17,6 @@ from quizzes.models import Answer, GoneThrough, Sitting, Talk
 from tests.training.factories import PASSWORD
 from tests.training.shop import LONG_AGO, TODAY, make_ready, observe, sit, small_shop
 from training.actions.people import add_person
-from training.clearing import clearing_sheet
 from training.models import (
     Appointment,
     Job,
@@ -33,10 +32,11 @@ from training.models import (
     VoidDecided,
     shop_now,
 )
-from training.seen_again import shown_again_sheet
-from training.sheets import signing_sheet
+from training.records.clearing import clearing_sheet
+from training.records.seen_again import shown_again_sheet
+from training.records.sheets import signing_sheet
+from training.records.void_sheets import void_sheet
 from training.views import bench, clearing, jobs, observing, people, signing, study, voids
-from training.void_sheets import void_sheet
 
 View = Callable[..., Any]
 Pair = tuple[View, str, dict[str, Any], dict[str, Any]]

@@ -74,7 +74,7 @@ def _compare(rounds: int) -> bool:
     from django.db import connection
 
     from tests.bench.rounds import compare
-    from training.gathering import gather
+    from training.records.gathering import gather
     from training.standing.answer import standings
 
     asked = {

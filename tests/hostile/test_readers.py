@@ -90,9 +90,8 @@ FLOWS = (
     "| ",
     ">\n",
 )
-YAML = dict.fromkeys(
-    ("rules", "questions"), 1_100
-)  # the library looks 1,024 letters ahead for a key
+# the library looks 1,024 letters ahead for a key
+YAML = dict.fromkeys(("rules", "questions"), 1_100)
 MORE = {
     "rules": (
         *FLOWS,

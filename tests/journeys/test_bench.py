@@ -111,9 +111,8 @@ def test_the_screen_is_kept_on_again_when_the_page_comes_back(shop, walk, refuse
     walker.context.add_init_script(LOCK % refuses)
     walker.go("/bench/air-spring-service/").page.get_by_text(said).wait_for(state="attached")
     assert walker.page.evaluate("asked") == 1
-    walker.page.evaluate(
-        "document.dispatchEvent(new Event('visibilitychange'))"
-    )  # a locked screen lets the lock go
+    # a locked screen lets the lock go
+    walker.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     assert walker.page.evaluate("asked") == 2
 
 

@@ -24,8 +24,8 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
-from training.keeping import faults
 from training.models import Job, User
+from training.records.keeping import faults
 
 # 7 N·m = 62 in·lbf: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m). Everything else is
 # typed in the folder's unit.

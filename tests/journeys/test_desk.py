@@ -21,9 +21,8 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
     page.get_by_role(
         "button", name=re.compile("^line .*error")
     ).first.wait_for()  # the check came by itself
-    expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text(
-        "1 error"
-    )  # said to whoever does not see it
+    # said to whoever does not see it
+    expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text("1 error")
     page.get_by_text("not saved yet").wait_for()  # and so did the keeping
     assert "needs: ring greased" in Typed.objects.get().text
     assert "needs: ring greased" not in Revision.objects.get(number=2).text

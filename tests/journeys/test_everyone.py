@@ -152,9 +152,8 @@ def test_signing_off_by_keyboard_alone(shop, walk):
     make_ready(shop, shop.trainee)
     walker = walk()
     page = walker.go("/sign-in/").page
-    page.wait_for_selector(
-        "[name=username]:focus"
-    )  # the browser gives the focus a moment after the page is there
+    # the browser gives the focus a moment after the page is there
+    page.wait_for_selector("[name=username]:focus")
     page.keyboard.type("sol")
     page.keyboard.press("Tab")
     page.keyboard.type("a fork in the stand")

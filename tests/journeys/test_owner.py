@@ -8,8 +8,8 @@ from procedures.models import Revision
 from quizzes.models import Sitting
 from tests.journeys.test_to_alone import answer_rightly, sit_the_quiz
 from tests.training.shop import found, make_ready
-from training.keeping import faults
 from training.models import SignOff, User
+from training.records.keeping import faults
 
 
 def cell_of(walker, person):

@@ -12,8 +12,8 @@ import zxingcpp
 from PIL import Image
 
 from procedures.actions.studying import keep_fork
-from training.keeping import head
 from training.models import SignOff
+from training.records.keeping import head
 
 POINTS = 72 / 25.4  # points of a PDF in a millimetre (ISO 32000-1, 8.3.2.3)
 # ISO 216: the sides of the sheets, in mm

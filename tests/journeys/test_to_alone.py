@@ -7,8 +7,8 @@ from playwright.sync_api import expect
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, make_ready, sit, watched_job
 from training.actions.entries import record_reading
-from training.keeping import faults
 from training.models import Job, Observation, SignOff
+from training.records.keeping import faults
 
 PLACES = 4
 RIGHT_ONE = "In short pulses."

@@ -27,9 +27,8 @@ class Walker:
         refused = "Failed to load resource" in text and any(
             str(status) in text for status in self.expected
         )
-        quicker = text.startswith(
-            "Autofocus processing was blocked"
-        )  # somebody typed before the browser had put the focus there
+        # somebody typed before the browser had put the focus there
+        quicker = text.startswith("Autofocus processing was blocked")
         if not refused and not quicker:
             self.complaints.append(text)
 

@@ -1,6 +1,6 @@
 """What would the record book have been told? Stands in for it in tests of this app alone."""
 
-from procedures.booking import body_of
+from procedures.models.booking import body_of
 
 ENTRIES: list[tuple[str, dict[str, object]]] = []
 

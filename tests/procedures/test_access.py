@@ -72,9 +72,8 @@ def test_what_may_not_be_known_is_not_there(revisions, number):
     with pytest.raises(Http404):
         access.revision_for(TRAINEE, "air", number, today=TODAY)
     with pytest.raises(Http404):
-        access.revision_to_write(
-            TRAINEE, "air", number, today=TODAY
-        )  # not even that it is forbidden
+        # not even that it is forbidden
+        access.revision_to_write(TRAINEE, "air", number, today=TODAY)
     with pytest.raises(Http404):
         access.revision_named(TRAINEE, "air", str(number), today=TODAY)
 

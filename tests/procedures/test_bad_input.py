@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from procedures.actions.desk import start_from_old
 from procedures.models import Revision
+from procedures.records.texts import MOST_STEPS, findings_of, proofed
 from procedures.rehearsal.walk import rehearse
-from procedures.texts import MOST_STEPS, findings_of, proofed
 from procedures.writeup import render
 from procedures.writeup.parse import parse
 from procedures.writeup.render import TOO_MUCH, body_html

@@ -10,18 +10,16 @@ from django.urls import reverse
 
 from procedures.actions import writeups as actions
 from procedures.actions.comparing import ask_of_change
-from procedures.asking import asked_of, base_of, least
 from procedures.models import AskedOfChange, Revision
-from procedures.refused import Refused
+from procedures.records.asking import asked_of, base_of, least
+from procedures.records.refused import Refused
 from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 
 pytestmark = pytest.mark.django_db
 TODAY = datetime.date(2026, 11, 25)
 VALUE = ("by a quarter turn", "by half a turn")  # in the step open-chamber: answer again
-CRITICAL = (
-    "Keep your face away from the valve.",
-    "Press the valve core with the tool.",
-)  # in let-air-out: show again
+# in let-air-out: show again
+CRITICAL = ("Keep your face away from the valve.", "Press the valve core with the tool.")
 
 
 @pytest.fixture(autouse=True)
@@ -162,13 +160,7 @@ def test_the_book_keeps_the_decisions_and_the_database_seals_them(draft, senior,
         decision["suggested"],
         decision["reason"],
         decision["by"],
-    ) == (
-        "open-chamber",
-        "nothing",
-        "answer again",
-        "Known.",
-        senior.login,
-    )
+    ) == ("open-chamber", "nothing", "answer again", "Known.", senior.login)
     row = AskedOfChange.objects.get()
     for write in (
         lambda: AskedOfChange.objects.filter(pk=row.pk).update(reason="Other."),
@@ -259,7 +251,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
     sent = {
         "step": "open-chamber",
         "asks": "nothing",
-        "reason": "Known <b>by</b> all.",
+        "reason": "Known <b>by</b>\u202e all.",
         "change": one.change.digest,
     }
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)

@@ -356,3 +356,28 @@ def test_no_text_and_a_taken_name_are_told(writer):
     ).text
     assert "already exists" in page
     assert "1. Rinse." in page
+
+
+# --- letters that nobody sees ("Trojan Source", N. Boucher, R. Anderson, 2021)
+
+TROJAN, PLAIN = "The seal is \u202enot\u202c seated.\u200b", "The seal is not seated."
+
+
+def test_a_text_and_its_reason_are_saved_and_kept_without_letters_that_nobody_sees(writer, draft):
+    typed = sent(draft, text=f"{draft.text}\n{TROJAN}\n", reason=TROJAN)
+    assert writer.post(address("keep-typing", draft), typed).status_code == 200
+    assert (Typed.objects.get().text, Typed.objects.get().reason) == (
+        f"{draft.text}\n{PLAIN}\n",
+        PLAIN,
+    )
+    assert writer.post(address("edit", draft), typed).status_code == 302
+    draft.refresh_from_db()
+    assert (draft.text, draft.reason) == (f"{draft.text.partition(PLAIN)[0]}{PLAIN}\n", PLAIN)
+
+
+def test_a_title_with_a_letter_that_nobody_sees_is_told(writer):
+    page = writer.post(
+        reverse("procedures:new"), {"title": "Lower\u200bleg service", "name": "lower-leg"}
+    )
+    assert "a letter that nobody sees" in page.text
+    assert not WriteUp.objects.filter(name="lower-leg").exists()

@@ -8,10 +8,10 @@ from django.db import IntegrityError, transaction
 from hypothesis import given, settings, strategies
 from hypothesis.extra.django import TestCase
 
-from procedures import texts
 from procedures.actions import writeups as actions
 from procedures.models import Revision, WriteUp
-from procedures.refused import Refused
+from procedures.records import texts
+from procedures.records.refused import Refused
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.parse import parse
 from tests.procedures.factories import NOW, TEXT, RevisionFactory, ShopRulesFactory, WriteUpFactory

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.library import library
 from procedures.pictures.clean import clean
+from procedures.records.library import library
 from procedures.writeup.drawings import (
     is_mirrored,
     may_mirror,
@@ -213,9 +213,8 @@ def test_threads_stay_right_handed():
 def test_about_half_of_all_showings_are_mirrored_and_each_always_alike():
     sides = [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
     assert sides == [is_mirrored(f"sitting 7, place {place}") for place in range(400)]
-    assert (
-        150 < sum(sides) < 250
-    )  # a fair coin leaves this range about once in two million times (binomial, n = 400)
+    # a fair coin leaves this range about once in two million times (binomial, n = 400)
+    assert 150 < sum(sides) < 250
 
 
 @pytest.mark.parametrize(

@@ -96,7 +96,7 @@ def test_more_than_eight_words_are_not_looked_for():
     "asked", ["ring", "eyelet", "<script>alert(1)</script>", "(((", "\\", "%00"]
 )
 def test_the_page_answers_whatever_is_asked(client, trainee, asked):
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     page = client.get("/write-ups/find/", {"words": asked})
     assert page.status_code == 200
     assert "<script>alert" not in page.text

@@ -12,7 +12,7 @@ def released_one(db, senior):
 
 
 def keep(client, person, revision, **options):
-    client.force_login(person, backend="training.sign_in.ShopBackend")
+    client.force_login(person, backend="training.access.sign_in.ShopBackend")
     sent = {"revision": revision.number, "_back": f"/study/{revision.writeup.name}/", **options}
     return client.post(f"/write-ups/{revision.writeup.name}/fork/", sent)
 
@@ -24,7 +24,7 @@ def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(
     assert keep(client, trainee, released_one, ring="prong").url == f"/study/{name}/?ring=prong"
     assert "ring prong" in client.get(f"/study/{name}/").text
     assert "ring eyelet" in client.get(f"/study/{name}/?ring=eyelet").text
-    client.force_login(mechanic, backend="training.sign_in.ShopBackend")
+    client.force_login(mechanic, backend="training.access.sign_in.ShopBackend")
     assert "Which fork is it?" in client.get(f"/study/{name}/").text
     keep(client, trainee, released_one, ring="eyelet")
     assert ChosenFork.objects.get().options == {"ring": "eyelet"}

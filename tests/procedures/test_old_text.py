@@ -35,9 +35,8 @@ Do not scratch the shaft.
 def test_headings_become_phases_and_numbered_lines_steps():
     read = parse(draft_from_old(OLD).text)
     assert read.title == "LOWER-LEG SERVICE"
-    assert [phase.title for phase in read.phases] == [
-        "MAKE READY"
-    ]  # a heading has a blank line above it
+    # a heading has a blank line above it
+    assert [phase.title for phase in read.phases] == ["MAKE READY"]
     assert [step.title for step in read.steps] == [
         "Put the fork in the stand",
         "Let all the air out",
@@ -162,9 +161,8 @@ PIECES = [
     "1.1 Two",
     "Phase 2",
 ]
-MARK = re.compile(
-    r"(\d{1,3}|step|[a-z]|danger|warning|caution|notice)\Z", re.IGNORECASE
-)  # what a line may lose: its number, letter, signal word
+# what a line may lose: its number, letter, signal word
+MARK = re.compile(r"(\d{1,3}|step|[a-z]|danger|warning|caution|notice)\Z", re.IGNORECASE)
 
 
 def stands(line: str, there: str) -> bool:

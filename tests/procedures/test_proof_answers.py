@@ -6,9 +6,9 @@ from django.urls import reverse
 
 from procedures.actions.proofing import answer_finding
 from procedures.actions.writeups import bring_revision, release, send_to_review
-from procedures.booking import body_of
 from procedures.models import ProofAnswer
-from procedures.refused import Refused
+from procedures.models.booking import body_of
+from procedures.records.refused import Refused
 from procedures.reports.proofing import proof_page
 from tests.procedures.factories import NOW, TEXT, RevisionFactory, ShopRulesFactory, WriteUpFactory
 
@@ -106,7 +106,7 @@ def test_an_answer_can_not_be_changed_afterwards(draft, senior, book):
 
 def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, senior, book):
     ShopRulesFactory()
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     here = reverse("procedures:revision", args=[draft.writeup.name, 1])
     page = client.get(here).text
     for shown in (
@@ -143,7 +143,7 @@ def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, seni
     ],
 )
 def test_an_answer_that_fits_no_finding_is_told_and_not_kept(client, draft, senior, sent):
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     page = client.post(
         reverse("procedures:answer", args=[draft.writeup.name, 1]), sent, follow=True
     ).text
@@ -156,16 +156,16 @@ def test_the_one_who_reads_sees_no_findings_and_a_released_text_has_no_forms(
 ):
     released = RevisionFactory(text=draft.text, released=True)
     here = reverse("procedures:revision", args=[released.writeup.name, 1])
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     assert "What the proofing finds" not in client.get(here).text
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     page = client.get(here).text
     assert "What the proofing finds" in page
     assert "Keep the answer" not in page
 
 
 def test_while_it_is_written_the_findings_of_the_typed_text_show(client, draft, senior):
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     typed = {
         "text": draft.text.replace("Wipe off some oil.", "Wait."),
         "reason": "",

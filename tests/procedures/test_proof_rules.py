@@ -68,10 +68,8 @@ FINDS = [
     ("SM-02", step(SHORT.format("New") + "Lay the rag down.")),
     ("SM-03", caution("warning", harm="This can make problems.")),
     ("SM-04", caution("warning", hazard="The workbench.", harm="It can blind you.")),
-    (
-        "SM-05",
-        caution("warning", harm="It can blind you.", avoid="Eye protection on."),
-    ),  # the rule set: to be rewritten
+    # the rule set: to be rewritten
+    ("SM-05", caution("warning", harm="It can blind you.", avoid="Eye protection on.")),
     ("SM-06", step("Carefully lower the leg.")),  # on purpose
     ("SM-06", caution("warning", harm="It can blind you.", avoid="Take care.")),
     (
@@ -168,15 +166,11 @@ LETS_PASS = [
     # Signal words
     ("SW-01", step("Lay the rag down.\n\nNote: The rag is wet.")),  # false alarm: a note
     ("SW-01", step("Peel the caution label off.")),  # false alarm: a part called so
-    (
-        "SW-01",
-        step("Lay the rag down.\n\n“WARNING: hot” stands on the label."),
-    ),  # false alarm: quoted label
+    # false alarm: quoted label
+    ("SW-01", step("Lay the rag down.\n\n“WARNING: hot” stands on the label.")),
     ("SW-02", caution("danger", harm="The charge will kill you.")),
-    (
-        "SW-04",
-        caution("notice", hazard="Oil runs out.", harm="A cut seal leaks."),
-    ),  # false alarms of SW-04: five
+    # false alarms of SW-04: five
+    ("SW-04", caution("notice", hazard="Oil runs out.", harm="A cut seal leaks.")),
     ("SW-04", caution("notice", hazard="Oil runs out.", harm="A pinched O-ring leaks.")),
     (
         "SW-04",
@@ -186,35 +180,29 @@ LETS_PASS = [
     ("SW-04", caution("notice", hazard="A thread edge.", harm="It can cut the new seal.")),
     ("SW-05", caution("warning", harm="Loss of sight.")),  # false alarm: a sense only
     ("SW-05", caution("warning", harm="A fatal blow.")),
+    # false alarm: one hazard, two harms
     (
         "SW-06",
         caution("warning", hazard="Pressurised air.", harm="It can blind you and cut your hand."),
-    ),  # false alarm: one hazard, two harms
+    ),
     ("SW-07", step(PRESSURE + PRESSURE + "Lay the rag down.")),
     # Content
-    (
-        "SM-01",
-        step('!!! caution "Edge"\n    Sharp edge. Wear gloves.\n\nLay the rag down.'),
-    ),  # false alarm: implicit consequence
-    (
-        "SM-02",
-        step(SHORT.format("Air in the fork") + "Lay the rag down."),
-    ),  # a full one of this title above
-    (
-        "SM-03",
-        caution("warning", harm="It is unsafe to ride, because the wheel can lock."),
-    ),  # false alarm: a reason follows
+    # false alarm: implicit consequence
+    ("SM-01", step('!!! caution "Edge"\n    Sharp edge. Wear gloves.\n\nLay the rag down.')),
+    # a full one of this title above
+    ("SM-02", step(SHORT.format("Air in the fork") + "Lay the rag down.")),
+    # false alarm: a reason follows
+    ("SM-03", caution("warning", harm="It is unsafe to ride, because the wheel can lock.")),
+    # false alarm
     (
         "SM-08",
         caution(
             "warning", harm="It can blind you.", avoid="Release the air before you turn the cap."
         ),
-    ),  # false alarm
+    ),
     ("SM-08", caution("warning", harm="It can blind you.", avoid="Do not remove the cap.")),
-    (
-        "SM-09",
-        caution("warning", harm="It can blind you.", avoid="Wear eye protection."),
-    ),  # given from the start
+    # given from the start
+    ("SM-09", caution("warning", harm="It can blind you.", avoid="Wear eye protection.")),
     (
         "SM-09",
         step(
@@ -224,17 +212,16 @@ LETS_PASS = [
         ),
     ),
     # Places
+    # false alarm
     (
         "PL-01",
         step(
             'Lay the rag down.\n\n!!! notice "Before the ride"\n    hazard: Oil on the '
             "disc.\n    harm: The brake fails.\n    avoid: Do not ride before the test."
         ),
-    ),  # false alarm
-    (
-        "PL-04",
-        header(step(FLYING + PRESSURE + PINCH + AIR + "Lay the rag down."), MAKE_DRY, ""),
-    ),  # false alarm: first step
+    ),
+    # false alarm: first step
+    ("PL-04", header(step(FLYING + PRESSURE + PINCH + AIR + "Lay the rag down."), MAKE_DRY, "")),
     ("PL-06", step("Install the top cap.")),  # false alarm: an unpressurised cap goes back
     ("PL-06", step(PRESSURE + "Unscrew the top cap.")),
     ("PL-06", header(step("Unscrew the top cap."), "## Work\n\n", "## Work\n\n" + PRESSURE)),
@@ -260,10 +247,8 @@ LETS_PASS = [
     ("ST-09", step("Cycle the fork [[10 times]].")),
     ("ST-12", step("Put the stepped driver, step up, on the seal.")),  # false alarm: step as a noun
     # Lists
-    (
-        "DC-02",
-        step("Turn the bolt with the core tool.", "tool: valve-core tool"),
-    ),  # false alarm: another spelling
+    # false alarm: another spelling
+    ("DC-02", step("Turn the bolt with the core tool.", "tool: valve-core tool")),
     ("DC-02", step("Slide the brake calliper aside.")),
     ("DC-03", step("Spread a thin film of grease on the lip.", "uses: suspension grease")),
     ("DC-03", step("Wipe the bore.", "uses: lint-free cloth")),
@@ -275,16 +260,15 @@ LETS_PASS = [
             "release the air again."
         ),
     ),
+    # false alarm
     (
         "LG-01",
         step(
             "Turn the M8 x 1.25 bolt and the M8 x 1.25 nut and the M8 x 1.25 rod all round by hand."
         ),
-    ),  # false alarm
-    (
-        "LG-03",
-        step("Do this:\n\n" + "".join(f"{n}. Wipe the bore.\n" for n in range(1, 9))),
-    ),  # false alarm: lists
+    ),
+    # false alarm: lists
+    ("LG-03", step("Do this:\n\n" + "".join(f"{n}. Wipe the bore.\n" for n in range(1, 9)))),
     ("LG-04", step("Lay the rag on `a; b`.")),  # false alarm: code
     ("LG-05", step("Turn the lower leg foot bolt.")),  # false alarms: the trade's own names
     ("LG-05", step("Turn the air spring seal head.")),
@@ -303,10 +287,8 @@ LETS_PASS = [
     ("LG-13", step("Let air out of the fork.")),
     # Numbers
     ("NU-01", step("Tighten the cap to 28 N·m (248 in-lbf).", TORQUE)),
-    (
-        "NU-01",
-        step("Tighten the cap to 28 N·m (250 in-lbf nominal).", TORQUE),
-    ),  # false alarm: rounded on purpose
+    # false alarm: rounded on purpose
+    ("NU-01", step("Tighten the cap to 28 N·m (250 in-lbf nominal).", TORQUE)),
     ("NU-02", step("Tighten the cap to 28 N·m.", TORQUE)),
     ("NU-05", step("Turn the knob 5 to 8 clicks.")),
     ("NU-06", step("Tighten the cap to 28 N·m (248 in-lbf).", TORQUE)),
@@ -329,14 +311,8 @@ def test_it_is_let_pass(rule, text):
 
 
 def test_every_rule_has_a_text_in_which_it_is_found():
-    pack = {
-        "LG-06",
-        "PL-02",
-        "SW-03",
-        "PL-05",
-        "ST-05",
-        "RD-01",
-    }  # in the pack, and in the tests below
+    # in the pack, and in the tests below
+    pack = {"LG-06", "PL-02", "SW-03", "PL-05", "ST-05", "RD-01"}
     assert {rule for rule, _ in FINDS} | pack == set(CATALOGUE)
 
 

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from procedures.actions import writeups as actions
 from procedures.models import Revision, ShopRules
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.procedures.factories import NOW, RULES, RevisionFactory, ShopRulesFactory, WriteUpFactory
 
 pytestmark = pytest.mark.django_db

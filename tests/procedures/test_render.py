@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.writeup.drawings import Picture
+from procedures.writeup.parse import parse
 from procedures.writeup.render import body_html
 
 ALLOWED = {
@@ -246,3 +247,18 @@ def test_whatever_is_written_the_drawings_are_the_only_thing_the_cleaner_did_not
 def test_a_text_too_deep_leaves_nothing_for_the_next_one(text):
     body_html(text)
     assert body_html("*a*") == "<p><em>a</em></p>"
+
+
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
+@pytest.mark.parametrize(
+    "hidden", ["\u202e", "&#x202e;", "&#8238;", "&#x200b;", "&zwj;", "&rlm;", "&shy;", "\u200b"]
+)
+def test_no_letter_that_nobody_sees_reaches_a_reader(hidden):
+    assert body_html(f"The seal is {hidden}not seated.") == "<p>The seal is not seated.</p>"
+
+
+@pytest.mark.parametrize("hidden", ["\\u202e", "\\u200b", "\\xad", "\\uFEFF", "\\0"])
+def test_the_header_takes_none_as_an_escape(hidden):
+    read = parse(f'---\ntitle: "Air {hidden}spring"\nlevel: air\n---\n\n### A\n\nDo it.\n')
+    assert [(fault.code, fault.line) for fault in read.faults] == [("bad-header", 2)]

@@ -10,21 +10,17 @@ from pathlib import Path
 
 import pytest
 
+from procedures.records.study import SIGNAL_WORDS, studied
 from procedures.rehearsal.variants import combinations, steps_for
 from procedures.rehearsal.walk import rehearse
-from procedures.study import SIGNAL_WORDS, studied
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.proofing import proof
 from procedures.writeup.rules import read_rules
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 FILES = sorted((FIXTURES / "writeups").glob("*.md"))
-ONLY_WORDS = [
-    "danger",
-    "warning",
-    "caution",
-    "notice",
-]  # the gravest first, by their definitions in Z535.4 4.14.1-4.14.4
+# the gravest first, by their definitions in Z535.4 4.14.1-4.14.4
+ONLY_WORDS = ["danger", "warning", "caution", "notice"]
 
 
 def read(path):

@@ -40,10 +40,8 @@ def test_the_newest_mark_counts_where_it_applies_and_the_older_one_elsewhere():
     mark(CASES, marks, "cap", Mark(9, "Cap", PRONG))
     assert marks["cap"] == (Mark(5, "cap", EYELET), Mark(9, "Cap", PRONG))
     mark(CASES, marks, "cap", Mark(12, "cap", PRONG))
-    assert marks["cap"] == (
-        Mark(5, "cap", EYELET),
-        Mark(12, "cap", PRONG),
-    )  # what holds nowhere any more is gone
+    # what holds nowhere any more is gone
+    assert marks["cap"] == (Mark(5, "cap", EYELET), Mark(12, "cap", PRONG))
     mark(CASES, marks, "cap", Mark(20, "cap", ALL))
     assert marks["cap"] == (Mark(20, "cap", ALL),)
 

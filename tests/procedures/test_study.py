@@ -2,7 +2,7 @@
 
 import pytest
 
-from procedures.study import studied
+from procedures.records.study import studied
 from procedures.writeup.parse import parse
 
 TEXT = """\

@@ -10,10 +10,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import DatabaseError, transaction
 from django.urls import reverse
 
-from procedures import library, texts
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Drawing
-from procedures.refused import Refused
+from procedures.records import library, texts
+from procedures.records.refused import Refused
 from tests.procedures.factories import NOW, TEXT, RevisionFactory
 from tests.procedures.picture_files import photo_bytes, svg_bytes, with_place, zip_bytes
 
@@ -103,7 +103,7 @@ def test_a_write_up_shows_the_shops_own_drawing_and_tells_of_one_that_there_is_n
         text=TEXT.format(title="T") + "\n![Our jig](drawing:our-jig)\n\n![Gone](drawing:no-such)\n",
         author=senior,
     )
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     page = client.get(
         reverse("procedures:revision", args=[revision.writeup.name, 1]), {"ring": "prong"}
     ).text
@@ -122,7 +122,7 @@ def test_a_file_changed_on_the_disk_is_not_shown(client, keep, folder, senior):
     drawing, photo = keep("our-jig", svg_bytes()), keep("pliers")
     for row in (drawing, photo):
         Path(folder / row.digest).write_bytes(svg_bytes("<script>alert(1)</script>"))
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     assert client.get(reverse("procedures:photo", args=[photo.digest])).status_code == 404
     page = client.get(reverse("procedures:drawings"), {"words": "our-jig"}).text
     assert "gone or was changed" in page
@@ -134,7 +134,7 @@ def test_a_photo_goes_only_to_whoever_is_signed_in_and_as_nothing_but_a_jpeg(cli
     row = keep(data=with_place())
     address = reverse("procedures:photo", args=[row.digest])
     assert client.get(address).status_code == 302
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     answer = client.get(address)
     assert answer.headers["Content-Type"] == "image/jpeg"
     assert answer.headers["X-Content-Type-Options"] == "nosniff"  # WHATWG Fetch, section 3.6
@@ -147,13 +147,13 @@ def test_a_photo_goes_only_to_whoever_is_signed_in_and_as_nothing_but_a_jpeg(cli
 
 def test_the_address_of_a_photo_gives_out_no_drawing(client, keep, trainee):
     row = keep("our-jig", svg_bytes())
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     assert client.get(reverse("procedures:photo", args=[row.digest])).status_code == 404
 
 
 def test_everybody_finds_a_drawing_by_its_words(client, keep, trainee):
     keep()
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     everything = client.get(reverse("procedures:drawings")).text
     assert "drawing:pliers" in everything
     assert everything.count("<h2>") == len(library.library()) + 1
@@ -174,7 +174,7 @@ def upload(client, data, name="photo.jpg", **given):
 
 
 def test_a_senior_uploads_a_photo_and_is_told_what_to_write(client, folder, book, senior):
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     answer = upload(client, photo_bytes("PNG"), name="../../evil.svg")
     assert answer.url == reverse("procedures:drawings")
     assert "(drawing:ring-pliers)" in client.get(answer.url).text
@@ -188,7 +188,7 @@ def test_a_senior_uploads_a_photo_and_is_told_what_to_write(client, folder, book
 def test_a_bad_upload_comes_back_with_the_reason_and_the_words_typed(
     client, folder, senior, data, said
 ):
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     answer = upload(client, data)
     assert answer.status_code == 200
     assert said in answer.text
@@ -197,8 +197,8 @@ def test_a_bad_upload_comes_back_with_the_reason_and_the_words_typed(
 
 
 def test_too_large_a_file_is_refused_before_it_is_read(client, folder, senior, monkeypatch):
-    monkeypatch.setattr("procedures.forms.LARGEST_FILE", 100)
-    client.force_login(senior, backend="training.sign_in.ShopBackend")
+    monkeypatch.setattr("procedures.views.forms.writeups.LARGEST_FILE", 100)
+    client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     assert "too large" in upload(client, photo_bytes()).text
     assert files(folder) == []
 
@@ -208,7 +208,7 @@ def test_a_page_with_many_pictures_asks_no_more_often(
 ):
     for number in range(6):
         keep(f"jig-{number}", svg_bytes(f'<path d="M{number} 0"/>'))
-    client.force_login(trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
     counts = []
     for count in (1, 6):
         shown = "".join(f"\n![x](drawing:jig-{number})\n" for number in range(count))

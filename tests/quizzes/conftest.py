@@ -2,8 +2,8 @@
 
 import pytest
 
-from quizzes import album
 from quizzes.actions.sittings import start_sitting
+from quizzes.records import album
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import DRAWING, TODAY, quiz_of_four

@@ -30,9 +30,8 @@ def main() -> int:
 
         from tests.training.shop import NOW, TODAY
 
-        call_command(
-            "collectstatic", interactive=False, verbosity=0
-        )  # into the folder that goes with the database
+        # into the folder that goes with the database
+        call_command("collectstatic", interactive=False, verbosity=0)
         with time_machine.travel(NOW, tick=True):
             sitting, cookie = _sitting()
             answers = [
@@ -64,7 +63,7 @@ def _sitting():
 
     shop = small_shop()
     browser = Client()
-    browser.force_login(shop.trainee, backend="training.sign_in.ShopBackend")
+    browser.force_login(shop.trainee, backend="training.access.sign_in.ShopBackend")
     sitting = start_sitting(
         quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=7, today=TODAY
     )

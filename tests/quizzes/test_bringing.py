@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.questions import bring_questions, set_quiz
 from quizzes.marking.kinds import PutInOrder
 from quizzes.marking.texts import read_questions

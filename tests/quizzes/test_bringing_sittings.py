@@ -8,7 +8,7 @@ import datetime
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.bringing import bring_sitting
 from quizzes.actions.sittings import end_sitting, save_answer
 from quizzes.models import Answer, Sitting

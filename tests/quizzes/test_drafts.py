@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
 from quizzes.actions.drafts import accept_draft, drop_draft
@@ -29,7 +29,7 @@ from quizzes.marking.rehearsed import Rehearsed
 from quizzes.marking.texts import read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question
-from quizzes.offered import offered_drafts
+from quizzes.records.offered import offered_drafts
 from tests.procedures.factories import NOW
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

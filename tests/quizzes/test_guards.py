@@ -282,14 +282,12 @@ def test_a_key_may_be_wrong_only_at_the_edges_that_are_named():
     assert not key_suspected(chosen=0.199)
     assert not key_suspected(r=None)
     assert key_suspected(rest=1 / sqrt(100) - 0.001)
-    assert not key_suspected(
-        rest=1 / sqrt(100)
-    )  # the keyed one goes with the rest by a standard error
+    # the keyed one goes with the rest by a standard error
+    assert not key_suspected(rest=1 / sqrt(100))
     assert key_suspected(rest=-0.05, r=CLEARLY - 0.05 + 0.001)
     assert not key_suspected(rest=-0.05, r=CLEARLY - 0.05 - 0.001)
-    assert not key_suspected(
-        rest=-0.9, r=0.0
-    )  # clearly better than the keyed one, but not with the rest itself
+    # clearly better than the keyed one, but not with the rest itself
+    assert not key_suspected(rest=-0.9, r=0.0)
     assert key_suspected(rest=None)
     assert not key_suspected(share=0.95, chosen=0.5)
 

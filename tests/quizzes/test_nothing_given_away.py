@@ -11,19 +11,19 @@ from django.urls import reverse
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.again import Signature, record_gone_through, record_talk
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.asking import askable, candidate, questions_met
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
 from quizzes.models import RefresherAnswer, Sitting
-from quizzes.recalling import asking_on, remembered_by
+from quizzes.records.asking import askable, candidate, questions_met
+from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.retry import hindrance, missed_steps
+from quizzes.records.sources import current_sources, rules_text
 from quizzes.reports.results import missed
 from quizzes.reports.statistics import quiz_figures
-from quizzes.retry import hindrance, missed_steps
-from quizzes.sources import current_sources, rules_text
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     TODAY,

@@ -392,9 +392,8 @@ def test_a_mirrored_drawing_is_pointed_at_on_its_other_side(
 def test_the_result_says_which_pairs_were_right_and_shows_the_region(sat, client):
     save_answer(sitting=sat.sitting, place=sat.answers["pairs"].place, given=[0, 2, 1], now=NOW)
     save_answer(sitting=sat.sitting, place=sat.answers["spot"].place, given=[100, 100], now=NOW)
-    save_answer(
-        sitting=sat.sitting, place=sat.answers["torque"].place, given="28 N·m", now=NOW
-    )  # half of the six
+    # half of the six
+    save_answer(sitting=sat.sitting, place=sat.answers["torque"].place, given="28 N·m", now=NOW)
     end_sitting(sitting=sat.sitting, now=NOW, today=TODAY)
     text = client.get(f"/sitting/{sat.sitting.pk}/result/").text
     for word in (

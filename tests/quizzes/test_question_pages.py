@@ -5,7 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from quizzes.models import QuestionVersion
+from quizzes.models import QuestionVersion, QuestionWithdrawn
 from quizzes.reports.bank import questions_text
 from tests.procedures.factories import RevisionFactory
 from tests.quizzes.factories import ReleasedFactory, VersionFactory
@@ -171,3 +171,36 @@ def test_editor_list_and_question_show_the_advice(client, editor, writeup):
     editor(text=text, save="yes")
     assert ADVICE in client.get(f"/questions/{writeup.name}/two/").text
     assert "1 piece of advice" in client.get("/questions/").text
+
+
+# "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
+# than it holds.
+TROJAN, PLAIN = "The seal is \u202enot\u202c seated.\u200b", "The seal is not seated."
+
+
+@pytest.mark.parametrize("as_file", [True, False])
+def test_questions_come_in_without_letters_that_nobody_sees(editor, writeup, as_file):
+    text = questions_text(writeup).replace("Stem of one?", TROJAN, 1)
+    said = {"file": SimpleUploadedFile("bank.yaml", text.encode())} if as_file else {"text": text}
+    assert editor(**said, **{"save": "yes"}).status_code == 302
+    assert QuestionVersion.objects.order_by("pk").last().stem == PLAIN
+
+
+def test_a_question_is_withdrawn_for_a_reason_without_them(client, senior, writeup):
+    client.force_login(senior)
+    client.post(f"/questions/{writeup.name}/one/withdraw/", {"version": "1", "reason": TROJAN})
+    assert QuestionWithdrawn.objects.get().reason == PLAIN
+
+
+def test_a_letter_that_nobody_sees_does_not_come_in_as_an_escape_either(editor, writeup):
+    text = questions_text(writeup).replace("Stem of one?", "Stem of one again?", 1)
+    assert (
+        editor(text=text.replace("right: yes", 'right: "yes"', 1), check="yes").status_code == 200
+    )
+    spoilt = (
+        "writeup: "
+        + writeup.name
+        + '\nquestions:\n  - name: one\n    stem: "It is \\u202enot\\u202c right."\n'
+    )
+    assert "A letter that nobody sees (U+202E) stands here." in editor(text=spoilt, save="yes").text
+    assert QuestionVersion.objects.filter(number__gt=1).count() == 0

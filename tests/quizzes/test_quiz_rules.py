@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.again import Signature, record_gone_through, record_talk, take_more_time
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.sittings import OutOfTime, end_sitting, save_answer, start_sitting
 from quizzes.marking.draws import PHASE, STEP, Candidate, DrawRules, FromPart, draw
 from quizzes.models import Sitting
-from quizzes.retry import missed_steps
+from quizzes.records.retry import missed_steps
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, right_answer, wrong_answer
 

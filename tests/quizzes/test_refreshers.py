@@ -7,12 +7,12 @@ from decimal import Decimal
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz_rules
 from quizzes.actions.refreshers import answer_refresher, start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.recalling import asking_on, due_count, remembered_by
+from quizzes.records.recalling import asking_on, due_count, remembered_by
 from quizzes.reports.recall import recall_page
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, right_answer, typed_answer
@@ -67,9 +67,8 @@ def test_the_critical_question_comes_first(sat, trainee):
 
 def test_a_lower_wanted_recall_asks_later(sat, quiz, trainee):
     soon = TODAY + datetime.timedelta(days=3)
-    assert (
-        due_count(trainee.pk, soon) == 4
-    )  # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
+    # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
+    assert due_count(trainee.pk, soon) == 4
     set_quiz_rules(quiz=quiz, size=4, recall_percent=70)
     assert due_count(trainee.pk, soon) == 1
 
@@ -176,9 +175,8 @@ def test_a_senior_sees_which_critical_steps_are_fading_for_whom(
     client.force_login(senior)
     page = client.get(f"/quizzes/{quiz.name}/recall/").text
     assert trainee.name in page
-    assert (
-        "Every critical step is remembered as well as wanted." in page
-    )  # on the day itself recall is whole
+    # on the day itself recall is whole
+    assert "Every critical step is remembered as well as wanted." in page
     (person,) = recall_page(quiz, YEAR).people
     (fading,) = person.steps
     # By hand from FSRS-6: stability 0.212 after one wrong answer (w0), t = 365 days: (1 +

@@ -8,7 +8,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import DatabaseError, transaction
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.writeup.parse import parse
 from quizzes.actions.questions import bring_questions
 from quizzes.actions.reviews import confirm_question, withdraw_question

@@ -10,16 +10,16 @@ from pathlib import Path
 import pytest
 from django.db import IntegrityError, connections, transaction
 from django.urls import reverse
-
-from procedures.booking import body_of, newest
+from procedures.models.booking import body_of, newest
 from procedures.refused import Refused
+
 from quizzes.actions import second_tries
 from quizzes.actions.second_tries import open_second_tries
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
+from quizzes.records.retry import missed_steps
 from quizzes.reports.results import result_page
 from quizzes.reports.statistics import quiz_figures
-from quizzes.retry import missed_steps
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     TODAY,

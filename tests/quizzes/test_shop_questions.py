@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from procedures.library import library
+from procedures.records.library import library
 from procedures.writeup.drawings import may_mirror
 from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise

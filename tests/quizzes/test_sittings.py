@@ -7,9 +7,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from procedures.booking import body_of
-from procedures.recording import moment
-from procedures.refused import Refused
+from procedures.models.booking import body_of
+from procedures.records.above import moment
+from procedures.records.refused import Refused
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW, RevisionFactory

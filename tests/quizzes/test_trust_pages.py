@@ -11,16 +11,16 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.album import NO_PICTURES, Album
-from quizzes.charts.choices import Choice, option_curves
-from quizzes.charts.difficulty import Placed, difficulty_map
-from quizzes.charts.operating import operating_curve
 from quizzes.marking.kinds import ONE, Circle, Match, Pair, PointAt, Rectangle
 from quizzes.marking.marks import marks
 from quizzes.marking.spots import Box, right_share
 from quizzes.models import Answer, QuestionVersion, Sitting
 from quizzes.models.questions import Kind
+from quizzes.psychometrics.charts.choices import Choice, option_curves
+from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
+from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.guessing import NOTHING
+from quizzes.records.album import NO_PICTURES, Album
 from quizzes.reports.odds import GUESSED, Beside, one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
@@ -34,7 +34,7 @@ from tests.quizzes.factories import (
 from tests.quizzes.published import near
 from tests.training.factories import UserFactory
 
-BACKEND = "training.sign_in.ShopBackend"
+BACKEND = "training.access.sign_in.ShopBackend"
 
 
 def sat(quiz, wrong=(), *, times=1, pick=1):

@@ -9,10 +9,10 @@ from django.db import connection, transaction
 
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
-from procedures.booking import kind_and_version, kinds
 from procedures.models import ProofAnswer
+from procedures.models.booking import kind_and_version, kinds
 from procedures.models.comparing import AskedOfChange
-from procedures.sealing import take_off
+from procedures.records.sealing import take_off
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdrawn
 from tests.procedures.picture_files import photo_bytes
@@ -34,8 +34,8 @@ from training.actions.appointing import end_appointment
 from training.actions.entries import write_down
 from training.actions.entry_rules import set_days_back
 from training.actions.second_factor import set_factor_rule
-from training.keeping import record
 from training.models import AccountChange
+from training.records.keeping import record
 
 
 @pytest.fixture
@@ -210,7 +210,7 @@ def as_(client):
     client.post = send
 
     def signed_in(person):
-        client.force_login(person, backend="training.sign_in.ShopBackend")
+        client.force_login(person, backend="training.access.sign_in.ShopBackend")
         return client
 
     return signed_in

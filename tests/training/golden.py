@@ -29,7 +29,7 @@ def kept() -> dict[tuple[str, str], dict[str, Any]]:
 
 def wanted() -> list[tuple[str, str]]:
     """Every kind and version there is, each with a full and a bare row."""
-    from procedures.booking import all_written, kinds
+    from procedures.models.booking import all_written, kinds
 
     return [
         (text, made_of)
@@ -41,8 +41,8 @@ def wanted() -> list[tuple[str, str]]:
 
 def made(text: str, made_of: str) -> dict[str, Any]:
     """The entry as the program makes it, as the first one of a book."""
-    from procedures.booking import body_of, kind_and_version, kinds
-    from training.book.chain import START, link
+    from procedures.models.booking import body_of, kind_and_version, kinds
+    from training.records.book.chain import START, link
 
     kind, version = kind_and_version(text)
     row = _row(kinds()[kind], bare=made_of == "bare")
@@ -61,7 +61,7 @@ def _row(model: Any, *, bare: bool) -> Any:
     """A row of the model; a full one with a full and a bare row of each table that its entries tell
     with it.
     """
-    from procedures.booking import Parts
+    from procedures.models.booking import Parts
     from tests.training.fixed_rows import fixed, with_parts
 
     row = fixed(model, bare=bare)

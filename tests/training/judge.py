@@ -383,9 +383,8 @@ class Known:
             codes.append("too-few-watched-jobs")
         elif rules.get("watched_per_option") and options:
             codes += ["too-few-watched-jobs"] if options - done else []
-            unsure.add(
-                "too-few-watched-jobs"
-            )  # how many for each option, and whether where none are asked in all, is open
+            # how many for each option, and whether where none are asked in all, is open
+            unsure.add("too-few-watched-jobs")
         rows = self.counting("observations", login, level, day)
         named = [row for row in rows if not row.get("writeup") or row["names"] == level]
         observers = [row["observer"] for row in named if row["right"] and row["observer"] != login]

@@ -42,8 +42,6 @@ OUTSIDE = {
         "password": "no book should hold it, nor what is made of it",
         "last_login": OFFERS,
         "goes_by_capitals": SIGN_IN,
-        "password_given_at": SIGN_IN,
-        "password_own_since": SIGN_IN,
     },
     "training.Session": {"*": SIGN_IN},
     "training.Tries": {"*": SIGN_IN},

@@ -249,7 +249,7 @@ def main() -> None:
 
     call_command("migrate", verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0)
-    from procedures import files
+    from procedures.records import files
     from tests.procedures.picture_files import photo_bytes
     from tests.training.shop import NOW, small_shop
 
@@ -257,7 +257,7 @@ def main() -> None:
         owner = small_shop().owner
         files.keep(photo_bytes())
     browser = Client()
-    browser.force_login(owner, backend="training.sign_in.ShopBackend")
+    browser.force_login(owner, backend="training.access.sign_in.ShopBackend")
     (Path(settings.HOME) / "cookie").write_text(browser.cookies[settings.SESSION_COOKIE_NAME].value)
 
 

@@ -10,12 +10,12 @@ from types import SimpleNamespace
 
 from django.db import transaction
 
-from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
-from procedures.recording import record
+from procedures.records import files
+from procedures.records.above import record
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -34,13 +34,13 @@ from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
-from training.clearing import clearing_sheet
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
+from training.records.clearing import clearing_sheet
+from training.records.seen_again import shown_again_sheet
+from training.records.sheets import signing_sheet
+from training.records.void_sheets import void_sheet
 from training.reports.cards import address_of
-from training.seen_again import shown_again_sheet
-from training.sheets import signing_sheet
-from training.void_sheets import void_sheet
 
 TODAY = datetime.date(2026, 11, 25)
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)

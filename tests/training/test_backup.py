@@ -182,9 +182,8 @@ def test_what_is_left_of_a_database_that_is_gone_is_not_mixed_with_a_restored_on
 @on_sqlite
 def test_a_damaged_database_gives_no_backup(place, tmp_path):
     data = bytearray(place.file.read_bytes())
-    half = (
-        len(data) // 2
-    )  # so much that tables are hit: an index is made anew in the copy, and its damage does no harm
+    # so much that tables are hit: an index is made anew in the copy, and its damage does no harm
+    half = len(data) // 2
     data[half // 2 : half // 2 + half] = bytes(half)
     place.file.write_bytes(data)
     done = place.run("backup", tmp_path / "shop.zip")

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.exchange import archive, backup, restore
 from training.exchange.archive import Backup, Head, Manifest
 

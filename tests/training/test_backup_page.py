@@ -6,12 +6,12 @@ import os
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
 from training.exchange.archive import Backup
-from training.keeping import head
-from training.last_backup import LAST, last_backup, note_backup, worry
+from training.exchange.last_backup import LAST, last_backup, note_backup, worry
+from training.records.keeping import head
 from training.views import backups
 
 

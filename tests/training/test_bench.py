@@ -23,7 +23,7 @@ def shop(db, time_machine, client):
     time_machine.move_to(NOW, tick=False)
     shop = small_shop()
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
-    client.force_login(shop.trainee, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.trainee, backend="training.access.sign_in.ShopBackend")
     return shop
 
 
@@ -62,7 +62,7 @@ def test_one_step_stands_on_the_screen_and_says_how_far_it_is(client, shop):
 
 
 def test_it_asks_for_the_fork_first(client, shop):
-    client.force_login(shop.mechanic, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.mechanic, backend="training.access.sign_in.ShopBackend")
     page = client.get(at("bench", shop)).text
     assert "Which fork is it?" in page
     assert "step 1 of" not in page

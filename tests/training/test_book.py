@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from training.book.canonical import canonical
-from training.book.chain import START, breaks, link
+from training.records.book.canonical import canonical
+from training.records.book.chain import START, breaks, link
 
 WHEN = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 

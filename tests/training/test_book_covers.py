@@ -9,16 +9,16 @@ from django.apps import apps
 from django.core.management import call_command
 from django.db import connection, models, transaction
 
-from procedures import files
-from procedures.booking import all_written, booked_rows, kinds, newest, reader
 from procedures.models import Drawing, Revision, WriteUp
-from procedures.sealing import put_on
+from procedures.models.booking import all_written, booked_rows, kinds, newest, reader
+from procedures.records import files
+from procedures.records.sealing import put_on
 from tests.training.outside_book import OUTSIDE
 from tests.training.shop import NOW, TODAY, observe
 from tests.training.test_record_book import change, others, said_by_the_command, something_else  # noqa: F401  (a fixture)
-from training import keeping
 from training import models as rows
-from training.keeping import faults, head
+from training.records import keeping
+from training.records.keeping import faults, head
 
 MODELS = [
     model
@@ -120,9 +120,8 @@ def test_a_row_of_any_kind_that_was_taken_out_or_slipped_in_is_found(
         field = model._meta.get_field(name)
         setattr(row, field.attname, others(field, getattr(row, field.attname))[0])
     if hasattr(row, "once"):
-        row.once = (
-            None  # as in a row that did not come by the site: only the site's own are there once
-        )
+        # as in a row that did not come by the site: only the site's own are there once
+        row.once = None
     row.pk = None
     row.save(force_insert=True)
     if kind == WriteUp.KIND:
@@ -227,7 +226,7 @@ def test_an_instant_that_goes_backwards_is_found_though_every_digest_fits(full, 
 @pytest.fixture
 def before(full):
     """The shop as it was when workshops, levels and write-ups were in no book."""
-    from procedures.sealing import take_off
+    from procedures.records.sealing import take_off
     from tests.training.test_book_out import rewrite
 
     take_off(connection)

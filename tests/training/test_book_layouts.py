@@ -6,7 +6,7 @@ import runpy
 import pytest
 from django.db import transaction
 
-from procedures.booking import (
+from procedures.models.booking import (
     body_of,
     booked_rows,
     fetched,
@@ -20,8 +20,8 @@ from tests.training.shop import NOW, TODAY
 from tests.training.test_book_out import STRANGER
 from training import models as rows
 from training.actions.entries import write_down
-from training.book.chain import link
-from training.keeping import faults, head, record
+from training.records.book.chain import link
+from training.records.keeping import faults, head, record
 
 # ---- golden entries: a lock on the format; those of the first versions were made by the program
 # that wrote the first books

@@ -17,14 +17,14 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from procedures.sealing import put_on, take_off
+from procedures.records.sealing import put_on, take_off
 from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
 from training import models as rows
-from training.book import checkpoint
-from training.book.canonical import canonical
-from training.book.chain import START, link
 from training.exchange.book_lines import book_lines
-from training.keeping import faults, head, record_all
+from training.records.book import checkpoint
+from training.records.book.canonical import canonical
+from training.records.book.chain import START, link
+from training.records.keeping import faults, head, record_all
 
 MAP = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 STRANGER = MAP.partition("```python\n")[2].partition("```")[0]
@@ -443,7 +443,7 @@ def test_since_leaves_out_what_lies_before_and_finds_what_comes_after(filled, un
 
 
 def test_checking_takes_no_more_memory_for_a_longer_book(filled, monkeypatch):
-    monkeypatch.setattr("training.keeping.BATCH", 50)  # many portions in a short book
+    monkeypatch.setattr("training.records.keeping.BATCH", 50)  # many portions in a short book
 
     def peak(more):
         made = rows.Reading.objects.bulk_create(

@@ -13,7 +13,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from training import models as rows
-from training.keeping import faults
+from training.records.keeping import faults
 from training.reports.who_may import Question, who_may
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -675,6 +675,5 @@ def test_the_number_of_queries_does_not_grow_with_every_row(folder, tmp_path_fac
         return len(taken)
 
     few, many = queries(10), queries(1000)
-    assert (
-        many - few < 990 / 30
-    )  # in portions: Django gives SQLite at most 999 values at once, and a job has some fifteen
+    # in portions: Django gives SQLite at most 999 values at once, and a job has some fifteen
+    assert many - few < 990 / 30

@@ -12,13 +12,13 @@ import openpyxl
 import pytest
 from django.core.management import call_command
 
-from procedures.progress import Progress
+from procedures.management.progress import Progress
 from tests.training.test_bring import GOOD, bring, count_all, folder, write  # noqa: F401
 from tests.training.test_bring import _now as _frozen  # noqa: F401
 from training import models as rows
 from training.exchange import workbook as limits
 from training.exchange.cells import Expected, day, percent
-from training.keeping import faults
+from training.records.keeping import faults
 
 pytestmark = pytest.mark.django_db
 CSV = [name for name in GOOD if name.endswith(".csv")]

@@ -4,7 +4,7 @@ import datetime
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz_rules
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import GoneThrough, Talk
@@ -12,8 +12,8 @@ from tests.quizzes.factories import right_answer
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, proof, sit
 from training.actions.clearing import sign_gone_through, sign_talk
-from training.clearing import clearing_sheet
-from training.keeping import faults
+from training.records.clearing import clearing_sheet
+from training.records.keeping import faults
 
 WHO = "/who-may/air-spring/mika/"
 

@@ -8,13 +8,13 @@ import pytest
 from django.core.management import call_command
 from django.db import transaction
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, lifted, stood_down, watched_job
 from training.actions import entries
 from training.actions.people import change_person
-from training.clock import ClockBehind, moment
-from training.keeping import faults
 from training.models import BookEntry, Job, Reading, shop_now
+from training.records.clock import ClockBehind, moment
+from training.records.keeping import faults
 
 HOUR = datetime.timedelta(hours=1)
 DAY = datetime.timedelta(days=1)

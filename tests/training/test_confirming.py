@@ -9,7 +9,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from procedures.actions import writeups as procedures_actions
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.shop import (
     LONG_AGO,
     NOW,
@@ -23,13 +23,14 @@ from tests.training.shop import (
     waiting_job,
 )
 from training.actions import entries, signing
+from training.actions.accounts import give_link, use_link
 from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import set_level
-from training.gathering import gather
-from training.keeping import faults
 from training.models import AppointmentEnd, Job, JobConfirmation, SignOff, Void
+from training.records.gathering import gather
+from training.records.keeping import faults
 from training.standing.answer import missing_for_signing
 from training.standing.known import Known
 
@@ -62,19 +63,22 @@ class TestTheWatchersWord:
         senior's name at once.
         """
         job = waiting_job(shop, shop.trainee)
-        shop.senior.password_given_at = shop.senior.password_own_since = NOW - datetime.timedelta(
-            minutes=59
+        use_link(
+            code=give_link(person=shop.senior, by=shop.owner, now=NOW),
+            password="a fork without air",
+            now=NOW,
         )
+        early = NOW + datetime.timedelta(minutes=59)
         for write in (
-            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
-            lambda: waiting_job(shop, shop.trainee, by=shop.senior),
+            lambda: confirm_job(job=job, by=shop.senior, now=early),
+            lambda: waiting_job(shop, shop.trainee, by=shop.senior, now=early),
             lambda: observe(shop, shop.trainee),
         ):
             with pytest.raises(Refused, match="somebody else’s hand"):
                 write()
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
-        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(minutes=1))
-        assert counting(shop, shop.trainee, NOW + datetime.timedelta(minutes=1)) == 1
+        confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(hours=1))
+        assert counting(shop, shop.trainee, NOW + datetime.timedelta(hours=1)) == 1
 
     def test_a_refused_job_never_counts_and_tells_why(self, shop, as_):
         refuse_job(
@@ -117,6 +121,63 @@ class TestTheWatchersWord:
         with pytest.raises(Refused, match="not alone at this level on that day"):
             confirm_job(job=job, by=shop.senior, now=NOW)
         refuse_job(job=job, by=shop.senior, reason="Stood down.", now=NOW)
+
+    @pytest.mark.parametrize("everywhere", [True, False])
+    def test_whoever_is_stood_down_now_vouches_for_no_earlier_day_until_it_is_lifted(
+        self, shop, as_, everywhere
+    ):
+        """Seen: a senior stood down this morning entered a job of yesterday as its watcher, and it
+        counted.
+        """
+        yesterday = days_ago(1)
+        job = waiting_job(shop, shop.trainee, yesterday)
+        down = stood_down(
+            person=shop.senior, by=shop.owner, level=None if everywhere else shop.level
+        )
+        lines = seen_lines(shop.revision)
+        for word in (
+            lambda: confirm_job(job=job, by=shop.senior, now=NOW),
+            lambda: waiting_job(shop, shop.trainee, yesterday, by=shop.senior),
+            lambda: entries.record_observation(
+                person=shop.trainee,
+                level=shop.level,
+                observer=shop.senior,
+                revision=shop.revision,
+                variant={"ring": "prong"},
+                lines=lines,
+                on=yesterday,
+                today=TODAY,
+                now=NOW,
+            ),
+        ):
+            with pytest.raises(Refused, match="You are stood down at this level"):
+                word()
+        assert counting(shop, shop.trainee, NOW) == 0
+        assert (
+            "Sol Senior, who is stood down and can confirm it once that is lifted"
+            in as_(shop.trainee).get("/").text
+        )
+        refuse_job(
+            job=waiting_job(shop, shop.trainee, yesterday),
+            by=shop.senior,
+            reason="I was away.",
+            now=NOW,
+        )  # a no needs no standing
+        lifted(standdown=down, by=shop.owner)
+        assert "waits for Sol Senior to confirm it" in as_(shop.trainee).get("/").text
+        confirm_job(job=job, by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
+
+    def test_a_stand_down_at_another_level_or_of_somebody_else_keeps_nobody_from_confirming(
+        self, shop
+    ):
+        other = set_level(
+            name="damper", terms=replace(TERMS, title="Damper"), by=shop.owner, now=NOW
+        ).level
+        stood_down(person=shop.senior, by=shop.owner, level=other)
+        stood_down(person=shop.other_senior, by=shop.owner)
+        confirm_job(job=waiting_job(shop, shop.trainee, days_ago(1)), by=shop.senior, now=NOW)
+        assert counting(shop, shop.trainee, NOW) == 1
 
     def test_a_job_that_was_cancelled_is_not_confirmed(self, shop):
         job = waiting_job(shop, shop.trainee)

@@ -17,9 +17,9 @@ from training.cover.gaps import DayCover, cover, days_between, gaps
 from training.cover.pace import at_usual_pace
 from training.cover.rota import Rota, Shift
 from training.cover.without import fallen, leaned_on, without
-from training.gathering import gather
 from training.models import Absence, Job, Want
 from training.models import Rota as RotaRow
+from training.records.gathering import gather
 from training.reports.cover_page import CoverAsked, cover_page
 
 PEOPLE = ("ana", "kim", "sol", "tom", "uma")
@@ -82,9 +82,8 @@ def test_gaps_are_the_cover_that_is_too_thin():
         return day != TODAY or person == "sol"
 
     found = list(cover(rota, wanted, days, is_alone))
-    assert [one.day.weekday() for one in found] == [2, 3, 4, 5, 6, 0, 1][
-        1:
-    ]  # TODAY is a Wednesday, on which nobody is wanted
+    # TODAY is a Wednesday, on which nobody is wanted
+    assert [one.day.weekday() for one in found] == [2, 3, 4, 5, 6, 0, 1][1:]
     assert gaps(rota, wanted, days, is_alone) == tuple(
         one for one in found if len(one.there) < one.wanted
     )

@@ -23,9 +23,9 @@ from training.cover.plan import best_plan
 from training.cover.release import Standings
 from training.cover.tasks import as_if_done
 from training.exchange.worth_knowing import worth_knowing
-from training.gathering import gather
-from training.keeping import faults, head
 from training.models import Job, Level, Observation, Reading, SignOff, User, Void, Workshop
+from training.records.gathering import gather
+from training.records.keeping import faults, head
 from training.reports.agreement import agreement_page
 from training.reports.cover import rota_of, wanted_of
 from training.reports.plan_page import PlanAsked, ground_of
@@ -123,7 +123,7 @@ def test_the_password_that_is_printed_opens_the_door_for_each_trade_that_is_name
 
 def test_every_page_of_the_demo_says_that_its_values_are_made_up(client, loaded):
     client.force_login(
-        User.objects.filter(trade="owner").get(), backend="training.sign_in.ShopBackend"
+        User.objects.filter(trade="owner").get(), backend="training.access.sign_in.ShopBackend"
     )
     for path in (
         "/",

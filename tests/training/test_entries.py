@@ -6,7 +6,7 @@ import datetime
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.writeup.check_sheet import check_sheet, seen
 from procedures.writeup.parse import parse
 from tests.procedures.factories import RevisionFactory
@@ -24,9 +24,9 @@ from tests.training.shop import (
     watched_job,
 )
 from training.actions import entries, signing
-from training.keeping import faults
 from training.models import Job, Lift, Observation, Reading, StandDown
-from training.sheets import signing_sheet
+from training.records.keeping import faults
+from training.records.sheets import signing_sheet
 
 
 def job(shop, person, **changes):

@@ -129,8 +129,7 @@ def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
     assert (f"Did you mean {meant}?" in out.getvalue()) if meant else ("mean" not in out.getvalue())
 
 
-# --- settings
-# --------------------------------------------------------------------------------
+# --- settings ---
 
 SETTINGS = [
     ({"BENCHRIGHT_HOME": "«file»"}, "cannot be used as a folder"),

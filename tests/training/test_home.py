@@ -68,9 +68,8 @@ def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
 
 
 def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
-    clock.move_to(
-        datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC)
-    )  # the founding sign-off of 5 Jan 2026 ends 5 Jan 2028
+    # the founding sign-off of 5 Jan 2026 ends 5 Jan 2028
+    clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))
     words = bench(shop.senior)
     assert "renew the sign-off for Air-spring service" in words
     assert "Nothing is left to do." not in words

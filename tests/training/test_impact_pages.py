@@ -12,7 +12,7 @@ from tests.training.factories import UserFactory
 from tests.training.shop import NOW, TODAY
 from training import models
 from training.actions import entries
-from training.keeping import faults
+from training.records.keeping import faults
 
 VALUE = ("by a quarter turn", "by half a turn")
 
@@ -130,7 +130,7 @@ def test_whoever_read_none_or_this_one_is_told_nothing_of_it(as_, ready, shop, d
 
 def test_the_book_is_whole_after_a_release_with_a_decision(shop, draft):
     from procedures.actions.comparing import ask_of_change
-    from procedures.asking import asked_of, base_of
+    from procedures.records.asking import asked_of, base_of
 
     (one,) = asked_of(draft, base_of(draft))
     ask_of_change(

@@ -5,17 +5,17 @@ from dataclasses import replace
 
 import pytest
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
 from training.actions.levels import Terms, set_level
-from training.gathering import gather
-from training.keeping import faults
 from training.models import Level, LevelRules
+from training.records.gathering import gather
+from training.records.keeping import faults
+from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.observing import observing_page
 from training.reports.person import asks_of
 from training.reports.who_may import Question, who_may
-from training.sheets import title_of
 
 TYPED = {
     "title": "Air-spring service",

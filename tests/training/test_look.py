@@ -59,11 +59,8 @@ def contrast(one: list[float], other: list[float]) -> float:
     [
         ("#000", "#fff", 21.0),  # WCAG 2.2, "contrast ratio": the range is 1 to 21
         ("#808080", "#808080", 1.0),  # the same
-        (
-            "#777777",
-            "#ffffff",
-            4.48,
-        ),  # the well-known grey that just fails 4.5:1 on white (from memory)
+        # the well-known grey that just fails 4.5:1 on white (from memory)
+        ("#777777", "#ffffff", 4.48),
         ("#767676", "#ffffff", 4.54),  # and its neighbour that just passes (from memory)
     ],
 )

@@ -7,7 +7,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from tests.training.shop import NOW, make_ready
-from training.keeping import head
+from training.records.keeping import head
 
 
 def may(*args, **options):

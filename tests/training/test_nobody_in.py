@@ -21,14 +21,14 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.writeup.letters import hidden_in, without_hidden, wrong_with_name
 from tests.training.factories import PASSWORD
 from tests.training.shop import stood_down
+from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
 from training.exchange import cells
 from training.exchange.written import as_text, as_written, cell
-from training.logins import is_taken_by_site
 from training.models import StandDown, User
 
 ROOT = Path(__file__).parents[2]
@@ -47,8 +47,7 @@ ROUTES = [
 ]
 
 
-# --- pages
-# --------------------------------------------------------------------------------
+# --- pages ---
 
 
 @pytest.mark.parametrize(
@@ -70,8 +69,7 @@ def test_the_bench_script_is_still_asked_for_anew_and_kept(shop, as_):
     assert as_(shop.mechanic).get("/bench/worker.js")["Cache-Control"] == "no-cache"
 
 
-# --- the folder
-# --------------------------------------------------------------------------------
+# --- the folder ---
 
 
 def start(home, *words, command="check", **environment):
@@ -104,7 +102,7 @@ def test_a_folder_that_others_can_read_is_closed_and_said(tmp_path):
 
 
 def test_the_check_says_that_others_can_read_the_folder(settings, tmp_path):
-    from training.checks import folder
+    from training.site.checks import folder
 
     settings.HOME = tmp_path
     tmp_path.chmod(0o750)
@@ -131,14 +129,13 @@ def test_a_folder_of_somebody_else_that_others_can_read_is_refused(tmp_path, mon
         home_folder(tmp_path)
 
 
-# --- the demo in production
-# --------------------------------------------------------------------------------
+# --- the demo in production ---
 
 
 def test_a_demo_shop_does_not_serve_in_production(db, settings):
     from django.core.exceptions import ImproperlyConfigured
 
-    from training.checks import made_up, must_be_fit
+    from training.site.checks import made_up, must_be_fit
 
     open_workshop(name="Made up", time_zone="UTC", is_demo=True)
     assert made_up(None) == []
@@ -150,15 +147,14 @@ def test_a_demo_shop_does_not_serve_in_production(db, settings):
 
 
 def test_a_real_shop_serves_in_production(shop, settings):
-    from training.checks import made_up, must_be_fit
+    from training.site.checks import made_up, must_be_fit
 
     settings.PRODUCTION = True
     assert made_up(None) == []
     must_be_fit()
 
 
-# --- cells
-# --------------------------------------------------------------------------------
+# --- cells ---
 
 # OWASP, "CSV Injection": what a spreadsheet takes for the beginning of a formula.
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -190,8 +186,7 @@ def test_a_row_of_csv_reads_as_it_was(text):
     assert [as_written(found) for found in next(csv.reader(sheet))] == [text]
 
 
-# --- logins
-# --------------------------------------------------------------------------------
+# --- logins ---
 
 
 def test_a_login_is_the_same_in_any_case(shop):
@@ -254,8 +249,7 @@ def test_a_shop_with_two_logins_alike_upgrades_and_is_told_what_to_do(capsys):
         MigrationExecutor(connection).migrate(after)
 
 
-# --- names
-# --------------------------------------------------------------------------------
+# --- names ---
 
 # Unicode: right-to-left override and isolates (UAX 9), zero-width space, joiner and no-break space,
 # soft hyphen, Hangul filler, a variation selector, a line separator, a tag letter.
@@ -329,8 +323,7 @@ def test_a_text_without_hidden_letters_has_none_and_keeps_the_rest(text):
     ]
 
 
-# --- passwords
-# --------------------------------------------------------------------------------
+# --- passwords ---
 
 
 @pytest.mark.parametrize(
@@ -388,8 +381,7 @@ def test_signing_in_asks_the_backend_in_any_case(shop, rf):
     assert authenticate(rf.post("/sign-in/"), username="MIKA", password=PASSWORD) == shop.mechanic
 
 
-# --- what stands beside a signature
-# --------------------------------------------------------------------------------
+# --- what stands beside a signature ---
 
 # "Trojan Source" (N. Boucher, R. Anderson, 2021): marks of direction make a text show other words
 # than it holds.

@@ -8,14 +8,14 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.procedures.picture_files import photo_bytes, with_place
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, observe, proof, shown_again
 from training.actions.observing import MOST_PHOTOS, sign_shown_again
 from training.models import BookEntry, Job, Observation, ShownAgain, Void
+from training.records.seen_again import shown_again_sheet
 from training.reports.waiting import to_show_again
-from training.seen_again import shown_again_sheet
 
 ADDRESS = "/who-may/air-spring/tilda/observe/?v-ring=prong"
 UNAIDED = {"seen-let-air-out": "unaided"}

@@ -6,13 +6,13 @@ import re
 import pytest
 from django.db import IntegrityError, transaction
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, lifted, proof, stood_down
 from training.actions import entries, signing
 from training.actions.once import once
 from training.models import Appointment, Job, Lift, Reading, SignOff, StandDown, Taken
-from training.sheets import signing_sheet
+from training.records.sheets import signing_sheet
 
 ALREADY = "This was written down already. Nothing was written twice."
 OUT_OF_DATE = "This page is out of date. Open it again."

@@ -8,14 +8,14 @@ from datetime import timedelta
 import pytest
 from django.db import connection, transaction
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.shop import NOW, TODAY, small_shop, waiting_job
 from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entries import write_down
-from training.clock import moment
-from training.gathering import gather
-from training.keeping import faults
 from training.models import JobConfirmation, Void
+from training.records.clock import moment
+from training.records.gathering import gather
+from training.records.keeping import faults
 from training.standing.known import Known
 
 pytestmark = [

@@ -6,14 +6,15 @@ import re
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import DatabaseError, transaction
 from django.test import Client
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, found, make_ready, stood_down
-from training.actions.accounts import choose_password, give_link, use_link
-from training.keeping import faults
-from training.models import BookEntry, OneTimeLink, SignOff, StandDown, User
+from training.actions.accounts import check_own_hand, choose_password, give_link, use_link
+from training.models import AccountChange, BookEntry, OneTimeLink, SignOff, StandDown, User
+from training.records.keeping import faults
 
 OWN = "a shaft without a scratch"
 OTHER = "a wiper without a nick"
@@ -74,8 +75,7 @@ def at_terminal(monkeypatch):
     return typed
 
 
-# --- the link
-# --------------------------------------------------------------------------------
+# --- the link ---
 
 
 def test_the_owner_gives_a_link_on_the_page_and_the_person_chooses_a_password_by_it(shop, as_):
@@ -169,9 +169,8 @@ def test_the_database_holds_no_code_that_works(shop):
     kept = OneTimeLink.objects.get().code_hash
     assert code.replace("-", "") not in kept
     assert "This link does not work." in choose(Client(), kept[:40]).text
-    assert (
-        choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
-    )  # however it was typed
+    # however it was typed
+    assert choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
 
 
 def test_the_link_ends_the_sessions_and_forgets_the_devices_of_the_old_password(shop, client):
@@ -214,8 +213,7 @@ def test_the_book_says_who_gave_a_link_and_when_it_was_used(shop, clock):
     assert list(faults()) == []
 
 
-# --- the hour
-# --------------------------------------------------------------------------------
+# --- the hour ---
 
 
 def test_signing_within_an_hour_of_a_link_is_refused_and_says_from_when_it_works(
@@ -280,6 +278,37 @@ def test_appointing_waits_too(shop, client):
     assert not shop.other_senior.appointments.exists()
 
 
+def test_no_row_can_be_set_to_open_signing_before_the_hour(shop, clock):
+    """Seen: two columns beside the password held the hour; setting them to nothing opened signing,
+    and no check saw it.
+    """
+    use_link(code=link_for(shop, shop.senior), password=OWN, now=NOW)
+    used = AccountChange.objects.filter(what=AccountChange.LINK_USED)
+    for change in (
+        used.delete,
+        lambda: used.update(recorded_at=NOW - HOUR),
+        lambda: used.update(person=shop.mechanic),
+    ):
+        with pytest.raises(DatabaseError), transaction.atomic():
+            change()
+    with pytest.raises(Refused, match="somebody else’s hand"):
+        check_own_hand(shop.senior, NOW + 59 * MINUTE)
+    assert list(faults()) == []
+
+
+@pytest.mark.parametrize("change", ["delete", "earlier", "another person", "another kind"])
+def test_whoever_takes_the_seals_off_to_open_signing_is_found_by_the_book(shop, unsealed, change):
+    use_link(code=link_for(shop, shop.senior), password=OWN, now=NOW)
+    used = AccountChange.objects.filter(what=AccountChange.LINK_USED)
+    {
+        "delete": used.delete,
+        "earlier": lambda: used.update(recorded_at=NOW - HOUR),
+        "another person": lambda: used.update(person=shop.mechanic),
+        "another kind": lambda: used.update(what=AccountChange.LINK_GIVEN),
+    }[change]()
+    assert list(faults()) != []
+
+
 # --- the terminal
 # --------------------------------------------------------------------------------
 
@@ -299,7 +328,8 @@ def test_a_password_set_at_the_terminal_must_be_changed_first_and_signs_an_hour_
     clock.shift(HOUR)
     assert sign(client, OWN).status_code == 302
     assert [(told["what"], told["by"]) for told in told_in_book()] == [
-        ("password set at the terminal", None)
+        ("password set at the terminal", None),
+        ("own password chosen", "sol"),
     ]
     assert list(faults()) == []
 

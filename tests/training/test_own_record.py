@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from tests.training.shop import NOW, TODAY, lifted, make_ready, sit, stood_down
 from training import models as rows
 from training.actions.entries import write_down
-from training.keeping import head
+from training.records.keeping import head
 from training.reports.record import person_record
 
 

@@ -13,9 +13,9 @@ from procedures.writeup.parse import parse
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready, proof, stood_down
 from training.actions.entries import write_down
 from training.actions.signing import sign_off
-from training.keeping import head
 from training.models import BookEntry, Card, SignOff, Void
-from training.sheets import signing_sheet
+from training.records.keeping import head
+from training.records.sheets import signing_sheet
 
 
 @pytest.fixture

@@ -7,13 +7,13 @@ import threading
 import pytest
 from django.db import connection, transaction
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.actions.accounts import choose_password, give_link, use_link
 from training.actions.people import add_person, change_person, open_workshop
-from training.keeping import faults, head
 from training.models import Appointment, BookEntry, User
+from training.records.keeping import faults, head
 
 NEW = {
     "login": "nia",

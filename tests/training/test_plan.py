@@ -47,9 +47,8 @@ def ground(seed):
                 )
             )
         if not has_lower and chance.random() < 0.25:
-            tasks.append(
-                Task(person, "air", 0.0, 0.0, 0, ("lower",))
-            )  # there as soon as the earlier level is
+            # there as soon as the earlier level is
+            tasks.append(Task(person, "air", 0.0, 0.0, 0, ("lower",)))
         elif chance.random() < 0.8 and len(tasks) < 4:
             tasks.append(
                 Task(
@@ -367,9 +366,8 @@ def test_only_a_senior_who_is_appointed_in_that_week_watches():
 
 def test_nobody_watches_themselves():
     assert done(small(Task("sol", "air", 1.0, 1.0, 1))) == []
-    assert done(small(Task("sol", "air", 1.0, 0.0, 1))) == [
-        ("sol", "air", 0, 0)
-    ]  # what takes no senior needs none
+    # what takes no senior needs none
+    assert done(small(Task("sol", "air", 1.0, 0.0, 1))) == [("sol", "air", 0, 0)]
 
 
 def test_a_level_is_begun_in_the_week_after_the_one_before_it():
@@ -382,9 +380,8 @@ def test_training_that_ends_on_sunday_counts_from_monday():
     task = Task("ana", "air", 1.0, 0.0, 1)
     assert done(small(task, last=SUNDAY)) == []
     assert done(small(task, last=SUNDAY + timedelta(days=1))) == [("ana", "air", 0, 0)]
-    assert (
-        done(small(task, away={("ana", SUNDAY + timedelta(days=1))})) == []
-    )  # not at work on the day that is short
+    # not at work on the day that is short
+    assert done(small(task, away={("ana", SUNDAY + timedelta(days=1))})) == []
 
 
 def test_the_cheaper_of_two_people_is_trained():

@@ -9,10 +9,9 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions.questions import bring_questions, set_quiz, set_quiz_rules
 from quizzes.actions.reviews import confirm_question, withdraw_question
-from quizzes.asking import text_of
 from quizzes.models import (
     Question,
     QuestionConfirmed,
@@ -20,13 +19,14 @@ from quizzes.models import (
     QuestionWithdrawn,
     QuizRules,
 )
+from quizzes.records.asking import text_of
 from tests.procedures.factories import NOW
 from tests.training.factories import WorkshopFactory
 from tests.training.shop import TERMS
 from training.actions.levels import set_level
 from training.actions.people import add_person
-from training.keeping import faults
 from training.models import BookEntry
+from training.records.keeping import faults
 
 
 def newest(**which):
@@ -60,9 +60,8 @@ def test_the_rules_of_a_quiz_are_versions_that_stand_in_the_book(shop):
         "sittings_a_day": 1,
         "by": "odile",
     }
-    set_quiz_rules(
-        quiz=shop.quiz, size=4, wait_days=3, sittings_a_day=1, by=shop.owner
-    )  # nothing new
+    # nothing new
+    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=3, sittings_a_day=1, by=shop.owner)
     assert QuizRules.objects.count() == before + 1
     assert list(faults()) == []
 

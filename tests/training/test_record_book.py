@@ -11,25 +11,18 @@ from django.db import DatabaseError, connection, models, transaction
 from django.db.models.functions import Concat
 
 from procedures.actions import writeups as procedures_actions
-from procedures.booking import all_written, booked_rows, kinds
 from procedures.models import WriteUp
-from procedures.sealing import put_on
+from procedures.models.booking import all_written, booked_rows, kinds
+from procedures.records.sealing import put_on
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
 from tests.training.outside_book import OUTSIDE
-from tests.training.shop import (
-    LONG_AGO,
-    NOW,
-    TERMS,
-    TODAY,
-    sit,
-    stood_down,
-)
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, sit, stood_down
 from training import models as rows
 from training.actions.entries import write_down
 from training.actions.levels import set_level
 from training.actions.people import open_workshop
-from training.book.chain import link
-from training.keeping import PERSON, faults, head
+from training.records.book.chain import link
+from training.records.keeping import PERSON, faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
 
@@ -101,9 +94,8 @@ def other(field, value):
         case _ if field.choices:
             return next(choice for choice, _ in field.choices if choice != value)
         case _:
-            return value[:-1] + (
-                "a" if value[-1:] != "a" else "b"
-            )  # no longer than the column is wide; a hash stays one
+            # no longer than the column is wide; a hash stays one
+            return value[:-1] + ("a" if value[-1:] != "a" else "b")
 
 
 def change(row, field):

@@ -10,7 +10,7 @@ from contextlib import closing
 import pytest
 
 from tests.training.places import ON_POSTGRESQL, Browser, served
-from training import opened_file, probe
+from training.records import opened_file, probe
 
 pytestmark = pytest.mark.skipif(ON_POSTGRESQL, reason="about the file of SQLite")
 PATIENCE = 20  # seconds that a writer waits for a lock (training/site/database.py)
@@ -70,9 +70,8 @@ def test_health_does_not_wait_for_a_lock(place):
         other.execute("BEGIN IMMEDIATE")
         begun = time.monotonic()
         assert owner.get("/healthz/") == (503, "busy")
-        assert (
-            time.monotonic() - begun < PATIENCE / 2
-        )  # a second, and a slow machine is forgiven; not as long as a writer waits
+        # a second, and a slow machine is forgiven; not as long as a writer waits
+        assert time.monotonic() - begun < PATIENCE / 2
         other.execute("ROLLBACK")
         assert owner.get("/healthz/") == (200, "ok")
         assert owner.add_person("afterwards")

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import UserFactory, WorkshopFactory
 from tests.training.shop import LONG_AGO, TODAY
 from training.actions.rota import add_absence, drop_absence, set_shift, set_want
@@ -102,10 +102,8 @@ def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
     )
     assert "The weekdays of Sol Senior are kept." in said.text
     assert f"Mon, Wed in {shop.workshop.name}, from 25 Nov 2026" in said.text
-    assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == [
-        "mon",
-        "wed",
-    ]  # the form begins with what holds
+    # the form begins with what holds
+    assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == ["mon", "wed"]
     said = owner.post(
         address,
         {"what": "away", "first": "2026-12-01", "until": "2026-12-04", "why": "holiday"},

@@ -10,15 +10,15 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
 from django.db.models import UniqueConstraint
 
-from procedures import sealing
 from procedures.actions import writeups as procedures_actions
 from procedures.models.comparing import AskedOfChange
-from procedures.sealing import seals, take_off
+from procedures.records import sealing
+from procedures.records.sealing import seals, take_off
 from quizzes.actions.sittings import end_sitting, start_sitting
 from quizzes.models import MoreTime
 from tests.training.shop import NOW, TODAY
 from training import models as rows
-from training.keeping import faults
+from training.records.keeping import faults
 
 SITE = {"procedures", "quizzes", "training"}
 MIGRATION = """
@@ -165,9 +165,8 @@ def spoil(kind):
                     )
                 )
             case "switched off":
-                cursor.execute(
-                    "SET CONSTRAINTS ALL IMMEDIATE"
-                )  # what waits for the end of the transaction locks the table
+                # what waits for the end of the transaction locks the table
+                cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
                 cursor.execute(f"ALTER TABLE {table} DISABLE TRIGGER {table}_no_update")
             case "only for one column":
                 cursor.execute(
@@ -186,9 +185,8 @@ def test_a_seal_that_is_not_as_it_should_be_is_told_by_the_check_and_put_on_by_m
     spoil(kind)
     assert "(training.W002) Table training_signoff: " in checked()
     call_command("migrate", verbosity=0)
-    assert ("training.W002" in checked()) == (
-        kind == "more"
-    )  # a trigger that is none of ours stays, and is told
+    # a trigger that is none of ours stays, and is told
+    assert ("training.W002" in checked()) == (kind == "more")
     assert rows.SignOff.SEAL.message in refused_change(rows.SignOff)
 
 

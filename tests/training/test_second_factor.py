@@ -18,7 +18,7 @@ from django.test import Client
 from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
 from training.actions.second_factor import (
@@ -29,8 +29,8 @@ from training.actions.second_factor import (
     set_factor_rule,
     take_off_factor,
 )
-from training.keeping import faults
 from training.models import Appointment, BookEntry, User
+from training.records.keeping import faults
 
 STEP = datetime.timedelta(seconds=30)
 NEW = "a shaft without a scratch"
@@ -116,8 +116,7 @@ def test_the_codes_of_these_tests_are_those_of_the_standard(at, code):
     assert code_of(b"12345678901234567890", at, digits=8) == code
 
 
-# --- signing in
-# --------------------------------------------------------------------------------
+# --- signing in ---
 
 
 def test_password_and_code_let_in(shop, later, client):
@@ -248,8 +247,7 @@ def test_a_password_chosen_by_a_link_does_not_get_round_the_code(shop, later, cl
     assert password(client, word=NEW).url == "/sign-in/code/"
 
 
-# --- recovery codes
-# --------------------------------------------------------------------------------
+# --- recovery codes ---
 
 
 def test_a_recovery_code_works_once_however_it_is_typed(shop, later, client):
@@ -296,8 +294,7 @@ def test_new_recovery_codes_end_the_old_ones(shop, later, clock):
     assert give(other, codes[0]).status_code == 302
 
 
-# --- setting up
-# --------------------------------------------------------------------------------
+# --- setting up ---
 
 
 def test_somebody_sets_it_up_on_the_page(shop, as_):
@@ -353,8 +350,7 @@ def test_a_second_one_cannot_be_slipped_in_beside_the_first(shop, later, clock):
     assert TOTPDevice.objects.count() == 1
 
 
-# --- who must
-# --------------------------------------------------------------------------------
+# --- who must ---
 
 
 def test_whom_the_shop_asks_is_led_to_it_at_the_next_sign_in_and_goes_nowhere_else_first(shop, as_):
@@ -410,8 +406,7 @@ def test_the_rule_needs_the_owners_password_and_stands_in_the_book(shop, as_):
         set_factor_rule(seniors=False, owners=False, by=shop.senior, now=NOW)
 
 
-# --- asked again
-# --------------------------------------------------------------------------------
+# --- asked again ---
 
 
 def test_an_appointment_asks_for_a_fresh_code(shop, later, clock):
@@ -421,9 +416,8 @@ def test_an_appointment_asks_for_a_fresh_code(shop, later, clock):
         assert appoint(browser, code).status_code == 200
     assert not Appointment.objects.filter(person=shop.other_senior).exists()
     assert appoint(browser, used, "the form").status_code == 302
-    assert (
-        appoint(browser, used, "the form").status_code == 302
-    )  # a second press of the same form is asked for nothing more
+    # a second press of the same form is asked for nothing more
+    assert appoint(browser, used, "the form").status_code == 302
     assert "was used already" in appoint(browser, used).text
     assert Appointment.objects.filter(person=shop.other_senior).count() == 1
 
@@ -445,8 +439,7 @@ def test_whoever_has_no_second_factor_is_asked_for_none(shop, as_):
     assert appoint(browser, "").status_code == 302
 
 
-# --- lost
-# --------------------------------------------------------------------------------
+# --- lost ---
 
 
 def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):

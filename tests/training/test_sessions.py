@@ -12,14 +12,14 @@ from django.db import DatabaseError, connection
 from django.test import Client, RequestFactory
 from django.test.utils import CaptureQueriesContext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import TODAY
+from training.access.sessions import mark_of
+from training.access.where import kind_of_device, roughly
 from training.actions.people import change_person
 from training.actions.sessions import end_sessions
 from training.models import KnownDevice, Session, User
-from training.sessions import mark_of
-from training.where import kind_of_device, roughly
 
 HOUR = datetime.timedelta(hours=1)
 NEW = "a shaft without a scratch"
@@ -195,12 +195,7 @@ def test_ended_sessions_do_not_pile_up(shop, clock):
 
 @pytest.mark.parametrize(
     ("agent", "told"),
-    [
-        (PHONE, "phone"),
-        (DESK, "computer"),
-        ("<script>alert(1)</script>", ""),
-        ("", ""),
-    ],
+    [(PHONE, "phone"), (DESK, "computer"), ("<script>alert(1)</script>", ""), ("", "")],
 )
 def test_a_device_is_told_by_its_kind_and_never_by_what_it_says(agent, told):
     assert kind_of_device(RequestFactory().get("/", HTTP_USER_AGENT=agent)) == told

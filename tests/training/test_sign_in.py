@@ -116,7 +116,7 @@ def test_a_password_that_cannot_be_is_refused_and_the_old_one_stays(shop, as_, o
 def test_a_form_from_another_site_is_refused(shop):
     # CWE-352. The form must carry the token of this site.
     browser = Client(enforce_csrf_checks=True)
-    browser.force_login(shop.senior, backend="training.sign_in.ShopBackend")
+    browser.force_login(shop.senior, backend="training.access.sign_in.ShopBackend")
     answer = browser.post(
         "/stand-down/mika/",
         {"level": "", "first": "2026-11-25", "reason": "x", "password": PASSWORD},

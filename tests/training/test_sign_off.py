@@ -9,14 +9,14 @@ They inspired ours; we do not claim to conform.
 import pytest
 from django.urls import reverse
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, sit, watched_job
 from training.actions import entries, signing
-from training.keeping import faults
 from training.models import SignOff
+from training.records.keeping import faults
+from training.records.sheets import signing_sheet
 from training.reports.who_may import Question, who_may
-from training.sheets import signing_sheet
 
 
 def address(person, name="sign-off"):

@@ -200,9 +200,8 @@ def test_a_further_job_reading_or_passed_sitting_never_lowers_one(data, of, on, 
 @given(shops(), DAYS, VARIANT)
 def test_one_is_alone_until_the_day_before_the_lapse_and_not_on_it(of, on, variant):
     for told in (each for lvl in LEVELS for each in answers(of, lvl, on, LATE, variant)):
-        assert (told.standing == "alone") == (
-            told.lapses_on is not None
-        )  # every level here is valid for months only
+        # every level here is valid for months only
+        assert (told.standing == "alone") == (told.lapses_on is not None)
         if told.standing != "alone":
             continue
         step = on

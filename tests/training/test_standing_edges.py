@@ -68,9 +68,7 @@ class TestRings:
     def test_one_who_signs_for_themselves_is_no_group(self):
         assert closed(sign("ana", "2026-01-05", signer="ana")) == ()
 
-    def test_edges_count_what_holds_and_what_is_founding_and_the_fallen_do_not_hold(
-        self,
-    ):
+    def test_edges_count_what_holds_and_what_is_founding_and_the_fallen_do_not_hold(self):
         rows = [
             sign("sol", "2026-01-01", signer=None),
             appoint("sol"),

@@ -319,9 +319,7 @@ class TestMissingForSigning:
         assert self.missing(passed, failed, critical, pass_percent=80) == ["critical-wrong"]
         assert self.missing(failed, critical, sat("ana", "2026-04-04", 80), pass_percent=80) == []
 
-    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_any_order_of_entries(
-        self,
-    ):
+    def test_of_one_day_the_later_instant_is_the_latest_sitting_in_any_order_of_entries(self):
         morning, evening = (datetime(2026, 4, 2, hour, tzinfo=UTC) for hour in (8, 18))
         passed, failed = (
             sat("ana", "2026-04-02", 80, recorded=evening),

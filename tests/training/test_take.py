@@ -18,11 +18,11 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.pictures.clean import clean_photo_file
-from procedures.sealing import take_off
-from procedures.texts import dated, undated
+from procedures.records import files
+from procedures.records.sealing import take_off
+from procedures.records.texts import dated, undated
 from quizzes.models import Question
 from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory
@@ -48,7 +48,7 @@ from training.actions.signing import appoint
 from training.exchange import cells
 from training.exchange.files import FILES
 from training.exchange.written import as_written, cell, fork, limits
-from training.keeping import faults, head
+from training.records.keeping import faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
 

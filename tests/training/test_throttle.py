@@ -8,10 +8,10 @@ from django.test import Client, RequestFactory
 
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
+from training.access.throttle import LONGEST, Bucket, wait_in_words
+from training.access.where import address_of, counted_as
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import KnownDevice, StandDown, Tries
-from training.throttle import LONGEST, Bucket, wait_in_words
-from training.where import address_of, counted_as
 
 STRANGER = {"REMOTE_ADDR": "203.0.113.66"}  # addresses for examples: RFC 5737, RFC 3849
 
@@ -43,8 +43,7 @@ def stand_down(browser, password=PASSWORD):
     )
 
 
-# --- the wait
-# --------------------------------------------------------------------------------
+# --- the wait ---
 
 
 def test_the_wait_begins_with_seconds_grows_and_ends_at_a_quarter_of_an_hour(db):
@@ -112,8 +111,7 @@ def test_no_password_typed_into_the_wrong_field_is_kept(shop, client):
     assert {len(key) for key in Tries.objects.values_list("key", flat=True)} == {64}
 
 
-# --- strangers
-# --------------------------------------------------------------------------------
+# --- strangers ---
 
 
 def test_after_five_wrong_passwords_the_next_look_waits_and_says_for_how_long(shop, clock):
@@ -132,9 +130,8 @@ def test_a_stranger_does_not_shut_somebody_out_of_a_known_device(shop, client, c
         guess(6)
         clock.shift(datetime.timedelta(minutes=16))
     assert guess(6).status_code == 429
-    assert (
-        sign_in(client, **STRANGER).status_code == 302
-    )  # even from the same address, as in the shop's own network
+    # even from the same address, as in the shop's own network
+    assert sign_in(client, **STRANGER).status_code == 302
     assert is_in(client)
 
 
@@ -233,14 +230,13 @@ def test_a_login_that_nobody_has_is_answered_like_one_with_a_wrong_password(shop
 def test_while_it_waits_no_password_is_hashed(shop, monkeypatch):
     guess(5)
     monkeypatch.setattr(
-        "training.sign_in.ShopBackend.authenticate",
+        "training.access.sign_in.ShopBackend.authenticate",
         lambda *args, **more: pytest.fail("a password was looked at"),
     )
     assert guess(1).status_code == 429
 
 
-# --- within a session
-# --------------------------------------------------------------------------------
+# --- within a session ---
 
 
 def test_wrong_passwords_within_a_session_wait_too_and_nothing_is_signed(shop, client, clock):
@@ -264,9 +260,8 @@ def test_the_page_for_a_new_password_is_throttled_like_signing(shop, client):
     ]
     assert answers == [200] * 5 + [429]
     assert client.post("/password/", {"old_password": PASSWORD, **new}).status_code == 429
-    assert (
-        "Try again in 5 seconds." in stand_down(client).text
-    )  # one count for both, or there would be two chances
+    # one count for both, or there would be two chances
+    assert "Try again in 5 seconds." in stand_down(client).text
 
 
 def test_a_session_without_its_device_cookie_gets_no_fresh_tries(shop, client):
@@ -278,8 +273,7 @@ def test_a_session_without_its_device_cookie_gets_no_fresh_tries(shop, client):
     assert "Try again in" in stand_down(client, "guess").text
 
 
-# --- where a request comes from
-# --------------------------------------------------------------------------------
+# --- where a request comes from ---
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from django.utils.html import escape
 
 from tests.training.factories import PASSWORD
 from training.models import User
-from training.troubles import AWAY, BUSY, FULL, READ_ONLY, trouble_of
+from training.records.troubles import AWAY, BUSY, FULL, READ_ONLY, trouble_of
 
 on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="SQLite's own refusals")
 NEW = {
@@ -29,7 +29,7 @@ HIDDEN = re.compile(r'<input type="hidden" name="([^"]*)" value="([^"]*)">')
 def desk(shop):
     """The browser of the owner, which shows errors as a person sees them."""
     made = Client(raise_request_exception=False)
-    made.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    made.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     return made
 
 
@@ -179,7 +179,7 @@ def old_tab(shop):
         "/sign-in/",
         {"username": shop.owner.login, "password": PASSWORD, "csrfmiddlewaretoken": "x"},
     )
-    made.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    made.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     made.get("/people/new/")
     return made
 

@@ -16,7 +16,7 @@ from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import (
     NOW,
@@ -32,13 +32,13 @@ from tests.training.shop import (
 from training.actions import entries, signing
 from training.actions.signing import Proof
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
-from training.keeping import faults
 from training.models import Job, SignOff, Void, VoidAsked, VoidDecided
+from training.records.keeping import faults
+from training.records.sheets import signing_sheet, standing_of
+from training.records.void_sheets import void_sheet
 from training.reports import voids as reports
 from training.reports.recall import Recalled, recall_page
-from training.sheets import signing_sheet, standing_of
 from training.standing.rings import components
-from training.void_sheets import void_sheet
 
 
 @pytest.fixture
@@ -152,7 +152,7 @@ def shown_on(page):
 
 def test_the_pages_ask_and_decide_with_the_password(client, shop):
     on = SignOff.objects.get(person=shop.senior).happened_on
-    client.force_login(shop.other_senior, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.other_senior, backend="training.access.sign_in.ShopBackend")
     here = f"/voids/of/sol/signoff/air-spring/{on}/"
     assert here in client.get("/voids/of/sol/").text
     said = {"reason": "Wrong fork.", "shown": shown_on(client.get(here))}
@@ -161,7 +161,7 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     asked = VoidAsked.objects.get()
     again = client.post(here, said | {"password": PASSWORD}, follow=True)
     assert "This was written down already. Nothing was written twice." in again.text
-    client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     assert "Sol Senior" in client.get("/voids/").text
     said = {
         "password": PASSWORD,
@@ -178,7 +178,7 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
 def test_the_page_names_every_entry_that_is_meant(client, shop):
     for note in ("Fork 7.", "Fork 8."):
         watched_job(shop, shop.trainee, note=note)
-    client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     page = client.get(f"/voids/of/tilda/job/air-spring/{TODAY}/")
     for note in ("Fork 7.", "Fork 8."):
         assert f"job, watched by Sol Senior: {note}" in page.text
@@ -189,7 +189,7 @@ def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
 ):
     watched_job(shop, shop.trainee, note="Fork 7.")
     asked = asked_for(shop, shop.other_senior, kind="job", person=shop.trainee, on=TODAY)
-    client.force_login(shop.owner, backend="training.sign_in.ShopBackend")
+    client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     here = f"/voids/{asked.pk}/"
     said = {"password": PASSWORD, "confirm": "yes", "shown": shown_on(client.get(here))}
     for number in (8, 9, 10):

@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.people import put_password
-from training.clock import moment
-from training.keeping import record
 from training.models import AccountChange, KnownDevice, OneTimeLink, Session, User
+from training.records.clock import moment
+from training.records.keeping import record
 
 LINK_LASTS = timedelta(hours=24)
 OWN_FOR = timedelta(hours=1)  # so long a password must have been the person's own before it signs
@@ -85,7 +85,6 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
         )
     person = link.person
     put_password(person, password)
-    person.password_given_at = person.password_own_since = now
     _keep_password(person)
     tell(person, AccountChange.LINK_USED, link.by, now)
     return person
@@ -98,7 +97,6 @@ def set_password_at_terminal(*, person: User, password: str, now: datetime | Non
     """
     now = moment(now)
     put_password(person, password)
-    person.password_given_at, person.password_own_since = now, None
     _keep_password(person)
     tell(person, AccountChange.AT_TERMINAL, None, now)
 
@@ -115,33 +113,48 @@ def choose_password(
     Where somebody else had set the one before, the hour until the first signature begins now, and a
     further change moves it by nothing.
     """
+    was_set = must_choose(person)
+    if was_set:
+        now = moment(now)  # the head of the book is locked before any row
     kept = User.objects.select_for_update().get(pk=person.pk)
     put_password(kept, password)
-    if must_choose(kept):
-        kept.password_own_since = now
     _keep_password(kept, device, session)
+    if was_set:
+        tell(kept, AccountChange.OWN_CHOSEN, kept, now)
     return kept
 
 
 def must_choose(person: User) -> bool:
     """Whether the password is one that somebody else has set."""
-    return person.password_given_at is not None and person.password_own_since is None
+    change = _last_password(person)
+    return change is not None and change.what == AccountChange.AT_TERMINAL
+
+
+def _last_password(person: User) -> AccountChange | None:
+    """The newest entry on the person's password in which somebody else had a hand, or which answers
+    such a one.
+
+    The record book holds these; a column beside the password could be changed without anybody
+    seeing it.
+    """
+    return person.account_changes.filter(what__in=AccountChange.PASSWORDS).order_by("pk").last()
 
 
 def check_own_hand(person: User, now: datetime) -> None:
     """Raises Refused within the hour after a password that somebody else had set, and says from
     when on signing works.
     """
-    if must_choose(person):
+    change = _last_password(person)
+    if change is None:
+        return
+    if change.what == AccountChange.AT_TERMINAL:
         raise Refused(
             gettext(
                 "Somebody else has set your password. Choose one of your own first; an hour "
                 "later you can sign."
             )
         )
-    if person.password_own_since is None:
-        return
-    free = person.password_own_since + OWN_FOR
+    free = change.recorded_at + OWN_FOR
     if now < free:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
         raise Refused(
@@ -163,7 +176,7 @@ def _keep_password(person: User, device: int | None = None, session: str = "") -
     """Saves it. With the old password go the links, the sessions, and the devices that were known
     by it.
     """
-    person.save(update_fields=["password", "password_given_at", "password_own_since"])
+    person.save(update_fields=["password"])
     OneTimeLink.objects.filter(person=person).delete()
     Session.objects.filter(person=person).exclude(pk=session).delete()
     KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()

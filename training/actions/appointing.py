@@ -7,10 +7,10 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.entries import write_down
-from training.clock import moment
 from training.models import Appointment, AppointmentEnd, User
+from training.records.clock import moment
 from training.standing.calendar import written
 
 

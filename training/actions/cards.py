@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.models import Card, User
 
 

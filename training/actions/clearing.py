@@ -8,13 +8,13 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.actions import again
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.actions.signing import Proof, check_proof
-from training.clearing import ClearingSheet, clearing_sheet
-from training.clock import moment
 from training.models import User
+from training.records.clearing import ClearingSheet, clearing_sheet
+from training.records.clock import moment
 
 
 @transaction.atomic

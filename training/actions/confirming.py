@@ -7,12 +7,12 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.accounts import check_own_hand
-from training.actions.entries import write_down
-from training.clock import moment
+from training.actions.entries import check_not_stopped, write_down
 from training.models import Job, JobConfirmation, User, Void
-from training.sheets import standing_of
+from training.records.clock import moment
+from training.records.sheets import standing_of
 
 
 @transaction.atomic
@@ -20,7 +20,8 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
     """The watcher's word that the job was watched; it counts from here on.
 
     Raises Refused for anybody but the watcher, for a job that waits for no word, where the watcher
-    was not alone on its day, and within an hour of a password by somebody else's hand.
+    was not alone on its day or is stood down now, and within an hour of a password by somebody
+    else's hand.
     """
     now = moment(now)
     check_own_hand(by, now)  # it makes the job count, so it waits as a signature does
@@ -32,6 +33,7 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
                 "watched it. Say so with a reason."
             )
         )
+    check_not_stopped(by, kept.level, now)
     return _said(kept, by, now, confirmed=True)
 
 

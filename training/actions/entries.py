@@ -12,12 +12,10 @@ from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
-from procedures.refused import Refused, refused_by
+from procedures.records.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
 from training.actions.accounts import check_own_hand
-from training.clock import moment
-from training.keeping import record
 from training.models import (
     Entry,
     Job,
@@ -29,18 +27,16 @@ from training.models import (
     User,
     days_back,
 )
-from training.sheets import may_be_observed, standing_of
+from training.records.clock import moment
+from training.records.keeping import record
+from training.records.sheets import may_be_observed, standing_of
 from training.standing.calendar import written
 
 Row = TypeVar("Row", bound=Entry)
 
 
-SAID = (
-    "note",
-    "reason",
-    "sentence",
-    "printed_name",
-)  # the columns in which somebody said something
+# the columns in which somebody said something
+SAID = ("note", "reason", "sentence", "printed_name")
 
 
 def write_down(row: Row) -> Row:
@@ -91,6 +87,27 @@ def check_here(person: User, on: date) -> None:
             gettext(
                 "{name} left; the last day was {day}. Nothing is written down for a later day."
             ).format(name=person.name, day=written(person.left))
+        )
+
+
+def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
+    """Raises Refused for the word of somebody on another's work while a stand-down holds, of
+    whatever day the work is.
+
+    What a stand-down is given for may have been wrong before it, so nothing that this person saw
+    counts until it is lifted.
+    """
+    if (
+        StandDown.objects.in_force(watcher.workshop.day_of(now))
+        .at(level)
+        .filter(person=watcher)
+        .exists()
+    ):
+        raise Refused(
+            gettext(
+                "You are stood down at this level, so you cannot confirm what you saw of it, of "
+                "earlier days either. You can once the stand-down is lifted."
+            )
         )
 
 
@@ -173,7 +190,8 @@ def record_job(
     the watcher enters it.
 
     Raises Refused where nobody entitled did it or watched it on that day, for a day on which the
-    person did not work here, and without a senior for an old one.
+    person did not work here, of a watcher who is stood down now, and without a senior for an old
+    one.
     """
     now = moment(now)
     today = today or person.workshop.day_of(now)
@@ -207,6 +225,8 @@ def record_job(
             if watched_by
             else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
         )
+    if watched_by == by:
+        check_not_stopped(by, level, now)
     job = write_down(
         Job(
             person=person,
@@ -253,9 +273,9 @@ def record_observation(
     was unaided.
 
     Raises Refused for a day on which the person did not work here, for a write-up that would not
-    count at the level, for one's own job, an observer who is not alone at the level, a line left
-    open, a value that can't be read, one outside its range in a line told as right, or within an
-    hour of a password by somebody else's hand. Without a day it was seen today.
+    count at the level, for one's own job, an observer who is not alone at the level or is stood
+    down now, a line left open, a value that can't be read, one outside its range in a line told as
+    right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
@@ -271,6 +291,7 @@ def record_observation(
         raise Refused(
             gettext("You are not alone at this level on that day, so you cannot observe it.")
         )
+    check_not_stopped(observer, level, now)
     if not may_be_observed(person, level, revision, on=on, now=now):
         raise Refused(
             gettext(

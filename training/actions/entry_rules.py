@@ -8,10 +8,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused, refused_by
-from training.clock import moment
-from training.keeping import record
+from procedures.records.refused import Refused, refused_by
 from training.models import EntryRules, User
+from training.records.clock import moment
+from training.records.keeping import record
 
 
 @transaction.atomic

@@ -11,11 +11,11 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from procedures.refused import Refused, refused_by
+from procedures.records.refused import Refused, refused_by
 from quizzes.actions.questions import set_quiz
-from training.clock import moment
-from training.keeping import record
 from training.models import Level, LevelRules, User
+from training.records.clock import moment
+from training.records.keeping import record
 
 
 @dataclass(frozen=True, slots=True)

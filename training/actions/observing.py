@@ -12,15 +12,15 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import files
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import LARGEST_FILE, BadPicture
-from procedures.refused import Refused
+from procedures.records import files
+from procedures.records.refused import Refused
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
-from training.clock import moment
 from training.models import Observation, ShownAgain, User
-from training.seen_again import shown_again_sheet
+from training.records.clock import moment
+from training.records.seen_again import shown_again_sheet
 
 MOST_PHOTOS = 8
 

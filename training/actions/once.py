@@ -10,9 +10,9 @@ from typing import Any, ClassVar, Generic, Protocol, TypeVar, cast
 from django.db import transaction
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.refused import Refused
-from training.clock import locked_head
+from procedures.records.refused import Refused
 from training.models import Taken, User
+from training.records.clock import locked_head
 
 LONGEST = 64
 OUT_OF_DATE = gettext_lazy("This page is out of date. Open it again.")

@@ -9,12 +9,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.refused import Refused, refused_by
+from procedures.records.refused import Refused, refused_by
 from procedures.writeup.letters import in_one_line
-from training.clock import locked_head
-from training.keeping import PERSON, record
-from training.logins import is_taken_by_site
+from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop
+from training.records.clock import locked_head
+from training.records.keeping import PERSON, record
 
 
 def check_row(row: User | Workshop) -> None:

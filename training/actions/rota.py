@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext
 
-from procedures.refused import Refused, refused_by
+from procedures.records.refused import Refused, refused_by
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 MOST_WANTED = 99

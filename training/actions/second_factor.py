@@ -18,14 +18,13 @@ from django_otp import verify_token
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from procedures.refused import Refused
-from training import roles
+from procedures.records.refused import Refused
+from training.access.throttle import Path, wait_in_words
 from training.actions.accounts import bare_code, tell
 from training.actions.tries import Wait, forget_tries, take_try
-from training.clock import moment
-from training.keeping import record
-from training.models import AccountChange, SecondFactorRule, Session, User
-from training.throttle import Path, wait_in_words
+from training.models import AccountChange, SecondFactorRule, Session, User, roles
+from training.records.clock import moment
+from training.records.keeping import record
 
 RECOVERY_CODES = 10
 LETTERS = 12  # 60 bits; NIST SP 800-63B-4, 3.1.2.1, asks for 20 at least

@@ -6,9 +6,9 @@ from django.db import transaction
 from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
+from training.access.sessions import mark_of
 from training.models import KnownDevice, Session, User
-from training.sessions import mark_of
 
 ALL = "all"
 

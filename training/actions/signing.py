@@ -13,15 +13,15 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
+from training.access.throttle import inside_paths, wait_in_words
 from training.actions.accounts import check_own_hand
 from training.actions.entries import check_here, write_down
 from training.actions.tries import Wait, forget_tries, take_try
-from training.clock import moment, urgent_moment
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
-from training.sheets import signing_sheet
+from training.records.clock import moment, urgent_moment
+from training.records.sheets import signing_sheet
 from training.standing.calendar import written
-from training.throttle import inside_paths, wait_in_words
 
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 

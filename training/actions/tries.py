@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
+from training.access.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
 from training.models import Tries
-from training.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
 
 FORGOTTEN = timedelta(days=5)  # by then every count has run down
 
@@ -82,9 +82,8 @@ def _locked(path: Path, now: datetime) -> dict[str, Tries]:
 
 
 def _kept(path: Sequence[Bucket], *, lock: bool = False) -> dict[str, Tries]:
-    rows = Tries.objects.filter(key__in=[bucket.key for bucket in path]).order_by(
-        "key"
-    )  # one order, so that nobody waits crosswise
+    # one order, so that nobody waits crosswise
+    rows = Tries.objects.filter(key__in=[bucket.key for bucket in path]).order_by("key")
     return {row.key: row for row in (rows.select_for_update() if lock else rows)}
 
 

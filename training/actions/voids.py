@@ -7,13 +7,13 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
-from training.clock import moment
 from training.models import User, Void, VoidAsked, VoidDecided
-from training.sheets import digest_of
-from training.void_sheets import void_sheet
+from training.records.clock import moment
+from training.records.sheets import digest_of
+from training.records.void_sheets import void_sheet
 
 NOBODY = "A senior mechanic or the owner does this."
 

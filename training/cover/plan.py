@@ -212,9 +212,8 @@ def _soonest(ground: Ground, task: Task) -> int:
     by_key = {one.key: one for one in ground.tasks}
     before = [by_key.get((task.person, level)) for level in task.after]
     if any(one is None for one in before):
-        return (
-            ground.weeks + 53
-        )  # an earlier level that nothing mends: any week behind the last one
+        # an earlier level that nothing mends: any week behind the last one
+        return ground.weeks + 53
     last = max((_soonest(ground, one) for one in before if one is not None), default=-1)
     return max(last + task.weeks, 0)
 
@@ -231,9 +230,8 @@ class _Programme:
         self.upper: list[float] = []
         self.whole: list[int] = []
         self.rows: list[tuple[dict[int, float], float, float]] = []
-        everything = 1 + sum(
-            task.hours + task.senior_hours for task in tasks
-        )  # more than any plan costs; how much more is no matter
+        # more than any plan costs; how much more is no matter
+        everything = 1 + sum(task.hours + task.senior_hours for task in tasks)
         self.x = {
             (place, week): self._column(
                 task.hours + task.senior_hours + week / (1000 * ground.weeks * len(tasks)), 1, 1

@@ -124,9 +124,8 @@ class _Before:
         self.until = last_day_looked_at(stage.shop, release, stage.days)
         self._held: tuple[DayCover, ...] | None = None
         self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
-        touched = levels_resting_on(
-            stage.shop, release.writeup
-        )  # nothing changes at any other level
+        # nothing changes at any other level
+        touched = levels_resting_on(stage.shop, release.writeup)
         self.wanted = {key: want for key, want in stage.wanted.items() if key[1] in touched}
         self.with_it = replace(stage.shop, revisions=(*stage.shop.revisions, release))
 
@@ -212,9 +211,8 @@ def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[L
 def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: datetime) -> Shop:
     """The shop with what everybody would have recorded."""
     if release.released_at is not None:
-        at = min(
-            at, release.released_at + timedelta(microseconds=1)
-        )  # what is done on the day of release is done after it
+        # what is done on the day of release is done after it
+        at = min(at, release.released_at + timedelta(microseconds=1))
     reads = [(one, one.reads) for one in doing if one.reads is not None]
     shows = [(one, one.shows) for one in doing if one.shows is not None]
     return replace(

@@ -23,14 +23,8 @@ from training.standing.evidence import LevelRules, Observation, Passing, Reading
 from training.standing.reasons import own_failures
 from training.standing.timeline import NOTHING_NAMED, timeline
 
-READ, SIT, WORK, WATCH, SHOW, SIGN = (
-    0.5,
-    0.25,
-    2.0,
-    1.0,
-    1.0,
-    0.25,
-)  # hours: a write-up, a quiz, a watched job (own, senior's), an observation, a signature
+# hours: a write-up, a quiz, a watched job (own, senior's), an observation, a signature
+READ, SIT, WORK, WATCH, SHOW, SIGN = (0.5, 0.25, 2.0, 1.0, 1.0, 0.25)
 JOBS_A_WEEK = 2  # watched jobs that come by in a week
 CLOSED = {"not-here", "stood-down"}  # what no training mends
 
@@ -178,9 +172,8 @@ def as_if_done(shop: Shop, ground: Ground, lines: Collection[Line], asking: Aski
             continue
         day = ground.holds_from(line.ends) - timedelta(days=1)
         rules = asking.books.on(day).rules[level]
-        senior = min(
-            ground.capacity.able[level, line.ends] - {person}
-        )  # any of them would do, so always the same one
+        # any of them would do, so always the same one
+        senior = min(ground.capacity.able[level, line.ends] - {person})
         readings += [
             Reading(person, row.writeup, row.number, day, at)
             for row in rule.current_revisions(asking.known, rules, day)

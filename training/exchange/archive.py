@@ -21,7 +21,7 @@ from typing import IO
 
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 
 FORMAT = 1
 LIST = "manifest.json"
@@ -29,14 +29,8 @@ LONGEST_LIST = 32 * 1024 * 1024  # bytes; a shop with 100,000 pictures has a lis
 DATABASES = {"sqlite": "database.sqlite3", "postgresql": "database.dump"}
 PICTURE = re.compile(r"pictures/([0-9a-f]{64})")
 CHUNK = 1024 * 1024
-FIRST_DATE = (
-    1980,
-    1,
-    1,
-    0,
-    0,
-    0,
-)  # of a member of a zip file; the list says when the backup was made
+# of a member of a zip file; the list says when the backup was made
+FIRST_DATE = (1980, 1, 1, 0, 0, 0)
 BROKEN = (
     zipfile.BadZipFile,
     zlib.error,

@@ -16,7 +16,7 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.exchange.archive import DATABASES, PICTURE, Backup, Manifest, Member, write
 from training.exchange.dumping import Facts, copy_out
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
-from training.book.canonical import canonical
-from training.book.chain import Link
-from training.keeping import head, links
+from training.records.book.canonical import canonical
+from training.records.book.chain import Link
+from training.records.keeping import head, links
 
 
 def book_lines() -> Iterator[str]:

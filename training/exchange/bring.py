@@ -10,20 +10,18 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 
-from procedures import files
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.desk import bring_old
 from procedures.models import Asks, Revision, WriteUp
-from procedures.refused import Refused
+from procedures.records import files
+from procedures.records.refused import Refused
 from quizzes.actions import questions as quizzes_actions
 from quizzes.actions.bringing import bring_sitting
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.models import QuestionVersion, Quiz
-from training.clock import moment
 from training.exchange.check import faults_in
 from training.exchange.files import CONFIRMED, REFUSED
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record
-from training.keeping import PERSON, record_all
 from training.models import (
     DAYS,
     Absence,
@@ -46,6 +44,8 @@ from training.models import (
     Want,
     Workshop,
 )
+from training.records.clock import moment
+from training.records.keeping import PERSON, record_all
 
 BATCH = 500
 PORTION = 5_000  # rows between two words on how far it is

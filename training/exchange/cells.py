@@ -128,9 +128,8 @@ def number(cell: str) -> int:
 
 def percent(cell: str) -> Decimal:
     """A percentage from 0 to 100, with a decimal point or a decimal comma."""
-    cell = re.sub(
-        r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell
-    )  # no more places: 1,000 may be a thousand
+    # no more places: 1,000 may be a thousand
+    cell = re.sub(r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell)
     if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", cell):
         raise Expected("a percentage from 0 to 100, such as 85 or 87.5")
     found = Decimal(cell)

@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from procedures import files
 from procedures.models import Asks, Revision, WriteUp
+from procedures.records import files
 from procedures.writeup.check_sheet import told_right
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.check_instants import instants_out_of_place

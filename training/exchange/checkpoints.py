@@ -10,11 +10,11 @@ from pathlib import Path
 
 from django.conf import settings
 
-from procedures.refused import Refused
-from training.book.chain import Break
-from training.book.checkpoint import BadCheckpoint, Checkpoint, key_id, read, signed
-from training.gathering import day_text
-from training.keeping import digest_of, head
+from procedures.records.refused import Refused
+from training.records.book.chain import Break
+from training.records.book.checkpoint import BadCheckpoint, Checkpoint, key_id, read, signed
+from training.records.gathering import day_text
+from training.records.keeping import digest_of, head
 
 KEY_FILE = "book.key"
 SEED = 32  # bytes of an Ed25519 private key (RFC 8032, 5.1.5)

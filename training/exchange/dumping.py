@@ -22,17 +22,13 @@ from django.db import connection, connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.exchange.archive import Head
 
 MOST_TOLD = 5
 PATIENCE = 60  # seconds that a copy waits for a writer
-SIGN_INS = (
-    "django_session",
-    "training_session",
-    "training_onetimelink",
-    "training_tries",
-)  # what is open, and who tried
+# what is open, and who tried
+SIGN_INS = ("django_session", "training_session", "training_onetimelink", "training_tries")
 Ask = Callable[[str], Sequence[tuple[Any, ...]]]
 
 

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-from training import roles
 from training.exchange import cells
 from training.exchange.cells import Reader, or_none
-from training.models import DAYS, Void
+from training.models import DAYS, Void, roles
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 
 KEYS = ("secret", "book.key")
 LONGEST = 4096  # letters of a file of keys

@@ -9,9 +9,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from procedures.files import digest_of
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
+from procedures.records.files import digest_of
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.old_text import Guessed, draft_from_old
 from procedures.writeup.parse import parse

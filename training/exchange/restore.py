@@ -19,21 +19,20 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 from django.utils.translation import gettext
 
-from procedures import sealing
-from procedures.refused import Refused
-from training.book.chain import breaks
+from procedures.records import sealing
+from procedures.records.refused import Refused
 from training.exchange.archive import DATABASES, Backup, Head, Manifest
 from training.exchange.backup import changed_pictures, sweep, sync_folder
 from training.exchange.dumping import database_at, facts_of, pour_in, sqlite_file, sqlite_problems
 from training.exchange.keys import put_keys
-from training.keeping import faults, head, links
-from training.last_backup import note_backup
-from training.opened_file import BEGUN
+from training.exchange.last_backup import note_backup
+from training.records.book.chain import breaks
+from training.records.keeping import faults, head, links
+from training.records.opened_file import BEGUN
 
 WORKPLACE = ".restoring-"
-RETIRED = {
-    "axes"
-}  # apps that this program no longer has; older backups carry their tables, which nothing reads
+# apps that this program no longer has; older backups carry their tables, which nothing reads
+RETIRED = {"axes"}
 MOST_TOLD = 5
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
@@ -179,9 +178,8 @@ def _restore_sqlite(
             with database_at(copy), _pictures_at(beside / "pictures"):
                 done = _checked(backup.manifest, even_if_broken, tell)
             with sqlite_file(str(copy)) as ask:
-                ask(
-                    "PRAGMA journal_mode = DELETE"
-                )  # all of it in the one file that is put in place
+                # all of it in the one file that is put in place
+                ask("PRAGMA journal_mode = DELETE")
         except DatabaseError as error:
             raise Refused(
                 gettext("The database in this backup cannot be read: {error}.").format(error=error)

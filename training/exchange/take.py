@@ -13,33 +13,27 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from procedures import files
 from procedures.models import Revision
-from procedures.refused import Refused
-from procedures.texts import dated, newest_rules
-from quizzes.asking import askable, text_of
+from procedures.records import files
+from procedures.records.refused import Refused
+from procedures.records.texts import dated, newest_rules
 from quizzes.marking.kinds import QuestionText
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question
-from quizzes.sources import Source, rules_text
+from quizzes.records.asking import askable, text_of
+from quizzes.records.sources import Source, rules_text
 from training.exchange.files import FILES
 from training.exchange.read import read_delivery
 from training.exchange.take_rows import rows_of
 from training.exchange.written import cell
-from training.gathering import day_text, time_zone_of_shop
-from training.keeping import head
 from training.models import BookEntry, BookHead, Observation, SignOff, User, Workshop
+from training.records.gathering import day_text, time_zone_of_shop
+from training.records.keeping import head
 
 HEAD_FILE = "HEAD.txt"
 SIGNERS = "signers.csv"
-NAMING = (
-    "by",
-    "observer",
-    "signed_by",
-    "watched_by",
-    "lifted_by",
-    "ended_by",
-)  # columns that name somebody else
+# columns that name somebody else
+NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by", "ended_by")
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import ShopRules as ReadRules
 from procedures.writeup.rules import read_rules
-from training.gathering import day_text, gather
+from training.records.gathering import day_text, gather
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, Shop, SignOff
 

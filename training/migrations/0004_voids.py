@@ -4,7 +4,7 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-from procedures.sealing import sealed
+from procedures.records.sealing import sealed
 
 
 class Migration(migrations.Migration):

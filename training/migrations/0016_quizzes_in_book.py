@@ -8,7 +8,7 @@ step stays what it is when the models change.
 from django.db import migrations
 from django.utils import timezone
 
-from training.book.chain import START, link
+from training.records.book.chain import START, link
 
 PORTION = 500
 VERSION = ("number", "kind", "stem", "asked", "says", "steps", "critical", "mirror", "revision")

@@ -4,16 +4,16 @@ whose hand it was?
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from importlib import import_module
+from typing import ClassVar
 
+from django.conf import settings
+from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 
-from procedures.booking import Book, Seal
+from procedures.models.booking import Book, Seal
 from training.models.people import User
-
-if TYPE_CHECKING:
-    from training.sessions import SessionStore
 
 
 class Tries(models.Model):
@@ -64,10 +64,9 @@ class Session(AbstractBaseSession):
     seen_at = models.DateTimeField(null=True)
 
     @classmethod
-    def get_session_store_class(cls) -> type[SessionStore]:
-        from training.sessions import SessionStore
-
-        return SessionStore
+    def get_session_store_class(cls) -> type[SessionBase]:
+        store: type[SessionBase] = import_module(settings.SESSION_ENGINE).SessionStore
+        return store
 
 
 class OneTimeLink(models.Model):
@@ -98,12 +97,14 @@ class AccountChange(models.Model):
         "password chosen by link",
         "password set at the terminal",
     )
+    OWN_CHOSEN = "own password chosen"  # in place of one that was set at the terminal
+    PASSWORDS = (LINK_USED, AT_TERMINAL, OWN_CHOSEN)
     FACTOR_ON, FACTOR_OFF, FACTOR_RESET = (
         "second factor set up",
         "second factor taken off",
         "second factor reset",
     )
-    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
+    WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, OWN_CHOSEN, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
 
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
     what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])

@@ -6,7 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.utils import timezone
 
-from procedures.booking import Seal
+from procedures.models.booking import Seal
 
 
 class BookEntry(models.Model):

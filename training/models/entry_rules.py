@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.core.validators import MaxValueValidator
 from django.db import models
 
-from procedures.booking import Book, Seal
+from procedures.models.booking import Book, Seal
 from training.models.people import User
 
 DAYS_BACK = 14  # until an owner sets another number

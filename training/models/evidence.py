@@ -6,13 +6,14 @@ record book. It is corrected only by a later entry.
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q
 
-from procedures.booking import Book, Column, Layout, Seal
 from procedures.models import Revision
+from procedures.models.booking import Book, Column, Layout, Seal
 from training.models.levels import Level
 from training.models.people import User
 
@@ -295,6 +296,18 @@ class SignOff(Entry):
         ]
 
 
+class StandDownQuerySet(models.QuerySet["StandDown"]):
+    """Which stand-downs there are."""
+
+    def in_force(self, on: date) -> StandDownQuerySet:
+        """Those that hold on a day; on the day of lifting one is free."""
+        return self.filter(Q(lift__isnull=True) | Q(lift__happened_on__gt=on), happened_on__lte=on)
+
+    def at(self, level: Level | OuterRef) -> StandDownQuerySet:
+        """Those at a level or at every level."""
+        return self.filter(Q(level=level) | Q(level__isnull=True))
+
+
 class StandDown(Entry):
     """The signed statement that a person may not, from a day on, at one level or all, until
     lifted.
@@ -308,6 +321,8 @@ class StandDown(Entry):
     )
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="standdowns_given")
     reason = models.TextField()
+
+    objects = StandDownQuerySet.as_manager()
 
 
 class Lift(Entry):

@@ -8,8 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
 
-from procedures.booking import Book, Seal
 from procedures.models import NAME
+from procedures.models.booking import Book, Seal
 from quizzes.models import Quiz
 from training.models.people import User, Workshop
 

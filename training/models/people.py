@@ -15,9 +15,9 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
 
-from procedures.booking import Book, Column
+from procedures.models.booking import Book, Column
 from procedures.writeup.letters import wrong_with_name
-from training import roles
+from training.models import roles
 from training.models.book import shop_now
 
 LOGIN = RegexValidator(
@@ -144,12 +144,6 @@ class User(AbstractBaseUser):
         blank=True,
         related_name="+",
         help_text="Empty: at the terminal, or brought in.",
-    )
-    password_given_at = models.DateTimeField(
-        null=True, blank=True, help_text="When somebody else last had a hand in the password."
-    )
-    password_own_since = models.DateTimeField(
-        null=True, blank=True, help_text="When the person first chose one after that."
     )
 
     objects = People()

@@ -7,10 +7,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from procedures import texts
 from procedures.models import Revision
+from procedures.records import texts
+from procedures.records.study import CautionShown, StepShown, Study
 from procedures.reports.writeups import study_steps
-from procedures.study import CautionShown, StepShown, Study
 from procedures.writeup.model import Step, Target
 from training.models import BenchPlace, User
 

@@ -11,11 +11,11 @@ from typing import Any
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
 
-from procedures.booking import all_written, kind_and_version, kinds
-from training.book.chain import Break
-from training.gathering import day_text
-from training.keeping import entry_faults, faults, head, seal_faults
+from procedures.models.booking import all_written, kind_and_version, kinds
 from training.models import BookEntry, Lift, User
+from training.records.book.chain import Break
+from training.records.gathering import day_text
+from training.records.keeping import entry_faults, faults, head, seal_faults
 
 PER_PAGE = 50
 # entries that one request checks; a longer book is checked in several, so that none takes too long

@@ -11,8 +11,8 @@ from django.core.signing import BadSignature, Signer
 from django.urls import reverse
 from django.utils.safestring import SafeString
 
-from training.gathering import gather, options_of, rules_of_levels
 from training.models import Card, User
+from training.records.gathering import gather, options_of, rules_of_levels
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
 from training.standing.entitlement import Asking
@@ -53,11 +53,12 @@ def code_of(address: str, title: str) -> SafeString:
     it may be dirty or worn.
     """
     code = segno.make(address, error="m", micro=False)
+    # the library escapes the title
     return SafeString(
         code.svg_inline(
             title=title, svgclass="code", lineclass=None, omitsize=True, border=4, light="white"
         )
-    )  # the library escapes the title
+    )
 
 
 def may_now(person: User, on: date, now: datetime) -> tuple[MayNow, ...]:

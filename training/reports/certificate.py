@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from procedures.booking import all_written
-from training.gathering import gather
+from procedures.models.booking import all_written
 from training.models import BookEntry, Level, SignOff, User
+from training.records.gathering import gather
+from training.records.sheets import evidence_of, forks_text, title_of
 from training.reports.seen import voids_of
-from training.sheets import evidence_of, forks_text, title_of
 from training.standing.answer import Answer, answers
 from training.standing.known import Known
 

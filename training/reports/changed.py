@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from training.gathering import gather
+from training.records.gathering import gather
 from training.reports.who_may import shop_levels
 from training.standing.changed import Change, changed
 

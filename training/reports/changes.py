@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from procedures.asking import Asked
 from procedures.models import Revision
+from procedures.records.asking import Asked
+from procedures.records.texts import parsed
 from procedures.reports.comparing import ChangeShown, shown
-from procedures.texts import parsed
 from procedures.writeup.diff import compare
 from training.models import Reading, User
 

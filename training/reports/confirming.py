@@ -8,12 +8,11 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
-from training.gathering import day_text, said_of_late
-from training.models import Job, JobConfirmation, Level, User, Void
+from training.models import Job, JobConfirmation, Level, StandDown, User, Void
+from training.records.gathering import day_text, said_of_late
 
-TOLD_FOR = timedelta(
-    days=60
-)  # so long the bench tells of a job that was refused; the record tells of it for good
+# so long the bench tells of a job that was refused; the record tells of it for good
+TOLD_FOR = timedelta(days=60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +61,10 @@ def jobs_unconfirmed(
     """The watched jobs of a person that wait, and those refused within the last weeks; at one level
     or at all.
     """
-    waiting = _unsettled().filter(person=person)
+    stopped = (
+        StandDown.objects.in_force(on).at(OuterRef("level")).filter(person=OuterRef("watched_by"))
+    )
+    waiting = _unsettled().filter(person=person).annotate(is_watcher_stopped=Exists(stopped))
     refused = _titled(
         Job.objects.filter(
             person=person,
@@ -83,6 +85,10 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
     elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
         text = gettext(
             "{name} has left, and nobody can confirm it in their place. Do one more supervised job."
+        ).format(name=name)
+    elif getattr(row, "is_watcher_stopped", False):
+        text = gettext(
+            "waits for {name}, who is stood down and can confirm it once that is lifted"
         ).format(name=name)
     else:
         text = gettext("waits for {name} to confirm it").format(name=name)

@@ -8,9 +8,9 @@ from datetime import date, timedelta
 
 from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
-from training.gathering import day_text
 from training.models import DAYS, Absence, Want
 from training.models import Rota as RotaRow
+from training.records.gathering import day_text
 from training.standing.evidence import Shop
 
 Titles = Callable[[str], str]

@@ -15,7 +15,7 @@ from training.cover.gaps import DayCover, cover, days_between
 from training.cover.pace import at_usual_pace
 from training.cover.release import Standings
 from training.cover.without import fallen, leaned_on, without
-from training.gathering import gather
+from training.records.gathering import gather
 from training.reports.cover import Short, Titles, called, counted, rota_of, short_days, wanted_of
 from training.reports.drawn import DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels

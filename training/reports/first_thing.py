@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from training.gathering import day_text
+from training.records.gathering import day_text
 from training.reports.at_bench import LevelAtBench
 
 Way = Literal["study", "quiz", "job", "wait", "none"]

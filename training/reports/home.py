@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
-from quizzes.recalling import due_count
-from training.gathering import gather
+from quizzes.records.recalling import due_count
 from training.models import Observation, StandDown, User, VoidAsked
+from training.records.gathering import gather
 from training.reports.at_bench import LevelAtBench, levels_at_bench
 from training.reports.confirming import (
     JobToConfirm,

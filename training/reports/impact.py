@@ -11,14 +11,15 @@ from datetime import date, datetime, timedelta
 from django.urls import reverse
 from django.utils import timezone
 
-from procedures import asking
 from procedures.models import Revision
-from procedures.texts import parsed
+from procedures.records import asking
+from procedures.records.texts import parsed
 from procedures.writeup.diff import HEADER
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
-from training.gathering import day_text, gather
+from training.records.gathering import day_text, gather
+from training.records.sheets import title_of
 from training.reports.cover import (
     Short,
     Titles,
@@ -29,13 +30,11 @@ from training.reports.cover import (
     short_days,
     wanted_of,
 )
-from training.sheets import title_of
 from training.standing import impact
 from training.standing.evidence import RevisionFact, Shop
 
-HORIZON = (
-    90  # days that are looked at from a release on, and in which a better day for it is sought
-)
+# days that are looked at from a release on, and in which a better day for it is sought
+HORIZON = 90
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from training.gathering import gather
 from training.models import LevelRules
+from training.records.gathering import gather
+from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.person import asks_of
 from training.reports.who_may import shop_levels
-from training.sheets import title_of
 
 
 @dataclass(frozen=True, slots=True)

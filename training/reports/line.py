@@ -9,8 +9,8 @@ from itertools import pairwise
 
 from django.utils.safestring import SafeString
 
-from training.gathering import gather
 from training.models import User
+from training.records.gathering import gather
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
 from training.standing.calendar import months, written

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from procedures.models import Revision
+from procedures.records.study import StepShown
 from procedures.rehearsal.variants import steps_for
 from procedures.reports.writeups import study_steps
-from procedures.study import StepShown
 from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
 from procedures.writeup.parse import level_of, parse
-from training.gathering import Limits, gather, variants_of
 from training.models import Level, User
+from training.records.gathering import Limits, gather, variants_of
+from training.records.sheets import observable
 from training.reports.at_bench import rules_in_force
-from training.sheets import observable
 
 LONGEST_VALUE, LONGEST_NOTE = 100, 500
 

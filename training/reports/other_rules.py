@@ -8,10 +8,10 @@ from datetime import date, datetime
 
 from django.utils.safestring import SafeString
 
-from training.gathering import gather
+from training.records.gathering import gather
+from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.drawn import DrawnRow, DrawnSpan, drawing
-from training.sheets import title_of
 from training.standing.other_rules import OffDays, OtherRules, off_days, under
 
 

@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db.models import F, Prefetch, QuerySet
 
-from training.gathering import day_text, gather, said_of_late
 from training.models import Appointment, Level, StandDown, User
+from training.records.gathering import day_text, gather, said_of_late
+from training.records.sheets import forks_text, title_of
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
-from training.sheets import forks_text, title_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff

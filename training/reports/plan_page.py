@@ -14,8 +14,8 @@ from training.cover.plan import Ground, Line, Plan, PlannedLine, best_plan, clos
 from training.cover.release import Standings
 from training.cover.rota import Rota, Wanted
 from training.cover.tasks import capacity_of, tasks_of
-from training.gathering import day_text, gather
 from training.models import Planned
+from training.records.gathering import day_text, gather
 from training.reports.cover import Short, called, counted, rota_of, short_days, wanted_of
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import Asking
@@ -100,9 +100,8 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     ground = ground_of(asked, Asking(shop, now), rota, wanted, on)
     plan = best_plan(ground, leave_out={_key(asked.without)} if asked.without else ())
     whole = best_plan(ground) if asked.without else plan
-    planned = tuple(
-        _planned(ground, line) for line in plan.lines if line.task.weeks
-    )  # what follows by itself is nobody's to do
+    # what follows by itself is nobody's to do
+    planned = tuple(_planned(ground, line) for line in plan.lines if line.task.weeks)
     return PlanPage(
         first=ground.first,
         until=ground.holds_from(asked.weeks - 1) - timedelta(days=1),

@@ -10,8 +10,6 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 
 from quizzes.models import Sitting
-from training.gathering import day_text, said_of_late
-from training.keeping import head
 from training.models import (
     Appointment,
     AppointmentEnd,
@@ -25,8 +23,10 @@ from training.models import (
     User,
     Void,
 )
+from training.records.gathering import day_text, said_of_late
+from training.records.keeping import head
+from training.records.sheets import forks_text
 from training.reports.confirming import said_of_confirmation
-from training.sheets import forks_text
 
 
 @dataclass(frozen=True, slots=True)

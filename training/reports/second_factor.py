@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Exists, OuterRef
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from training import roles
-from training.models import SecondFactorRule, User
+from training.models import SecondFactorRule, User, roles
 
 
 @dataclass(frozen=True, slots=True)

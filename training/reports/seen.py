@@ -9,9 +9,9 @@ from datetime import date, datetime
 
 from django.db.models import QuerySet
 
-from procedures import files
+from procedures.records import files
 from training.models import Level, Observation, ShownAgain, SignOff, User, Void
-from training.seen_again import LineKept, lines_of, missed_lines
+from training.records.seen_again import LineKept, lines_of, missed_lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from training.access.sessions import mark_of
 from training.models import Session, User
-from training.sessions import mark_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import datetime
 
-from training.gathering import gather
+from training.records.gathering import gather
 from training.standing.rings import rings
 
 RADIUS, MIDDLE = 110, 230

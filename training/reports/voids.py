@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from training.gathering import day_text, gather
 from training.models import Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked
+from training.records.gathering import day_text, gather
+from training.records.sheets import title_of
 from training.reports.who_may import shop_levels
-from training.sheets import title_of
 from training.standing import evidence
 from training.standing.answer import standings
 from training.standing.dependants import Dependants, falls_with, with_void

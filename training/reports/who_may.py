@@ -16,11 +16,11 @@ from django.core.paginator import Page, Paginator
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures.refused import Refused
-from training.gathering import day_text, gather
-from training.keeping import head
-from training.roles import TRADES
-from training.sheets import title_of
+from procedures.records.refused import Refused
+from training.models.roles import TRADES
+from training.records.gathering import day_text, gather
+from training.records.keeping import head
+from training.records.sheets import title_of
 from training.standing.answer import Answer, answers, standings
 from training.standing.entitlement import Asking
 from training.standing.evidence import Person, Shop

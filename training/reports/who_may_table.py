@@ -16,18 +16,16 @@ from django.utils.safestring import SafeString
 
 from training.reports.who_may import Grid
 
-SAFE_IN_ADDRESS = (
-    "!$&'()*+,;=/~:@"  # what Django's own addresses leave as it is (RFC 3986, 2.2 and 3.3)
-)
+# what Django's own addresses leave as it is (RFC 3986, 2.2 and 3.3)
+SAFE_IN_ADDRESS = "!$&'()*+,;=/~:@"
 
 
 def table_rows(grid: Grid, query: str) -> SafeString:
     """The rows of the table's body; `query` is the question as the end of an address, without its
     question mark.
     """
-    return SafeString(
-        "".join(_pieces(grid, escape(f"?{query}") if query else ""))
-    )  # every text in it is escaped
+    # every text in it is escaped
+    return SafeString("".join(_pieces(grid, escape(f"?{query}") if query else "")))
 
 
 def wall_rows(grid: Grid) -> SafeString:

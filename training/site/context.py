@@ -5,8 +5,8 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
-from training.keeping import head
 from training.models import User, Workshop
+from training.records.keeping import head
 
 # label, route, permission
 PLACES = (

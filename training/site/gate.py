@@ -8,9 +8,9 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
+from training.access.sessions import SET_UP
 from training.actions.accounts import must_choose
 from training.models import User
-from training.sessions import SET_UP
 
 ALWAYS = frozenset({"logout", "password_change", "password_change_done", "training:healthz"})
 

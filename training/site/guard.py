@@ -7,7 +7,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
-from training.opened_file import must_be_there
+from training.records.opened_file import must_be_there
 
 SAFE = ("GET", "HEAD", "OPTIONS", "TRACE")
 NOT_ALLOWED = 405

@@ -9,8 +9,8 @@ from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from training.access.sessions import SEEN_EVERY
 from training.models import Session
-from training.sessions import SEEN_EVERY
 
 
 class SeenLately:

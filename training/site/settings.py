@@ -88,7 +88,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "training.site.context.site",
-            ],
+            ]
         },
     }
 ]
@@ -97,32 +97,27 @@ CRISPY_ALLOWED_TEMPLATE_PACKS = ("bench",)
 CRISPY_TEMPLATE_PACK = "bench"
 CRISPY_FAIL_SILENTLY = False
 
-# --- data
-# --------------------------------------------------------------------------------
+# --- data ---
 DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-RECORD_BOOK = (
-    "training.keeping.record"  # where the lower apps hand in what belongs into the record book
-)
+# where the lower apps hand in what belongs into the record book
+RECORD_BOOK = "training.records.keeping.record"
 # who tells the page of a revision what its release would mean
 RELEASE_IMPACT = "training.reports.impact.in_short"
-QUESTION_GAPS = (
-    "quizzes.reports.coverage.gaps_told"  # who tells the page of a revision what nothing asks about
-)
-RECORD_MOMENT = (
-    "training.clock.moment"  # who gives the instant of a write, with the record book locked
-)
+# who tells the page of a revision what nothing asks about
+QUESTION_GAPS = "quizzes.reports.coverage.gaps_told"
+# who gives the instant of a write, with the record book locked
+RECORD_MOMENT = "training.records.clock.moment"
 RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look
 # who tells the pages on write-ups what a level is called
 LEVEL_TITLES = "training.reports.levels.level_titles"
 
-# --- signing in
-# --------------------------------------------------------------------------------
+# --- signing in ---
 AUTH_USER_MODEL = "training.User"
-AUTHENTICATION_BACKENDS = ["training.sign_in.ShopBackend"]
+AUTHENTICATION_BACKENDS = ["training.access.sign_in.ShopBackend"]
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
@@ -137,16 +132,15 @@ AUTH_PASSWORD_VALIDATORS = [
         "OPTIONS": {"min_length": 10},
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-    {"NAME": "training.passwords.NoNames"},
-    {"NAME": "training.passwords.NoRows"},
+    {"NAME": "training.access.passwords.NoNames"},
+    {"NAME": "training.access.passwords.NoRows"},
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
-SESSION_ENGINE = "training.sessions"
-SESSION_COOKIE_AGE = (
-    12 * 60 * 60
-)  # one long day at the bench, from the sign-in on however much it is used
+SESSION_ENGINE = "training.access.sessions"
+# one long day at the bench, from the sign-in on however much it is used
+SESSION_COOKIE_AGE = 12 * 60 * 60
 # The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC
 # 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
@@ -160,12 +154,10 @@ OTP_TOTP_ISSUER = "Benchright"
 OTP_TOTP_THROTTLE_FACTOR = OTP_STATIC_THROTTLE_FACTOR = (
     0  # its wait has no end; training.throttle counts codes as it does passwords
 )
-PROXIES = proxies(
-    "BENCHRIGHT_BEHIND_PROXY"
-)  # how many stand in front; training.where reads the address by it
+# how many stand in front; training.where reads the address by it
+PROXIES = proxies("BENCHRIGHT_BEHIND_PROXY")
 
-# --- what a browser may do
-# --------------------------------------------------------------------------------
+# --- what a browser may do ---
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
@@ -194,8 +186,7 @@ if PRODUCTION:
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends each row of a long list
 
-# --- files and words
-# --------------------------------------------------------------------------------
+# --- files and words ---
 STATIC_URL = "/static/"
 STATIC_ROOT = HOME / "static"
 STATICFILES_DIRS = [BASE / "training" / "site" / "static"]

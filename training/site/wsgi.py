@@ -11,7 +11,7 @@ NOT_LOADED = 4  # by this gunicorn knows that a new try would end the same way
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
 try:
     application = get_wsgi_application()
-    from training.checks import must_be_fit
+    from training.site.checks import must_be_fit
 
     must_be_fit()
 except ImproperlyConfigured as error:

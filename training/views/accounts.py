@@ -14,13 +14,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions import accounts as actions
 from training.actions.signing import prove
-from training.forms import PasswordAgain
 from training.reports.cards import code_of
-from training.sign_in_forms import FirstPasswordForm
+from training.views.forms.shop import PasswordAgain
+from training.views.forms.sign_in import FirstPasswordForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -29,8 +29,8 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_http_methods(METHODS)
 def link(request: HttpRequest, login: str) -> HttpResponse:
     """Gives the link and shows it this once, as a slip to print."""
-    user = access.who(request)
-    person = access.person_for(user, login, "training.keep_people")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.keep_people")
     form = PasswordAgain(request.POST or None)
     if form.is_valid():
         try:

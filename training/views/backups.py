@@ -16,14 +16,14 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.second_factor import has_factor
 from training.actions.signing import prove
 from training.exchange.archive import CHUNK
 from training.exchange.backup import WORKPLACE, make_backup, sweep
-from training.last_backup import last_backup, note_backup
-from training.sign_in_forms import PasswordAndCodeForm
+from training.exchange.last_backup import last_backup, note_backup
+from training.views.forms.sign_in import PasswordAndCodeForm
 from training.views.second_factor import give_code
 
 BEGUN = "backup-begun"
@@ -35,8 +35,8 @@ def backup(request: HttpRequest) -> HttpResponseBase:
     """The page with the button; with the password, and a code where there is a second factor, the
     file itself.
     """
-    user = access.who(request)
-    access.must(user, "training.take_out")
+    user = doors.who(request)
+    doors.must(user, "training.take_out")
     form = PasswordAndCodeForm(request.POST or None, with_code=has_factor(user))
     if form.is_valid():
         try:

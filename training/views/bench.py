@@ -19,15 +19,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from procedures import texts
 from procedures.models import Revision
-from procedures.refused import Refused
-from training import access
+from procedures.records import texts
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.benchwork import keep_place, record_bench_job
-from training.bench_forms import BenchJobForm, given_in, known_fork
-from training.forms import tool_marks
 from training.models import User
 from training.reports.bench import BenchPage, bench_page, values_given
+from training.views.forms.bench import BenchJobForm, given_in, known_fork
+from training.views.forms.shop import tool_marks
 from training.views.jobs import said_of_job
 
 WORKER = Path(__file__).parents[1] / "site" / "static" / "benchright" / "bench-worker.js"
@@ -73,7 +73,7 @@ def _show(
 @never_cache
 @require_safe
 def bench(request: HttpRequest, name: str) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     revision = _released(user, name)
     page = bench_page(user, revision, step=request.GET.get("step", ""))
     form = _form(
@@ -90,7 +90,7 @@ def bench(request: HttpRequest, name: str) -> HttpResponse:
 @require_POST
 def keep(request: HttpRequest, name: str) -> HttpResponse:
     """Keep the place and what was typed; a plain form is led on to the next screen."""
-    user = access.who(request)
+    user = doors.who(request)
     number = request.POST.get("revision", "")
     revision = _released(
         user, name, int(number) if number.isascii() and number.isdigit() and len(number) < 6 else 0
@@ -118,7 +118,7 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
 @require_POST
 def job(request: HttpRequest, name: str) -> HttpResponse:
     """Write the job down; sent again with the same mark it is the same job."""
-    user, as_json = access.who(request), request.headers.get("Accept") == "application/json"
+    user, as_json = doors.who(request), request.headers.get("Accept") == "application/json"
     form = _form(user, request.POST)
     problem = ""
     if as_json and request.POST.get("login") != user.login:
@@ -131,7 +131,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             done = record_bench_job(
                 mark=given["mark"],
                 person=user,
-                level=access.level_named(writeup.level),
+                level=doors.level_named(writeup.level),
                 revision=revision,
                 on=given["on"],
                 watched_by=given["watched_by"],
@@ -162,7 +162,7 @@ def current(request: HttpRequest, name: str) -> JsonResponse:
     """Which revision is current, for a page that may be a kept copy; with a fresh token to send
     with.
     """
-    user = access.who(request)
+    user = doors.who(request)
     revision = _released(user, name)
     told = {"revision": revision.number, "token": get_token(request), "login": user.login}
     return JsonResponse(told | {"page": reverse("training:bench", args=[name])})

@@ -8,9 +8,9 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access import must_not_be_sitting
-from training import access
+from training.access import doors
 from training.exchange.book_lines import book_lines
-from training.keeping import head
+from training.records.keeping import head
 from training.reports.book import book_page
 from training.views.second_factor import code_asked
 
@@ -19,8 +19,8 @@ LONGEST = 15  # digits of an entry's number
 
 @require_safe
 def book(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.see_book")
+    user = doors.who(request)
+    doors.must(user, "training.see_book")
     page = book_page(
         request.GET.get("page", "1"),
         person=request.GET.get("person", ""),
@@ -39,8 +39,8 @@ def export(request: HttpRequest) -> HttpResponseBase:
     """The whole book as JSON lines, its head first and in the file's name. Whoever has a second
     factor gives a code first.
     """
-    user = access.who(request)
-    access.must(user, "training.take_out")
+    user = doors.who(request)
+    doors.must(user, "training.take_out")
     must_not_be_sitting(user.pk)  # it holds the questions with their answers
     asked = code_asked(request, user, gettext("Take the book out"), reverse("training:book"))
     if asked:

@@ -11,8 +11,8 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.cards import make_card, withdraw_card
 from training.models import Card, User, shop_now
 from training.reports.cards import address_of, card_at, code_of, may_now
@@ -22,14 +22,14 @@ METHODS = ["GET", "HEAD", "POST"]
 
 @require_http_methods(METHODS)
 def own(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     return _page(request, user, user)
 
 
 @require_http_methods(METHODS)
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    return _page(request, user, access.person_for(user, login, "training.keep_people"))
+    user = doors.who(request)
+    return _page(request, user, doors.person_for(user, login, "training.keep_people"))
 
 
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:

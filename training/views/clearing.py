@@ -10,16 +10,16 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from quizzes.access import result_for
 from quizzes.models import GoneThrough, Sitting, Talk
-from training import access
+from training.access import doors
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.once import once
 from training.actions.signing import Proof, prove
-from training.clearing import ClearingSheet, clearing_sheet
-from training.clearing_forms import GoneThroughForm, TalkForm
 from training.models import Level, User
+from training.records.clearing import ClearingSheet, clearing_sheet
+from training.views.forms.clearing import GoneThroughForm, TalkForm
 
 METHODS = ["GET", "HEAD", "POST"]
 Act = Callable[[Proof], GoneThrough | Talk]
@@ -38,11 +38,7 @@ def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     def act(proof: Proof) -> GoneThrough:
         given = form.cleaned_data
         return sign_gone_through(
-            sitting=sitting,
-            steps=given["steps"],
-            by=user,
-            shown=given["shown"],
-            proof=proof,
+            sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof
         )
 
     return _signed(request, GoneThrough, user, sitting, sheet, form, act)
@@ -57,11 +53,7 @@ def talk(request: HttpRequest, pk: int) -> HttpResponse:
     def act(proof: Proof) -> Talk:
         given = form.cleaned_data
         return sign_talk(
-            sitting=sitting,
-            note=given["note"],
-            by=user,
-            shown=given["shown"],
-            proof=proof,
+            sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof
         )
 
     return _signed(request, Talk, user, sitting, sheet, form, act)
@@ -71,8 +63,8 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
     """The senior and the sitting. Raises PermissionDenied for others, Http404 for one that was
     passed or is open.
     """
-    user = access.who(request)
-    access.must(user, "training.sign_off")
+    user = doors.who(request)
+    doors.must(user, "training.sign_off")
     sitting = result_for(user, pk)
     if sitting.is_open() or sitting.is_passed():
         raise Http404

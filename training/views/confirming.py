@@ -8,18 +8,18 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.confirming import confirm_job, refuse_job
-from training.evidence_forms import RefuseJobForm
 from training.reports.confirming import to_confirm
+from training.views.forms.evidence import RefuseJobForm
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
     """One job that names the reader as watching: confirmed in a press, or refused with a reason."""
-    user = access.who(request)
-    job = access.job_to_confirm(user, pk)
+    user = doors.who(request)
+    job = doors.job_to_confirm(user, pk)
     form = RefuseJobForm(request.POST if request.POST.get("say") == "refuse" else None)
     if request.method == "POST":
         try:

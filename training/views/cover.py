@@ -8,19 +8,19 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from training import access
+from training.access import doors
 from training.actions.plan import accept_plan
 from training.cover.plan import NoAnswerError
-from training.forms import CoverForm, PlanForm
 from training.models import shop_now
 from training.reports.cover_page import cover_page
 from training.reports.plan_page import plan_page
+from training.views.forms.shop import CoverForm, PlanForm
 
 
 @require_safe
 def cover(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     form = CoverForm(request.GET or None)
     page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
     return render(request, "training/cover.html", {"page": page, "form": form})
@@ -29,10 +29,10 @@ def cover(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def plan(request: HttpRequest) -> HttpResponse:
     """The training plan; the owner accepts it as it was shown, or takes back the one in force."""
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     if request.method == "POST":
-        access.must(user, "training.keep_people")
+        doors.must(user, "training.keep_people")
     if request.POST.get("what") == "none":
         accept_plan([])
         messages.success(request, gettext("No plan is in force any more."))

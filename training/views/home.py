@@ -7,18 +7,18 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from training import access
+from training.access import doors
 from training.actions.visits import note_visit
-from training.clock import clock_fault
-from training.last_backup import worry
+from training.exchange.last_backup import worry
 from training.models import shop_now
-from training.probe import what_is_wrong
+from training.records.clock import clock_fault
+from training.records.probe import what_is_wrong
 from training.reports.home import home_page
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     today = user.workshop.today()
     try:
         since = note_visit(person=user, today=today)

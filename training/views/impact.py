@@ -10,14 +10,14 @@ from django.views.decorators.http import require_safe
 
 from procedures.access import revision_to_write
 from quizzes.access import sitting_in_the_way
-from training import access
+from training.access import doors
 from training.models import shop_now
 from training.reports.impact import HORIZON, impact_page
 
 
 @require_safe
 def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     today = user.workshop.today()
     revision = revision_to_write(user, name, number, today=today)
     if revision.released_on is not None:

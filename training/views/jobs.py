@@ -9,31 +9,31 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.entries import record_job
 from training.actions.once import once
-from training.forms import JobForm, options_of_shop, tool_marks
 from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
+from training.views.forms.shop import JobForm, options_of_shop, tool_marks
 
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_http_methods(METHODS)
 def job(request: HttpRequest, level: str) -> HttpResponse:
-    user = access.who(request)
-    return _job_page(request, user, user, access.level_named(level))
+    user = doors.who(request)
+    return _job_page(request, user, user, doors.level_named(level))
 
 
 @require_http_methods(METHODS)
 def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """A job that a senior enters for somebody: also one that is too old for them to enter."""
-    user = access.who(request)
-    person = access.person_for(user, login, "training.enter_for_others")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.enter_for_others")
     if person == user:
         raise Http404
-    return _job_page(request, user, person, access.level_named(level))
+    return _job_page(request, user, person, doors.level_named(level))
 
 
 def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> HttpResponse:

@@ -10,28 +10,28 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import Terms, set_level
-from training.evidence_forms import DaysBackForm
-from training.forms import LevelForm, NewLevelForm
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_list
+from training.views.forms.evidence import DaysBackForm
+from training.views.forms.shop import LevelForm, NewLevelForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_safe
 def levels(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.keep_levels")
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
     return render(request, "training/levels.html", {"levels": level_list(user.workshop.today())})
 
 
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.keep_levels")
+    doors.must(doors.who(request), "training.keep_levels")
     form = NewLevelForm(request.POST or None)
     if form.is_valid() and _kept(request, form, form.cleaned_data["level"]):
         return redirect("training:levels")
@@ -42,9 +42,9 @@ def new(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def rules(request: HttpRequest, level: str) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.keep_levels")
-    row = access.level_named(level)
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
+    row = doors.level_named(level)
     versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
     initial: dict[str, Any] = {"from_day": user.workshop.today()}
     if versions:
@@ -62,8 +62,8 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
 @require_http_methods(METHODS)
 def late_entries(request: HttpRequest) -> HttpResponse:
     """How many days back people may enter a job by themselves."""
-    user = access.who(request)
-    access.must(user, "training.keep_levels")
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
     form = DaysBackForm(request.POST or None, initial={"days": days_back()})
     if form.is_valid():
         try:
@@ -84,7 +84,7 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
     given["earlier"] = [row.name for row in given["earlier"]]
     given["writeups"] = [row.name for row in given["writeups"]]
     try:
-        set_level(name=name, terms=Terms(**given), from_day=from_day, by=access.who(request))
+        set_level(name=name, terms=Terms(**given), from_day=from_day, by=doors.who(request))
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False

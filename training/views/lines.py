@@ -6,18 +6,18 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training import access
-from training.forms import ChangedForm, DaysForm
+from training.access import doors
 from training.models import shop_now
 from training.reports.changed import changed_page
 from training.reports.line import line_page
 from training.standing.calendar import months
+from training.views.forms.shop import ChangedForm, DaysForm
 
 
 @require_safe
 def line(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_seen_by(user, login)
+    user = doors.who(request)
+    person = doors.person_seen_by(user, login)
     form = DaysForm(request.GET or None)
     page = line_page(
         person=person,
@@ -31,8 +31,8 @@ def line(request: HttpRequest, login: str) -> HttpResponse:
 
 @require_safe
 def changed(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     today = user.workshop.today()
     usual = {"since": months(today, -1), "on": today}
     form = ChangedForm(usual | request.GET.dict() if request.GET else None, initial=usual)

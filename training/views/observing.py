@@ -11,11 +11,11 @@ from django.urls import reverse
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures.files import kept
-from procedures.refused import Refused
+from procedures.records.files import kept
+from procedures.records.refused import Refused
 from procedures.views.drawings import photo_answer
 from procedures.writeup.letters import without_hidden
-from training import access
+from training.access import doors
 from training.actions.entries import record_observation
 from training.actions.observing import (
     MOST_PHOTOS,
@@ -26,14 +26,14 @@ from training.actions.observing import (
 )
 from training.actions.once import LONGEST, new_mark, once
 from training.actions.signing import prove
-from training.clearing_forms import ShownAgainForm
-from training.forms import tool_marks
 from training.models import Observation, ShownAgain, User, shop_now
+from training.records.seen_again import shown_again_sheet
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
 from training.reports.seen import seen_page
-from training.seen_again import shown_again_sheet
+from training.views.forms.clearing import ShownAgainForm
+from training.views.forms.shop import tool_marks
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -41,9 +41,9 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_http_methods(METHODS)
 def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """Three pages on one address: which write-up, which fork, then the check sheet."""
-    user = access.who(request)
-    person = access.person_for(user, login, "training.observe")
-    row = access.level_named(level)
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.observe")
+    row = doors.level_named(level)
     today = user.workshop.today()
     page = observing_page(user, person, row, request.GET, today=today, now=shop_now())
     refused: Refused | None = None
@@ -128,18 +128,18 @@ def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
 
 @require_safe
 def observation(request: HttpRequest, pk: int) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     return render(
         request,
         "training/observation.html",
-        {"page": seen_page(user, access.observation_seen_by(user, pk))},
+        {"page": seen_page(user, doors.observation_seen_by(user, pk))},
     )
 
 
 @require_safe
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """One photo of an observation, for those who may see it."""
-    photos = access.observation_seen_by(access.who(request), pk).photos
+    photos = doors.observation_seen_by(doors.who(request), pk).photos
     data = kept(photos[number - 1]) if 0 < number <= len(photos) else None
     if data is None:
         raise Http404
@@ -149,9 +149,9 @@ def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 @require_http_methods(METHODS)
 def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet with each line that was not right, and under it the box to sign."""
-    user = access.who(request)
-    access.must(user, "training.observe")
-    row, today = access.observation_seen_by(user, pk), user.workshop.today()
+    user = doors.who(request)
+    doors.must(user, "training.observe")
+    row, today = doors.observation_seen_by(user, pk), user.workshop.today()
     if row.right:
         raise Http404
     sheet = shown_again_sheet(row, signer=user, on=today)
@@ -189,5 +189,5 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def agreement(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.see_everyone")
+    doors.must(doors.who(request), "training.see_everyone")
     return render(request, "training/agreement.html", {"pairs": agreement_page(), "seen": SEEN})

@@ -8,21 +8,21 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training import access
-from training.forms import OtherRulesForm
+from training.access import doors
 from training.models import shop_now
 from training.reports.other_rules import other_rules_page, own_numbers
 from training.standing.calendar import months
 from training.standing.other_rules import OtherRules
+from training.views.forms.shop import OtherRulesForm
 
 BACK_MONTHS = 24
 
 
 @require_safe
 def other_rules(request: HttpRequest, level: str) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.keep_levels")
-    row = access.level_named(level)
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
+    row = doors.level_named(level)
     today = user.workshop.today()
     own = own_numbers(row.name, today)
     if own is None:

@@ -12,9 +12,9 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from procedures.models import Revision
-from training import access
-from training.keeping import head
+from training.access import doors
 from training.models import shop_now
+from training.records.keeping import head
 from training.reports import certificate as certificates
 from training.reports.bench import bench_page
 from training.reports.cards import code_of
@@ -28,8 +28,8 @@ MOST_PEOPLE = 5_000
 @require_safe
 def wall(request: HttpRequest) -> HttpResponse:
     """Who may do what on this day, for everybody of one workshop, or of all of them."""
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     paper = request.GET.get("paper", "")
     paper = paper if paper in PAPERS else PAPERS[0]
     now = shop_now()
@@ -56,8 +56,8 @@ def wall(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def certificate(request: HttpRequest, pk: int) -> HttpResponse:
-    user = access.who(request)
-    row, today = access.sign_off_seen_by(user, pk), user.workshop.today()
+    user = doors.who(request)
+    row, today = doors.sign_off_seen_by(user, pk), user.workshop.today()
     page = certificates.certificate(row, today, shop_now())
     return render(
         request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]}
@@ -69,7 +69,7 @@ def for_bench(request: HttpRequest, name: str) -> HttpResponse:
     """The released revision for the fork that was chosen last, with room for ticks, values and
     names.
     """
-    user = access.who(request)
+    user = doors.who(request)
     rows = Revision.objects.released(user.workshop.today()).select_related("writeup")
     revision = rows.filter(writeup__name=name).order_by("number").last()
     if revision is None:

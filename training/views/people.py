@@ -11,19 +11,19 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
 from training.actions.once import is_taken, once
 from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
-from training.evidence_forms import EndAppointmentForm
-from training.forms import AppointForm, NewPersonForm, PersonForm
 from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
+from training.views.forms.evidence import EndAppointmentForm
+from training.views.forms.shop import AppointForm, NewPersonForm, PersonForm
 from training.views.second_factor import give_code
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -31,7 +31,7 @@ METHODS = ["GET", "HEAD", "POST"]
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.keep_people")
+    doors.must(doors.who(request), "training.keep_people")
     rows = User.objects.select_related("workshop").order_by("left", "name")
     return render(
         request,
@@ -42,8 +42,8 @@ def people(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.keep_people")
+    user = doors.who(request)
+    doors.must(user, "training.keep_people")
     form = NewPersonForm(
         request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop}
     )
@@ -64,8 +64,8 @@ def new(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def person(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    row = access.person_for(user, login, "training.keep_people")
+    user = doors.who(request)
+    row = doors.person_for(user, login, "training.keep_people")
     form = PersonForm(request.POST or None, initial=_as_form(row))
     if form.is_valid():
         try:
@@ -87,8 +87,8 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 
 @require_http_methods(["POST"])
 def appoint(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    row = access.person_for(user, login, "training.appoint")
+    user = doors.who(request)
+    row = doors.person_for(user, login, "training.appoint")
     form = AppointForm(request.POST, with_code=has_factor(user))
     if form.is_valid():
         given = dict(form.cleaned_data)
@@ -120,8 +120,8 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
 
 @require_POST
 def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
-    user = access.who(request)
-    row = access.appointment_to_end(user, pk)
+    user = doors.who(request)
+    row = doors.appointment_to_end(user, pk)
     form = EndAppointmentForm(request.POST)
     if form.is_valid():
         try:

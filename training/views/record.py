@@ -4,19 +4,19 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training import access
+from training.access import doors
 from training.models import User, shop_now
 from training.reports.record import person_record
 
 
 @require_safe
 def own(request: HttpRequest) -> HttpResponse:
-    return _page(request, access.who(request))
+    return _page(request, doors.who(request))
 
 
 @require_safe
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
-    return _page(request, access.person_for(access.who(request), login, "training.keep_people"))
+    return _page(request, doors.person_for(doors.who(request), login, "training.keep_people"))
 
 
 def _page(request: HttpRequest, person: User) -> HttpResponse:

@@ -10,21 +10,21 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions import rota as actions
 from training.models import DAYS, Absence, Want, Workshop
 from training.reports.levels import level_title, level_titles
 from training.reports.rota import on_rota, shifts_of, wanted, weekdays_now
-from training.rota_forms import AbsenceForm, ShiftForm, WantForm
+from training.views.forms.rota import AbsenceForm, ShiftForm, WantForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_safe
 def rota(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     context = {
         "people": on_rota(user.workshop.today()),
         "wanted": wanted(level_titles()),
@@ -36,8 +36,8 @@ def rota(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def person(request: HttpRequest, login: str) -> HttpResponse:
     """Somebody's weekdays and absences; which of the two forms was sent says its button."""
-    user = access.who(request)
-    row = access.person_for(user, login, "training.keep_people")
+    user = doors.who(request)
+    row = doors.person_for(user, login, "training.keep_people")
     today = user.workshop.today()
     sent = request.POST.get("what", "") if request.method == "POST" else ""
     shift = ShiftForm(
@@ -73,7 +73,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 @require_POST
 def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
     """An absence that does not take place."""
-    row = access.person_for(access.who(request), login, "training.keep_people")
+    row = doors.person_for(doors.who(request), login, "training.keep_people")
     try:
         actions.drop_absence(person=row, pk=pk)
     except Refused as refused:
@@ -84,9 +84,9 @@ def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.keep_people")
-    place, row = get_object_or_404(Workshop, pk=workshop), access.level_named(level)
+    user = doors.who(request)
+    doors.must(user, "training.keep_people")
+    place, row = get_object_or_404(Workshop, pk=workshop), doors.level_named(level)
     there = Want.objects.filter(workshop=place, level=row).first()
     form = WantForm(request.POST or None, initial={day: getattr(there, day, 0) for day in DAYS})
     if form.is_valid():

@@ -14,18 +14,18 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
+from training.access.sessions import SET_UP
+from training.access.throttle import inside_code_paths
 from training.actions import second_factor as actions
 from training.actions.signing import prove
 from training.actions.tries import Wait
-from training.forms import Bare
 from training.models import User
 from training.reports.cards import code_of
 from training.reports.second_factor import who_has_it
-from training.sessions import SET_UP
-from training.sign_in_forms import CodeForm, FactorRuleForm, PasswordAndCodeForm
-from training.throttle import inside_code_paths
+from training.views.forms.shop import Bare
+from training.views.forms.sign_in import CodeForm, FactorRuleForm, PasswordAndCodeForm
 
 METHODS = ["GET", "HEAD", "POST"]
 DONE = ("confirm", "codes", "off")
@@ -64,7 +64,7 @@ def code_asked(request: HttpRequest, user: User, title: str, back: str) -> HttpR
 @require_http_methods(METHODS)
 def own(request: HttpRequest) -> HttpResponse:
     """Sets it up, makes new recovery codes, takes it off: by what `do` says."""
-    user = access.who(request)
+    user = doors.who(request)
     is_on = actions.has_factor(user)
     done = request.POST.get("do", "")
     if done == "begin":
@@ -125,8 +125,8 @@ def _told(user: User, form: Bare, *, is_on: bool) -> dict[str, Any]:
 @require_http_methods(METHODS)
 def reset(request: HttpRequest, login: str) -> HttpResponse:
     """The owner takes the second factor off somebody who lost it."""
-    user = access.who(request)
-    person = access.person_for(user, login, "training.keep_people")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.keep_people")
     form = PasswordAndCodeForm(request.POST or None, with_code=actions.has_factor(user))
     if form.is_valid():
         try:
@@ -152,8 +152,8 @@ def reset(request: HttpRequest, login: str) -> HttpResponse:
 @require_http_methods(METHODS)
 def required(request: HttpRequest) -> HttpResponse:
     """The owner says which roles need one."""
-    user = access.who(request)
-    access.must(user, "training.keep_people")
+    user = doors.who(request)
+    doors.must(user, "training.keep_people")
     page = who_has_it()
     form = FactorRuleForm(
         request.POST or None,

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from training import access
+from training.access import doors
 from training.actions.sessions import end_sessions
 from training.models import User
 from training.reports.sessions import sessions_of
@@ -21,15 +21,15 @@ METHODS = ["GET", "HEAD", "POST"]
 @never_cache
 @require_http_methods(METHODS)
 def own(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     return _page(request, user, user)
 
 
 @never_cache
 @require_http_methods(METHODS)
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    return _page(request, user, access.person_for(user, login, "training.keep_people"))
+    user = doors.who(request)
+    return _page(request, user, doors.person_for(user, login, "training.keep_people"))
 
 
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:

@@ -10,30 +10,30 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions import signing as actions
 from training.actions.once import Done, once
-from training.forms import Bare, options_of_shop
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
-from training.sheets import SigningSheet, signing_sheet
-from training.signing_forms import LiftForm, LimitsForm, SignForm, StandDownForm
+from training.records.sheets import SigningSheet, signing_sheet
+from training.views.forms.shop import Bare, options_of_shop
+from training.views.forms.signing import LiftForm, LimitsForm, SignForm, StandDownForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_http_methods(METHODS)
 def sign_off(request: HttpRequest, level: str, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_for(user, login, "training.be_appointed")
-    return _signed(request, user, person, access.level_named(level), founding=False)
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.be_appointed")
+    return _signed(request, user, person, doors.level_named(level), founding=False)
 
 
 @require_http_methods(METHODS)
 def founding(request: HttpRequest, level: str, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_for(user, login, "training.sign_founding")
-    return _signed(request, user, person, access.level_named(level), founding=True)
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.sign_founding")
+    return _signed(request, user, person, doors.level_named(level), founding=True)
 
 
 def _signed(
@@ -101,8 +101,8 @@ def _sign_page(
 
 @require_http_methods(METHODS)
 def stand_down(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_for(user, login, "training.stand_down")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.stand_down")
     form = StandDownForm(
         request.POST or None,
         initial={"first": user.workshop.today(), "level": request.GET.get("level")},
@@ -136,8 +136,8 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def lift(request: HttpRequest, pk: int) -> HttpResponse:
-    user = access.who(request)
-    standdown = access.standdown_to_lift(user, pk)
+    user = doors.who(request)
+    standdown = doors.standdown_to_lift(user, pk)
     form = LiftForm(request.POST or None, initial={"on": user.workshop.today()})
     if form.is_valid():
         given = form.cleaned_data

@@ -16,17 +16,17 @@ from django.utils.crypto import constant_time_compare
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
+from training.access.devices import remember_device
+from training.access.sessions import SET_UP, begin
+from training.access.throttle import code_paths
 from training.actions.second_factor import check_code, has_factor, must_have_factor, told_wait
 from training.actions.tries import Wait
-from training.devices import remember_device
 from training.models import User
-from training.sessions import SET_UP, begin
-from training.sign_in_forms import CodeForm, NewPasswordForm, SignInForm, wait_of
-from training.throttle import code_paths
+from training.views.forms.sign_in import CodeForm, NewPasswordForm, SignInForm, wait_of
 
 METHODS = ["GET", "HEAD", "POST"]
-BACKEND = "training.sign_in.ShopBackend"
+BACKEND = "training.access.sign_in.ShopBackend"
 HALF = "half signed in"  # in the session: who has given the password and still owes the code
 HALF_LASTS = timedelta(minutes=10)
 

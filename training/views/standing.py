@@ -6,21 +6,21 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from quizzes.retry import hindrance
-from training import access
-from training.forms import QuestionForm, options_of_shop
+from quizzes.records.retry import hindrance
+from training.access import doors
 from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
 from training.reports.person import one_page
 from training.reports.seen import seen_short
 from training.reports.who_may_table import table_rows
+from training.views.forms.shop import QuestionForm, options_of_shop
 
 
 @require_safe
 def who_may(request: HttpRequest) -> HttpResponse:
-    user = access.who(request)
-    access.must(user, "training.see_everyone")
+    user = doors.who(request)
+    doors.must(user, "training.see_everyone")
     form = QuestionForm(
         request.GET or None, today=user.workshop.today(), variants=options_of_shop()
     )
@@ -46,9 +46,9 @@ def who_may(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_seen_by(user, login)
-    row = access.level_named(level)
+    user = doors.who(request)
+    person = doors.person_seen_by(user, login)
+    row = doors.level_named(level)
     form = QuestionForm(
         request.GET or None, today=user.workshop.today(), variants=options_of_shop(level)
     )

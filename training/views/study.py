@@ -9,15 +9,15 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from procedures.reports.finding import around
 from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
-from training import access
+from training.access import doors
 from training.actions.entries import record_reading
 from training.actions.once import new_mark, once
-from training.gathering import gather
 from training.models import Reading, User, shop_now
+from training.records.gathering import gather
 from training.reports.at_bench import rules_in_force
 from training.reports.changes import since_read
 
@@ -32,7 +32,7 @@ def _current(user: User, name: str) -> Revision:
 
 @require_safe
 def study(request: HttpRequest, name: str) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     revision = _current(user, name)
     chosen = request.GET.dict()
     page = study_steps(user, revision, chosen, show_all=chosen.get("_all") == "yes")
@@ -54,7 +54,7 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_POST
 def read(request: HttpRequest, name: str) -> HttpResponse:
-    user = access.who(request)
+    user = doors.who(request)
     revision = _current(user, name)
     if request.POST.get("revision") != str(revision.number):
         messages.error(
@@ -86,18 +86,15 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_POST
 def quiz(request: HttpRequest, level: str) -> HttpResponse:
-    user = access.who(request)
-    row = access.level_named(level)
+    user = doors.who(request)
+    row = doors.level_named(level)
     rules = rules_in_force(gather(), level, user.workshop.today())
     if row.quiz is None or rules is None or not rules.pass_percent:
         messages.error(request, gettext("This level asks no quiz."))
         return redirect("training:home")
     try:
         sitting = start_sitting(
-            quiz=row.quiz,
-            person=user,
-            pass_percent=rules.pass_percent,
-            now=shop_now(),
+            quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=shop_now()
         )
     except Refused as refused:
         messages.error(request, refused.message)

@@ -24,7 +24,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext_lazy as _
 
 from training.models import User
-from training.troubles import AWAY, BUSY, DAMAGED, EMPTY, FULL, MOVED, READ_ONLY, trouble_of
+from training.records.troubles import AWAY, BUSY, DAMAGED, EMPTY, FULL, MOVED, READ_ONLY, trouble_of
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrPromise
@@ -32,12 +32,8 @@ if TYPE_CHECKING:
     Words = str | StrPromise
 
 SAFE = ("GET", "HEAD", "OPTIONS", "TRACE")
-SECRET = (
-    "password",
-    "csrfmiddlewaretoken",
-    "otp",
-    "token",
-)  # parts of the names of fields that are never shown again
+# parts of the names of fields that are never shown again
+SECRET = ("password", "csrfmiddlewaretoken", "otp", "token")
 UNAVAILABLE, NO_ROOM = 503, 507
 
 

@@ -13,32 +13,32 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures.refused import Refused
-from training import access
+from procedures.records.refused import Refused
+from training.access import doors
 from training.actions.once import once
 from training.actions.signing import prove
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
-from training.forms import RecallForm
 from training.models import User, Void, VoidAsked, VoidDecided, shop_now
+from training.records.void_sheets import VoidSheet, void_sheet
 from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
-from training.signing_forms import DecideForm, VoidForm
-from training.void_sheets import VoidSheet, void_sheet
+from training.views.forms.shop import RecallForm
+from training.views.forms.signing import DecideForm, VoidForm
 
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_safe
 def voids(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.void")
+    doors.must(doors.who(request), "training.void")
     return render(request, "training/voids.html", {"page": reports.voids_page()})
 
 
 @require_safe
 def choose(request: HttpRequest, login: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_for(user, login, "training.void")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.void")
     return render(
         request, "training/void_choose.html", {"person": person, "named": reports.nameable(person)}
     )
@@ -46,8 +46,8 @@ def choose(request: HttpRequest, login: str) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> HttpResponse:
-    user = access.who(request)
-    person = access.person_for(user, login, "training.void")
+    user = doors.who(request)
+    person = doors.person_for(user, login, "training.void")
     on = _day(day)
     named = next(
         (
@@ -107,8 +107,8 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
 @require_http_methods(METHODS)
 def void(request: HttpRequest, pk: int) -> HttpResponse:
     """One void that was asked for: what would fall, and the second person's word; or what fell."""
-    user = access.who(request)
-    asked = access.void_asked(user, pk)
+    user = doors.who(request)
+    asked = doors.void_asked(user, pk)
     meant: dict[str, Any] = {
         "kind": asked.kind,
         "person": asked.person,
@@ -182,7 +182,7 @@ def _refuse(
 
 @require_safe
 def recall(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.see_everyone")
+    doors.must(doors.who(request), "training.see_everyone")
     form = RecallForm(request.GET or None)
     page = recalling.recall_page(recalling.asked_by(form.cleaned_data)) if form.is_valid() else None
     return render(request, "training/recall.html", {"form": form, "page": page})
@@ -190,7 +190,7 @@ def recall(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def signers(request: HttpRequest) -> HttpResponse:
-    access.must(access.who(request), "training.see_everyone")
+    doors.must(doors.who(request), "training.see_everyone")
     return render(request, "training/signers.html", {"page": signers_page(now=shop_now())})
 
 

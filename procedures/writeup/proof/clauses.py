@@ -14,10 +14,11 @@ _SHOWS_VERB = listed(
     """
 )
 _JOINS = frozenset({"and", "then", ",", ";"})
+# “Oil is …”
 _TELLS = listed(
     "of is are was were can could will may might must has have does runs comes stays stands "
     "goes gets lies"
-)  # “Oil is …”
+)
 BRANCH = frozenset({"if", "unless"})
 _TOGETHER = re.compile(r"\bwhile\b|\bat the same time\b|\btogether\b", re.IGNORECASE)
 _HOLDING = frozenset({"hold", "keep"})

@@ -41,9 +41,8 @@ _INSTEAD = (
     (re.compile(r"\byou may\b|\bmay be used\b", re.IGNORECASE), "can", HINT),
     (re.compile(r"\b(?:should|shall)\b", re.IGNORECASE), "must, or a command", ASK),
 )
-_ANY_INSTEAD = re.compile(
-    "|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE
-)  # one look before nine
+# one look before nine
+_ANY_INSTEAD = re.compile("|".join(pattern.pattern for pattern, _, _ in _INSTEAD), re.IGNORECASE)
 _TERMS = re.compile(rf"\b(?:{'|'.join(words.TERMS)})s?\b")
 _OUGHT_BE = re.compile(r"\bshould be\b", re.IGNORECASE)
 _PRONOUN = re.compile(r"(?:it|they|this|these)\b", re.IGNORECASE)

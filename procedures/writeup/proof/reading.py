@@ -9,11 +9,8 @@ from procedures.writeup.model import Caution, Step, WriteUp
 from procedures.writeup.proof.sentences import LONGEST_SENTENCE, Sentence, split
 from procedures.writeup.sections import LONGEST, Section, Sheet, cut
 
-GROUPED, SECTION, EMBEDDED = (
-    "grouped",
-    "section",
-    "embedded",
-)  # the places of a caution: introduction, phase, step
+# the places of a caution: introduction, phase, step
+GROUPED, SECTION, EMBEDDED = ("grouped", "section", "embedded")
 TEXT, ITEM, NOTE = "text", "item", "note"
 
 _ITEM = re.compile(r"(\s*)([-*+]|\d{1,6}[.)])\s+(.*)$")

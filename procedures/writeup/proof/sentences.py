@@ -5,10 +5,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-LONGEST_ROW, LONGEST_SENTENCE = (
-    4_000,
-    800,
-)  # anything longer is no writing; it is cut, so that no pattern runs long
+# anything longer is no writing; it is cut, so that no pattern runs long
+LONGEST_ROW, LONGEST_SENTENCE = (4_000, 800)
 
 _PICTURE = re.compile(r"!\[[^\[\]]*\]\([^()]*\)")
 _LINK = re.compile(r"\[([^\[\]]+)\]\([^()]*\)")

@@ -105,9 +105,8 @@ HAZARDS = {
     "contamination": r"contamina\w*|dirt|dust|water",
 }
 HAZARD = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in HAZARDS.items()}
-SELF_EVIDENT = re.compile(
-    r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE
-)  # IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
+# IEC/IEEE 82079-1: a harm that everybody sees may go unsaid
+SELF_EVIDENT = re.compile(r"\b(?:sharp|hot|heavy)\b", re.IGNORECASE)
 
 VAGUE_MANNER = re.compile(
     r"\b(?:be careful|careful(?:ly)?|use caution|with caution|take care|with (?:due "
@@ -158,9 +157,8 @@ TOOLS = {
     "spanner": r"(?:open-end |ring )?(?:spanner|(?<!torque )(?<!hex )wrench)",
     "camera": r"camera",
 }
-ANY_TOOL = re.compile(
-    "|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE
-)  # one look before twenty
+# one look before twenty
+ANY_TOOL = re.compile("|".join(rf"\b(?:{words})\b" for words in TOOLS.values()), re.IGNORECASE)
 TOOL = {name: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for name, words in TOOLS.items()}
 
 # Things that are counted: they take an article, and stand in rows of nouns. Names of two words are

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from procedures.progress import Progress
+from procedures.management.progress import Progress
 from quizzes.management.files import text_of
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
 from quizzes.psychometrics.items import ItemFigures, item_figures

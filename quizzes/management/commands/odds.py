@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from procedures.recording import shop_now
+from procedures.records.above import shop_now
 from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, alike, passing

@@ -10,13 +10,13 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from procedures.progress import Progress
-from procedures.refused import Refused
+from procedures.management.progress import Progress
+from procedures.records.refused import Refused
 from training.exchange.archive import Manifest
 from training.exchange.backup import back_up_into, make_backup
 from training.exchange.keys import write_keys
-from training.gathering import day_text
-from training.last_backup import note_backup
+from training.exchange.last_backup import note_backup
+from training.records.gathering import day_text
 
 
 class Command(BaseCommand):

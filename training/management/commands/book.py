@@ -12,16 +12,16 @@ from zoneinfo import ZoneInfo
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from procedures.progress import Progress
-from procedures.refused import Refused
-from training.book.chain import Break
+from procedures.management.progress import Progress
+from procedures.records.refused import Refused
 from training.exchange import cells
 from training.exchange.book_lines import book_lines
 from training.exchange.checkpoints import faults_against, make_checkpoint, read_checkpoints
-from training.gathering import day_text
-from training.keeping import SEAL, digest_of, faults, head, seal_faults
 from training.management.prepared import ShopCommand
 from training.models import BookEntry, Workshop
+from training.records.book.chain import Break
+from training.records.gathering import day_text
+from training.records.keeping import SEAL, digest_of, faults, head, seal_faults
 
 LONGEST = 15  # digits of an entry's number
 

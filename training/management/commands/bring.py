@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.db import transaction
 
-from procedures.progress import Progress
+from procedures.management.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
 from training.exchange.worth_knowing import worth_knowing

@@ -10,7 +10,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.accounts import set_password_at_terminal
 from training.models import User
 

@@ -20,13 +20,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from fixtures.years import write_shop
-from procedures.progress import Progress
-from training import roles
+from procedures.management.progress import Progress
 from training.actions.accounts import choose_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
 from training.management.commands.may import lines, today
-from training.models import User, Workshop, shop_now
+from training.models import User, Workshop, roles, shop_now
 from training.reports.who_may import Question, who_may
 
 PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)

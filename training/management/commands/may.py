@@ -12,7 +12,7 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.exchange import cells
 from training.management.prepared import ShopCommand
 from training.models import Workshop, shop_now

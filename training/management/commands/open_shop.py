@@ -11,7 +11,7 @@ from django.core.management.base import CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.people import add_person, open_workshop
 from training.management.prepared import ShopCommand
 from training.models import User

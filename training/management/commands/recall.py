@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from procedures.models import WriteUp
-from training.gathering import day_text
 from training.management.prepared import ShopCommand
 from training.models import User
+from training.records.gathering import day_text
 from training.reports.recall import Recalled, marks_like, recall_page
 
 

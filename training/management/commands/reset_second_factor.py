@@ -9,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from procedures.refused import Refused
+from procedures.records.refused import Refused
 from training.actions.second_factor import reset_factor
 from training.models import User
 

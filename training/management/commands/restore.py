@@ -10,8 +10,8 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 from django.utils import timezone
 
-from procedures.progress import Progress
-from procedures.refused import Refused
+from procedures.management.progress import Progress
+from procedures.records.refused import Refused
 from training.exchange.keys import read_keys
 from training.exchange.restore import restore
 from training.management.commands.backup import instant_text, told

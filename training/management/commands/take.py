@@ -8,12 +8,12 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from procedures.progress import Progress
-from procedures.refused import Refused
+from procedures.management.progress import Progress
+from procedures.records.refused import Refused
 from training.exchange.take import take
-from training.keeping import head
 from training.management.prepared import ShopCommand
 from training.models import User
+from training.records.keeping import head
 
 
 class Command(ShopCommand):

@@ -1,0 +1,123 @@
+"""Which drawings can a write-up or a question show: the library that comes with the program, and
+the shop's own pictures?
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+
+from django.urls import reverse
+from django.utils.safestring import SafeString
+
+from procedures.models import Drawing, Kind
+from procedures.records.files import kept
+from procedures.rehearsal.findings import ADVICE, Finding
+from procedures.writeup.drawings import Picture, named, names_in, words_of
+from procedures.writeup.model import WriteUp
+from procedures.writeup.render import body_html
+
+FOLDER = Path(__file__).parents[1] / "drawings"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One drawing of the library. `words` are further ones to find it by."""
+
+    name: str
+    title: str
+    description: str
+    words: str
+    svg: str
+
+
+@lru_cache(maxsize=1)
+def library() -> Mapping[str, Entry]:
+    """The drawings that come with the program, by name; read once."""
+    entries = {}
+    for path in sorted(FOLDER.glob("*.svg")):
+        svg = path.read_text(encoding="utf-8")
+        entries[path.stem] = Entry(path.stem, *words_of(svg), svg)
+    return MappingProxyType(entries)
+
+
+def pictures(names: Iterable[str]) -> dict[str, Picture]:
+    """The pictures of these names, as far as there are any; at most one query. A name that the shop
+    has used stands for the shop's picture.
+    """
+    wanted = frozenset(names)
+    if not wanted:
+        return {}
+    found = {
+        name: Picture(entry.description, svg=entry.svg)
+        for name, entry in library().items()
+        if name in wanted
+    }
+    for row in Drawing.objects.filter(name__in=wanted):
+        picture = of_row(row)
+        if picture:
+            found[row.name] = picture
+    return found
+
+
+def of_row(row: Drawing) -> Picture | None:
+    """The shop's picture of this row; None where its file is gone or is no longer the one that came
+    in.
+    """
+    if row.kind == Kind.PHOTO:
+        return Picture(
+            row.description,
+            address=reverse("procedures:photo", args=[row.digest]),
+            width=row.width,
+            height=row.height,
+        )
+    data = kept(row.digest)
+    return None if data is None else Picture(row.description, svg=data.decode())
+
+
+def drawing_svg(name: str, *, mirror: bool = False, uid: str, labels: bool = True) -> SafeString:
+    """The picture of this name as HTML for a page, or nothing where there is none.
+
+    `uid` begins its ids and must be another one for each drawing on the page; `mirror` flips it
+    where that keeps its sense; without `labels` the names of its parts are left out. Photos come as
+    they are.
+    """
+    picture = pictures([name]).get(name)
+    return SafeString(picture.html(uid=uid, mirror=mirror, labels=labels) if picture else "")
+
+
+def shown(markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None) -> SafeString:
+    """Markdown as safe HTML with its drawings in it. `given` holds them where the caller has
+    fetched those of the whole page.
+    """
+    if not markdown:
+        return SafeString("")
+    names = names_in(markdown)
+    known = pictures(names) if given is None else given
+    used = tuple((name, known[name]) for name in sorted(names) if name in known)
+    return _html(markdown, uid if used else "", used)
+
+
+def unknown(text: str, writeup: WriteUp) -> Iterator[Finding]:
+    """Advice for each line that names a drawing that there is not; `writeup` is the text, read."""
+    found = named(text)
+    known = pictures(one.name for one in found)
+    for one in found:
+        if one.name not in known:
+            step = next(
+                (step.id for step in reversed(writeup.steps) if step.line <= one.line), None
+            )
+            message = (
+                f"There is no drawing “{one.name}”, so readers see only its description. Look it "
+                "up under Drawings, or upload it."
+            )
+            yield Finding("unknown-drawing", ADVICE, step, one.name, one.line, message)
+
+
+@lru_cache(maxsize=4096)
+def _html(markdown: str, uid: str, used: tuple[tuple[str, Picture], ...]) -> SafeString:
+    """The Markdown as HTML; `body_html` lets only harmless elements through, so that a page may
+    take it as it is.
+    """
+    return SafeString(body_html(markdown, drawings=dict(used), uid=uid))

@@ -1,0 +1,271 @@
+"""What of a write-up is shown for one fork, and in which order?"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from types import MappingProxyType
+
+from django.utils.safestring import SafeString
+
+from procedures.records.library import shown
+from procedures.rehearsal.variants import agrees
+from procedures.writeup.drawings import Picture
+from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
+
+SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
+
+
+@dataclass(frozen=True, slots=True)
+class OptionShown:
+    name: str
+    is_chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class VariantShown:
+    """One question about the fork, with its possible answers."""
+
+    name: str
+    options: tuple[OptionShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CautionShown:
+    """A safety message; `html` is what stands in it beside its three lines."""
+
+    word: str
+    title: str
+    hazard: str
+    harm: str
+    avoid: str
+    html: SafeString
+
+
+@dataclass(frozen=True, slots=True)
+class StepShown:
+    """A step as a page shows it. `id` is the anchor on the page, `key` the id in the text; `struck`
+    when not for this fork.
+
+    `number` counts the steps for this fork without a gap; it is empty for one that is struck.
+    """
+
+    id: str
+    key: str
+    number: str
+    title: str
+    critical: str
+    hold: bool
+    struck: bool
+    cautions: tuple[CautionShown, ...]
+    html: SafeString
+    fields: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseShown:
+    title: str
+    cautions: tuple[CautionShown, ...]
+    html: SafeString
+    steps: tuple[StepShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """A write-up for one fork. While `is_asking`, options are still to be chosen and no phase is
+    shown; `problem` says why.
+    """
+
+    title: str
+    number: int
+    released_on: date | None
+    level: str
+    interval: str
+    variants: tuple[VariantShown, ...]
+    chosen: tuple[tuple[str, str], ...]
+    is_asking: bool
+    problem: str
+    show_all: bool
+    cautions: tuple[CautionShown, ...]
+    html: SafeString
+    phases: tuple[PhaseShown, ...]
+    left_out: int
+    follows: str
+
+
+def studied(
+    writeup: WriteUp,
+    chosen: Mapping[str, str],
+    *,
+    show_all: bool,
+    title: str,
+    number: int,
+    released_on: date | None,
+    pictures: Mapping[str, Picture] = MappingProxyType({}),
+    levels: Mapping[str, str] = MappingProxyType({}),
+) -> Study:
+    """The write-up for the fork with these options; with `show_all` the steps for other forks too,
+    struck through.
+
+    `pictures` holds the drawings that it may show, `levels` the titles of service levels, both by
+    name.
+    """
+    combination = known_options(writeup, chosen)
+    problem = _problem(writeup, combination)
+    is_asking = bool(problem) or len(combination) < len(writeup.variants)
+    return Study(
+        title=writeup.title or title,
+        number=number,
+        released_on=released_on,
+        level=levels.get(writeup.level, writeup.level),
+        interval=writeup.interval,
+        variants=tuple(
+            VariantShown(
+                variant.name,
+                tuple(
+                    OptionShown(option, combination.get(variant.name) == option)
+                    for option in variant.options
+                ),
+            )
+            for variant in writeup.variants
+        ),
+        chosen=tuple(combination.items()),
+        is_asking=is_asking,
+        problem=problem,
+        show_all=show_all,
+        cautions=_cautions(writeup.cautions, pictures),
+        html=shown(writeup.intro, uid="intro", given=pictures),
+        phases=()
+        if is_asking
+        else tuple(_phases(writeup, combination, pictures, show_all=show_all)),
+        left_out=0
+        if is_asking
+        else sum(1 for step in writeup.steps if not agrees(step.only_if, combination)),
+        follows=writeup.follows,
+    )
+
+
+def known_options(writeup: WriteUp, chosen: Mapping[str, str]) -> dict[str, str]:
+    """Of what was chosen, the options that the write-up's header has, by variant."""
+    return {
+        variant.name: chosen[variant.name]
+        for variant in writeup.variants
+        if chosen.get(variant.name) in variant.options
+    }
+
+
+def _problem(writeup: WriteUp, combination: Mapping[str, str]) -> str:
+    complete = len(combination) == len(writeup.variants)
+    if complete and any(agrees(never.conditions, combination) for never in writeup.never):
+        return "No fork has these options together. Choose again."
+    return ""
+
+
+def _phases(
+    writeup: WriteUp,
+    combination: Mapping[str, str],
+    pictures: Mapping[str, Picture],
+    *,
+    show_all: bool,
+) -> Iterator[PhaseShown]:
+    """The phases that have something to show; a step before the first phase stands in one without a
+    title.
+    """
+    here = [step for step in writeup.steps if agrees(step.only_if, combination)]
+    numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
+    ends = [phase.line for phase in writeup.phases] + [10**9]
+    before = [step for step in writeup.steps if step.line < ends[0]]
+    if before:
+        yield PhaseShown(
+            "", (), SafeString(""), _steps(before, numbers, pictures, show_all=show_all)
+        )
+    for phase, end in zip(writeup.phases, ends[1:], strict=True):
+        steps = [step for step in writeup.steps if phase.line < step.line < end]
+        kept = _steps(steps, numbers, pictures, show_all=show_all)
+        if kept or phase.body or phase.cautions:
+            html = shown(phase.body, uid=f"line-{phase.line}", given=pictures)
+            yield PhaseShown(phase.title, _cautions(phase.cautions, pictures), html, kept)
+
+
+def _steps(
+    steps: Iterable[Step],
+    numbers: Mapping[str, str],
+    pictures: Mapping[str, Picture],
+    *,
+    show_all: bool,
+) -> tuple[StepShown, ...]:
+    """The steps that have a number, which are those for this fork; with `show_all` the others
+    too.
+    """
+    return tuple(
+        _step(step, numbers.get(step.id, ""), pictures)
+        for step in steps
+        if show_all or step.id in numbers
+    )
+
+
+def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown:
+    return StepShown(
+        id=f"step-{step.id}",
+        key=step.id,
+        number=number,
+        title=step.title,
+        critical=step.critical,
+        hold=step.hold,
+        struck=not number,
+        cautions=_cautions(step.cautions, pictures),
+        html=shown(step.body, uid=f"line-{step.line}", given=pictures),
+        fields=tuple(_fields(step)),
+    )
+
+
+def _fields(step: Step) -> Iterator[tuple[str, str]]:
+    """What stands in the margin of a step, in the order in which a mechanic asks for it."""
+    yield from (("only for", _condition(condition)) for condition in step.only_if)
+    yield from _each("needs", step.needs)
+    yield from _each("then holds", step.makes)
+    yield from _each("ends", step.ends)
+    yield from _each("opens", step.opens)
+    yield from _each("tool", step.tools)
+    for used in step.uses:
+        yield "uses", f"{used.name} {used.amount.said}" if used.amount else used.name
+    yield from _each("torque", map(_target, step.torques))
+    yield from _each("measure", map(_target, step.measures))
+    for check in step.checks:
+        yield "check", check.look
+        if check.otherwise:
+            yield "if not", check.otherwise
+    yield from _each("off", step.takes_off)
+    yield from _each("on", step.fits)
+    yield from _each("scrap", step.scraps)
+    yield from _each("new", step.fits_new)
+
+
+def _each(label: str, values: Iterable[str]) -> Iterator[tuple[str, str]]:
+    return ((label, value) for value in values)
+
+
+def _condition(condition: Condition) -> str:
+    return f"{condition.variant} {' or '.join(condition.options)}"
+
+
+def _target(target: Target) -> str:
+    return f"{target.name} {target.amount.said}".strip()
+
+
+def _cautions(
+    cautions: Iterable[Caution], pictures: Mapping[str, Picture]
+) -> tuple[CautionShown, ...]:
+    """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede
+    notices).
+    """
+    return tuple(
+        CautionShown(
+            one.word,
+            one.title,
+            one.hazard,
+            one.harm,
+            one.avoid,
+            shown(one.text, uid=f"line-{one.line}", given=pictures),
+        )
+        for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
+    )

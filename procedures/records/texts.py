@@ -1,0 +1,107 @@
+"""What do the texts at hand say, and does one of them rehearse without an error?"""
+
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache
+
+from procedures.models import Revision, ShopRules
+from procedures.records.library import unknown
+from procedures.rehearsal.findings import ERROR, Finding, in_order
+from procedures.rehearsal.walk import rehearse
+from procedures.writeup import rules
+from procedures.writeup.model import WriteUp
+from procedures.writeup.parse import parse
+from procedures.writeup.proof.findings import ProofFinding
+from procedures.writeup.proof.proofing import proof
+
+MOST_STEPS = 2_000  # of a write-up that is rehearsed; nobody works by a longer one
+# letters; texts longer than that would fill the memory while somebody types on one
+LONGEST_KEPT = 60_000
+
+
+def parsed(text: str) -> WriteUp:
+    """The write-up that a text describes, with its faults; one and the same value for one and the
+    same text, if it is not very long.
+    """
+    return _kept(text) if len(text) <= LONGEST_KEPT else parse(text)
+
+
+@lru_cache(maxsize=256)
+def _kept(text: str) -> WriteUp:
+    return parse(text)
+
+
+def newest_rules() -> ShopRules | None:
+    """The newest version of the shop's rules, or None while nobody has written any."""
+    return ShopRules.objects.select_related("author").last()
+
+
+def rules_in_force() -> rules.ShopRules:
+    """What the newest rules say; without any, no danger is known and nothing is temporary."""
+    newest = newest_rules()
+    return rules.read_rules(newest.text if newest else "")
+
+
+def current_texts(on: date | None = None) -> dict[str, str]:
+    """The text of the current revision of each write-up, by its name, as of the end of a day (of
+    any day without one).
+    """
+    return dict(
+        Revision.objects.current(on).order_by("writeup__name").values_list("writeup__name", "text")
+    )
+
+
+def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
+    """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside
+    the other released ones, and which drawings it names that there are not. A write-up of too many
+    steps is not rehearsed, and told so."""
+    too_many = parsed(text).steps[MOST_STEPS:]
+    if too_many:
+        message = (
+            f"There are {MOST_STEPS + len(too_many)} steps; at most {MOST_STEPS} are rehearsed. "
+            "Part the text into several write-ups."
+        )
+        return (Finding("bad-header", ERROR, None, "###", too_many[0].line, message),)
+    others: Mapping[str, WriteUp] = {
+        other: parsed(its) for other, its in current_texts().items() if other != name
+    }
+    found = rehearse(parsed(text), rules_in_force(), others=others)
+    return in_order((*found, *unknown(text, parsed(text))))
+
+
+def proofed(text: str) -> tuple[ProofFinding, ...]:
+    """What the proofing finds in a text, whoever answered what."""
+    if len(parsed(text).steps) > MOST_STEPS:
+        return ()
+    return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parsed(text), text)
+
+
+@lru_cache(maxsize=256)
+def _proofed(text: str) -> tuple[ProofFinding, ...]:
+    return proof(parsed(text), text)
+
+
+def undated(text: str) -> str:
+    """The text without the header lines that say when a brought revision was released and what it
+    asks.
+    """
+    head, *rest = text.split("\n")
+    if head.strip("\ufeff \r") != "---":
+        return text
+    end = next((place for place, line in enumerate(rest) if line.rstrip() == "---"), 0)
+    kept = [
+        line for line in rest[:end] if not line.startswith(("released:", "released_at:", "asks:"))
+    ]
+    return "\n".join([head, *kept, *rest[end:]])
+
+
+def dated(text: str, *, released: str, asks: str, released_at: str = "") -> str:
+    """The text with the header lines that `undated` takes out, as the first of its header; the
+    moment only where it is known.
+    """
+    head, _, rest = undated(text).partition("\n")
+    moment = f"released_at: {released_at}\n" if released_at else ""
+    lines = f"released: {released}\n{moment}asks: {asks}\n"
+    return (
+        f"{head}\n{lines}{rest}" if head.strip("\ufeff \r") == "---" else f"---\n{lines}---\n{text}"
+    )

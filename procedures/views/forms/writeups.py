@@ -1,0 +1,284 @@
+"""What may a person type into the pages of the write-ups?"""
+
+import re
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.text import slugify
+from django.utils.translation import gettext_lazy as _
+
+from procedures.models import NAME, PICTURE_NAME, Asks
+from procedures.pictures.made import LARGEST_FILE
+from procedures.views.forms.plain import PlainForm
+from procedures.writeup.letters import without_hidden
+
+LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
+
+
+class TextField(forms.CharField):
+    """A longer text, kept letter by letter but for its line ends, which browsers send in their own
+    way.
+    """
+
+    widget = forms.Textarea
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(strip=False, max_length=LONGEST, **kwargs)
+
+    def to_python(self, value: Any) -> str:
+        return str(super().to_python(value)).replace("\r\n", "\n").replace("\r", "\n")
+
+
+def code(rows: int) -> forms.Textarea:
+    return forms.Textarea(
+        attrs={"class": "code", "rows": rows, "spellcheck": "true", "autocapitalize": "off"}
+    )
+
+
+def name_from(title: str) -> str:
+    """A name for addresses and files made from a title; empty where it has no letter for one."""
+    return re.sub("[-_]+", "-", slugify(title))[:80].strip("-")
+
+
+class StartForm(PlainForm):
+    title = forms.CharField(
+        max_length=200, help_text=_("As it stands over the write-up, such as: Air-spring service.")
+    )
+    name = forms.CharField(
+        max_length=80,
+        required=False,
+        validators=[NAME],
+        help_text=_(
+            "For addresses and files, such as air-spring-service. Left empty, it is made from "
+            "the title."
+        ),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not given.get("name") and "name" not in self.errors and given.get("title"):
+            given["name"] = name_from(given["title"])
+            if not given["name"]:
+                self.add_error("name", _("No name could be made from this title. Type one."))
+        return given
+
+
+class OldTextForm(PlainForm):
+    """An old procedure, pasted or as a file of plain text."""
+
+    text = TextField(
+        label=_("The old text"),
+        required=False,
+        widget=code(16),
+        help_text=_("Paste it here, or choose a file below."),
+    )
+    file = forms.FileField(
+        required=False,
+        label=_("Or a file"),
+        help_text=_("Plain text or Markdown, saved as UTF-8: .txt or .md."),
+        widget=forms.ClearableFileInput(attrs={"accept": ".txt,.md,text/plain,text/markdown"}),
+    )
+    title = forms.CharField(
+        max_length=200, required=False, help_text=_("Left empty, it is taken from the text.")
+    )
+    name = forms.CharField(
+        max_length=80,
+        required=False,
+        validators=[NAME],
+        help_text=_(
+            "For addresses and files, such as air-spring-service. Left empty, it is made from "
+            "the title."
+        ),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        given["title"] = " ".join((given.get("title") or "").split())
+        if given.get("file"):
+            given["text"] = self._read(given["file"])
+        if not self.errors and not (given.get("text") or "").strip():
+            self.add_error(
+                "text", _("There is no text. Paste the old procedure, or choose a file.")
+            )
+        return given
+
+    def _read(self, file: Any) -> str:
+        if file.size > 4 * LONGEST:
+            self.add_error(
+                "file",
+                _("This file is larger than {most} bytes. Part it into several write-ups.").format(
+                    most=4 * LONGEST
+                ),
+            )
+            return ""
+        try:
+            text: str = file.read().decode("utf-8-sig")
+        except UnicodeDecodeError:
+            self.add_error(
+                "file",
+                _(
+                    "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and "
+                    "choose it again."
+                ),
+            )
+            return ""
+        if "\0" in text or len(text) > LONGEST:
+            self.add_error(
+                "file",
+                _(
+                    "A text holds at most {most} characters and no null character. Save it as "
+                    "plain text, "
+                    "in parts."
+                ).format(most=LONGEST),
+            )
+            return ""
+        return without_hidden(text)
+
+    def name_for(self, title: str) -> str:
+        """The name that a title gives; empty where it gives none."""
+        return name_from(title)
+
+
+class DraftForm(PlainForm):
+    text = TextField(label=_("Text"), widget=code(32))
+    reason = forms.CharField(
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        label=_("Why this revision"),
+        help_text=_("A sentence or two for those who know the last one."),
+    )
+    asks = forms.ChoiceField(
+        choices=Asks.choices,
+        label=_("What it asks of people who are signed off already, at least"),
+        help_text=_(
+            "Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
+            "Show again: a critical step changed. It is never less than its changes ask; "
+            "those are on the comparison page."
+        ),
+    )
+    seen = forms.CharField(widget=forms.HiddenInput)
+    desk = forms.CharField(widget=forms.HiddenInput, required=False, max_length=40)
+    opened = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def clean_seen(self) -> datetime:
+        return instant(self.cleaned_data["seen"])
+
+    def clean_opened(self) -> datetime | None:
+        return instant(self.cleaned_data["opened"]) if self.cleaned_data["opened"] else None
+
+
+class TypingForm(PlainForm):
+    """What the page of the author's desk sends by itself."""
+
+    text = TextField(required=False)
+    reason = forms.CharField(required=False, max_length=2000, widget=forms.Textarea)
+    seen = forms.CharField(required=False)
+    desk = forms.CharField(required=False, max_length=40)
+
+    def clean_seen(self) -> datetime | None:
+        return instant(self.cleaned_data["seen"]) if self.cleaned_data["seen"] else None
+
+
+class DrawingForm(PlainForm):
+    file = forms.FileField(
+        label=_("File"),
+        max_length=200,
+        widget=forms.ClearableFileInput(
+            attrs={"accept": "image/jpeg,image/png,image/webp,image/svg+xml"}
+        ),
+        help_text=_(
+            "A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, "
+            "such as the place, is taken out."
+        ),
+    )
+    title = forms.CharField(
+        max_length=120, help_text=_("What it shows, such as: Ring pliers in the eyelets.")
+    )
+    description = forms.CharField(
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_(
+            "For those who cannot see it: what lies where. Don’t give the answer to a "
+            "question away."
+        ),
+    )
+    name = forms.CharField(
+        max_length=80,
+        required=False,
+        validators=[PICTURE_NAME],
+        help_text=_(
+            "For write-ups, such as ring-pliers. Left empty, it is made from the title. It "
+            "then stands for this picture for good."
+        ),
+    )
+
+    def clean_file(self) -> "UploadedFile[Any]":
+        file: UploadedFile[Any] = self.cleaned_data["file"]
+        if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
+            raise ValidationError(
+                _(
+                    "The file is too large: at most {most} MB are taken. Make the picture smaller."
+                ).format(most=LARGEST_FILE // 1_000_000)
+            )
+        return file
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        if not given.get("name") and "name" not in self.errors and given.get("title"):
+            given["name"] = re.sub("[-_]+", "-", slugify(given["title"]))[:80].strip("-")
+            if not given["name"]:
+                self.add_error("name", _("No name could be made from this title. Type one."))
+        return given
+
+
+class SendBackForm(PlainForm):
+    reason = forms.CharField(
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        label=_("Why it goes back"),
+        help_text=_("For its author: what is to be changed."),
+    )
+
+
+class ReleaseForm(PlainForm):
+    seen = forms.CharField(widget=forms.HiddenInput)
+
+    def clean_seen(self) -> datetime:
+        return instant(self.cleaned_data["seen"])
+
+
+class AnswerForm(PlainForm):
+    """An answer to a finding of the proofing; an empty reason takes it back."""
+
+    key = forms.CharField(max_length=16)
+    reason = forms.CharField(required=False, max_length=2000, widget=forms.Textarea)
+
+
+class SeenRulesForm(PlainForm):
+    """Which version of the rules the page was opened on."""
+
+    seen = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class RulesForm(SeenRulesForm):
+    text = TextField(label=_("The shop's rules as text"), widget=code(18))
+
+
+def instant(text: str) -> datetime:
+    """The instant that a hidden field carries. Raises ValidationError for anything else."""
+    try:
+        found = datetime.fromisoformat(text)
+    except ValueError:
+        found = None
+    if found is None or found.tzinfo is None:
+        raise ValidationError(
+            _(
+                "This page was not sent as it was made. Copy your text, open the page again "
+                "and go on there."
+            )
+        )
+    return found

@@ -1,0 +1,88 @@
+"""Which questions stand on steps that a release has changed since somebody last read both side by
+side?
+
+Nothing of this is stored: it is worked out from the confirmations, the revision now current, and
+the one of then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+
+from procedures.records.texts import parsed
+from quizzes.marking.changed import steps_to_read_again
+from quizzes.models import QuestionConfirmed, QuestionVersion
+from quizzes.records.sources import Source, pinned_sources
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The revision (its number) beside which a version was last read, and when."""
+
+    number: int
+    at: datetime
+
+
+def last_read(versions: Collection[QuestionVersion]) -> dict[int, Beside]:
+    """Where each version was last written or confirmed, by its key; one query. Old rows that do not
+    say are left out.
+    """
+    beside = {
+        one.pk: Beside(one.revision, one.recorded_at)
+        for one in versions
+        if one.revision is not None
+    }
+    rows = QuestionConfirmed.objects.filter(version__in=[one.pk for one in versions]).order_by("pk")
+    for version, number, at in rows.values_list("version", "revision", "recorded_at"):
+        beside[version] = Beside(number, at)
+    return beside
+
+
+def changed_since(
+    versions: Collection[QuestionVersion], sources: Mapping[int, Source]
+) -> dict[int, tuple[int, tuple[str, ...]]]:
+    """By the key of each version that is set aside: the number of the revision it was last read
+    beside, and which of its steps have changed since then. `sources` are the current revisions by
+    write-up. Two queries.
+    """
+    beside = last_read(versions)
+    asked = [one for one in versions if one.question.writeup_id in sources and one.pk in beside]
+    wanted = {(one.question.writeup_id, beside[one.pk].number) for one in asked}
+    old = pinned_sources(wanted)
+    found = {}
+    for one in asked:
+        then, now = beside[one.pk], sources[one.question.writeup_id]
+        before = old.get((one.question.writeup_id, then.number))
+        steps = _changed(before, now, then, tuple(one.steps))
+        if steps:
+            found[one.pk] = (then.number, steps)
+    return found
+
+
+def _changed(
+    before: Source | None, now: Source, then: Beside, steps: tuple[str, ...]
+) -> tuple[str, ...]:
+    if before is None or (before.changed_at is not None and before.changed_at > then.at):
+        # It was read beside a draft that was written on since: what it said then is no longer
+        # known.
+        return steps
+    changed = frozenset() if before.number == now.number else _between(before.text, now.text)
+    return tuple(step for step in steps if step in changed)
+
+
+@lru_cache(maxsize=256)
+def _between(old: str, new: str) -> frozenset[str]:
+    return steps_to_read_again(parsed(old), parsed(new))
+
+
+def change_words(number: int, titles: Collection[str]) -> str:
+    """The change as a sentence: `titles` are the steps that it is about."""
+    listed = ", ".join(f"“{title}”" for title in titles)
+    what = "This step has" if len(titles) == 1 else "These steps have"
+    return (
+        f"{what} changed since it was read beside revision {number}: {listed}. Confirm the "
+        "question, or rewrite it."
+    )

@@ -1,0 +1,153 @@
+"""What does somebody still remember of the questions that they have answered, and which ones are
+about to be forgotten?
+
+Ended sittings and refresher rounds feed it alike. Nothing of it is stored: it is worked out from
+the answers when it is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from procedures.models import WriteUp
+from quizzes.memory.memory import WANTED, Look, Memory, due_on, rating_of, recall, remembered
+from quizzes.models import Answer, QuestionVersion, QuizRules, RefresherAnswer
+from quizzes.records.asking import askable
+from quizzes.records.sources import Source, current_sources, rules_text
+
+Looks = Mapping[tuple[Any, int], list[Look]]
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """One question that is asked today, with what one person remembers of it; `wanted` is the
+    recall that its quiz asks.
+    """
+
+    version: QuestionVersion
+    memory: Memory
+    recall: float
+    wanted: float
+    due: date
+
+    @property
+    def is_due(self) -> bool:
+        """Whether it is about to be forgotten."""
+        return self.recall < self.wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """The questions that can be asked on a day, by question, with the revisions and rules that they
+    stand on.
+    """
+
+    versions: Mapping[int, QuestionVersion]
+    sources: Mapping[int, Source]
+    rules: str
+
+
+def asking_on(today: date, writeups: Collection[int] | None = None) -> Asking:
+    """All that can be asked on a day, of some write-ups (keys) or of all; a fixed number of
+    queries.
+    """
+    keys = writeups if writeups is not None else list(WriteUp.objects.values_list("pk", flat=True))
+    sources, rules = current_sources(keys, today), rules_text()
+    return Asking(
+        {version.question_id: version for version in askable(sources, rules)}, sources, rules
+    )
+
+
+def looks(
+    *, people: Iterable[Any] | None = None, questions: Collection[int] | None = None
+) -> Looks:
+    """Every answer that counts for memory, by person and question, in the order of giving; two
+    queries.
+
+    What was left open counts for nothing, nor does a sitting that was ended early: a practice round
+    tells at once what is right, and would give the answers of questions away that nobody has tried.
+    """
+    sat = Answer.objects.filter(
+        sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False
+    )
+    refreshed = RefresherAnswer.objects.filter(given__isnull=False)
+    if people is not None:
+        keys = list(people)
+        sat, refreshed = (
+            sat.filter(sitting__person__in=keys),
+            refreshed.filter(round__person__in=keys),
+        )
+    if questions is not None:
+        sat, refreshed = (
+            sat.filter(version__question__in=questions),
+            refreshed.filter(version__question__in=questions),
+        )
+    rows = [
+        *sat.values_list(
+            "sitting__person",
+            "version__question",
+            "sitting__happened_on",
+            "marks",
+            "sitting__recorded_at",
+            "pk",
+        ),
+        *refreshed.values_list(
+            "round__person", "version__question", "on", "marks", "given_at", "pk"
+        ),
+    ]
+    found: dict[tuple[Any, int], list[Look]] = {}
+    for person, question, on, marks, _, _ in sorted(rows, key=lambda row: row[2:3] + row[4:]):
+        if on is not None:
+            found.setdefault((person, question), []).append(Look(on, rating_of(marks or 0)))
+    return found
+
+
+def wanted_recall() -> dict[int, float]:
+    """The recall that is wanted, by write-up: the highest that a quiz on it asks; two queries."""
+    keys = dict(WriteUp.objects.values_list("name", "pk"))
+    found: dict[int, float] = {}
+    for rules in QuizRules.objects.in_force():
+        for writeup in (keys[name] for name in rules.writeups if name in keys):
+            found[writeup] = max(found.get(writeup, 0), rules.recall_percent / 100)
+    return found
+
+
+def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered, ...]:
+    """What one person (key) remembers of each question that is asked today and was answered before:
+    what is about to be forgotten first, of that the critical ones, then by what is remembered
+    least; three queries."""
+    seen = looks(people=[person], questions=list(asking.versions))
+    wanted = wanted_recall()
+    found = []
+    for (_, question), answers in seen.items():
+        version, memory = asking.versions[question], remembered(answers)
+        if memory is not None:
+            want = wanted.get(version.question.writeup_id, WANTED)
+            found.append(
+                Remembered(version, memory, recall(memory, today), want, due_on(memory, want))
+            )
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                not one.is_due,
+                not one.version.critical,
+                one.recall,
+                one.version.question_id,
+            ),
+        )
+    )
+
+
+def due_count(person: Any, today: date) -> int:
+    """How many questions somebody (key) is about to forget; none for somebody who has answered
+    nothing.
+    """
+    if not Answer.objects.filter(
+        sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False
+    ).exists():
+        return 0
+    return sum(one.is_due for one in remembered_by(person, today, asking_on(today)))

@@ -1,0 +1,102 @@
+"""What may be said of a quiz: what it draws, how long it takes, when one may sit again?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Layout
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from procedures.views.forms.plain import PlainForm
+from quizzes.marking.draws import FromPart
+from quizzes.reports.quiz import Part
+
+MOST = 99
+RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day", "recall_percent")
+
+
+def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> forms.IntegerField:
+    return forms.IntegerField(label=label, help_text=help_text, min_value=least, max_value=most)
+
+
+class QuizForm(PlainForm):
+    """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
+
+    size = _number(
+        "Questions at least", "Critical ones come on top, where there are more of them.", least=1
+    )
+    critical_percent = _number(
+        "Of the critical questions, per cent", "100: every one, always.", most=100
+    )
+    minutes = _number(
+        "Time for a sitting, minutes",
+        "0: as long as it takes. With a time, the sitter can take as much again, always.",
+        most=600,
+    )
+    wait_days = _number(
+        "Days to wait after a sitting not passed",
+        "A senior who has gone through each missed step again and signs that lets the next "
+        "one begin sooner.",
+        most=366,
+    )
+    sittings_a_day = _number("Sittings a day", "0: any number.")
+    recall_percent = _number(
+        "Wanted recall, per cent",
+        "A question counts as about to be forgotten when its predicted recall falls below this.",
+        least=50,
+    )
+
+    def __init__(self, data: Any = None, *, parts: Sequence[Part], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.parts = {f"part-{place}": part for place, part in enumerate(parts, start=1)}
+        for name, part in self.parts.items():
+            self.fields[name] = forms.IntegerField(
+                label=part.label,
+                required=False,
+                min_value=0,
+                max_value=MOST,
+                initial=part.count or None,
+            )
+
+    @property
+    def helper(self) -> FormHelper:
+        """The rules in front; the page lays out the parts."""
+        helper = FormHelper(self)
+        helper.form_tag = False
+        helper.layout = Layout(*RULES)
+        return helper
+
+    def tables(self) -> list[tuple[str, list[tuple[Part, forms.BoundField]]]]:
+        """The phases and then the steps of each write-up, each with its field; under the words that
+        head them.
+        """
+        found: dict[str, list[tuple[Part, forms.BoundField]]] = {}
+        for name, part in self.parts.items():
+            found.setdefault(part.heading, []).append((part, self[name]))
+        return list(found.items())
+
+    def drawn_from(self) -> tuple[FromPart, ...]:
+        """The parts from which at least one question is to come."""
+        said = self.cleaned_data
+        return tuple(
+            FromPart(part.writeup, part.part, part.name, said[name])
+            for name, part in self.parts.items()
+            if said.get(name)
+        )
+
+
+class WithdrawForm(PlainForm):
+    """Why a question is withdrawn."""
+
+    reason = forms.CharField(
+        label=_("Why"), max_length=500, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+
+    @property
+    def helper(self) -> FormHelper:
+        helper = FormHelper()
+        helper.form_tag = False
+        return helper

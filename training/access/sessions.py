@@ -1,0 +1,75 @@
+"""Where are the sessions kept, so that a person can see and end them? The site's session engine.
+
+A session ends twelve hours after the sign-in, however much it is used (so none is idle for thirty
+days), with the account, and with the password. Beside what Django keeps, a row says whose it is, in
+which browser, and when it was last used.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Any, cast
+
+from django.conf import settings
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends.base import UpdateError
+from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.crypto import salted_hmac
+
+from training.access.where import kind_of_device, roughly
+from training.models import KnownDevice, Session
+
+# in the session: the known device, and when, in what and from where it was begun
+DEVICE, BEGUN = ("device", "begun")
+SET_UP = "set up a second factor"  # in the session of somebody who must do that first
+SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
+
+__all__ = ["SessionStore", "UpdateError", "begin", "mark_of"]
+
+
+class SessionStore(DatabaseStore):
+    """Django's sessions in the database, with the columns of `Session`."""
+
+    row: Session | None = None
+
+    @classmethod
+    def get_model_class(cls) -> type[Session]:
+        return Session
+
+    def load(self) -> dict[str, Any]:
+        self.row = self._get_session_from_db()  # type: ignore[attr-defined]
+        return self.decode(self.row.session_data) if self.row else {}
+
+    def create_model_instance(self, data: dict[str, Any]) -> Session:
+        row = cast("Session", super().create_model_instance(data))
+        begun = data.get(BEGUN, {})
+        row.person_id = int(data[SESSION_KEY]) if SESSION_KEY in data else None
+        row.device_id, row.kind, row.address = (
+            data.get(DEVICE),
+            begun.get("in", ""),
+            begun.get("from", ""),
+        )
+        row.began_at = datetime.fromisoformat(begun["at"]) if begun else None
+        row.seen_at = timezone.now()
+        return row
+
+
+def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
+    """Writes into a session that has just been signed in to where it was begun, and when it ends at
+    the latest.
+    """
+    request.session[DEVICE] = device.pk
+    request.session[BEGUN] = {
+        "at": now.isoformat(),
+        "in": kind_of_device(request),
+        "from": roughly(request),
+    }
+    request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
+    Session.objects.filter(expire_date__lt=now).delete()
+
+
+def mark_of(session_key: str) -> str:
+    """What a page calls a session; the key itself would let in whoever reads it."""
+    return salted_hmac("training.sessions", session_key, algorithm="sha256").hexdigest()[:20]

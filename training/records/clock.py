@@ -1,0 +1,108 @@
+"""Which instant does a write stand under, and is the machine's clock right?
+
+Whoever writes into the record book locks its head first and takes the instant only then. So all
+writers stand in one queue, each sees what the one before wrote, and no entry is older than the one
+before it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext
+
+from procedures.records.refused import Refused
+from training.models.book import BookHead, newest_instant
+from training.records.book.chain import START
+
+STEP = timedelta(
+    seconds=2
+    # a clock that is kept right over the network steps back by less; the instant after the newest
+    # is then taken
+)
+TICK = timedelta(microseconds=1)
+
+
+class ClockBehind(Refused):
+    """A write that waits until the clock is right."""
+
+
+def locked_head() -> BookHead:
+    """The head of the record book, held until the transaction ends. Raises RuntimeError outside of
+    one.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError(
+            "The record book is written inside the transaction of the write that it records."
+        )
+    head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
+    return head
+
+
+def moment(given: datetime | None = None) -> datetime:
+    """The instant for everything that this transaction writes; from here on to its end nobody else
+    writes an entry.
+
+    `given` is for tests and for records that are brought in: it comes back as it is. Raises
+    ClockBehind where the clock shows a time before the newest entry.
+    """
+    locked_head()
+    return given or instant_after(newest_instant())
+
+
+def urgent_moment(given: datetime | None = None) -> datetime:
+    """The instant for what cannot wait until the clock is right (a stand-down): never before the
+    newest entry.
+    """
+    locked_head()
+    now, newest = given or timezone.now(), newest_instant()
+    return now if newest is None or now >= newest else newest + TICK
+
+
+def instant_after(newest: datetime | None) -> datetime:
+    """Now, where the newest entry is not later. Raises ClockBehind."""
+    now = timezone.now()
+    if newest is None or now >= newest:
+        return now
+    if newest - now <= STEP:
+        return newest + TICK
+    raise ClockBehind(behind_told(now, newest))
+
+
+def behind_told(now: datetime, newest: datetime) -> str:
+    """What is wrong with the clock, and what to do."""
+    shown, wanted = (
+        timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
+    )
+    return gettext(
+        "Nothing was written. The clock of this machine shows {shown}, but the newest entry "
+        "was written on {wanted}. "
+        "Set the clock right. If it is right now, it was ahead before: wait until {wanted}, "
+        "or tell the owner."
+    ).format(shown=shown, wanted=wanted)
+
+
+def clock_fault() -> str:
+    """What the owner is told where the machine's clock is behind the record book; nothing where it
+    is not.
+
+    A clock that was set ahead and then right again leaves entries in the future. They stay, since
+    nobody can tell which of their days are wrong, and the site waits for their time: to write
+    before them would put the order of the record in doubt.
+    """
+    newest, now = newest_instant(), timezone.now()
+    if newest is None or newest - now <= STEP:
+        return ""
+    shown, wanted = (
+        timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
+    )
+    return gettext(
+        "The clock of this machine is behind: it shows {shown}, but the newest entry was "
+        "written on {wanted}. Until that "
+        "time the site writes nothing but stand-downs, and answers as of that time. Set the "
+        "clock right. If it is right, it "
+        "was ahead before, and some entries carry a wrong day: wait until {wanted}, or bring "
+        "back the last backup from before."
+    ).format(shown=shown, wanted=wanted)

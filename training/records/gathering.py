@@ -1,0 +1,384 @@
+"""What is on record in this shop, in the plain rows that the standing is worked out from?
+
+A fixed number of queries, whatever the size of the shop: columns, not instances, one look-up of
+names, and the entries of a person in one bundle that is opened only for a question about that
+person.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.db.models import Case, F, When
+
+from procedures.models import Revision, WriteUp
+from procedures.writeup.parse import level_of, parse
+from quizzes.models import Sitting
+from training import models
+from training.records.bundling import bundles, day, instant, is_yes, shelf
+from training.standing import evidence
+from training.standing.calendar import written
+from training.standing.shelf import Shelf
+
+Limits = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def gather() -> evidence.Shop:
+    """Everything on record in the shop."""
+    names = _Names()
+    rules = tuple(_rules(names.levels))
+    titles = dict(WriteUp.objects.values_list("name", "title"))
+    sheets = _Sheets()
+    return evidence.Shop(
+        people=names.people,
+        levels=rules,
+        revisions=sheets.facts,
+        appointments=tuple(_appointments(names)),
+        readings=_readings(names, titles),
+        passings=_passings(names),
+        jobs=_jobs(names),
+        observations=_observations(names, sheets),
+        signoffs=_signoffs(names),
+        standdowns=tuple(_standdowns(names)),
+        voids=tuple(_voids(names)),
+        time_zone=names.time_zone,
+        options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
+        titles=titles,
+    )
+
+
+def rules_of_levels() -> tuple[evidence.LevelRules, ...]:
+    """Every version of every level's rules."""
+    return tuple(_rules(dict(models.Level.objects.values_list("pk", "name"))))
+
+
+def time_zone_of_shop() -> str:
+    """The time zone in which the days of the shop lie: that of the workshop of its first person."""
+    first = models.User.objects.order_by("pk").values_list("workshop__time_zone", flat=True).first()
+    return first or settings.TIME_ZONE
+
+
+def day_text(day: date) -> str:
+    """A day as this site writes it: 25 Nov 2026."""
+    return f"{day.day} {day:%b %Y}"
+
+
+def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
+    """For each level, the variants and options that the newest released revisions of its write-ups
+    have.
+    """
+    wanted = {name for version in rules for name in version.writeups}
+    oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
+    texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
+    found: dict[str, Limits] = {}
+    for version in rules:
+        variants = [
+            variant
+            for name in version.writeups
+            if name in texts
+            for variant in variants_of(texts[name])
+        ]
+        found[version.level] = tuple(dict(reversed(variants)).items())
+    return found
+
+
+@lru_cache(maxsize=64)
+def variants_of(text: str) -> Limits:
+    """The variants of a write-up's text with their options, down the header."""
+    return tuple((variant.name, tuple(variant.options)) for variant in parse(text).variants)
+
+
+class _Names:
+    """The logins, names and levels by key, read once."""
+
+    def __init__(self) -> None:
+        rows = models.User.objects.select_related("workshop").order_by("pk")
+        people = [(row.pk, row.workshop.time_zone, _person(row)) for row in rows]
+        self.people = tuple(person for _, _, person in people)
+        self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
+        self.names: dict[int, str] = {pk: person.name for pk, _, person in people}
+        # as time_zone_of_shop says
+        self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
+        self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
+        self.level_keys = {str(pk): name for pk, name in self.levels.items()}
+
+
+def _person(row: models.User) -> evidence.Person:
+    return evidence.Person(row.login, row.name, row.workshop.name, row.trade, row.started, row.left)
+
+
+def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
+    for row in models.LevelRules.objects.order_by("pk"):
+        yield evidence.LevelRules(
+            level=levels[row.level_id],
+            title=row.title,
+            earlier=tuple(row.earlier),
+            writeups=tuple(row.writeups),
+            valid_months=row.valid_months,
+            practice_jobs=row.practice_jobs,
+            practice_months=row.practice_months,
+            watched_jobs=row.watched_jobs,
+            watched_per_option=row.watched_per_option,
+            observations=row.observations,
+            observers=row.observers,
+            pass_percent=row.pass_percent,
+            grace_days=row.grace_days,
+            from_day=row.from_day,
+            practice_from=row.practice_from,
+        )
+
+
+class _Sheets:
+    """The released revisions: as facts, and by key the write-up of each with the level that its
+    header names.
+    """
+
+    def __init__(self) -> None:
+        columns = (
+            "pk",
+            "digest",
+            "writeup__name",
+            "number",
+            "released_on",
+            "asks",
+            "released_at",
+            "recorded_at",
+            "released_by",
+        )
+        rows = list(Revision.objects.released().values_list(*columns))
+        levels = _levels_named({row[1] for row in rows})
+        self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
+        self.facts = tuple(
+            # What was brought in was recorded when it came in; its moment of release is known only
+            # where the folder said it.
+            evidence.RevisionFact(name, number, released, asks, at or (recorded if by else None))
+            for _pk, _digest, name, number, released, asks, at, recorded, by in rows
+            if released is not None
+        )
+
+    def of(self, key: str) -> tuple[str, str]:
+        """The write-up and the level that an observation is of; one of a revision that is not
+        released is of no level.
+        """
+        return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
+
+
+_LEVELS_NAMED: dict[str, str] = {}
+"""The level named by each released text, by the digest of the text; such a text is never another
+one.
+"""
+
+
+def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
+    unread = Revision.objects.released().filter(
+        digest__in=[one for one in digests if one not in _LEVELS_NAMED]
+    )
+    for digest, text in unread.values_list("digest", "text"):
+        _LEVELS_NAMED[digest] = level_of(text)
+    return _LEVELS_NAMED
+
+
+def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
+    columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
+    ends: dict[int, list[tuple[date, datetime]]] = {}
+    for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list(
+        "appointment", "until", "recorded_at"
+    ):
+        ends.setdefault(key, []).append((until, at))
+    for pk, person, level, by, first, last, at in models.Appointment.objects.order_by(
+        "pk"
+    ).values_list(*columns):
+        ref = f"appointed by {names.names[by]} from {day_text(first)}"
+        yield evidence.Appointment(
+            names.logins[person],
+            names.levels[level],
+            names.logins[by],
+            first,
+            last,
+            at,
+            ref,
+            tuple(ends.get(pk, ())),
+        )
+
+
+def _readings(names: _Names, titles: Mapping[str, str]) -> Shelf[evidence.Reading]:
+    def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
+        _key, number, on, at = columns
+        happened = day(on)
+        ref = f"read {titles.get(writeup, writeup)} revision {number} on {written(happened)}"
+        return evidence.Reading(login, writeup, int(number), happened, instant(at), ref)
+
+    named = models.Reading.objects.annotate(
+        writeup=F("revision__writeup_id"), number=F("revision__number")
+    )
+    writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
+    return shelf(
+        [bundles(named, "writeup", "number", "happened_on", "recorded_at")],
+        read,
+        names.logins,
+        writeups,
+    )
+
+
+def _passings(names: _Names) -> Shelf[evidence.Passing]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Passing:
+        _key, on, at, text, critical, what = columns
+        happened, percent = day(on), Decimal(text)
+        ref = f"{what} of {written(happened)}: {percent.normalize():f} %"
+        return evidence.Passing(login, level, happened, percent, is_yes(critical), instant(at), ref)
+
+    columns = ("happened_on", "recorded_at", "percent", "critical_right")
+    # A level's quiz has the level's name, and that name stands in the record book; the link from
+    # level to quiz does not.
+    ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
+    texts = (
+        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what="sitting"),
+        bundles(
+            models.PaperPass.objects.annotate(about=F("level__name")),
+            "about",
+            *columns,
+            what="quiz on paper",
+        ),
+    )
+    return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
+
+
+def _jobs(names: _Names) -> Shelf[evidence.Job]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
+        _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
+        happened, recorded = day(on), instant(at)
+        counts_from = (
+            (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
+        )
+        return evidence.Job(
+            login,
+            level,
+            happened,
+            names.logins[int(watcher)] if watcher else None,
+            tuple(json.loads(variant).items()) if variant != "{}" else (),
+            is_yes(came_back),
+            recorded,
+            counts_from,
+            f"job of {written(happened)}{late(happened, recorded)}",
+        )
+
+    late = said_of_late(names.time_zone)
+    columns = (
+        "happened_on",
+        "recorded_at",
+        "watched_by_id",
+        "variant",
+        "came_back",
+        "needs_confirmation",
+        "confirmed_at_or_null",
+    )
+    confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
+    rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
+    return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
+
+
+def _observations(names: _Names, sheets: _Sheets) -> Shelf[evidence.Observation]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
+        _key, on, at, observer, right, revision = columns
+        happened, who = day(on), int(observer)
+        ref = f"observed by {names.names[who]} on {written(happened)}"
+        return evidence.Observation(
+            login,
+            level,
+            happened,
+            names.logins[who],
+            is_yes(right),
+            instant(at),
+            ref,
+            *sheets.of(revision),
+        )
+
+    columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
+    return shelf(
+        [bundles(models.Observation.objects.all(), "level_id", *columns)],
+        read,
+        names.logins,
+        names.level_keys,
+    )
+
+
+def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
+    def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
+        _key, on, at, signer, limits, founding = columns
+        happened, who, is_founding = day(on), int(signer), is_yes(founding)
+        kind = "founding sign-off" if is_founding else "sign-off"
+        return evidence.SignOff(
+            login,
+            level,
+            happened,
+            names.logins[who],
+            limits_of(json.loads(limits)) if limits != "{}" else (),
+            is_founding,
+            instant(at),
+            f"{kind} of {written(happened)} by {names.names[who]}",
+        )
+
+    columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
+    return shelf(
+        [bundles(models.SignOff.objects.all(), "level_id", *columns)],
+        read,
+        names.logins,
+        names.level_keys,
+    )
+
+
+def said_of_late(time_zone: str) -> Callable[[date, datetime], str]:
+    """What is said of an entry that was written down later than the shop lets people enter by
+    themselves; else nothing.
+    """
+    most, zone = models.days_back(), ZoneInfo(time_zone)
+
+    def said(happened: date, recorded: datetime) -> str:
+        if (recorded.date() - happened).days < most:  # the day of the workshop is at most one off
+            return ""
+        days = (recorded.astimezone(zone).date() - happened).days
+        return f", entered {days} days later" if days > most else ""
+
+    return said
+
+
+def limits_of(limits: Mapping[str, list[str]]) -> Limits:
+    """A sign-off's limits as the standing rules read them."""
+    return tuple((variant, tuple(options)) for variant, options in limits.items())
+
+
+def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
+    columns = (
+        "person",
+        "level",
+        "happened_on",
+        "by",
+        "recorded_at",
+        "lift__happened_on",
+        "lift__recorded_at",
+    )
+    for person, level, first, by, at, lifted, lift_at in models.StandDown.objects.order_by(
+        "pk"
+    ).values_list(*columns):
+        yield evidence.StandDown(
+            names.logins[person],
+            names.levels[level] if level else None,
+            first,
+            names.logins[by],
+            at,
+            lifted,
+            lift_at,
+            f"stood down from {day_text(first)} by {names.names[by]}",
+        )
+
+
+def _voids(names: _Names) -> Iterator[evidence.Void]:
+    columns = ("kind", "person", "about", "happened_on", "recorded_at")
+    for kind, person, about, on, at in models.Void.objects.order_by("pk").values_list(*columns):
+        yield evidence.Void(kind, names.logins[person], about, on, at)

@@ -1,0 +1,194 @@
+"""What exactly is put before somebody who is about to sign, and what does the signature mean?"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from procedures.models import Revision
+from procedures.writeup.parse import level_of
+from training.models import Level, SignOff, User
+from training.records.book.canonical import canonical
+from training.records.gathering import gather, limits_of
+from training.standing.answer import answer, may_sign, missing_for_signing
+from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.evidence import Shop
+from training.standing.known import Known
+from training.standing.levels import version_on
+from training.standing.reasons import owed_showings
+from training.standing.wording import Reason
+
+Limits = Mapping[str, Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class SigningSheet:
+    """What a signer sees: the sentence, the evidence it rests on, and all that stands against
+    signing today.
+    """
+
+    person: str
+    level: str
+    title: str
+    limits: dict[str, list[str]]
+    signer: str
+    printed_name: str
+    on: date
+    founding: bool
+    meaning: str
+    evidence: tuple[str, ...]
+    missing: tuple[Reason, ...]
+    signer_lacks: tuple[Reason, ...]
+    digest: str
+
+    def may_be_signed(self) -> bool:
+        """Whether nothing stands against signing."""
+        return not self.missing and not self.signer_lacks
+
+
+def title_of(shop: Shop, level: str, on: date) -> str:
+    """The level's title by the rules of a day; its name where it has none."""
+    versions = shop.files.versions.get(level)
+    return version_on(versions, on).title if versions else level
+
+
+def forks_text(limits: Limits) -> str:
+    """For which forks a sign-off holds, in words."""
+    if not limits:
+        return "on every fork the shop works on"
+    return "on forks with " + " and ".join(
+        f"{name} {' or '.join(options)}" for name, options in limits.items()
+    )
+
+
+def signing_sheet(
+    *,
+    person: User,
+    level: Level,
+    signer: User,
+    limits: Limits,
+    on: date,
+    now: datetime,
+    founding: bool = False,
+) -> SigningSheet:
+    """The sheet for one sign-off. Its digest is SHA-256 over everything that is shown, in canonical
+    JSON (RFC 8785).
+    """
+    shop = gather()
+    kept = {name: list(options) for name, options in limits.items()}
+    title = title_of(shop, level.name, on)
+    meaning = _meaning(person, title, kept, founding=founding)
+    evidence = evidence_of(Known(shop, now), person.login, level.name, on)
+    missing = (
+        ()
+        if founding
+        else missing_for_signing(shop, person.login, level.name, on, now, limits_of(kept))
+    )
+    lacks = (
+        ()
+        if founding
+        else may_sign(shop, signer.login, person.login, level.name, limits_of(kept), on, now)
+    )
+    digest = digest_of(
+        person=person.login,
+        level=level.name,
+        limits=kept,
+        signer=signer.login,
+        name=signer.name,
+        on=on,
+        founding=founding,
+        meaning=meaning,
+        evidence=evidence,
+        missing=[reason.text for reason in missing],
+        signed_before=SignOff.objects.filter(
+            person=person, level=level
+        ).count(),  # a void one too: what follows it is another sheet
+    )
+    return SigningSheet(
+        person=person.login,
+        level=level.name,
+        title=title,
+        limits=kept,
+        signer=signer.login,
+        printed_name=signer.name,
+        on=on,
+        founding=founding,
+        meaning=meaning,
+        evidence=evidence,
+        missing=missing,
+        signer_lacks=lacks,
+        digest=digest,
+    )
+
+
+def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str:
+    ground = (
+        "As the owner I have other proof of this work, named in the note"
+        if founding
+        else "I have seen this work or the record of it, and I answer for what I sign"
+    )
+    return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
+
+
+def evidence_of(
+    known: Known, login: str, level: str, on: date, *, signoffs: bool = True
+) -> tuple[str, ...]:
+    """Every counting entry of this person for the level up to a day, oldest first.
+
+    Earlier sign-offs are among them, so that the same sheet is never signed twice: once signed, it
+    shows one more. Without `signoffs` it is training and evaluation alone.
+    """
+    signed = known.signoffs(login, level) if signoffs else ()
+    tables = (
+        known.passings(login, level),
+        known.jobs(login, level),
+        known.observations(login, level),
+        signed,
+    )
+    rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
+    writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
+    rows += [
+        (row.on, row.ref)
+        for name in writeups
+        for row in known.readings(login, name)
+        if row.on <= on
+    ]
+    return tuple(text for _, text in sorted(rows))
+
+
+def digest_of(**said: object) -> str:
+    """SHA-256, in hex, over the canonical JSON (RFC 8785) of what is said: what a password stands
+    under.
+    """
+    return hashlib.sha256(canonical(said)).hexdigest()
+
+
+def observable(
+    person: User, level: Level, *, on: date, now: datetime
+) -> Callable[[Revision], bool]:
+    """A test of revisions: would an observation of one count for this person at this level?
+
+    Before a sign-off its header must name the level; a change that asks to be shown again is shown
+    by that very write-up.
+    """
+    shop = gather()
+    asking = Asking(shop, now)
+    asked = Asked(person.login, level.name, on, as_question({}))
+    owed = owed_showings(asking, asked) if level.name in shop.files.versions else frozenset()
+    return lambda revision: level_of(revision.text) == level.name or revision.writeup.name in owed
+
+
+def may_be_observed(
+    person: User, level: Level, revision: Revision, *, on: date, now: datetime
+) -> bool:
+    """Whether an observation of this revision would count."""
+    return observable(person, level, on=on, now=now)(revision)
+
+
+def standing_of(
+    person: User, level: Level, on: date, now: datetime, variant: Mapping[str, str]
+) -> str:
+    """alone, watched or no, for this fork."""
+    return answer(gather(), person.login, level.name, on, now, variant).standing

@@ -1,0 +1,168 @@
+"""Do the tables still say what the entries of the record book say of their rows?"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import models
+
+from procedures.models.booking import (
+    Reader,
+    all_written,
+    booked_rows,
+    fetched,
+    kind_and_version,
+    kinds,
+    newest,
+    reader,
+)
+from procedures.records import files
+from training.models import BookEntry
+from training.records.book.canonical import canonical
+from training.records.book.chain import Link
+
+Key = tuple[str, int]
+
+
+def newest_of_changing() -> Mapping[Key, int]:
+    """The number of the newest entry about each row whose kind changes (BOOK_CHANGES): only that
+    one is held against it.
+    """
+    found: dict[Key, int] = {}
+    for kind, model in kinds().items():
+        if getattr(model, "BOOK_CHANGES", False):
+            entries = BookEntry.objects.filter(kind__in=all_written(kind)).values_list("row")
+            found |= {(kind, row): number for row, number in entries.annotate(models.Max("number"))}
+    return found
+
+
+def held_against_rows(
+    batch: Sequence[Link], newest_entries: Mapping[Key, int]
+) -> Iterator[tuple[Link, str | None]]:
+    """Each entry, and what is wrong where its row is gone or says something else by now."""
+    wanted: dict[str, set[int]] = defaultdict(set)
+    for entry in batch:
+        wanted[entry.kind].add(entry.row)
+    kept = {text: _kept(text, keys) for text, keys in wanted.items()}
+    told_again = _told_again(wanted)
+    for entry in batch:
+        kind, _ = kind_and_version(entry.kind)
+        there = kept[entry.kind]
+        if there is None:
+            yield entry, f"this program does not know entries of the kind “{entry.kind}”"
+        elif newest_entries.get((kind, entry.row), entry.number) != entry.number:
+            yield entry, None
+        else:
+            yield (
+                entry,
+                _row_problem(entry, kind, there, is_last=(kind, entry.row) not in told_again),
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """The rows that entries of one kind and version are about, how these tell them, and how the
+    newest version does.
+    """
+
+    rows: dict[int, Any]
+    tell: Reader
+    newest: Reader
+
+
+def _kept(text: str, keys: set[int]) -> _Kept | None:
+    """None where there is no such kind or version."""
+    kind, version = kind_and_version(text)
+    model: Any = kinds().get(kind)
+    if model is None or version not in model.BOOK:
+        return None
+    own, last = reader(model, version), reader(model, newest(model))
+    return _Kept(
+        {row.pk: row for row in fetched(booked_rows(model).filter(pk__in=keys), [own, last])},
+        own,
+        last,
+    )
+
+
+def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
+    """The rows of entries of an older version that have one of a newer version too."""
+    found: set[Key] = set()
+    for text, keys in wanted.items():
+        kind, version = kind_and_version(text)
+        later = [
+            other
+            for other in (all_written(kind) if kind in kinds() else [])
+            if kind_and_version(other)[1] > version
+        ]
+        if later:
+            rows = BookEntry.objects.filter(kind__in=later, row__in=keys).values_list(
+                "row", flat=True
+            )
+            found |= {(kind, row) for row in rows}
+    return found
+
+
+def _row_problem(entry: Link, kind: str, kept: _Kept, *, is_last: bool) -> str | None:
+    row = kept.rows.get(entry.row)
+    if row is None:
+        return f"the {kind} that it records is no longer there"
+    body = kept.tell.read(row)
+    now = canonical(body).decode()
+    if now != entry.body:
+        return _difference(entry, kind, json.loads(now))
+    if kept.tell is not kept.newest and is_last:
+        filled_in = _filled_in(kind, body, kept.newest.read(row), kept.newest.defaults)
+        if filled_in:
+            return filled_in
+    return _file_problem(row)
+
+
+def _file_problem(row: Any) -> str | None:
+    """What is wrong with the files that a row names by their SHA-256."""
+    for column in getattr(row, "BOOK_FILES", ()):
+        named = getattr(row, column)
+        for digest in [named] if isinstance(named, str) else named:
+            if files.kept(str(digest)) is None:
+                return f"its picture {str(digest)[:12]} is gone or is another file by now"
+    return None
+
+
+def _difference(entry: Link, kind: str, today: Mapping[str, Any]) -> str:
+    then = _read(entry.body)
+    changed = sorted(key for key in then.keys() | today.keys() if then.get(key) != today.get(key))
+    if not then or not changed:
+        return "its text is no longer as the book writes it"
+    key = changed[0]
+    return (
+        f"the {kind} was changed after it was recorded: {key} is {json.dumps(today.get(key))} "
+        "in the table "
+        f"and {json.dumps(then.get(key))} in the book"
+    )
+
+
+def _filled_in(
+    kind: str, then: Mapping[str, Any], today: Mapping[str, Any], defaults: Mapping[str, Any]
+) -> str | None:
+    """A column that came after this entry holds in its row what rows got that were there before the
+    column.
+    """
+    for key in sorted(today.keys() - then.keys()):
+        if key in defaults and today[key] != defaults[key]:
+            return (
+                f"the {kind} was changed after it was recorded: {key} was filled in, and no entry "
+                "says so"
+            )
+    return None
+
+
+def _read(body: str) -> dict[str, Any]:
+    """What an entry says; nothing where somebody made its text unreadable."""
+    try:
+        said = json.loads(body)
+    except (ValueError, RecursionError):
+        return {}
+    return said if isinstance(said, dict) else {}

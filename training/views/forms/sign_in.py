@@ -1,0 +1,149 @@
+"""What may be typed where a password is asked for or chosen?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordMixin
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from training.access.sessions import DEVICE
+from training.access.throttle import inside_paths, sign_in_paths, wait_in_words
+from training.actions.accounts import choose_password
+from training.actions.tries import Wait, forget_tries, take_try
+from training.models import User
+from training.views.forms.shop import Bare, CodeInput, PasswordAgain
+
+WAIT = "wait"
+
+
+def wait_of(form: forms.BaseForm) -> int:
+    """Seconds to wait, where the form was refused for that; else 0."""
+    found = [
+        error for errors in form.errors.as_data().values() for error in errors if error.code == WAIT
+    ]
+    return int((found[0].params or {})["seconds"]) if found else 0
+
+
+def told_to_wait(wait: Wait) -> ValidationError:
+    said = gettext("Too many wrong passwords. Try again in {wait}.").format(
+        wait=wait_in_words(wait.seconds)
+    )
+    return ValidationError(said, code=WAIT, params={"seconds": wait.seconds})
+
+
+class SignInForm(AuthenticationForm):
+    """Login and password. The try is counted before the password is looked at."""
+
+    error_messages = {
+        **AuthenticationForm.error_messages,
+        "invalid_login": _(
+            "This login and this password do not belong together, or the account is closed. "
+            "Type both again."
+        ),
+    }
+
+    def clean(self) -> dict[str, Any]:
+        login, password, now = (
+            self.cleaned_data.get("username"),
+            self.cleaned_data.get("password"),
+            timezone.now(),
+        )
+        if not login or not password or self.request is None:
+            return self.cleaned_data  # the fields say that they are empty
+        try:
+            path = take_try(paths=sign_in_paths(self.request, login), now=now)
+        except Wait as wait:
+            raise told_to_wait(wait) from wait
+        cleaned = super().clean()
+        forget_tries(path=path, now=now)
+        return cleaned
+
+
+class NewPasswordForm(PasswordChangeForm):
+    """The old password, which is throttled as when signing, and a new one twice."""
+
+    def __init__(self, user: Any, *args: Any, request: HttpRequest, **more: Any) -> None:
+        super().__init__(user, *args, **more)
+        self.request = request
+
+    def clean_old_password(self) -> str:
+        now = timezone.now()
+        try:
+            path = take_try(paths=inside_paths(self.request, self.user), now=now)
+        except Wait as wait:
+            raise told_to_wait(wait) from wait
+        old: str = super().clean_old_password()
+        forget_tries(path=path, now=now)
+        return old
+
+    def clean(self) -> dict[str, Any]:
+        given: dict[str, Any] = super().clean() or {}
+        if given.get("old_password") and given["old_password"] == given.get("new_password1"):
+            self.add_error("new_password1", _("Choose another one than the old."))
+        return given
+
+    def save(self, commit: bool = True) -> User:
+        session = self.request.session
+        person = choose_password(
+            person=self.user,
+            password=self.cleaned_data["new_password1"],
+            now=timezone.now(),
+            device=session.get(DEVICE),
+            session=session.session_key or "",
+        )
+        self.user.password = person.password  # so that this session stays, and the others end
+        return person
+
+
+class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
+    """The code of a link, and the password that is chosen by it, twice."""
+
+    code = forms.CharField(
+        max_length=40,
+        label=_("Code"),
+        help_text=_("It stands on the slip that the owner gave you."),
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}
+        ),
+    )
+    new_password1, new_password2 = SetPasswordMixin.create_password_fields(
+        label1=_("New password"), label2=_("New password, again")
+    )
+
+    def clean(self) -> dict[str, Any] | None:
+        self.validate_passwords("new_password1", "new_password2")
+        return super().clean()
+
+
+class CodeForm(Bare):
+    """A code of the second factor, or a recovery code."""
+
+    code = forms.CharField(
+        max_length=30,
+        label=_("Code"),
+        help_text=_("Six digits from your app, or one of your recovery codes."),
+        widget=CodeInput(),
+    )
+
+
+class PasswordAndCodeForm(PasswordAgain):
+    """The password again, and a code where there is a second factor."""
+
+    def __init__(self, *args: Any, with_code: bool, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if with_code:
+            self.fields["code"] = CodeForm.base_fields["code"]
+
+
+class FactorRuleForm(PasswordAndCodeForm):
+    """Whom the shop asks for a second factor."""
+
+    seniors = forms.BooleanField(required=False, label=_("Senior mechanics"))
+    owners = forms.BooleanField(required=False, label=_("Owners"))
+    field_order = ("seniors", "owners", "password", "code")
