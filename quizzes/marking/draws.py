@@ -19,7 +19,7 @@ PHASE, STEP = "phase", "step"
 # What fills a sitting up, in this order: (critical, seen before).
 FILLED_BY = ((False, False), (False, True), (True, False), (True, True))
 THIRD = 34  # per cent, so that three times as many, each rounded up, are all of them
-LEAST = 16  # questions; with fewer, guessing passes too often
+LEAST = 12  # questions; with fewer, guessing passes too often
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,8 +42,8 @@ def main() -> int:
 def _race(act, kept=None) -> int:
     """How many second tries there are after all threads have acted; -1 where one of them broke."""
     from django.db import connection
-    from procedures.refused import Refused
 
+    from procedures.records.refused import Refused
     from quizzes.actions.sittings import save_answer, start_sitting
     from tests.quizzes.factories import TODAY, QuizFactory, ReleasedFactory, VersionFactory
     from tests.training.factories import UserFactory

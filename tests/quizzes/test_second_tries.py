@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from django.db import IntegrityError, connections, transaction
 from django.urls import reverse
-from procedures.models.booking import body_of, newest
-from procedures.refused import Refused
 
+from procedures.models.booking import body_of, newest
+from procedures.records.refused import Refused
 from quizzes.actions import second_tries
 from quizzes.actions.second_tries import open_second_tries
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
