@@ -165,13 +165,6 @@ def _only(
     return rows.select_related(*joined) if joined else rows
 
 
-def body_of(row: Booked, version: int = 0) -> dict[str, Any]:
-    """What an entry says of a row, by this version of its list; by the newest one where none is
-    named.
-    """
-    return reader(type(row), version or newest(type(row))).read(row)
-
-
 def book_of(model: Any) -> Book:
     """The versions of what entries hold of this model."""
     book: Book = model.BOOK

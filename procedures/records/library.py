@@ -76,17 +76,6 @@ def of_row(row: Drawing) -> Picture | None:
     return None if data is None else Picture(row.description, svg=data.decode())
 
 
-def drawing_svg(name: str, *, mirror: bool = False, uid: str, labels: bool = True) -> SafeString:
-    """The picture of this name as HTML for a page, or nothing where there is none.
-
-    `uid` begins its ids and must be another one for each drawing on the page; `mirror` flips it
-    where that keeps its sense; without `labels` the names of its parts are left out. Photos come as
-    they are.
-    """
-    picture = pictures([name]).get(name)
-    return SafeString(picture.html(uid=uid, mirror=mirror, labels=labels) if picture else "")
-
-
 def shown(markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None) -> SafeString:
     """Markdown as safe HTML with its drawings in it. `given` holds them where the caller has
     fetched those of the whole page.

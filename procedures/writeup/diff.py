@@ -112,16 +112,6 @@ def compare(old: WriteUp, new: WriteUp) -> Comparison:
     return Comparison((*_around(old, new), *_steps(old, new)))
 
 
-def steps_changed(old: WriteUp, new: WriteUp) -> frozenset[str]:
-    """The ids of the steps that changed in more than their wording, came, went or moved: what rests
-    on them must be looked at.
-    """
-    found = compare(old, new).changes
-    return frozenset(
-        change.key for change in found if change.key != HEADER and not change.is_wording
-    )
-
-
 def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     fields = [
         *_fields(of_header(old), of_header(new), "", critical=False),

@@ -2,7 +2,6 @@
 or without its labels?
 """
 
-import hashlib
 import re
 from dataclasses import dataclass
 from html import escape
@@ -133,13 +132,6 @@ def mirrored(svg: str) -> str:
         _mirror(root)
     root.set("xmlns", SVG)
     return ElementTree.tostring(root, encoding="unicode")
-
-
-def is_mirrored(seed: str) -> bool:
-    """Whether the drawing of this showing is to be mirrored: half of all seeds say yes, and one
-    seed always says the same.
-    """
-    return hashlib.sha256(seed.encode()).digest()[0] % 2 == 1
 
 
 def may_mirror(svg: str) -> bool:

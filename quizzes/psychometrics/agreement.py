@@ -94,16 +94,6 @@ def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> K
     return Kappa(observed, expected, found, *errors)
 
 
-def linear(many: int) -> list[list[float]]:
-    """Disagreement weights that grow with the distance of two of so many values in order."""
-    return [[abs(i - j) for j in range(many)] for i in range(many)]
-
-
-def quadratic(many: int) -> list[list[float]]:
-    """Disagreement weights that grow with the square of the distance."""
-    return [[(i - j) ** 2 for j in range(many)] for i in range(many)]
-
-
 def ac1(table: Sequence[Sequence[float]]) -> float | None:
     """Gwet's AC1 (Br. J. Math. Stat. Psychol. 61, 2008), which lop-sided tables do not upset; None
     for an empty table.

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate
 from math import comb, fsum
 
 LONGEST = 300  # questions
@@ -41,20 +40,10 @@ def at_least(right: int, questions: int, level: Fraction | float) -> float:
 
 
 def _tails(questions: int, level: Fraction | float) -> list[float]:
-    """The chance of at least 0, 1, 2 … right answers, summed from the far end."""
-    p = float(level)
-    chances = [
-        comb(questions, k) * p**k * (1 - p) ** (questions - k) for k in range(questions, -1, -1)
-    ]
-    return list(accumulate(chances))[::-1]
+    """The chance of at least 0, 1, 2 … right answers."""
+    from scipy.stats import binom
 
-
-def misjudged(need: int, questions: int, level: Fraction, mark: Fraction) -> float:
-    """The chance that the result is on the other side of the mark than the true level (after J.
-    Millman, 1973).
-    """
-    passes = at_least(need, questions, level)
-    return 1 - passes if level >= mark else passes
+    return [float(one) for one in binom.sf(range(-1, questions), questions, float(level))]
 
 
 def shortest_quiz(weak: Fraction, able: Fraction, sure: Fraction) -> Shortest | None:

@@ -54,17 +54,3 @@ def alpha(of_items: Sequence[int], of_total: int) -> float | None:
     if many < 2 or not of_total:
         return None
     return many * (of_total - sum(of_items)) / ((many - 1) * of_total)
-
-
-def kr21(mean: float, of_total: float, items: int) -> float | None:
-    """Kuder and Richardson's formula 21 (Psychometrika 2, 1937) from mean and variance; `of_total`
-    has the divisor n.
-    """
-    if items < 2 or not of_total:
-        return None
-    return items / (items - 1) * (1 - mean * (items - mean) / (items * of_total))
-
-
-def spearman_brown(correlation: float, times: float = 2) -> float:
-    """The reliability of a test so many times as long (Spearman and Brown, both 1910)."""
-    return times * correlation / (1 + (times - 1) * correlation)

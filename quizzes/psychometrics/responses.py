@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 from quizzes.psychometrics.answers import Answers
@@ -116,11 +115,6 @@ def count_codes(
         message = "A code stands for no option of its item."
         raise ValueError(message)
     return Counts(tuple(items), tuple(map(tuple, options)), tuple(right), shaped)
-
-
-def merged(batches: Sequence[Counts]) -> Counts:
-    """The count of all batches together; at least one."""
-    return reduce(lambda one, other: one + other, batches)
 
 
 def moments(counts: Sequence[int]) -> tuple[int, int, int]:

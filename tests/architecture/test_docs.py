@@ -1,4 +1,4 @@
-"""Do README and DEVELOPERS say what is there, and is what they say so?"""
+"""Do README, DEVELOPERS and the rooms say what is there, and is what they say so?"""
 
 import json
 import os
@@ -6,7 +6,6 @@ import re
 import subprocess
 import sys
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 from django.core.management import get_commands, load_command_class
@@ -18,12 +17,10 @@ from procedures.writeup.drawings import words_of
 from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise
 from quizzes.marking.texts import read_questions
+from tests.architecture.documents import DOCS, ROOT, example, pieces
 from training.records.book.chain import START, link
 
-ROOT = Path(__file__).parents[2]
-README = (ROOT / "README.md").read_text(encoding="utf-8")
-DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-BOTH = README + DEVELOPERS
+README = DOCS["README.md"]
 OWN_COMMANDS = sorted(
     name for name, app in get_commands().items() if app in ("procedures", "quizzes", "training")
 )
@@ -35,7 +32,9 @@ VARIABLES = sorted(
         for name in re.findall(r'"(BENCHRIGHT_[A-Z_]+)"', path.read_text(encoding="utf-8"))
     }
 )
-SHOWN = sorted(set(re.findall(r"manage\.py ([a-z_]+)", BOTH)))
+SHOWN = sorted(
+    {name for text in DOCS.values() for name in re.findall(r"manage\.py ([a-z_]+)", text)}
+)
 
 
 @pytest.mark.parametrize("name", OWN_COMMANDS)
@@ -76,33 +75,39 @@ def options_of(command):
 
 @pytest.mark.parametrize("name", SHOWN)
 def test_every_option_shown_is_there(name):
-    """An option stands on the line of its command, or in the command's row of the table."""
-    lines = [
-        line
-        for line in BOTH.splitlines()
-        if line.count("manage.py") == 1 and f"manage.py {name}" in line
+    """An option stands in the paragraph of its command, or in the command's item of the list."""
+    told = [
+        piece
+        for text in DOCS.values()
+        for piece in pieces(text)
+        if piece.count("manage.py") == 1 and re.search(rf"manage\.py {name}\b", piece)
     ]
-    shown = {option for line in lines for option in re.findall(r"(?<![\w-])--[a-z][a-z-]+", line)}
+    shown = {option for one in told for option in re.findall(r"(?<![\w-])--[a-z][a-z-]+", one)}
     assert shown <= options_of(name)
 
 
+SITE = "training/site/README.md"
+
+
 def first_parts():
-    """The first part of every address, such as "who-may"."""
+    """The first part of every address, such as "who-may", with the README.md of its app."""
     parts = set()
     for found in get_resolver().url_patterns:
-        inner = getattr(found, "url_patterns", [found]) if str(found.pattern) == "" else [found]
-        parts |= {str(pattern.pattern).partition("/")[0] for pattern in inner}
-    return sorted(parts - {""})
+        above = str(found.pattern)
+        app = getattr(found, "app_name", None)
+        for inner in [found] if above or not app else found.url_patterns:
+            parts.add((f"{app}/README.md" if app else SITE, str(inner.pattern).partition("/")[0]))
+    return sorted(part for part in parts if part[1])
 
 
-@pytest.mark.parametrize("part", first_parts())
-def test_every_address_is_on_the_map(part):
-    assert f"`/{part}/`" in DEVELOPERS
+@pytest.mark.parametrize(("place", "part"), first_parts())
+def test_every_address_is_on_the_map_of_its_app(place, part):
+    assert f"`/{part}/`" in DOCS[place]
 
 
 @pytest.mark.parametrize("name", sorted(get_resolver().namespace_dict))
-def test_every_family_of_route_names_is_on_the_map(name):
-    assert f"`{name}:…`" in DEVELOPERS
+def test_every_family_of_route_names_is_on_the_map_of_its_app(name):
+    assert f"`{name}:…`" in DOCS[f"{name}/README.md"]
 
 
 def test_the_steps_to_open_a_shop_lead_to_a_page(tmp_path):
@@ -140,8 +145,8 @@ def test_the_steps_to_open_a_shop_lead_to_a_page(tmp_path):
     assert done.stdout.strip() == "200"
 
 
-def test_a_stranger_computes_a_digest_as_the_map_says():
-    code = DEVELOPERS.partition("```python\n")[2].partition("```")[0]
+def test_a_stranger_computes_a_digest_as_the_printed_program_says():
+    code = example("training/records/book/README.md", "python")
     assert sum(1 for line in code.splitlines() if line.strip()) <= 40
     told: dict = {"__name__": "a stranger's"}
     exec(code, told)  # noqa: S102
@@ -192,24 +197,8 @@ def test_the_top_level_holds_nothing_else():
     assert {name for name in top if not name.startswith(".")} == allowed
 
 
-def test_every_folder_on_the_map_is_there():
-    house = BOTH.partition("```")[2].partition("```")[0]
-    for name in re.findall(r"^\s{0,2}([a-z]+)/", house, flags=re.MULTILINE):
-        assert list(ROOT.rglob(f"{name}/")), name
-
-
-def shown(language, begins):
-    """The example in DEVELOPERS.md that is in this language and begins so."""
-    (found,) = [
-        text
-        for text in re.findall(rf"^```{language}\n(.*?)^```", DEVELOPERS, re.MULTILINE | re.DOTALL)
-        if text.startswith(begins)
-    ]
-    return found
-
-
 def test_the_worked_step_can_be_read_and_says_all_that_it_should():
-    writeup = parse("---\ntitle: An example\n---\n" + shown("markdown", "###"))
+    writeup = parse("---\ntitle: An example\n---\n" + example("fixtures/README.md", "markdown"))
     assert list(writeup.faults) == []
     (step,) = writeup.steps
     (caution,) = step.cautions
@@ -220,7 +209,7 @@ def test_the_worked_step_can_be_read_and_says_all_that_it_should():
 
 def test_the_worked_question_fits_its_write_up_and_the_guidelines():
     (question,) = read_questions(
-        "writeup: release-the-air\nquestions:\n" + shown("yaml", "  - name")
+        "writeup: release-the-air\nquestions:\n" + example("fixtures/README.md", "yaml")
     )
     assert list(advise(question)) == []
     newest = parse(
@@ -230,7 +219,7 @@ def test_the_worked_question_fits_its_write_up_and_the_guidelines():
 
 
 def test_the_worked_drawing_is_one_that_the_library_would_take():
-    svg = shown("svg", "<svg")
+    svg = example("procedures/drawings/README.md", "svg")
     title, description, words = words_of(svg)
     assert all((title, description, words))
     assert not re.search(r"\b(left|right)\b", title + description)

@@ -35,6 +35,7 @@ def test_a_module_can_be_read(path):
 
 
 USUAL = {
+    "README",
     "__init__",
     "apps",
     "management",

@@ -10,6 +10,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 HIGHER = {"procedures": ("quizzes", "training"), "quizzes": ("training",), "training": ()}
 TEMPLATES = sorted(path for app in HIGHER for path in (ROOT / app).rglob("*.html"))
+# What stands in these is shown with every blank that it has: a line cannot be broken.
+EVERY_BLANK_IS_SHOWN = {"_pieces.html", "rules_version.html"}
 
 
 def named(path: Path) -> str:
@@ -26,7 +28,9 @@ def test_a_template_keeps_to_the_house(path):
         if re.search(rf'(url|include|extends)\s+"{higher}[:/]', text)
     ]
     assert upward == []
-    assert len(text.splitlines()) < 120
+    assert len(text.splitlines()) < 130
+    if path.name not in EVERY_BLANK_IS_SHOWN and app != "quizzes":
+        assert [line for line in text.splitlines() if len(line) > 160] == []
     assert not re.search(r"\sstyle=|<style|\son[a-z]+=|javascript:", text)
     assert not re.search(r"<script(?![^>]*\bsrc=)", text)
     assert not re.search(r'(src|href|action)="(https?:)?//', text)

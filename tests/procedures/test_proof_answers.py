@@ -7,9 +7,9 @@ from django.urls import reverse
 from procedures.actions.proofing import answer_finding
 from procedures.actions.writeups import bring_revision, release, send_to_review
 from procedures.models import ProofAnswer
-from procedures.models.booking import body_of
 from procedures.records.refused import Refused
 from procedures.reports.proofing import proof_page
+from tests.procedures.book import body_of
 from tests.procedures.factories import NOW, TEXT, RevisionFactory, ShopRulesFactory, WriteUpFactory
 
 FOUND = {"rule": "LG-11", "step": "let-air-out", "about": "Wipe off some oil."}

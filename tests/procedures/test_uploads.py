@@ -127,7 +127,7 @@ def test_a_file_changed_on_the_disk_is_not_shown(client, keep, folder, senior):
     page = client.get(reverse("procedures:drawings"), {"words": "our-jig"}).text
     assert "gone or was changed" in page
     assert "alert(1)" not in page
-    assert library.drawing_svg("our-jig", uid="u") == ""
+    assert library.pictures(["our-jig"]) == {}
 
 
 def test_a_photo_goes_only_to_whoever_is_signed_in_and_as_nothing_but_a_jpeg(client, keep, trainee):

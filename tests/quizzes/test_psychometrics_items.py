@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
 from quizzes.psychometrics.items import TOO_EASY_SAYS, WEAK_DO_BETTER, item_figures, upper_lower
-from quizzes.psychometrics.reliability import item_spreads, kr21, spearman_brown, whole_figures
-from quizzes.psychometrics.responses import count, count_codes, merged, moments, spread
+from quizzes.psychometrics.reliability import item_spreads, whole_figures
+from quizzes.psychometrics.responses import count, count_codes, moments, spread
 from tests.quizzes.published import class_of_ten, lsat6, near, values
 
 FIGURES = ("share_right", "item_rest", "item_total", "upper_lower", "alpha_without")
@@ -49,18 +49,6 @@ def test_the_whole_law_school_test(law):
     assert (test.mean, test.sd) == near((mean, sd))
     assert test.alpha == near(values("alpha = KR-20", "LSAT6")[0])
     assert test.sem == near(values("SEM", "LSAT6")[0])
-    people, total, squares = moments(law.by_score().tolist())
-    assert kr21(test.mean, spread(people, total, squares) / people**2, 5) == near(
-        values("KR-21, population variance", "LSAT6")[0]
-    )
-
-
-def test_halves_of_the_law_school_test_step_up():
-    correlation, stepped, _ = values("odd-even r", "LSAT6")
-    right = np.array(lsat6().chosen) + 1
-    halves = np.corrcoef(right[:, ::2].sum(axis=1), right[:, 1::2].sum(axis=1))[0, 1]
-    assert halves == near(correlation)
-    assert spearman_brown(halves) == near(stepped)
 
 
 def test_kr20_of_a_class_of_ten():
@@ -157,11 +145,8 @@ def test_rows_in_any_order_and_in_any_batches_tell_the_same(rows, chance):
     chance.shuffle(rows)
     cut = chance.randint(0, len(rows))
     mixed = np.array(rows, dtype=np.uint8)
-    batches = merged(
-        [
-            count_codes(names, options, key, mixed[:cut]),
-            count_codes(names, options, key, mixed[cut:]),
-        ]
+    batches = count_codes(names, options, key, mixed[:cut]) + count_codes(
+        names, options, key, mixed[cut:]
     )
     assert (batches.table == whole.table).all()
     assert item_figures(batches) == item_figures(whole)

@@ -25,7 +25,7 @@ from quizzes.psychometrics.guessing import (
     right_or_wrong,
     some_of,
 )
-from quizzes.psychometrics.mastery import at_least, chance_able, misjudged, shortest_quiz
+from quizzes.psychometrics.mastery import at_least, chance_able, shortest_quiz
 from quizzes.psychometrics.odds import (
     CURVE,
     LEVELS,
@@ -42,6 +42,14 @@ from quizzes.reports.odds import chances_of, sat_once
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
+
+
+def misjudged(need, questions, level, mark):
+    """The chance that the result is on the other side of the mark than the true level (after J.
+    Millman, 1973).
+    """
+    passes = at_least(need, questions, level)
+    return 1 - passes if level >= mark else passes
 
 
 @pytest.mark.parametrize("published", PASSES, ids=lambda one: one["quantity"])

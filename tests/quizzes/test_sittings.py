@@ -7,11 +7,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from procedures.models.booking import body_of
 from procedures.records.above import moment
 from procedures.records.refused import Refused
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
+from tests.procedures.book import body_of
 from tests.procedures.factories import NOW, RevisionFactory
 from tests.quizzes.factories import (
     TODAY,

@@ -4,7 +4,7 @@ same on every day?
 `python -m tests.training.golden` adds the entries of kinds and versions that golden_entries.json
 has not yet; it never changes one that is there. The file locks the format, so that a shop's old
 entries stay true. That the format is right is shown elsewhere: the digests are worked out again by
-the stranger's program of DEVELOPERS.md.
+the stranger's program in training/records/book/README.md.
 """
 
 from __future__ import annotations
@@ -41,7 +41,8 @@ def wanted() -> list[tuple[str, str]]:
 
 def made(text: str, made_of: str) -> dict[str, Any]:
     """The entry as the program makes it, as the first one of a book."""
-    from procedures.models.booking import body_of, kind_and_version, kinds
+    from procedures.models.booking import kind_and_version, kinds
+    from tests.procedures.book import body_of
     from training.records.book.chain import START, link
 
     kind, version = kind_and_version(text)

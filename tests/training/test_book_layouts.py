@@ -6,15 +6,8 @@ import runpy
 import pytest
 from django.db import transaction
 
-from procedures.models.booking import (
-    body_of,
-    booked_rows,
-    fetched,
-    kind_and_version,
-    kinds,
-    reader,
-    written,
-)
+from procedures.models.booking import booked_rows, fetched, kind_and_version, kinds, reader, written
+from tests.procedures.book import body_of
 from tests.training import golden
 from tests.training.shop import NOW, TODAY
 from tests.training.test_book_out import STRANGER

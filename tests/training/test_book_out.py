@@ -10,7 +10,6 @@ import sys
 import tracemalloc
 from dataclasses import asdict
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -18,6 +17,7 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from procedures.records.sealing import put_on, take_off
+from tests.architecture.documents import example
 from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
 from training import models as rows
 from training.exchange.book_lines import book_lines
@@ -26,8 +26,7 @@ from training.records.book.canonical import canonical
 from training.records.book.chain import START, link
 from training.records.keeping import faults, head, record_all
 
-MAP = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
-STRANGER = MAP.partition("```python\n")[2].partition("```")[0]
+STRANGER = example("training/records/book/README.md", "python")
 # RFC 8032, section 7.1, TEST 1: the secret key and its public key.
 RFC_8032_SECRET = bytes.fromhex("9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60")
 RFC_8032_PUBLIC = "d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a"
@@ -55,7 +54,9 @@ def run(*args):
 
 @pytest.fixture
 def ask_a_stranger(tmp_path):
-    """The program of the map, run on its own in an interpreter that knows nothing of this site."""
+    """The program printed for strangers, run on its own in an interpreter that knows nothing of
+    this site.
+    """
     program = tmp_path / "verify.py"
     program.write_text(STRANGER, encoding="utf-8")
 

@@ -46,9 +46,6 @@ class Check:
     next: str
     fault: Break | None
 
-    def is_done(self) -> bool:
-        return not self.next
-
 
 @dataclass(frozen=True, slots=True)
 class BookPage:
