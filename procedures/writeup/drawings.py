@@ -35,12 +35,14 @@ class Picture:
     width: int = 0
     height: int = 0
 
-    def html(self, *, uid: str, mirror: bool = False, labels: bool = True) -> str:
+    def html(
+        self, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
+    ) -> str:
         """The picture as HTML. The ids in a drawing begin with `uid`, so that it may stand on a
         page twice; photos are never mirrored.
         """
         if self.svg:
-            return placed(self.svg, uid=uid, mirror=mirror, labels=labels)
+            return placed(self.svg, uid=uid, mirror=mirror, labels=labels, named=named)
         size = f' width="{self.width}" height="{self.height}"' if self.width and self.height else ""
         return (
             f'<img src="{escape(self.address)}" alt="{escape(self.description)}"{size} '
@@ -97,14 +99,19 @@ def names_in(text: str) -> frozenset[str]:
     return frozenset(one.name for one in named(text))
 
 
-def placed(svg: str, *, uid: str, mirror: bool = False, labels: bool = True) -> str:
+def placed(
+    svg: str, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
+) -> str:
     """A drawing for the inside of a page: its ids begin with `uid`, mirrored if asked for, with or
-    without the names of its parts.
+    without the names of its parts, and with or without its own title and description.
 
     What only the library needs to know (words to search by) is left out, since it could tell an
-    answer.
+    answer. So could a title, which a browser shows beside the pointer: a question leaves it out and
+    names the drawing in its own words.
     """
     root = _tree(svg)
+    if not named:
+        _take_names_off(root)
     if mirror and _may_mirror(root):
         _mirror(root)
     if not labels:
@@ -204,6 +211,13 @@ def _unflip_words(element: Element, anchor: str) -> None:
             part.set("x", _number(2 * x - float(part.attrib["x"])))
         if "dx" in part.attrib:
             part.set("dx", _number(-float(part.attrib["dx"])))
+
+
+def _take_names_off(root: Element) -> None:
+    for child in [child for child in root if child.tag in ("title", "desc")]:
+        root.remove(child)
+    for key in ("role", "aria-labelledby"):
+        root.attrib.pop(key, None)
 
 
 def _own_ids(root: Element, uid: str) -> None:

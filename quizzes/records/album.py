@@ -24,7 +24,9 @@ VIEW_BOX = re.compile(
 class Drawn(Protocol):
     """A drawing of the library or the shop."""
 
-    def html(self, *, uid: str, mirror: bool = False, labels: bool = True) -> str: ...
+    def html(
+        self, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
+    ) -> str: ...
 
 
 def fetched(names: Iterable[str]) -> Mapping[str, Drawn]:
@@ -39,15 +41,21 @@ class Album:
     drawn: Mapping[str, Drawn]
 
     def svg(
-        self, name: str, *, uid: str, mirrored: bool = False, labels: bool = True
+        self,
+        name: str,
+        *,
+        uid: str,
+        mirrored: bool = False,
+        labels: bool = True,
+        named: bool = True,
     ) -> SafeString:
         """The drawing for a page, from the site's own library, so that a page may take it as it is;
         empty where there is none.
         """
         found = self.drawn.get(name)
-        return SafeString(
-            "" if found is None else found.html(uid=uid, mirror=mirrored, labels=labels)
-        )
+        if found is None:
+            return SafeString("")
+        return SafeString(found.html(uid=uid, mirror=mirrored, labels=labels, named=named))
 
     def box(self, name: str) -> Box | None:
         """The size of a drawing in its own units, rounded to whole ones; None where there is no

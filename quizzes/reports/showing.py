@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import Any
 
 from django.utils.html import format_html
@@ -16,9 +17,6 @@ from procedures.writeup.render import body_html
 from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle
 from quizzes.marking.spots import SHOWN, Box, Cell, cells
 from quizzes.records.album import Album
-
-# Two characters of the private use area stand for a drawing while the words around it become HTML.
-STAND_IN = re.compile("\ue000(\\d+)\ue001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,23 +69,23 @@ def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) ->
     if not markdown:
         return SafeString("")
     found: list[SafeString] = []
+    # It stands for a drawing while the words around it become HTML; no text holds its own hash.
+    mark = sha256(markdown.encode(errors="replace")).hexdigest()
 
     def stand_in(shown: re.Match[str]) -> str:
-        svg = pictures.svg(shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}")
+        svg = pictures.svg(
+            shown[2], mirrored=mirrored, uid=f"{uid}-{len(found)}", named=not shown[1]
+        )
         if not svg:
             return shown[0]
         named = format_html(
             '<span class="drawing" role="img" aria-label="{}">{}</span>', shown[1], svg
         )
         found.append(named if shown[1] else format_html('<span class="drawing">{}</span>', svg))
-        return f"\ue000{len(found) - 1}\ue001"
+        return f"{mark}x{len(found) - 1}x"
 
     words = body_html(SHOWN.sub(stand_in, markdown))
-    return SafeString(
-        STAND_IN.sub(
-            lambda token: found[int(token[1])] if int(token[1]) < len(found) else "", words
-        )
-    )
+    return SafeString(re.sub(rf"{mark}x(\d+)x", lambda token: str(found[int(token[1])]), words))
 
 
 def first_line(stem: str) -> str:
@@ -109,7 +107,7 @@ def option_pictures(
     mirrored = shown.get("mirrored", False)
     names = [asked.options[at].drawing for at in shown["order"]]
     svgs = [
-        pictures.svg(name, mirrored=mirrored, labels=False, uid=f"{uid}-o{place}")
+        pictures.svg(name, mirrored=mirrored, labels=False, named=False, uid=f"{uid}-o{place}")
         for place, name in enumerate(names)
     ]
     return tuple(

@@ -103,6 +103,14 @@ def test_without_its_labels_a_drawing_names_no_part(entry):
     assert [e.text for e in bare.iter("text") if len(e.text) > 2] == []
 
 
+def test_a_drawing_that_another_text_names_brings_no_title_that_a_pointer_would_show(entry):
+    bare = tree(placed(entry.svg, uid="a", named=False))
+    assert [e.tag for e in bare.iter() if e.tag in ("title", "desc")] == []
+    assert {"role", "aria-labelledby"} & set(bare.attrib) == set()
+    shapes = [e.get("d") for e in bare.iter("path")]
+    assert shapes == [e.get("d") for e in tree(placed(entry.svg, uid="a")).iter("path")]
+
+
 def matrices(transform):
     """Each function of a transform attribute as a 2 × 3 matrix (SVG 1.1, section 7.6)."""
     for name, numbers in re.findall(r"(\w+)\(([^)]*)\)", transform or ""):

@@ -22,7 +22,7 @@ def drawing(monkeypatch):
     """One drawing is there, named stand-in."""
 
     class StandIn:
-        def html(self, *, uid, mirror=False, labels=True):
+        def html(self, *, uid, mirror=False, labels=True, named=True):
             return DRAWING.format(
                 mirror=str(mirror).lower(), uid=uid, labels="foam ring" if labels else ""
             )

@@ -29,14 +29,15 @@ BANK = {
 KINDS = ("choose one", "choose all", "put in order", "match", "give the amount", "point at it")
 
 
+def newest(name):
+    """The path of the newest revision of a write-up in the folder."""
+    paths = [FIXTURES / "writeups" / f"{name}.md", *(FIXTURES / "writeups").glob(f"{name}.r*.md")]
+    return max(paths, key=lambda path: int((re.findall(r"\.r(\d+)\.md$", path.name) or ["1"])[0]))
+
+
 def current(name):
     """The newest revision of a write-up in the folder."""
-    paths = [FIXTURES / "writeups" / f"{name}.md", *(FIXTURES / "writeups").glob(f"{name}.r*.md")]
-    return parse(
-        max(
-            paths, key=lambda path: int((re.findall(r"\.r(\d+)\.md$", path.name) or ["1"])[0])
-        ).read_text(encoding="utf-8")
-    )
+    return parse(newest(name).read_text(encoding="utf-8"))
 
 
 def test_there_are_enough_of_every_kind_and_enough_with_drawings():

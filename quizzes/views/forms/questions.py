@@ -122,7 +122,7 @@ class GiveAmountForm(AnswerForm):
     answer = forms.CharField(
         label=_("Amount with its unit"),
         max_length=LONGEST_AMOUNT,
-        help_text=_("One number and its unit, such as 3 mm, 2,5 bar or 7 N·m (Nm)."),
+        help_text=_("One number and its unit, such as 777 mm, 77,7 bar or 777 N·m (Nm)."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
         error_messages={"required": "Write a number with its unit."},
     )

@@ -1,0 +1,94 @@
+"""Is the demo's bank fit to be asked: few critical questions, no twins, no answer in a hint?"""
+
+import re
+from collections import Counter
+from itertools import combinations
+
+import pytest
+
+from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount
+from quizzes.marking.marks import marks
+from quizzes.marking.spots import SHOWN
+from quizzes.views.forms.questions import GiveAmountForm
+from tests.quizzes.test_shop_drawings import SMALL_WORDS
+from tests.quizzes.test_shop_questions import BANK, newest
+
+ALL = [(name, question) for name, bank in BANK.items() for question in bank]
+AMOUNTS = [question for _, question in ALL if isinstance(question.asked, GiveAmount)]
+UNITS = r"(N·m|mm|psi|bar|mL|min|times|h|s)\b"
+AN_AMOUNT = re.compile(rf"(\d+(?:[.,]\d+)?) ?{UNITS}")
+A_RANGE = re.compile(rf"(\d+(?:\.\d+)?) (?:\.\.|±) (?:\d+(?:\.\d+)?) {UNITS}")
+
+
+@pytest.mark.parametrize("name", BANK)
+def test_at_most_a_third_of_a_bank_is_critical(name):
+    """Critical is kept for what can hurt somebody or ruin the part. That a third of a bank is
+    enough for this is the shop's own aim.
+    """
+    critical = [question for question in BANK[name] if question.critical]
+    assert critical
+    assert 3 * len(critical) <= len(BANK[name])
+
+
+def test_the_hint_beside_an_amount_is_right_for_no_question():
+    told = str(GiveAmountForm.base_fields["answer"].help_text)
+    hints = [" ".join(hint) for hint in AN_AMOUNT.findall(told)]
+    assert len(hints) >= 3
+    for hint in hints:
+        assert [one.name for one in AMOUNTS if marks(one.asked, hint).right] == [], hint
+
+
+def test_a_hint_that_is_right_would_be_found():
+    assert [one.name for one in AMOUNTS if marks(one.asked, "7 N·m").right]
+
+
+def words(question):
+    """The words that carry what a question asks: stem and right options, without small words."""
+    said = [SHOWN.sub(r"\1", question.stem)]
+    if isinstance(question.asked, ChooseOne | ChooseAll):
+        said += [option.text for option in question.asked.options if option.right]
+    return set(re.findall(r"[a-z]+", " ".join(said).lower())) - SMALL_WORDS
+
+
+def alike(one, other):
+    """How many of the words of two questions they share (Jaccard 1901)."""
+    return len(words(one) & words(other)) / len(words(one) | words(other))
+
+
+@pytest.mark.parametrize("name", BANK)
+def test_no_question_of_a_bank_is_nearly_another_one(name):
+    """Two questions on the same step in much the same words: half of the words is where we draw the
+    line. An order and pairs name little but the steps.
+    """
+    told = [one for one in BANK[name] if one.asked.kind not in ("put in order", "match")]
+    assert [
+        (one.name, other.name)
+        for one, other in combinations(told, 2)
+        if set(one.steps) & set(other.steps) and alike(one, other) >= 1 / 2
+    ] == []
+
+
+def test_no_stem_stands_in_two_banks():
+    plain = [one for _, one in ALL if one.asked.kind in ("choose one", "choose all")]
+    stems = Counter((one.stem.strip(), str(one.asked)) for one in plain)
+    assert [stem for stem, many in stems.items() if many > 1] == []
+
+
+def read_by_somebody(name, question):
+    """The steps that a question names, with what stands before all steps, as they are written."""
+    text = newest(name).read_text(encoding="utf-8")
+    intro, *steps = re.split(r"^### ", text, flags=re.MULTILINE)
+    named = [one for one in steps if re.search(r"\{#([\w-]+)\}", one)[1] in question.steps]
+    return "\n".join([intro.partition("\n---\n")[2], *named])
+
+
+@pytest.mark.parametrize(
+    ("name", "question"),
+    [(name, one) for name, one in ALL if isinstance(one.asked, GiveAmount)],
+    ids=lambda one: getattr(one, "name", one),
+)
+def test_an_amount_that_is_asked_stands_in_the_steps_that_the_question_names(name, question):
+    """Somebody who has read those steps, and nothing else of the work, can give the answer."""
+    text = read_by_somebody(name, question)
+    said = [" ".join(found) for found in AN_AMOUNT.findall(text) + A_RANGE.findall(text)]
+    assert any(marks(question.asked, amount).right for amount in said), said
