@@ -343,8 +343,8 @@ class Answer(AskedOnce):
                 violation_error_message="This question has its second try already.",
             ),
             models.CheckConstraint(
-                condition=Q(second_to__isnull=True) | Q(second_to__lt=F("place")),
-                name="second_try_after_the_first",
+                condition=Q(second_to__isnull=True) | ~Q(second_to=F("place")),
+                name="second_try_of_another_question",
             ),
         ]
 

@@ -162,7 +162,7 @@ def test_the_same_answer_sent_twice_opens_one(sitting):
     assert sitting.answers.filter(second_to=first.place).count() == 1
 
 
-def test_the_database_refuses_a_second_one_and_one_before_its_question(sitting):
+def test_the_database_refuses_a_second_one_and_one_for_itself(sitting):
     first = of(sitting)
     give(sitting, first, wrong_answer)
     more = {"sitting": sitting, "version": first.version, "shown": {}}
