@@ -31,10 +31,10 @@ from training.cover.gaps import broken, gaps
 from training.cover.release import Stage, cover_of, earliest
 from training.cover.rota import Away, Rota, Shift
 from training.standing.answer import standings
-from training.standing.entitlement import Asking
+from training.standing.days import spans
+from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import RevisionFact
 from training.standing.impact import asked_of_people, known_on, minutes, touched
-from training.standing.timeline import timeline
 
 ASKS = ("nothing", "read again", "answer again", "show again")
 MONDAY = day("2026-11-30")
@@ -80,7 +80,7 @@ def test_a_timeline_says_what_the_standing_says_on_each_day(seed, wild):
     wanted = day_by_day(of, first, until, BROUGHT_AT)
     for who in of.people:
         for lvl in levels_of(of):
-            spells = timeline(asking, who.login, lvl, first, until)
+            spells = spans(asking, Asked(who.login, lvl, first, as_question({})), until)
             assert spells[0].first == first
             assert spells[-1].until == until
             told = {

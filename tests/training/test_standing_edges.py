@@ -19,6 +19,7 @@ from tests.training.standing_shop import (
     sign,
     stand_down,
 )
+from training.standing.days import Span
 from training.standing.entitlement import Asking
 from training.standing.impact import (
     Asks,
@@ -29,7 +30,6 @@ from training.standing.impact import (
     overlapping,
 )
 from training.standing.rings import rings
-from training.standing.timeline import Spell
 
 AT = noon("2026-11-25")
 PEOPLE = [person(name) for name in ("ana", "bo", "cy", "dot", "sol")]
@@ -209,9 +209,9 @@ class TestImpact:
         assert "none" in levels_resting_on(shop(levels, version), "sheet")
 
     def test_spells_that_share_one_day_overlap(self):
-        one = Spell(day("2026-01-01"), day("2026-01-05"), "alone")
+        one = Span(day("2026-01-01"), day("2026-01-05"), "alone")
         touching, apart = (
-            Spell(day(first), day("2026-01-09"), "no") for first in ("2026-01-05", "2026-01-06")
+            Span(day(first), day("2026-01-09"), "no") for first in ("2026-01-05", "2026-01-06")
         )
         assert list(overlapping([one], [touching, apart])) == [(one, touching)]
         assert list(overlapping([touching, apart], [one])) == [(touching, one)]

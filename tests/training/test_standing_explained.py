@@ -24,17 +24,20 @@ from tests.training.standing_shop import (
     stand_down,
     with_rows,
 )
+from training.records.wording.asks import say_rule
+from training.records.wording.reasons import say_reason
+from training.records.wording.steps import say_step
 from training.standing import evidence as ev
 from training.standing.changed import changed
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.explained import explained
-from training.standing.yardsticks import YARDSTICKS
+from training.standing.rules.ruleset import RULES
+from training.standing.told import explained
 
 
 def told(of, on, lvl="air", **variant):
     asking = Asking(of, noon(on) + timedelta(hours=11))
     return {
-        rule.name: rule
+        rule.name: say_rule(rule)
         for rule in explained(
             asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant))
         )
@@ -118,7 +121,7 @@ def test_write_ups_go_by_their_titles():
     kept = {name: getattr(of, name) for name in of.__dataclass_fields__ if name != "files"}
     of = ev.Shop(**kept | {"titles": {"sheet": "Release the air"}})
     texts = [
-        reason.text
+        say_reason(reason)
         for reason in ask(with_rows(of, sign("ana", "2026-01-05")), on="2026-03-01").reasons
     ]
     assert texts == [
@@ -134,7 +137,7 @@ def test_what_keeps_a_standing_is_counted_exactly(asked, said):
     of = shop(person("ana"), rules, sign("ana", "2025-01-05"), worked)
     answered = ask(of, on="2026-11-25")
     assert answered.lapses_on == date(2026, 12, 15)
-    assert [step.text for step in answered.next] == [f"By 14 Dec 2026: {said} at Level air."]
+    assert [say_step(step) for step in answered.next] == [f"By 14 Dec 2026: {said} at Level air."]
     enough = with_rows(of, *[job("ana", "2026-12-14") for _ in range(asked)])
     assert ask(enough, on="2026-12-15").standing == "alone"
     too_few = with_rows(of, *[job("ana", "2026-12-14") for _ in range(asked - 1)])
@@ -150,7 +153,7 @@ def test_what_keeps_a_standing_may_lie_at_an_earlier_level():
         sign("ana", "2025-01-05"),
         job("ana", "2026-06-14", lvl="lower"),
     )
-    texts = [step.text for step in ask(of, on="2026-11-25").next]
+    texts = [say_step(step) for step in ask(of, on="2026-11-25").next]
     assert "By 14 Dec 2026: one more job at Level lower." in texts
 
 
@@ -187,4 +190,6 @@ def test_nothing_has_changed_between_a_day_and_itself():
 
 def test_every_yardstick_names_a_rule_that_is_told():
     named = set(told(full_shop(), days("2026-04-01", 0).isoformat())) | {"earlier"}
-    assert set(YARDSTICKS) <= named
+    yardsticks = {rule.name for rule in (*RULES.alone, *RULES.before) if rule.yardstick}
+    assert yardsticks
+    assert yardsticks <= named

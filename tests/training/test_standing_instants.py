@@ -24,11 +24,11 @@ from tests.training.standing_shop import (
     shop,
     sign,
 )
+from training.records.wording.asks import say_asks
 from training.standing.answer import missing_for_signing
+from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.explained import explained
-from training.standing.spans import spans
-from training.standing.timeline import timeline
+from training.standing.told import explained
 
 DAY = "2026-03-10"
 
@@ -194,15 +194,13 @@ class TestFirstDayOfWrittenJobs:
         told = ask(self.SHOP, on="2026-03-01")
         assert (told.lapses_on, told.lapses_because) == (day("2026-08-01"), "out-of-practice")
         asking = Asking(self.SHOP, noon("2026-03-01"))
-        found = timeline(asking, "ana", "air", day("2026-03-01"), day("2026-12-01"))
+        found = spans(
+            asking, Asked("ana", "air", day("2026-03-01"), as_question({})), day("2026-12-01")
+        )
         assert [(one.first, one.standing) for one in found] == [
             (day("2026-03-01"), "alone"),
             (day("2026-08-01"), "watched"),
         ]
-        cut = spans(
-            asking, Asked("ana", "air", day("2026-03-01"), as_question({})), day("2026-12-01")
-        )
-        assert [one.first for one in cut] == [one.first for one in found]
 
     def test_the_rule_says_from_when_it_is_asked(self):
         asking = Asking(self.SHOP, noon("2026-03-01"))
@@ -212,7 +210,7 @@ class TestFirstDayOfWrittenJobs:
             if rule.name == "practice"
         ]
         assert rule.holds
-        assert "31 Jul 2026" in rule.asks
+        assert "31 Jul 2026" in say_asks(rule.asks)
 
 
 class TestEndedAppointments:

@@ -9,8 +9,11 @@ from django.urls import reverse
 from tests.training.factories import UserFactory
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, stood_down, watched_job
 from training.actions.levels import Terms, set_level
+from training.records.wording.reasons import REASONS
+from training.records.wording.steps import STEPS
 from training.reports import who_may as report
 from training.reports.who_may_table import standing_piece, table_rows
+from training.standing.rules.ruleset import RULES
 
 HOSTILE = """<b>"O'Neil" & co</b>"""
 
@@ -187,8 +190,8 @@ def test_a_trainee_sees_the_first_reason_beside_the_standing(shop, as_):
 
 
 def test_every_reason_belongs_to_one_rule_that_is_told():
-    from training.standing.explained import _CODES
-    from training.standing.next_steps import _STEPS
-
-    told = [code for codes in _CODES.values() for code in codes]
-    assert sorted(told) == sorted(_STEPS)
+    every = (*RULES.alone, *RULES.before)
+    told = [code for rule in every for code in rule.steps]
+    assert sorted(told) == sorted(set(told))
+    assert {step.code for rule in every for step in rule.steps.values()} == set(STEPS)
+    assert set(told) < set(REASONS)

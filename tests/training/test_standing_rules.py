@@ -27,10 +27,13 @@ from tests.training.standing_shop import (
     stand_down,
     void,
 )
+from training.records.wording.reasons import say_reason
+from training.records.wording.steps import say_step
 from training.standing.answer import NotInShopError, answers, standings
 from training.standing.entitlement import Asking
-from training.standing.next_steps import steps_for
-from training.standing.wording import Reason
+from training.standing.results import Reason
+from training.standing.rules.ruleset import RULES
+from training.standing.told import steps_for
 
 ANA, SOL = person("ana"), person("sol")
 
@@ -51,7 +54,7 @@ def test_both_the_first_and_the_last_day_of_work_count_as_here():
         "2026-02-20": [],
         "2026-02-21": ["not-here"],
     }
-    assert "20 Feb 2026" in ask(here, on="2026-02-21").reasons[0].text
+    assert "20 Feb 2026" in say_reason(ask(here, on="2026-02-21").reasons[0])
 
 
 @pytest.mark.parametrize(("lvl", "touched"), [("air", True), (None, True), ("other", False)])
@@ -88,8 +91,8 @@ def test_without_a_sign_off_the_reasons_say_what_is_missing_before_one():
         "too-few-watched-jobs",
         "not-observed",
     ]
-    assert "2 of 3 watched jobs" in told.reasons[3].text
-    assert "1 of 2 observations" in told.reasons[4].text
+    assert "2 of 3 watched jobs" in say_reason(told.reasons[3])
+    assert "1 of 2 observations" in say_reason(told.reasons[4])
     assert [step.who for step in told.next] == ["person", "person", "person", "senior", "senior"]
     assert told.next[-1].code == "sign-off"
 
@@ -355,7 +358,7 @@ class TestEarlierLevels:
         assert ask(shop(rows, below), ring="prong").standing == "alone"
         told = ask(shop(rows, below), ring="coil")
         assert codes(told) == ["earlier-level"]
-        assert "Level lower" in told.reasons[0].text
+        assert "Level lower" in say_reason(told.reasons[0])
 
     def test_a_chain_lapses_with_its_first_level(self):
         rows = [
@@ -419,7 +422,7 @@ class TestWatched:
         assert ask(both, on="2027-03-31").standing == "watched"
         ended = ask(both, on="2027-04-01")
         assert (ended.standing, codes(ended)) == ("no", ["no-sign-off", "quiz-not-passed"])
-        assert "31 Mar 2027" in ended.reasons[1].text
+        assert "31 Mar 2027" in say_reason(ended.reasons[1])
 
     @pytest.mark.parametrize(
         ("sittings", "expected"),
@@ -623,6 +626,6 @@ def test_every_code_of_the_rules_has_a_next_step():
         "too-few-watched-jobs",
         "not-observed",
     ]
-    steps = [steps_for([Reason(code, "")], "Level air")[0] for code in failing + missing]
+    steps = [steps_for(RULES, [Reason(code)], "Level air")[0] for code in failing + missing]
     assert len({step.code for step in steps}) == len(failing + missing)
-    assert all("{" not in step.text for step in steps)
+    assert all("{" not in say_step(step) for step in steps)

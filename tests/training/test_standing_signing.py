@@ -30,6 +30,7 @@ from tests.training.standing_shop import (
     void,
     with_rows,
 )
+from training.records.wording.reasons import say_reason
 from training.standing.answer import NotInShopError, may_sign, missing_for_signing
 from training.standing.dependants import rested_on
 
@@ -76,7 +77,7 @@ class TestMaySign:
             shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
         )
         assert [reason.code for reason in told] == ["signer-not-alone"]
-        assert "No sign-off for Level air" in told[0].text
+        assert "No sign-off for Level air" in say_reason(told[0])
         down = shop(ANA, level(), SENIOR, stand_down("sol", "2026-02-01"))
         assert signing_codes(down) == ["signer-not-alone"]
         assert signing_codes(down, on="2026-01-31") == []

@@ -15,9 +15,9 @@ from tests.training.folder_shop import folder_shop
 from tests.training.grow_shop import BROUGHT_AT, TODAY, grow_shop
 from tests.training.judge import Known
 from tests.training.standing_shop import days, job, level, noon, person, shop, sign, stand_down
+from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.other_rules import OtherRules, off_days, under
-from training.standing.spans import spans
 
 FIRST, UNTIL = TODAY - timedelta(days=700), TODAY + timedelta(days=200)
 OTHER = OtherRules(valid_months=12, practice_jobs=1, practice_months=6, grace_days=0)

@@ -21,6 +21,7 @@ from training.actions.tries import Wait, forget_tries, take_try
 from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.records.clock import moment, urgent_moment
 from training.records.sheets import signing_sheet
+from training.records.wording.reasons import say_reason
 from training.standing.calendar import written
 
 NO_PROOF = "Say in the note on what proof this founding sign-off rests."
@@ -112,7 +113,7 @@ def sign_off(
         person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding
     )
     if not sheet.may_be_signed():
-        reasons = [reason.text for reason in (*sheet.signer_lacks, *sheet.missing)]
+        reasons = [say_reason(reason) for reason in (*sheet.signer_lacks, *sheet.missing)]
         raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
         raise Refused(

@@ -18,10 +18,11 @@ from zoneinfo import ZoneInfo
 from training.cover.gaps import DayCover, broken, days_between, gaps
 from training.cover.rota import Rota, Wanted
 from training.standing.calendar import days_on
-from training.standing.entitlement import Asking
+from training.standing.days import Span, spans
+from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
 from training.standing.impact import known_on, last_day_looked_at, levels_resting_on
-from training.standing.timeline import Spell, timeline
+from training.standing.question import NOTHING_NAMED
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +48,11 @@ class Cover:
 
 
 class Standings:
-    """Is somebody alone at a level on a day of a span? Each is worked out once, in spells."""
+    """Is somebody alone at a level on a day of a span? Each is worked out once, in spans."""
 
     def __init__(self, asking: Asking, first: date, until: date) -> None:
         self._asking, self._first, self._until = asking, first, until
-        self._spells: dict[tuple[str, str], tuple[Spell, ...]] = {}
+        self._spans: dict[tuple[str, str], tuple[Span, ...]] = {}
 
     def is_alone(self, person: str, level: str, day: date) -> bool:
         """Say so for a day of the span."""
@@ -64,11 +65,12 @@ class Standings:
         """Say so for the whole span."""
         return any(one.standing == "alone" for one in self._of(person, level))
 
-    def _of(self, person: str, level: str) -> tuple[Spell, ...]:
+    def _of(self, person: str, level: str) -> tuple[Span, ...]:
         key = (person, level)
-        if key not in self._spells:
-            self._spells[key] = timeline(self._asking, person, level, self._first, self._until)
-        return self._spells[key]
+        if key not in self._spans:
+            asked = Asked(person, level, self._first, NOTHING_NAMED)
+            self._spans[key] = spans(self._asking, asked, self._until)
+        return self._spans[key]
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,14 @@ from training.cover.gaps import days_between
 from training.cover.plan import Capacity, Ground, Line, Task
 from training.cover.release import Standings
 from training.cover.rota import Rota
-from training.standing import rules as rule
+from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules, Observation, Passing, Reading, Shop, SignOff
-from training.standing.reasons import own_failures
-from training.standing.timeline import NOTHING_NAMED, timeline
+from training.standing.question import NOTHING_NAMED
+from training.standing.rules.observations import observers_of, seen_right
+from training.standing.rules.quiz import has_latest_passed
+from training.standing.rules.readings import current_revisions, unread_revisions
+from training.standing.rules.watched_jobs import watched_jobs
 
 # hours: a write-up, a quiz, a watched job (own, senior's), an observation, a signature
 READ, SIT, WORK, WATCH, SHOW, SIGN = (0.5, 0.25, 2.0, 1.0, 1.0, 0.25)
@@ -69,16 +72,16 @@ def _task(asking: Asking, person: str, rules: LevelRules, on: date, until: date)
     )
     if not failing:  # it only waits for an earlier level
         return Task(person, rules.level, 0.0, 0.0, 0, after)
-    study = READ * len(rule.unread_revisions(asking.known, person, rules, on)) + (
-        0 if rule.has_latest_passed(asking.known, person, rules, on) else SIT
+    study = READ * len(unread_revisions(asking.known, person, rules, on)) + (
+        0 if has_latest_passed(asking.known, person, rules, on) else SIT
     )
     if asking.signoffs(Asked(person, rules.level, on, NOTHING_NAMED)):
         return Task(person, rules.level, study + SHOW + SIGN, SHOW + SIGN, 1, after)
-    shown = rule.shown(asking.known, person, rules, on, asking.shop.options.get(rules.level, ()))
-    jobs = max(rules.watched_jobs - len(shown.watched), len(shown.options_lacking), 0)
-    seen = max(
-        rules.observations - len(shown.seen_right), rules.observers - len(shown.observers), 0
-    )
+    options = asking.shop.options.get(rules.level, ())
+    watched = watched_jobs(asking.known, person, rules, on, options)
+    jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
+    rows = seen_right(asking.known, person, rules, on)
+    seen = max(rules.observations - len(rows), rules.observers - len(observers_of(rows)), 0)
     return Task(
         person,
         rules.level,
@@ -90,19 +93,17 @@ def _task(asking: Asking, person: str, rules: LevelRules, on: date, until: date)
 
 
 def _failures(asking: Asking, person: str, rules: LevelRules, day: date) -> set[str]:
-    return {
-        reason.code
-        for reason in own_failures(asking, Asked(person, rules.level, day, NOTHING_NAMED), rules)
-    }
+    case = asking.case_at(Asked(person, rules.level, day, NOTHING_NAMED))
+    return {reason.code for reason in asking.own_reasons(case)}
 
 
 def _first_days_not_alone(
     asking: Asking, person: str, level: str, on: date, until: date
 ) -> list[date]:
     return [
-        spell.first
-        for spell in timeline(asking, person, level, on, until)
-        if spell.standing != "alone"
+        span.first
+        for span in spans(asking, Asked(person, level, on, NOTHING_NAMED), until)
+        if span.standing != "alone"
     ]
 
 
@@ -176,7 +177,7 @@ def as_if_done(shop: Shop, ground: Ground, lines: Collection[Line], asking: Aski
         senior = min(ground.capacity.able[level, line.ends] - {person})
         readings += [
             Reading(person, row.writeup, row.number, day, at)
-            for row in rule.current_revisions(asking.known, rules, day)
+            for row in current_revisions(asking.known, rules, day)
         ]
         passings.append(
             Passing(person, level, day, Decimal(100), critical_right=True, recorded_at=at)

@@ -12,13 +12,14 @@ from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
 from training.records.gathering import gather, limits_of
+from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
-from training.standing.reasons import owed_showings
-from training.standing.wording import Reason
+from training.standing.results import Reason
+from training.standing.signing import owed_showings
 
 Limits = Mapping[str, Sequence[str]]
 
@@ -101,7 +102,7 @@ def signing_sheet(
         founding=founding,
         meaning=meaning,
         evidence=evidence,
-        missing=[reason.text for reason in missing],
+        missing=[say_reason(reason) for reason in missing],
         signed_before=SignOff.objects.filter(
             person=person, level=level
         ).count(),  # a void one too: what follows it is another sheet

@@ -17,7 +17,7 @@ from training.standing.answer import answer
 from training.standing.evidence import LevelRules, Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
-from training.standing.rules import is_pass, latest_sitting
+from training.standing.rules.quiz import is_pass, latest_sitting
 
 SOON = timedelta(days=60)  # a standing that lapses until then asks for something now
 

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal
 
 from training.records.gathering import day_text
+from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 
 Way = Literal["study", "quiz", "job", "wait", "none"]
@@ -44,14 +45,14 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
     open_ones = sorted((level for level in levels if level.is_open), key=_turn)
     for level in open_ones:
         for step in level.cell.answer.next:
-            if step.who == "person" and (found := _doing(level, step.code, step.text)):
+            if step.who == "person" and (found := _doing(level, step.code, say_step(step))):
                 return found
     for level in open_ones:
         for step in level.cell.answer.next:
             whose = "The owner’s" if step.who == "owner" else "A senior’s"
             return _thing(
                 "wait",
-                f"{whose} turn: {step.text}",
+                f"{whose} turn: {say_step(step)}",
                 f"Nothing else is yours to do for {level.cell.title}.",
                 level,
                 "",

@@ -11,12 +11,13 @@ from django.utils.safestring import SafeString
 
 from training.models import User
 from training.records.gathering import gather
+from training.records.wording.reasons import say_first
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
 from training.standing.calendar import months, written
+from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.reasons import reasons
-from training.standing.spans import Span, spans
+from training.standing.told import reasons
 
 BACK_MONTHS, AHEAD_MONTHS = 36, 12
 MOST_MONTHS = 240
@@ -97,7 +98,7 @@ def _told(asking: Asking, login: str, level: str, first: date, until: date) -> I
     asked = Asked(login, level, first, as_question({}))
     for span in spans(asking, asked, until):
         why = reasons(asking, asked._replace(day=span.first))
-        yield LineSpan(span, why[0].text if why else "")
+        yield LineSpan(span, say_first(why))
 
 
 def _marks(

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from quizzes.models import QuizRules
 from training.cover.gaps import days_between, gaps
 from training.cover.release import Standings
+from training.records.wording.reasons import say_first, say_reason
 from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
 from training.standing.answer import answers, standings
@@ -150,8 +151,8 @@ def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -
             titles[row.level],
             row.before,
             row.after,
-            next((reason.text for reason in row.came), "")
-            or next((f"No longer: {reason.text}" for reason in row.went), ""),
+            say_first(row.came)
+            or next((f"No longer: {say_reason(reason)}" for reason in row.went), ""),
         )
         for row in rows[:MOST_CHANGES]
     ]

@@ -12,12 +12,14 @@ from django.db.models import F, Prefetch, QuerySet
 from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import day_text, gather, said_of_late
 from training.records.sheets import forks_text, title_of
+from training.records.wording.asks import RuleInWords, say_asks, say_rule
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
 from training.standing.evidence import StandDown as StandDownFact
-from training.standing.explained import RuleTold, explained
+from training.standing.rules.ruleset import RULES
+from training.standing.told import explained
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,7 @@ class OnePage:
     level: Level
     title: str
     answer: Answer
-    rules: tuple[RuleTold, ...]
+    rules: tuple[RuleInWords, ...]
     yardstick: str
     entries: tuple[Happened, ...]
     standdowns: tuple[StandDown, ...]
@@ -88,7 +90,10 @@ def one_page(
         level=level,
         title=title_of(shop, level.name, on),
         answer=given,
-        rules=explained(asking, Asked(person.login, level.name, on, as_question(variant))),
+        rules=tuple(
+            say_rule(told)
+            for told in explained(asking, Asked(person.login, level.name, on, as_question(variant)))
+        ),
         yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),
         standdowns=standdowns,
@@ -167,44 +172,8 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
     """What a level asks, in sentences."""
     if rules is None:
         return []
-    titles = [title_of(shop, name, date.max) for name in rules.earlier]
-    asked = [
-        (titles, f"Held first: {', '.join(titles)}."),
-        (
-            rules.writeups,
-            "Read: the current revision of "
-            f"{', '.join(shop.titles.get(name, name) for name in rules.writeups)}.",
-        ),
-        (
-            rules.pass_percent,
-            f"The quiz passed with {rules.pass_percent} % and every critical question right.",
-        ),
-        (
-            rules.watched_jobs,
-            f"Watched jobs: {rules.watched_jobs}" + per_option(rules.watched_per_option),
-        ),
-        (rules.observations, f"Observations: {rules.observations}" + by_observers(rules.observers)),
-        (True, f"A sign-off is valid for {rules.valid_months} months."),
-        (
-            rules.practice_jobs and rules.practice_months,
-            f"In practice: {rules.practice_jobs} jobs in {rules.practice_months} months.",
-        ),
-        (
-            rules.practice_jobs and rules.practice_months and rules.practice_from,
-            f"Jobs are written down since {day_text(rules.practice_from or date.max)}; "
-            f"practice is asked {rules.practice_months} months later.",
-        ),
-        (rules.grace_days, f"Days of grace after a release: {rules.grace_days}."),
-    ]
-    return [text for is_asked, text in asked if is_asked]
-
-
-def per_option(is_asked: bool) -> str:
-    return ", at least one for every option of a fork." if is_asked else "."
-
-
-def by_observers(number: int) -> str:
-    return f", by {number} different observers." if number > 1 else "."
+    asked = (asks for rule in RULES.terms for asks in rule.terms(rules, shop))
+    return [say_asks(asks) for asks in asked]
 
 
 def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:

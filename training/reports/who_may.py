@@ -21,6 +21,8 @@ from training.models.roles import TRADES
 from training.records.gathering import day_text, gather
 from training.records.keeping import head
 from training.records.sheets import title_of
+from training.records.wording.reasons import say_first, say_reason
+from training.records.wording.steps import say_step
 from training.standing.answer import Answer, answers, standings
 from training.standing.entitlement import Asking
 from training.standing.evidence import Person, Shop
@@ -58,7 +60,7 @@ class Cell:
         """What stands in small letters under the answer: the day it lapses, or the first thing that
         is missing.
         """
-        return self.lapse or (self.answer.reasons[0].text if self.answer.reasons else "")
+        return self.lapse or say_first(self.answer.reasons)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,12 +233,12 @@ def _told(person: Person, given: Answer) -> dict[str, Any]:
         "workshop": person.workshop,
         "standing": given.standing,
         "reasons": [
-            {"code": reason.code, "text": reason.text, "evidence": list(reason.evidence)}
+            {"code": reason.code, "text": say_reason(reason), "evidence": list(reason.evidence)}
             for reason in given.reasons
         ],
         "lapses_on": given.lapses_on.isoformat() if given.lapses_on else None,
         "lapses_because": given.lapses_because,
-        "next": [{"code": step.code, "text": step.text} for step in given.next],
+        "next": [{"code": step.code, "text": say_step(step)} for step in given.next],
     }
 
 

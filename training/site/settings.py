@@ -88,7 +88,8 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "training.site.context.site",
-            ]
+            ],
+            "libraries": {"wording": "training.records.wording.filters"},
         },
     }
 ]

@@ -6,15 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from training.standing.days import lapses_on
 from training.standing.entitlement import Asked, Asking, StandingWord, as_question
 from training.standing.evidence import NotInShopError, Shop
-from training.standing.foundation import rests_on
-from training.standing.keeps import keeps
-from training.standing.lapses import lapses_on
-from training.standing.next_steps import NextStep, steps_for
-from training.standing.reasons import ended_by, reasons
+from training.standing.results import NextStep, Reason
 from training.standing.signing import may_sign, missing_for_signing
-from training.standing.wording import Reason
+from training.standing.told import ended_by, keeps, reasons, rests_on, steps_for
 
 __all__ = [
     "Answer",
@@ -139,5 +136,5 @@ def _answer(asking: Asking, asked: Asked) -> Answer:
         lapses_on=lapse,
         lapses_because=because,
         evidence=rests_on(asking, asked) if standing == "alone" else (),
-        next=keeps(asking, asked, lapse) if lapse else steps_for(why, title),
+        next=keeps(asking, asked, lapse) if lapse else steps_for(asking.rules, why, title),
     )

@@ -7,8 +7,8 @@ from datetime import date, datetime
 from training.standing.answer import standings
 from training.standing.entitlement import Asked, Asking, StandingWord, as_question
 from training.standing.evidence import Shop
-from training.standing.reasons import reasons
-from training.standing.wording import Reason
+from training.standing.results import Reason
+from training.standing.told import reasons
 
 
 @dataclass(frozen=True, slots=True)

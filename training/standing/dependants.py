@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from training.standing import rules as rule
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import Job, Observation, Shop, SignOff, Void
+from training.standing.question import NOTHING_NAMED, questions_covered
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +83,8 @@ def _counting_jobs(asking: Asking) -> Iterator[Job]:
 
 
 def _fell(with_it: Asking, without: Asking, watcher: str, level: str, day: date) -> bool:
-    covered = {rule.Question()}
+    covered = {NOTHING_NAMED}
     for row in with_it.known.signoffs(watcher, level):
-        covered.update(rule.questions_covered(row.limits))
+        covered.update(questions_covered(row.limits))
     asked = [Asked(watcher, level, day, question) for question in covered]
     return any(with_it.alone(question) and not without.alone(question) for question in asked)

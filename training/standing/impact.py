@@ -12,9 +12,10 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from training.standing.calendar import days_on
+from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, StandingWord
 from training.standing.evidence import LevelRules, RevisionFact, Shop
-from training.standing.timeline import NOTHING_NAMED, Spell, timeline
+from training.standing.question import NOTHING_NAMED
 
 READING_MINUTES_A_STEP = 2
 """To read one changed step again at the bench, with its cautions."""
@@ -108,8 +109,8 @@ def touched(
 def _differences(
     without: Asking, with_it: Asking, person: str, level: str, first: date, until: date
 ) -> Iterator[Difference]:
-    befores = timeline(without, person, level, first, until)
-    afters = timeline(with_it, person, level, first, until)
+    asked = Asked(person, level, first, NOTHING_NAMED)
+    befores, afters = spans(without, asked, until), spans(with_it, asked, until)
     for before, after in overlapping(befores, afters):
         if before.standing != after.standing:
             yield Difference(
@@ -120,8 +121,8 @@ def _differences(
             )
 
 
-def overlapping(ones: Iterable[Spell], others: Iterable[Spell]) -> Iterator[tuple[Spell, Spell]]:
-    """Each pair of spells that share a day, in the order of their days."""
+def overlapping(ones: Iterable[Span], others: Iterable[Span]) -> Iterator[tuple[Span, Span]]:
+    """Each pair of spans that share a day, in the order of their days."""
     others = tuple(others)
     return (
         (one, other)

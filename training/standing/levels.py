@@ -57,9 +57,9 @@ class RuleBooks:
             )
         return book
 
-    def from_day_on(self, day: date) -> tuple[RuleBook, ...]:
-        """Return the rule books of that day and of every later one."""
-        return (self.on(day), *(self.on(change) for change in self.changes if change > day))
+    def between(self, first: date, until: date) -> tuple[RuleBook, ...]:
+        """Return the rule books of a day and of every later one up to another."""
+        return (self.on(first), *(self.on(day) for day in self.changes if first < day <= until))
 
 
 def version_on(versions: list[LevelRules], day: date) -> LevelRules:

@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import LevelRules, Shop
-from training.standing.spans import Span, spans
 
 
 @dataclass(frozen=True, slots=True)

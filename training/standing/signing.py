@@ -4,13 +4,12 @@ before one?
 
 from datetime import date, datetime
 
-from training.standing import rules as rule
-from training.standing.calendar import written
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import Limits, Shop
-from training.standing.missing import unfulfilled
-from training.standing.reasons import in_the_way, reasons, still_owed
-from training.standing.wording import Reason
+from training.standing.question import questions_covered
+from training.standing.results import Reason
+from training.standing.rules.ruleset import CHANGES
+from training.standing.told import failing, reasons
 
 
 def missing_for_signing(
@@ -25,13 +24,20 @@ def missing_for_signing(
     Where the level asks for a watched job with each option, a sign-off with limits asks it of their
     options only. Raises NotInShopError for a level that the shop does not have.
     """
-    asking = Asking(shop, known_at)
-    rules = asking.books.on(on).of(level)
-    found: list[Reason] = []
-    for question in rule.questions_covered(limits) or (as_question({}),):
-        asked = Asked(person, level, on, question)
-        found += (*in_the_way(asking, asked, rules), *still_owed(asking, asked, rules))
-    return (*dict.fromkeys(found), *unfulfilled(asking, person, rules, on, limits))
+    asking, found = Asking(shop, known_at), dict[Reason, None]()
+    bars = [rule for rule in asking.rules.reasons if rule.bars_signing]
+    for question in questions_covered(limits) or (as_question({}),):
+        case = asking.case_at(Asked(person, level, on, question))
+        found |= dict.fromkeys((*failing(bars, case), *CHANGES.owed(case)))
+    case = asking.case_at(Asked(person, level, on, as_question({})), limits)
+    return (*found, *failing(asking.rules.before, case))
+
+
+def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
+    """Return the write-ups whose change somebody signed off has still to show, days of grace or
+    not.
+    """
+    return CHANGES.owed_showings(asking.case_at(asked))
 
 
 def may_sign(
@@ -45,40 +51,27 @@ def may_sign(
     """
     asking = Asking(shop, known_at)
     asking.settle(signer)
-    title = asking.books.on(on).of(level).title
+    named = (("name", asking.known.name(signer)), ("title", asking.books.on(on).of(level).title))
     found = []
     if signer == person:
-        found.append(Reason("signs-for-self", "Nobody signs for themselves."))
+        found.append(Reason("signs-for-self"))
     if asking.appointment(signer, level, on) is None:
-        text = (
-            f"{asking.known.name(signer)} has no appointment to sign off for {title} on "
-            f"{written(on)}."
-        )
-        found.append(Reason("not-appointed", text))
+        found.append(Reason("not-appointed", (*named, ("day", on))))
     return (*found, *_not_alone(asking, signer, level, limits, on))
 
 
 def _not_alone(
     asking: Asking, signer: str, level: str, limits: Limits, on: date
 ) -> tuple[Reason, ...]:
-    questions = rule.questions_covered(limits)
+    questions = questions_covered(limits)
     if not questions:
-        return (
-            Reason(
-                "signer-not-alone",
-                "A sign-off with limits names at least one option for each variant.",
-            ),
-        )
+        return (Reason("signer-not-alone", (("options", ()),)),)
     title = asking.books.on(on).of(level).title
     for question in questions:
         asked = Asked(signer, level, on, question, as_signer=True)
         if not asking.alone(asked):
             first = reasons(asking, asked)[0]
-            named = ", ".join(f"{variant}: {option}" for variant, option in sorted(question))
-            what = f" with {named}" if named else ""
-            text = (
-                f"{asking.known.name(signer)} is not alone at {title}{what} on {written(on)}: "
-                f"{first.text}"
-            )
-            return (Reason("signer-not-alone", text, first.evidence),)
+            named = (("name", asking.known.name(signer)), ("title", title), ("day", on))
+            options = (("options", tuple(sorted(question))), ("reason", first))
+            return (Reason("signer-not-alone", (*named, *options), first.evidence),)
     return ()

@@ -1,0 +1,36 @@
+"""How are a day, a list, a percentage and the limits of a sign-off written within a sentence?"""
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+from django.utils.translation import gettext
+
+from training.standing.evidence import Limits
+
+
+def join_and(parts: Sequence[str]) -> str:
+    """Return parts joined as in a sentence: a, b and c."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return gettext("{first} and {last}").format(first=", ".join(parts[:-1]), last=parts[-1])
+
+
+def join_or(parts: Sequence[str]) -> str:
+    """Return parts joined as a choice: a or b or c."""
+    return gettext(" or ").join(parts)
+
+
+def write_percent(percent: Decimal) -> str:
+    """Return a percentage without idle zeros: 82.5 %."""
+    text = f"{percent:f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text) + " %"
+
+
+def write_limits(limits: Limits) -> str:
+    """Return the limits of a sign-off: ring: prong or eyelet."""
+    return join_and([f"{variant}: {join_or(options)}" for variant, options in limits])
+
+
+def write_options(options: Iterable[tuple[str, str]], joined: str = ", ") -> str:
+    """Return options of a fork: ring: prong, side: left."""
+    return joined.join(f"{variant}: {option}" for variant, option in options)

@@ -1,0 +1,48 @@
+"""What is asked: may this person, at this level, on this day, do what names these options?"""
+
+from collections.abc import Mapping
+from datetime import date
+from itertools import product
+from typing import NamedTuple
+
+from training.standing.evidence import Limits
+
+Question = frozenset[tuple[str, str]]
+"""The options that a question names, as pairs of variant and option."""
+
+NOTHING_NAMED: Question = frozenset()
+
+
+class Asked(NamedTuple):
+    """One question: may this person, at this level, on this day, do what names these options?
+
+    `as_signer`: the standing is asked because the person signed something on that day.
+    """
+
+    person: str
+    level: str
+    day: date
+    question: Question
+    as_signer: bool = False
+
+
+def as_question(variant: Mapping[str, str]) -> Question:
+    """Return the question that names these options."""
+    return frozenset(variant.items())
+
+
+def covers(limits: Limits, question: Question) -> bool:
+    """Say whether limits cover a question: for each variant that they limit it names one of the
+    options.
+    """
+    return all(
+        any((variant, option) in question for option in options) for variant, options in limits
+    )
+
+
+def questions_covered(limits: Limits) -> tuple[Question, ...]:
+    """Return one question for each combination of the options; without limits the one that names
+    nothing.
+    """
+    named = [[(variant, option) for option in options] for variant, options in limits]
+    return tuple(frozenset(pairs) for pairs in product(*named))

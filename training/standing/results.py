@@ -1,0 +1,104 @@
+"""What does a rule give? Codes with named arguments; whoever shows them puts them into words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, Protocol
+
+Args = tuple[tuple[str, object], ...]
+"""Named arguments, in plain values that can be compared and hashed."""
+
+Who = Literal["person", "senior", "owner"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One thing that fails or is missing: its code, what it is told with, and the names of the
+    entries that it is about.
+    """
+
+    code: str
+    args: Args = ()
+    evidence: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Asks:
+    """What a rule asks of people, as its code and the numbers and titles that it asks."""
+
+    code: str
+    args: Args = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """One entry that a rule rests on, and until when, where that is told; no name: all of them
+    together until then.
+
+    `code` is `entry`, or `valid-until`, `counts-until` or `enough-until` with the last day.
+    """
+
+    name: str
+    on: date | None
+    code: str = "entry"
+    until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What can be done about a reason: its code, whose turn it is, and when it has its turn.
+
+    One that is not `of_level` is the same at whatever level it is due. `needless_with` is a reason
+    beside which it asks nothing more.
+    """
+
+    code: str
+    who: Who
+    turn: int
+    of_level: bool = True
+    needless_with: str = ""
+
+    def at(self, title: str, by: date | None = None) -> NextStep:
+        """Return the step at a level, to be done by a day where one is given."""
+        return NextStep(self.code, self.who, (("title", title),) if self.of_level else (), by)
+
+
+# When a step has its turn: what bars all work, earlier levels, one's own doing, a senior's eye,
+# the signature.
+BARS_ALL, EARLIER_LEVELS, OWN_DOING, SENIORS_EYE, SIGNATURE = range(5)
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """One thing to do: its code, whose turn it is, and what it is told with. `by` is the last day
+    on which it keeps a standing.
+    """
+
+    code: str
+    who: Who
+    args: Args = ()
+    by: date | None = None
+
+
+class _Entry(Protocol):
+    @property
+    def ref(self) -> str: ...
+    @property
+    def on(self) -> date: ...
+
+
+class _Named(Protocol):
+    @property
+    def ref(self) -> str: ...
+
+
+def names_of(rows: Iterable[_Named]) -> tuple[str, ...]:
+    """Return the names of entries, each once, leaving out those without one."""
+    return tuple(dict.fromkeys(row.ref for row in rows if row.ref))
+
+
+def supports(rows: Iterable[_Entry]) -> tuple[Support, ...]:
+    """Return the entries as what a rule rests on, each once, leaving out those without a name."""
+    return tuple(dict.fromkeys(Support(row.ref, row.on) for row in rows if row.ref))

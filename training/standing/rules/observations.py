@@ -1,0 +1,73 @@
+"""Has the person been seen doing it right, often enough and by enough people?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from training.standing.evidence import LevelRules, Observation, Shop
+from training.standing.known import Known
+from training.standing.results import SENIORS_EYE, Asks, Reason, Step, names_of, supports
+from training.standing.rules.rule import Case, Finding, Rule, fails, holds
+
+
+def is_seen_right(row: Observation) -> bool:
+    """Say whether somebody else saw it done right."""
+    return row.right and row.observer != row.person
+
+
+def counts_for(row: Observation, level: str) -> bool:
+    """Say whether an observation counts before a sign-off for a level: its write-up names the
+    level, or none was named.
+    """
+    return not row.writeup or row.named_level == level
+
+
+def seen_right(known: Known, person: str, rules: LevelRules, day: date) -> tuple[Observation, ...]:
+    """Return the observations done right by the day that count before a sign-off."""
+    return tuple(
+        row
+        for row in known.observations(person, rules.level)
+        if row.on <= day and is_seen_right(row) and counts_for(row, rules.level)
+    )
+
+
+def observers_of(rows: tuple[Observation, ...]) -> frozenset[str]:
+    """Return who saw it done right."""
+    return frozenset(row.observer for row in rows)
+
+
+class Observations(Rule):
+    """`not-observed`: enough observations were done right, by enough different observers."""
+
+    name = "observations"
+    steps = {"not-observed": Step("observe", "senior", SENIORS_EYE, of_level=False)}
+    yardstick = "AMC1 145.A.30(e): assessed at work before working unsupervised"
+
+    def look(self, case: Case) -> Finding:
+        rules = case.rules
+        rows = seen_right(case.known, case.person, rules, case.day)
+        if len(rows) < rules.observations or len(observers_of(rows)) < rules.observers:
+            return fails(lambda: _why(rules, rows))
+        return holds(lambda: supports(rows))
+
+    def asks(self, case: Case) -> Asks | None:
+        number, observers = case.rules.observations, case.rules.observers
+        if not number and not observers:
+            return None
+        return Asks("observations", (("number", number), ("observers", observers)))
+
+    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+        if not rules.observations:
+            return ()
+        args = (("number", rules.observations), ("observers", rules.observers))
+        return (Asks("observed-first", args),)
+
+    def days(self, case: Case, until: date) -> Iterator[date]:
+        return (row.on for row in case.known.observations(case.person, case.rules.level))
+
+
+def _why(rules: LevelRules, rows: tuple[Observation, ...]) -> Reason:
+    counts = (("done", len(rows)), ("asked", rules.observations))
+    observers = (("observers", len(observers_of(rows))), ("observers_asked", rules.observers))
+    return Reason("not-observed", (*counts, *observers), names_of(rows))

@@ -1,0 +1,157 @@
+"""What has a person shown of each revision that was released after a sign-off?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Protocol
+
+from training.standing.calendar import days_on
+from training.standing.evidence import (
+    Asks,
+    LevelRules,
+    Observation,
+    Passing,
+    Reading,
+    RevisionFact,
+    SignOff,
+)
+from training.standing.known import Known
+from training.standing.rules.observations import is_seen_right
+from training.standing.rules.quiz import is_pass
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What a person has shown, by a day, about one revision released after the sign-off; None is
+    what is missing.
+    """
+
+    revision: RevisionFact
+    reading: Reading | None
+    passing: Passing | None
+    observation: Observation | None
+    asks_answer: bool
+    asks_showing: bool
+
+    def missing(self) -> tuple[str, ...]:
+        """Return the code of each thing asked and not shown, in the order of the rules."""
+        codes = []
+        if self.reading is None:
+            codes.append("change-not-read")
+        if self.asks_answer and self.passing is None:
+            codes.append("change-not-answered")
+        if self.asks_showing and self.observation is None:
+            codes.append("change-not-shown")
+        return tuple(codes)
+
+
+_ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
+
+
+def changes_since(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
+    """Give what is shown of each revision that asks for something, released after the sign-off and
+    by the day.
+    """
+    for revision in _asked_since(known, rules, signoff, day):
+        yield _proof(known, signoff.person, rules, revision, day)
+
+
+def changes_overdue(
+    known: Known, signoff: SignOff, rules: LevelRules, day: date
+) -> Iterator[Proof]:
+    """Give the changes with something missing whose days of grace are over."""
+    for revision in _asked_since(known, rules, signoff, day):
+        if day > days_on(revision.released, rules.grace_days):
+            proof = _proof(known, signoff.person, rules, revision, day)
+            if proof.missing():
+                yield proof
+
+
+def _asked_since(
+    known: Known, rules: LevelRules, signoff: SignOff, day: date
+) -> Iterator[RevisionFact]:
+    for writeup in rules.writeups:
+        for revision in known.revisions(writeup):
+            if (
+                revision.released <= day
+                and revision.asks != "nothing"
+                and not _is_after(known, signoff, revision)
+            ):
+                yield revision
+
+
+class _Dated(Protocol):
+    @property
+    def on(self) -> date: ...
+    @property
+    def recorded_at(self) -> datetime: ...
+
+
+def _is_after(known: Known, entry: _Dated, revision: RevisionFact) -> bool:
+    """Say whether an entry is sure to come after a release: on a later day, or on its day by their
+    instants.
+
+    The instants of release and entry order them only where both lie on that day. In doubt the entry
+    does not come after: a sign-off then has the release still before it, and a pass or an
+    observation answers nothing.
+    """
+    if entry.on != revision.released:
+        return entry.on > revision.released
+    at = revision.released_at
+    both_then = at is not None and known.day_of(at) == entry.on == known.day_of(entry.recorded_at)
+    return both_then and at is not None and entry.recorded_at > at
+
+
+def _proof(
+    known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date
+) -> Proof:
+    """Return what is shown of one revision. Sittings and observations are looked for only where
+    they are asked.
+    """
+    asks_answer = revision.asks in _ASK_ANSWER and rules.pass_percent > 0
+    asks_showing = revision.asks == "show again"
+    readings = (
+        r
+        for r in known.readings(person, revision.writeup)
+        if r.revision >= revision.number and r.on <= day
+    )
+    return Proof(
+        revision=revision,
+        reading=next(readings, None),
+        passing=_passed_again(known, person, rules, revision, day) if asks_answer else None,
+        observation=_seen_again(known, person, rules, revision, day) if asks_showing else None,
+        asks_answer=asks_answer,
+        asks_showing=asks_showing,
+    )
+
+
+def _passed_again(
+    known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date
+) -> Passing | None:
+    rows = (
+        row for row in known.passings(person, rules.level) if row.on <= day and is_pass(row, rules)
+    )
+    return next((row for row in rows if _is_after(known, row, revision)), None)
+
+
+def _seen_again(
+    known: Known, person: str, rules: LevelRules, revision: RevisionFact, day: date
+) -> Observation | None:
+    """Return the first observation of the changed write-up (or of one that is not named) done right
+    after the release.
+    """
+    rows = (
+        row
+        for row in known.observations(person, rules.level)
+        if row.on <= day and is_seen_right(row)
+    )
+    return next(
+        (
+            row
+            for row in rows
+            if row.writeup in ("", revision.writeup) and _is_after(known, row, revision)
+        ),
+        None,
+    )

@@ -1,0 +1,101 @@
+"""Is there a sign-off that covers the question and has not ended, and was it given by somebody
+entitled to?
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+
+from training.standing.calendar import days_on, months
+from training.standing.evidence import Files, LevelRules, Shop, SignOff
+from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support, names_of
+from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
+
+
+class SignedOff(Rule):
+    """`no-sign-off`, `variant-not-covered`, `sign-off-ended`: a sign-off covers the question and is
+    valid still.
+    """
+
+    name = "sign-off"
+    steps = {
+        "no-sign-off": Step("sign-off", "senior", SIGNATURE),
+        "variant-not-covered": Step("widen-sign-off", "senior", SIGNATURE),
+        "sign-off-ended": Step("renew-sign-off", "senior", SIGNATURE),
+    }
+    yardstick = "29 CFR 1910.178(l)(4)(iii): an evaluation at least once in three years"
+
+    def look(self, case: Case) -> Finding:
+        held = case.held
+        if held is None:
+            return fails(lambda: Reason("no-sign-off", (("title", case.rules.title),)))
+        row, faults = held.row, list[Callable[[], Reason]]()
+        if not held.covers:
+            faults.append(lambda: _fault(case, row, "variant-not-covered", limits=row.limits))
+        if not held.is_valid:
+            faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
+        if faults:
+            return fails(*faults)
+        return holds(lambda: (Support(row.ref, row.on, "valid-until", _last_day(case, row)),))
+
+    def asks(self, case: Case) -> Asks:
+        return Asks("sign-off", (("months", case.rules.valid_months),))
+
+    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+        return (Asks("valid-months", (("months", rules.valid_months),)),)
+
+    def days(self, case: Case, until: date) -> Iterator[date]:
+        for row in case.known.signoffs(case.person, case.rules.level):
+            yield row.on
+            yield days_on(_last_day(case, row), 1)
+
+    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool]:
+        signoffs = files.signoffs.drawer
+        return lambda person: rules.level in signoffs(person)
+
+
+class Signer(Rule):
+    """`signer-not-entitled`: the sign-off is founding, or by somebody else, appointed, and alone at
+    the level on that day for all that it covers.
+    """
+
+    name = "signer"
+    steps = {"signer-not-entitled": Step("sign-afresh", "senior", SIGNATURE)}
+    yardstick = "14 CFR 65.81(a): nobody approves work that they have not done well themselves"
+
+    def look(self, case: Case) -> Finding:
+        held = case.held
+        if held is None:
+            return HOLDS
+        row = held.row
+        if not held.is_entitled:
+            why = _why_not_entitled(case, row)
+            title = case.rules.title
+            return fails(lambda: _fault(case, row, "signer-not-entitled", why=why, title=title))
+        return HOLDS if row.founding else holds(lambda: _appointed(case, row))
+
+    def asks(self, case: Case) -> Asks | None:
+        return Asks("signer") if case.held is not None else None
+
+
+def _last_day(case: Case, row: SignOff) -> date:
+    return months(row.on, case.rules.valid_months)
+
+
+def _fault(case: Case, row: SignOff, code: str, **more: object) -> Reason:
+    args: Args = (("day", row.on), ("signer", case.known.name(row.signer)), *more.items())
+    return Reason(code, args, names_of([row]))
+
+
+def _why_not_entitled(case: Case, row: SignOff) -> str:
+    if row.signer == row.person:
+        return "signed for oneself"
+    if case.asking.appointment(row.signer, row.level, row.on) is None:
+        return "not appointed"
+    return "not alone"
+
+
+def _appointed(case: Case, row: SignOff) -> tuple[Support, ...]:
+    found = case.asking.appointment(row.signer, row.level, row.on)
+    return (Support(found.ref, found.first),) if found is not None and found.ref else ()
