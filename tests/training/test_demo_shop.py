@@ -252,7 +252,7 @@ def test_whoever_knows_passes_the_quizzes_and_whoever_guesses_does_not(loaded):
 
 
 def test_the_site_warns_of_none_of_the_quizzes(client, loaded):
-    client.force_login(User.objects.get(login="ada"), backend="training.sign_in.ShopBackend")
+    client.force_login(User.objects.get(login="ada"), backend="training.access.sign_in.ShopBackend")
     for level, _, _ in demo_quizzes():
         text = client.get(reverse("quizzes:odds", args=[level.quiz.name])).text
         assert "would pass this." in text
