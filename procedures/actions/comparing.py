@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from procedures import access
 from procedures.access import Person
 from procedures.models import AskedOfChange, Asks, Revision
-from procedures.records.asking import asked_of, base_of, least
+from procedures.records.asking import Asked, asked_of, base_of, least
 from procedures.records.refused import Refused
 from procedures.writeup.asks import rank
 
@@ -32,25 +32,12 @@ def ask_of_change(
         .select_related("writeup")
         .get(pk=revision.pk)
     )
-    found = next((one for one in asked_of(kept, base_of(kept)) if one.change.key == step), None)
-    if found is None or found.change.digest != seen:
-        raise Refused(
-            gettext("This change is no longer as you saw it. Look at the comparison again.")
-        )
-    if asks not in Asks.values:
-        raise Refused(
-            gettext("Choose what the change asks: nothing, read again, answer again or show again.")
-        )
+    found = _change_as_seen(kept, step, seen)
+    _must_be_asked(asks)
     _must_decide(kept, by)
     lower, reason = rank(asks) < rank(found.change.asks), reason.strip()[:LONGEST]
     if kept.sent_to_review_at is not None:
-        if rank(asks) < rank(found.asks):
-            raise Refused(
-                gettext(
-                    "In review a change can be asked more of, not less. Send the revision "
-                    "back for that."
-                )
-            )
+        _must_ask_more(asks, found)
         # what is to be released is no longer what somebody else may have open
         kept.changed_at = now
     if lower and not reason and found.decision is not None:
@@ -78,6 +65,34 @@ def ask_of_change(
     kept.asks = least(kept)
     kept.save()
     return kept
+
+
+def _change_as_seen(revision: Revision, step: str, seen: str) -> Asked:
+    found = next(
+        (one for one in asked_of(revision, base_of(revision)) if one.change.key == step), None
+    )
+    if found is None or found.change.digest != seen:
+        raise Refused(
+            gettext("This change is no longer as you saw it. Look at the comparison again.")
+        )
+    return found
+
+
+def _must_be_asked(asks: str) -> None:
+    if asks not in Asks.values:
+        raise Refused(
+            gettext("Choose what the change asks: nothing, read again, answer again or show again.")
+        )
+
+
+def _must_ask_more(asks: str, found: Asked) -> None:
+    if rank(asks) < rank(found.asks):
+        raise Refused(
+            gettext(
+                "In review a change can be asked more of, not less. Send the revision "
+                "back for that."
+            )
+        )
 
 
 def _must_decide(revision: Revision, by: Person) -> None:

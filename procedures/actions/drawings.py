@@ -51,11 +51,17 @@ def keep_drawing(
         by_id=by.pk,
         recorded_at=now,
     )
+    _save(row, picture.data)
+    record(Drawing.KIND, row)
+    return row
+
+
+def _save(row: Drawing, data: bytes) -> None:
     try:
         row.full_clean()
         # The file comes first: one without a row is only forgotten, a row without its file would be
         # a hole in a write-up.
-        files.keep(picture.data)
+        files.keep(data)
         with transaction.atomic():
             row.save()
     except ValidationError as error:
@@ -71,5 +77,3 @@ def keep_drawing(
                 "whoever looks after it."
             )
         ) from error
-    record(Drawing.KIND, row)
-    return row

@@ -44,24 +44,8 @@ def answer_finding(
     now = moment(now)
     # The row is held until the end, so that nobody releases the text between the look and the
     # answer.
-    kept = (
-        Revision.objects.select_for_update(of=("self",))
-        .select_related("writeup")
-        .get(pk=revision.pk)
-    )
-    if kept.released_on is not None:
-        raise Refused(
-            gettext("This revision is released. Findings are answered on a draft or in review.")
-        )
-    if (rule, step, about) not in {found.key for found in texts.proofed(kept.text)}:
-        raise Refused(
-            gettext(
-                "The text has changed, and the proofing no longer finds this. Look at the "
-                "findings again."
-            )
-        )
-    if not reason.strip() and (rule, step, about) not in ProofAnswer.objects.standing(kept.writeup):
-        raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
+    kept = _held(revision)
+    _check_is_asked(kept, (rule, step, about), reason)
     answer = ProofAnswer(
         writeup=kept.writeup,
         rule=rule,
@@ -78,6 +62,34 @@ def answer_finding(
     answer.save()
     record(ProofAnswer.KIND, answer)
     return answer
+
+
+def _held(revision: Revision) -> Revision:
+    """The revision as it is now, held until the end of the transaction. Raises Refused where it is
+    released.
+    """
+    kept = (
+        Revision.objects.select_for_update(of=("self",))
+        .select_related("writeup")
+        .get(pk=revision.pk)
+    )
+    if kept.released_on is not None:
+        raise Refused(
+            gettext("This revision is released. Findings are answered on a draft or in review.")
+        )
+    return kept
+
+
+def _check_is_asked(revision: Revision, key: tuple[str, str, str], reason: str) -> None:
+    if key not in {found.key for found in texts.proofed(revision.text)}:
+        raise Refused(
+            gettext(
+                "The text has changed, and the proofing no longer finds this. Look at the "
+                "findings again."
+            )
+        )
+    if not reason.strip() and key not in ProofAnswer.objects.standing(revision.writeup):
+        raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
 
 
 def must_be_proofed(revision: Revision, message: str) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from procedures.writeup.demands import Demand, first_met
+from procedures.writeup.demands import Demand, Kinds
 from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.names import plain
@@ -51,7 +51,8 @@ class Plan:
         }
         self.temporary = frozenset(self.meanings.key(fact) for fact in rules.temporary)
         self.rivals = self._rivals(rules)
-        self.demanded = tuple(tuple(self._demanded(step, rules)) for step in writeup.steps)
+        kinds = Kinds(rules.demands, self.meanings.key)
+        self.demanded = tuple(tuple(kinds.met(step)) for step in writeup.steps)
         self.moves = tuple(
             tuple(self._moves(step, met))
             for step, met in zip(writeup.steps, self.demanded, strict=True)
@@ -78,15 +79,6 @@ class Plan:
                 for demand, line in met:
                     for name in demand.needs:
                         yield Move("demands", self.meanings.key(name), name, line, demand.because)
-
-    def _demanded(self, step: Step, rules: ShopRules) -> Iterable[tuple[Demand, int]]:
-        """The demands that the step meets, down their list, each with the line of the step's first
-        value that it asks for.
-        """
-        for demand in rules.demands:
-            line = first_met(demand, step, self.meanings.key)
-            if line is not None:
-                yield demand, line
 
     def _rivals(self, rules: ShopRules) -> Mapping[str, tuple[str, ...]]:
         """For each fact that stands in a group of states, the others of the group."""

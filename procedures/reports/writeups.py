@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext
+
 from procedures import access
 from procedures.access import Person
 from procedures.models import ChosenFork, Revision
@@ -132,13 +134,12 @@ def revision_page(
     current = _current_number(revision, today)
     state = revision.state(latest_released=current)
     may_write = access.may_write(person)
+    is_open = revision.released_on is None
+    is_draft, is_in_review = may_write and state == "draft", may_write and state == "in review"
     findings = findings_page(revision.text, name=revision.writeup.name) if may_write else None
-    why_not = access.why_not_release(person, revision) if may_write and state == "in review" else ""
-    if findings and findings.blocks and state == "in review" and not why_not:
-        why_not = "Its rehearsal finds errors. Send it back with them."
     proofing = proof_page(revision.writeup, revision.text) if may_write else None
-    if proofing and proofing.blocks and state == "in review" and not why_not:
-        why_not = "Its proofing asks for answers. Give them above, or send it back with them."
+    is_clean = bool(findings and not findings.blocks and proofing and not proofing.blocks)
+    why_not = _why_not_release(person, revision, findings, proofing) if is_in_review else ""
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -158,21 +159,32 @@ def revision_page(
         changes=in_short(revision) if may_write else None,
         has_others=revision.number > 1,
         around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
-        misfits=misfits(revision.writeup.name, revision.text)
-        if may_write and revision.released_on is None
-        else (),
+        misfits=misfits(revision.writeup.name, revision.text) if may_write and is_open else (),
         text=revision.text,
         findings=findings,
         proof=proofing,
-        may_answer=may_write and revision.released_on is None,
-        may_edit=may_write and state == "draft",
-        may_send=may_write
-        and state == "draft"
-        and bool(findings and not findings.blocks and proofing and not proofing.blocks),
-        may_send_back=may_write and state == "in review",
-        may_release=may_write and state == "in review" and not why_not,
+        may_answer=may_write and is_open,
+        may_edit=is_draft,
+        may_send=is_draft and is_clean,
+        may_send_back=is_in_review,
+        may_release=is_in_review and not why_not,
         why_not_release=why_not,
     )
+
+
+def _why_not_release(
+    person: Person, revision: Revision, findings: Findings | None, proofing: ProofPage | None
+) -> str:
+    """Why this person cannot release it now, in a sentence; empty where nothing stands against
+    it.
+    """
+    if why_not := access.why_not_release(person, revision):
+        return why_not
+    if findings and findings.blocks:
+        return gettext("Its rehearsal finds errors. Send it back with them.")
+    if proofing and proofing.blocks:
+        return gettext("Its proofing asks for answers. Give them above, or send it back with them.")
+    return ""
 
 
 def study_steps(

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -90,21 +91,11 @@ def rules(request: HttpRequest) -> HttpResponse:
     if is_sent or is_text:
         form = text_form if is_text else seen_form
         try:
-            text = (
-                _text(text_form if is_text else rows, heading_of(page.text))
-                if form.is_valid()
-                else None
-            )
-            effect = reports.effect_of(text) if text is not None else None
-            # What would come or go is shown first; the second press, with that in view, keeps it.
-            if (
-                effect
-                and text is not None
-                and (effect.is_silent or request.POST.get("known") == effect.digest)
-            ):
-                actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)
-                messages.success(request, gettext("Rules saved as the newest version."))
-                return redirect("procedures:rules")
+            if form.is_valid():
+                text = _text(text_form if is_text else rows, heading_of(page.text))
+                effect = reports.effect_of(text) if text is not None else None
+                if text is not None and _is_kept(request, text, effect, form):
+                    return redirect("procedures:rules")
         except (Refused, ValidationError) as refused:
             effect = None
             # The rows have no line numbers.
@@ -122,6 +113,17 @@ def rules(request: HttpRequest) -> HttpResponse:
         "is_text": is_text,
     }
     return render(request, "procedures/rules.html", shown)
+
+
+def _is_kept(
+    request: HttpRequest, text: str, effect: reports.Effect | None, form: forms.Form
+) -> bool:
+    """What would come or go is shown first; the second press, with that in view, keeps it."""
+    if effect is None or not (effect.is_silent or request.POST.get("known") == effect.digest):
+        return False
+    actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)
+    messages.success(request, gettext("Rules saved as the newest version."))
+    return True
 
 
 def _text(form: RulesForm | RuleRows, heading: str) -> str | None:

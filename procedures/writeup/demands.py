@@ -1,7 +1,7 @@
 """What must a step of a kind find or say, and which steps are of that kind?"""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from yaml.nodes import Node, ScalarNode, SequenceNode
@@ -127,21 +127,62 @@ def _line(node: Node) -> int:
     return int(node.start_mark.line) + 1
 
 
+class Kinds:
+    """The kinds of steps that some demands are about, made ready once to be held against many
+    steps.
+
+    `key` is what facts and parts are compared by.
+    """
+
+    def __init__(self, demands: Iterable[Demand], key: Callable[[str], str]) -> None:
+        self._key = key
+        self._asked = tuple(
+            (
+                demand,
+                tuple((name, frozenset(self._keys(name, wanted))) for name, wanted in demand.when),
+            )
+            for demand in demands
+        )
+        self._fields = frozenset(name for _, asked in self._asked for name, _ in asked)
+
+    def met(self, step: Step) -> Iterator[tuple[Demand, int]]:
+        """The demands that the step meets, down their list, each with the line of the step's first
+        value that it asks for.
+        """
+        values: dict[str, list[tuple[str, int]]] = {}
+        for name in self._fields:
+            if found := list(_values(step, name)):
+                keys = self._keys(name, [value for value, _ in found])
+                values[name] = list(zip(keys, [line for _, line in found], strict=True))
+        for demand, asked in self._asked:
+            line = _first_line(asked, values)
+            if line is not None:
+                yield demand, line
+
+    def _keys(self, name: str, values: Iterable[str]) -> Iterator[str]:
+        return map(self._key if name in OF_FACTS_AND_PARTS else plain, values)
+
+
+def _first_line(
+    asked: Iterable[tuple[str, frozenset[str]]], values: Mapping[str, list[tuple[str, int]]]
+) -> int | None:
+    """The first line of a value that is asked for; None where a field has none."""
+    lines: list[int] = []
+    for name, wanted in asked:
+        met = [line for value, line in values.get(name, ()) if value in wanted]
+        if not met:
+            return None
+        lines += met
+    return min(lines)
+
+
 def first_met(demand: Demand, step: Step, key: Callable[[str], str]) -> int | None:
     """The line of the first value of the step that the demand asks for; None when the step is not
     of its kind.
 
     `key` is what facts and parts are compared by.
     """
-    lines: list[int] = []
-    for name, wanted in demand.when:
-        same = key if name in OF_FACTS_AND_PARTS else plain
-        listed = {same(each) for each in wanted}
-        met = [line for value, line in _values(step, name) if same(value) in listed]
-        if not met:
-            return None
-        lines += met
-    return min(lines)
+    return next((line for _, line in Kinds((demand,), key).met(step)), None)
 
 
 def _values(step: Step, name: str) -> Iterator[tuple[str, int]]:
@@ -168,4 +209,4 @@ def is_said(demand: Demand, cautions: tuple[Caution, ...]) -> bool:
 
 def touches(demands: tuple[Demand, ...], step: Step, key: Callable[[str], str]) -> bool:
     """Is the step of a kind that one of these asks for?"""
-    return any(first_met(demand, step, key) is not None for demand in demands)
+    return any(True for _ in Kinds(demands, key).met(step))

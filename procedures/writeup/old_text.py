@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 import yaml
 
+from procedures.writeup.letters import without_hidden
 from procedures.writeup.old_lines import SHORT, OldLine, old_lines
 from procedures.writeup.parse import parse
 
@@ -60,8 +61,8 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
     lines = old_lines(text)
     first = _title_line(lines)
     if not title and first is not None:
-        title = " ".join(first.said.split())
-    elif first is not None and " ".join(first.said.split()) != title:
+        title = _title_of(first)
+    elif first is not None and _title_of(first) != title:
         first = None
     title = title or UNTITLED
     writing = _Writing()
@@ -74,6 +75,12 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
         "\n".join(["---", header, "---", *writing.rows, ""]),
         tuple(sorted(writing.unsure, key=lambda one: one.line)),
     )
+
+
+def _title_of(line: OldLine) -> str:
+    """What the line says, without letters that nobody sees: a header takes none."""
+    seen = (letter if without_hidden(letter) else " " for letter in line.said)
+    return " ".join("".join(seen).split())
 
 
 def _title_line(lines: tuple[OldLine, ...]) -> OldLine | None:

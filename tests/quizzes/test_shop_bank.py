@@ -30,6 +30,17 @@ def test_at_most_a_third_of_a_bank_is_critical(name):
     assert 3 * len(critical) <= len(BANK[name])
 
 
+@pytest.mark.parametrize("name", BANK)
+def test_a_critical_step_that_is_asked_about_can_be_asked_about_again(name):
+    """Whoever gets a critical question wrong can be asked another one about the same step."""
+    assert [
+        one.name
+        for one in BANK[name]
+        if one.critical
+        and not any(set(one.steps) & set(other.steps) for other in BANK[name] if other != one)
+    ] == []
+
+
 def test_the_hint_beside_an_amount_is_right_for_no_question():
     told = str(GiveAmountForm.base_fields["answer"].help_text)
     hints = [" ".join(hint) for hint in AN_AMOUNT.findall(told)]

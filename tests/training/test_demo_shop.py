@@ -162,7 +162,7 @@ def test_every_page_of_the_demo_says_that_its_values_are_made_up(client, loaded)
 def test_two_workshops_fourteen_people_three_years_and_all_levels(loaded):
     assert Workshop.objects.filter(is_demo=True).count() == Workshop.objects.count() == 2
     assert User.objects.count() == 14
-    assert Level.objects.count() == 6
+    assert Level.objects.count() == 7
     for model in (Reading, Job, Observation, SignOff):
         days = model.objects.aggregate(first=Min("happened_on"), last=Max("happened_on"))
         assert days["last"] - days["first"] > timedelta(days=900), model

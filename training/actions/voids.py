@@ -128,20 +128,7 @@ def decide_void(
     )
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
-    void = None
-    if confirm:
-        void = write_down(
-            Void(
-                kind=kept.kind,
-                person=kept.person,
-                about=kept.about,
-                happened_on=kept.happened_on,
-                by=by,
-                reason=kept.reason,
-                recorded_at=now,
-                recorded_by=kept.by,
-            )
-        )
+    void = _void(kept, by, now) if confirm else None
     return write_down(
         VoidDecided(
             asked=kept,
@@ -153,6 +140,21 @@ def decide_void(
             recorded_by=by,
             entries=sheet.keys(),
             shown_digest=digest_of(shown=shown, confirm=confirm, reason=reason.strip()),
+        )
+    )
+
+
+def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
+    return write_down(
+        Void(
+            kind=asked.kind,
+            person=asked.person,
+            about=asked.about,
+            happened_on=asked.happened_on,
+            by=by,
+            reason=asked.reason,
+            recorded_at=now,
+            recorded_by=asked.by,
         )
     )
 

@@ -144,34 +144,6 @@ def _months(first: date, until: date) -> Iterator[date]:
 
 def _row(row: DrawnRow, place: int, scale: _Scale) -> SafeString:
     top = TOP + ROW * place + 10
-    bars = format_html_join(
-        "",
-        '<path d="M{} {}H{}v{}H{}z" fill="{}" stroke="currentColor" stroke-width="1.2"/>',
-        (
-            (
-                _x(scale.at(span.first)),
-                top,
-                _x(scale.at(span.until, 1)),
-                BAR,
-                _x(scale.at(span.first)),
-                _PAINT[span.fill],
-            )
-            for span in row.spans
-        ),
-    )
-    marks = format_html_join(
-        "",
-        '<path d="{}" fill="{}" stroke="currentColor" stroke-width="1.4"><title>{}</title></path>',
-        (
-            (
-                _mark(mark, scale, top),
-                "currentColor" if mark.kind == "signature" else "none",
-                mark.text,
-            )
-            for mark in row.marks
-            if scale.first <= mark.on <= scale.until
-        ),
-    )
     under = (
         format_html(
             '<text x="0" y="{}" font-size="11" fill="currentColor" opacity=".8">{}</text>',
@@ -186,8 +158,42 @@ def _row(row: DrawnRow, place: int, scale: _Scale) -> SafeString:
         top + 11,
         _short(row.name),
         under,
-        bars,
-        marks,
+        _bars(row, top, scale),
+        _marks(row, top, scale),
+    )
+
+
+def _bars(row: DrawnRow, top: int, scale: _Scale) -> SafeString:
+    return format_html_join(
+        "",
+        '<path d="M{} {}H{}v{}H{}z" fill="{}" stroke="currentColor" stroke-width="1.2"/>',
+        (
+            (
+                _x(scale.at(span.first)),
+                top,
+                _x(scale.at(span.until, 1)),
+                BAR,
+                _x(scale.at(span.first)),
+                _PAINT[span.fill],
+            )
+            for span in row.spans
+        ),
+    )
+
+
+def _marks(row: DrawnRow, top: int, scale: _Scale) -> SafeString:
+    return format_html_join(
+        "",
+        '<path d="{}" fill="{}" stroke="currentColor" stroke-width="1.4"><title>{}</title></path>',
+        (
+            (
+                _mark(mark, scale, top),
+                "currentColor" if mark.kind == "signature" else "none",
+                mark.text,
+            )
+            for mark in row.marks
+            if scale.first <= mark.on <= scale.until
+        ),
     )
 
 

@@ -26,6 +26,9 @@ WORDS = {
 }
 
 
+Rested = evidence.SignOff | evidence.Observation | evidence.Job
+
+
 @dataclass(frozen=True, slots=True)
 class Named:
     """What a void names: every such entry of a person and day. `said` tells it in words."""
@@ -141,38 +144,18 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     titles = _titles(before)
     levels = [name for name, _ in shop_levels(before, today)]
     then, since = (standings(shop, levels, today, now, {}) for shop in (before, after))
-    fell = [
-        Fell(
-            r.on,
-            people[r.person],
-            f"sign-off, {titles[r.level]}, by {people[r.signer]}",
-            r.person,
-            r.level,
-        )
-        for r in fallen.signoffs
-    ]
-    fell += [
-        Fell(
-            r.on,
-            people[r.person],
-            f"observation, {titles[r.level]}, by {people[r.observer]}",
-            r.person,
-            r.level,
-        )
-        for r in fallen.observations
-    ]
-    fell += [
-        Fell(
-            r.on,
-            people[r.person],
-            f"watched job, {titles[r.level]}, by {people[r.watched_by or '']}",
-            r.person,
-            r.level,
-        )
-        for r in fallen.jobs
+
+    def fell(row: Rested, said: str, beside: str) -> Fell:
+        text = f"{said}, {titles[row.level]}, by {people[beside]}"
+        return Fell(row.on, people[row.person], text, row.person, row.level)
+
+    lost = [
+        *(fell(row, "sign-off", row.signer) for row in fallen.signoffs),
+        *(fell(row, "observation", row.observer) for row in fallen.observations),
+        *(fell(row, "watched job", row.watched_by or "") for row in fallen.jobs),
     ]
     return Effect(
-        fell=tuple(sorted(fell, key=lambda one: (one.on, one.person, one.said))),
+        fell=tuple(sorted(lost, key=lambda one: (one.on, one.person, one.said))),
         changed=tuple(
             Changed(login, people[login], level, titles[level], word, since[login, level])
             for (login, level), word in then.items()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
@@ -50,23 +52,20 @@ def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> H
     )
     if form.is_valid():
         given = form.cleaned_data
+        write = partial(
+            record_job,
+            person=person,
+            level=level,
+            revision=None,
+            on=given["on"],
+            watched_by=given["watched_by"],
+            variant=form.variant(),
+            by=user,
+            note=given["note"],
+            tools=tool_marks(given["tools"]),
+        )
         try:
-            done = once(
-                Job,
-                person=user,
-                mark=given["mark"],
-                write=lambda: record_job(
-                    person=person,
-                    level=level,
-                    revision=None,
-                    on=given["on"],
-                    watched_by=given["watched_by"],
-                    variant=form.variant(),
-                    by=user,
-                    note=given["note"],
-                    tools=tool_marks(given["tools"]),
-                ),
-            )
+            done = once(Job, person=user, mark=given["mark"], write=write)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

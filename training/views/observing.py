@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from functools import partial
+from typing import NamedTuple
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,9 +13,11 @@ from django.urls import reverse
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
+from procedures.models import Revision
 from procedures.records.files import kept
 from procedures.records.refused import Refused
 from procedures.views.drawings import photo_answer
+from procedures.writeup.check_sheet import LineSeen
 from procedures.writeup.letters import without_hidden
 from training.access import doors
 from training.actions.entries import record_observation
@@ -24,9 +28,9 @@ from training.actions.observing import (
     sign_shown_again,
     ticket_for,
 )
-from training.actions.once import LONGEST, new_mark, once
+from training.actions.once import LONGEST, Done, new_mark, once
 from training.actions.signing import prove
-from training.models import Observation, ShownAgain, User, shop_now
+from training.models import Level, Observation, ShownAgain, User, shop_now
 from training.records.seen_again import shown_again_sheet
 from training.reports.agreement import SEEN, agreement_page
 from training.reports.levels import level_title
@@ -52,43 +56,14 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     if request.method == "POST" and page.revision is not None and page.is_ready:
         lines = read_sheet(page.lines, request.POST)
         photos, faults = _photos(request, user)
+        seen = _Seen(user, person, row, page.revision, page.variant, lines, photos)
         try:
-            if faults:
-                raise Refused(
-                    gettext(
-                        "Nothing was written down yet; what you typed, and each photo that "
-                        "could be read, is still here."
-                    ),
-                    faults,
-                )
-            done = once(
-                Observation,
-                person=user,
-                mark=mark,
-                write=partial(
-                    record_observation,
-                    person=person,
-                    level=row,
-                    observer=user,
-                    revision=page.revision,
-                    variant=page.variant,
-                    lines=lines,
-                    note=without_hidden(request.POST.get("note", ""))[:2000],
-                    tools=tool_marks(request.POST.get("tools", "")[:200]),
-                    photos=photos,
-                ),
-            )
+            done = _write_down(request, seen, faults, mark)
         except Refused as error:
             refused = error
         else:
-            messages.success(
-                request,
-                done.told(
-                    gettext("Written down: what you saw of {person_name}.").format(
-                        person_name=person.name
-                    )
-                ),
-            )
+            told = gettext("Written down: what you saw of {person_name}.")
+            messages.success(request, done.told(told.format(person_name=person.name)))
             return redirect(reverse("training:one", args=[level, login], query={"taken": mark}))
     context = {
         "page": page,
@@ -105,6 +80,47 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
         "most_photos": str(MOST_PHOTOS),
     }
     return render(request, "training/observe.html", context)
+
+
+class _Seen(NamedTuple):
+    """Who saw what of whom: what a filled check sheet says."""
+
+    observer: User
+    person: User
+    level: Level
+    revision: Revision
+    variant: Mapping[str, str]
+    lines: tuple[LineSeen, ...]
+    photos: list[str]
+
+
+def _write_down(
+    request: HttpRequest, seen: _Seen, faults: Sequence[str], mark: str
+) -> Done[Observation]:
+    """The observation that was sent, kept once. Raises Refused for a photo that cannot be read, and
+    as record_observation does.
+    """
+    if faults:
+        raise Refused(
+            gettext(
+                "Nothing was written down yet; what you typed, and each photo that "
+                "could be read, is still here."
+            ),
+            faults,
+        )
+    write = partial(
+        record_observation,
+        person=seen.person,
+        level=seen.level,
+        observer=seen.observer,
+        revision=seen.revision,
+        variant=seen.variant,
+        lines=seen.lines,
+        note=without_hidden(request.POST.get("note", ""))[:2000],
+        tools=tool_marks(request.POST.get("tools", "")[:200]),
+        photos=seen.photos,
+    )
+    return once(Observation, person=seen.observer, mark=mark, write=write)
 
 
 def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:

@@ -5,6 +5,7 @@ for whom?
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -49,38 +50,21 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
     user = doors.who(request)
     person = doors.person_for(user, login, "training.void")
     on = _day(day)
-    named = next(
-        (
-            one
-            for one in reports.nameable(person)
-            if (one.kind, one.about, one.on) == (kind, about, on)
-        ),
-        None,
-    )
-    if named is None:
-        raise Http404
+    named = _named(person, kind, about, on)
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=user)
     form = VoidForm(request.POST or None, initial={"shown": sheet.digest})
     if form.is_valid():
-        given = form.cleaned_data
+        shown, reason = form.cleaned_data["shown"], form.cleaned_data["reason"]
+        write = partial(ask_for_void, kind=kind, person=person, about=about, on=on, by=user)
         try:
             proof = prove(
-                request, user, given["password"], words_of_asking(given["shown"], given["reason"])
+                request, user, form.cleaned_data["password"], words_of_asking(shown, reason)
             )
             done = once(
                 VoidAsked,
                 person=user,
-                mark=given["shown"],
-                write=lambda: ask_for_void(
-                    kind=kind,
-                    person=person,
-                    about=about,
-                    on=on,
-                    by=user,
-                    reason=given["reason"],
-                    shown=given["shown"],
-                    proof=proof,
-                ),
+                mark=shown,
+                write=partial(write, reason=reason, shown=shown, proof=proof),
             )
         except Refused as refused:
             _refuse(form, request, refused, sheet)
@@ -102,6 +86,14 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
         "meant": sheet.entries,
     }
     return render(request, "training/void_ask.html", context)
+
+
+def _named(person: User, kind: str, about: str, on: date) -> reports.Named:
+    """The entry that is meant. Raises Http404 where this person has none of the kind."""
+    for one in reports.nameable(person):
+        if (one.kind, one.about, one.on) == (kind, about, on):
+            return one
+    raise Http404
 
 
 @require_http_methods(METHODS)

@@ -104,52 +104,45 @@ def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
     """LG-04, LG-05, LG-07 to LG-11: marks and words with a plainer one beside them."""
     for part, sentence in sentences(reading):
         text = _unquoted(sentence.text)
-        if _SEMICOLON.search(text):
-            yield finding(
-                "LG-04",
-                part.id,
-                sentence.line,
-                sentence.text,
-                "A semicolon joins two sentences. Make two of them.",
-            )
-        row = longest_row_of_nouns(text)
-        if len(row) > LONGEST_ROW_OF_NOUNS:
-            yield finding(
-                "LG-05",
-                part.id,
-                sentence.line,
-                sentence.text,
-                f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: "
-                "the … of the …",
-            )
-        short = _SHORT_FORMS.search(text)
-        if short:
-            yield finding(
-                "LG-08", part.id, sentence.line, sentence.text, f"Write “{short.group()}” in full."
-            )
-        pair = _TWO_WORD_VERBS.search(text)
-        if pair:
-            yield finding(
-                "LG-09",
-                part.id,
-                sentence.line,
-                sentence.text,
-                f"“{pair.group()}” is two words for one action. Name the action: assemble, "
-                "learn, do, raise, fill.",
-            )
-        for name, banned in (
-            words.BANNED_NAMES.items() if words.ANY_BANNED_NAME.search(text) else ()
-        ):
+        for rule, message in _marks_and_words(text):
+            yield finding(rule, part.id, sentence.line, sentence.text, message)
+        for name, found in _other_names(text):
+            quoted = f"{name}: {sentence.text}"
+            message = f"“{found}” is called “{name}” elsewhere. Use one name for one thing."
+            yield finding("LG-10", part.id, sentence.line, quoted, message)
+        yield from _plainer(part, sentence, text)
+
+
+def _marks_and_words(text: str) -> Iterator[tuple[str, str]]:
+    """(rule, what to do) for each mark and word of a sentence that has a plainer one."""
+    if _SEMICOLON.search(text):
+        yield "LG-04", "A semicolon joins two sentences. Make two of them."
+    row = longest_row_of_nouns(text)
+    if len(row) > LONGEST_ROW_OF_NOUNS:
+        yield (
+            "LG-05",
+            f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: "
+            "the … of the …",
+        )
+    short = _SHORT_FORMS.search(text)
+    if short:
+        yield "LG-08", f"Write “{short.group()}” in full."
+    pair = _TWO_WORD_VERBS.search(text)
+    if pair:
+        yield (
+            "LG-09",
+            f"“{pair.group()}” is two words for one action. Name the action: assemble, "
+            "learn, do, raise, fill.",
+        )
+
+
+def _other_names(text: str) -> Iterator[tuple[str, str]]:
+    """(the one name, the other one that stands here) of things with more than one name."""
+    if words.ANY_BANNED_NAME.search(text):
+        for name, banned in words.BANNED_NAMES.items():
             found = banned.search(text)
             if found:
-                yield finding(
-                    "LG-10",
-                    part.id,
-                    sentence.line,
-                    f"{name}: {sentence.text}",
-                    f"“{found.group()}” is called “{name}” elsewhere. Use one name for one thing.",
-                )
-        yield from _plainer(part, sentence, text)
+                yield name, found.group()
 
 
 def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding]:

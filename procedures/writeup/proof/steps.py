@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
+from procedures.writeup.model import Step
 from procedures.writeup.proof.catalogue import HINT
 from procedures.writeup.proof.clauses import Commands, commands
 from procedures.writeup.proof.findings import ProofFinding, finding
@@ -214,63 +215,42 @@ def results_are_stated(reading: Reading) -> Iterator[ProofFinding]:
     an end.
     """
     for part in reading.steps:
-        step = part.step
-        if step is None:
+        if part.step is None:
             continue
-        measured = bool(step.measures or step.checks)
         for _, sentence, given in told(part):
             verbs = set() if given.forbids else set(given.verbs)
-            text = sentence.text
-            if (
-                "make" in verbs
-                and "make sure" in text.lower()
-                and not (_STATE.search(text) or measured)
-            ):
-                yield finding(
-                    "ST-07",
-                    part.id,
-                    sentence.line,
-                    text,
-                    "Make sure of what? Write “Make sure that …”, or give the step a check: line.",
-                )
-            if verbs & LOOKS and not measured and not re.search(r"\d", text):
-                looked = sorted(verbs & LOOKS)[0]
-                yield finding(
-                    "ST-07",
-                    part.id,
-                    sentence.line,
-                    text,
-                    f"What does somebody find who has to {looked} here? Give the step a "
-                    "measure: or a check: line.",
-                )
-            if verbs & {"tighten", "torque"} and not (
-                step.torques or measured or re.search(r"\d", text) or _BY_HAND.search(text)
-            ):
-                yield finding(
-                    "ST-07",
-                    part.id,
-                    sentence.line,
-                    text,
-                    "How tight? Give the step a torque: line, or write “by hand” or “until …”.",
-                )
-            if "wait" in verbs and not _TIME.search(text):
-                yield finding(
-                    "ST-08",
-                    part.id,
-                    sentence.line,
-                    text,
-                    "How long? Write the time, such as [[30 s]], or “until …”.",
-                )
-            if verbs & REPEATS and not _COUNT.search(text):
-                again = sorted(verbs & REPEATS)[0]
-                yield finding(
-                    "ST-09",
-                    part.id,
-                    sentence.line,
-                    text,
-                    f"“{again.capitalize()}” has no end. Write how often, such as [[3 "
-                    "times]], or “until …”.",
-                )
+            for rule, message in _without_end(part.step, verbs, sentence.text):
+                yield finding(rule, part.id, sentence.line, sentence.text, message)
+
+
+def _without_end(step: Step, verbs: set[str], text: str) -> Iterator[tuple[str, str]]:
+    """(rule, what to do) for each thing that a sentence asks without a value, a state or an end."""
+    measured = bool(step.measures or step.checks)
+    has_figure = bool(re.search(r"\d", text))
+    if "make" in verbs and "make sure" in text.lower() and not (_STATE.search(text) or measured):
+        yield (
+            "ST-07",
+            "Make sure of what? Write “Make sure that …”, or give the step a check: line.",
+        )
+    if verbs & LOOKS and not (measured or has_figure):
+        looked = sorted(verbs & LOOKS)[0]
+        yield (
+            "ST-07",
+            f"What does somebody find who has to {looked} here? Give the step a "
+            "measure: or a check: line.",
+        )
+    is_tight = step.torques or measured or has_figure or _BY_HAND.search(text)
+    if verbs & {"tighten", "torque"} and not is_tight:
+        yield "ST-07", "How tight? Give the step a torque: line, or write “by hand” or “until …”."
+    if "wait" in verbs and not _TIME.search(text):
+        yield "ST-08", "How long? Write the time, such as [[30 s]], or “until …”."
+    if verbs & REPEATS and not _COUNT.search(text):
+        again = sorted(verbs & REPEATS)[0]
+        yield (
+            "ST-09",
+            f"“{again.capitalize()}” has no end. Write how often, such as [[3 "
+            "times]], or “until …”.",
+        )
 
 
 def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:

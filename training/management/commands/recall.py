@@ -2,6 +2,7 @@
 
 import json
 from argparse import ArgumentTypeError
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -11,7 +12,7 @@ from procedures.models import WriteUp
 from training.management.prepared import ShopCommand
 from training.models import User
 from training.records.gathering import day_text
-from training.reports.recall import Recalled, marks_like, recall_page
+from training.reports.recall import Recalled, RecallPage, marks_like, recall_page
 
 
 def _day(text: str) -> date:
@@ -40,33 +41,50 @@ class Command(ShopCommand):
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        name, _, number = options["revision"].partition(":")
-        if not (options["tool"] or name or options["person"]):
-            raise CommandError(
-                "Name what to recall from: --tool, --revision or --person.", returncode=2
+        asked = _asked(options)
+        page = recall_page(asked)
+        if options["format"] == "json":
+            self.stdout.write(json.dumps(_as_json(page), ensure_ascii=False, indent=1))
+            return
+        for line in _as_text(page):
+            self.stdout.write(line)
+        if asked.tool and not page.rows and (near := marks_like(asked.tool)):
+            self.stdout.write(
+                f"Nothing is written down with the tool {asked.tool}. "
+                f"Did you mean {' or '.join(near)}?"
             )
-        if number and not number.isdecimal():
-            raise CommandError(f"“{number}” is no number of a revision.", returncode=2)
-        if options["person"] and not User.objects.filter(login=options["person"]).exists():
-            raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
-        if name and not WriteUp.objects.filter(name=name).exists():
-            raise CommandError(
-                f"There is no write-up “{name}”. Its name is that of its address, such as "
-                "air-spring-service.",
-                returncode=2,
-            )
-        tool = " ".join(options["tool"].split()).upper()
-        page = recall_page(
-            Recalled(
-                tool=tool,
-                writeup=name,
-                revision=int(number) if number else None,
-                person=options["person"],
-                since=options["since"],
-                until=options["until"],
-            )
+
+
+def _asked(options: Mapping[str, Any]) -> Recalled:
+    """What was asked for. Raises CommandError for nothing, and for what the shop does not have."""
+    name, _, number = options["revision"].partition(":")
+    if not (options["tool"] or name or options["person"]):
+        raise CommandError(
+            "Name what to recall from: --tool, --revision or --person.", returncode=2
         )
-        rows = [
+    if number and not number.isdecimal():
+        raise CommandError(f"“{number}” is no number of a revision.", returncode=2)
+    if options["person"] and not User.objects.filter(login=options["person"]).exists():
+        raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
+    if name and not WriteUp.objects.filter(name=name).exists():
+        raise CommandError(
+            f"There is no write-up “{name}”. Its name is that of its address, such as "
+            "air-spring-service.",
+            returncode=2,
+        )
+    return Recalled(
+        tool=" ".join(options["tool"].split()).upper(),
+        writeup=name,
+        revision=int(number) if number else None,
+        person=options["person"],
+        since=options["since"],
+        until=options["until"],
+    )
+
+
+def _as_json(page: RecallPage) -> dict[str, Any]:
+    return {
+        "rows": [
             {
                 "on": row.on.isoformat(),
                 "kind": row.kind,
@@ -78,36 +96,28 @@ class Command(ShopCommand):
                 "note": row.note,
             }
             for row in page.rows
+        ],
+        "people": list(page.people),
+        "signed_off": [
+            {"on": on.isoformat(), "name": who, "level": title}
+            for on, who, title in page.signed_off
+        ],
+    }
+
+
+def _as_text(page: RecallPage) -> Iterator[str]:
+    for row in page.rows:
+        told = [
+            day_text(row.on),
+            row.person,
+            row.kind,
+            row.title,
+            row.beside,
+            row.fork,
+            "came back" if row.came_back else "",
+            row.note,
         ]
-        if options["format"] == "json":
-            signed = [
-                {"on": on.isoformat(), "name": who, "level": title}
-                for on, who, title in page.signed_off
-            ]
-            self.stdout.write(
-                json.dumps(
-                    {"rows": rows, "people": list(page.people), "signed_off": signed},
-                    ensure_ascii=False,
-                    indent=1,
-                )
-            )
-            return
-        for row in page.rows:
-            told = [
-                day_text(row.on),
-                row.person,
-                row.kind,
-                row.title,
-                row.beside,
-                row.fork,
-                "came back" if row.came_back else "",
-                row.note,
-            ]
-            self.stdout.write(", ".join(part for part in told if part))
-        for on, who, title in page.signed_off:
-            self.stdout.write(f"{day_text(on)}, signed off {who}, {title}")
-        self.stdout.write(f"{len(page.rows)} jobs and observations, {len(page.people)} people.")
-        if tool and not page.rows and (near := marks_like(tool)):
-            self.stdout.write(
-                f"Nothing is written down with the tool {tool}. Did you mean {' or '.join(near)}?"
-            )
+        yield ", ".join(part for part in told if part)
+    for on, who, title in page.signed_off:
+        yield f"{day_text(on)}, signed off {who}, {title}"
+    yield f"{len(page.rows)} jobs and observations, {len(page.people)} people."
