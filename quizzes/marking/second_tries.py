@@ -9,7 +9,7 @@ beside it, where the bank has any. What the odds say is exact because of that.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Protocol
 
 StepOf = tuple[str, str]  # write-up, id
@@ -52,39 +52,44 @@ def by_step(bank: Sequence[OnSteps]) -> dict[int, StepOf | None]:
             )
             found[one.key] = step
             many[step] += 1
-    _pair_lonely(ordered, fits, found, many)
+    groups = _Groups(fits, found, {one.key for one in ordered if one.critical})
+    for key in sorted(groups.critical):
+        groups.pair(key)
     return found
 
 
-def _pair_lonely(
-    bank: Iterable[OnSteps],
-    fits: dict[int, list[StepOf]],
-    found: dict[int, StepOf | None],
-    many: Counter[StepOf],
-) -> None:
-    """Moves questions so that a critical one that is alone at its step gets another beside it."""
-    rows = list(bank)
-    for one in rows:
-        alone = found[one.key]
-        if not one.critical or alone is None or many[alone] != 1:
-            continue
-        with_others = [step for step in fits[one.key] if many[step]]
-        joined = max(with_others, key=lambda step: (many[step], step))
-        if joined != alone:
-            _move(one.key, joined, found, many)
-            continue
-        for other in rows:
-            left = found[other.key]
-            if left is None or left == alone or alone not in fits[other.key]:
+class _Groups:
+    """The questions by the step for which they count, as they are moved."""
+
+    def __init__(
+        self, fits: dict[int, list[StepOf]], found: dict[int, StepOf | None], critical: set[int]
+    ) -> None:
+        self.fits, self.found, self.critical = fits, found, critical
+
+    def at(self, step: StepOf) -> list[int]:
+        """The questions that count for a step."""
+        return [key for key, where in self.found.items() if where == step]
+
+    def pair(self, key: int) -> None:
+        """Another question beside a critical one that is alone, where one can be had."""
+        alone = self.found[key]
+        if alone is None or len(self.at(alone)) > 1 or self._feed(alone, {alone}):
+            return
+        joined = max(self.fits[key], key=lambda step: (len(self.at(step)), step))
+        if self.at(joined):
+            self.found[key] = joined
+
+    def _feed(self, step: StepOf, asked: set[StepOf]) -> bool:
+        """Moves a question to this step from one that can spare it, or that is fed itself."""
+        for key, where in self.found.items():
+            if where is None or where in asked or step not in self.fits[key]:
                 continue
-            if many[left] > 2 or not any(row.critical and found[row.key] == left for row in rows):
-                _move(other.key, alone, found, many)
-                break
+            if self._can_spare(where, key) or self._feed(where, asked | {where}):
+                self.found[key] = step
+                return True
+        return False
 
-
-def _move(key: int, step: StepOf, found: dict[int, StepOf | None], many: Counter[StepOf]) -> None:
-    was = found[key]
-    if was is not None:
-        many[was] -= 1
-    found[key] = step
-    many[step] += 1
+    def _can_spare(self, step: StepOf, key: int) -> bool:
+        """Whether no critical question is alone at a step without this one."""
+        left = [other for other in self.at(step) if other != key]
+        return len(left) != 1 or left[0] not in self.critical
