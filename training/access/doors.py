@@ -6,6 +6,8 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
+from training.access import acts
+from training.access.acts import Act
 from training.models import (
     Appointment,
     Job,
@@ -45,11 +47,11 @@ def person_seen_by(user: User, login: str) -> User:
         raise Http404 from None
 
 
-def person_for(user: User, login: str, perm: str) -> User:
+def person_for(user: User, login: str, act: Act) -> User:
     """This person, for somebody who may do something with them. Raises PermissionDenied, or Http404
     for nobody.
     """
-    must(user, perm)
+    must(user, act.permission)
     return person_seen_by(user, login)
 
 
@@ -78,7 +80,7 @@ def job_to_confirm(user: User, pk: int) -> Job:
 
 def appointment_to_end(user: User, pk: int) -> Appointment:
     """This appointment, for an owner. Raises PermissionDenied, or Http404 where there is none."""
-    must(user, "training.appoint")
+    must(user, acts.APPOINT.permission)
     try:
         return (
             Appointment.objects.select_related("person")
@@ -93,7 +95,7 @@ def standdown_to_lift(user: User, pk: int) -> StandDown:
     """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where
     there is none.
     """
-    must(user, "training.stand_down")
+    must(user, acts.LIFT.permission)
     try:
         rows = StandDown.objects.select_related("person", "by").prefetch_related(
             Prefetch("level", Level.objects.titled())
@@ -107,7 +109,7 @@ def void_asked(user: User, pk: int) -> VoidAsked:
     """This void that was asked for, for somebody who may decide one. Raises PermissionDenied, or
     Http404 where there is none.
     """
-    must(user, "training.void")
+    must(user, acts.DECIDE_VOID.permission)
     try:
         return VoidAsked.objects.select_related(
             "person__workshop", "by", "decided__void", "decided__by"

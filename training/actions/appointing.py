@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.actions.entries import write_down
 from training.models import Appointment, AppointmentEnd, User
 from training.records.clock import moment
@@ -24,8 +25,7 @@ def end_appointment(
     the last day there is.
     """
     now = moment(now)
-    if not by.has_perm("training.appoint"):
-        raise Refused(gettext("The owner appoints."))
+    acts.APPOINT.check(by)
     today = by.workshop.day_of(now)
     if until < today:
         raise Refused(

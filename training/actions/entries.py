@@ -15,6 +15,7 @@ from procedures.models import Revision
 from procedures.records.refused import Refused, refused_by
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
+from training.access import acts
 from training.actions.accounts import check_own_hand
 from training.models import (
     Entry,
@@ -199,8 +200,8 @@ def record_job(
     check_here(person, on)
     if by == person:
         _check_without_senior(person, level, on, today, is_alone=watched_by is None)
-    elif not by.has_perm("training.enter_for_others"):
-        raise Refused(gettext("A senior mechanic or the owner writes down somebody else's job."))
+    else:
+        acts.ENTER_FOR_OTHERS.check(by)
     if watched_by == by:
         check_own_hand(by, now)  # the watcher's word, which waits as a signature does
     if watched_by == person:
@@ -283,10 +284,7 @@ def record_observation(
     check_day(on, today)
     check_here(person, on)
     check_own_hand(observer, now)  # it counts before a sign-off, so it waits as a signature does
-    if observer == person:
-        raise Refused(gettext("Nobody observes their own work."))
-    if not observer.has_perm("training.observe"):
-        raise Refused(gettext("A senior mechanic observes."))
+    acts.OBSERVE.check(observer, person)
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(
             gettext("You are not alone at this level on that day, so you cannot observe it.")

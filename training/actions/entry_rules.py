@@ -6,9 +6,9 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import refused_by
+from training.access import acts
 from training.models import EntryRules, User
 from training.records.clock import moment
 from training.records.keeping import record
@@ -20,8 +20,7 @@ def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryR
     without the right.
     """
     now = moment(now)
-    if not by.has_perm("training.keep_levels"):
-        raise Refused(gettext("The owner sets this."))
+    acts.KEEP_LEVELS.check(by)
     rules = EntryRules(days_back=days, by=by, recorded_at=now)
     try:
         rules.full_clean()

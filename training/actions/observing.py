@@ -16,6 +16,7 @@ from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import LARGEST_FILE, BadPicture
 from procedures.records import files
 from procedures.records.refused import Refused
+from training.access import acts
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
 from training.models import Observation, ShownAgain, User
@@ -80,10 +81,7 @@ def sign_shown_again(
     check_proof(proof, by, shown)
     now = moment(now)
     on = on or by.workshop.day_of(now)
-    if by == observation.person:
-        raise Refused(gettext("Nobody signs for themselves."))
-    if not by.has_perm("training.observe"):
-        raise Refused(gettext("A senior mechanic does this."))
+    acts.SHOW_AGAIN.check(by, observation.person)
     if ShownAgain.objects.filter(observation=observation).exists():
         raise Refused(gettext("This was signed already. Nothing was written down twice."))
     sheet = shown_again_sheet(observation, signer=by, on=on)

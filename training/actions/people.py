@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 
 from procedures.records.refused import Refused, refused_by
 from procedures.writeup.letters import in_one_line
+from training.access import acts
 from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop
 from training.records.clock import locked_head
@@ -97,8 +98,7 @@ def change_person(
     """
     locked_head()
     kept = User.objects.select_related("workshop").get(pk=person.pk)
-    if not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
-        raise Refused(gettext("The owner changes people."))
+    acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
     kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active

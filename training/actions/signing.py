@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.access.throttle import inside_paths, wait_in_words
 from training.actions.accounts import check_own_hand
 from training.actions.entries import check_here, write_down
@@ -97,15 +98,7 @@ def sign_off(
     check_proof(proof, signer, shown)
     now = moment(now)  # a second signature waits here, and then sees the first
     on = on or signer.workshop.day_of(now)
-    if signer == person:
-        raise Refused(gettext("Nobody signs for themselves."))
-    if not signer.has_perm("training.sign_founding" if founding else "training.be_appointed"):
-        raise Refused(
-            gettext(
-                "A senior mechanic with an appointment signs off; the owner gives a founding "
-                "sign-off."
-            )
-        )
+    (acts.FOUND if founding else acts.SIGN).check(signer, person)
     if founding and not note.strip():
         raise Refused(NO_PROOF)
     check_here(person, on)
@@ -168,8 +161,7 @@ def stand_down(
     """
     check_proof(proof, by, words_of_stand_down(person, level, first, reason))
     now = urgent_moment(now)
-    if not by.has_perm("training.stand_down"):
-        raise Refused(gettext("A senior mechanic or the owner stands somebody down."))
+    acts.STAND_DOWN.check(by)
     if not reason.strip():
         raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
     if StandDown.objects.filter(
@@ -208,10 +200,7 @@ def lift(
     """
     check_proof(proof, by, words_of_lift(standdown, on, reason))
     now = moment(now)
-    if by == standdown.person:
-        raise Refused(gettext("Nobody lifts their own stand-down."))
-    if not by.has_perm("training.stand_down"):
-        raise Refused(gettext("A senior mechanic or the owner lifts a stand-down."))
+    acts.LIFT.check(by, standdown.person)
     if Lift.objects.filter(standdown=standdown).exists():
         raise Refused(gettext("This stand-down was lifted already."))
     if on < standdown.happened_on:
@@ -244,9 +233,8 @@ def appoint(
     for days outside the person's time here.
     """
     now = moment(now)
-    if not by.has_perm("training.appoint"):
-        raise Refused(gettext("The owner appoints."))
-    if not person.has_perm("training.be_appointed"):
+    acts.APPOINT.check(by)
+    if not person.has_perm(acts.SIGN.permission):
         raise Refused(
             gettext(
                 "{person_name} is no senior mechanic. Only seniors and owners sign off. "

@@ -8,15 +8,13 @@ from django.db import transaction
 from django.utils.translation import gettext, gettext_lazy
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.actions.entries import write_down
 from training.actions.signing import Proof, check_proof
 from training.models import User, Void, VoidAsked, VoidDecided
 from training.records.clock import moment
 from training.records.sheets import digest_of
 from training.records.void_sheets import void_sheet
-
-NOBODY = "A senior mechanic or the owner does this."
-
 
 OUT_OF_DATE = gettext_lazy(
     "This page is out of date: entries were added or it was asked for anew since you opened "
@@ -58,8 +56,7 @@ def ask_for_void(
     """
     check_proof(proof, by, words_of_asking(shown, reason))
     now = moment(now)
-    if not by.has_perm("training.void"):
-        raise Refused(NOBODY)
+    acts.ASK_FOR_VOID.check(by)
     if not reason.strip():
         raise Refused(
             gettext("Say why it should never have counted. Whoever decides will need it.")
@@ -160,11 +157,8 @@ def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
 
 
 def _check_second(asked: VoidAsked, by: User) -> None:
-    if not by.has_perm("training.void"):
-        raise Refused(NOBODY)
     if by == asked.by:
         raise Refused(gettext("You asked for this, so a second person decides."))
-    if by == asked.person:
-        raise Refused(gettext("Nobody decides about their own entries."))
+    acts.DECIDE_VOID.check(by, asked.person)
     if VoidDecided.objects.filter(asked=asked).exists():
         raise Refused(gettext("This is decided already."))

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db.models import F, Prefetch, QuerySet
 
+from training.access import acts
 from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import day_text, gather, said_of_late
 from training.records.sheets import forks_text, title_of
@@ -98,16 +99,13 @@ def one_page(
         entries=entries_of(shop, person.login, level.name, known_at),
         standdowns=standdowns,
         may_observe=works_here
-        and user.has_perm("training.observe")
+        and not acts.OBSERVE.why_not(user, person)
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
-        may_sign=works_here
-        and user.has_perm("training.be_appointed")
-        and not lacks
-        and not missing,
-        may_found=works_here and user.has_perm("training.sign_founding"),
-        may_lift=other and user.has_perm("training.stand_down"),
-        may_stand_down=other and user.has_perm("training.stand_down") and not standdowns,
-        may_enter_job=other and user.has_perm("training.enter_for_others"),
+        may_sign=works_here and not acts.SIGN.why_not(user, person) and not lacks and not missing,
+        may_found=works_here and not acts.FOUND.why_not(user, person),
+        may_lift=not acts.LIFT.why_not(user, person),
+        may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,
+        may_enter_job=other and not acts.ENTER_FOR_OTHERS.why_not(user, person),
         unconfirmed=jobs_unconfirmed(person, today, level),
         is_own=not other,
         is_past=on < today,

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from django.db.models import QuerySet
 
 from procedures.records import files
+from training.access import acts
 from training.models import Level, Observation, ShownAgain, SignOff, User, Void
 from training.records.seen_again import LineKept, lines_of, missed_lines
 
@@ -43,12 +44,7 @@ class SeenShort:
 def seen_page(user: User, row: Observation) -> SeenPage:
     """The page of this observation for this reader."""
     again = getattr(row, "shown_again", None)
-    may = (
-        not row.right
-        and again is None
-        and user.pk != row.person_id
-        and user.has_perm("training.observe")
-    )
+    may = not row.right and again is None and not acts.SHOW_AGAIN.why_not(user, row.person)
     return SeenPage(
         row=row,
         title=str(row.level),

@@ -15,7 +15,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions import accounts as actions
 from training.actions.signing import prove
 from training.reports.cards import code_of
@@ -30,7 +30,7 @@ METHODS = ["GET", "HEAD", "POST"]
 def link(request: HttpRequest, login: str) -> HttpResponse:
     """Gives the link and shows it this once, as a slip to print."""
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.keep_people")
+    person = doors.person_for(user, login, acts.KEEP_PEOPLE)
     form = PasswordAgain(request.POST or None)
     if form.is_valid():
         try:

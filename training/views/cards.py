@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.cards import make_card, withdraw_card
 from training.models import Card, User, shop_now
 from training.reports.cards import address_of, card_at, code_of, may_now
@@ -29,7 +29,7 @@ def own(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    return _page(request, user, doors.person_for(user, login, "training.keep_people"))
+    return _page(request, user, doors.person_for(user, login, acts.KEEP_PEOPLE))
 
 
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.entries import record_job
 from training.actions.once import once
 from training.models import Job, Level, User, days_back
@@ -32,7 +32,7 @@ def job(request: HttpRequest, level: str) -> HttpResponse:
 def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """A job that a senior enters for somebody: also one that is too old for them to enter."""
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.enter_for_others")
+    person = doors.person_for(user, login, acts.ENTER_FOR_OTHERS)
     if person == user:
         raise Http404
     return _job_page(request, user, person, doors.level_named(level))

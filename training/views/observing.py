@@ -19,7 +19,7 @@ from procedures.records.refused import Refused
 from procedures.views.drawings import photo_answer
 from procedures.writeup.check_sheet import LineSeen
 from procedures.writeup.letters import without_hidden
-from training.access import doors
+from training.access import acts, doors
 from training.actions.entries import record_observation
 from training.actions.observing import (
     MOST_PHOTOS,
@@ -46,7 +46,7 @@ METHODS = ["GET", "HEAD", "POST"]
 def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """Three pages on one address: which write-up, which fork, then the check sheet."""
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.observe")
+    person = doors.person_for(user, login, acts.OBSERVE)
     row = doors.level_named(level)
     today = user.workshop.today()
     page = observing_page(user, person, row, request.GET, today=today, now=shop_now())

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
@@ -65,7 +65,7 @@ def new(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def person(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    row = doors.person_for(user, login, "training.keep_people")
+    row = doors.person_for(user, login, acts.KEEP_PEOPLE)
     form = PersonForm(request.POST or None, initial=_as_form(row))
     if form.is_valid():
         try:
@@ -88,7 +88,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 @require_http_methods(["POST"])
 def appoint(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    row = doors.person_for(user, login, "training.appoint")
+    row = doors.person_for(user, login, acts.APPOINT)
     form = AppointForm(request.POST, with_code=has_factor(user))
     if form.is_valid():
         given = dict(form.cleaned_data)

@@ -4,7 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training.access import doors
+from training.access import acts, doors
 from training.models import User, shop_now
 from training.reports.record import person_record
 
@@ -16,7 +16,7 @@ def own(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
-    return _page(request, doors.person_for(doors.who(request), login, "training.keep_people"))
+    return _page(request, doors.person_for(doors.who(request), login, acts.KEEP_PEOPLE))
 
 
 def _page(request: HttpRequest, person: User) -> HttpResponse:

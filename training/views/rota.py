@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions import rota as actions
 from training.models import DAYS, Absence, Want, Workshop
 from training.reports.levels import level_title, level_titles
@@ -37,7 +37,7 @@ def rota(request: HttpRequest) -> HttpResponse:
 def person(request: HttpRequest, login: str) -> HttpResponse:
     """Somebody's weekdays and absences; which of the two forms was sent says its button."""
     user = doors.who(request)
-    row = doors.person_for(user, login, "training.keep_people")
+    row = doors.person_for(user, login, acts.KEEP_PEOPLE)
     today = user.workshop.today()
     sent = request.POST.get("what", "") if request.method == "POST" else ""
     shift = ShiftForm(
@@ -73,7 +73,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 @require_POST
 def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
     """An absence that does not take place."""
-    row = doors.person_for(doors.who(request), login, "training.keep_people")
+    row = doors.person_for(doors.who(request), login, acts.KEEP_PEOPLE)
     try:
         actions.drop_absence(person=row, pk=pk)
     except Refused as refused:

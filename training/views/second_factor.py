@@ -15,7 +15,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.access.sessions import SET_UP
 from training.access.throttle import inside_code_paths
 from training.actions import second_factor as actions
@@ -126,7 +126,7 @@ def _told(user: User, form: Bare, *, is_on: bool) -> dict[str, Any]:
 def reset(request: HttpRequest, login: str) -> HttpResponse:
     """The owner takes the second factor off somebody who lost it."""
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.keep_people")
+    person = doors.person_for(user, login, acts.KEEP_PEOPLE)
     form = PasswordAndCodeForm(request.POST or None, with_code=actions.has_factor(user))
     if form.is_valid():
         try:

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from training.access import doors
+from training.access import acts, doors
 from training.actions.sessions import end_sessions
 from training.models import User
 from training.reports.sessions import sessions_of
@@ -29,7 +29,7 @@ def own(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    return _page(request, user, doors.person_for(user, login, "training.keep_people"))
+    return _page(request, user, doors.person_for(user, login, acts.KEEP_PEOPLE))
 
 
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:

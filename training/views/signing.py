@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions import signing as actions
 from training.actions.once import Done, once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
@@ -25,14 +25,14 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_http_methods(METHODS)
 def sign_off(request: HttpRequest, level: str, login: str) -> HttpResponse:
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.be_appointed")
+    person = doors.person_for(user, login, acts.SIGN)
     return _signed(request, user, person, doors.level_named(level), founding=False)
 
 
 @require_http_methods(METHODS)
 def founding(request: HttpRequest, level: str, login: str) -> HttpResponse:
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.sign_founding")
+    person = doors.person_for(user, login, acts.FOUND)
     return _signed(request, user, person, doors.level_named(level), founding=True)
 
 
@@ -102,7 +102,7 @@ def _sign_page(
 @require_http_methods(METHODS)
 def stand_down(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.stand_down")
+    person = doors.person_for(user, login, acts.STAND_DOWN)
     form = StandDownForm(
         request.POST or None,
         initial={"first": user.workshop.today(), "level": request.GET.get("level")},

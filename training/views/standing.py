@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from quizzes.records.retry import hindrance
-from training.access import doors
+from training.access import acts, doors
 from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
@@ -66,7 +66,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
-    may_clear = user.has_perm("training.sign_off") and user != person
+    may_clear = not acts.CLEAR.why_not(user) and user != person
     context = {
         "form": form,
         "page": page,

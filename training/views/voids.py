@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.once import once
 from training.actions.signing import prove
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
@@ -39,7 +39,7 @@ def voids(request: HttpRequest) -> HttpResponse:
 @require_safe
 def choose(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.void")
+    person = doors.person_for(user, login, acts.ASK_FOR_VOID)
     return render(
         request, "training/void_choose.html", {"person": person, "named": reports.nameable(person)}
     )
@@ -48,7 +48,7 @@ def choose(request: HttpRequest, login: str) -> HttpResponse:
 @require_http_methods(METHODS)
 def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> HttpResponse:
     user = doors.who(request)
-    person = doors.person_for(user, login, "training.void")
+    person = doors.person_for(user, login, acts.ASK_FOR_VOID)
     on = _day(day)
     named = _named(person, kind, about, on)
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=user)
