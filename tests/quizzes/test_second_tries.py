@@ -11,7 +11,7 @@ import pytest
 from django.db import IntegrityError, connections, transaction
 from django.urls import reverse
 
-from procedures.models.booking import body_of, newest
+from procedures.models.booking import newest
 from procedures.records.refused import Refused
 from quizzes.actions import second_tries
 from quizzes.actions.second_tries import open_second_tries
@@ -20,6 +20,7 @@ from quizzes.models import Answer, Sitting
 from quizzes.records.retry import missed_steps
 from quizzes.reports.results import result_page
 from quizzes.reports.statistics import quiz_figures
+from tests.procedures.book import body_of
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     TODAY,
