@@ -39,6 +39,9 @@ STANDS = (
     "Your first answer to this question stands, because its second try is open. Answer the second "
     "try."
 )
+MEANWHILE = (
+    "Another answer was given to this question meanwhile. Press “Save the answer” to keep this one."
+)
 LARGEST_SEED = 2**31 - 1
 
 
@@ -92,13 +95,20 @@ def start_sitting(
 
 @transaction.atomic
 def save_answer(
-    *, sitting: Sitting, place: int, given: Any, now: datetime, is_handed_in: bool = True
+    *,
+    sitting: Sitting,
+    place: int,
+    given: Any,
+    now: datetime,
+    is_handed_in: bool = True,
+    seen: str | None = None,
 ) -> Answer:
     """The answer, saved; it replaces an earlier one. When it is handed in, a critical question
     answered wrong gets its second try, and its first answer stands from then on.
 
     Raises Refused for an ended sitting, a place that is not there, another answer where the first
-    one stands, and something that can't be an answer to this question; NoUnit for a number without
+    one stands, one given meanwhile (`seen` says when the one was given that the sitter saw, ""
+    for none), and something that can't be an answer to this question; NoUnit for a number without
     a unit; OutOfTime when the time that was set is over.
     """
     kept = _locked_open(sitting)
@@ -110,6 +120,8 @@ def save_answer(
         if given != answer.given:
             raise Refused(gettext(STANDS))
         return answer  # the same answer, sent twice
+    if seen is not None and seen != answer.kept_at():
+        raise Refused(gettext(MEANWHILE))
     ends = kept.ends_at()
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)

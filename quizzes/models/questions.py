@@ -308,6 +308,10 @@ class AskedOnce(models.Model):
         """The revision that this was asked beside: key of the write-up, and number."""
         return self.version.question.writeup_id, self.shown["revision"]
 
+    def kept_at(self) -> str:
+        """When it was answered, as text to compare; empty where it was not."""
+        return "" if self.given_at is None else self.given_at.isoformat()
+
     def is_right(self) -> bool:
         """Whether this was marked and wholly right; a part of the marks is not enough."""
         return self.marks == 1

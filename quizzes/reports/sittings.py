@@ -89,6 +89,7 @@ class Asked:
     second_to: int | None = None  # the place of the question to which this is the second try
     second: int | None = None  # the place of the second try, where there is one: this one stands
     given_words: str = ""
+    kept_at: str = ""  # when it was answered, to tell an answer that another window gave meanwhile
     last: int = 0  # the last place, second tries and all
 
     @property
@@ -147,6 +148,7 @@ def question_page(sitting: Sitting, place: int) -> Asked:
         second_to=answer.second_to,
         second=next((one.place for one in answers.values() if one.second_to == place), None),
         given_words=given_words(answer),
+        kept_at=answer.kept_at(),
         last=max(answers),
     )
 

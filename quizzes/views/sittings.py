@@ -61,7 +61,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     if form.is_valid():
         try:
             if "chosen" in request.POST:
-                return _kept(sitting, page, form)
+                return _kept(request, sitting, page, form)
             return _answered(request, sitting, page, form)
         except actions.OutOfTime as late:
             # What was typed stays in the form, so that it can be saved with more time.
@@ -69,7 +69,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         except actions.NoUnit as bare:
             form.add_error("answer", bare.message)
     elif "chosen" in request.POST:
-        return HttpResponse(status=422)  # not whole yet, such as pairs of which one is chosen
+        return HttpResponse("")  # not whole yet, such as pairs of which one is chosen
     rows = (
         rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
         if page.kind == ORDER
@@ -102,19 +102,22 @@ def _answered(
     return redirect("quizzes:question", pk=page.pk, place=after)
 
 
-def _kept(sitting: Sitting, page: reports.Asked, form: AnswerForm) -> HttpResponse:
-    """Keeps what was just chosen, without handing it in; a refusal is told as text."""
+def _kept(
+    request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm
+) -> HttpResponse:
+    """Keeps what was just chosen, without handing it in: answers 204; a refusal is told as text."""
     try:
-        actions.save_answer(
+        answer = actions.save_answer(
             sitting=sitting,
             place=page.place,
             given=form.given,
             now=timezone.now(),
             is_handed_in=False,
+            seen=request.POST.get("seen"),
         )
     except Refused as refused:
-        return HttpResponse(refused.message, status=409, content_type="text/plain; charset=utf-8")
-    return HttpResponse(status=204)
+        return HttpResponse(refused.message, content_type="text/plain; charset=utf-8")
+    return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})
 
 
 def with_pictures(page: reports.Asked) -> list[str]:

@@ -9,11 +9,13 @@ if (form) {
   const send = async () => {
     const body = new FormData(form);
     body.append("chosen", "yes");
+    body.append("seen", form.dataset.seen);
     try {
       const got = await fetch(form.action, { method: "POST", body, keepalive: true, redirect: "error" });
-      if (got.status === 204) said.textContent = said.dataset.kept;
-      else if (got.status === 409) said.textContent = await got.text();
-      else said.textContent = "";
+      if (!got.ok) throw new Error(got.status);
+      said.textContent = got.status === 204 ? said.dataset.kept : await got.text();
+      // What is sent next builds on this one. A choice that comes late, behind the button, does not count.
+      form.dataset.seen = got.headers.get("X-Kept-At") ?? form.dataset.seen;
     } catch {
       said.textContent = said.dataset.lost;
     }
@@ -32,12 +34,4 @@ if (form) {
     sending = null;
   };
   form.addEventListener("change", keep);
-  form.addEventListener("submit", async (event) => {
-    if (!sending) return;
-    // An older choice on its way must not arrive behind this one.
-    event.preventDefault();
-    again = false;
-    await sending;
-    form.submit();
-  });
 }
