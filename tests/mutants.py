@@ -72,7 +72,15 @@ TESTS = {
     "training/actions/entries.py": "tests/training/test_entries.py",
     "training/records/book/": "tests/training/test_book.py tests/training/test_book_out.py",
     "training/cover/": "tests/training/test_cover.py",
-    "training/cover/plan.py": "tests/training/test_plan.py",
+    "training/cover/plan.py": "tests/training/test_plan.py tests/training/test_plan_promise.py",
+    "training/cover/days.py": "tests/training/test_plan_promise.py",
+    "training/cover/effect.py": "tests/training/test_plan.py tests/training/test_plan_promise.py",
+    "training/cover/options.py": "tests/training/test_plan_tasks.py "
+    "tests/training/test_plan_promise.py",
+    "training/cover/programme.py": "tests/training/test_plan.py "
+    "tests/training/test_plan_promise.py",
+    "training/cover/promise.py": "tests/training/test_plan_tasks.py "
+    "tests/training/test_plan_promise.py",
     "training/cover/tasks.py": "tests/training/test_plan_tasks.py",
     "training/exchange/": "tests/training/test_bring.py tests/training/test_take.py",
     "training/exchange/archive.py": "tests/training/test_backup_files.py",

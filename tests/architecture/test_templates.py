@@ -34,3 +34,14 @@ def test_a_template_keeps_to_the_house(path):
     assert not re.search(r"\sstyle=|<style|\son[a-z]+=|javascript:", text)
     assert not re.search(r"<script(?![^>]*\bsrc=)", text)
     assert not re.search(r'(src|href|action)="(https?:)?//', text)
+
+
+STATIC = sorted(
+    path for app in HIGHER for kind in ("*.css", "*.js") for path in (ROOT / app).rglob(kind)
+)
+
+
+@pytest.mark.parametrize("path", STATIC, ids=named)
+def test_a_style_sheet_and_a_script_can_be_read(path):
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert [line for line in lines if len(line) > 160] == []

@@ -102,13 +102,13 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     assert kit.page.get_by_text(
         "Demo values. Do not use on a real fork or shock."
     ).first.is_visible()
-    for title in ("Release the air", "Lower-leg service"):
+    for title in ("Release the air", "Fork off and on", "Lower-leg service"):
         kit.go("/").click(re.compile(f"^{title}.*, revision"))
         kit.press(re.compile("I have studied revision")).sees(
             f"Written down: you have studied {title}"
         )
 
-    questions = list(demo_questions("release-the-air", "lower-leg-service"))
+    questions = list(demo_questions("release-the-air", "fork-off-and-on", "lower-leg-service"))
     kit.press(re.compile("Sit the quiz of Lower-leg service")).click(
         re.compile("Go on with question")
     )

@@ -3,11 +3,13 @@ readable and its sense?
 """
 
 import re
+from itertools import combinations
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import ImageFont
 
 from procedures.pictures.clean import clean
 from procedures.records.library import library
@@ -224,3 +226,66 @@ def test_threads_stay_right_handed():
 )
 def test_the_names_in_a_text(text, names):
     assert names_in(text) == names
+
+
+def leaders(svg):
+    """The two ends of each line from a label to its part."""
+    for group in tree(svg).iter(f"{SVG}g"):
+        if group.get("class") == "labels":
+            for path in group.iter(f"{SVG}path"):
+                yield tuple(map(float, re.findall(r"-?[\d.]+", path.get("d"))))
+
+
+def cross(one, other):
+    """Whether two segments cross inside both, by the signs of four areas."""
+
+    def side(ax, ay, bx, by, x, y):
+        return (bx - ax) * (y - ay) - (by - ay) * (x - ax)
+
+    return (
+        side(*one, *other[:2]) * side(*one, *other[2:]) < 0
+        and side(*other, *one[:2]) * side(*other, *one[2:]) < 0
+    )
+
+
+def test_no_leader_crosses_another(entry):
+    lines = list(leaders(entry.svg))
+    assert all(len(line) == 4 for line in lines)
+    assert [pair for pair in combinations(lines, 2) if cross(*pair)] == []
+
+
+def box(element, root):
+    """About where a text stands: by the font that Pillow brings along, and a little wider."""
+    size = float(element.get("font-size") or root.get("font-size"))
+    x, y = float(element.get("x")), float(element.get("y"))
+    wide = 1.05 * ImageFont.load_default(size).getlength(element.text)
+    left = x - {"start": 0, "middle": wide / 2, "end": wide}[element.get("text-anchor", "start")]
+    return left, y - size, left + wide, y
+
+
+def test_no_word_lies_on_another_or_outside(entry):
+    root = tree(entry.svg)
+    boxes = [box(element, root) for element in root.iter(f"{SVG}text")]
+    assert all(left >= 0 and right <= 320 for left, _, right, _ in boxes), boxes
+    for (left, top, right, bottom), (left2, top2, right2, bottom2) in combinations(boxes, 2):
+        assert right <= left2 or right2 <= left or bottom <= top2 or bottom2 <= top
+
+
+def heights(name):
+    """How far down the piston seal and the dent in the wall stand in a drawing of an air spring."""
+    svg = LIBRARY[name].svg
+    seal = float(re.search(r'<ellipse[^>]*cy="([\d.]+)"', svg)[1])
+    dent = float(re.search(r'd="M[^"]*Q[\d.]+ ([\d.]+) ', svg)[1])
+    return seal, dent
+
+
+def test_the_port_lies_where_the_piston_stands_at_full_length():
+    """A trade magazine on fork air springs: the chambers meet where the piston seal stands at the
+    dent; that it lies near full extension is from memory. A fork that goes in carries the piston
+    up, away from the seal head.
+    """
+    seal, dent = heights("transfer-port-open")
+    assert seal == dent
+    for name in ("transfer-port-passed", "air-spring"):
+        seal, dent = heights(name)
+        assert seal < dent, name

@@ -53,6 +53,111 @@ def test_the_force_on_a_ring_under_test_is_pressure_times_the_area_of_the_bore(n
     assert newton == pytest.approx(force(psi, 32), abs=0.5)
 
 
+def test_the_force_on_a_cap_under_test_is_pressure_times_the_area_of_the_bore():
+    psi, newton = said(
+        "volume-spacer.md",
+        r"At \[\[(\d+) psi\]\] the pressurised air pushes on the top cap with a force of (\d+) N",
+    )
+    assert newton == pytest.approx(force(psi, 32), abs=0.5)
+
+
+def test_each_spacer_raises_the_pressure_far_into_the_travel():
+    """Boyle at one temperature, absolute pressures: what is left is the room less what the
+    piston has swept.
+    """
+    text = (FIXTURES / "writeups" / "volume-spacer.md").read_text(encoding="utf-8")
+    rows = re.findall(r"\| (\d) \| (\d+) cm³ \| (\d+) psi \|", text)
+    [each, stroke] = said(
+        "volume-spacer.md",
+        r"Spacers of (\d+) cm³ \| Room at full extension \| Pressure (\d+) mm into the travel",
+    )
+    start, piston = said(
+        "volume-spacer.md", r"for \[\[(\d+) psi\]\] at full extension, a piston of (\d+) mm"
+    )
+    swept = math.pi / 4 * piston**2 * stroke / 1000
+    assert [int(number) for number, _, _ in rows] == [0, 1, 2]
+    for number, room, psi in rows:
+        assert float(room) == 150 - each * int(number)
+        assert float(psi) == pytest.approx(
+            (start + AIR) * float(room) / (float(room) - swept) - AIR, abs=0.5
+        )
+
+
+def test_the_question_about_room_and_pressure_has_the_answer_of_the_law():
+    """Boyle: p·V is constant, absolute pressures."""
+    asked = question("volume-spacer", "room-and-pressure")
+    room, bar, left = (
+        float(found)
+        for found in re.search(
+            r"of (\d+) cm³ holds air at (\d+) bar absolute.* leaves (\d+) cm³",
+            asked["stem"],
+            re.DOTALL,
+        ).groups()
+    )
+    assert float(asked["amount"].split()[0]) == pytest.approx(bar * room / left)
+
+
+def test_the_preload_bolt_pulls_as_the_handbooks_say():
+    """T = K·d·F with K = 0.20 for a dry thread (machine-design handbooks); an M6 thread."""
+    text = (FIXTURES / "writeups" / "fork-off-and-on.md").read_text(encoding="utf-8")
+    rows = re.findall(r"\| ([\d.]+) N·m \| (\d+) N \|", text)
+    assert len(rows) == 2
+    for torque, newton in rows:
+        assert float(newton) == pytest.approx(float(torque) / (0.20 * 0.006), abs=0.5)
+    says = question("fork-off-and-on", "preload-torque")["says"]
+    assert rows[0] == re.search(r"is ([\d.]+) N·m.*pulls with (\d+) N", says).groups()
+
+
+def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
+    """Boyle at one temperature, absolute pressures; the hose is full of air of the room, and the
+    chambers were equal before.
+    """
+    true, room, reads, hose = said(
+        "rear-sag.md",
+        r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[(\d+) psi\]\] with a hose of (\d+) cm³",
+    )
+    assert reads == pytest.approx(((true + AIR) * room + AIR * hose) / (room + hose) - AIR, abs=0.5)
+    more, fall, negative = said(
+        "rear-sag.md",
+        r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by "
+        r"\[\[([\d.]+) psi\]\], because the negative chamber of (\d+) cm³",
+    )
+    assert fall == pytest.approx(more * negative / (room + negative), abs=0.05)
+
+
+def test_a_maximum_in_psi_is_read_in_bar():
+    asked = question("rear-sag", "maximum-in-bar")
+    [psi] = re.findall(r"(\d+) psi max", asked["stem"])
+    bar, tolerance = (
+        float(found) for found in re.match(r"([\d.]+) ± ([\d.]+) bar", asked["amount"]).groups()
+    )
+    assert float(psi) * KPA_PER_PSI / 100 == pytest.approx(bar, abs=min(tolerance, 0.05))
+
+
+def test_the_sag_of_a_rear_shock_is_a_share_of_its_stroke():
+    text = (FIXTURES / "writeups" / "rear-sag.md").read_text(encoding="utf-8")
+    rows = re.findall(r"\| (\d+) % \| ([\d.]+) mm \|", text)
+    assert [float(mm) for _, mm in rows] == pytest.approx(
+        [55 * int(share) / 100 for share, _ in rows], abs=0.0501
+    )
+    low, high, *shares = said(
+        "rear-sag.md",
+        r"measure: sag ([\d.]+) \.\. ([\d.]+) mm "
+        r"check: the sag is from (\d+) % to (\d+) % of the stroke",
+    )
+    assert rows == [(f"{shares[0]:.0f}", f"{low}"), (f"{shares[1]:.0f}", f"{high}")]
+    assert float(question("rear-sag", "thirty-per-cent")["amount"].split()[0]) == 55 * 0.3
+
+
+def test_a_bushing_in_the_middle_lies_equally_deep_on_both_sides():
+    eye, bushing = said(
+        "shock-bushings.md",
+        r"demo shock is \[\[(\d+) mm\]\] wide and its bushing \[\[(\d+) mm\]\] long",
+    )
+    low, high = said("shock-bushings.md", r"depth on either side ([\d.]+) \.\. ([\d.]+) mm")
+    assert (low + high) / 2 == pytest.approx((eye - bushing) / 2)
+
+
 def test_air_behind_a_closed_core_keeps_a_fork_from_its_bottom():
     """Boyle at one temperature, from 150 cm³ of room air, by the piston of 32 mm over the new
     travel; a fast stroke needs more.

@@ -2,8 +2,8 @@
 
 Two cases are told. *Nobody does anything*: whoever is asked something loses the standing when the
 days of grace are over. *Everybody does it at once*: each person reads and sits the quiz on the
-first day at work from the release on, and shows it on the first one on which an observer is at work
-in the same workshop, who is a senior, somebody else, and alone at the level on that day without the
+first day at work from the release on, and shows it on the first one on which they meet an observer
+(both are at work in one workshop), who is a senior and alone at the level on that day without the
 release. Who is away too long is late, and is not alone in between. How many an observer can watch
 in a day is not limited here; the hours are told beside it.
 """
@@ -176,22 +176,19 @@ def _doing(
     days = tuple(days_between(release.released, until))
 
     @cache
-    def observers(level: str, place: str, day: date) -> frozenset[str]:
-        at_work = seniors.intersection(stage.rota.at_work(place, day))
-        return frozenset(who for who in at_work if without.is_alone(who, level, day))
+    def observers(level: str, day: date) -> tuple[str, ...]:
+        return tuple(who for who in seniors if without.is_alone(who, level, day))
 
     for person, level in ((one.login, level) for one in stage.shop.people for level in levels):
-        places = stage.rota.workshops_of(person)
-        if not places or not without.is_ever_alone(person, level):
+        if not stage.rota.workshops_of(person) or not without.is_ever_alone(person, level):
             continue
-        at_work = [
-            (day, place)
-            for day in days
-            for place in places
-            if stage.rota.is_at_work(person, place, day)
-        ]
-        reads = at_work[0][0] if at_work else None
-        seen = (day for day, place in at_work if observers(level, place, day) - {person})
+        at_work = [day for day in days if stage.rota.works(person, day)]
+        reads = at_work[0] if at_work else None
+        seen = (
+            day
+            for day in at_work
+            if any(stage.rota.meet(person, senior, day) for senior in observers(level, day))
+        )
         yield _Doing(
             person, level, reads, next(seen, None) if release.asks == "show again" else reads
         )

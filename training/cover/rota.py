@@ -52,6 +52,17 @@ class Rota:
             _holds(row, day) for row in self._shifts.get((person, workshop), ())
         ) and not any(row.first <= day <= row.until for row in self._away.get(person, ()))
 
+    def works(self, person: str, day: date) -> bool:
+        """Say whether somebody is at work in any workshop on a day."""
+        return any(self.is_at_work(person, place, day) for place in self.workshops_of(person))
+
+    def meet(self, one: str, other: str, day: date) -> bool:
+        """Say whether two people are at work in one workshop on a day. Nobody meets themselves."""
+        return one != other and any(
+            self.is_at_work(one, place, day) and self.is_at_work(other, place, day)
+            for place in self.workshops_of(one)
+        )
+
     def people_of(self, workshop: str) -> tuple[str, ...]:
         """Return everybody who has a shift in a workshop, on whatever days."""
         return tuple(self._places.get(workshop, ()))

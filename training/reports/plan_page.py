@@ -9,37 +9,26 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from training.cover.gaps import DayCover, cover, days_between
-from training.cover.plan import Ground, Line, Plan, PlannedLine, best_plan, closes, why_short
-from training.cover.release import Standings
-from training.cover.rota import Rota, Wanted
-from training.cover.tasks import capacity_of, tasks_of
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from training.cover.effect import closes
+from training.cover.gaps import DayCover
+from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
-from training.records.gathering import day_text, gather
-from training.reports.cover import Short, called, counted, rota_of, short_days, wanted_of
+from training.records.gathering import day_text
+from training.reports.cover import Short, called, counted, short_days
+from training.reports.plan import Drafted, PlanAsked, drafted
 from training.reports.who_may import shop_levels
-from training.standing.entitlement import Asking
 from training.standing.evidence import Shop
 
 WHY = {
-    "people": "too few people are at work there, whoever they are",
-    "time": "nobody more can be ready by then",
-    "hours": "there are not the hours, people are away, or the hours are spent better elsewhere",
+    "people": _("too few people are at work there, whoever they are"),
+    "time": _("too few can be ready by then"),
+    "senior": _("nobody who may teach and sign is at work there with them in time"),
+    "hours": _("there are not enough hours, or the hours do more on other days"),
 }
 Titles = Callable[[str], str]
-
-
-@dataclass(frozen=True, slots=True)
-class PlanAsked:
-    """For how many weeks, with how many hours a day of learners and of seniors, how many levels at
-    once, and without which line.
-    """
-
-    weeks: int
-    own_a_day: float
-    senior_a_day: float
-    at_once: int
-    without: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +38,9 @@ class LineShown:
     key: str
     name: str
     title: str
+    kind: str
     when: str
+    seniors: str
     hours: str
     senior_hours: str
     closes: str
@@ -66,7 +57,7 @@ class Unreached:
 @dataclass(frozen=True, slots=True)
 class PlanPage:
     """The plan with what it does; `digest` stands for exactly what would be accepted, `accepted` is
-    what is in force.
+    what is in force, `cut` what the standing did not bear out.
     """
 
     first: date
@@ -82,26 +73,26 @@ class PlanPage:
     digest: str
     accepted: tuple[Planned, ...]
     is_proven: bool
+    cut: int
+    cut_said: str
 
 
 def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
     wants. Raises NoAnswerError.
     """
-    wanted = wanted_of()
-    if not wanted:
+    made = drafted(asked, on=on, first=on + timedelta(days=7 - on.weekday()), now=now)
+    if made is None:
         return None
-    shop, rota = gather(), rota_of()
+    shop, ground = made.shop, made.ground
     titles = dict(shop_levels(shop, on))
 
     def title(level: str) -> str:
         return titles.get(level, level)
 
-    ground = ground_of(asked, Asking(shop, now), rota, wanted, on)
-    plan = best_plan(ground, leave_out={_key(asked.without)} if asked.without else ())
-    whole = best_plan(ground) if asked.without else plan
-    # what follows by itself is nobody's to do
-    planned = tuple(_planned(ground, line) for line in plan.lines if line.task.weeks)
+    plan = made.plan(asked.left_out)
+    whole = made.plan() if asked.without else plan
+    planned = tuple(_first_of_each(ground, plan))
     return PlanPage(
         first=ground.first,
         until=ground.holds_from(asked.weeks - 1) - timedelta(days=1),
@@ -110,84 +101,55 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         hours=f"{plan.hours:g}",
         lines=tuple(_shown(ground, plan, line, shop, title) for line in plan.lines),
         planned=planned,
-        unreached=tuple(_unreached(ground, plan, rota, shop, title)),
-        without=_said(asked.without, shop, title),
+        unreached=tuple(_unreached(made, plan, title)),
+        without=_said(asked, shop, title),
         more_missing=counted(plan.missing - whole.missing, "person-day", "person-days"),
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
         accepted=tuple(
             Planned.objects.select_related("person", "level").order_by("until", "person__name")
         ),
-        is_proven=plan.is_proven and whole.is_proven,
+        is_proven=(plan.is_proven or bool(plan.cut)) and (whole.is_proven or bool(whole.cut)),
+        cut=plan.cut,
+        cut_said=counted(plan.cut, "person-day", "person-days"),
     )
 
 
-def ground_of(asked: PlanAsked, asking: Asking, rota: Rota, wanted: Wanted, on: date) -> Ground:
-    """What the plan stands on: the standings as they will be if nothing more is done, and everybody
-    on the rota but owners.
-    """
-    first = on + timedelta(days=7 - on.weekday())
-    until = first + timedelta(weeks=asked.weeks, days=-1)
-    people = [
-        person.login
-        for person in asking.shop.people
-        if person.trade != "owner" and rota.workshops_of(person.login)
-    ]
-    tasks = tasks_of(asking, people, dict.fromkeys(level for _, level in wanted), on, until)
-    held = Standings(asking, on, until)
-    capacity = capacity_of(
-        asking,
-        rota,
-        dict.fromkeys(task.level for task in tasks),
-        first,
-        asked.weeks,
-        own_a_day=asked.own_a_day,
-        senior_a_day=asked.senior_a_day,
-        at_once=asked.at_once,
-    )
-    days = tuple(cover(rota, wanted, days_between(on, until), held.is_alone))
-    return Ground(first, asked.weeks, tasks, days, rota.is_at_work, capacity)
+def _first_of_each(ground: Ground, plan: Plan) -> Iterator[PlannedLine]:
+    """The lines that are accepted: where somebody renews one level twice, the first of them."""
+    found: dict[tuple[str, str], PlannedLine] = {}
+    for line in plan.lines:
+        found.setdefault(line.key, _planned(ground, line))
+    yield from found.values()
 
 
 def _planned(ground: Ground, line: Line) -> PlannedLine:
-    begins = ground.first + timedelta(weeks=min(line.begins, line.ends))
-    return PlannedLine(*line.task.key, begins, ground.holds_from(line.ends) - timedelta(days=1))
+    begins = ground.first + timedelta(weeks=line.option.begins)
+    return PlannedLine(*line.key, begins, ground.holds_from(line.option.ends) - timedelta(days=1))
 
 
 def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) -> LineShown:
     days, planned = closes(ground, plan, line), _planned(ground, line)
-    follows = not line.task.weeks
     return LineShown(
-        key="/".join(line.task.key),
+        key="/".join(line.key),
         name=called(shop, line.task.person),
         title=title(line.task.level),
-        when=f"follows by itself, from {day_text(ground.holds_from(line.ends))}"
-        if follows
-        else f"{day_text(planned.first)} to {day_text(planned.until)}",
-        hours=f"{line.task.hours:g}",
+        kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
+        when=f"{day_text(planned.first)} to {day_text(planned.until)}",
+        seniors=", ".join(called(shop, who) for who in line.seniors),
+        hours=f"{line.option.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
         closes=counted(len(days), "day", "days"),
     )
 
 
-def _unreached(
-    ground: Ground, plan: Plan, rota: Rota, shop: Shop, title: Titles
-) -> Iterator[Unreached]:
+def _unreached(made: Drafted, plan: Plan, title: Titles) -> Iterator[Unreached]:
     """What stays short, by the reason why."""
-    owners = {person.login for person in shop.people if person.trade == "owner"}
-    by_reason: dict[str, list[DayCover]] = {}
-    for day in plan.days:
-        if day.missing:
-            at_work = len(set(rota.at_work(day.workshop, day.day)) - owners)
-            by_reason.setdefault(why_short(ground, day, at_work), []).append(day)
-    for reason, days in by_reason.items():
-        yield Unreached(WHY[reason], short_days(days, title, shop))
+    by_reason: dict[WhyShort, list[DayCover]] = {}
+    for day, why in made.unmet(plan):
+        by_reason.setdefault(why, []).append(day)
+    for why, days in by_reason.items():
+        yield Unreached(str(WHY[why]), short_days(days, title, made.shop))
 
 
-def _key(text: str) -> tuple[str, str]:
-    person, _, level = text.partition("/")
-    return person, level
-
-
-def _said(text: str, shop: Shop, title: Titles) -> str:
-    person, level = _key(text)
-    return f"{called(shop, person)} at {title(level)}" if text else ""
+def _said(asked: PlanAsked, shop: Shop, title: Titles) -> str:
+    return "".join(f"{called(shop, who)} at {title(level)}" for who, level in asked.left_out)

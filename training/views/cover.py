@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from training.access import doors
 from training.actions.plan import accept_plan
-from training.cover.plan import NoAnswerError
+from training.cover.columns import NoAnswerError
 from training.models import shop_now
 from training.reports.cover_page import cover_page
 from training.reports.plan_page import plan_page

@@ -20,18 +20,18 @@ VERBS = listed(
     drop dry ease empty engage ensure equalise examine expand extend extract fasten feed feel
     fetch file fill find finish fit flip flush fold follow free get give go grasp grease grip
     guard guide hammer hand hang heat hold identify inflate inject insert inspect install isolate
-    join keep label lay leave let level lever lift line listen load locate lock look loosen lower
-    lubricate make mark match measure mix mount move note oil open pack park peel perform
+    join keep label lay leave let level lever lift line listen load locate lock look loop loosen
+    lower lubricate make mark match measure mix mount move note oil open pack park peel perform
     photograph pick pinch place plug point polish position pour prepare press pressurise prise
     protect prove pry pull pump push put quarantine raise reach read reassemble recharge record
     reconnect refer refill refit reinstall release remove renew repeat replace report reset
-    restore retain return reverse rinse roll rotate rub run scrape screw scribe seal seat secure
-    see select send separate set shake shave shine show shut sign sit slacken slide snap soak
+    restore retain return reverse rinse rock roll rotate rub run scrape screw scribe seal seat
+    secure see select send separate set shake shave shine show shut sign sit slacken slide snap soak
     soap space spin spray spread squeeze stand start stay stick stop store straighten strap strip
     stroke support swap sweep swing switch take tag tap tell test thread throw tie tighten tilt
     top torque touch transfer trim try turn twist unclamp unclip unbolt undo unfold unhook unload
-    unlock unplug unscrew unthread use utilise vent ventilate verify wait walk warm wash watch
-    wear wedge weigh wind wipe withdraw work wrap write
+    unlock unplug unscrew unthread untie use utilise vent ventilate verify wait walk warm wash
+    watch wear wedge weigh wind wipe withdraw work wrap write
     """
 )
 # Verbs that are names of things too: after “and” they count as a verb only where the next word

@@ -24,7 +24,8 @@ from procedures.management.progress import Progress
 from training.actions.accounts import choose_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
-from training.management.commands.may import lines, today
+from training.management.commands.may import lines
+from training.management.days import today
 from training.models import User, Workshop, roles, shop_now
 from training.reports.who_may import Question, who_may
 

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
-from django.utils import timezone
 
 from procedures.records.refused import Refused
 from training.exchange import cells
+from training.management.days import today
 from training.management.prepared import ShopCommand
-from training.models import Workshop, shop_now
+from training.models import shop_now
 from training.reports.who_may import Question, who_may
 
 
@@ -133,9 +133,3 @@ def _is_fork(variant: object) -> bool:
     return isinstance(variant, dict) and all(
         isinstance(option, str | int) for option in variant.values()
     )
-
-
-def today() -> date:
-    """The day it is in the (first) workshop."""
-    workshop = Workshop.objects.order_by("pk").first()
-    return workshop.today() if workshop else timezone.localdate(shop_now())

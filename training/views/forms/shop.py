@@ -20,7 +20,7 @@ from training.actions.once import LONGEST, OUT_OF_DATE, new_mark
 from training.models import Level, User, Workshop, roles, shop_now
 from training.records import gathering
 from training.reports.cover_page import CoverAsked
-from training.reports.plan_page import PlanAsked
+from training.reports.plan import PlanAsked
 
 Variants = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -270,6 +270,9 @@ class PlanForm(Bare):
         label=_("Hours a day a senior teaches"),
     )
     at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels at once"))
+    forecast = forms.ChoiceField(
+        choices=CoverForm.PACES, initial="nothing", required=False, label=_("Forecast")
+    )
     without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
 
     def asked(self) -> PlanAsked:
@@ -285,6 +288,7 @@ class PlanForm(Bare):
             float(given["senior"]),
             int(given["at_once"]),
             given["without"] or "",
+            given.get("forecast") == "pace",
         )
 
 

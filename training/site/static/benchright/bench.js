@@ -6,10 +6,13 @@ const KEY = `bench-place:${login}:${name}`;
 const LAST = Number(bench.dataset.count) + 1;
 const by = (id) => document.getElementById(id);
 const say = (id, text) => { const box = by(id); box.textContent = text; box.hidden = !text; };
-const day = (text) => Number.isNaN(Date.parse(text)) ? text : new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" }).format(new Date(text));
+const DAY = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+const day = (text) => Number.isNaN(Date.parse(text)) ? text : DAY.format(new Date(text));
 
 // --- is this the revision in force? ---
-const REVISION_KEPT = () => `Kept copy of revision ${revision} from ${day(bench.dataset.copy === "fresh" ? new Date().toISOString() : bench.dataset.copy)}; not checked against the shop today.`;
+const keptOn = () => day(bench.dataset.copy === "fresh" ? new Date().toISOString() : bench.dataset.copy);
+const REVISION_KEPT = () =>
+  `Kept copy of revision ${revision} from ${keptOn()}; not checked against the shop today.`;
 const [SOON, RARELY] = [3_000, 60_000]; // milliseconds; not every device says when its network is back
 let pause = SOON;
 let again = null;
@@ -20,7 +23,9 @@ async function check() {
     if (!answer.ok || answer.redirected) throw new Error("no answer");
     const now = (await answer.json()).revision;
     pause = SOON;
-    say("bench-copy", String(now) === revision ? "" : `Revision ${revision} is retired. Revision ${now} is in force: stop, load this page again and work by that one.`);
+    const retired = `Revision ${revision} is retired. Revision ${now} is in force: `
+      + "stop, load this page again and work by that one.";
+    say("bench-copy", String(now) === revision ? "" : retired);
   } catch {
     say("bench-copy", REVISION_KEPT());
     again = setTimeout(check, pause);
@@ -64,7 +69,9 @@ for (const key of Object.keys(localStorage)) { // of whoever worked on this devi
 }
 const fields = steps ? [...steps.querySelectorAll("[name^=value-], [name^=held-]")] : [];
 const screens = [...bench.querySelectorAll("[data-place]")];
-const given = () => Object.fromEntries(fields.map((field) => [field.name, field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value.trim()]).filter(([, value]) => value));
+const said = (field) => field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value.trim();
+const given = () => Object.fromEntries(
+  fields.map((field) => [field.name, said(field)]).filter(([, value]) => value));
 let at = Number(bench.dataset.at);
 let timer;
 // Made here and not by the site: a kept copy of the page serves for several jobs, and each needs a mark of its own.

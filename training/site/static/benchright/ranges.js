@@ -5,7 +5,9 @@ function look(field) {
   const { low, high } = field.dataset;
   let said = "";
   if (typed && Number.isNaN(value)) said = /\d/.test(typed) ? "" : "This is not a number.";
-  else if (typed && ((low && value < Number(low)) || (high && value > Number(high)))) said = `Outside the range of ${low} to ${high}. Stop, and put it right or ask.`;
+  else if (typed && ((low && value < Number(low)) || (high && value > Number(high)))) {
+    said = `Outside the range of ${low} to ${high}. Stop, and put it right or ask.`;
+  }
   document.getElementById(`${field.id}-told`).textContent = said;
 }
 const lookAtAll = () => document.querySelectorAll("input[data-low]").forEach(look);

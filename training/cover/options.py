@@ -1,0 +1,175 @@
+"""In which ways can each task be done, and what does a plan stand on?
+
+Work together (a watched job, an observation, a signature) takes a day on which both are at work in
+one workshop. The signature falls on the last such day of a line's last week on which the signer is
+alone and appointed; the sign-off counts in the plan from the day after that week.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from training.cover.days import Done, StandingDays
+from training.cover.gaps import cover, days_between
+from training.cover.plan import Ground, Hours, Key, Option, Task
+from training.cover.release import Standings
+from training.cover.rota import Rota, Wanted
+from training.cover.tasks import quiz_runs_out, renewal, tasks_of, with_earlier
+from training.standing.entitlement import Asking
+from training.standing.rules.here import is_here
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The days whose cover is looked at, from `on`, and the weeks of the plan, from `first`."""
+
+    on: date
+    first: date
+    weeks: int
+
+    @property
+    def until(self) -> date:
+        """The last day."""
+        return self.first + timedelta(weeks=self.weeks, days=-1)
+
+
+def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: Span, hours: Hours) -> Ground:
+    """What a plan stands on: the standings as they will be if nothing more is done, and everybody
+    on the rota but owners.
+    """
+    people = [
+        person.login
+        for person in asking.shop.people
+        if person.trade != "owner" and rota.workshops_of(person.login)
+    ]
+    seniors = tuple(one.login for one in asking.shop.people if one.trade == "senior")
+    levels = with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
+    tasks = tasks_of(asking, people, levels, span.on, span.until)
+    days = StandingDays(asking, span.on, span.until)
+    known = asking.known
+
+    def is_at_work(person: str, place: str, day: date) -> bool:
+        return rota.is_at_work(person, place, day) and is_here(known.person(person), day)
+
+    def meet(one: str, other: str, day: date) -> bool:
+        here = is_here(known.person(one), day) and is_here(known.person(other), day)
+        return here and rota.meet(one, other, day)
+
+    held = Standings(asking, span.on, span.until)
+    everybody = dict.fromkeys((*people, *seniors))
+    own = {(who, level): days.own(who, level) for who in everybody for level in levels}
+    ground = Ground(
+        first=span.first,
+        weeks=span.weeks,
+        tasks=tasks,
+        options=(),
+        days=tuple(cover(rota, wanted, days_between(span.on, span.until), held.is_alone)),
+        people=tuple(people),
+        seniors=seniors,
+        own=own,
+        learns={
+            task.key: frozenset(day for day in days.free(*task.key) if rota.works(task.person, day))
+            for task in tasks
+        },
+        earlier=lambda level, day: _earlier(asking, level, day),
+        is_at_work=is_at_work,
+        meet=meet,
+        hours=hours,
+    )
+    ways = _Ways(ground, days)
+    return replace(ground, options=tuple(way for task in tasks for way in ways.of(task)))
+
+
+def _earlier(asking: Asking, level: str, day: date) -> tuple[str, ...]:
+    rules = asking.books.on(day).rules.get(level)
+    return tuple(dict.fromkeys(rules.earlier)) if rules else ()
+
+
+class _Ways:
+    """The options of each task on a ground."""
+
+    def __init__(self, ground: Ground, days: StandingDays) -> None:
+        self.ground, self.days, self.asking = ground, days, days.asking
+        self._tasks: dict[Key, Task] = {task.key: task for task in ground.tasks}
+
+    def of(self, task: Task) -> Iterator[Option]:
+        """Every way in which it can be done, and, where a training runs out within the span, every
+        way in which it can be renewed again.
+        """
+        trained = tuple(self._ways(task))
+        yield from trained
+        lasting = self.days.free(*task.key)
+        if task.kind == "train" and any(
+            day not in one.holds
+            for one in trained
+            for day in lasting
+            if day >= self.ground.holds_from(one.ends)
+        ):
+            rules = self.asking.books.on(self.ground.first).rules[task.level]
+            again = renewal(self.asking, task.person, rules, self.days.first)
+            yield from self._ways(again)
+
+    def _ways(self, task: Task) -> Iterator[Option]:
+        for ends in range(task.weeks - 1, self.ground.weeks):
+            for signer in self.ground.seniors:
+                signed_on = self._signed_on(task, ends, signer)
+                if signed_on is not None and (option := self._way(task, ends, signer, signed_on)):
+                    yield option
+
+    def _way(self, task: Task, ends: int, signer: str, signed_on: date) -> Option | None:
+        """The option; None for one that helps on no day."""
+        done = Done(studied_on(self.ground, task, ends), signed_on, signer)
+        from_ = self.ground.holds_from(ends)
+        holds = frozenset(day for day in self.days.own(*task.key, done) if day >= from_)
+        if not holds - self.ground.own.get(task.key, frozenset()):
+            return None
+        more = quiz_runs_out(self.asking, task, self.days.first, signed_on)
+        begins = ends - task.weeks + 1
+        also = dict(self._also(task, done, from_))
+        return Option(task, begins, ends, signer, signed_on, holds, task.hours + more, also)
+
+    def _also(self, task: Task, done: Done, first: date) -> Iterator[tuple[str, frozenset[date]]]:
+        """The days on which the rules of other levels hold because of what is read for this one."""
+        rules = self.asking.books.on(done.signed_on).rules
+        for other in self._tasks.values():
+            if other.person != task.person or other.level == task.level:
+                continue
+            if set(rules[other.level].writeups).intersection(rules[task.level].writeups):
+                held = self.days.own(*other.key, done, at=task.level)
+                more = held - self.ground.own.get(other.key, frozenset())
+                yield other.level, frozenset(day for day in more if day >= first)
+
+    def _signed_on(self, task: Task, ends: int, signer: str) -> date | None:
+        """The last day of a week on which they meet and the signer may sign: alone as things are,
+        else appointed and perhaps alone by a line of the plan.
+        """
+        learns = self.ground.learns[task.key]
+        days = [
+            day
+            for day in self.ground.week(ends)
+            if day in learns
+            and self.ground.meet(task.person, signer, day)
+            and self.asking.appointment(signer, task.level, day) is not None
+        ]
+        alone = [day for day in days if self._is_alone(signer, task.level, day)]
+        if alone:
+            return alone[-1]
+        return days[-1] if days and self._may_become(signer, task.level) else None
+
+    def _is_alone(self, person: str, level: str, day: date) -> bool:
+        return day in self.ground.own.get((person, level), ()) and all(
+            self._is_alone(person, earlier, day) for earlier in self.ground.earlier(level, day)
+        )
+
+    def _may_become(self, person: str, level: str) -> bool:
+        """Whether the plan could make somebody alone at a level."""
+        before = self.asking.books.on(self.ground.first).before.get(level, ())
+        return any((person, name) in self._tasks for name in (level, *before))
+
+
+def studied_on(ground: Ground, task: Task, ends: int) -> date:
+    """The day on which readings and quiz are done: the first at work of the last week."""
+    week, learns = ground.week(ends), ground.learns.get(task.key, frozenset())
+    return next((day for day in week if day in learns), week[0])

@@ -1,0 +1,67 @@
+"""manage.py cover: who is at work and may work alone on each day, against what the owner wants?"""
+
+from __future__ import annotations
+
+import json
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import CommandError
+
+from procedures.records.refused import Refused
+from training.management.days import day_of, table, today
+from training.management.prepared import ShopCommand
+from training.models import shop_now
+from training.reports.cover_told import CoverSpan, cover_told
+
+
+class Command(ShopCommand):
+    help = "Say for every day how many people are there who may work alone, and how many lack."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--from", dest="first", type=day_of, metavar="DAY", required=True)
+        parser.add_argument("--to", dest="until", type=day_of, metavar="DAY", required=True)
+        parser.add_argument(
+            "--pace",
+            choices=["usual", "none"],
+            default="none",
+            help="usual: everybody goes on with as many jobs as in the last year",
+        )
+        parser.add_argument(
+            "--without", nargs="+", action="extend", default=[], metavar="LOGIN", help="not there"
+        )
+        parser.add_argument("--format", choices=["text", "json"], default="text")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        asked = CoverSpan(
+            options["first"],
+            options["until"],
+            options["pace"] == "usual",
+            tuple(dict.fromkeys(options["without"])),
+        )
+        try:
+            told = cover_told(asked, on=today(), now=shop_now())
+        except Refused as refused:
+            raise CommandError(refused.message) from refused
+        if options["format"] == "json":
+            self.stdout.write(json.dumps(told, ensure_ascii=False, indent=1))
+        else:
+            self.stdout.write(as_text(told))
+
+
+def as_text(told: list[dict[str, Any]]) -> str:
+    """The cover for people to read."""
+    if not told:
+        return "Nobody is wanted on these days. Set how many people you need on the page Wanted."
+    rows = [
+        (
+            one["day"],
+            one["workshop"],
+            one["level"],
+            str(one["want"]),
+            ", ".join(one["have"]) or "nobody",
+            str(one["gap"]) if one["gap"] else "",
+        )
+        for one in told
+    ]
+    return table(("day", "workshop", "level", "want", "have", "missing"), rows)

@@ -1,0 +1,36 @@
+"""Which day, and whose day, does somebody mean at the terminal?"""
+
+from __future__ import annotations
+
+from argparse import ArgumentTypeError
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils import timezone
+
+from training.exchange import cells
+from training.models import Workshop, shop_now
+
+
+def day_of(text: str) -> date:
+    """A day such as 2026-11-25. Raises ArgumentTypeError with a sentence."""
+    try:
+        return cells.day(text)
+    except cells.Expected as expected:
+        raise ArgumentTypeError(f"'{text}' is no day; expected {expected}.") from None
+
+
+def today() -> date:
+    """The day it is in the (first) workshop."""
+    workshop = Workshop.objects.order_by("pk").first()
+    return workshop.today() if workshop else timezone.localdate(shop_now())
+
+
+def table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
+    """A plain text table, its columns as wide as what stands in them."""
+    wide = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
+    lines = (
+        "  ".join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip()
+        for row in (head, tuple("-" * width for width in wide), *rows)
+    )
+    return "\n".join(lines)
