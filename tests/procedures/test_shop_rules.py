@@ -135,5 +135,33 @@ def test_turning_the_fork_the_wrong_way_is_found_by_its_state():
     ]
 
 
+def of_the_fork_on_its_bike(before, planted):
+    """What the rehearsal says of the fork's write-up with this step planted before another one."""
+    text = library()["fork-off-and-on"]
+    spoilt = text.replace(
+        f"### {before}", f"### Planted {{#planted}}\n{planted}\n\nGo.\n\n### {before}"
+    )
+    assert spoilt != text
+    others = {name: its for name, its in PARSED.items() if name != "fork-off-and-on"}
+    found = rehearse(parse(spoilt), RULES, others=others)
+    return [(each.code, each.step, each.about) for each in found]
+
+
+def test_a_stem_that_is_clamped_before_its_preload_is_found_by_its_state():
+    planted = "needs: stem on\nends: stem loose"
+    assert of_the_fork_on_its_bike("Set the preload", planted) == [
+        ("need-not-met", "set-preload", "stem loose")
+    ]
+    clamped = of_the_fork_on_its_bike("Set the preload", "makes: stem tight")
+    assert ("need-not-met", "set-preload", "stem loose") in clamped
+
+
+def test_grease_on_the_gloves_before_the_brake_is_found():
+    planted = "ends: clean gloves on"
+    assert of_the_fork_on_its_bike("Hang the calliper on", planted) == [
+        ("demand-not-met", "hang-calliper-on", "clean gloves on")
+    ]
+
+
 def test_the_second_implementation_finds_the_demo_write_ups_clean_too():
     assert judge({f"{name}.md": text for name, text in library().items()}, TEXT) == []

@@ -93,9 +93,14 @@ def read_by_somebody(name, question):
     return "\n".join([intro.partition("\n---\n")[2], *named])
 
 
+def is_worked_out(question):
+    """Whether the stem gives at least three numbers, from which the answer is to be worked out."""
+    return len(re.findall(r"\d+(?:\.\d+)?", question.stem)) >= 3
+
+
 @pytest.mark.parametrize(
     ("name", "question"),
-    [(name, one) for name, one in ALL if isinstance(one.asked, GiveAmount)],
+    [(name, one) for name, one in ALL if one in AMOUNTS and not is_worked_out(one)],
     ids=lambda one: getattr(one, "name", one),
 )
 def test_an_amount_that_is_asked_stands_in_the_steps_that_the_question_names(name, question):
