@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import datetime
@@ -15,7 +16,7 @@ from procedures.models import WriteUp
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person
-from quizzes.marking.draws import FromPart
+from quizzes.marking.draws import FromPart, three_rounds
 from quizzes.marking.kinds import QuestionText, as_json
 from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
@@ -96,19 +97,41 @@ def set_quiz(
     title: str,
     writeups: Iterable[WriteUp],
     size: int | None = None,
+    critical_percent: int | None = None,
     by: Person | None = None,
     now: datetime | None = None,
 ) -> Quiz:
-    """The quiz of this name, made or changed so; without a size, one that is there keeps its own.
-    Its other rules stay as they are. Raises Refused for a name or size that can't be.
+    """The quiz of this name, made or changed so; what is not named stays as it is. Raises Refused
+    for a name or numbers that can't be.
     """
     now = moment(now)
     quiz = Quiz.objects.filter(name=name).first() or Quiz(name=name)
     quiz.title = title
     _save(quiz)
     names = sorted({writeup.name for writeup in writeups})
-    return _with_rules(
-        quiz, by, now, writeups=names, size=quiz.rules.size if size is None else size
+    said = {"size": size, "critical_percent": critical_percent}
+    changed = {name: value for name, value in said.items() if value is not None}
+    return _with_rules(quiz, by, now, writeups=names, **changed)
+
+
+@transaction.atomic
+def new_quiz(
+    *, name: str, title: str, writeups: Iterable[WriteUp], now: datetime | None = None
+) -> Quiz:
+    """A quiz that asks a third of the questions that are there on these write-ups, and of the
+    critical ones a third, so that three sittings meet them all. Raises as `set_quiz` does.
+    """
+    asked = list(writeups)
+    rows = QuestionVersion.objects.in_use().filter(question__writeup__in=asked)
+    many = Counter(rows.values_list("critical", flat=True))
+    rules = three_rounds(many[True], many[False])
+    return set_quiz(
+        name=name,
+        title=title,
+        writeups=asked,
+        size=rules.size,
+        critical_percent=rules.critical_percent,
+        now=now,
     )
 
 

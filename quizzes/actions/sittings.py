@@ -18,19 +18,13 @@ from django.utils.translation import gettext
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person, day_for
+from quizzes.actions.second_tries import opened, worths
 from quizzes.marking.draws import draw
-from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import Marked, is_too_little, marks, percent, shape_fault
+from quizzes.marking.marks import Marked, is_too_little, percent, shape_fault, unit_fault
 from quizzes.models import Answer, Quiz, Sitting
 from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
-from quizzes.records.sources import (
-    current_sources,
-    outdated,
-    pictures_of,
-    pinned_sources,
-    rules_text,
-)
+from quizzes.records.sources import current_sources, outdated, pictures_of, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -41,7 +35,18 @@ OUT_OF_TIME = (
     "The time is over, and this was not saved. Take more time and save it again, or end the "
     "sitting."
 )
+STANDS = (
+    "Your first answer to this question stands, because its second try is open. Answer the second "
+    "try."
+)
+MEANWHILE = (
+    "Another answer was given to this question meanwhile. Press “Save the answer” to keep this one."
+)
 LARGEST_SEED = 2**31 - 1
+
+
+class NoUnit(Refused):
+    """A number without a unit, given in answer to a question for an amount."""
 
 
 class OutOfTime(Refused):
@@ -89,22 +94,47 @@ def start_sitting(
 
 
 @transaction.atomic
-def save_answer(*, sitting: Sitting, place: int, given: Any, now: datetime) -> Answer:
-    """The answer, saved; it replaces an earlier one. Raises Refused for an ended sitting, a place
-    that is not there, and something that can't be an answer to this question; OutOfTime when the
-    time that was set is over.
+def save_answer(
+    *,
+    sitting: Sitting,
+    place: int,
+    given: Any,
+    now: datetime,
+    is_handed_in: bool = True,
+    seen: str | None = None,
+) -> Answer:
+    """The answer, saved; it replaces an earlier one. When it is handed in, a critical question
+    answered wrong gets its second try, and its first answer stands from then on.
+
+    Raises Refused for an ended sitting, a place that is not there, another answer where the first
+    one stands, one given meanwhile (`seen` says when the one was given that the sitter saw, ""
+    for none), and something that can't be an answer to this question; NoUnit for a number without
+    a unit; OutOfTime when the time that was set is over.
     """
-    ends = _locked_open(sitting).ends_at()
-    if ends is not None and now > ends:
-        raise OutOfTime(OUT_OF_TIME)
-    answer = Answer.objects.select_related("version").filter(sitting=sitting, place=place).first()
+    kept = _locked_open(sitting)
+    answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
+    answer = next((one for one in answers if one.place == place), None)
     if answer is None:
         raise Refused(gettext("This sitting has no question at that place."))
-    fault = shape_fault(answer.version.content(), given)
+    if any(one.second_to == place for one in answers):
+        if given != answer.given:
+            raise Refused(gettext(STANDS))
+        return answer  # the same answer, sent twice
+    if seen is not None and seen != answer.kept_at():
+        raise Refused(gettext(MEANWHILE))
+    ends = kept.ends_at()
+    if ends is not None and now > ends:
+        raise OutOfTime(OUT_OF_TIME)
+    asked = answer.version.content()
+    fault = shape_fault(asked, given)
     if fault:
         raise Refused(fault)
+    if no_unit := unit_fault(asked, given):
+        raise NoUnit(no_unit)
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])
+    if is_handed_in:
+        opened(kept, answers, [answer], now)
     return answer
 
 
@@ -130,25 +160,30 @@ def end_sitting(
     waiting = sum(answer.given is None for answer in answers)
     if waiting and not even_if_unanswered:
         raise Refused(_unanswered(len(answers), waiting))
-    give_result(kept, answers, _marked(answers))
+    give_result(kept, answers, worths(answers))
     Answer.objects.bulk_update(answers, ["marks"])
     kept.happened_on, kept.recorded_at = today, now
     return seal(kept)
 
 
 def give_result(sitting: Sitting, answers: Sequence[Answer], marked: Sequence[Marked]) -> None:
-    """Sets the marks of each answer and the result. With fewer than half answered nothing is
-    marked, and it is not passed.
+    """Sets the marks of each answer and the result: the percent of the first answers, and whether
+    each critical question was right at the first or the second try. With fewer than half answered
+    nothing is marked, and it is not passed.
     """
-    if is_too_little(len(answers), sum(answer.given is None for answer in answers)):
+    firsts = [answer for answer in answers if answer.second_to is None]
+    if is_too_little(len(firsts), sum(answer.given is None for answer in firsts)):
         sitting.percent, sitting.critical_right = Decimal(0), False
         return
-    for answer, worth in zip(answers, marked, strict=True):
-        answer.marks = worth.marks
-    sitting.percent = percent(marked)
+    worth: dict[int, Marked] = {}
+    for answer, one in zip(answers, marked, strict=True):
+        answer.marks = one.marks
+        worth[answer.place] = one
+    sitting.percent = percent([worth[answer.place] for answer in firsts])
+    right = {answer.second_to for answer in answers if worth[answer.place].right}
     sitting.critical_right = all(
-        worth.right
-        for answer, worth in zip(answers, marked, strict=True)
+        worth[answer.place].right or answer.place in right
+        for answer in firsts
         if answer.version.critical
     )
 
@@ -232,23 +267,6 @@ def _unanswered(answers: int, waiting: int) -> str:
             "wrong, and their right answers are not shown."
         )
     return text.format(waiting=waiting, answers=answers)
-
-
-def _marked(answers: Collection[Answer]) -> list[Marked]:
-    """The worth of each answer, against the revision that it was asked beside and the rules in
-    force.
-    """
-    ordering = [answer for answer in answers if isinstance(answer.version.content(), PutInOrder)]
-    sources = pinned_sources({answer.pin() for answer in ordering})
-    rules = rules_text() if ordering else ""
-    worth = []
-    for answer in answers:
-        asked = answer.version.content()
-        orders = (
-            sources[answer.pin()].orders(asked, rules) if isinstance(asked, PutInOrder) else None
-        )
-        worth.append(marks(asked, answer.given, orders))
-    return worth
 
 
 def _locked_open(sitting: Sitting) -> Sitting:

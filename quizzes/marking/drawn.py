@@ -3,8 +3,8 @@
 Questions that no rule of the draw tells apart (same write-up, critical or not, same parts) make one
 pot: within it each is as likely as any other. The rules on critical questions and parts take by
 chance from several pots at once, so there are ways to draw: so many from each pot, each way with
-its exact chance. What is then filled up to the size is a fixed number from each write-up, each
-question that is left in it as likely.
+its exact chance. What is then filled up to the size is a fixed number from each write-up, first of
+the questions that are not critical, each that is left as likely.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import comb, prod
 
-from quizzes.marking.draws import Candidate, DrawRules
+from quizzes.marking.draws import FILLED_BY, Candidate, DrawRules
 
 MOST_WAYS = 500  # more are not worked out, because nobody would wait for it
 
@@ -72,8 +72,8 @@ def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
 
     def fill(taken: Taken) -> dict[Taken, Fraction]:
         found = {taken: Fraction(1)}
-        for name, more in filled(pots, taken, rules.size).items():
-            mine = [pot.writeup == name for pot in pots]
+        for (name, critical), more in filled(pots, taken, rules.size).items():
+            mine = [(pot.writeup, pot.critical) == (name, critical) for pot in pots]
 
             def fill(
                 before: Taken, mine: Sequence[bool] = mine, more: int = more
@@ -128,16 +128,42 @@ def ways_again(
     return {(taken[: len(pots)], taken[len(pots) :]): chance for taken, chance in found.items()}
 
 
-def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[str, int]:
-    """How many more come from each write-up: in turn from the one with the fewest so far, as
-    `draws.draw` does.
+def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[tuple[str, bool], int]:
+    """How many more come from each write-up, of those not critical and then of the critical ones:
+    in turn from the write-up with the fewest so far, as `draws.draw` does.
     """
-    asked, waiting = Counter[str](), Counter[str]()
-    for pot, many in zip(pots, taken, strict=True):
-        asked[pot.writeup] += many
-        waiting[pot.writeup] += len(pot.keys) - many
+    nothing = (0,) * len(pots)
+    more = filled_again(pots, nothing, taken, nothing, size)
+    return {
+        (name, critical): many for (name, critical, is_seen), many in more.items() if not is_seen
+    }
+
+
+def filled_again(
+    pots: Sequence[Pot], met: Taken, fresh: Taken, known: Taken, size: int
+) -> dict[tuple[str, bool, bool], int]:
+    """The same for somebody who has met so many of each pot, with (write-up, critical, met): so
+    many that were not met (`fresh`) and so many that were (`known`) are drawn already.
+    """
+    asked = Counter[str]()
+    for pot, new, old in zip(pots, fresh, known, strict=True):
+        asked[pot.writeup] += new + old
+    more: dict[tuple[str, bool, bool], int] = {}
+    for critical, is_seen in FILLED_BY:
+        waiting = Counter[str]()
+        for pot, seen, new, old in zip(pots, met, fresh, known, strict=True):
+            if pot.critical is critical:
+                waiting[pot.writeup] += seen - old if is_seen else len(pot.keys) - seen - new
+        for name, many in _in_turn(waiting, asked, size - asked.total()).items():
+            more[name, critical, is_seen] = many
+            asked[name] += many
+    return more
+
+
+def _in_turn(waiting: Counter[str], asked: Counter[str], many: int) -> dict[str, int]:
+    """So many from these, each from the write-up with the fewest so far."""
     more = dict.fromkeys(waiting, 0)
-    for _ in range(size - sum(taken)):
+    for _ in range(many):
         names = [name for name in waiting if more[name] < waiting[name]]
         if not names:
             break

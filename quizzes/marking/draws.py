@@ -12,9 +12,14 @@ from itertools import permutations
 from random import Random
 
 from quizzes.marking.marks import Orders
+from quizzes.marking.second_tries import by_step
 
 TRIES = 200
 PHASE, STEP = "phase", "step"
+# What fills a sitting up, in this order: (critical, seen before).
+FILLED_BY = ((False, False), (False, True), (True, False), (True, True))
+THIRD = 34  # per cent, so that three times as many, each rounded up, are all of them
+LEAST = 12  # questions; with fewer, guessing passes too often
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ def draw(
 ) -> tuple[int, ...]:
     """Keys of the questions asked, in their order: the critical ones by their share (rounded up),
     then as many from each part as the rules want and the bank has, then others up to the size,
-    spread over the write-ups.
+    spread over the write-ups; further critical ones come only where there are no others.
 
     At each of these, the `seen` ones (keys) come only when there are no others. The rules come
     first: where every critical question is asked, the seen ones are too.
@@ -73,9 +78,48 @@ def draw(
         waiting = [one for one in bank if part.fits(one) and one.key not in taken]
         drawn += _some(waiting, part.count - sum(part.fits(one) for one in drawn), chance, seen)
     taken = {one.key for one in drawn}
-    _fill([one for one in bank if one.key not in taken], drawn, rules.size, chance, seen)
+    for is_critical, is_seen in FILLED_BY:
+        _fill(
+            [
+                one
+                for one in bank
+                if one.key not in taken
+                and (one.critical, one.key in seen) == (is_critical, is_seen)
+            ],
+            drawn,
+            rules.size,
+            chance,
+        )
     chance.shuffle(drawn)
     return tuple(one.key for one in drawn)
+
+
+def second(
+    bank: Sequence[Candidate], key: int, asked: Set[int], chance: Random, seen: Set[int]
+) -> int | None:
+    """The key of the second try for a critical question: another one that counts for the same
+    step and is not `asked` yet in this sitting; of these one not `seen` before it, then a critical
+    one, by chance. None where the bank has none.
+    """
+    counts_for = by_step(bank)
+    step = counts_for[key]
+    mates = [
+        one
+        for one in bank
+        if step is not None and counts_for[one.key] == step and one.key not in asked
+    ]
+    if not mates:
+        return None
+    best = min((one.key in seen, not one.critical) for one in mates)
+    return chance.choice([one.key for one in mates if (one.key in seen, not one.critical) == best])
+
+
+def three_rounds(critical: int, others: int) -> DrawRules:
+    """Rules by which three sittings in a row ask every question of a bank of so many: what was not
+    seen comes first, and each of them asks a third of the critical ones and a third of the others.
+    """
+    drawn = -(-critical * THIRD // 100)
+    return DrawRules(max(drawn + -(-others // 3), LEAST), THIRD)
 
 
 def _some(
@@ -90,9 +134,7 @@ def _some(
     return fresh + (met if count >= len(waiting) else chance.sample(met, count - len(fresh)))
 
 
-def _fill(
-    others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random, seen: Set[int]
-) -> None:
+def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance: Random) -> None:
     """Adds to what is drawn up to the size; the write-up with the fewest questions so far gives the
     next one.
     """
@@ -101,7 +143,6 @@ def _fill(
         waiting.setdefault(one.writeup, []).append(one)
     for some in waiting.values():
         chance.shuffle(some)
-        some.sort(key=lambda one: one.key not in seen)  # they are taken from the end
     asked = {name: sum(one.writeup == name for one in drawn) for name in waiting}
     while len(drawn) < size and any(waiting.values()):
         name = min(

@@ -13,7 +13,7 @@ from decimal import ROUND_DOWN, Decimal
 from fractions import Fraction
 from typing import Protocol, TypeAlias, TypeGuard, cast
 
-from procedures.writeup.amounts import BadAmount, read_amount, within
+from procedures.writeup.amounts import UNITS, BadAmount, read_amount, within
 from procedures.writeup.model import Amount
 from quizzes.marking.kinds import (
     Asked,
@@ -138,6 +138,16 @@ def shape_fault(question: Asked, given: object) -> str:
             return "" if fits else "Point at one spot on the drawing."
 
 
+def unit_fault(question: Asked, given: object) -> str:
+    """Which units would do, in a sentence, where an amount is asked for and a bare number was
+    given; empty otherwise.
+    """
+    if not isinstance(question, GiveAmount) or not BARE_NUMBER.fullmatch(str(given).strip()):
+        return ""
+    units = units_beside(read_amount(question.amount).kind)
+    return f"Write the unit too: {units}." if units else ""
+
+
 def is_too_little(questions: int, unanswered: int) -> bool:
     """Whether fewer than half of the questions were answered: too little to be marked."""
     return 2 * (questions - unanswered) < questions
@@ -235,6 +245,12 @@ def _amount(question: GiveAmount, given: str) -> Marked:
     except BadAmount:
         return _wrong(f"“{text}” can't be compared with {question.amount}.")
     return Marked(Fraction(int(right)), right, (f"Right is {question.amount}.",))
+
+
+def units_beside(kind: str) -> str:
+    """The units of this kind, in words: N·m, in·lbf or ft·lbf."""
+    *others, last = dict.fromkeys(shown for shown, of, _ in UNITS.values() if of == kind)
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def _wrong(says: str) -> Marked:

@@ -9,7 +9,7 @@ from django.apps import apps
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from procedures.models import NAME, WriteUp
 from procedures.models.booking import Book, Column, Layout, Parts, Seal
@@ -41,6 +41,20 @@ ANSWER: Layout = (
     "given",
     "given_at",
     "marks",
+)
+SAT: Layout = (
+    "person",
+    "quiz",
+    Column("on", "happened_on"),
+    "percent",
+    "critical_right",
+    "pass_percent",
+    "seed",
+    "started_at",
+    "minutes",
+    Parts("more_time", ("minutes", Column("at", "recorded_at")), order="pk"),
+    "drawn_by",
+    "recorded_at",
 )
 
 
@@ -178,21 +192,8 @@ class Sitting(models.Model):
 
     KIND: ClassVar[str] = "sitting"
     BOOK: ClassVar[Book] = {
-        1: (
-            "person",
-            "quiz",
-            Column("on", "happened_on"),
-            "percent",
-            "critical_right",
-            "pass_percent",
-            "seed",
-            "started_at",
-            "minutes",
-            Parts("more_time", ("minutes", Column("at", "recorded_at")), order="pk"),
-            "drawn_by",
-            "recorded_at",
-            Parts("answers", ANSWER, order="place"),
-        )
+        1: (*SAT, Parts("answers", ANSWER, order="place")),
+        2: (*SAT, Parts("answers", (*ANSWER, "second_to"), order="place")),
     }
     BOOK_NAME: ClassVar[str] = "{pk}"
     BOOK_IF = {"recorded_at__isnull": False}
@@ -270,7 +271,7 @@ class Sitting(models.Model):
         """Whether it ended before half of its questions were answered. It then counts as not passed
         and shows nothing.
         """
-        given = [answer.given for answer in self.answers.all()]
+        given = [answer.given for answer in self.answers.all() if answer.second_to is None]
         return not self.is_open() and is_too_little(len(given), given.count(None))
 
     def is_passed(self) -> bool:
@@ -307,19 +308,30 @@ class AskedOnce(models.Model):
         """The revision that this was asked beside: key of the write-up, and number."""
         return self.version.question.writeup_id, self.shown["revision"]
 
+    def kept_at(self) -> str:
+        """When it was answered, as text to compare; empty where it was not."""
+        return "" if self.given_at is None else self.given_at.isoformat()
+
     def is_right(self) -> bool:
         """Whether this was marked and wholly right; a part of the marks is not enough."""
         return self.marks == 1
 
 
 class Answer(AskedOnce):
-    """One question of a sitting."""
+    """One question of a sitting, asked at first or as the second try for a critical one. The first
+    answers alone count for the percentage.
+    """
 
     SEAL: ClassVar[Seal] = Seal(
         "This sitting has ended. Its answers are sealed.", when=ENDED, insert_when=ENDED
     )
 
     sitting = models.ForeignKey(Sitting, on_delete=models.PROTECT, related_name="answers")
+    second_to = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        help_text="The place of the critical question to which this is the second try.",
+    )
 
     class Meta:
         ordering = ["sitting", "place"]
@@ -328,6 +340,15 @@ class Answer(AskedOnce):
             models.CheckConstraint(
                 condition=Q(marks__isnull=True) | Q(marks__gte=0, marks__lte=1),
                 name="marks_from_0_to_1",
+            ),
+            models.UniqueConstraint(
+                fields=["sitting", "second_to"],
+                name="one_second_try",
+                violation_error_message="This question has its second try already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(second_to__isnull=True) | ~Q(second_to=F("place")),
+                name="second_try_of_another_question",
             ),
         ]
 

@@ -16,14 +16,14 @@ from quizzes.marking.drawn import (
     Pot,
     Taken,
     TooManyWays,
-    filled,
+    filled_again,
     met_after,
     pots,
-    ways,
     ways_again,
 )
-from quizzes.marking.draws import DrawRules
+from quizzes.marking.draws import Candidate, DrawRules
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.marking.second_tries import StepOf, by_step
 from quizzes.marking.spots import right_cells, right_share
 from quizzes.models import QuestionVersion, Quiz, Sitting
 from quizzes.psychometrics.guessing import (
@@ -46,11 +46,13 @@ from quizzes.psychometrics.odds import (
     least_marks,
     passing,
 )
+from quizzes.psychometrics.second_tries import Item, TooLarge, passing_twice
 from quizzes.records.album import Album
 from quizzes.records.asking import askable, candidate
 from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
+EVERY_ONE = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +80,10 @@ class QuizOdds:
     guesser: float
     knows: tuple[float, ...]
     curve: tuple[float, ...]
-    sat_once: (
-        float | None
-        # for whoever has met one sitting's questions and guesses the rest; None: in too many ways
-        # to work out
-    )
+    # for whoever has met one sitting's questions and guesses the rest; None: in too many ways to
+    # work out
+    sat_once: float | None
+    is_at_most: bool  # whether that chance is at most so large
     warnings: tuple[str, ...]
 
 
@@ -106,13 +107,15 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
     from_pots = pots(candidates, rules_of_draw)
-    drawn = _drawn(from_pots, rules_of_draw, spreads)
-    chances = _chances(drawn, mark)
+    draws = met_after(from_pots, rules_of_draw)
+    counts_for = by_step(candidates)
+    chances = chances_of(from_pots, counts_for, draws, spreads, mark)
+    has_second = _has_second_tries(candidates, counts_for)
     return QuizOdds(
         name=quiz.name,
         title=quiz.title,
         percent=mark,
-        questions=_span(sum(pool.asked for pool in pools) for _, pools in drawn),
+        questions=_span(map(sum, draws)),
         critical=-(
             -sum(one.critical for one in bank.values()) * rules_of_draw.critical_percent // 100
         ),
@@ -121,35 +124,35 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         guesser=chances[Fraction(0)],
         knows=tuple(chances[level] for level in LEVELS),
         curve=tuple(chances.values()),
-        sat_once=sat_once(from_pots, rules_of_draw, spreads, mark),
+        sat_once=sat_once(from_pots, rules_of_draw, spreads, mark, second_tries=has_second),
+        is_at_most=has_second and rules_of_draw.critical_percent < EVERY_ONE,
         warnings=_warnings(chances[Fraction(0)], chances[ABLE]),
     )
 
 
-def _drawn(
-    from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread]
-) -> list[tuple[Fraction, tuple[Pool, ...]]]:
-    """Every way in which the quiz draws, with its chance: a pool for each write-up."""
-    found = []
-    for taken, chance in ways(from_pots, rules).items():
-        more = filled(from_pots, taken, rules.size)
-        parts: dict[str, list[Part]] = {}
-        for pot, many in zip(from_pots, taken, strict=True):
-            part = Part(tuple(spreads[key] for key in pot.keys), many, pot.critical)
-            parts.setdefault(pot.writeup, []).append(part)
-        found.append(
-            (chance, tuple(Pool(tuple(some), more[writeup]) for writeup, some in parts.items()))
-        )
-    return found
+def _has_second_tries(
+    candidates: Sequence[Candidate], counts_for: Mapping[int, StepOf | None]
+) -> bool:
+    """Whether a critical question has another beside it."""
+    many = Counter(counts_for.values())
+    return any(one.critical and many[counts_for[one.key]] > 1 for one in candidates)
 
 
 def sat_once(
-    from_pots: Sequence[Pot], rules: DrawRules, spreads: Mapping[int, Spread], mark: int
+    from_pots: Sequence[Pot],
+    rules: DrawRules,
+    spreads: Mapping[int, Spread],
+    mark: int,
+    *,
+    second_tries: bool = False,
 ) -> float | None:
     """The chance to pass the next sitting for somebody who has sat once, knows by now whatever was
-    asked there, and guesses the rest; over every first draw and every draw after it. Which first
-    sittings fail makes no difference: whoever wants to fail one can. None where there are too many
-    ways.
+    asked there at first, and guesses the rest; over every first draw and every draw after it. Which
+    first sittings fail makes no difference: whoever wants to fail one can. None where there are too
+    many ways.
+
+    With `second_tries` it is the chance where each of these is right: exact where every critical
+    question is met in the first sitting, else no chance is larger.
     """
     try:
         firsts = met_after(from_pots, rules)
@@ -164,7 +167,7 @@ def sat_once(
         return None
     found = 0.0
     for chance, met, fresh, known in seconds:
-        pools = _again(from_pots, rules, spreads, met, fresh, known)
+        pools = _again(from_pots, rules, spreads, met, fresh, known, second_tries)
         (passes,) = passing(pools, least_marks(sum(pool.asked for pool in pools), mark), (0,))
         found += float(chance) * passes
     return found
@@ -177,34 +180,50 @@ def _again(
     met: Taken,
     fresh: Taken,
     known: Taken,
+    second_tries: bool,
 ) -> tuple[Pool, ...]:
-    """A pool for each write-up: what was not met fills it up first."""
-    more = filled(
-        from_pots, tuple(new + old for new, old in zip(fresh, known, strict=True)), rules.size
-    )
-    parts: dict[str, list[Part]] = {}
-    again: Counter[str] = Counter()
+    """A pool for each write-up, of critical ones and of others; what was not met fills it first."""
+    more = filled_again(from_pots, met, fresh, known, rules.size)
+    parts: dict[tuple[str, bool], list[Part]] = {}
+    again: Counter[tuple[str, bool]] = Counter()
     for pot, seen, new, old in zip(from_pots, met, fresh, known, strict=True):
-        part = Part(tuple(spreads[key] for key in pot.keys), new, pot.critical, seen)
-        parts.setdefault(pot.writeup, []).append(part)
-        again[pot.writeup] += old
-    pools = []
-    for writeup, some in parts.items():
-        new = min(more[writeup], sum(part.left for part in some))
-        pools.append(Pool(tuple(some), new, again[writeup] + more[writeup] - new))
-    return tuple(pools)
+        must_be_right = pot.critical and not second_tries
+        part = Part(tuple(spreads[key] for key in pot.keys), new, must_be_right, seen)
+        parts.setdefault((pot.writeup, pot.critical), []).append(part)
+        again[pot.writeup, pot.critical] += old
+    return tuple(
+        Pool(tuple(some), more.get((*kind, False), 0), again[kind] + more.get((*kind, True), 0))
+        for kind, some in parts.items()
+    )
 
 
-def _chances(
-    drawn: Sequence[tuple[Fraction, tuple[Pool, ...]]], mark: int
+def chances_of(
+    from_pots: Sequence[Pot],
+    counts_for: Mapping[int, StepOf | None],
+    draws: Mapping[Taken, Fraction],
+    spreads: Mapping[int, Spread],
+    mark: int,
 ) -> dict[Fraction, float]:
-    """The chance to pass for each level of `CURVE`, over every way to draw."""
-    found = dict.fromkeys(CURVE, 0.0)
-    for chance, pools in drawn:
-        least = least_marks(sum(pool.asked for pool in pools), mark)
-        for level, passes in zip(CURVE, passing(pools, least, CURVE), strict=True):
-            found[level] += float(chance) * passes
-    return found
+    """The chance to pass for each level of `CURVE`, over every draw. Raises TooManyWays."""
+    places: dict[str, list[int]] = {}
+    for place, pot in enumerate(from_pots):
+        places.setdefault(pot.writeup, []).append(place)
+    groups: dict[str, dict[object, list[Item]]] = {name: {} for name in places}
+    for name, mine in places.items():
+        for at, place in enumerate(mine):
+            for key in from_pots[place].keys:
+                item = Item(spreads[key], at, from_pots[place].critical)
+                groups[name].setdefault(counts_for[key] or key, []).append(item)
+    by_writeup: dict[tuple[Taken, ...], Fraction] = {
+        tuple(tuple(taken[place] for place in mine) for mine in places.values()): chance
+        for taken, chance in draws.items()
+    }
+    writeups = [[tuple(group) for group in some.values()] for some in groups.values()]
+    try:
+        found = passing_twice(writeups, by_writeup, mark, CURVE)
+    except TooLarge as large:
+        raise TooManyWays(str(large)) from large
+    return dict(zip(CURVE, found, strict=True))
 
 
 def _span(numbers: Iterable[int]) -> str:

@@ -5,7 +5,7 @@ the write-up?
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -18,7 +18,7 @@ from quizzes.marking import kinds
 from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.marks import is_too_little, marks, matched
 from quizzes.marking.rehearsed import fork_with, in_text_order
-from quizzes.models import Sitting
+from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
 from quizzes.records.sources import Source, pictures_of, pinned_sources, rules_text
@@ -70,6 +70,7 @@ class AnswerResult:
     writeup: str
     steps: tuple[StepLink, ...]
     is_order: bool
+    second_to: int | None = None  # the place of the question to which this was the second try
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +99,10 @@ def result_page(sitting: Sitting) -> Result:
     pictures = pictures_of([answer.version for answer in answers])
     if sitting.percent is None or sitting.happened_on is None:
         raise Http404
-    unanswered = sum(answer.given is None for answer in answers)
-    is_cut_short = is_too_little(len(answers), unanswered)
+    firsts = [answer for answer in answers if answer.second_to is None]
+    unanswered = sum(answer.given is None for answer in firsts)
+    is_cut_short = is_too_little(len(firsts), unanswered)
+    right = {answer.second_to for answer in answers if answer.is_right()}
     return Result(
         title=sitting.quiz.title,
         person=str(sitting.person),
@@ -108,22 +111,33 @@ def result_page(sitting: Sitting) -> Result:
         pass_percent=sitting.pass_percent,
         critical_wrong=0
         if is_cut_short
-        else sum(answer.version.critical and not answer.is_right() for answer in answers),
+        else sum(
+            answer.version.critical and not answer.is_right() and answer.place not in right
+            for answer in firsts
+        ),
         is_passed=sitting.is_passed(),
         answers=()
         if is_cut_short
         else tuple(
-            _left_open(answer, pictures)
-            if answer.given is None
-            else answer_result(answer, sources[answer.pin()], rules, pictures)
-            for answer in answers
+            replace(
+                _left_open(answer, pictures)
+                if answer.given is None
+                else answer_result(answer, sources[answer.pin()], rules, pictures),
+                second_to=answer.second_to,
+            )
+            for answer in sorted(answers, key=_in_order)
         ),
         cut_short=gettext("{answered} of {questions}").format(
-            answered=len(answers) - unanswered, questions=len(answers)
+            answered=len(firsts) - unanswered, questions=len(firsts)
         )
         if is_cut_short
         else "",
     )
+
+
+def _in_order(answer: Answer) -> tuple[int, int]:
+    """Each second try comes behind its question."""
+    return answer.second_to or answer.place, answer.place
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +163,8 @@ def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
     None for a sitting that was ended before half was answered: nothing of its questions is shown.
     """
     rows = list(sitting.answers.select_related("version__question__writeup").order_by("place"))
-    if is_too_little(len(rows), sum(answer.given is None for answer in rows)):
+    firsts = [answer for answer in rows if answer.second_to is None]
+    if is_too_little(len(firsts), sum(answer.given is None for answer in firsts)):
         return ()
     wrong = [answer for answer in rows if not answer.is_right()]
     sources = pinned_sources({answer.pin() for answer in wrong})

@@ -6,7 +6,7 @@ Before the end nothing here hands out which answer is right or what is said of o
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -36,6 +36,7 @@ class Line:
     stem: str
     is_answered: bool
     given: str  # what was answered, in words; empty while it is open
+    second_to: int | None  # the place of the question to which this is the second try
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,11 @@ class Overview:
     is_outdated: bool
     minutes: int
     ends_at: datetime | None
+
+    @property
+    def next_second(self) -> int | None:
+        """To which question the next one is the second try, where it is one."""
+        return next((one.second_to for one in self.lines if one.place == self.next_place), None)
 
     @property
     def waiting(self) -> int:
@@ -80,6 +86,11 @@ class Asked:
     pictures: tuple[SafeString, ...]
     spot: Spot | None
     ends_at: datetime | None
+    second_to: int | None = None  # the place of the question to which this is the second try
+    second: int | None = None  # the place of the second try, where there is one: this one stands
+    given_words: str = ""
+    kept_at: str = ""  # when it was answered, to tell an answer that another window gave meanwhile
+    last: int = 0  # the last place, second tries and all
 
     @property
     def previous(self) -> int | None:
@@ -87,7 +98,7 @@ class Asked:
 
     @property
     def next(self) -> int | None:
-        return self.place + 1 if self.place < self.total else None
+        return self.place + 1 if self.place < self.last else None
 
 
 def overview_page(sitting: Sitting, *, today: date) -> Overview:
@@ -99,6 +110,7 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
             first_line(answer.version.stem),
             answer.given is not None,
             given_words(answer),
+            answer.second_to,
         )
         for answer in answers
     )
@@ -122,14 +134,22 @@ def question_page(sitting: Sitting, place: int) -> Asked:
     answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
     if place not in answers:
         raise Http404
-    answered = sum(one.given is not None for one in answers.values())
-    return asked_page(
-        answers[place],
+    answer, firsts = answers[place], [one for one in answers.values() if one.second_to is None]
+    page = asked_page(
+        answer,
         pk=sitting.pk,
         title=sitting.quiz.title,
-        total=len(answers),
-        answered=answered,
+        total=len(firsts),
+        answered=sum(one.given is not None for one in firsts),
         ends_at=sitting.ends_at(),
+    )
+    return replace(
+        page,
+        second_to=answer.second_to,
+        second=next((one.place for one in answers.values() if one.second_to == place), None),
+        given_words=given_words(answer),
+        kept_at=answer.kept_at(),
+        last=max(answers),
     )
 
 
@@ -219,8 +239,14 @@ def given_words(answer: Answer) -> str:
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:
-    """The next place without an answer, from the one after this on and round to it; None where all
-    are answered.
+    """The next place without an answer: the second try for this one, else from the one after it on
+    and round to it (from the question to which it was the second try); None where all are answered.
     """
-    waiting = sorted(sitting.answers.filter(given__isnull=True).values_list("place", flat=True))
-    return next((place for place in waiting if place > after), waiting[0] if waiting else None)
+    rows = sitting.answers.order_by("place").values_list("place", "second_to", "given")
+    waiting = [(place, second_to) for place, second_to, given in rows if given is None]
+    for place, second_to in waiting:
+        if second_to == after:
+            return place  # the second try comes at once
+    after = next((second_to for place, second_to, _ in rows if place == after and second_to), after)
+    places = [place for place, _ in waiting]
+    return next((place for place in places if place > after), places[0] if places else None)

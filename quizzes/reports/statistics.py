@@ -96,9 +96,13 @@ Row = tuple[int, int, bool, str | None]
 
 def _answers(quiz: Quiz) -> list[Row]:
     # Of a sitting that was ended early no answer is marked, and nothing is learned about its
-    # questions.
+    # questions. A second try is asked only of those who were wrong: it tells of them, not of the
+    # question.
     ended = Answer.objects.filter(
-        sitting__quiz=quiz, sitting__recorded_at__isnull=False, marks__isnull=False
+        sitting__quiz=quiz,
+        sitting__recorded_at__isnull=False,
+        marks__isnull=False,
+        second_to__isnull=True,
     )
     right = ExpressionWrapper(Q(marks=1), output_field=BooleanField())
     return list(

@@ -66,6 +66,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "one_in": one_in(odds.guesser),
         "able": f"{float(ABLE):.0%}",
         "sat_once": None if odds.sat_once is None else share(odds.sat_once),
+        "is_at_most": odds.is_at_most,
         "asks_the_same": odds.sat_once is not None and odds.sat_once > MOST_SAT_ONCE,
         "fails": share(1 - odds.curve[CURVE.index(ABLE)]),
         "lines": [

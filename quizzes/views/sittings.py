@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -19,6 +19,7 @@ from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions import sittings as actions
 from quizzes.actions.again import take_more_time
+from quizzes.actions.second_tries import open_second_tries
 from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting
 from quizzes.reports import sittings as reports
@@ -59,10 +60,16 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     )
     if form.is_valid():
         try:
+            if "chosen" in request.POST:
+                return _kept(request, sitting, page, form)
             return _answered(request, sitting, page, form)
         except actions.OutOfTime as late:
             # What was typed stays in the form, so that it can be saved with more time.
             messages.error(request, late.message)
+        except actions.NoUnit as bare:
+            form.add_error("answer", bare.message)
+    elif "chosen" in request.POST:
+        return HttpResponse("")  # not whole yet, such as pairs of which one is chosen
     rows = (
         rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
         if page.kind == ORDER
@@ -84,7 +91,7 @@ def _answered(
         )
     try:
         actions.save_answer(sitting=sitting, place=page.place, given=form.given, now=timezone.now())
-    except actions.OutOfTime:
+    except (actions.OutOfTime, actions.NoUnit):
         raise
     except Refused as refused:
         messages.error(request, refused.message)
@@ -93,6 +100,24 @@ def _answered(
     if after is None:
         return redirect("quizzes:sitting", pk=page.pk)
     return redirect("quizzes:question", pk=page.pk, place=after)
+
+
+def _kept(
+    request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm
+) -> HttpResponse:
+    """Keeps what was just chosen, without handing it in: answers 204; a refusal is told as text."""
+    try:
+        answer = actions.save_answer(
+            sitting=sitting,
+            place=page.place,
+            given=form.given,
+            now=timezone.now(),
+            is_handed_in=False,
+            seen=request.POST.get("seen"),
+        )
+    except Refused as refused:
+        return HttpResponse(refused.message, content_type="text/plain; charset=utf-8")
+    return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})
 
 
 def with_pictures(page: reports.Asked) -> list[str]:
@@ -143,6 +168,10 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
 def end(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
+    opened = open_second_tries(sitting=sitting, now=timezone.now())
+    if opened:
+        messages.error(request, _second_tries_first(len(opened)))
+        return redirect("quizzes:question", pk=pk, place=opened[0].place)
     try:
         actions.end_sitting(sitting=sitting, even_if_unanswered=sure)
     except Refused as refused:
@@ -153,6 +182,16 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
         page = reports.overview_page(sitting, today=_today(request))
         return render(request, "quizzes/overview.html", {"page": page, "asks": refused.message})
     return redirect("quizzes:result", pk=pk)
+
+
+def _second_tries_first(many: int) -> str:
+    return ngettext(
+        "One answer on a critical step is not right, and has a second try. Answer it, then end "
+        "the sitting.",
+        "{many} answers on critical steps are not right, and each has a second try. Answer them, "
+        "then end the sitting.",
+        many,
+    ).format(many=many)
 
 
 @never_cache

@@ -11,10 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import beta, binom, chi2
 
-from quizzes.marking.drawn import TooManyWays, filled, pots, ways
-from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
+from quizzes.marking.drawn import TooManyWays, filled, met_after, pots, ways
+from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, second, three_rounds
 from quizzes.marking.kinds import ChooseAll, Option, PutInOrder
 from quizzes.marking.marks import marks
+from quizzes.marking.second_tries import by_step
 from quizzes.psychometrics.guessing import (
     NOTHING,
     WHOLLY,
@@ -36,7 +37,8 @@ from quizzes.psychometrics.odds import (
     needed,
     passing,
 )
-from quizzes.reports.odds import sat_once
+from quizzes.psychometrics.second_tries import passing_alike
+from quizzes.reports.odds import chances_of, sat_once
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
@@ -382,7 +384,9 @@ BANKS = st.lists(
 
 def in_all(from_pots, taken, size):
     """How many questions come from each write-up."""
-    found = Counter(filled(from_pots, taken, size))
+    found: Counter = Counter()
+    for (name, _), many in filled(from_pots, taken, size).items():
+        found[name] += many
     for pot, many in zip(from_pots, taken, strict=True):
         found[pot.writeup] += many
     return found
@@ -442,10 +446,14 @@ def test_ways_and_questions_come_as_often_as_said(rules):
         ):
             fixed = {key for part in first for key in part}
             left = {
-                name: [one.key for one in bank if one.writeup == name and one.key not in fixed]
-                for name in more
+                kind: [
+                    one.key
+                    for one in bank
+                    if (one.writeup, one.critical) == kind and one.key not in fixed
+                ]
+                for kind in more
             }
-            fillings = product(*(combinations(left[name], many) for name, many in more.items()))
+            fillings = product(*(combinations(left[kind], many) for kind, many in more.items()))
             subsets += [
                 frozenset(fixed | {key for part in rest for key in part}) for rest in fillings
             ]
@@ -520,30 +528,37 @@ def every_draw(bank, rules, seen=frozenset()):
             ):
                 after[taken | set(more)] += chance / len(sets)
         found = after
-    after = Counter()
-    for taken, chance in found.items():
-        many = Counter(one.writeup for one in taken)
-        there = Counter(one.writeup for one in bank)
-        while sum(many.values()) < rules.size and (
-            names := [name for name in there if many[name] < there[name]]
-        ):
-            many[min(names, key=lambda name: (many[name], name))] += 1
-        left = [
-            [one for one in bank if one.writeup == name and one not in taken]
-            for name in sorted(there)
-        ]
-        counts = [many[name] - sum(one.writeup == name for one in taken) for name in sorted(there)]
-        sets = list(
-            product(
-                *(
-                    every_some(waiting, count, seen)
-                    for waiting, count in zip(left, counts, strict=True)
+    # Others up to the size: not critical ones first, and of both what was not seen; each from the
+    # write-up with the fewest so far.
+    for critical, is_seen in ((False, False), (False, True), (True, False), (True, True)):
+        after = Counter()
+        for taken, chance in found.items():
+            left = [
+                one
+                for one in bank
+                if one not in taken and (one.critical, one.key in seen) == (critical, is_seen)
+            ]
+            many = Counter(one.writeup for one in taken)
+            wanted: Counter = Counter()
+            there = Counter(one.writeup for one in left)
+            while sum(many.values()) < rules.size and (
+                names := [name for name in there if wanted[name] < there[name]]
+            ):
+                name = min(names, key=lambda name: (many[name], name))
+                many[name] += 1
+                wanted[name] += 1
+            sets = list(
+                product(
+                    *(
+                        combinations([one for one in left if one.writeup == name], wanted[name])
+                        for name in sorted(there)
+                    )
                 )
             )
-        )
-        for more in sets:
-            after[taken | {one for some in more for one in some}] += chance / len(sets)
-    return after
+            for more in sets:
+                after[taken | {one for some in more for one in some}] += chance / len(sets)
+        found = after
+    return found
 
 
 def passes_by_hand(asked, known, spreads, percent):
@@ -568,11 +583,11 @@ def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, ru
     expected = Fraction(0)
     for first, chance in every_draw(bank, rules).items():
         known = {one.key for one in first}
-        for second, then in every_draw(bank, rules, known).items():
+        for again, then in every_draw(bank, rules, known).items():
             expected += (
                 chance
                 * then
-                * passes_by_hand(sorted(second, key=lambda one: one.key), known, spreads, percent)
+                * passes_by_hand(sorted(again, key=lambda one: one.key), known, spreads, percent)
             )
     assert sat_once(pots(bank, rules), rules, spreads, percent) == pytest.approx(
         float(expected), abs=1e-12
@@ -622,3 +637,152 @@ def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
     spreads = dict.fromkeys(range(8), right_or_wrong(Fraction(1, 3)))
     guessing = passing((Pool((Part((spreads[0],) * 8),), 4),), 3, (0,))[0]
     assert sat_once(pots(bank, DrawRules(4)), DrawRules(4), spreads, 75) == pytest.approx(guessing)
+
+
+# A second try for each critical question answered wrong
+
+
+def test_a_second_try_for_each_is_the_chance_written_out():
+    # 1 of 1 critical question, no others: p + (1 − p) · p, with p = 1/4 and no marks needed
+    assert passing_alike(4, 1, 1, 0, [0]) == near((1 - (1 - 1 / 4) ** 2,), 1e-12)
+    # the first answer alone counts for the marks
+    assert passing_alike(4, 1, 1, 1, [0]) == near((1 / 4,), 1e-12)
+    # two questions, one critical, one mark needed, by hand with p = 1/2: the critical one right
+    # (1/2), or wrong and then right (1/4) with the other right (1/2)
+    assert passing_alike(2, 2, 1, 1, [0]) == near((1 / 2 + 1 / 4 * 1 / 2,), 1e-12)
+
+
+@given(st.integers(1, 12), st.integers(1, 5), st.data())
+@settings(max_examples=40)
+def test_a_second_try_for_each_is_a_sum_over_the_first_answers(asked, options, data):
+    critical, need = data.draw(st.integers(0, asked)), data.draw(st.integers(0, asked))
+    level = data.draw(st.sampled_from(CURVE))
+    p = level + (1 - level) / options
+    expected = Fraction(0)
+    for rights in product((True, False), repeat=asked):
+        if sum(rights) >= need:
+            seconds = sum(not right for right in rights[:critical])
+            expected += prod((p if right else 1 - p for right in rights), start=p**seconds)
+    assert passing_alike(options, asked, critical, need, [level]) == near((float(expected),), 1e-12)
+
+
+def second_choices(bank, counts_for, asked, key, taken):
+    """Which questions can be the second try for this one, each as likely: of those that count for
+    the same step and were not asked yet the critical ones, or else the others.
+    """
+    mates = [
+        one
+        for one in bank
+        if counts_for[one.key] == counts_for[key] is not None
+        and one not in asked
+        and one.key not in taken
+    ]
+    return [one for one in mates if one.critical] or mates
+
+
+def twice_by_hand(bank, asked, spreads, percent, level):
+    """The chance to pass these questions with their second tries, every answer tried in turn."""
+    counts_for = by_step(bank)
+
+    def right(one):
+        return level + (1 - level) * dict(spreads[one.key]).get(Fraction(1), Fraction(0))
+
+    def all_seconds(wrong, taken):
+        if not wrong:
+            return Fraction(1)
+        choices = second_choices(bank, counts_for, asked, wrong[0].key, taken)
+        return sum(
+            (right(one) * all_seconds(wrong[1:], taken | {one.key}) for one in choices), Fraction(0)
+        ) / max(1, len(choices))
+
+    found = Fraction(0)
+    outcomes = [
+        [(Fraction(1), level), *((share, (1 - level) * by) for share, by in spreads[one.key])]
+        for one in asked
+    ]
+    for outcome in product(*outcomes):
+        if sum(share for share, _ in outcome) * 100 < percent * len(asked):
+            continue
+        wrong = [
+            one
+            for one, (share, _) in zip(asked, outcome, strict=True)
+            if one.critical and share < 1
+        ]
+        found += prod((by for _, by in outcome), start=all_seconds(wrong, frozenset()))
+    return found
+
+
+@given(
+    BANKS,
+    RULES,
+    st.sampled_from([0, 50, 75, 80, 100]),
+    st.sampled_from([Fraction(0), Fraction(9, 10)]),
+    st.data(),
+)
+@settings(max_examples=60, deadline=None)
+def test_second_tries_come_out_as_in_every_draw_and_answer(bank, rules, percent, level, data):
+    kinds = [right_or_wrong(Fraction(1, 2)), right_or_wrong(Fraction(1, 3)), some_of(1, 2), NOTHING]
+    spreads = {one.key: data.draw(st.sampled_from(kinds)) for one in bank}
+    expected = Fraction(0)
+    for asked, chance in every_draw(bank, rules).items():
+        in_order = sorted(asked, key=lambda one: one.key)
+        expected += chance * twice_by_hand(bank, in_order, spreads, percent, level)
+    from_pots = pots(bank, rules)
+    found = chances_of(from_pots, by_step(bank), met_after(from_pots, rules), spreads, percent)
+    assert found[level] == pytest.approx(float(expected), abs=1e-12)
+
+
+@given(BANKS)
+def test_each_question_counts_for_one_of_its_steps_whatever_the_order_of_the_bank(bank):
+    counts_for = by_step(bank)
+    for one in bank:
+        step = counts_for[one.key]
+        assert step is None or (step[0] == one.writeup and step[1] in one.steps)
+        if one.critical and one.steps:
+            assert step is not None
+    assert by_step(bank[::-1]) == counts_for
+
+
+def test_a_critical_question_gets_another_beside_it_where_the_bank_has_one():
+    def counted(*rows):
+        bank = [
+            Candidate(key, "x", critical, frozenset(on)) for key, (critical, on) in enumerate(rows)
+        ]
+        found = by_step(bank)
+        return [
+            sum(step == found[one.key] for step in found.values()) - 1
+            for one in bank
+            if one.critical
+        ]
+
+    assert counted((True, "a"), (False, "a")) == [1]
+    assert counted((True, "a"), (True, "ab")) == [1, 1]
+    assert counted((True, "a"), (False, "ab"), (True, "b"), (False, "b")) == [1, 1]
+    assert counted((True, "a"), (False, "ab"), (False, "b"), (True, "b"), (True, "b")) == [1, 2, 2]
+    assert counted((True, "a"), (False, "b")) == [0]
+
+
+@given(BANKS, RULES, st.integers(0, 999))
+def test_the_second_try_is_about_the_same_step_and_was_not_asked(bank, rules, seed):
+    chance = random.Random(seed)
+    asked = set(draw(bank, rules, chance))
+    for one in bank:
+        if one.key in asked and one.critical:
+            found = second(bank, one.key, asked, chance, frozenset())
+            choices = second_choices(
+                bank, by_step(bank), [other for other in bank if other.key in asked], one.key, ()
+            )
+            assert found in {other.key for other in choices} or (found is None and not choices)
+
+
+@pytest.mark.parametrize(("critical", "others"), [(0, 9), (22, 45), (7, 12), (16, 3), (40, 41)])
+def test_three_sittings_ask_the_whole_bank(critical, others):
+    bank = [
+        Candidate(key, "xyz"[key % 3 if key % 7 else 0], critical=key < critical)
+        for key in range(critical + others)
+    ]
+    rules = three_rounds(critical, others)
+    met: set = set()
+    for seed in range(3):
+        met |= set(draw(bank, rules, random.Random(seed), met))
+    assert met == {one.key for one in bank}

@@ -4,6 +4,8 @@ import io
 import re
 from collections import Counter
 from datetime import timedelta
+from fractions import Fraction
+from random import Random
 
 import pytest
 from django.apps import apps
@@ -11,19 +13,35 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.models import Max, Min
 from django.test import override_settings
+from django.urls import reverse
 from django.utils import timezone
 
 from fixtures.years import MISKEYED
 from procedures.models import Revision
 from procedures.writeup.parse import parse
+from quizzes.marking.draws import draw
 from quizzes.models import QuestionVersion, Quiz
+from quizzes.psychometrics.odds import CURVE
+from quizzes.records.asking import askable, candidate
+from quizzes.records.sources import current_sources, rules_text
+from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from training.cover.gaps import cover, days_between
 from training.cover.options import Span
 from training.cover.promise import as_if_done
 from training.cover.release import Standings
 from training.exchange.worth_knowing import worth_knowing
-from training.models import Job, Level, Observation, Reading, SignOff, User, Void, Workshop
+from training.models import (
+    Job,
+    Level,
+    LevelRules,
+    Observation,
+    Reading,
+    SignOff,
+    User,
+    Void,
+    Workshop,
+)
 from training.records.gathering import gather
 from training.records.keeping import faults, head
 from training.reports.agreement import agreement_page
@@ -200,6 +218,69 @@ def test_the_figures_find_the_one_key_that_is_wrong(loaded):
         if one.figures and any("key may be wrong" in flag for flag in one.figures.flags)
     }
     assert said == {MISKEYED}
+
+
+# The quizzes: the bounds are the project's own aim. The chances are those of the odds, which
+# tests/quizzes/test_psychometrics_odds.py holds against every draw and answer tried in turn.
+
+
+def demo_quizzes():
+    """Each quiz of the demo, with what it can draw from today."""
+    for level in Level.objects.exclude(quiz=None).select_related("quiz"):
+        sources = current_sources(
+            level.quiz.writeups.values_list("pk", flat=True), timezone.localdate()
+        )
+        bank = [
+            candidate(one, sources[one.question.writeup_id])
+            for one in askable(sources, rules_text())
+        ]
+        critical = {
+            (source.name, step.id)
+            for source in sources.values()
+            for step in source.writeup.steps
+            if step.critical
+        }
+        yield level, bank, critical
+
+
+def test_whoever_knows_passes_the_quizzes_and_whoever_guesses_does_not(loaded):
+    for level, _, _ in demo_quizzes():
+        percent = LevelRules.objects.filter(level=level).order_by("pk").last().pass_percent
+        found = quiz_odds(level.quiz, today=timezone.localdate(), percent=percent)
+        assert found.guesser < 1 / 10_000, level.name
+        assert found.curve[CURVE.index(Fraction(95, 100))] >= 4 / 5, level.name
+
+
+def test_the_site_warns_of_none_of_the_quizzes(client, loaded):
+    client.force_login(User.objects.get(login="ada"), backend="training.access.sign_in.ShopBackend")
+    for level, _, _ in demo_quizzes():
+        text = client.get(reverse("quizzes:odds", args=[level.quiz.name])).text
+        assert "would pass this." in text
+        assert "Mind:" not in text, level.name
+
+
+def test_three_sittings_ask_about_every_critical_step(loaded):
+    """Worked out: three times what a sitting takes of the critical questions, and of the others, is
+    all of them, and what was seen comes last. And drawn, for ten people.
+    """
+    for level, bank, critical in demo_quizzes():
+        assert critical <= {(one.writeup, step) for one in bank for step in one.steps}, level.name
+        rules = level.quiz.rules.draw_rules()
+        many = sum(one.critical for one in bank)
+        drawn = -(-many * rules.critical_percent // 100)
+        assert 3 * drawn >= many, level.name
+        assert 3 * (rules.size - drawn) >= len(bank) - many, level.name
+        for seed in range(10):
+            met = set()
+            for round_ in range(3):
+                met |= set(draw(bank, rules, Random(10 * seed + round_), met))
+            steps = {(one.writeup, step) for one in bank if one.key in met for step in one.steps}
+            assert critical <= steps, level.name
+
+
+def test_no_more_than_a_third_of_the_questions_are_critical(loaded):
+    for level, bank, _ in demo_quizzes():
+        assert 3 * sum(one.critical for one in bank) <= len(bank), level.name
 
 
 def test_two_observers_disagree_here_and_there(loaded):

@@ -102,8 +102,8 @@ def bring(
     writing = _Writing(delivery, moment(now), is_demo=is_demo, tell=tell)
     writing.people()
     writing.writeups()
-    writing.levels()
     writing.questions()
+    writing.levels()
     writing.sittings()
     if writing.faults:
         raise Faulty(writing.faults)
@@ -229,8 +229,8 @@ class _Writing:
         }
         for name, row in newest.items():
             writeups = WriteUp.objects.filter(name__in=row["writeups"])
-            quiz = quizzes_actions.set_quiz(
-                name=name, title=row["title"], writeups=writeups, size=12, now=self.now
+            quiz = quizzes_actions.new_quiz(
+                name=name, title=row["title"], writeups=writeups, now=self.now
             )
             made[name].quiz = quiz
             made[name].save()

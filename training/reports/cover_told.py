@@ -127,13 +127,12 @@ def _status(plan: Plan, before: int) -> str:
 
 def _line(made: Drafted, plan: Plan, line: Line) -> dict[str, Any]:
     option = line.option
-    weeks = range(option.begins, option.ends + 1)
     closed = {day.day.isoformat() for day in closes(made.ground, plan, line)}
     return {
         "login": line.task.person,
         "level": line.task.level,
         "kind": line.task.kind,
-        "weeks": [(made.ground.first + timedelta(weeks=week)).isoformat() for week in weeks],
+        "weeks": [(made.ground.first + timedelta(weeks=week)).isoformat() for week in option.span],
         "hours": option.cost,
         "with": list(line.seniors),
         "closes": sorted(closed),

@@ -138,7 +138,7 @@ def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) ->
         seniors=", ".join(called(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
-        closes=counted(len(days), "day", "days"),
+        closes=counted(len({day.day for day in days}), "day", "days"),
     )
 
 

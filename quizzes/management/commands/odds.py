@@ -11,6 +11,7 @@ from procedures.records.above import shop_now
 from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, alike, passing
+from quizzes.psychometrics.second_tries import passing_alike
 from quizzes.reports.odds import PASS_PERCENT, quiz_odds
 
 MOST = 500  # questions
@@ -52,6 +53,12 @@ class Command(BaseCommand):
             help="so many of them must all be right besides",
         )
         parser.add_argument(
+            "--second-try",
+            action="store_true",
+            help="a critical one answered wrong has one second try, which is right with the same "
+            "chance; a quiz of the shop always has them",
+        )
+        parser.add_argument(
             "--format", choices=["text", "json"], default="text", help="how the chances are told"
         )
 
@@ -67,7 +74,7 @@ class Command(BaseCommand):
         if found.get("sat_once") is not None:
             lines.append(
                 "has sat once, knows what was asked there, guesses the rest: "
-                f"{found['sat_once']:.6f}"
+                f"{'at most ' if found['is_at_most'] else ''}{found['sat_once']:.6f}"
             )
         lines += [
             f"knows {float(level):.0%}: {chance:.6f}" for level, chance in found["knows"].items()
@@ -92,7 +99,11 @@ class Command(BaseCommand):
                 f"--items must be 1 to {MOST}, --options at least 1, and --pass and "
                 "--critical from 0 to the number of items."
             )
-        guesser, *knows = passing(alike(choices, items, critical), need, (0, *LEVELS))
+        guesser, *knows = (
+            passing_alike(choices, items, critical, need, (0, *LEVELS))
+            if options["second_try"]
+            else passing(alike(choices, items, critical), need, (0, *LEVELS))
+        )
         return {"guesser": guesser, "knows": _by_level(knows)}
 
     def _stored(self, options: dict[str, Any]) -> dict[str, Any]:
@@ -115,6 +126,7 @@ class Command(BaseCommand):
         return {
             "guesser": odds.guesser,
             "sat_once": odds.sat_once,
+            "is_at_most": odds.is_at_most,
             "knows": _by_level(odds.knows),
             "quiz": quiz.name,
             "percent": odds.percent,

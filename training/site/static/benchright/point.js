@@ -32,6 +32,7 @@ if (spot) {
     down.value = Math.round(((event.clientY - at.top) / at.height) * box.height);
     free();
     show();
+    form.dispatchEvent(new Event("change")); // it was chosen, as if by a cell
   });
   spot.addEventListener("change", (event) => {
     across.value = event.target.dataset.across;
