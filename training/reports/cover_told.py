@@ -20,7 +20,7 @@ from training.cover.without import without
 from training.records.gathering import day_text, gather
 from training.reports.cover import rota_of, wanted_of
 from training.reports.plan import Drafted, PlanAsked, drafted
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
 MOST_DAYS = 731
@@ -46,7 +46,7 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
     _check_people(shop, asked.gone)
     if asked.at_pace:
         shop = at_usual_pace(shop, on, asked.until, now)
-    held = Standings(Asking(shop, now), asked.first, asked.until)
+    held = Standings(asking_of(shop, now), asked.first, asked.until)
     span = days_between(asked.first, asked.until)
     days = cover(rota_of(), wanted_of(), span, held.is_alone)
     return [_day(one) for one in without(days, asked.gone)]

@@ -17,7 +17,7 @@ from training.cover.promise import promised
 from training.cover.rota import Rota, Wanted
 from training.records.gathering import gather
 from training.reports.cover import rota_of, wanted_of
-from training.standing.entitlement import Asking
+from training.standing.entitlement import Asking, asking_of
 from training.standing.evidence import Shop
 
 
@@ -109,6 +109,6 @@ def draft(
     shop: Shop, rota: Rota, wanted: Wanted, asked: PlanAsked, span: Span, now: datetime
 ) -> Drafted:
     """The same for a shop that is at hand, as it is forecast."""
-    asking = Asking(shop, now)
+    asking = asking_of(shop, now)
     hours = Hours(asked.own_a_day, asked.senior_a_day, asked.at_once)
     return Drafted(shop, asking, rota, ground_of(asking, rota, wanted, span, hours))
