@@ -14,6 +14,7 @@ from hypothesis import settings as hypothesis_settings
 
 from procedures.records.sealing import put_on, take_off
 from tests.training.factories import UserFactory
+from training.records.gathering import forget_records
 
 TODAY = datetime.date(2026, 11, 25)
 
@@ -36,6 +37,12 @@ def _light_settings(settings):
         "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept():
+    """A test that is undone leaves nothing behind that was read in it."""
+    forget_records()
 
 
 @pytest.fixture(autouse=True, scope="session")

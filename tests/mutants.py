@@ -44,6 +44,8 @@ TESTS = {
     "tests/procedures/test_judge_agrees.py",
     "procedures/rehearsal/orders.py": "tests/procedures/test_orders.py "
     "tests/procedures/test_state.py",
+    "procedures/rehearsal/plan.py": "tests/procedures/test_rehearse.py "
+    "tests/procedures/test_demands.py tests/procedures/test_judge_agrees.py",
     "procedures/rehearsal/state.py": "tests/procedures/test_state.py "
     "tests/procedures/test_rehearse.py "
     "tests/procedures/test_orders.py",
@@ -87,6 +89,8 @@ TESTS = {
     "training/exchange/backup.py": "tests/training/test_backup_files.py "
     "tests/training/test_backup.py",
     "training/records/keeping.py": "tests/training/test_record_book.py",
+    "training/standing/rings.py": "tests/training/test_standing_edges.py "
+    "tests/training/test_voids.py",
     "training/standing/": "tests/training/test_standing_rules.py "
     "tests/training/test_standing_lapses.py "
     "tests/training/test_judge_agrees.py",

@@ -281,14 +281,14 @@ def _told(model: Any, names: list[str]) -> tuple[Callable[[Any], Any], list[Path
     here = (model._meta.label, field.name)
     if len(names) > 1:
         tell, paths = _told(field.related_model, names[1:])
-        return _through(attrgetter(field.name), tell), [[here, *path] for path in paths]
+        return _through(field, tell), [[here, *path] for path in paths]
     if not field.is_relation:
         return attrgetter(field.name), [[here]]
     name = field.related_model.BOOK_NAME
     if name == "{pk}":  # no need to fetch the row for its key
         return attrgetter(field.attname), [[here]]
     tell, paths = _named(field.related_model, name)
-    return _through(attrgetter(field.name), tell), [[here, *path] for path in paths]
+    return _through(field, tell), [[here, *path] for path in paths]
 
 
 def _named(model: Any, name: str) -> tuple[Callable[[Any], Any], list[Path]]:
@@ -311,15 +311,17 @@ def _named(model: Any, name: str) -> tuple[Callable[[Any], Any], list[Path]]:
     return tell_all, paths
 
 
-def _through(get: Callable[[Any], Any], tell: Callable[[Any], Any]) -> Callable[[Any], Any]:
+def _through(field: Any, tell: Callable[[Any], Any]) -> Callable[[Any], Any]:
     def told(row: Any) -> Any:
         try:
-            other = get(row)
-        except (
-            ObjectDoesNotExist
-        ):  # somebody took it out of the database, and the check is about to say so
-            return None
-        return None if other is None else tell(other)
+            other = getattr(row, field.name)
+        except ObjectDoesNotExist:
+            other = None  # somebody took it out of the database, and the check is about to say so
+        if other is not None:
+            return tell(other)
+        # SQLite keeps a key that leads nowhere; told as none, it would pass for an empty column.
+        key = getattr(row, field.attname)
+        return None if key is None else f"row {key}, which is not there"
 
     return told
 

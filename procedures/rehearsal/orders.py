@@ -87,7 +87,7 @@ class _Orders:
         plan = Plan(writeup, rules)
         reach = [ALL if agrees(step.only_if, combination) else NONE for step in writeup.steps]
         self._index = {step.id: index for index, step in enumerate(writeup.steps)}
-        self._applying = [index for index, where in enumerate(reach) if where == ALL]
+        self._places = range(len(writeup.steps))  # doing one that does not apply does nothing
         if len(set(shown)) < len(shown):
             raise ValueError("A step is named twice in this order.")
         absent = [
@@ -97,10 +97,10 @@ class _Orders:
             raise ValueError(f"No such step applies here: {', '.join(absent)}.")
         self._shown = frozenset(self._index[step] for step in shown)
         self.shown = tuple(
-            writeup.steps[index].id for index in self._applying if index in self._shown
+            writeup.steps[index].id for index in self._places if index in self._shown
         )
         self._run = Run(plan, Cases(()), reach, ALL)
-        self._own = self._errors_of(self._applying)
+        self._own = self._errors_of(self._places)
         self._known: dict[object, Known] = {}
 
     def is_right(self, order: Sequence[str]) -> bool:
@@ -108,7 +108,7 @@ class _Orders:
         answer = iter([self._index[step] for step in order])
         return (
             self._errors_of(
-                [next(answer) if index in self._shown else index for index in self._applying]
+                [next(answer) if index in self._shown else index for index in self._places]
             )
             <= self._own
         )
@@ -139,13 +139,14 @@ class _Orders:
         """The same for the rest of the work, from a place on, with these shown steps still to
         do.
         """
-        while place < len(self._applying) and self._applying[place] not in self._shown:
-            if not self._own.issuperset(self._step(state, self._applying[place])):
+        while place < len(self._places) and place not in self._shown:
+            if not self._own.issuperset(self._step(state, place)):
                 return 0, frozenset()
             place += 1
-        if place == len(self._applying):
+        if place == len(self._places):
             return int(self._own.issuperset(map(_error, self._run.end(state)))), frozenset()
-        # Where the same steps are left and the bench looks the same, the rest goes the same way.
+        # Where the same steps are left and the bench looks the same, the rest goes the same
+        # way. Without this it would only take longer: there are factorially many orders.
         key = (place, left, state.essence())
         if key not in self._known:
             self._known[key] = self._choose(place, left, state)

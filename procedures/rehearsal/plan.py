@@ -67,6 +67,7 @@ class Plan:
         self.made = (
             frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
         )
+        # Facts would do no harm here, since none is ever off: they only need not be looked at.
         moved = {move.key for move in every if move.field in PARTS}
         self.parts = tuple(dict.fromkeys([*sorted(moved), *self.off, *self.leaves_off]))
 

@@ -22,6 +22,7 @@ from quizzes.actions.again import take_more_time
 from quizzes.actions.second_tries import open_second_tries
 from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting
+from quizzes.records.retry import hindrance
 from quizzes.reports import sittings as reports
 from quizzes.reports.results import result_page
 from quizzes.views.forms.questions import ANSWER_FORMS, AnswerForm, PutInOrderForm
@@ -200,9 +201,8 @@ def result(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = access.result_for(request.user, pk)
     if sitting.is_open():
         return redirect("quizzes:sitting", pk=pk)
-    page = result_page(sitting)
-    return render(
-        request,
-        "quizzes/result.html",
-        {"page": page, "is_own": sitting.person_id == request.user.pk},
-    )
+    page, is_own = result_page(sitting), sitting.person_id == request.user.pk
+    waits = is_own and not page.is_passed
+    before = hindrance(sitting.quiz, request.user, _today(request)) if waits else None
+    context = {"page": page, "is_own": is_own, "before": before}
+    return render(request, "quizzes/result.html", context)

@@ -66,6 +66,12 @@ def test_an_app_tells_of_each_of_its_rooms_in_a_line(app):
             )
 
 
+@pytest.mark.parametrize("room", sorted(name for name in ROOMS if list((ROOT / name).glob("*.py"))))
+def test_a_room_tells_of_each_of_its_modules(room):
+    modules = {path.name for path in (ROOT / room).glob("*.py")} - {"__init__.py"}
+    assert [name for name in sorted(modules) if f"`{name}`" not in DOCS[f"{room}/README.md"]] == []
+
+
 def there(place, name):
     """Whether a file or folder stands beside the document, or at this path from the top. What the
     map says of every app must stand in each of them.

@@ -58,7 +58,7 @@ def _grid():
 
     def cell(n, m):
         word = words[(n + m) % 3]
-        why = () if word == "alone" else (Reason("no-sign-off", f"No sign-off for Level {m} yet."),)
+        why = () if word == "alone" else (Reason("no-sign-off", (("title", f"Level {m}"),)),)
         lapse = date(2027, 1 + n % 12, 1 + m % 28) if word == "alone" else None
         return Cell(
             *levels[m], Answer(people[n].login, levels[m][0], TODAY, word, why, lapse, None, (), ())

@@ -6,7 +6,7 @@ fault, one that just has not.
 
 import pytest
 
-from tests.procedures.told import RING, WARNING, findings, told
+from tests.procedures.told import RING, RULES, WARNING, findings, text, told
 
 SAFE = "### Let out\nmakes: air let out\n"
 
@@ -310,7 +310,6 @@ BEFORE = "### A\ntakes off: lower legs\nmakes: x\n"
 )
 def test_a_write_up_starts_as_the_one_it_follows_ends(leaves, starts, expected):
     from procedures.writeup.parse import parse
-    from tests.procedures.told import text
 
     others = {"before-it": parse(text(BEFORE, leaves))}
     found = told("### A\nfits: lower legs\n", f"{starts}follows: BEFORE-it\n", others=others)
@@ -336,3 +335,13 @@ def test_options_that_meet_in_too_many_ways_are_one_plain_finding():
     header = f"variants: {{{', '.join(f'{name}: [a, b]' for name in names)}}}\n"
     steps = "".join(f"### T{name}\nonly if: {name} = b\n" for name in names)
     assert told(steps, header) == [("bad-header", None, "variants", {})]
+
+
+def test_words_of_a_group_are_no_other_names_of_a_source_of_danger():
+    """`same` reaches facts and parts; a source of danger is called as the rules call it."""
+    rules = RULES.replace("same: [", "same: [[upper side, air chamber], ")
+    opening = f"### A\nmakes: air let out\n### B\nopens: {{}}\n{WARNING}"
+    assert told(opening.format("air chamber"), rules=rules) == []
+    assert [found[0] for found in told(opening.format("upper side"), rules=rules)] == [
+        "unknown-danger"
+    ]

@@ -31,6 +31,7 @@ from tests.quizzes.factories import (
     ReleasedFactory,
     VersionFactory,
     asks_about,
+    given_rules,
     right_answer,
     wrong_answer,
 )
@@ -80,6 +81,23 @@ def test_right_answers_come_only_when_half_of_the_questions_were_answered(
     assert bool(secrets_in(text)) is shows
     assert ("less than half, so it counts as not passed" in text) is not shows
     assert ("Stem of" in text) is shows
+
+
+@pytest.mark.parametrize("answered", [1, 2])
+def test_the_result_says_when_the_next_sitting_can_begin_and_leads_on(
+    quiz, trainee, senior, client, answered, time_machine
+):
+    time_machine.move_to(NOW, tick=False)
+    given_rules(quiz, wait_days=1)
+    sitting = sat(quiz, trainee, answered)
+    page = result_of(client, trainee, sitting).text
+    assert "the next one can begin on 26 Nov 2026" in page
+    assert "To my bench" in page
+    given_rules(quiz, wait_days=0)
+    assert "You can sit this quiz again today." in result_of(client, trainee, sitting).text
+    other = result_of(client, senior, sitting).text
+    assert "again today" not in other
+    assert "can begin on" not in other
 
 
 @pytest.mark.parametrize("who", ["senior", "owner"])

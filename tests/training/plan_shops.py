@@ -3,13 +3,15 @@
 Written from the words of the design only; of the product it asks the standing function, day by
 day, and nothing of `training.cover` but the plan that it holds against its own. Lines are carried
 out on paper as the design says: readings and pass on the first day of a line's last week, the
-sign-off on the last day of that week on which learner and signer are at work in one workshop,
-counted from the day after the week.
+sign-off on the last day of that week on which learner and signer are at work in one workshop (or,
+to see that this changes nothing, on the week's very last day), counted from the day after the week.
 
-    python -m tests.training.plan_shops 1 500        feeds the plans of 500 shops back
+    python -m tests.training.plan_shops 1 500          every plan of 500 small shops
+    python -m tests.training.plan_shops 1 500 large    feeds the plans of larger ones back only
 """
 
 import calendar
+import os
 import random
 import sys
 from dataclasses import dataclass, replace
@@ -18,6 +20,7 @@ from functools import cached_property
 from itertools import combinations, product
 from math import ceil
 
+import django
 from scipy.optimize import linprog
 
 from tests.training.standing_shop import (
@@ -35,9 +38,6 @@ from tests.training.standing_shop import (
     stand_down,
     with_rows,
 )
-from training.cover.options import Span
-from training.cover.rota import Away, Rota, Shift
-from training.reports.plan import PlanAsked, draft
 from training.standing.answer import standings
 from training.standing.evidence import Observation, Passing, Reading, SignOff
 
@@ -135,10 +135,6 @@ class Piece:
 # --- a random shop
 
 
-def _days_at(rng, choices):
-    return frozenset(rng.choice(choices))
-
-
 def _levels(rng):
     def one(name, earlier=()):
         practice = rng.choice(((0, 0), (0, 0), (1, 1), (1, 3)))
@@ -196,16 +192,33 @@ def _entries(rng, who, levels, *, is_senior):
     return rows
 
 
-def grow(seed):
-    """Random shop number `seed`; the same number gives the same shop."""
-    rng = random.Random(f"plan {seed}")
-    weeks = rng.choice((2, 3))
+def _later_rules(rng, levels, weeks):
+    """Now and then other rules of a level from a day within the span on."""
+    for one in levels:
+        if rng.random() < 0.3:
+            yield replace(
+                one,
+                from_day=days(MONDAY, rng.randint(0, 7 * weeks)),
+                valid_months=rng.choice((1, 2, 12)),
+                practice_jobs=rng.choice((0, 1)),
+                practice_months=2,
+            )
+
+
+def grow(seed, *, large=False):
+    """Random shop number `seed`; the same number gives the same shop. A large one has more people
+    and weeks than every plan could be tried for, and rules that change.
+    """
+    rng = random.Random(f"plan {seed} {large}")
+    weeks = rng.choice((5, 8) if large else (2, 3))
     levels = _levels(rng)
     people = [_person(rng, "sol", "senior")]
     if rng.random() < 0.5:
         people.append(_person(rng, "uma", "senior"))
-    people += [_person(rng, who, "mechanic") for who in ("ana", "kim")[: rng.choice((1, 1, 2))]]
+    learning = ("ana", "kim", "tom", "lea") if large else ("ana", "kim")[: rng.choice((1, 1, 2))]
+    people += [_person(rng, who, "mechanic") for who in learning]
     rows = [revision(1, "2026-01-05")]
+    rows += _later_rules(rng, levels, weeks) if large else ()
     if rng.random() < 0.4:
         asks = rng.choice(("read again", "answer again", "show again"))
         rows.append(revision(2, days(MONDAY, -rng.randint(1, 20)), asks))
@@ -261,15 +274,24 @@ def entries_of(small, piece, signed_on=None):
 class OnPaper:
     """Who is alone on a day of a week with pieces carried out whose last week is over by then?"""
 
-    def __init__(self, small):
+    def __init__(self, small, *, signed_at_the_end=False):
         self.small, self._asked = small, {}
+        self.signed_at_the_end = signed_at_the_end
 
     def alone(self, pieces, week):
         """Every (person, level, day) of the week that is alone."""
         over = frozenset(piece for piece in pieces if piece.ends < week)
         key = (over, week)
         if key not in self._asked:
-            rows = [row for piece in over for row in entries_of(self.small, piece)]
+            rows = [
+                row
+                for piece in over
+                for row in entries_of(
+                    self.small,
+                    piece,
+                    self.small.week(piece.ends)[-1] if self.signed_at_the_end else None,
+                )
+            ]
             told = with_rows(self.small.records, *rows)
             self._asked[key] = frozenset(
                 (who, lvl, day)
@@ -332,9 +354,12 @@ def ways(small, paper, who, lvl, kind):
                 if small.learns(who, lvl, day)
                 and small.meet(who, signer, day)
                 and small.appointed(signer, lvl, day)
+                and small.appointed(signer, lvl, small.week(ends)[-1])
             ]
             held = paper.alone((), ends)
             sure = [day for day in common if (signer, lvl, day) in held]
+            if (signer, lvl, small.week(ends)[-1]) not in held:
+                sure = []
             if common:
                 on = (sure or common)[-1]
                 yield Piece(who, lvl, kind, ends - length + 1, ends, signer, on)
@@ -398,8 +423,9 @@ def is_possible(small, paper, pieces):
                 return False
             if (piece.who, name, piece.signed_on) not in at_end:
                 return False
-        if (piece.signer, piece.lvl, piece.signed_on) not in at_end:
-            return False
+        for day in (piece.signed_on, small.week(piece.ends)[-1]):
+            if (piece.signer, piece.lvl, day) not in at_end:
+                return False
     for week in range(small.weeks):
         running = [piece for piece in pieces if piece.begins <= week <= piece.ends]
         for who in {piece.who for piece in running}:
@@ -515,6 +541,10 @@ def best_by_trying(small, paper, plans):
 
 def drafted_of(small):
     """What the product makes its plan of a small shop on."""
+    from training.cover.options import Span
+    from training.cover.rota import Away, Rota, Shift
+    from training.reports.plan import PlanAsked, draft
+
     rota = Rota(
         [Shift(who, place, weekdays) for (who, place), weekdays in small.shifts.items()],
         [Away(who, day, day) for who, day in small.away],
@@ -567,18 +597,19 @@ def other_than_best(small, paper, plan, most=500):
     )
 
 
-def main(first, last):
+def main(first, last, *, large):
     """Print what is wrong with the plans of some shops; how many are."""
     wrong, plans, lines = 0, 0, 0
     for seed in range(first, last + 1):
-        small = grow(seed)
+        small = grow(seed, large=large)
         paper = OnPaper(small)
         plan, pieces = planned(small)
         plans, lines = plans + bool(pieces), lines + len(pieces)
         faults = [
             plan.cut,
             broken_promises(small, paper, plan, pieces),
-            other_than_best(small, paper, plan, 3000),
+            broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces),
+            not large and other_than_best(small, paper, plan, 3000),
         ]
         if any(faults):
             wrong += 1
@@ -588,4 +619,6 @@ def main(first, last):
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]), int(sys.argv[2])) > 0)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
+    django.setup()
+    sys.exit(main(int(sys.argv[1]), int(sys.argv[2]), large="large" in sys.argv) > 0)

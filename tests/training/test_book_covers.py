@@ -268,3 +268,28 @@ def test_nothing_is_taken_in_without_the_migration_of_its_kind(before):
     keeping.catch_up({("training", "something_else"), ("quizzes", "wider_book")})
     call_command("migrate", verbosity=0)
     assert head()[0] == number
+
+
+NOBODY = 987_654
+
+
+@pytest.mark.skipif(
+    connection.vendor != "sqlite", reason="PostgreSQL keeps no key that leads nowhere"
+)
+@pytest.mark.parametrize("kind", sorted(kinds()))
+def test_a_key_that_leads_nowhere_is_found_also_where_the_column_was_empty(full, unsealed, kind):
+    """Seen: an entry's `recorded_by` set to somebody who does not exist was read as nobody."""
+    model = kinds()[kind]
+    row = booked_rows(model).first()
+    keys = [
+        field
+        for field in model._meta.concrete_fields
+        if field.is_relation and not field.primary_key and is_told(field)
+    ]
+    for field in keys:
+        before = transaction.savepoint()
+        model._default_manager.filter(pk=row.pk).update(**{field.attname: NOBODY})
+        found = list(faults())
+        transaction.savepoint_rollback(before)
+        assert found, field.name
+    assert list(faults()) == []

@@ -368,7 +368,16 @@ class TestWhen:
         with pytest.raises(Refused, match="not alone at this level on that day"):
             own_job(shop, shop.mechanic, days_ago(1))
         own_job(shop, shop.mechanic, days_ago(3), by=shop.senior)
+        waiting_job(shop, shop.mechanic, days_ago(3))  # somebody else answers for it
         own_job(shop, shop.mechanic)
+
+    def test_on_the_day_of_lifting_one_is_free_and_enters_the_job_of_that_day(self, shop):
+        found(shop.mechanic, shop.level, shop.owner)
+        down = stood_down(person=shop.mechanic, by=shop.owner, first=days_ago(1))
+        lifted(standdown=down, by=shop.senior, on=days_ago(1))
+        own_job(shop, shop.mechanic, days_ago(1))
+        with pytest.raises(Refused, match="You were stood down after that day"):
+            own_job(shop, shop.mechanic, days_ago(2))
 
 
 class TestObservations:

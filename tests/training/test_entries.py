@@ -46,6 +46,14 @@ def test_a_reading_is_of_the_current_revision(shop, as_):
     assert Reading.objects.count() == 1
 
 
+def test_a_revision_is_read_from_the_day_of_its_release_on(shop):
+    first = shop.revision.released_on
+    common = {"person": shop.trainee, "revision": shop.revision, "now": NOW}
+    with pytest.raises(Refused, match="not released"):
+        entries.record_reading(on=first - datetime.timedelta(days=1), **common)
+    assert entries.record_reading(on=first, **common).happened_on == first
+
+
 def test_a_draft_is_not_read(shop):
     draft = RevisionFactory(writeup=shop.writeup, number=2)
     with pytest.raises(Refused, match="not released"):

@@ -5,6 +5,7 @@ one for another?
 import csv
 import io
 import os
+import re
 import stat
 import subprocess
 import sys
@@ -172,6 +173,17 @@ def test_also_where_the_value_begins_with_the_mark_itself(text):
     written = cell(text)
     assert as_written(written) == text
     assert not written.startswith(FORMULA)
+
+
+@given(st.text(alphabet="';=+-@\t\r\na"))
+def test_no_piece_begins_one_where_a_program_parts_cells_at_other_marks(text):
+    """Seen: a note “x;=HYPERLINK(…)” is a formula of its own where a spreadsheet parts at
+    semicolons, as it does in many countries; quotes in the middle of a line do not stop it.
+    """
+    written = as_text(text)
+    assert as_written(written) == text
+    for piece in re.split("[;\t\r\n]", written):
+        assert not piece.startswith(("=", "+", "-", "@"))
 
 
 def test_a_list_that_begins_with_a_sign_is_written_as_text():

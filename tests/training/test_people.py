@@ -6,13 +6,14 @@ import threading
 
 import pytest
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.actions.accounts import choose_password, give_link, use_link
 from training.actions.people import add_person, change_person, open_workshop
-from training.models import Appointment, BookEntry, User
+from training.models import Appointment, BookEntry, BookHead, User, Workshop
 from training.records.keeping import faults, head
 
 NEW = {
@@ -335,3 +336,50 @@ def test_a_workshop_is_no_made_up_one_unless_that_is_said(db):
     for name, zone in (("Bench Street", "Europe/Vienna"), ("Other Street", "Nowhere/Atall")):
         with pytest.raises(Refused):
             open_workshop(name=name, time_zone=zone)
+
+
+CHANGED = {"name": "Mika", "trade": "mechanic", "started": None, "left": None, "is_active": True}
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"trade": "boss"},
+        {"name": ""},
+        {"name": "Mi\u202eka"},
+        {"started": TODAY, "left": TODAY - datetime.timedelta(days=1)},
+    ],
+)
+def test_nobody_is_changed_into_what_a_person_cannot_be(shop, wrong):
+    before = head()
+    with pytest.raises(Refused):
+        change_person(
+            person=shop.mechanic, by=shop.owner, workshop=shop.workshop, **CHANGED | wrong
+        )
+    assert head() == before
+    assert User.objects.get(pk=shop.mechanic.pk).trade == "mechanic"
+
+
+@pytest.mark.parametrize("write", ["open", "add", "change"])
+def test_the_head_of_the_book_is_taken_before_any_row(shop, write):
+    """Whoever signs takes it first too; two orders of locks would wait for each other for ever."""
+    with CaptureQueriesContext(connection) as asked:
+        if write == "open":
+            open_workshop(name="Bench Street", time_zone="Europe/Vienna")
+        elif write == "add":
+            add_person(
+                login="nia", name="Nia", trade="trainee", workshop=shop.workshop, started=None
+            )
+        else:
+            change_person(person=shop.mechanic, by=shop.owner, workshop=shop.workshop, **CHANGED)
+    said = [query["sql"] for query in asked.captured_queries]
+    of_book = [place for place, sql in enumerate(said) if BookHead._meta.db_table in sql]
+    of_rows = [
+        place
+        for place, sql in enumerate(said)
+        if any(
+            f'FROM "{row._meta.db_table}"' in sql or f'INTO "{row._meta.db_table}"' in sql
+            for row in (User, Workshop)
+        )
+    ]
+    assert of_book[0] < of_rows[0]

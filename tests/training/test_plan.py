@@ -317,3 +317,55 @@ def test_who_begins_later_is_ready_later(weeks):
     ready = later + timedelta(weeks=weeks)
     days = [DayCover("main", "air", ready - timedelta(days=back), 1, ()) for back in (1, 0)]
     assert [why_short(here, day, 5) for day in days] == ["time", "hours"]
+
+
+def test_who_signs_also_teaches_as_far_as_the_hours_go():
+    """Half an hour together needs one senior, not two; which of them is all the same."""
+    for number in range(3):
+        tasks = [task(who, "air", 1.0, 0.5) for who in ("ana", "kim", "tom")[: number + 1]]
+        here = small(*tasks, seniors=("sol", "uma", "wim"), senior=0.5)
+        lines = best_plan(here).lines
+        assert len(lines) == number + 1
+        assert all(len(line.seniors) == 1 for line in lines)
+
+
+def test_a_line_needs_everybody_who_teaches_and_what_it_rests_on_to_its_end():
+    here = small(task("ana", "air"), weeks=2, seniors=("sol", "uma"), earlier={"air": ("lower",)})
+    lower = {(who, "lower"): EVERY for who in ("ana", "sol", "uma")}
+    held = replace(here, own={**here.own, **lower})
+    line = next(one for one in best_plan(held).lines if one.option.ends == 0)
+    both = replace(line, seniors=("sol", "uma"))
+    assert kept(held, [both]) == (both,)
+    # uma may not teach that week
+    only_sol = {key: days for key, days in held.own.items() if key != ("uma", "air")}
+    assert kept(replace(held, own=only_sol), [both]) == ()
+    # the level before it is held when it begins, and no more when it is signed
+    signed = replace(line.option, signed_on=MONDAY + timedelta(days=4), signer="sol")
+    later = replace(line, option=signed, seniors=("sol",))
+    assert kept(held, [later]) == (later,)
+    until = frozenset(day for day in EVERY if day < signed.signed_on)
+    assert kept(replace(held, own={**held.own, ("ana", "lower"): until}), [later]) == ()
+    # nor is it done by a signer who may not sign on the last day of that week
+    sol = frozenset(day for day in EVERY if day < SUNDAY)
+    assert kept(replace(held, own={**held.own, ("sol", "air"): sol}), [later]) == ()
+
+
+def test_a_renewal_of_what_only_this_plan_teaches_comes_behind_it():
+    train, renew = task("ana", "air"), task("ana", "air", 1.25, 1.25, kind="renew")
+    here = small(train, renew, weeks=4, last=MONDAY + timedelta(days=27))
+    here = replace(here, tasks=(train,))
+    options = [
+        replace(
+            one, holds=frozenset(day for day in one.holds if day <= SUNDAY + timedelta(days=14))
+        )
+        if one.task.kind == "train" and one.ends < 2
+        else one
+        for one in here.options
+        if one.task.kind == "renew" or one.ends < 2
+    ]
+    here = replace(here, options=tuple(options))
+    lines = best_plan(here).lines
+    assert [line.task.kind for line in lines] == ["train", "renew"]
+    assert lines[0].option.ends < lines[1].option.begins
+    assert kept(here, [lines[1]]) == ()
+    assert kept(here, lines) == lines

@@ -51,6 +51,7 @@ def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
     assert plan.is_proven
     assert plan.cut == 0  # its model said no more than the standing
     assert broken_promises(small, paper, plan, pieces) == []
+    assert broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces) == []
     assert plan.missing == paper.missing(pieces)
     assert is_possible(small, paper, pieces)
     assert plan.hours == pytest.approx(cost(small, pieces))
@@ -62,6 +63,17 @@ def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
         told = with_rows(small.records, *over)
         at = max(row.recorded_at for row in entries_of(small, piece))
         assert may_sign(told, piece.signer, piece.who, piece.lvl, (), piece.signed_on, at) == ()
+
+
+@pytest.mark.parametrize("seed", range(1, 13))
+def test_a_plan_of_a_larger_shop_promises_what_comes_out_under_changing_rules_too(seed):
+    small = grow(seed, large=True)
+    paper = OnPaper(small)
+    plan, pieces = planned(small)
+    assert plan.cut == 0
+    assert broken_promises(small, paper, plan, pieces) == []
+    assert broken_promises(small, OnPaper(small, signed_at_the_end=True), plan, pieces) == []
+    assert plan.missing == paper.missing(pieces)
 
 
 def test_the_seeds_try_what_they_should():
@@ -78,6 +90,9 @@ def test_the_seeds_try_what_they_should():
     assert some(lambda small, piece: (piece.who, "branch") in small.shifts)
     assert some(lambda small, piece: piece.kind == "train" and piece.begins < piece.ends)
     assert any(len(pieces) > 1 for _, pieces in plans)
+    large = [planned(grow(seed, large=True))[1] for seed in range(1, 13)]
+    assert max(map(len, large)) > 3
+    assert any(len({piece.who for piece in pieces}) < len(pieces) for pieces in large)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

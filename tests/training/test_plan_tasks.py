@@ -227,23 +227,29 @@ def test_only_who_is_appointed_and_alone_may_sign():
     }
 
 
-def test_an_appointment_that_ends_in_a_week_still_signs_in_it():
+def test_an_appointment_holds_to_the_end_of_the_week_or_not_at_all():
     alone = sign("uma", "2026-01-05")
-    for until, last in ((6, 4), (2, 2), (13, 11), (9, 9)):
+    for until, weeks in ((6, {0}), (5, set()), (13, {0, 1}), (12, {0})):
         found = ways(alone, appoint("uma", until=days(MONDAY, until)))
-        assert max(on for _, signer, on in found if signer == "uma") == days(MONDAY, last), until
+        assert {week for week, signer, _ in found if signer == "uma"} == weeks, until
 
 
-def test_who_falls_in_the_middle_of_a_week_signs_before_it():
+def test_who_falls_in_the_middle_of_a_week_does_not_sign_in_it():
     # a stand-down from Wednesday of the second week on
     down = stand_down("uma", days(MONDAY, 9), recorded=noon("2026-11-20"))
     found = ways(sign("uma", "2026-01-05"), appoint("uma"), down)
-    assert [on for _, signer, on in found if signer == "uma"] == [days(MONDAY, 4), days(MONDAY, 8)]
+    assert [on for _, signer, on in found if signer == "uma"] == [days(MONDAY, 4)]
 
 
-def test_a_mechanic_never_signs():
-    kim = with_rows(BASE, sign("kim", "2026-01-05"), appoint("kim"), person("kim"))
-    assert {signer for _, signer, _ in ways(base=kim)} == {"sol"}
+def test_a_mechanic_never_signs_and_an_owner_is_never_trained():
+    there = [Shift(who, "main", WORKDAYS) for who in ("kim", "olaf")]
+    more = [person("kim"), replace(person("olaf"), trade="owner"), person("zoe")]
+    kim = with_rows(BASE, sign("kim", "2026-01-05"), appoint("kim"), *more)
+    found = ground(*READY, base=kim, shifts=there)
+    assert {one.signer for one in found.options} == {"sol"}
+    assert "kim" in found.people
+    assert not {"olaf", "zoe"} & set(found.people)  # zoe is on no rota
+    assert not {"olaf", "zoe"} & {one.task.person for one in found.options}
 
 
 def test_what_is_signed_counts_from_the_day_after_the_week_until_it_runs_out():
@@ -343,7 +349,8 @@ def test_what_a_line_leaves_on_record_is_all_that_is_asked_before_a_signature():
     assert [(row.on, row.percent, row.critical_right) for row in done.passings] == [
         (days(MONDAY, 14), 100, True)
     ]
-    assert [row.on for row in done.jobs] == [MONDAY] * 3
+    assert [(row.on, row.watched_by) for row in done.jobs] == [(MONDAY, "sol")] * 3
+    assert [row.observer for row in done.observations if row.person == "ana"] == ["sol"] * 2
     assert not done.signoffs[-1].founding  # a founding one would count whoever signed
     held = Standings(Asking(done, at), MONDAY, LAST)
     assert not held.is_alone("ana", "air", days(MONDAY, 17))

@@ -15,12 +15,15 @@ from base64 import b32decode
 import pytest
 from django.core.management import CommandError, call_command
 from django.test import Client
+from django_otp import verify_token
 from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
+from training.actions import second_factor
+from training.actions.people import add_person
 from training.actions.second_factor import (
     begin_factor,
     confirm_factor,
@@ -494,3 +497,21 @@ def test_no_key_and_no_code_stands_in_the_record_book(shop, later):
     assert not [
         code for code in later.recovery if code in bodies or code.replace("-", "") in bodies
     ]
+
+
+def test_a_code_that_comes_while_another_owner_resets_it_lets_nobody_in(
+    shop, later, client, monkeypatch
+):
+    other = add_person(
+        login="olga", name="Olga Owner", trade="owner", workshop=shop.workshop, started=None
+    )
+    password(client)
+
+    def reset_meanwhile(person, device, token):
+        reset_factor(person=person, by=other)
+        return verify_token(person, device, token)
+
+    monkeypatch.setattr(second_factor, "verify_token", reset_meanwhile)
+    assert give(client, later.recovery[0]).status_code == 200
+    assert not is_in(client)
+    assert not has_factor(shop.owner)

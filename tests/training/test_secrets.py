@@ -61,6 +61,30 @@ def test_no_page_tells_anybody_what_is_right_before_their_sitting_ends(everythin
     assert {name for name, secrets in told.items() if secrets} == set()
 
 
+@pytest.mark.parametrize("who", ["senior", "owner"])
+def test_no_page_but_the_sitting_itself_shows_its_questions(everything, as_, who):
+    """Whoever could read the stems elsewhere would look the answers up beside them."""
+    person = getattr(everything, who)
+    assert "Stem of" in as_(person).get("/questions/").text
+    sitting = start_sitting(
+        quiz=everything.quiz, person=person, pass_percent=75, now=NOW, seed=2, today=TODAY
+    )
+    stems = [
+        stem
+        for stem in sitting.answers.values_list("version__stem", flat=True)
+        if stem.startswith("Stem of")
+    ]
+    assert len(stems) > 2
+    told = {}
+    for name, answer in opened(everything, as_(person)):
+        text = (b"".join(answer) if answer.streaming else answer.content).decode(errors="replace")
+        told[name] = {stem for stem in stems if stem in text}
+    assert {name for name, found in told.items() if found} <= {
+        "quizzes:sitting",
+        "quizzes:question",
+    }
+
+
 def test_without_an_open_sitting_those_pages_do_tell_it(everything, as_):
     """So that the test above can fail."""
     told = secrets_told(everything, as_(everything.owner))

@@ -5,6 +5,7 @@ record hold no one else's?
 import csv
 import io
 import json
+import shutil
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -19,11 +20,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.actions import writeups as procedures_actions
+from procedures.models.booking import newest
 from procedures.pictures.clean import clean_photo_file
 from procedures.records import files
 from procedures.records.sealing import take_off
 from procedures.records.texts import dated, undated
-from quizzes.models import Question
+from quizzes.actions.questions import set_quiz_rules
+from quizzes.marking.draws import FromPart
+from quizzes.models import Question, QuizRules
 from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
@@ -43,11 +47,13 @@ from tests.training.shop import (
 from training import models as rows
 from training.actions.appointing import end_appointment
 from training.actions.confirming import confirm_job, refuse_job
+from training.actions.entry_rules import set_days_back
 from training.actions.levels import set_level
 from training.actions.signing import appoint
 from training.exchange import cells
 from training.exchange.files import FILES
 from training.exchange.written import as_written, cell, fork, limits
+from training.models import EntryRules, Level, days_back
 from training.records.keeping import faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
@@ -230,6 +236,9 @@ def lived_in(shop):
         now=NOW,
         from_day=TODAY - timedelta(days=30),
     )
+    part = FromPart("air-spring-service", "step", "let-air-out", 1)
+    set_quiz_rules(quiz=shop.quiz, size=4, parts=(part,), by=shop.owner, now=NOW)
+    set_days_back(days=10, by=shop.owner, now=NOW)
     rows.Rota.objects.create(person=shop.senior, workshop=shop.workshop, mon=True)
     rows.Absence.objects.create(person=shop.senior, first=TODAY, until=TODAY, why="ill")
     rows.Want.objects.create(workshop=shop.workshop, level=shop.level, tue=2)
@@ -600,3 +609,85 @@ NOT_IN_THIS_SHOP = {
 def test_days_of_a_taken_file_are_plain_dates(lived_in, tmp_path):
     command("take", tmp_path / "a")
     assert [day_of(row["from"]) for row in read_csv(tmp_path / "a" / "standdowns.csv")] == [TODAY]
+
+
+RULES = {
+    "size": 3,
+    "critical_percent": 50,
+    "parts": (FromPart("air-spring-service", "step", "let-air-out", 2),),
+    "minutes": 20,
+    "wait_days": 3,
+    "sittings_a_day": 1,
+    "recall_percent": 80,
+}
+
+
+def rules_in_force():
+    rules = Level.objects.get().quiz.rules
+    return {name: getattr(rules, name) for name in RULES}, days_back()
+
+
+def test_a_shop_brought_in_is_judged_by_its_own_rules(lived_in, tmp_path, clock):
+    """Seen: the wait after a failed sitting and the days for a late job fell back to those of a
+    new shop.
+    """
+    assert RULES.keys() == {*QuizRules.BOOK[newest(QuizRules)]} - {
+        *("quiz", "writeups", "by", "recorded_at")
+    }
+    clock.move_to(NOW + timedelta(hours=3))
+    set_quiz_rules(quiz=lived_in.quiz, by=lived_in.owner, **RULES)
+    set_days_back(days=21, by=lived_in.owner)
+    before = rules_in_force()
+    assert before[1] == 21
+    command("take", tmp_path / "a")
+    with undone():
+        empty()
+        command("bring", tmp_path / "a")
+        assert rules_in_force() == before
+        assert EntryRules.objects.get().by.login == "odile"
+        assert list(faults()) == []
+        command("take", tmp_path / "b")
+    assert files_in(tmp_path / "a") == files_in(tmp_path / "b")
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "told"),
+    [
+        ("quizzes.csv", ",1,80", ",1,20", "quizzes.csv, row 2"),
+        ("quizzes.csv", ",3,50,", ",3,101,", "quizzes.csv, row 2"),
+        ("quizzes.csv", "air-spring,3", "lower-leg,3", "'lower-leg' is not known"),
+        ("quizzes.csv", '""part""', '""piece""', "expected the parts of a quiz"),
+        ("quizzes.csv", '""step""', '""chapter""', "expected the parts of a quiz"),
+        ("quizzes.csv", '"": 2}', '"": true}', "expected the parts of a quiz"),
+        ("quizzes.csv", '"": 2}', '"": 0}', "expected the parts of a quiz"),
+        ("quizzes.csv", '"[{', '"{', "expected the parts of a quiz"),
+        ("late-entries.csv", "21,", "4000,", "late-entries.csv, row 2"),
+        ("late-entries.csv", ",odile,", ",olga,", "'olga' is not known"),
+    ],
+)
+def test_rules_that_cannot_be_are_a_fault(lived_in, tmp_path, clock, file, old, new, told):
+    clock.move_to(NOW + timedelta(hours=3))
+    set_quiz_rules(quiz=lived_in.quiz, by=lived_in.owner, **RULES)
+    set_days_back(days=21, by=lived_in.owner)
+    command("take", tmp_path / "a")
+    path = tmp_path / "a" / file
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new))
+    with undone():
+        empty()
+        assert told in faults_told(tmp_path / "a")
+
+
+def test_rules_that_people_sit_by_are_not_brought_over(lived_in, tmp_path, clock):
+    clock.move_to(NOW + timedelta(hours=3))
+    set_days_back(days=21, by=lived_in.owner)
+    command("take", tmp_path / "a")
+    for path in (tmp_path / "a").iterdir():
+        if path.name not in ("quizzes.csv", "late-entries.csv"):
+            shutil.rmtree(path) if path.is_dir() else path.unlink()
+    before = rules_in_force()
+    said = faults_told(tmp_path / "a")
+    assert "the quiz of 'air-spring' has its rules already" in said
+    assert "days_back: this is set already" in said
+    assert rules_in_force() == before

@@ -1,8 +1,9 @@
 """Where are the sessions kept, so that a person can see and end them? The site's session engine.
 
-A session ends twelve hours after the sign-in, however much it is used (so none is idle for thirty
-days), with the account, and with the password. Beside what Django keeps, a row says whose it is, in
-which browser, and when it was last used.
+A session ends after twelve hours without use, so that whoever is at the bench every day signs in
+once in the morning at most, and a tablet left lying overnight is signed out; thirty days after the
+sign-in at the latest; with the account, and with the password. Signing asks the password anyway.
+Beside what Django keeps, a row says whose it is, in which browser, and when it was last used.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
+from django.db.models import Q
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
@@ -25,6 +27,7 @@ from training.models import KnownDevice, Session
 DEVICE, BEGUN = ("device", "begun")
 SET_UP = "set up a second factor"  # in the session of somebody who must do that first
 SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
+IDLE = timedelta(hours=12)
 
 __all__ = ["SessionStore", "UpdateError", "begin", "mark_of"]
 
@@ -40,6 +43,8 @@ class SessionStore(DatabaseStore):
 
     def load(self) -> dict[str, Any]:
         self.row = self._get_session_from_db()  # type: ignore[attr-defined]
+        if self.row and is_idle(self.row, timezone.now()):
+            self.row = self._session_key = None
         return self.decode(self.row.session_data) if self.row else {}
 
     def create_model_instance(self, data: dict[str, Any]) -> Session:
@@ -56,6 +61,11 @@ class SessionStore(DatabaseStore):
         return row
 
 
+def is_idle(row: Session, now: datetime) -> bool:
+    """Whether nobody has used it for so long that it is over."""
+    return row.seen_at is not None and now - row.seen_at >= IDLE
+
+
 def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
     """Writes into a session that has just been signed in to where it was begun, and when it ends at
     the latest.
@@ -67,7 +77,7 @@ def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
         "from": roughly(request),
     }
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
-    Session.objects.filter(expire_date__lt=now).delete()
+    Session.objects.filter(Q(expire_date__lt=now) | Q(seen_at__lte=now - IDLE)).delete()
 
 
 def mark_of(session_key: str) -> str:

@@ -42,8 +42,8 @@ class Columns:
         """One column is at most the sum of others."""
         self.row({one: 1.0, **{column: -value for column, value in others.items()}}, -INF, 0)
 
-    def solved(self) -> Any:
-        """The answer of the solver. Raises NoAnswerError."""
+    def solved(self, fixed: Mapping[Column, float] | None = None) -> Any:
+        """The answer of the solver, with the value of some columns given. Raises NoAnswerError."""
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
 
@@ -59,7 +59,10 @@ class Columns:
         found = milp(
             self.cost,
             integrality=self.whole,
-            bounds=Bounds(0, self.upper),
+            bounds=Bounds(
+                [(fixed or {}).get(column, 0.0) for column in range(len(self.cost))],
+                [(fixed or {}).get(column, most) for column, most in enumerate(self.upper)],
+            ),
             constraints=LinearConstraint(
                 matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
             ),

@@ -89,7 +89,8 @@ def kept(ground: Ground, lines: Sequence[Line]) -> tuple[Line, ...]:
 def _can_be(ground: Ground, alone: Alone, line: Line, lines: Sequence[Line]) -> bool:
     option, (person, level) = line.option, line.key
     begins = ground.first_at_it(option)
-    if begins is None or not alone(option.signer, level, option.signed_on):
+    signs = (option.signed_on, ground.week(option.ends)[-1])
+    if begins is None or not all(alone(option.signer, level, day) for day in signs):
         return False
     if not all(
         alone(person, earlier, day)
@@ -105,7 +106,7 @@ def _can_be(ground: Ground, alone: Alone, line: Line, lines: Sequence[Line]) -> 
     return all(
         any(
             ground.meet(person, senior, day) and alone(senior, level, day)
-            for week in range(option.begins, option.ends + 1)
+            for week in option.span
             for day in ground.week(week)
         )
         for senior in line.seniors

@@ -143,9 +143,12 @@ class _Ways:
 
     def _signed_on(self, task: Task, ends: int, signer: str) -> date | None:
         """The last day of a week on which they meet and the signer may sign: alone as things are,
-        else appointed and perhaps alone by a line of the plan.
+        else appointed and perhaps alone by a line of the plan. The signer may still do so on the
+        last day of the week, so that a signature that comes later in it holds as well.
         """
-        learns = self.ground.learns[task.key]
+        learns, last = self.ground.learns[task.key], self.ground.week(ends)[-1]
+        if self.asking.appointment(signer, task.level, last) is None:
+            return None
         days = [
             day
             for day in self.ground.week(ends)
@@ -154,7 +157,7 @@ class _Ways:
             and self.asking.appointment(signer, task.level, day) is not None
         ]
         alone = [day for day in days if self._is_alone(signer, task.level, day)]
-        if alone:
+        if alone and self._is_alone(signer, task.level, last):
             return alone[-1]
         return days[-1] if days and self._may_become(signer, task.level) else None
 

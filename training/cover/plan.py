@@ -72,6 +72,11 @@ class Option:
     hours: float
     also: Mapping[str, frozenset[date]] = field(default_factory=dict)
 
+    @property
+    def span(self) -> range:
+        """Its weeks."""
+        return range(self.begins, self.ends + 1)
+
     def gives(self, level: str) -> frozenset[date]:
         """The days on which the rules of a level hold by it."""
         return self.holds if level == self.task.level else self.also.get(level, frozenset())

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Iterator
 from datetime import date
+from typing import Any
 
-from training.cover.columns import INF, Column, Columns
+from training.cover.columns import INF, Column, Columns, NoAnswerError
 from training.cover.effect import covered, follows_training
 from training.cover.gaps import DayCover
 from training.cover.plan import SHOW, SIGN, Ground, Key, Kind, Line, Option, Plan
@@ -72,6 +73,7 @@ class _Programme:
         needs: list[Held] = [
             begins is not None,
             self._alone(option.signer, level, option.signed_on),
+            self._alone(option.signer, level, ground.week(option.ends)[-1]),
             *(
                 self._alone(person, earlier, day)
                 for day in (begins or option.signed_on, option.signed_on)
@@ -117,11 +119,7 @@ class _Programme:
 
     def _running(self, places: Collection[int], week: int) -> list[int]:
         """The options that are under way in a week."""
-        return [
-            place
-            for place in places
-            if self.options[place].begins <= week <= self.options[place].ends
-        ]
+        return [place for place in places if week in self.options[place].span]
 
     def _at_once(self) -> None:
         """So many levels at once, one thing at a time for each, and no more own hours than there
@@ -290,15 +288,34 @@ class _Programme:
     def solve(self) -> tuple[list[Line], bool]:
         """The lines, and whether no plan is better."""
         found = self.made.solved()
+        chosen = {column: float(found.x[column] > 0.5) for column in self.x}
+        spent = self._few_hands(chosen, found.x)
         lines = []
         for option, column in zip(self.options, self.x, strict=True):
-            if found.x[column] > 0.5:
+            if chosen[column]:
                 work = (*option.task.key, option.task.kind)
-                hours: dict[str, float] = {}
-                for (of, week, senior, _), spent in self.y.items():
-                    if of == work and option.begins <= week <= option.ends:
-                        hours[senior] = hours.get(senior, 0) + found.x[spent]
-                helping = [who for who, spent in hours.items() if spent > 1e-6]
-                others = sorted(who for who in helping if who != option.signer)
-                lines.append(Line(option, (option.signer, *others)))
+                helping = {
+                    senior
+                    for (of, week, senior, _), hours in self.y.items()
+                    if of == work and week in option.span and spent[hours] > 1e-6
+                }
+                lines.append(Line(option, (option.signer, *sorted(helping - {option.signer}))))
         return lines, found.status == 0
+
+    def _few_hands(self, chosen: dict[Column, float], spent: Any) -> Any:
+        """The hours once more, with the same options done: as many as can be from who signs, so
+        that people have to do with few.
+        """
+        signs = {
+            ((*option.task.key, option.task.kind), week, option.signer)
+            for option, column in zip(self.options, self.x, strict=True)
+            if chosen[column]
+            for week in option.span
+        }
+        self.made.cost = [0.0] * len(self.made.cost)
+        for (work, week, senior, _), column in self.y.items():
+            self.made.cost[column] = float((work, week, senior) not in signs)
+        try:
+            return self.made.solved(chosen).x
+        except NoAnswerError:  # the hours as they were found do as well
+            return spent

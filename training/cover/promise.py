@@ -108,7 +108,7 @@ def _jobs(asking: Asking, ground: Ground, line: Line) -> Iterator[Job]:
 def _first_meeting(ground: Ground, line: Line, senior: str) -> date:
     days = (
         day
-        for week in range(line.option.begins, line.option.ends + 1)
+        for week in line.option.span
         for day in ground.week(week)
         if ground.meet(line.task.person, senior, day)
     )

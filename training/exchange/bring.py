@@ -19,6 +19,7 @@ from quizzes.actions import questions as quizzes_actions
 from quizzes.actions.bringing import bring_sitting
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.models import QuestionVersion, Quiz
+from training.exchange.bring_rules import bring_entry_rules, bring_quiz_rules
 from training.exchange.check import faults_in
 from training.exchange.files import CONFIRMED, REFUSED
 from training.exchange.read import BroughtRevision, Delivery, Fault, Record
@@ -104,6 +105,7 @@ def bring(
     writing.writeups()
     writing.questions()
     writing.levels()
+    writing.rules()
     writing.sittings()
     if writing.faults:
         raise Faulty(writing.faults)
@@ -235,8 +237,12 @@ class _Writing:
             made[name].quiz = quiz
             made[name].save()
         record_all(Level.KIND, list(made.values()))
-        self.level_rows = {level.name: level for level in Level.objects.all()}
+        self.level_rows = {level.name: level for level in Level.objects.select_related("quiz")}
         self.counts["level"] = len(made)
+
+    def rules(self) -> None:
+        self.faults += bring_quiz_rules(self.delivery, self.level_rows, self.now)
+        self.faults += bring_entry_rules(self.delivery, self.logins, self.now)
 
     def _terms(self, row: Record) -> dict[str, Any]:
         terms = {key: value for key, value in row.values.items() if key not in {"level", "from"}}

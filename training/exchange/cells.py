@@ -14,6 +14,7 @@ from zoneinfo import available_timezones
 
 from procedures.writeup.check_sheet import read_lines
 from procedures.writeup.letters import in_one_line, without_hidden, wrong_with_name
+from quizzes.marking.draws import PHASE, STEP, FromPart
 
 Reader = Callable[[str], Any]
 
@@ -202,6 +203,24 @@ def answer(cell: str) -> Any:
         return json.loads(cell) if cell else None
     except (ValueError, RecursionError) as bad:
         raise Expected('an answer as JSON, such as 2, [0, 3] or "28 N·m"') from bad
+
+
+def parts(cell: str) -> tuple[FromPart, ...]:
+    """From which phases and steps how many questions come at least, as JSON; empty for none."""
+    try:
+        return tuple(_part(**one) for one in (json.loads(cell) if cell else ()))
+    except (TypeError, ValueError, RecursionError) as bad:
+        raise Expected("the parts of a quiz as they were taken out of another site") from bad
+
+
+def _part(**said: Any) -> FromPart:
+    found = FromPart(**said)
+    texts = (found.writeup, found.part, found.name)
+    if not all(isinstance(text, str) for text in texts) or found.part not in (PHASE, STEP):
+        raise ValueError
+    if type(found.count) is not int or not 0 < found.count < 1000:
+        raise ValueError
+    return found
 
 
 def photos(cell: str) -> list[str]:

@@ -78,6 +78,17 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("practice_from", or_none(cells.day), optional=True),
         Column("from", or_none(cells.day), optional=True),
     ),
+    "quizzes.csv": (
+        LEVEL,
+        Column("size", cells.number),
+        Column("critical_percent", cells.number),
+        Column("parts", cells.parts, optional=True),
+        Column("minutes", cells.number),
+        Column("wait_days", cells.number),
+        Column("sittings_a_day", cells.number),
+        Column("recall_percent", cells.number),
+    ),
+    "late-entries.csv": (Column("days_back", cells.number), person("by"), RECORDED_AT),
     "appointments.csv": (
         person(),
         LEVEL,

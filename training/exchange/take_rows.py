@@ -11,15 +11,16 @@ from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
-from quizzes.models import Sitting
+from quizzes.models import QuizRules, Sitting
 from training.exchange.files import CONFIRMED, REFUSED, WAITING
-from training.exchange.written import check_sheet, fork, limits, of_revision
+from training.exchange.written import as_json, fork, limits, of_revision
 from training.models import (
     DAYS,
     Absence,
     Appointment,
     AppointmentEnd,
     Entry,
+    EntryRules,
     Job,
     JobConfirmation,
     Level,
@@ -104,6 +105,27 @@ def _levels(_: User | None) -> Iterator[Row]:
                     "practice_from",
                 )
             }
+
+
+def _quizzes(_: User | None) -> Iterator[Row]:
+    """The rules in force of each level's quiz."""
+    levels = {level.quiz_id: level for level in Level.objects.exclude(quiz=None)}
+    for rules in QuizRules.objects.in_force().filter(quiz__in=levels).order_by("quiz"):
+        yield {
+            "level": levels[rules.quiz_id],
+            "size": rules.size,
+            "critical_percent": rules.critical_percent,
+            "parts": as_json(rules.parts),
+            "minutes": rules.minutes,
+            "wait_days": rules.wait_days,
+            "sittings_a_day": rules.sittings_a_day,
+            "recall_percent": rules.recall_percent,
+        }
+
+
+def _late_entries(_: User | None) -> Iterator[Row]:
+    for row in EntryRules.objects.select_related("by").order_by("-pk")[:1]:
+        yield {"days_back": row.days_back, "by": row.by, "recorded_at": row.recorded_at}
 
 
 def _appointments(person: User | None) -> Iterator[Row]:
@@ -195,7 +217,7 @@ def _observations(person: User | None) -> Iterator[Row]:
                 "right": row.right,
                 "note": row.note,
                 "variant": fork(row.variant),
-                "lines": check_sheet(row.lines),
+                "lines": as_json(row.lines),
                 "photos": row.photos,
                 "tools": row.tools,
             }
@@ -265,6 +287,8 @@ Rows = Callable[[User | None], Iterator[Row]]
 OF_THE_SHOP: dict[str, Rows] = {
     "workshops.csv": _workshops,
     "levels.csv": _levels,
+    "quizzes.csv": _quizzes,
+    "late-entries.csv": _late_entries,
     "want.csv": _want,
     # Answers belong to versions of questions, which stay where they were written; what a sitting
     # proved goes into passes.csv.

@@ -11,7 +11,7 @@ from procedures.writeup.parse import parse
 from procedures.writeup.rules import ShopRules as ReadRules
 from procedures.writeup.rules import read_rules
 from training.records.gathering import day_text, gather
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Job, Shop, SignOff
 
 
@@ -22,7 +22,7 @@ def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> I
     `tell` hears how far it is.
     """
     shop, tell = gather(), tell or (lambda _: None)
-    asking = Asking(shop, now)
+    asking = asking_of(shop, now)
     yield from _signoffs(shop, asking, tell)
     yield from _jobs(shop, asking, tell)
     tell("Rehearsing the write-ups")

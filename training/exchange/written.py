@@ -13,20 +13,22 @@ from procedures.models import Revision
 from training.models import Level, User, Workshop
 
 # What a spreadsheet takes for the beginning of a formula (OWASP, "CSV Injection"), also behind
-# apostrophes of ours.
-_FORMULA = re.compile(r"'*+[=+\-@\t\r\n＝＋－＠]")
+# apostrophes of ours; at the beginning of a cell, and wherever a program that parts cells at
+# semicolons, tabs or line ends, whatever the quotes say, begins a cell of its own.
+_FORMULA = re.compile(r"(?:\A|(?<=[;\t\r\n]))('*+)(?=[=+\-@\t\r\n＝＋－＠])")
+_ESCAPED = re.compile(r"(?:\A|(?<=[;\t\r\n]))'('*+)(?=[=+\-@\t\r\n＝＋－＠])")
 
 
 def as_text(value: str) -> str:
-    """The value, with an apostrophe before it where a spreadsheet would work it out; `as_written`
-    takes that one off again.
+    """The value, with an apostrophe wherever a spreadsheet would begin to work it out; `as_written`
+    takes these off again.
     """
-    return f"'{value}" if _FORMULA.match(value) else value
+    return _FORMULA.sub(r"'\1", value)
 
 
 def as_written(cell: str) -> str:
     """The value of a cell that `as_text` made; any other cell as it stands."""
-    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
+    return _ESCAPED.sub(r"\1", cell)
 
 
 def cell(value: Any) -> str:
@@ -64,9 +66,9 @@ def limits(covered: Mapping[str, list[str]]) -> str:
     return fork({name: "|".join(options) for name, options in covered.items()}) or "*"
 
 
-def check_sheet(lines: Sequence[Mapping[str, Any]]) -> str:
-    """The lines of a check sheet as JSON, or nothing."""
-    return json.dumps(lines, ensure_ascii=False) if lines else ""
+def as_json(rows: Sequence[Mapping[str, Any]]) -> str:
+    """The lines of a check sheet or the parts of a quiz as JSON, or nothing."""
+    return json.dumps(rows, ensure_ascii=False) if rows else ""
 
 
 def of_revision(revision: Revision | None) -> dict[str, Any]:

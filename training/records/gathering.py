@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
+from threading import local
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -22,6 +23,7 @@ from procedures.writeup.parse import level_of, parse
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundles, day, instant, is_yes, shelf
+from training.records.state import State, newest_on_record, state_of_records
 from training.standing import evidence
 from training.standing.calendar import written
 from training.standing.shelf import Shelf
@@ -29,8 +31,35 @@ from training.standing.shelf import Shelf
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 
+class _Kept(local):
+    """What a thread has read last: a thread never shares what is half worked out."""
+
+    state: State | None = None
+    shop: evidence.Shop | None = None
+
+
+_kept = _Kept()
+
+
 def gather() -> evidence.Shop:
-    """Everything on record in the shop."""
+    """Everything on record in the shop: what was read before, where the records are still in that
+    state, with all that was worked out for it.
+    """
+    now = state_of_records()  # before the records, which are then at least as new
+    if now is None:
+        return _read()
+    if _kept.shop is None or _kept.state != now:
+        _kept.state, _kept.shop = now, _read()
+        _kept.shop.settled_from(newest_on_record())
+    return _kept.shop
+
+
+def forget_records() -> None:
+    """Read everything afresh the next time."""
+    _kept.state = _kept.shop = None
+
+
+def _read() -> evidence.Shop:
     names = _Names()
     rules = tuple(_rules(names.levels))
     titles = dict(WriteUp.objects.values_list("name", "title"))

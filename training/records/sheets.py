@@ -14,7 +14,7 @@ from training.records.book.canonical import canonical
 from training.records.gathering import gather, limits_of
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, may_sign, missing_for_signing
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Shop
 from training.standing.known import Known
 from training.standing.levels import version_on
@@ -175,7 +175,7 @@ def observable(
     by that very write-up.
     """
     shop = gather()
-    asking = Asking(shop, now)
+    asking = asking_of(shop, now)
     asked = Asked(person.login, level.name, on, as_question({}))
     owed = owed_showings(asking, asked) if level.name in shop.files.versions else frozenset()
     return lambda revision: level_of(revision.text) == level.name or revision.writeup.name in owed

@@ -15,7 +15,7 @@ from training.models import Card, User
 from training.records.gathering import gather, options_of, rules_of_levels
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 
 _SIGNER = Signer(salt="card")
 
@@ -64,7 +64,7 @@ def code_of(address: str, title: str) -> SafeString:
 def may_now(person: User, on: date, now: datetime) -> tuple[MayNow, ...]:
     """What this person may do at this moment, level by level, and nothing of the reasons."""
     shop, options = gather(), options_of(rules_of_levels())
-    asking = Asking(shop, now)
+    asking = asking_of(shop, now)
 
     def standing(level: str, variant: Mapping[str, str]) -> str:
         return answers(shop, level, on, now, variant, [person.login], asking)[0].standing

@@ -19,7 +19,7 @@ from training.records.gathering import gather
 from training.reports.cover import Short, Titles, called, counted, rota_of, short_days, wanted_of
 from training.reports.drawn import DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
 MOST_LEANED_ON = 6
@@ -82,7 +82,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     if asked.at_pace:
         shop = at_usual_pace(shop, on, until, now)
     titles = dict(shop_levels(shop, on))
-    held = Standings(Asking(shop, now), on, until)
+    held = Standings(asking_of(shop, now), on, until)
     days = tuple(cover(rota_of(), wanted, days_between(on, until), held.is_alone))
     left = without(days, asked.gone)
 

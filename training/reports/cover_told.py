@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
+from training.cover.options import Span
 from training.cover.pace import at_usual_pace
 from training.cover.plan import Line, Plan
 from training.cover.release import Standings
@@ -19,7 +20,7 @@ from training.cover.without import without
 from training.records.gathering import day_text, gather
 from training.reports.cover import rota_of, wanted_of
 from training.reports.plan import Drafted, PlanAsked, drafted
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
 MOST_DAYS = 731
@@ -44,8 +45,8 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
     shop = gather()
     _check_people(shop, asked.gone)
     if asked.at_pace:
-        shop = at_usual_pace(shop, min(on, asked.first), asked.until, now)
-    held = Standings(Asking(shop, now), asked.first, asked.until)
+        shop = at_usual_pace(shop, on, asked.until, now)
+    held = Standings(asking_of(shop, now), asked.first, asked.until)
     span = days_between(asked.first, asked.until)
     days = cover(rota_of(), wanted_of(), span, held.is_alone)
     return [_day(one) for one in without(days, asked.gone)]
@@ -99,7 +100,7 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
                 first=day_text(first)
             )
         )
-    made = drafted(asked, on=first, first=first, now=now)
+    made = drafted(asked, Span(first, first, asked.weeks), today=on, now=now)
     if made is None:
         raise Refused(
             gettext("The shop has not said how many people it needs. Say it on the page Wanted.")
@@ -127,13 +128,12 @@ def _status(plan: Plan, before: int) -> str:
 
 def _line(made: Drafted, plan: Plan, line: Line) -> dict[str, Any]:
     option = line.option
-    weeks = range(option.begins, option.ends + 1)
     closed = {day.day.isoformat() for day in closes(made.ground, plan, line)}
     return {
         "login": line.task.person,
         "level": line.task.level,
         "kind": line.task.kind,
-        "weeks": [(made.ground.first + timedelta(weeks=week)).isoformat() for week in weeks],
+        "weeks": [(made.ground.first + timedelta(weeks=week)).isoformat() for week in option.span],
         "hours": option.cost,
         "with": list(line.seniors),
         "closes": sorted(closed),

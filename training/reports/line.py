@@ -16,7 +16,7 @@ from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
 from training.standing.calendar import months, written
 from training.standing.days import Span, spans
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.told import reasons
 
 BACK_MONTHS, AHEAD_MONTHS = 36, 12
@@ -68,7 +68,7 @@ def line_page(
     until = until or months(today, AHEAD_MONTHS)
     first = min(first, until)
     until = min(until, months(first, MOST_MONTHS))
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     lines = tuple(
         _line(asking, person.login, level, title, first, until)
         for level, title in shop_levels(shop, today)

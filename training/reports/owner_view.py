@@ -16,7 +16,7 @@ from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
 from training.standing.answer import answers, standings
 from training.standing.changed import changed
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
 SOON = timedelta(days=30)
@@ -131,7 +131,7 @@ def short_weeks(shop: Shop, levels: Levels, on: date, now: datetime) -> tuple[Sh
     if not wanted:
         return None
     until = on + WEEKS
-    held = Standings(Asking(shop, now), on, until)
+    held = Standings(asking_of(shop, now), on, until)
     found = gaps(rota_of(), wanted, days_between(on, until), held.is_alone)
     return short_days(found, lambda level: titles.get(level, level), shop)
 

@@ -16,7 +16,7 @@ from training.records.sheets import forks_text, title_of
 from training.records.wording.asks import RuleInWords, say_asks, say_rule
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
 from training.standing.evidence import StandDown as StandDownFact
 from training.standing.rules.ruleset import RULES
@@ -77,7 +77,7 @@ def one_page(
     shop = gather()
     if not any(rules.level == level.name for rules in shop.levels):
         return None
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     given = answers(shop, level.name, on, known_at, variant, [person.login], asking)[0]
     standdowns = tuple(open_standdowns(person, level))
     other = user.pk != person.pk

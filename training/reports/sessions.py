@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from training.access.sessions import mark_of
+from training.access.sessions import IDLE, mark_of
 from training.models import Session, User
 
 
@@ -23,7 +23,9 @@ class SignedIn:
 
 def sessions_of(person: User, now: datetime, current: str = "") -> tuple[SignedIn, ...]:
     """The sessions that have not ended, last used first."""
-    rows = Session.objects.filter(person=person, expire_date__gt=now).order_by("-seen_at")
+    rows = Session.objects.filter(
+        person=person, expire_date__gt=now, seen_at__gt=now - IDLE
+    ).order_by("-seen_at")
     return tuple(
         SignedIn(
             mark_of(row.pk), row.kind, row.address, row.began_at, row.seen_at, row.pk == current

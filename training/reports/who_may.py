@@ -24,7 +24,7 @@ from training.records.sheets import title_of
 from training.records.wording.reasons import say_first, say_reason
 from training.records.wording.steps import say_step
 from training.standing.answer import Answer, answers, standings
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Person, Shop
 
 PEOPLE_A_PAGE = 200
@@ -133,7 +133,7 @@ def grid(
         ),
         key=lambda person: person.name,
     )
-    levels, asking = shop_levels(shop, on), Asking(shop, known_at)
+    levels, asking = shop_levels(shop, on), asking_of(shop, known_at)
     names = [level for level, _ in levels]
     found = standings(
         shop, names, on, known_at, variant, [person.login for person in people], asking
@@ -178,7 +178,6 @@ def who_may(
     shop = gather()
     number, digest = head()
     known = {rules.level for rules in shop.levels}
-    askings: dict[datetime, Asking] = {}
     people = _asked(shop, person, workshop)
     told = []
     for question in questions:
@@ -188,7 +187,7 @@ def who_may(
                     level=question.level, known=", ".join(sorted(known)) or "none yet"
                 )
             )
-        asking = askings.setdefault(question.known_at, Asking(shop, question.known_at))
+        asking = asking_of(shop, question.known_at)
         found = answers(
             shop,
             question.level,

@@ -140,8 +140,8 @@ LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "training:home"
 LOGOUT_REDIRECT_URL = "login"
 SESSION_ENGINE = "training.access.sessions"
-# one long day at the bench, from the sign-in on however much it is used
-SESSION_COOKIE_AGE = 12 * 60 * 60
+# From the sign-in on at the latest; twelve hours without use end it before (`access/sessions.py`).
+SESSION_COOKIE_AGE = 30 * 24 * 60 * 60
 # The prefix makes browsers take a cookie from this very host only, over HTTPS, for every path (RFC
 # 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""

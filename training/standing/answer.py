@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from training.standing.days import lapses_on
-from training.standing.entitlement import Asked, Asking, StandingWord, as_question
+from training.standing.entitlement import (
+    Asked,
+    Asking,
+    StandingWord,
+    as_question,
+    asking_of,
+    moment_of,
+)
 from training.standing.evidence import NotInShopError, Shop
 from training.standing.results import NextStep, Reason
 from training.standing.signing import may_sign, missing_for_signing
@@ -24,6 +31,10 @@ __all__ = [
     "missing_for_signing",
     "standings",
 ]
+
+
+MOST_TABLES = 4
+"""So many whole tables are kept for one shop and moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,18 +105,26 @@ def standings(
     levels = tuple(levels)
     logins = _checked(shop, people, levels)
     question = as_question(variant)
-    hopeful = {level: asking.hopeful(level, on) for level in levels}
-    return {
-        (who, level): asking.standing(Asked(who, level, on, question)) if may_hope(who) else "no"
-        for who in logins
-        for level, may_hope in hopeful.items()
-    }
+    key = (levels, on, question, logins)
+    if key not in asking.tables:
+        for old in list(asking.tables)[: 1 - MOST_TABLES]:
+            del asking.tables[old]
+        hopeful = {level: asking.hopeful(level, on) for level in levels}
+        asking.tables[key] = {
+            (who, level): asking.standing(Asked(who, level, on, question))
+            if may_hope(who)
+            else "no"
+            for who in logins
+            for level, may_hope in hopeful.items()
+        }
+    return dict(asking.tables[key])
 
 
 def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:
     if asking is None:
-        return Asking(shop, known_at)
-    if asking.shop is not shop or asking.known.at != known_at:
+        return asking_of(shop, known_at)
+    here = asking.shop is shop
+    if not here or moment_of(shop, asking.known.at) != moment_of(shop, known_at):
         raise ValueError("The Asking that was handed in belongs to another shop or moment.")
     return asking
 
@@ -122,6 +141,13 @@ def _checked(shop: Shop, people: Iterable[str] | None, levels: Iterable[str]) ->
 
 
 def _answer(asking: Asking, asked: Asked) -> Answer:
+    if asked not in asking.answers:
+        asking.answers[asked] = _work_out(asking, asked)
+    answered: Answer = asking.answers[asked]
+    return answered
+
+
+def _work_out(asking: Asking, asked: Asked) -> Answer:
     title = asking.books.on(asked.day).rules[asked.level].title
     standing = asking.standing(asked)
     why = reasons(asking, asked)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from training.standing.answer import standings
-from training.standing.entitlement import Asked, Asking, StandingWord, as_question
+from training.standing.entitlement import Asked, Asking, StandingWord, as_question, asking_of
 from training.standing.evidence import Shop
 from training.standing.results import Reason
 from training.standing.told import reasons
@@ -36,7 +36,7 @@ def changed(
     """Return each standing that differs between two days, both as known at one aware instant,
     person by person.
     """
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     levels = tuple(shop.files.versions)
     logins = None if people is None else tuple(people)
     then = standings(shop, levels, since, known_at, variant, logins, asking)

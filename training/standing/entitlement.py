@@ -8,9 +8,10 @@ founding, so the days go down with each step and nobody can hold up whoever hold
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal
+from zoneinfo import ZoneInfo
 
-from training.standing.evidence import Appointment, Job, Limits, Shop, SignOff
+from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
 from training.standing.known import Known
 from training.standing.levels import RuleBook, RuleBooks
 from training.standing.question import Asked, as_question, questions_covered
@@ -19,12 +20,18 @@ from training.standing.rules.held import Held, held_by
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RULES, RuleSet
 
-__all__ = ["Asked", "Asking", "StandingWord", "as_question"]
+__all__ = ["Asked", "Asking", "StandingWord", "as_question", "asking_of"]
 
 StandingWord = Literal["alone", "watched", "no"]
 
 _SHALLOW = 20
 """So many sign-offs can rest on each other without going too deep for the interpreter's stack."""
+
+
+MOST_ASKINGS = 4
+"""So many moments of knowledge are kept for one shop."""
+MOST_ANSWERS = 200_000
+"""After so many remembered answers, an Asking makes place for a fresh one."""
 
 
 class Asking:
@@ -39,12 +46,20 @@ class Asking:
         self.known = Known(shop, known_at, without)
         self.books = RuleBooks(shop.files.versions)
         self.rules = rules
+        self._for_alone, self._for_watched = map(_cheap_first, (rules.alone, rules.watched))
         self._alone: dict[Asked, bool] = {}
         self._watched: dict[Asked, bool] = {}
-        self._entitled: dict[int, bool] = {}
+        self._entitled: dict[int, tuple[SignOff, bool]] = {}
+        self.answers: dict[Asked, Any] = {}
+        self.tables: dict[object, Any] = {}
         self._job_days: dict[tuple[str, tuple[str, ...]], list[date]] = {}
         self._settled: set[str] = set()
         self._depth = 0
+
+    @property
+    def is_full(self) -> bool:
+        """Say whether so much is remembered that it is time for a fresh one."""
+        return len(self._alone) + len(self._watched) + len(self.answers) > MOST_ANSWERS
 
     def case(self, asked: Asked, limits: Limits = ()) -> Case | None:
         """Return what the rules are asked about; None where the shop has no such level on the
@@ -71,7 +86,7 @@ class Asking:
         """Say whether every rule of being alone holds."""
         if asked not in self._alone:
             case = self.case(asked)
-            self._alone[asked] = case is not None and _all_hold(self.rules.alone, case)
+            self._alone[asked] = case is not None and _all_hold(self._for_alone, case)
         return self._alone[asked]
 
     def watched(self, asked: Asked) -> bool:
@@ -79,7 +94,7 @@ class Asking:
         if asked not in self._watched:
             case = self.case(asked)
             self._watched[asked] = self.alone(asked) or (
-                case is not None and _all_hold(self.rules.watched, case)
+                case is not None and _all_hold(self._for_watched, case)
             )
         return self._watched[asked]
 
@@ -87,19 +102,17 @@ class Asking:
         """Return a quick test of a person: False when nothing on record could make the standing at
         the level any but no.
         """
-        alone, watched = (
-            self._possible(rules, level, day) for rules in (self.rules.alone, self.rules.watched)
-        )
-        return lambda person: (
-            all(test(person) for test in alone) or all(test(person) for test in watched)
-        )
-
-    def _possible(
-        self, rules: tuple[Rule, ...], level: str, day: date
-    ) -> list[Callable[[str], bool]]:
         asked = self.books.on(day).of(level)
-        tests = (rule.possible(self.shop.files, asked) for rule in rules)
-        return [test for test in tests if test is not None]
+        alone = self._possible(self.rules.alone, asked)
+        watched = self._possible(self.rules.watched, asked)
+        return lambda person: alone(person) or watched(person)
+
+    def _possible(self, rules: tuple[Rule, ...], asked: LevelRules) -> Callable[[str], bool]:
+        found = (rule.possible(self.shop.files, asked) for rule in rules)
+        tests = [test for test in found if test is not None]
+        if len(tests) == 1:  # as a rule there is one, and this is asked for each cell of a table
+            return tests[0]
+        return lambda person: all(test(person) for test in tests)
 
     def own_reasons(self, case: Case) -> Iterator[Reason]:
         """Give why somebody is not alone at a level, other levels left aside."""
@@ -145,13 +158,17 @@ class Asking:
             self._depth += 1
             if self._depth == _SHALLOW:
                 self.settle(row.person)
-            self._entitled[key] = row.founding or (
+            is_entitled = row.founding or (
                 row.signer != row.person
                 and self.appointment(row.signer, row.level, row.on) is not None
                 and self._alone_for_all(row)
             )
+            self._entitled[key] = (
+                row,
+                is_entitled,
+            )  # with the row, whose id is then never another's
             self._depth -= 1
-        return self._entitled[key]
+        return self._entitled[key][1]
 
     def appointment(self, signer: str, level: str, day: date) -> Appointment | None:
         """Return an appointment of the signer for the level that covers the day."""
@@ -189,5 +206,34 @@ class Asking:
             self.entitled(row)
 
 
+def asking_of(shop: Shop, known_at: datetime) -> Asking:
+    """Return the Asking of this shop and moment, with all that it has worked out before."""
+    key = moment_of(shop, known_at)
+    asking: Asking | None = shop.askings.get(key)
+    if asking is None or asking.is_full:
+        shop.askings.pop(key, None)
+        while len(shop.askings) >= MOST_ASKINGS:
+            del shop.askings[next(iter(shop.askings))]
+        asking = shop.askings[key] = Asking(shop, known_at)
+    return asking
+
+
+def moment_of(shop: Shop, known_at: datetime) -> object:
+    """Return what all moments have in common at which the same is known: the day, from the newest
+    entry on; before it, each moment stands for itself.
+    """
+    if shop.newest is None or known_at < shop.newest:
+        return known_at
+    return known_at.astimezone(ZoneInfo(shop.time_zone)).date()
+
+
+def _cheap_first(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """Return the rules in the order in which they are asked: what is quickly seen comes first."""
+    return tuple(sorted(rules, key=lambda rule: rule.cost))
+
+
 def _all_hold(rules: tuple[Rule, ...], case: Case) -> bool:
-    return all(rule.look(case).holds for rule in rules)
+    for rule in rules:  # noqa: SIM110 - this is asked most often of all, and a loop is quicker
+        if not rule.look(case).holds:
+            return False
+    return True

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 from training.standing.shelf import Shelf, shelved
 
@@ -250,10 +250,20 @@ class Shop:
     options: Mapping[str, Limits]
     titles: Mapping[str, str] = field(default_factory=dict)
     files: Files = field(init=False, repr=False)
+    newest: datetime | None = field(init=False, repr=False, default=None)
+    """The latest instant that an entry carries, where somebody has said it."""
+    askings: dict[object, Any] = field(init=False, repr=False, default_factory=dict)
+    """What was worked out for this shop, by the moment of knowledge; `entitlement.py` keeps it."""
 
     def __post_init__(self) -> None:
         """File the rows."""
         object.__setattr__(self, "files", _files(self))
+
+    def settled_from(self, newest: datetime | None) -> None:
+        """Say the latest instant that an entry carries: from it on, all moments of one day know the
+        same. A shop that is made from this one by a change does not take it over.
+        """
+        object.__setattr__(self, "newest", newest)
 
 
 def _files(shop: Shop) -> Files:

@@ -13,7 +13,7 @@ from typing import Literal
 
 from training.standing.calendar import days_on
 from training.standing.days import Span, spans
-from training.standing.entitlement import Asked, Asking, StandingWord
+from training.standing.entitlement import Asked, Asking, StandingWord, asking_of
 from training.standing.evidence import LevelRules, RevisionFact, Shop
 from training.standing.question import NOTHING_NAMED
 
@@ -91,7 +91,7 @@ def touched(
 
     `known_at` is on or after the day of release. Asked for a fork that nothing is said about.
     """
-    without = Asking(shop, known_at)
+    without = asking_of(shop, known_at)
     with_it = Asking(replace(shop, revisions=(*shop.revisions, release)), known_at)
     levels = levels_resting_on(shop, release.writeup)
     found = (
@@ -148,7 +148,7 @@ def asked_of_people(shop: Shop, release: RevisionFact, known_at: datetime) -> tu
     """What the release asks of each person who is alone or watched at a level of the write-up on
     its day, without it.
     """
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     book = asking.books.on(release.released)
     rows = []
     for rules in book.rules.values():

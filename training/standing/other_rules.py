@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from training.standing.days import Span, spans
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import LevelRules, Shop
 
 
@@ -68,7 +68,7 @@ def off_days(
 
     The question names no option of a fork. `known_at` is aware.
     """
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     return tuple(
         OffDays(person, tuple(_off(asking, person, level, first, until))) for person in people
     )

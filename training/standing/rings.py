@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from training.standing.entitlement import Asking
+from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop, SignOff
 
 
@@ -41,7 +41,7 @@ def rings(shop: Shop, known_at: datetime) -> Rings:
     every sign-off of each member came from another member, none of them founding: nobody outside
     ever vouched for any of them.
     """
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     for login in shop.files.people:
         asking.settle(login)
     rows = [

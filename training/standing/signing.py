@@ -4,7 +4,7 @@ before one?
 
 from datetime import date, datetime
 
-from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Limits, Shop
 from training.standing.question import questions_covered
 from training.standing.results import Reason
@@ -24,7 +24,7 @@ def missing_for_signing(
     Where the level asks for a watched job with each option, a sign-off with limits asks it of their
     options only. Raises NotInShopError for a level that the shop does not have.
     """
-    asking, found = Asking(shop, known_at), dict[Reason, None]()
+    asking, found = asking_of(shop, known_at), dict[Reason, None]()
     bars = [rule for rule in asking.rules.reasons if rule.bars_signing]
     for question in questions_covered(limits) or (as_question({}),):
         case = asking.case_at(Asked(person, level, on, question))
@@ -49,7 +49,7 @@ def may_sign(
     Sign-offs that the signer got on that same day do not help, unless they are founding.
     Raises NotInShopError for a level that the shop does not have.
     """
-    asking = Asking(shop, known_at)
+    asking = asking_of(shop, known_at)
     asking.settle(signer)
     named = (("name", asking.known.name(signer)), ("title", asking.books.on(on).of(level).title))
     found = []

@@ -26,12 +26,13 @@ class Changes(Rule):
         "change-not-shown": Step("show-again", "senior", SENIORS_EYE),
     }
     yardstick = "29 CFR 1910.119(l)(3): trained on a change before it takes effect"
+    cost = 1
 
     def look(self, case: Case) -> Finding:
         held = case.held
         if held is None:
             return HOLDS
-        overdue = held.overdue
+        overdue = held.overdue(case)
         if overdue:
             return Finding(lambda: tuple(_told(case, overdue)))
         return holds(lambda: _support(case)) if case.rules.writeups else HOLDS

@@ -20,6 +20,7 @@ class Earlier(Rule):
     steps = {"earlier-level": Step("earlier-level-first", "person", EARLIER_LEVELS, of_level=False)}
     bars_signing = True
     asks_other_levels = True
+    cost = 4
 
     def __init__(self, *, watched: bool) -> None:
         self._watched = watched

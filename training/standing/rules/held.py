@@ -17,46 +17,48 @@ from training.standing.rules.rule import Case
 
 
 class Held:
-    """A sign-off, looked at for one case. Each rule that rests on it reads its own part here, once
-    worked out.
+    """A sign-off, looked at for one case. Each rule that rests on it asks its own part here.
+
+    It keeps no case, since a circle of the two would be left to the collector for every question.
     """
 
-    __slots__ = ("_case", "_overdue", "row")
+    __slots__ = ("_overdue", "row")
 
-    def __init__(self, case: Case, row: SignOff) -> None:
-        self._case, self.row = case, row
+    def __init__(self, row: SignOff) -> None:
+        self.row = row
         self._overdue: tuple[Proof, ...] | None = None
 
-    @property
-    def covers(self) -> bool:
+    def covers(self, case: Case) -> bool:
         """Say whether it covers the question."""
-        return covers(self.row.limits, self._case.asked.question)
+        return not self.row.limits or covers(self.row.limits, case.asked.question)
 
-    @property
-    def is_valid(self) -> bool:
+    def is_valid(self, case: Case) -> bool:
         """Say whether it has not ended by the day."""
-        return self._case.day <= months(self.row.on, self._case.rules.valid_months)
+        return case.day <= months(self.row.on, case.rules.valid_months)
 
-    @property
-    def overdue(self) -> tuple[Proof, ...]:
+    def overdue(self, case: Case) -> tuple[Proof, ...]:
         """Return the changes since, with something missing, whose days of grace are over."""
         if self._overdue is None:
-            case = self._case
-            self._overdue = tuple(changes_overdue(case.known, self.row, case.rules, case.day))
+            found = changes_overdue(case.known, self.row, case.rules, case.day)
+            self._overdue = tuple(found)
         return self._overdue
 
-    @property
-    def is_entitled(self) -> bool:
+    def is_entitled(self, case: Case) -> bool:
         """Say whether its signer was entitled to give it."""
-        return self._case.asking.entitled(self.row)
+        return case.asking.entitled(self.row)
 
-    def rests(self) -> bool:
+    def rests(self, case: Case) -> bool:
         """Say whether a standing can rest on it. What is quickly seen comes first."""
-        return self.covers and self.is_valid and not self.overdue and self.is_entitled
+        return (
+            self.is_valid(case)
+            and self.covers(case)
+            and not self.overdue(case)
+            and self.is_entitled(case)
+        )
 
-    def faults(self) -> int:
+    def faults(self, case: Case) -> int:
         """Count what is wrong with it, the changes since left aside."""
-        return (not self.covers) + (not self.is_valid) + (not self.is_entitled)
+        return (not self.covers(case)) + (not self.is_valid(case)) + (not self.is_entitled(case))
 
 
 def held_by(case: Case) -> Held | None:
@@ -68,12 +70,12 @@ def held_by(case: Case) -> Held | None:
     latest: date | None = None
     same_day: list[Held] = []
     for row in case.asking.signoffs(case.asked):
-        held = Held(case, row)
-        if held.rests():
+        held = Held(row)
+        if held.rests(case):
             return held
         latest = latest or row.on
         if row.on == latest:
             same_day.append(held)
     if len(same_day) < 2:
         return same_day[0] if same_day else None
-    return min(same_day, key=lambda held: (held.faults(), not held.is_entitled))
+    return min(same_day, key=lambda held: (held.faults(case), not held.is_entitled(case)))

@@ -64,6 +64,7 @@ class Practice(Rule):
         "ISO 9606-1, 9.2 and ASME IX, QW-322.1 (secondary accounts): lapses when not used for six "
         "months"
     )
+    cost = 3
 
     def look(self, case: Case) -> Finding:
         rules = case.rules

@@ -27,29 +27,16 @@ class Case:
     `limits` are those of a sign-off that is about to be given.
     """
 
-    __slots__ = ("_held", "asked", "asking", "book", "limits", "rules")
+    __slots__ = ("_held", "asked", "asking", "book", "day", "known", "limits", "person", "rules")
 
     def __init__(
         self, asking: Asking, asked: Asked, rules: LevelRules, book: RuleBook, limits: Limits = ()
     ) -> None:
         self.asking, self.asked, self.rules, self.book = asking, asked, rules, book
         self.limits = limits
+        self.known: Known = asking.known
+        self.person, self.day = asked.person, asked.day
         self._held: tuple[Held | None, ...] = ()
-
-    @property
-    def known(self) -> Known:
-        """Everything that counts, as known at the moment of the question."""
-        return self.asking.known
-
-    @property
-    def person(self) -> str:
-        """The login of the person."""
-        return self.asked.person
-
-    @property
-    def day(self) -> date:
-        """The day that is asked about."""
-        return self.asked.day
 
     @property
     def held(self) -> Held | None:
@@ -116,6 +103,8 @@ class Rule:
     """Whether what fails here cannot be mended by a signature."""
     asks_other_levels: ClassVar[bool] = False
     """Whether the rule asks how the person stands at other levels."""
+    cost: ClassVar[int] = 0
+    """How much has to be read for a look; of several rules the cheap ones are looked at first."""
 
     def look(self, case: Case) -> Finding:
         """Return whether the rule holds for the case."""

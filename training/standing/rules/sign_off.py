@@ -31,9 +31,9 @@ class SignedOff(Rule):
         if held is None:
             return fails(lambda: Reason("no-sign-off", (("title", case.rules.title),)))
         row, faults = held.row, list[Callable[[], Reason]]()
-        if not held.covers:
+        if not held.covers(case):
             faults.append(lambda: _fault(case, row, "variant-not-covered", limits=row.limits))
-        if not held.is_valid:
+        if not held.is_valid(case):
             faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
         if faults:
             return fails(*faults)
@@ -63,13 +63,14 @@ class Signer(Rule):
     name = "signer"
     steps = {"signer-not-entitled": Step("sign-afresh", "senior", SIGNATURE)}
     yardstick = "14 CFR 65.81(a): nobody approves work that they have not done well themselves"
+    cost = 2
 
     def look(self, case: Case) -> Finding:
         held = case.held
         if held is None:
             return HOLDS
         row = held.row
-        if not held.is_entitled:
+        if not held.is_entitled(case):
             why = _why_not_entitled(case, row)
             title = case.rules.title
             return fails(lambda: _fault(case, row, "signer-not-entitled", why=why, title=title))

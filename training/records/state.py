@@ -1,0 +1,95 @@
+"""Are the records still those that were read?
+
+What was worked out for one state of the records is kept until they are in another. The head of the
+record book tells that: whatever is written down moves it. Beside it stand the newest key of each
+table that grows and the text of what can be changed in place, in case something comes past the
+book. A row of a sealed table that somebody alters by force, without a new entry, is not seen here;
+the check of the book finds it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+
+from django.db import connection
+from django.db.models import Max, Model, QuerySet, Subquery
+
+from procedures.models import Revision, WriteUp
+from quizzes.models import Sitting
+from training import models
+from training.records.bundling import whole
+
+State = tuple[object, ...]
+
+_GROWING: tuple[type[Model], ...] = (
+    models.Level,
+    models.LevelRules,
+    models.Appointment,
+    models.AppointmentEnd,
+    models.Reading,
+    models.PaperPass,
+    models.Job,
+    models.JobConfirmation,
+    models.Observation,
+    models.SignOff,
+    models.StandDown,
+    models.Lift,
+    models.Void,
+    models.EntryRules,
+    Sitting,
+    Revision,
+)
+_WITH_INSTANTS: tuple[type[Model], ...] = (
+    models.Appointment,
+    models.AppointmentEnd,
+    models.Reading,
+    models.PaperPass,
+    models.Job,
+    models.JobConfirmation,
+    models.Observation,
+    models.SignOff,
+    models.StandDown,
+    models.Lift,
+    models.Void,
+    Sitting,
+)
+
+
+def state_of_records() -> State | None:
+    """Return what differs as soon as anything is written down; None where the book has no head yet.
+
+    It is read from the database each time, in five queries, however large the shop.
+    """
+    newest = {
+        f"newest_{place}": Subquery(_rows(table).order_by("-pk").values("pk")[:1])
+        for place, table in enumerate(_GROWING)
+    }
+    head = models.BookHead.objects.annotate(**newest).values_list("number", "digest", *newest)
+    found = head.first()
+    if found is None:
+        return None
+    return (connection.settings_dict["NAME"], *found, *_in_place())
+
+
+def _in_place() -> Iterable[str]:
+    """Give the text of everything that is changed where it stands."""
+    people = ("pk", "login", "name", "trade", "started", "left", "workshop__name")
+    yield whole(models.User.objects.all(), *people, "workshop__time_zone")
+    yield whole(models.Level.objects.all(), "pk", "name")
+    yield whole(WriteUp.objects.all(), "pk", "name", "title")
+    released = ("pk", "digest", "number", "released_on", "asks", "released_at", "recorded_at")
+    yield whole(Revision.objects.released(), *released)
+
+
+def newest_on_record() -> datetime | None:
+    """Return the latest instant that any entry of evidence carries; None without any."""
+    found = (
+        _rows(table).aggregate(newest=Max("recorded_at"))["newest"] for table in _WITH_INSTANTS
+    )
+    return max(filter(None, found), default=None)
+
+
+def _rows(table: type[Model]) -> QuerySet[Any]:
+    return table._default_manager.all()
