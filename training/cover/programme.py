@@ -235,7 +235,7 @@ class _Programme:
                 for (of, _, who, _), column in self.y.items()
                 if of == work and who == senior
             }
-            if senior in task.seen_by or senior == task.person or not hours:
+            if senior in task.seen_by:
                 continue
             column = self.made.column(0, 1, 1)
             chosen[column] = 1.0
