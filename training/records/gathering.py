@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
-from threading import local
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -24,7 +23,7 @@ from procedures.writeup.parse import level_of, parse
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundles, day, instant, is_yes, shelf
-from training.records.state import State, newest_on_record, state_of_records
+from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
 from training.standing.calendar import written
 from training.standing.shelf import Shelf
@@ -32,14 +31,7 @@ from training.standing.shelf import Shelf
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 
-class _Kept(local):
-    """What a thread has read last: a thread never shares what is half worked out."""
-
-    state: State | None = None
-    shop: evidence.Shop | None = None
-
-
-_kept = _Kept()
+_kept = Kept()
 
 
 def gather() -> evidence.Shop:
