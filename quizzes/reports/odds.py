@@ -332,6 +332,7 @@ def _warnings(guesser: float, able: float) -> tuple[str, ...]:
         found.append(
             f"An able mechanic, who knows {float(ABLE):.0%} of the bank, fails with a chance "
             f"of {1 - able:.0%}. That is more than "
-            "1 in 5: lower the pass mark, or make fewer questions critical."
+            "1 in 5: lower the pass mark, make fewer questions critical, or write another question "
+            "about a step that has one."
         )
     return tuple(found)

@@ -3,6 +3,8 @@
 import threading
 
 import pytest
+from django.core.handlers.wsgi import WSGIHandler
+from django.db import connection
 
 from tests.conftest import browser_path, must_be_there
 from tests.journeys.walker import Walker
@@ -53,6 +55,29 @@ def shop(transactional_db, time_machine):
     """The small shop, on 25 Nov 2026."""
     time_machine.move_to(NOW, tick=True)
     return small_shop()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_request_at_a_time():
+    """An SQLite database in memory is one connection for all threads of the server, which a page
+    that asks twice at once would share in the middle of a statement. A site has a connection for
+    each; there the tests of one moment look.
+    """
+    if connection.vendor != "sqlite":
+        yield
+        return
+    turn, answer = threading.Lock(), WSGIHandler.__call__
+
+    def in_turn(self, environ, start_response):
+        with turn:
+            response = answer(self, environ, start_response)
+            if getattr(response, "streaming", False) and hasattr(response, "streaming_content"):
+                response.streaming_content = list(response.streaming_content)
+            return response
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WSGIHandler, "__call__", in_turn)
+        yield
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import datetime
 
 import pytest
+from django.urls import reverse
 
 from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz_rules
@@ -116,6 +117,13 @@ def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to
     assert "#step-let-air-out" in text
     assert f"/sitting/{sitting.pk}/result/" in text
     assert "was not passed" not in as_(shop.trainee).get("/").text
+    to_sign = (
+        as_(shop.senior)
+        .get(reverse("training:sign-off", args=["air-spring", shop.mechanic.login]))
+        .text
+    )
+    assert "This cannot be signed today" in to_sign
+    assert "The quiz of Air-spring service" in to_sign
     sit(
         shop.mechanic,
         shop.quiz,

@@ -355,6 +355,11 @@ class TestWhen:
         with pytest.raises(Refused, match="can no longer sign in"):
             waiting_job(shop, shop.trainee, days_ago(2))
 
+    def test_a_watcher_is_named_up_to_the_last_day(self, shop):
+        shop.senior.left = TODAY
+        shop.senior.save()
+        assert waiting_job(shop, shop.trainee).watched_by == shop.senior
+
     def test_nobody_stood_down_enters_an_earlier_job_alone_without_a_senior(self, shop):
         found(shop.mechanic, shop.level, shop.owner)
         down = stood_down(person=shop.mechanic, by=shop.owner, first=days_ago(2))

@@ -87,6 +87,10 @@ def test_the_usual_pace_keeps_somebody_in_practice(wanting):
     assert in_json("cover", *span)[0]["have"] == []
     assert in_json("cover", *span, "--pace", "none")[0]["have"] == []
     assert in_json("cover", *span, "--pace", "usual")[0]["have"] == ["sol"]
+    # the jobs of the months before it are done too, not only those from its first day on
+    weeks = ("--from", "2027-11-01", "--weeks", "2")
+    assert in_json("plan", *weeks)["gap_before"] == 4
+    assert in_json("plan", *weeks, "--pace", "usual")["gap_before"] == 2
 
 
 def test_the_plan_is_told_line_by_line(wanting):

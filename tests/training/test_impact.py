@@ -300,6 +300,29 @@ def test_whoever_is_away_through_the_grace_is_late_and_the_earliest_day_is_told(
     assert found.if_all == ()
 
 
+def test_nobody_does_what_is_asked_before_the_first_day_here():
+    """Ana starts on Monday 21 Dec, a week after the grace ends, and reads on that day."""
+    starts = replace(person("ana"), started=day("2026-12-21"))
+    later = replace(SMALL, people=(starts, *SMALL.people[1:]))
+    found = cover_of(replace(stage(), shop=later), release("read again"))
+    assert [(one.person, one.by) for one in found.late] == [("ana", day("2026-12-21"))]
+
+
+def test_showing_needs_a_day_at_work_in_one_workshop():
+    """Ana and Sol work on the same days in two workshops, and both on Thursday in one."""
+    shifts = [
+        Shift("ana", "main", frozenset({0, 1, 3})),
+        Shift("sol", "branch", frozenset({0, 1, 2})),
+        Shift("sol", "main", frozenset({3})),
+    ]
+    apart = replace(stage(), rota=Rota(shifts, []))
+    doing = {one.person: one.by for one in cover_of(apart, release("show again")).late}
+    assert doing == {"sol": None}  # ana is in time: on Thursday
+    never = replace(stage(), rota=Rota(shifts[:2], []))
+    doing = {one.person: one.by for one in cover_of(never, release("show again")).late}
+    assert doing == {"ana": None, "sol": None}
+
+
 def test_showing_needs_a_senior_at_work_who_is_alone_and_somebody_else():
     away = stage(("sol", "2026-11-30", "2026-12-20"))
     found = cover_of(away, release("show again"))

@@ -138,6 +138,14 @@ def test_nobody_learns_in_more_hours_than_there_are():
     assert len(done(small(task("ana", "air", 2.0), task("ana", "lower", 2.0), own=3.0))) == 1
 
 
+def test_hours_are_those_of_the_own_days_at_work():
+    """Kim is at work all week, ana on Mondays: her two hours are not more for his days."""
+    here = small(task("ana", "air", 3.0), task("kim", "air", 3.0), own=2.0)
+    all_week = frozenset(MONDAY + timedelta(days=day) for day in range(5))
+    here = replace(here, learns={**here.learns, ("kim", "air"): all_week})
+    assert done(here) == [("kim", "air", 0, 0)]
+
+
 def test_work_together_counts_for_both():
     assert done(small(task("ana", "air", 3.0, 2.0), own=3.0, senior=2.0)) == [("ana", "air", 0, 0)]
     assert done(small(task("ana", "air", 3.0, 2.0), own=3.0, senior=1.9)) == []

@@ -177,3 +177,41 @@ def test_a_plan_that_is_not_proven_says_so(wanting, as_, monkeypatch):
         lambda *args, **more: replace(best_plan(*args, **more), is_proven=False),
     )
     assert "There may be a better one" in as_(wanting.owner).get(ADDRESS).text
+
+
+def test_the_forecast_that_was_asked_for_stays_with_the_plan(wanting, as_):
+    """It is what is accepted, and what a line is left out of."""
+    owner = as_(wanting.owner)
+    asked = {"weeks": "8", "own": "2", "senior": "1", "at_once": "1", "forecast": "pace"}
+    page = owner.get(ADDRESS, asked).text
+    assert hidden(page)["forecast"] == "pace"
+    assert "forecast=pace&amp;without=tilda/air-spring" in page
+    assert "The plan is in force." in owner.post(ADDRESS, hidden(page), follow=True).text
+    without = owner.get(ADDRESS, {**asked, "without": "tilda/air-spring"}).text
+    assert "Planned without Tilda Trainee at Air-spring service: 7 person-days more" in without
+
+
+def test_what_the_standing_does_not_bear_out_is_cut_and_said(wanting, as_, monkeypatch):
+    """The plan's own model is made to say too much: somebody signs who may not."""
+
+    def too_much(*args, **more):
+        plan = best_plan(*args, **more)
+        lines = [
+            replace(line, option=replace(line.option, signer="wim"), seniors=("wim",))
+            for line in plan.lines
+        ]
+        return replace(plan, lines=tuple(lines))
+
+    monkeypatch.setattr("training.reports.plan.best_plan", too_much)
+    page = plan_page(ASK, on=TODAY, now=NOW)
+    assert (page.before, page.after, page.cut) == ("8", "8", 7)
+    text = as_(wanting.owner).get(ADDRESS).text
+    assert "7 person-days less than the hours alone would give" in text
+
+
+def test_the_page_names_who_teaches_and_says_what_a_line_counts(wanting, as_):
+    text = as_(wanting.owner).get(ADDRESS).text
+    assert "Learn Air-spring service" in text
+    assert "Sol Senior" in text
+    assert "both are at work in one workshop" in text
+    assert "A line counts from the day after its last week" in " ".join(text.split())

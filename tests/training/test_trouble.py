@@ -11,6 +11,7 @@ from django.test import Client
 from django.utils.html import escape
 
 from tests.training.factories import PASSWORD
+from tests.training.places import Browser, served
 from training.models import User
 from training.records.troubles import AWAY, BUSY, FULL, READ_ONLY, trouble_of
 
@@ -278,3 +279,15 @@ def test_what_is_not_there_is_told(desk):
     answer = desk.get("/nowhere/")
     assert answer.status_code == 404
     assert "There is nothing at this address" in answer.text
+
+
+def test_a_form_that_is_far_too_large_is_answered_and_not_cut_off(place):
+    """Seen on a real server: it closed the connection in the middle of seven megabytes, and the
+    browser told of a broken connection instead of what to do.
+    """
+    with served(place) as address:
+        browser = Browser(place, address)
+        for megabytes in (7, 30):
+            status, page = browser.post("/people/new/", {"name": "x" * megabytes * 1_000_000})
+            assert (status, "too much at once" in page) == (413, True)
+        assert browser.add_person("after")

@@ -97,9 +97,8 @@ class _Programme:
     def _alone(self, person: str, level: str, day: date) -> Held:
         """Whether somebody is alone on a day: a column where the plan decides it."""
         is_own = day in self.ground.own.get((person, level), ())
-        ways = frozenset(
-            place for place in self.by.get(person, ()) if day in self.options[place].gives(level)
-        )
+        possible = () if is_own else self.by.get(person, ())
+        ways = frozenset(place for place in possible if day in self.options[place].gives(level))
         if not is_own and not ways:
             return False
         before = [self._alone(person, name, day) for name in self.ground.earlier(level, day)]
@@ -108,7 +107,7 @@ class _Programme:
         open_ones = frozenset(one for one in before if one is not True)
         if is_own and not open_ones:
             return True
-        key = (person, level, None if is_own else ways, open_ones)
+        key = (person, level, ways, open_ones)
         if key not in self.held:
             column = self.held[key] = self.made.column(0, 1, 0)
             if not is_own:
@@ -236,7 +235,7 @@ class _Programme:
                 for (of, _, who, _), column in self.y.items()
                 if of == work and who == senior
             }
-            if senior in task.seen_by or senior == task.person or not hours:
+            if senior in task.seen_by:
                 continue
             column = self.made.column(0, 1, 1)
             chosen[column] = 1.0

@@ -23,6 +23,7 @@ from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
 from training.standing.impact import known_on, last_day_looked_at, levels_resting_on
 from training.standing.question import NOTHING_NAMED
+from training.standing.rules.here import is_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,18 +180,19 @@ def _doing(
     def observers(level: str, day: date) -> tuple[str, ...]:
         return tuple(who for who in seniors if without.is_alone(who, level, day))
 
-    for person, level in ((one.login, level) for one in stage.shop.people for level in levels):
-        if not stage.rota.workshops_of(person) or not without.is_ever_alone(person, level):
+    for person, level in ((one, level) for one in stage.shop.people for level in levels):
+        login = person.login
+        if not stage.rota.workshops_of(login) or not without.is_ever_alone(login, level):
             continue
-        at_work = [day for day in days if stage.rota.works(person, day)]
+        at_work = [day for day in days if stage.rota.works(login, day) and is_here(person, day)]
         reads = at_work[0] if at_work else None
         seen = (
             day
             for day in at_work
-            if any(stage.rota.meet(person, senior, day) for senior in observers(level, day))
+            if any(stage.rota.meet(login, senior, day) for senior in observers(level, day))
         )
         yield _Doing(
-            person, level, reads, next(seen, None) if release.asks == "show again" else reads
+            login, level, reads, next(seen, None) if release.asks == "show again" else reads
         )
 
 

@@ -36,6 +36,7 @@ from training.models import (
     Want,
     Workshop,
 )
+from training.standing.evidence import TERMS
 
 Row = dict[str, Any]
 
@@ -88,22 +89,7 @@ def _levels(_: User | None) -> Iterator[Row]:
         for first in sorted(by_day, key=lambda day: day.isoformat() if day else ""):
             rules = by_day[first]
             yield {"level": level, "from": first} | {
-                column: getattr(rules, column)
-                for column in (
-                    "title",
-                    "earlier",
-                    "writeups",
-                    "valid_months",
-                    "practice_jobs",
-                    "practice_months",
-                    "watched_jobs",
-                    "observations",
-                    "pass_percent",
-                    "grace_days",
-                    "watched_per_option",
-                    "observers",
-                    "practice_from",
-                )
+                column: getattr(rules, column) for column in TERMS
             }
 
 

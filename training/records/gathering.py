@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
-from threading import local
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -23,7 +23,7 @@ from procedures.writeup.parse import level_of, parse
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundles, day, instant, is_yes, shelf
-from training.records.state import State, newest_on_record, state_of_records
+from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
 from training.standing.calendar import written
 from training.standing.shelf import Shelf
@@ -31,14 +31,7 @@ from training.standing.shelf import Shelf
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 
-class _Kept(local):
-    """What a thread has read last: a thread never shares what is half worked out."""
-
-    state: State | None = None
-    shop: evidence.Shop | None = None
-
-
-_kept = _Kept()
+_kept = Kept()
 
 
 def gather() -> evidence.Shop:
@@ -144,23 +137,12 @@ def _person(row: models.User) -> evidence.Person:
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
     for row in models.LevelRules.objects.order_by("pk"):
-        yield evidence.LevelRules(
-            level=levels[row.level_id],
-            title=row.title,
-            earlier=tuple(row.earlier),
-            writeups=tuple(row.writeups),
-            valid_months=row.valid_months,
-            practice_jobs=row.practice_jobs,
-            practice_months=row.practice_months,
-            watched_jobs=row.watched_jobs,
-            watched_per_option=row.watched_per_option,
-            observations=row.observations,
-            observers=row.observers,
-            pass_percent=row.pass_percent,
-            grace_days=row.grace_days,
-            from_day=row.from_day,
-            practice_from=row.practice_from,
-        )
+        terms = {name: _plain(getattr(row, name)) for name in evidence.TERMS}
+        yield evidence.LevelRules(level=levels[row.level_id], from_day=row.from_day, **terms)
+
+
+def _plain(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
 
 
 class _Sheets:

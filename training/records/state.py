@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from threading import local
 from typing import Any
 
 from django.db import connection
@@ -20,6 +21,7 @@ from procedures.models import Revision, WriteUp
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import whole
+from training.standing.evidence import Shop
 
 State = tuple[object, ...]
 
@@ -89,6 +91,13 @@ def newest_on_record() -> datetime | None:
         _rows(table).aggregate(newest=Max("recorded_at"))["newest"] for table in _WITH_INSTANTS
     )
     return max(filter(None, found), default=None)
+
+
+class Kept(local):
+    """What a thread has read last: threads never share what is half worked out."""
+
+    state: State | None = None
+    shop: Shop | None = None
 
 
 def _rows(table: type[Model]) -> QuerySet[Any]:

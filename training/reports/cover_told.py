@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
+from training.cover.options import Span
 from training.cover.pace import at_usual_pace
 from training.cover.plan import Line, Plan
 from training.cover.release import Standings
@@ -44,7 +45,7 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
     shop = gather()
     _check_people(shop, asked.gone)
     if asked.at_pace:
-        shop = at_usual_pace(shop, min(on, asked.first), asked.until, now)
+        shop = at_usual_pace(shop, on, asked.until, now)
     held = Standings(asking_of(shop, now), asked.first, asked.until)
     span = days_between(asked.first, asked.until)
     days = cover(rota_of(), wanted_of(), span, held.is_alone)
@@ -99,7 +100,7 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
                 first=day_text(first)
             )
         )
-    made = drafted(asked, on=first, first=first, now=now)
+    made = drafted(asked, Span(first, first, asked.weeks), today=on, now=now)
     if made is None:
         raise Refused(
             gettext("The shop has not said how many people it needs. Say it on the page Wanted.")

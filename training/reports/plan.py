@@ -92,24 +92,23 @@ class Drafted:
         ]
 
 
-def drafted(asked: PlanAsked, *, on: date, first: date, now: datetime) -> Drafted | None:
-    """What a plan from a first day is made on, with the cover from `on`; None where the shop says
-    nowhere how many it wants.
+def drafted(asked: PlanAsked, span: Span, *, today: date, now: datetime) -> Drafted | None:
+    """What a plan of some weeks is made on; None where the shop says nowhere how many it wants. A
+    pace of jobs goes on from today.
     """
     wanted = wanted_of()
-    return (
-        draft(gather(), rota_of(), wanted, asked, Span(on, first, asked.weeks), now)
-        if wanted
-        else None
-    )
+    if not wanted:
+        return None
+    shop = gather()
+    if asked.at_pace:
+        shop = at_usual_pace(shop, today, span.until, now)
+    return draft(shop, rota_of(), wanted, asked, span, now)
 
 
 def draft(
     shop: Shop, rota: Rota, wanted: Wanted, asked: PlanAsked, span: Span, now: datetime
 ) -> Drafted:
-    """The same for a shop that is at hand."""
-    if asked.at_pace:
-        shop = at_usual_pace(shop, span.on, span.until, now)
+    """The same for a shop that is at hand, as it is forecast."""
     asking = asking_of(shop, now)
     hours = Hours(asked.own_a_day, asked.senior_a_day, asked.at_once)
     return Drafted(shop, asking, rota, ground_of(asking, rota, wanted, span, hours))

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training.cover.effect import closes
 from training.cover.gaps import DayCover
+from training.cover.options import Span
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
 from training.records.gathering import day_text
@@ -81,7 +82,8 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
     wants. Raises NoAnswerError.
     """
-    made = drafted(asked, on=on, first=on + timedelta(days=7 - on.weekday()), now=now)
+    span = Span(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
+    made = drafted(asked, span, today=on, now=now)
     if made is None:
         return None
     shop, ground = made.shop, made.ground

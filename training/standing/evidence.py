@@ -7,7 +7,7 @@ evidence.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Literal, TypeVar
@@ -55,6 +55,10 @@ class LevelRules:
     """The day on which the shop began to write jobs down; practice is not asked in the first months
     after it.
     """
+
+
+TERMS = tuple(one.name for one in fields(LevelRules) if one.name not in {"level", "from_day"})
+"""The names of what a version of a level's rules says, but for which level it is and from when."""
 
 
 @dataclass(frozen=True, slots=True)

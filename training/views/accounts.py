@@ -19,7 +19,7 @@ from training.access import acts, doors
 from training.actions import accounts as actions
 from training.actions.signing import prove
 from training.reports.cards import code_of
-from training.views.forms.shop import PasswordAgain
+from training.views.forms.fields import PasswordAgain
 from training.views.forms.sign_in import FirstPasswordForm
 
 METHODS = ["GET", "HEAD", "POST"]

@@ -27,7 +27,7 @@ from training.actions.benchwork import keep_place, record_bench_job
 from training.models import User
 from training.reports.bench import BenchPage, bench_page, values_given
 from training.views.forms.bench import BenchJobForm, given_in, known_fork
-from training.views.forms.shop import tool_marks
+from training.views.forms.jobs import tool_marks
 from training.views.jobs import said_of_job
 
 WORKER = Path(__file__).parents[1] / "site" / "static" / "benchright" / "bench-worker.js"

@@ -14,7 +14,7 @@ from training.cover.columns import NoAnswerError
 from training.models import shop_now
 from training.reports.cover_page import cover_page
 from training.reports.plan_page import plan_page
-from training.views.forms.shop import CoverForm, PlanForm
+from training.views.forms.cover import CoverForm, PlanForm
 
 
 @require_safe

@@ -17,7 +17,8 @@ from training.actions.entries import record_job
 from training.actions.once import once
 from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
-from training.views.forms.shop import JobForm, options_of_shop, tool_marks
+from training.views.forms.forks import options_of_shop
+from training.views.forms.jobs import JobForm, tool_marks
 
 METHODS = ["GET", "HEAD", "POST"]
 

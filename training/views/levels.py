@@ -17,7 +17,7 @@ from training.actions.levels import Terms, set_level
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_list
 from training.views.forms.evidence import DaysBackForm
-from training.views.forms.shop import LevelForm, NewLevelForm
+from training.views.forms.levels import LevelForm, NewLevelForm
 
 METHODS = ["GET", "HEAD", "POST"]
 

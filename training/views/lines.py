@@ -11,7 +11,7 @@ from training.models import shop_now
 from training.reports.changed import changed_page
 from training.reports.line import line_page
 from training.standing.calendar import months
-from training.views.forms.shop import ChangedForm, DaysForm
+from training.views.forms.asked import ChangedForm, DaysForm
 
 
 @require_safe

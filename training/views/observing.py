@@ -37,7 +37,7 @@ from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
 from training.reports.seen import seen_page
 from training.views.forms.clearing import ShownAgainForm
-from training.views.forms.shop import tool_marks
+from training.views.forms.jobs import tool_marks
 
 METHODS = ["GET", "HEAD", "POST"]
 

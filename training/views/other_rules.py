@@ -13,7 +13,7 @@ from training.models import shop_now
 from training.reports.other_rules import other_rules_page, own_numbers
 from training.standing.calendar import months
 from training.standing.other_rules import OtherRules
-from training.views.forms.shop import OtherRulesForm
+from training.views.forms.asked import OtherRulesForm
 
 BACK_MONTHS = 24
 

@@ -23,7 +23,7 @@ from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
 from training.views.forms.evidence import EndAppointmentForm
-from training.views.forms.shop import AppointForm, NewPersonForm, PersonForm
+from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
 from training.views.second_factor import give_code
 
 METHODS = ["GET", "HEAD", "POST"]

@@ -24,7 +24,7 @@ from training.actions.tries import Wait
 from training.models import User
 from training.reports.cards import code_of
 from training.reports.second_factor import who_has_it
-from training.views.forms.shop import Bare
+from training.views.forms.fields import Bare
 from training.views.forms.sign_in import CodeForm, FactorRuleForm, PasswordAndCodeForm
 
 METHODS = ["GET", "HEAD", "POST"]

@@ -16,7 +16,8 @@ from training.actions import signing as actions
 from training.actions.once import Done, once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
-from training.views.forms.shop import Bare, options_of_shop
+from training.views.forms.fields import Bare
+from training.views.forms.forks import options_of_shop
 from training.views.forms.signing import LiftForm, LimitsForm, SignForm, StandDownForm
 
 METHODS = ["GET", "HEAD", "POST"]

@@ -14,7 +14,8 @@ from training.reports.certificate import certificates_of
 from training.reports.person import one_page
 from training.reports.seen import seen_short
 from training.reports.who_may_table import table_rows
-from training.views.forms.shop import QuestionForm, options_of_shop
+from training.views.forms.asked import QuestionForm
+from training.views.forms.forks import options_of_shop
 
 
 @require_safe

@@ -8,6 +8,7 @@ can be sent once more without going back; passwords never do.
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -35,6 +36,7 @@ SAFE = ("GET", "HEAD", "OPTIONS", "TRACE")
 # parts of the names of fields that are never shown again
 SECRET = ("password", "csrfmiddlewaretoken", "otp", "token")
 UNAVAILABLE, NO_ROOM = 503, 507
+MOST_READ_OUT = 64 * 1024 * 1024  # a photo of any camera; who sends more is no browser's form
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +131,21 @@ def unreadable(request: HttpRequest, exception: Exception) -> HttpResponse:
     if isinstance(exception, DisallowedHost):
         return HttpResponse(render_to_string("wrong_host.html"), status=400)
     is_large = isinstance(exception, (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent))
+    if is_large:
+        _read_out(request)
     return HttpResponse(
         render_to_string("400.html", {"is_large": is_large}), status=413 if is_large else 400
     )
+
+
+def _read_out(request: HttpRequest) -> None:
+    """Takes in what is still being sent and drops it. A server that closes while a browser sends
+    resets the connection, and the answer that says what to do is never shown (RFC 9112, 9.6).
+    """
+    left = MOST_READ_OUT
+    with suppress(OSError):
+        while left > 0 and (piece := request.read(min(left, 64 * 1024))):
+            left -= len(piece)
 
 
 def old_tab(request: HttpRequest, reason: str = "") -> HttpResponse:

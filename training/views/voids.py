@@ -24,7 +24,7 @@ from training.records.void_sheets import VoidSheet, void_sheet
 from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
-from training.views.forms.shop import RecallForm
+from training.views.forms.jobs import RecallForm
 from training.views.forms.signing import DecideForm, VoidForm
 
 METHODS = ["GET", "HEAD", "POST"]

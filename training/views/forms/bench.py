@@ -11,7 +11,8 @@ from django import forms
 from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.study import known_options
-from training.views.forms.shop import JobForm, MarkField
+from training.views.forms.fields import MarkField
+from training.views.forms.jobs import JobForm
 
 
 class BenchJobForm(JobForm):

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from quizzes.reports.results import MissedStep
 from training.records.seen_again import LineKept
-from training.views.forms.shop import PasswordAgain
+from training.views.forms.fields import PasswordAgain
 
 
 class Shown(PasswordAgain):

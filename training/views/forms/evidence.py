@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from training.views.forms.shop import Bare, day_field
+from training.views.forms.fields import Bare, day_field
 
 
 class EndAppointmentForm(Bare):

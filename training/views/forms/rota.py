@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training.actions.rota import MOST_WANTED
 from training.models import DAYS, Workshop
-from training.views.forms.shop import Bare, day_field
+from training.views.forms.fields import Bare, day_field
 
 WEEKDAYS = (
     ("mon", _("Monday")),

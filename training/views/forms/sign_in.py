@@ -17,7 +17,7 @@ from training.access.throttle import inside_paths, sign_in_paths, wait_in_words
 from training.actions.accounts import choose_password
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import User
-from training.views.forms.shop import Bare, CodeInput, PasswordAgain
+from training.views.forms.fields import Bare, CodeInput, PasswordAgain
 
 WAIT = "wait"
 

@@ -8,7 +8,8 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from training.models import Level
-from training.views.forms.shop import Bare, MarkField, PasswordAgain, Variants, day_field
+from training.views.forms.fields import Bare, MarkField, PasswordAgain, day_field
+from training.views.forms.forks import Variants
 
 
 class LimitsForm(Bare):

@@ -1,0 +1,172 @@
+"""Is a further rule of a level one object, and seen wherever standings are told?
+
+The worked example of the room's README: a first aid course within so many months. The course is a
+sitting of a quiz named first-aid, as such a course may well end; nothing of the product knows it.
+"""
+
+from dataclasses import dataclass, fields, replace
+from datetime import date
+
+import pytest
+from training.views.forms.shop import LevelForm
+
+from tests.training.standing_shop import day, days, level, noon, person, sat, shop, sign
+from training.actions.levels import Terms
+from training.exchange.files import FILES
+from training.models import LevelRules as Kept
+from training.records.wording import asks as asks_wording
+from training.records.wording import reasons as reasons_wording
+from training.records.wording import steps as steps_wording
+from training.records.wording.asks import say_asks, say_rule
+from training.reports.who_may import _told
+from training.standing.answer import answers
+from training.standing.calendar import days_on, months
+from training.standing.days import spans
+from training.standing.entitlement import Asked, Asking, as_question
+from training.standing.evidence import TERMS, LevelRules
+from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
+from training.standing.rules.rule import HOLDS, Rule, fails, holds
+from training.standing.rules.ruleset import RULES
+from training.standing.told import explained
+
+COURSE = "first-aid"
+
+
+@dataclass(frozen=True, slots=True)
+class WithCourse(LevelRules):
+    """The terms of a level with one more."""
+
+    first_aid_months: int = 0
+
+
+class FirstAid(Rule):
+    """`no-first-aid`: the person has done the course within so many months."""
+
+    name = "first-aid"
+    steps = {"no-first-aid": Step("do-course", "person", OWN_DOING, of_level=False)}
+
+    def look(self, case):
+        asked = case.rules.first_aid_months
+        if not asked:
+            return HOLDS
+        rows = [row for row in case.known.passings(case.person, COURSE) if row.on <= case.day]
+        latest = max(rows, key=lambda row: row.on, default=None)
+        if latest is None or case.day > months(latest.on, asked):
+            return fails(lambda: Reason("no-first-aid", (("months", asked),)))
+        last = months(latest.on, asked)
+        return holds(lambda: (Support(latest.ref, latest.on, "valid-until", last),))
+
+    def asks(self, case):
+        asked = case.rules.first_aid_months
+        return Asks("first-aid", (("months", asked),)) if asked else None
+
+    def terms(self, rules, shop):
+        return (Asks("first-aid", (("months", rules.first_aid_months),)),)
+
+    def days(self, case, until):
+        for row in case.known.passings(case.person, COURSE):
+            yield row.on
+            yield days_on(months(row.on, case.rules.first_aid_months), 1)
+
+
+WITH_COURSE = RULES.and_alone(FirstAid())
+
+
+@pytest.fixture(autouse=True)
+def words(monkeypatch):
+    said = "No first aid course in the last {months} months.".format
+    monkeypatch.setitem(reasons_wording.REASONS, "no-first-aid", said)
+    asked = "A first aid course in the last {months} months.".format
+    monkeypatch.setitem(asks_wording.ASKS, "first-aid", asked)
+    course = ("Do the first aid course.", "By {day}: do the first aid course.")
+    monkeypatch.setitem(steps_wording.STEPS, "do-course", course)
+
+
+def of(*courses):
+    plain = level(valid_months=36)
+    terms = {name: getattr(plain, name) for name in LevelRules.__dataclass_fields__}
+    asked = WithCourse(**terms, first_aid_months=24)
+    made = shop(person("ana"), plain, level(COURSE), sign("ana", "2026-01-05"), courses)
+    return replace(made, levels=(asked, level(COURSE)))
+
+
+def told(made, on, known_on="2028-12-01"):
+    asking = Asking(made, noon(known_on), rules=WITH_COURSE)
+    return answers(made, "air", day(on), noon(known_on), {}, ["ana"], asking)[0], asking
+
+
+DONE = sat("ana", "2026-02-10", lvl=COURSE)
+# counted by hand: 24 months from 10 Feb 2026, that day included
+LAST, FALLS = date(2028, 2, 10), date(2028, 2, 11)
+
+
+def test_the_answer_follows_it_and_says_why_and_what_to_do():
+    without, _ = told(of(), "2026-03-01")
+    assert without.standing != "alone"
+    json = _told(person("ana"), without)
+    assert {
+        "code": "no-first-aid",
+        "evidence": [],
+        "text": "No first aid course in the last 24 months.",
+    } in json["reasons"]
+    assert {"code": "do-course", "text": "Do the first aid course."} in json["next"]
+    assert told(of(DONE), "2026-03-01")[0].standing == "alone"
+
+
+def test_the_day_on_which_it_lapses_is_the_day_after_its_last():
+    answered, _ = told(of(DONE), "2026-03-01")
+    assert (answered.lapses_on, answered.lapses_because) == (FALLS, "no-first-aid")
+    json = _told(person("ana"), answered)
+    assert json["lapses_on"] == "2028-02-11"
+    assert [step["text"] for step in json["next"]] == ["By 10 Feb 2028: do the first aid course."]
+    assert "sitting 2026-02-10" in answered.evidence
+    assert told(of(DONE), LAST)[0].standing == "alone"
+    assert told(of(DONE), FALLS)[0].standing != "alone"
+
+
+def test_it_is_explained_with_its_evidence_and_its_gap():
+    for courses, evidence, gap in (
+        ((DONE,), ("sitting 2026-02-10, valid until 10 Feb 2028",), ()),
+        ((), (), ("No first aid course in the last 24 months.",)),
+    ):
+        _, asking = told(of(*courses), "2026-03-01")
+        asked = Asked("ana", "air", day("2026-03-01"), as_question({}))
+        [rule] = [r for r in map(say_rule, explained(asking, asked)) if r.name == "first-aid"]
+        assert (rule.asks, rule.evidence, rule.gap) == (
+            "A first aid course in the last 24 months.",
+            evidence,
+            gap,
+        )
+
+
+def test_the_time_line_and_the_levels_page_follow_it():
+    made = of(DONE)
+    _, asking = told(made, "2026-01-05")
+    cut = spans(asking, Asked("ana", "air", day("2026-01-05"), as_question({})), days(FALLS, 9))
+    assert [(one.first, one.standing) for one in cut] == [
+        (day("2026-01-05"), "watched"),
+        (day("2026-02-10"), "alone"),
+        (FALLS, "watched"),
+    ]
+    terms = [
+        say_asks(asks) for rule in WITH_COURSE.terms for asks in rule.terms(made.levels[0], made)
+    ]
+    assert "A first aid course in the last 24 months." in terms
+
+
+def test_whoever_signed_without_it_was_not_entitled():
+    """It holds for signers too, since they are asked by the same rules."""
+    made = of(DONE)
+    asking = Asking(made, noon("2028-12-01"), rules=WITH_COURSE)
+    assert asking.alone(Asked("ana", "air", day("2026-03-01"), as_question({}), as_signer=True))
+    assert not asking.alone(Asked("ana", "air", FALLS, as_question({}), as_signer=True))
+
+
+def test_a_term_is_forgotten_nowhere():
+    """The standing, the rows, the book, the form and the folder have the same."""
+    terms = set(TERMS)
+    assert {one.name for one in fields(Terms)} - {"yardstick"} == terms
+    assert terms <= {one.name for one in Kept._meta.get_fields()}
+    assert terms <= set(Kept.BOOK[max(Kept.BOOK)])
+    assert terms <= set(LevelForm.base_fields)
+    assert {column.name for column in FILES["levels.csv"]} == terms | {"level", "from"}

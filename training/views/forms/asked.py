@@ -1,0 +1,135 @@
+"""What may be asked about standings: who may on a day, what changed, and under other rules?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from training.models import Workshop, shop_now
+from training.views.forms.fields import Bare, day_field
+from training.views.forms.forks import Variants
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The question as it was asked, with what was not said filled in."""
+
+    on: date
+    known_at: datetime
+    known_on: date | None
+    variant: Mapping[str, str]
+    workshop: str
+
+    def query(self) -> str:
+        """The question as the end of an address."""
+        said = {
+            "on": self.on.isoformat(),
+            "known_on": self.known_on.isoformat() if self.known_on else "",
+        }
+        said |= {f"v-{name}": option for name, option in self.variant.items()}
+        return urlencode({name: value for name, value in said.items() if value})
+
+
+class QuestionForm(Bare):
+    """Change the question: the day, as known when, which fork, which workshop."""
+
+    on = day_field(label=_("On"), required=False)
+    known_on = day_field(
+        label=_("As known at the end of"), required=False, help_text=_("Empty: as known now.")
+    )
+    workshop = forms.ChoiceField(required=False)
+
+    def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
+        super().__init__(data, initial={"on": today})
+        self.today, self.variants = today, variants
+        workshops = [(name, name) for name in Workshop.objects.values_list("name", flat=True)]
+        self.fields["workshop"] = forms.ChoiceField(
+            required=False, choices=[("", "every workshop"), *workshops]
+        )
+        if len(workshops) < 2:
+            del self.fields["workshop"]
+        for name, options in variants:
+            choices = [("", "any"), *((option, option) for option in options)]
+            self.fields[f"v-{name}"] = forms.ChoiceField(
+                label=name.capitalize(), required=False, choices=choices
+            )
+
+    def question(self) -> Asked:
+        """What was asked; where something cannot be read, as if it had not been said (the form
+        tells).
+        """
+        self.full_clean()
+        said = self.cleaned_data if self.is_bound else {}
+        known_on: date | None = said.get("known_on")
+        known_at = shop_now()
+        if known_on is not None and known_on < timezone.localdate(known_at):
+            known_at = timezone.make_aware(datetime.combine(known_on, time.max))
+        return Asked(
+            on=said.get("on") or self.today,
+            known_at=known_at,
+            known_on=known_on,
+            variant={name: said[f"v-{name}"] for name, _ in self.variants if said.get(f"v-{name}")},
+            workshop=said.get("workshop", ""),
+        )
+
+
+class DaysForm(Bare):
+    """From which day to which; what is left empty, or can't be read, is filled in by the page."""
+
+    first = day_field(label=_("From"), required=False)
+    until = day_field(label=_("Until"), required=False)
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        first, until = given.get("first"), given.get("until")
+        if first and until and first > until:
+            self.add_error("until", _("The last day lies before the first."))
+        return given
+
+    def day(self, name: str) -> date | None:
+        """A day that was given and can be read."""
+        found: date | None = (
+            self.cleaned_data.get(name) if self.is_bound and self.is_valid() else None
+        )
+        return found
+
+
+class ChangedForm(DaysForm):
+    """Which two days are compared."""
+
+    first = None  # type: ignore[assignment]
+    until = None  # type: ignore[assignment]
+    since = day_field(label=_("Since"), required=False)
+    on = day_field(label=_("On"), required=False)
+
+
+class OtherRulesForm(DaysForm):
+    """Other numbers for a level, and the days over which its history is read."""
+
+    valid_months = forms.IntegerField(
+        min_value=1, max_value=1200, label=_("Months a sign-off is valid")
+    )
+    practice_jobs = forms.IntegerField(
+        min_value=0, max_value=999, label=_("Jobs to stay in practice")
+    )
+    practice_months = forms.IntegerField(
+        min_value=0, max_value=999, label=_("… within how many months")
+    )
+    grace_days = forms.IntegerField(
+        min_value=0, max_value=999, label=_("Days of grace after a release")
+    )
+    field_order = (
+        "valid_months",
+        "practice_jobs",
+        "practice_months",
+        "grace_days",
+        "first",
+        "until",
+    )

@@ -1,0 +1,93 @@
+"""What may be asked about cover and the training plan?"""
+
+from __future__ import annotations
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from training.models import User
+from training.reports.cover_page import CoverAsked
+from training.reports.plan import PlanAsked
+from training.views.forms.fields import Bare
+
+
+class CoverForm(Bare):
+    """Which weeks of the cover, by which forecast, and without whom."""
+
+    WEEKS = ((4, _("four weeks")), (8, _("eight weeks")), (13, _("a quarter")))
+    PACES = (
+        ("nothing", _("nothing more is done")),
+        ("pace", _("last year’s pace of jobs goes on")),
+    )
+
+    weeks = forms.TypedChoiceField(
+        choices=WEEKS, coerce=int, initial=4, required=False, label=_("Look ahead")
+    )
+    forecast = forms.ChoiceField(
+        choices=PACES, initial="nothing", required=False, label=_("Forecast")
+    )
+    without = forms.ModelChoiceField(
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("with everybody"),
+        label=_("Without"),
+    )
+    and_without = forms.ModelChoiceField(
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("nobody else"),
+        label=_("… and without"),
+    )
+
+    def asked(self) -> CoverAsked:
+        """What was chosen; what cannot be read is as if it had not been said, and the form says
+        so.
+        """
+        given = self.cleaned_data if self.is_bound and self.is_valid() else {}
+        gone = [given.get(name) for name in ("without", "and_without")]
+        return CoverAsked(
+            weeks=given.get("weeks") or 4,
+            at_pace=given.get("forecast") == "pace",
+            gone=tuple(dict.fromkeys(person.login for person in gone if person)),
+        )
+
+
+class PlanForm(Bare):
+    """For how many weeks a plan is made, and with what."""
+
+    WEEKS = ((8, _("eight weeks")), (13, _("a quarter")))
+
+    weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=8, label=_("Plan for"))
+    own = forms.DecimalField(
+        min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day to learn")
+    )
+    senior = forms.DecimalField(
+        min_value=0,
+        max_value=8,
+        decimal_places=2,
+        initial=1,
+        label=_("Hours a day a senior teaches"),
+    )
+    at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels at once"))
+    forecast = forms.ChoiceField(
+        choices=CoverForm.PACES, initial="nothing", required=False, label=_("Forecast")
+    )
+    without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
+
+    def asked(self) -> PlanAsked:
+        """What was chosen; what is usual where nothing was, or it cannot be read."""
+        given = (
+            self.cleaned_data
+            if self.is_bound and self.is_valid()
+            else {name: field.initial for name, field in self.fields.items()}
+        )
+        return PlanAsked(
+            int(given["weeks"]),
+            float(given["own"]),
+            float(given["senior"]),
+            int(given["at_once"]),
+            given["without"] or "",
+            given.get("forecast") == "pace",
+        )

@@ -1,0 +1,61 @@
+"""How are a person, and an appointment, written down?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from training.models import Level, Workshop, roles
+from training.views.forms.fields import Bare, CodeInput, MarkField, day_field
+
+
+class AppointForm(Bare):
+    """Which level somebody may sign off, and for how long."""
+
+    level = forms.ModelChoiceField(
+        Level.objects.titled(), to_field_name="name", label=_("Service level")
+    )
+    first = day_field(label=_("From"))
+    until = day_field(
+        label=_("Until"), required=False, help_text=_("The last day; empty: with no end.")
+    )
+    code = forms.CharField(
+        max_length=30,
+        label=_("Code"),
+        help_text=_("From your app, or a recovery code."),
+        widget=CodeInput(),
+    )
+    mark = MarkField()
+
+    def __init__(self, *args: Any, with_code: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not with_code:
+            del self.fields["code"]
+
+
+class PersonForm(Bare):
+    """Who somebody is."""
+
+    name = forms.CharField(max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    trade = forms.ChoiceField(choices=roles.TRADES)
+    workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
+    started = day_field(label=_("First day at work"), required=False)
+    left = day_field(
+        label=_("Last day at work"),
+        required=False,
+        help_text=_("Empty while the person works here."),
+    )
+    is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
+
+
+class NewPersonForm(PersonForm):
+    """Who is added."""
+
+    login = forms.CharField(
+        max_length=60,
+        help_text=_("What the person types to sign in. It stays for good."),
+        widget=forms.TextInput(attrs={"autocomplete": "username"}),
+    )
+    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
