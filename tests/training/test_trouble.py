@@ -11,8 +11,9 @@ from django.test import Client
 from django.utils.html import escape
 
 from tests.training.factories import PASSWORD
-from tests.training.places import Browser, served
+from tests.training.places import ON_POSTGRESQL, Browser, served
 from training.models import User
+from training.records import probe
 from training.records.troubles import AWAY, BUSY, FULL, READ_ONLY, trouble_of
 
 on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="SQLite's own refusals")
@@ -291,3 +292,43 @@ def test_a_form_that_is_far_too_large_is_answered_and_not_cut_off(place):
             status, page = browser.post("/people/new/", {"name": "x" * megabytes * 1_000_000})
             assert (status, "too much at once" in page) == (413, True)
         assert browser.add_person("after")
+
+
+@pytest.mark.django_db
+@pytest.mark.skipif(not ON_POSTGRESQL, reason="about a database server")
+@pytest.mark.parametrize(
+    ("refuses", "code"),
+    [
+        # PostgreSQL's manual, appendix A: 53100 disk_full, 25006 read_only_sql_transaction
+        ("CREATE TEMPORARY TABLE", "full"),
+        ("SELECT number", "read-only"),
+    ],
+)
+def test_the_probe_takes_room_on_the_disk_of_the_server(monkeypatch, refuses, code):
+    """Seen with a table space of 400 kB that was filled: the probe said nothing before it took
+    room.
+    """
+    import psycopg
+
+    connect = psycopg.connect
+    faults = {"full": psycopg.errors.DiskFull, "read-only": psycopg.errors.ReadOnlySqlTransaction}
+
+    class Server:
+        def __init__(self, **named):
+            self.beside = connect(**named)
+
+        def execute(self, query, *given):
+            if query.startswith(refuses):
+                raise faults[code]("as the server says it")
+            return self.beside.execute(query, *given)
+
+        def rollback(self):
+            self.beside.rollback()
+
+        def close(self):
+            self.beside.close()
+
+    named = connection.get_connection_params()
+    assert probe._try("postgresql", {}, named) == ""
+    monkeypatch.setattr(psycopg, "connect", Server)
+    assert probe._try("postgresql", {}, named) == code

@@ -85,4 +85,9 @@ def _try_postgresql(given: dict[str, Any]) -> None:
         beside.execute(f"SET lock_timeout = {milliseconds}")
         beside.execute(f"SET statement_timeout = {milliseconds}")
         beside.execute("SELECT number FROM training_bookhead FOR UPDATE")
+        # As much must still fit on the server's disk; what is taken back leaves nothing behind.
+        beside.execute(
+            "CREATE TEMPORARY TABLE room ON COMMIT DROP AS "
+            f"SELECT repeat('x', 1024) FROM generate_series(1, {ROOM // 1024})"  # noqa: S608
+        )
         beside.rollback()
