@@ -211,12 +211,3 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
         told.startswith("air-spring.md, row ") and f", {line.split(':')[0]}: " in told
         for told in said
     )
-
-
-def test_a_photo_that_lies_neither_in_the_folder_nor_in_the_shop_is_told(folder):
-    header, row = GOOD["observations.csv"].splitlines()
-    name = f"{'a' * 64}.jpg"
-    write(folder, "observations.csv", f"{header},photos\n{row},{name}\n")
-    done, said, _ = bring(folder)
-    assert not done
-    assert any("observations.csv, row 2, photos: " in line for line in said)
