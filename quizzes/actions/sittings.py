@@ -19,8 +19,9 @@ from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person, day_for
 from quizzes.actions.second_tries import opened, worths
+from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import draw
-from quizzes.marking.marks import Marked, is_too_little, percent, shape_fault, unit_fault
+from quizzes.marking.marks import is_too_little, percent
 from quizzes.models import Answer, Quiz, Sitting
 from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
@@ -126,10 +127,10 @@ def save_answer(
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)
     asked = answer.version.content()
-    fault = shape_fault(asked, given)
+    fault = asked.shape_fault(given)
     if fault:
         raise Refused(fault)
-    if no_unit := unit_fault(asked, given):
+    if no_unit := asked.unit_fault(given):
         raise NoUnit(no_unit)
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])

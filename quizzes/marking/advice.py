@@ -13,7 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, Match, Option, QuestionText
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.kind import QuestionText
+from quizzes.kinds.match import Match
+from quizzes.kinds.options import Option
 
 LONGER = 1.5  # the right option has this many times the words of the longest wrong one, and …
 MORE_WORDS = 4  # … at least so many more

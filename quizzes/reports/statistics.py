@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from django.db.models import BooleanField, ExpressionWrapper, Q, TextField
 from django.db.models.functions import Cast
 
-from quizzes.marking.kinds import ChooseOne
+from quizzes.kinds.choose_one import ChooseOne
 from quizzes.models import Answer, QuestionVersion, Quiz
 from quizzes.psychometrics.items import Group, ItemFigures, by_group, item_figures
 from quizzes.psychometrics.rasch import Difficulty, difficulties
