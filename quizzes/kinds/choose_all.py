@@ -29,6 +29,21 @@ class ChooseAll(OfOptions):
     def number_fault(cls, right: int) -> str:
         return "" if right else "At least one option must have `right: yes`."
 
+    def advice(self) -> tuple[tuple[str, str], ...]:
+        right = sum(option.right for option in self.options)
+        found = []
+        if right == 1:
+            found.append(
+                "Only one option is right. Make the question “choose one”, or add a second right "
+                "option."
+            )
+        if right == len(self.options):
+            found.append(
+                "Every option is right, so ticking all of them passes. Add a wrong one that "
+                "people believe."
+            )
+        return tuple(("one-right-of-all", message) for message in found)
+
     def picked(self, given: Any) -> Collection[int]:
         return frozenset(given)
 

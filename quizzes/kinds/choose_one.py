@@ -30,6 +30,9 @@ class ChooseOne(OfOptions):
             return ""
         return f"Exactly one option must have `right: yes`; here {right} have."
 
+    def the_right_one(self) -> int | None:
+        return next(place for place, option in enumerate(self.options) if option.right)
+
     def picked(self, given: Any) -> Collection[int]:
         return (int(given),)
 

@@ -92,6 +92,34 @@ class Entry(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Option:
+    """One answer on offer, whether it is right, what is said of it after the sitting, and its
+    drawing's name, if any.
+    """
+
+    text: str
+    right: bool
+    says: str = ""
+    drawing: str = ""
+
+    def written(self) -> dict[str, Any]:
+        """The option as a YAML text has it."""
+        entry: dict[str, Any] = {"text": self.text}
+        if self.right:
+            entry["right"] = True
+        if self.drawing:
+            entry["drawing"] = self.drawing
+        if self.says:
+            entry["says"] = self.says
+        return entry
+
+    def as_json(self) -> dict[str, Any]:
+        """The option as it is kept."""
+        kept: dict[str, Any] = {"text": self.text, "right": self.right, "says": self.says}
+        return kept | ({"drawing": self.drawing} if self.drawing else {})
+
+
+@dataclass(frozen=True, slots=True)
 class Marked:
     """The worth of one answer. `share` is exact; `right` says whether it is wholly right (then
     `share` is 1).
@@ -243,6 +271,18 @@ class Asked(ABC):
 
     def right_regions(self) -> tuple[Region, ...]:
         """Where on that drawing a spot is right."""
+        return ()
+
+    def on_offer(self) -> tuple[Option, ...]:
+        """The options to choose from; empty where there are none."""
+        return ()
+
+    def the_right_one(self) -> int | None:
+        """The place (from 0) of the one right option, where exactly one is to be chosen."""
+        return None
+
+    def advice(self) -> tuple[tuple[str, str], ...]:
+        """What writing guidelines say of this kind alone: the rule's name, and what to do."""
         return ()
 
     def fork(self) -> tuple[tuple[str, str], ...]:

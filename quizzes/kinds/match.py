@@ -164,6 +164,12 @@ class Match(Asked):
     def key_shown(self, beside: Beside | None) -> dict[str, Any]:
         return {"pairs": self.pairs, "spare": self.spare}
 
+    def advice(self) -> tuple[tuple[str, str], ...]:
+        if len(self.partners) != len(self.pairs):
+            return ()
+        told = "As many partners as pairs: the last pair follows from the others. "
+        return (("easy-match", f"{told}Add a spare partner."),)
+
     def key_words(self, titles: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         return tuple(f"{pair.left}: {pair.right}" for pair in self.pairs), self.spare
 

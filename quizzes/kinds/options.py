@@ -9,36 +9,10 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any, ClassVar, Self
 
-from quizzes.kinds.kind import Asked, Beside, Entry, OptionTold, Told, mixed
+from quizzes.kinds.kind import Asked, Beside, Entry, Option, OptionTold, Told, mixed
 from quizzes.kinds.plain_yaml import Mapped, Plain
 
 DRAWING = re.compile(r"[A-Za-z0-9_-]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One answer on offer, whether it is right, what is said of it after the sitting, and its
-    drawing's name, if any.
-    """
-
-    text: str
-    right: bool
-    says: str = ""
-    drawing: str = ""
-
-    def written(self) -> dict[str, Any]:
-        entry: dict[str, Any] = {"text": self.text}
-        if self.right:
-            entry["right"] = True
-        if self.drawing:
-            entry["drawing"] = self.drawing
-        if self.says:
-            entry["says"] = self.says
-        return entry
-
-    def as_json(self) -> dict[str, Any]:
-        kept: dict[str, Any] = {"text": self.text, "right": self.right, "says": self.says}
-        return kept | ({"drawing": self.drawing} if self.drawing else {})
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +54,9 @@ class OfOptions(Asked):
                 for o in kept["options"]
             )
         )
+
+    def on_offer(self) -> tuple[Option, ...]:
+        return self.options
 
     def drawings(self) -> tuple[str, ...]:
         return tuple(option.drawing for option in self.options if option.drawing)

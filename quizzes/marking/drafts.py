@@ -16,9 +16,8 @@ from procedures.writeup.rules import ShopRules
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
-from quizzes.kinds.kind import QuestionText
+from quizzes.kinds.kind import Option, QuestionText
 from quizzes.kinds.match import Match, Pair
-from quizzes.kinds.options import Option
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.kinds.rehearsed import Rehearsed, fork_with, misfits
 from quizzes.marking.beliefs import beliefs_about

@@ -17,7 +17,6 @@ __all__ = [
     "Answer",
     "DraftDropped",
     "GoneThrough",
-
     "MoreTime",
     "Question",
     "QuestionConfirmed",

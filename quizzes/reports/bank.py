@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString
 
 from procedures.models import WriteUp
 from quizzes.access import Person
-from quizzes.kinds.options import Option
+from quizzes.kinds.kind import Option
 from quizzes.marking.advice import Advice, advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions

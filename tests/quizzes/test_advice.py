@@ -15,9 +15,8 @@ from hypothesis import strategies as st
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
-from quizzes.kinds.kind import QuestionText
+from quizzes.kinds.kind import Option, QuestionText
 from quizzes.kinds.match import Match, Pair
-from quizzes.kinds.options import Option
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.advice import GUIDELINES, advise
 

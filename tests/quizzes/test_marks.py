@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
-from quizzes.kinds.kind import Marked
-from quizzes.kinds.options import Option
+from quizzes.kinds.kind import Marked, Option
 from quizzes.kinds.put_in_order import PutInOrder, order_share
 from quizzes.marking.marks import marks, percent
 

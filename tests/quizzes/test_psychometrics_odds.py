@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.stats import beta, binom, chi2
 
 from quizzes.kinds.choose_all import ChooseAll
-from quizzes.kinds.options import Option
+from quizzes.kinds.kind import Option
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.drawn import TooManyWays, filled, met_after, pots, ways
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, second, three_rounds

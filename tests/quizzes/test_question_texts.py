@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
-from quizzes.kinds.kind import QuestionText
-from quizzes.kinds.options import Option
+from quizzes.kinds.kind import Option, QuestionText
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
