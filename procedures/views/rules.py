@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -29,6 +29,8 @@ from procedures.views.forms.rules import (
 from procedures.views.forms.writeups import RulesForm, SeenRulesForm
 from procedures.writeup.rules_text import heading_of, write_rules
 
+Typed = dict[str, list[dict[str, str]]]
+"""The rows as they stand in the fields, by kind."""
 TITLES = {
     "safe": (
         _("Sources of danger"),
@@ -79,12 +81,10 @@ def rules(request: HttpRequest) -> HttpResponse:
         request.POST if is_text else None, initial={"text": page.text, "seen": page.version or 0}
     )
     seen_form = SeenRulesForm(request.POST or None, initial={"seen": page.version or 0})
-    typed = rows_of(page.rules) if is_text or not request.POST else typed_rows(request.POST)
     wants_row = not is_text and bool({"add", "remove"} & request.POST.keys())
+    typed = rows_of(page.rules) if is_text or not request.POST else typed_rows(request.POST)
     if wants_row:
-        typed = changed(
-            typed, add=request.POST.get("add", ""), remove=request.POST.get("remove", "")
-        )
+        typed = _with_row(typed, request.POST)
     is_sent = request.method == "POST" and not is_text and not wants_row
     rows = RuleRows(request.POST) if is_sent else RuleRows(rows=typed)
     effect = None
@@ -98,11 +98,7 @@ def rules(request: HttpRequest) -> HttpResponse:
                     return redirect("procedures:rules")
         except (Refused, ValidationError) as refused:
             effect = None
-            # The rows have no line numbers.
-            form.add_error(
-                None,
-                refused.message if is_text else re.sub(r"^line \d+: ", "", str(refused.message)),
-            )
+            form.add_error(None, refused.message if is_text else _without_line(refused))
     parts = _parts(rows, typed, request.POST.get("add", ""))
     shown = {
         "page": page,
@@ -113,6 +109,16 @@ def rules(request: HttpRequest) -> HttpResponse:
         "is_text": is_text,
     }
     return render(request, "procedures/rules.html", shown)
+
+
+def _with_row(typed: Typed, post: QueryDict) -> Typed:
+    """The rows with one more, or one less."""
+    return changed(typed, add=post.get("add", ""), remove=post.get("remove", ""))
+
+
+def _without_line(refused: Refused | ValidationError) -> str:
+    """What is wrong with a row; the rows of the page have no line numbers."""
+    return re.sub(r"^line \d+: ", "", str(refused.message))
 
 
 def _is_kept(
@@ -133,9 +139,7 @@ def _text(form: RulesForm | RuleRows, heading: str) -> str | None:
     return write_rules(form.rules(), heading) if form.is_valid() else None
 
 
-def _parts(
-    rows: RuleRows, typed: dict[str, list[dict[str, str]]], added: str
-) -> list[dict[str, Any]]:
+def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
     """The kinds of rows, each with its lines."""
     asked = [asked_by(kind, row) for kind, its in typed.items() for row in its]
     touches = iter(

@@ -125,6 +125,15 @@ def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
     assert fall == pytest.approx(more * negative / (room + negative), abs=0.05)
 
 
+def test_a_can_holds_more_than_its_piston_pushes_out():
+    """Area times stroke; bore and stroke are the demo values of the rear air can."""
+    [room] = said("rear-sag.md", r"a true \[\[200 psi\]\] in (\d+) cm³ reads")
+    swept = math.pi / 4 * 5.4**2 * 5.5
+    facts = (FIXTURES / "FACTS.md").read_text(encoding="utf-8")
+    assert f"a bore of 54 mm pushes out of it over 55 mm, {swept:.0f} cm³" in facts
+    assert room > swept
+
+
 def test_a_maximum_in_psi_is_read_in_bar():
     asked = question("rear-sag", "maximum-in-bar")
     [psi] = re.findall(r"(\d+) psi max", asked["stem"])

@@ -25,12 +25,13 @@ MODELS = {
 @dataclass(frozen=True)
 class Break:
     """What makes of the row that fits one that breaks a constraint. `of_two`: it may stand there
-    once, and stands there already. `sets` may be a function of the shop.
+    once, and stands there already, with what `first` sets. `sets` may be a function of the shop.
     """
 
     label: str
     sets: object = field(default_factory=dict)
     of_two: bool = False
+    first: dict = field(default_factory=dict)
 
 
 # By the name of the constraint; a unique column is called TABLE.COLUMN.
@@ -70,6 +71,8 @@ BREAKS = {
     "pass_percent_is_percent": Break("quizzes.Sitting", {"pass_percent": 101}),
     "answer_place_once": Break("quizzes.Answer", of_two=True),
     "marks_from_0_to_1": Break("quizzes.Answer", {"marks": 2}),
+    "one_second_try": Break("quizzes.Answer", {"place": 91}, of_two=True, first={"second_to": 1}),
+    "second_try_of_another_question": Break("quizzes.Answer", {"second_to": 90}),
     "one_gonethrough_of_a_sheet": Break("quizzes.GoneThrough", of_two=True),
     "one_talk_of_a_sheet": Break("quizzes.Talk", of_two=True),
     "draft_dropped_once": Break("quizzes.DraftDropped", of_two=True),
@@ -268,6 +271,8 @@ def spoilt(shop, name):
     case = BREAKS[name]
     row = fitting(shop)[case.label]() or like(case.label)
     if case.of_two:
+        for column, value in case.first.items():
+            setattr(row, column, value)
         row = put_in(row)
         row.pk = None
         row._state.adding = True

@@ -170,6 +170,32 @@ def record_reading(
     )
 
 
+def _check_can_confirm(watcher: User, person: User, today: date) -> None:
+    """Raises Refused for a watcher who did the job, or who can no longer say they watched it."""
+    if watcher == person:
+        raise Refused(
+            gettext("Nobody watches their own job. Name the mechanic who watched, or nobody.")
+        )
+    if not watcher.is_active or (watcher.left is not None and watcher.left < today):
+        raise Refused(
+            gettext(
+                "{name} can no longer sign in, so nobody can confirm this job, and it would "
+                "not count. Do one more supervised job."
+            ).format(name=watcher.name)
+        )
+
+
+def _nobody_was_alone(person: User, watcher: User | None) -> str:
+    """Why a job cannot be written down that was neither done nor watched by somebody entitled."""
+    what = f"{(watcher or person).name} was not alone at this level on that day"
+    if watcher:
+        return (
+            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
+            "watched."
+        )
+    return f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
+
+
 @transaction.atomic
 def record_job(
     *,
@@ -204,28 +230,10 @@ def record_job(
         acts.ENTER_FOR_OTHERS.check(by)
     if watched_by == by:
         check_own_hand(by, now)  # the watcher's word, which waits as a signature does
-    if watched_by == person:
-        raise Refused(
-            gettext("Nobody watches their own job. Name the mechanic who watched, or nobody.")
-        )
-    if watched_by and (
-        not watched_by.is_active or (watched_by.left is not None and watched_by.left < today)
-    ):
-        raise Refused(
-            gettext(
-                "{name} can no longer sign in, so nobody can confirm this job, and it would "
-                "not count. Do one more supervised job."
-            ).format(name=watched_by.name)
-        )
-    worker = watched_by or person
-    if standing_of(worker, level, on, now, variant) != "alone":
-        what = f"{worker.name} was not alone at this level on that day"
-        raise Refused(
-            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
-            "watched."
-            if watched_by
-            else f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
-        )
+    if watched_by is not None:
+        _check_can_confirm(watched_by, person, today)
+    if standing_of(watched_by or person, level, on, now, variant) != "alone":
+        raise Refused(_nobody_was_alone(person, watched_by))
     if watched_by == by:
         check_not_stopped(by, level, now)
     job = write_down(
@@ -252,6 +260,24 @@ def record_job(
             )
         )
     return job
+
+
+def _check_lines(lines: Sequence[LineSeen]) -> None:
+    """Raises Refused for a line that is left open, and for values that do not fit."""
+    unseen = [line for line in lines if not line.seen]
+    if unseen or not lines:
+        raise Refused(
+            gettext("Say for every line how it was seen."), [line.title for line in unseen]
+        )
+    faults = [fault for line in lines for fault in line.faults()]
+    if faults:
+        raise Refused(
+            gettext(
+                "What was measured does not fit. Nothing was written down; what you typed is "
+                "still here."
+            ),
+            faults,
+        )
 
 
 @transaction.atomic
@@ -297,20 +323,7 @@ def record_observation(
                 "would not count here. Watch a job by a write-up of this level."
             ).format(title=revision.writeup.title)
         )
-    unseen = [line for line in lines if not line.seen]
-    if unseen or not lines:
-        raise Refused(
-            gettext("Say for every line how it was seen."), [line.title for line in unseen]
-        )
-    faults = [fault for line in lines for fault in line.faults()]
-    if faults:
-        raise Refused(
-            gettext(
-                "What was measured does not fit. Nothing was written down; what you typed is "
-                "still here."
-            ),
-            faults,
-        )
+    _check_lines(lines)
     return write_down(
         Observation(
             person=person,

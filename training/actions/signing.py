@@ -219,6 +219,23 @@ def lift(
     )
 
 
+def _check_not_appointed(person: User, level: Level, first: date, until: date | None) -> None:
+    """Raises Refused where an appointment from that day holds as long already."""
+    same = Appointment.objects.filter(
+        person=person, level=level, happened_on=first, ends__isnull=True
+    )
+    lasting = Q(until__isnull=True)
+    if until is not None:
+        lasting |= Q(until__gte=until)
+    if same.filter(lasting).exists():
+        raise Refused(
+            gettext(
+                "{person_name} may sign off this level from that day already. Nothing was "
+                "written down twice."
+            ).format(person_name=person.name)
+        )
+
+
 @transaction.atomic
 def appoint(
     *,
@@ -248,20 +265,7 @@ def appoint(
                 "{name}'s last day is {day}. Let the appointment end on that day or earlier."
             ).format(name=person.name, day=written(person.left))
         )
-    same = Appointment.objects.filter(
-        person=person, level=level, happened_on=first, ends__isnull=True
-    )
-    if (
-        same.filter(until__isnull=True)
-        if until is None
-        else same.filter(Q(until__isnull=True) | Q(until__gte=until))
-    ).exists():
-        raise Refused(
-            gettext(
-                "{person_name} may sign off this level from that day already. Nothing was "
-                "written down twice."
-            ).format(person_name=person.name)
-        )
+    _check_not_appointed(person, level, first, until)
     return write_down(
         Appointment(
             person=person,

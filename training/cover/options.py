@@ -18,6 +18,7 @@ from training.cover.release import Standings
 from training.cover.rota import Rota, Wanted
 from training.cover.tasks import quiz_runs_out, renewal, tasks_of, with_earlier
 from training.standing.entitlement import Asking
+from training.standing.known import Known
 from training.standing.rules.here import is_here
 
 
@@ -48,15 +49,7 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: Span, hours: Hou
     levels = with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
     tasks = tasks_of(asking, people, levels, span.on, span.until)
     days = StandingDays(asking, span.on, span.until)
-    known = asking.known
-
-    def is_at_work(person: str, place: str, day: date) -> bool:
-        return rota.is_at_work(person, place, day) and is_here(known.person(person), day)
-
-    def meet(one: str, other: str, day: date) -> bool:
-        here = is_here(known.person(one), day) and is_here(known.person(other), day)
-        return here and rota.meet(one, other, day)
-
+    presence = _Presence(rota, asking.known)
     held = Standings(asking, span.on, span.until)
     everybody = dict.fromkeys((*people, *seniors))
     own = {(who, level): days.own(who, level) for who in everybody for level in levels}
@@ -74,12 +67,27 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: Span, hours: Hou
             for task in tasks
         },
         earlier=lambda level, day: _earlier(asking, level, day),
-        is_at_work=is_at_work,
-        meet=meet,
+        is_at_work=presence.is_at_work,
+        meet=presence.meet,
         hours=hours,
     )
     ways = _Ways(ground, days)
     return replace(ground, options=tuple(way for task in tasks for way in ways.of(task)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Presence:
+    """Who is at work by the rota, and is employed on that day."""
+
+    rota: Rota
+    known: Known
+
+    def is_at_work(self, person: str, place: str, day: date) -> bool:
+        return self.rota.is_at_work(person, place, day) and is_here(self.known.person(person), day)
+
+    def meet(self, one: str, other: str, day: date) -> bool:
+        here = is_here(self.known.person(one), day) and is_here(self.known.person(other), day)
+        return here and self.rota.meet(one, other, day)
 
 
 def _earlier(asking: Asking, level: str, day: date) -> tuple[str, ...]:

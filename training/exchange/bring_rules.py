@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from procedures.records.refused import Refused, refused_by
 from quizzes.actions.questions import set_quiz_rules
-from training.exchange.read import Delivery, Fault, Record
+from training.exchange.delivery import Delivery, Fault, Record
 from training.models import EntryRules, Level, User
 from training.records.keeping import record_all
 

@@ -11,8 +11,8 @@ from procedures.records import files
 from procedures.writeup.check_sheet import told_right
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.check_instants import instants_out_of_place
+from training.exchange.delivery import Delivery, Fault, Record
 from training.exchange.files import FILES
-from training.exchange.read import Delivery, Fault, Record
 from training.models import Level, LevelRules, User, Want, Workshop
 
 

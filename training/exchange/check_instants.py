@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
+from training.exchange.delivery import Delivery, Fault, Record
 from training.exchange.files import CONFIRMED, REFUSED, WAITING
-from training.exchange.read import Delivery, Fault, Record
 from training.models import User, Workshop
 
 

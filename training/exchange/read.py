@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -12,11 +11,11 @@ from typing import Any
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
 from procedures.records.files import digest_of
-from procedures.writeup.model import WriteUp as ParsedWriteUp
-from procedures.writeup.old_text import Guessed, draft_from_old
+from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
 from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
+from training.exchange.delivery import BroughtOld, BroughtRevision, Delivery, Fault, Record
 from training.exchange.files import FILES, Column
 from training.exchange.workbook import Workbook
 from training.exchange.written import as_written
@@ -24,91 +23,6 @@ from training.exchange.written import as_written
 LONGEST_OLD = 100_000  # letters, as much as the page takes
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing that is wrong: file, row (the header is row 1), column, what is wrong, what was
-    expected.
-    """
-
-    file: str
-    row: int
-    column: str
-    wrong: str
-    expected: str
-
-    def __str__(self) -> str:
-        where = (
-            self.file
-            + (f", row {self.row}" if self.row else "")
-            + (f", {self.column}" if self.column else "")
-        )
-        return f"{where}: {self.wrong}" + (f"; expected {self.expected}" if self.expected else "")
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One row that could be read: its place and its values by column (a column left out reads as an
-    empty cell).
-    """
-
-    file: str
-    row: int
-    values: dict[str, Any]
-
-    def __getitem__(self, column: str) -> Any:
-        return self.values[column]
-
-    def fault(self, column: str, wrong: str, expected: str = "") -> Fault:
-        return Fault(self.file, self.row, column, wrong, expected)
-
-
-@dataclass(frozen=True, slots=True)
-class BroughtRevision:
-    """One revision of a write-up as it lies in the folder."""
-
-    file: str
-    writeup: str
-    number: int
-    text: str
-    parsed: ParsedWriteUp
-
-
-@dataclass(frozen=True, slots=True)
-class BroughtOld:
-    """An old procedure of the folder, guessed into a draft."""
-
-    file: str
-    writeup: str
-    guessed: Guessed
-
-
-@dataclass(slots=True)
-class Delivery:
-    """All that the folders hold: rows by file, write-ups, the shop's rules, questions; and what
-    cannot be read.
-    """
-
-    records: dict[str, list[Record]] = field(default_factory=dict)
-    revisions: list[BroughtRevision] = field(default_factory=list)
-    old: list[BroughtOld] = field(default_factory=list)
-    rules: str | None = None
-    questions: dict[str, str] = field(default_factory=dict)
-    photos: dict[str, Path] = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    tell: Callable[[str], None] | None = None
-    told: set[str] = field(default_factory=set)
-
-    def say_once(self, note: str, *, about: str) -> None:
-        """A note that stands for all of its kind in one file."""
-        if about not in self.told:
-            self.told.add(about)
-            self.notes.append(note)
-
-    def rows(self, file: str) -> list[Record]:
-        return self.records.get(file, [])
 
 
 def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None) -> Delivery:

@@ -11,11 +11,11 @@ from training.models.accounts import (
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
 from training.models.cards import Card
+from training.models.entry import Entry
 from training.models.entry_rules import DAYS_BACK, EntryRules, days_back
 from training.models.evidence import (
     Appointment,
     AppointmentEnd,
-    Entry,
     Job,
     JobConfirmation,
     Lift,

@@ -7,41 +7,15 @@ record book. It is corrected only by a later entry.
 from __future__ import annotations
 
 from datetime import date
-from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, OuterRef, Q
 
 from procedures.models import Revision
-from procedures.models.booking import Book, Column, Layout, Seal
+from procedures.models.booking import Column
+from training.models.entry import ENTRY, Entry
 from training.models.levels import Level
 from training.models.people import User
-
-ENTRY: Layout = ("happened_on", "recorded_at", "recorded_by")
-
-
-class Entry(models.Model):
-    """What all evidence has in common: the day it happened on, and the instant from which the shop
-    knew.
-    """
-
-    happened_on = models.DateField()
-    recorded_at = models.DateTimeField(db_index=True)
-    recorded_by = models.ForeignKey(
-        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
-    )
-
-    KIND: ClassVar[str] = ""
-    BOOK: ClassVar[Book] = {}
-    BOOK_NAME: ClassVar[str] = "{pk}"
-    SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
-
-    class Meta:
-        abstract = True
-        ordering = ["pk"]
-
-    def __str__(self) -> str:
-        return f"{self.KIND} of {self.happened_on:%-d %b %Y}"
 
 
 def _once() -> models.BooleanField[bool | None, bool | None]:

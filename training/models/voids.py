@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from training.models.evidence import ENTRY, Entry, Void
+from training.models.entry import ENTRY, Entry
+from training.models.evidence import Void
 from training.models.people import User
 
 

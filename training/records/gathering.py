@@ -8,28 +8,24 @@ person.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
-from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db.models import Case, F, When
 
-from procedures.models import Revision, WriteUp
-from procedures.writeup.parse import level_of, parse
+from procedures.models import WriteUp
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundles, day, instant, is_yes, shelf
+from training.records.released import Limits, Sheets, options_of
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
 from training.standing.calendar import written
 from training.standing.shelf import Shelf
-
-Limits = tuple[tuple[str, tuple[str, ...]], ...]
-
 
 _kept = Kept()
 
@@ -56,7 +52,7 @@ def _read() -> evidence.Shop:
     names = _Names()
     rules = tuple(_rules(names.levels))
     titles = dict(WriteUp.objects.values_list("name", "title"))
-    sheets = _Sheets()
+    sheets = Sheets()
     return evidence.Shop(
         people=names.people,
         levels=rules,
@@ -91,31 +87,6 @@ def day_text(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
-def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
-    """For each level, the variants and options that the newest released revisions of its write-ups
-    have.
-    """
-    wanted = {name for version in rules for name in version.writeups}
-    oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
-    texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
-    found: dict[str, Limits] = {}
-    for version in rules:
-        variants = [
-            variant
-            for name in version.writeups
-            if name in texts
-            for variant in variants_of(texts[name])
-        ]
-        found[version.level] = tuple(dict(reversed(variants)).items())
-    return found
-
-
-@lru_cache(maxsize=64)
-def variants_of(text: str) -> Limits:
-    """The variants of a write-up's text with their options, down the header."""
-    return tuple((variant.name, tuple(variant.options)) for variant in parse(text).variants)
-
-
 class _Names:
     """The logins, names and levels by key, read once."""
 
@@ -143,56 +114,6 @@ def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
 
 def _plain(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
-
-
-class _Sheets:
-    """The released revisions: as facts, and by key the write-up of each with the level that its
-    header names.
-    """
-
-    def __init__(self) -> None:
-        columns = (
-            "pk",
-            "digest",
-            "writeup__name",
-            "number",
-            "released_on",
-            "asks",
-            "released_at",
-            "recorded_at",
-            "released_by",
-        )
-        rows = list(Revision.objects.released().values_list(*columns))
-        levels = _levels_named({row[1] for row in rows})
-        self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
-        self.facts = tuple(
-            # What was brought in was recorded when it came in; its moment of release is known only
-            # where the folder said it.
-            evidence.RevisionFact(name, number, released, asks, at or (recorded if by else None))
-            for _pk, _digest, name, number, released, asks, at, recorded, by in rows
-            if released is not None
-        )
-
-    def of(self, key: str) -> tuple[str, str]:
-        """The write-up and the level that an observation is of; one of a revision that is not
-        released is of no level.
-        """
-        return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
-
-
-_LEVELS_NAMED: dict[str, str] = {}
-"""The level named by each released text, by the digest of the text; such a text is never another
-one.
-"""
-
-
-def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
-    unread = Revision.objects.released().filter(
-        digest__in=[one for one in digests if one not in _LEVELS_NAMED]
-    )
-    for digest, text in unread.values_list("digest", "text"):
-        _LEVELS_NAMED[digest] = level_of(text)
-    return _LEVELS_NAMED
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
@@ -294,7 +215,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
 
 
-def _observations(names: _Names, sheets: _Sheets) -> Shelf[evidence.Observation]:
+def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
         _key, on, at, observer, right, revision = columns
         happened, who = day(on), int(observer)

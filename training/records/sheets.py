@@ -12,6 +12,7 @@ from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
 from training.records.gathering import gather, limits_of
+from training.records.released import Limits as Forks
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
@@ -82,16 +83,8 @@ def signing_sheet(
     title = title_of(shop, level.name, on)
     meaning = _meaning(person, title, kept, founding=founding)
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
-    missing = (
-        ()
-        if founding
-        else missing_for_signing(shop, person.login, level.name, on, now, limits_of(kept))
-    )
-    lacks = (
-        ()
-        if founding
-        else may_sign(shop, signer.login, person.login, level.name, limits_of(kept), on, now)
-    )
+    asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
+    missing, lacks = ((), ()) if founding else _hindrances(*asked)
     digest = digest_of(
         person=person.login,
         level=level.name,
@@ -121,6 +114,16 @@ def signing_sheet(
         missing=missing,
         signer_lacks=lacks,
         digest=digest,
+    )
+
+
+def _hindrances(
+    shop: Shop, login: str, level: str, signer: str, limits: Forks, on: date, now: datetime
+) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
+    """What the person still lacks, and what the signer lacks."""
+    return (
+        missing_for_signing(shop, login, level, on, now, limits),
+        may_sign(shop, signer, login, level, limits, on, now),
     )
 
 

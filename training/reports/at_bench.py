@@ -95,16 +95,31 @@ def _has_failed(known: Known, login: str, rules: LevelRules, on: date) -> bool:
     return latest is not None and not is_pass(latest, rules)
 
 
-def levels_at_bench(
-    shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
-) -> Iterator[LevelAtBench]:
-    """Every level (name and title) as this person sees it on a day; a fixed number of queries."""
-    current = {
+def _current_revisions(on: date) -> dict[str, tuple[str, int]]:
+    """Title and number of the newest revision of each write-up that is released by a day."""
+    return {
         name: (title, number)
         for name, title, number in Revision.objects.released(on)
         .order_by("number")
         .values_list("writeup__name", "writeup__title", "number")
     }
+
+
+def _planned_days(user: User) -> dict[str, tuple[date, date]]:
+    """From when to when the plan has somebody learn or renew each level."""
+    return {
+        level: (first, until)
+        for level, first, until in Planned.objects.filter(person=user).values_list(
+            "level__name", "first", "until"
+        )
+    }
+
+
+def levels_at_bench(
+    shop: Shop, user: User, levels: tuple[tuple[str, str], ...], on: date, now: datetime
+) -> Iterator[LevelAtBench]:
+    """Every level (name and title) as this person sees it on a day; a fixed number of queries."""
+    current = _current_revisions(on)
     read = {
         (name, row.revision)
         for name, rows in shop.files.readings.drawer(user.login).items()
@@ -116,12 +131,7 @@ def levels_at_bench(
         )
     )
     known, failed = Known(shop, now), last_failed(user.pk)
-    planned = {
-        level: (first, until)
-        for level, first, until in Planned.objects.filter(person=user).values_list(
-            "level__name", "first", "until"
-        )
-    }
+    planned = _planned_days(user)
     for level, title in levels:
         rules = rules_in_force(shop, level, on)
         names = rules.writeups if rules else ()

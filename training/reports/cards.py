@@ -12,7 +12,8 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from training.models import Card, User
-from training.records.gathering import gather, options_of, rules_of_levels
+from training.records.gathering import gather, rules_of_levels
+from training.records.released import options_of
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
 from training.standing.entitlement import asking_of

@@ -13,7 +13,8 @@ from procedures.reports.writeups import study_steps
 from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
 from procedures.writeup.parse import level_of, parse
 from training.models import Level, User
-from training.records.gathering import Limits, gather, variants_of
+from training.records.gathering import gather
+from training.records.released import Limits, variants_of
 from training.records.sheets import observable
 from training.reports.at_bench import rules_in_force
 

@@ -2,34 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any
 
 from django.db.models import F, Prefetch, QuerySet
 
 from training.access import acts
 from training.models import Appointment, Level, StandDown, User
-from training.records.gathering import day_text, gather, said_of_late
-from training.records.sheets import forks_text, title_of
+from training.records.gathering import gather
+from training.records.sheets import title_of
 from training.records.wording.asks import RuleInWords, say_asks, say_rule
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
+from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import Job, LevelRules, Observation, Passing, Reading, Shop, SignOff
-from training.standing.evidence import StandDown as StandDownFact
+from training.standing.evidence import LevelRules, Shop
 from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
-
-
-@dataclass(frozen=True, slots=True)
-class Happened:
-    """One entry about this person and level, for the list."""
-
-    on: date
-    text: str
-    void: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,91 +162,3 @@ def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
         return []
     asked = (asks for rule in RULES.terms for asks in rule.terms(rules, shop))
     return [say_asks(asks) for asks in asked]
-
-
-def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
-    """Every entry about a person at a level that was known then, in the order of their days, void
-    ones marked.
-    """
-    writeups = {name for rules in shop.levels if rules.level == level for name in rules.writeups}
-    voids = [row for row in shop.voids if row.person == login and row.recorded_at <= known_at]
-
-    def is_void(
-        kind: str, about: str, row: Passing | Job | Observation | SignOff | Reading
-    ) -> bool:
-        return any(
-            (void.kind, void.about, void.on) == (kind, about, row.on)
-            and row.recorded_at <= void.recorded_at
-            for void in voids
-        )
-
-    people = {person.login: person.name for person in shop.people}
-    files, late = shop.files, said_of_late(shop.time_zone)
-    told: dict[str, Callable[[Any], str]] = {
-        "pass": lambda row: _said_of_sitting(row),
-        "job": lambda row: _said_of_job(row, people, known_at) + late(row.on, row.recorded_at),
-        "observation": lambda row: (
-            _said_of_observation(row, people) + late(row.on, row.recorded_at)
-        ),
-        "signoff": lambda row: _said_of_signoff(row, people),
-    }
-    found = [
-        Happened(row.on, told[kind](row), is_void(kind, level, row))
-        for kind, rows in (
-            ("pass", files.passings.rows(login, level)),
-            ("job", files.jobs.rows(login, level)),
-            ("observation", files.observations.rows(login, level)),
-            ("signoff", files.signoffs.rows(login, level)),
-        )
-        for row in rows
-        if row.recorded_at <= known_at
-    ]
-    found += [
-        Happened(
-            row.on,
-            f"Read {shop.titles.get(name, name)}, revision {row.revision}",
-            is_void("reading", name, row),
-        )
-        for name in writeups
-        for row in files.readings.rows(login, name)
-        if row.recorded_at <= known_at
-    ]
-    found += [
-        Happened(row.first, _said_of_standdown(row, people), void=False)
-        for row in files.standdowns.get(login, ())
-        if row.level in (level, None) and row.recorded_at <= known_at
-    ]
-    return tuple(sorted(found, key=lambda entry: (entry.on, entry.text)))
-
-
-def _said_of_sitting(row: Any) -> str:
-    critical = (
-        "every critical question right" if row.critical_right else "a critical question wrong"
-    )
-    return f"Quiz: {row.percent.normalize():f} %, {critical}"
-
-
-def _said_of_job(row: Any, people: Mapping[str, str], known_at: datetime) -> str:
-    how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
-    fork = "".join(f", {name} {option}" for name, option in row.variant)
-    counts = row.counts_from is not None and row.counts_from <= known_at
-    return (
-        f"Job, {how}{fork}{', came back' if row.came_back else ''}"
-        f"{'' if counts else ', not confirmed: it does not count'}"
-    )
-
-
-def _said_of_observation(row: Any, people: Mapping[str, str]) -> str:
-    return f"Observed by {people[row.observer]}: {'right' if row.right else 'not right'}"
-
-
-def _said_of_signoff(row: Any, people: Mapping[str, str]) -> str:
-    kind = "Founding sign-off" if row.founding else "Signed off"
-    return (
-        f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
-    )
-
-
-def _said_of_standdown(row: StandDownFact, people: Mapping[str, str]) -> str:
-    lifted = f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""
-    return f"Stood down by {people[row.by]}{lifted}"

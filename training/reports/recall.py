@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -72,41 +72,7 @@ def recall_page(asked: Recalled) -> RecallPage:
     """Every job and observation that fits all of what was asked, by day. A job that names no
     revision counts as done by the one that was current on its day. A fixed number of queries."""
     titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
-    rows = [
-        Touched(
-            row.happened_on,
-            "job",
-            row.person.name,
-            row.person.login,
-            titles.get(row.level.name, row.level.name),
-            (f"watched by {row.watched_by.name}" if row.watched_by else "alone")
-            + said_of_confirmation(row),
-            _fork(row.variant),
-            row.came_back,
-            row.note,
-        )
-        for row in Job.objects.filter(_between(asked), _of(asked, "watched_by"))
-        .select_related("person", "level", "watched_by", "confirmation")
-        .defer("revision")
-        if not asked.tool or asked.tool in row.tools
-    ]
-    rows += [
-        Touched(
-            row.happened_on,
-            "observation",
-            row.person.name,
-            row.person.login,
-            titles.get(row.level.name, row.level.name),
-            f"seen by {row.observer.name}",
-            _fork(row.variant),
-            False,
-            row.note,
-        )
-        for row in Observation.objects.filter(
-            _between(asked), _of(asked, "observer")
-        ).select_related("person", "level", "observer")
-        if not asked.tool or asked.tool in row.tools
-    ]
+    rows = [*_jobs_touched(asked, titles), *_observations_touched(asked, titles)]
     signed = SignOff.objects.filter(_between(asked), signer__login=asked.person).select_related(
         "person", "level"
     )
@@ -119,6 +85,45 @@ def recall_page(asked: Recalled) -> RecallPage:
             if not asked.tool and not asked.writeup
         ),
     )
+
+
+def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touched]:
+    for row in (
+        Job.objects.filter(_between(asked), _of(asked, "watched_by"))
+        .select_related("person", "level", "watched_by", "confirmation")
+        .defer("revision")
+    ):
+        if not asked.tool or asked.tool in row.tools:
+            how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
+            yield Touched(
+                row.happened_on,
+                "job",
+                row.person.name,
+                row.person.login,
+                titles.get(row.level.name, row.level.name),
+                how + said_of_confirmation(row),
+                _fork(row.variant),
+                row.came_back,
+                row.note,
+            )
+
+
+def _observations_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touched]:
+    for row in Observation.objects.filter(_between(asked), _of(asked, "observer")).select_related(
+        "person", "level", "observer"
+    ):
+        if not asked.tool or asked.tool in row.tools:
+            yield Touched(
+                row.happened_on,
+                "observation",
+                row.person.name,
+                row.person.login,
+                titles.get(row.level.name, row.level.name),
+                f"seen by {row.observer.name}",
+                _fork(row.variant),
+                False,
+                row.note,
+            )
 
 
 def marks_like(tool: str) -> tuple[str, ...]:

@@ -109,6 +109,17 @@ def shop_levels(shop: Shop, on: date) -> tuple[tuple[str, str], ...]:
     return tuple((name, title_of(shop, name, on)) for name in names)
 
 
+def _people_by_name(shop: Shop, workshop: str, on: date) -> list[Person]:
+    """Those of the shop or of one workshop who had not left before a day."""
+    staying = (
+        person
+        for person in shop.people
+        if (not workshop or person.workshop == workshop)
+        and (person.left is None or person.left >= on)
+    )
+    return sorted(staying, key=lambda person: person.name)
+
+
 def grid(
     *,
     on: date,
@@ -124,15 +135,7 @@ def grid(
     How many are alone is counted over all pages.
     """
     shop = gather()
-    people = sorted(
-        (
-            person
-            for person in shop.people
-            if (not workshop or person.workshop == workshop)
-            and (person.left is None or person.left >= on)
-        ),
-        key=lambda person: person.name,
-    )
+    people = _people_by_name(shop, workshop, on)
     levels, asking = shop_levels(shop, on), asking_of(shop, known_at)
     names = [level for level, _ in levels]
     found = standings(

@@ -6,7 +6,8 @@ from typing import Any
 
 from django import forms
 
-from training.records import gathering
+from training.records.gathering import rules_of_levels
+from training.records.released import options_of
 from training.views.forms.fields import Bare
 
 Variants = tuple[tuple[str, tuple[str, ...]], ...]
@@ -14,9 +15,9 @@ Variants = tuple[tuple[str, tuple[str, ...]], ...]
 
 def options_of_shop(level: str = "") -> Variants:
     """Every variant with its options, of one level's write-ups or of all."""
-    rules = gathering.rules_of_levels()
+    rules = rules_of_levels()
     found: dict[str, dict[str, None]] = {}
-    for name, variants in gathering.options_of(rules).items():
+    for name, variants in options_of(rules).items():
         if not level or name == level:
             for variant, options in variants:
                 found.setdefault(variant, {}).update(dict.fromkeys(options))

@@ -1,0 +1,66 @@
+"""How do the sittings of a delivery come in?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from procedures.records.refused import Refused
+from quizzes.actions.bringing import bring_sitting
+from quizzes.models import QuestionVersion, Quiz
+from training.exchange.bringing import Bringing
+from training.exchange.delivery import Fault, Record
+from training.models import LevelRules
+
+Versions = Mapping[tuple[str, str], QuestionVersion]
+
+
+def bring_sittings(writing: Bringing) -> None:
+    """Every sitting with its answers; what is refused or asks an unknown question is a fault."""
+    rows = writing.delivery.rows("sittings.csv")
+    versions = _versions_in_use() if rows else {}
+    found: dict[tuple[str, str, datetime], list[Record]] = {}
+    for row in rows:
+        found.setdefault((row["login"], row["level"], row["recorded_at"]), []).append(row)
+    quizzes = {quiz.name: quiz for quiz in Quiz.objects.all()}
+    marks = dict(LevelRules.objects.order_by("pk").values_list("level__name", "pass_percent"))
+    for number, ((login, level, at), answers) in enumerate(found.items(), start=1):
+        writing.tell(f"Writing sitting {number} of {len(found)}")
+        unknown = _unknown_questions(answers, versions)
+        if unknown:
+            writing.faults += unknown
+            continue
+        try:
+            bring_sitting(
+                quiz=quizzes[level],
+                person=writing.logins[login],
+                pass_percent=marks[level],
+                on=answers[0]["on"],
+                started_at=answers[0]["started_at"],
+                recorded_at=at,
+                answers=[
+                    (versions[row["writeup"], row["question"]], row["given"]) for row in answers
+                ],
+            )
+        except Refused as refused:
+            writing.faults += [
+                answers[0].fault("question", text) for text in refused.details or (refused.message,)
+            ]
+    writing.counts["sitting"] = len(found)
+
+
+def _versions_in_use() -> Versions:
+    return {
+        (version.question.writeup.name, version.question.name): version
+        for version in QuestionVersion.objects.in_use().select_related("question__writeup")
+    }
+
+
+def _unknown_questions(answers: Sequence[Record], versions: Versions) -> list[Fault]:
+    return [
+        row.fault(
+            "question", f"{row['writeup']} has no question '{row['question']}'", "one of questions/"
+        )
+        for row in answers
+        if (row["writeup"], row["question"]) not in versions
+    ]

@@ -1,0 +1,87 @@
+"""What do the released revisions say: which level, which variants, since when?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import lru_cache
+
+from procedures.models import Revision
+from procedures.writeup.parse import level_of, parse
+from training.standing import evidence
+
+Limits = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
+    """For each level, the variants and options that the newest released revisions of its write-ups
+    have.
+    """
+    wanted = {name for version in rules for name in version.writeups}
+    oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
+    texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
+    found: dict[str, Limits] = {}
+    for version in rules:
+        variants = [
+            variant
+            for name in version.writeups
+            if name in texts
+            for variant in variants_of(texts[name])
+        ]
+        found[version.level] = tuple(dict(reversed(variants)).items())
+    return found
+
+
+@lru_cache(maxsize=64)
+def variants_of(text: str) -> Limits:
+    """The variants of a write-up's text with their options, down the header."""
+    return tuple((variant.name, tuple(variant.options)) for variant in parse(text).variants)
+
+
+class Sheets:
+    """The released revisions: as facts, and by key the write-up of each with the level that its
+    header names.
+    """
+
+    def __init__(self) -> None:
+        columns = (
+            "pk",
+            "digest",
+            "writeup__name",
+            "number",
+            "released_on",
+            "asks",
+            "released_at",
+            "recorded_at",
+            "released_by",
+        )
+        rows = list(Revision.objects.released().values_list(*columns))
+        levels = _levels_named({row[1] for row in rows})
+        self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
+        self.facts = tuple(
+            # What was brought in was recorded when it came in; its moment of release is known only
+            # where the folder said it.
+            evidence.RevisionFact(name, number, released, asks, at or (recorded if by else None))
+            for _pk, _digest, name, number, released, asks, at, recorded, by in rows
+            if released is not None
+        )
+
+    def of(self, key: str) -> tuple[str, str]:
+        """The write-up and the level that an observation is of; one of a revision that is not
+        released is of no level.
+        """
+        return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
+
+
+_LEVELS_NAMED: dict[str, str] = {}
+"""The level named by each released text, by the digest of the text; such a text is never another
+one.
+"""
+
+
+def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
+    unread = Revision.objects.released().filter(
+        digest__in=[one for one in digests if one not in _LEVELS_NAMED]
+    )
+    for digest, text in unread.values_list("digest", "text"):
+        _LEVELS_NAMED[digest] = level_of(text)
+    return _LEVELS_NAMED

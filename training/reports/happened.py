@@ -1,0 +1,144 @@
+"""What has happened to one person at one level, entry by entry?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from training.records.gathering import day_text, said_of_late
+from training.records.sheets import forks_text
+from training.standing.evidence import (
+    Job,
+    Observation,
+    Passing,
+    Reading,
+    Shop,
+    SignOff,
+    StandDown,
+    Void,
+)
+
+IsVoid = Callable[[str, str, Passing | Job | Observation | SignOff | Reading], bool]
+"""Kind, level or write-up, row: was it declared never to have counted?"""
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """One entry about this person and level, for the list."""
+
+    on: date
+    text: str
+    void: bool
+
+
+def entries_of(shop: Shop, login: str, level: str, known_at: datetime) -> tuple[Happened, ...]:
+    """Every entry about a person at a level that was known then, in the order of their days, void
+    ones marked.
+    """
+    is_void = _voids_of([row for row in shop.voids if row.person == login], known_at)
+    people = {person.login: person.name for person in shop.people}
+    found = [
+        *_work(shop, login, level, known_at, people, is_void),
+        *_readings(shop, login, level, known_at, is_void),
+    ]
+    found += [
+        Happened(row.first, describe_standdown(row, people), void=False)
+        for row in shop.files.standdowns.get(login, ())
+        if row.level in (level, None) and row.recorded_at <= known_at
+    ]
+    return tuple(sorted(found, key=lambda entry: (entry.on, entry.text)))
+
+
+def _voids_of(rows: list[Void], known_at: datetime) -> IsVoid:
+    voids = [row for row in rows if row.recorded_at <= known_at]
+
+    def is_void(
+        kind: str, about: str, row: Passing | Job | Observation | SignOff | Reading
+    ) -> bool:
+        return any(
+            (void.kind, void.about, void.on) == (kind, about, row.on)
+            and row.recorded_at <= void.recorded_at
+            for void in voids
+        )
+
+    return is_void
+
+
+def _work(
+    shop: Shop,
+    login: str,
+    level: str,
+    known_at: datetime,
+    people: Mapping[str, str],
+    is_void: IsVoid,
+) -> Iterator[Happened]:
+    """Quizzes, jobs, observations and sign-offs, which are entered for the level itself."""
+    files, late = shop.files, said_of_late(shop.time_zone)
+    described: dict[str, Callable[[Any], str]] = {
+        "pass": describe_sitting,
+        "job": lambda row: describe_job(row, people, known_at) + late(row.on, row.recorded_at),
+        "observation": lambda row: (
+            describe_observation(row, people) + late(row.on, row.recorded_at)
+        ),
+        "signoff": lambda row: describe_signoff(row, people),
+    }
+    for kind, rows in (
+        ("pass", files.passings.rows(login, level)),
+        ("job", files.jobs.rows(login, level)),
+        ("observation", files.observations.rows(login, level)),
+        ("signoff", files.signoffs.rows(login, level)),
+    ):
+        for row in rows:
+            if row.recorded_at <= known_at:
+                yield Happened(row.on, described[kind](row), is_void(kind, level, row))
+
+
+def _readings(
+    shop: Shop, login: str, level: str, known_at: datetime, is_void: IsVoid
+) -> Iterator[Happened]:
+    """What was read of the write-ups that the level covers by any version of its rules."""
+    for name in {name for rules in shop.levels if rules.level == level for name in rules.writeups}:
+        for row in shop.files.readings.rows(login, name):
+            if row.recorded_at <= known_at:
+                text = f"Read {shop.titles.get(name, name)}, revision {row.revision}"
+                yield Happened(row.on, text, is_void("reading", name, row))
+
+
+def describe_sitting(row: Passing) -> str:
+    """A quiz in a line: the result, and whether every critical question was right."""
+    critical = (
+        "every critical question right" if row.critical_right else "a critical question wrong"
+    )
+    return f"Quiz: {row.percent.normalize():f} %, {critical}"
+
+
+def describe_job(row: Job, people: Mapping[str, str], known_at: datetime) -> str:
+    """A job in a line: how, on which fork, whether it came back, whether it counts yet."""
+    how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
+    fork = "".join(f", {name} {option}" for name, option in row.variant)
+    counts = row.counts_from is not None and row.counts_from <= known_at
+    return (
+        f"Job, {how}{fork}{', came back' if row.came_back else ''}"
+        f"{'' if counts else ', not confirmed: it does not count'}"
+    )
+
+
+def describe_observation(row: Observation, people: Mapping[str, str]) -> str:
+    """An observation in a line: by whom, and whether it was right."""
+    return f"Observed by {people[row.observer]}: {'right' if row.right else 'not right'}"
+
+
+def describe_signoff(row: SignOff, people: Mapping[str, str]) -> str:
+    """A sign-off in a line: of which kind, by whom, for which forks."""
+    kind = "Founding sign-off" if row.founding else "Signed off"
+    return (
+        f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
+    )
+
+
+def describe_standdown(row: StandDown, people: Mapping[str, str]) -> str:
+    """A stand-down in a line: by whom, and since when lifted."""
+    lifted = f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""
+    return f"Stood down by {people[row.by]}{lifted}"
