@@ -11,7 +11,7 @@ from procedures.records import texts
 from procedures.records.asking import Asked, asked_of, base_of
 from procedures.writeup.asks import highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
-from procedures.writeup.word_diff import Piece
+from procedures.writeup.word_diff import DiffPiece
 
 LONG, NEAR = 400, 150
 """A run of words that stayed is shown in full up to so many letters; of a longer one so many at the
@@ -20,7 +20,7 @@ side of a change.
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class MarkedRun:
     """Words in a row with one mark; the white space before them stands apart, so that no line runs
     under a gap.
     """
@@ -36,9 +36,9 @@ class FieldShown:
 
     label: str
     why: str
-    was: tuple[Run, ...]
-    now: tuple[Run, ...]
-    both: tuple[Run, ...]
+    was: tuple[MarkedRun, ...]
+    now: tuple[MarkedRun, ...]
+    both: tuple[MarkedRun, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +221,7 @@ def _marks(change: StepChange) -> tuple[str, ...]:
 
 
 def _field(field: FieldChange) -> FieldShown:
-    words = tuple(_runs(field.words)) or (Run("same", "", field.new),)
+    words = tuple(_runs(field.words)) or (MarkedRun("same", "", field.new),)
     return FieldShown(
         field.label,
         field.why,
@@ -231,14 +231,14 @@ def _field(field: FieldChange) -> FieldShown:
     )
 
 
-def _runs(pieces: Sequence[Piece]) -> Iterator[Run]:
+def _runs(pieces: Sequence[DiffPiece]) -> Iterator[MarkedRun]:
     """The pieces for the page; of a long run of words that stayed only what is next to a change."""
     for place, piece in enumerate(pieces):
         text = piece.text.lstrip()
         space = piece.text[: len(piece.text) - len(text)]
         if piece.mark == "same" and len(text) > LONG:
             text = _ends(text, head=place > 0, tail=place < len(pieces) - 1)
-        yield Run(piece.mark, space, text)
+        yield MarkedRun(piece.mark, space, text)
 
 
 def _ends(text: str, *, head: bool, tail: bool) -> str:

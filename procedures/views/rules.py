@@ -59,7 +59,7 @@ TITLES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RuleLine:
     """One row of the page: its fields, where it is, what it touches, and whether it is open to be
     typed on.
     """
@@ -163,7 +163,7 @@ def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
                 else ""
             )
             is_open = is_new or (form.is_bound and bool(form.errors)) or not when
-            lines.append(Line(form, f"{kind}-{number}", next(touches), when, demand, is_open))
+            lines.append(RuleLine(form, f"{kind}-{number}", next(touches), when, demand, is_open))
         parts.append(
             {"kind": kind, "title": title, "about": about, "rows": rows.sets[kind], "lines": lines}
         )

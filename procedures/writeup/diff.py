@@ -17,7 +17,7 @@ from procedures.writeup.asks import ANSWER, SHOW, Asks, highest, judged, rank
 from procedures.writeup.facets import Facet, Meaning, of_caution, of_header, of_phase, of_step
 from procedures.writeup.model import Caution, Step, WriteUp
 from procedures.writeup.names import plain
-from procedures.writeup.word_diff import Piece, word_diff
+from procedures.writeup.word_diff import DiffPiece, word_diff
 
 HEADER = ""
 """The key under which the header, the introduction and the phases stand: no step has it."""
@@ -35,7 +35,7 @@ class FieldChange:
     label: str
     old: str
     new: str
-    words: tuple[Piece, ...]
+    words: tuple[DiffPiece, ...]
     asks: Asks
     why: str
     is_wording: bool

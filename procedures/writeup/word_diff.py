@@ -38,14 +38,14 @@ _TURNING = re.compile(
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class DiffPiece:
     """A run of words that stayed, went or came, with the white space before each of them."""
 
     mark: Mark
     text: str
 
 
-def word_diff(old: str, new: str) -> tuple[Piece, ...]:
+def word_diff(old: str, new: str) -> tuple[DiffPiece, ...]:
     """The words of both texts in one run; empty when they have the same words.
 
     What is marked same or new is the new text, letter by letter; same and gone are the words of the
@@ -60,14 +60,14 @@ def word_diff(old: str, new: str) -> tuple[Piece, ...]:
 
 def _pieces(
     before: Sequence[str], after: Sequence[str], was: list[str], now: list[str]
-) -> Iterator[Piece]:
+) -> Iterator[DiffPiece]:
     for tag, first, last, start, end in _blocks(was, now):
         if tag == "equal":
-            yield Piece("same", "".join(after[start:end]))
+            yield DiffPiece("same", "".join(after[start:end]))
         else:
             gone = "".join(before[first:last])
-            yield Piece("gone", _apart(gone, led=first > 0, starts=start == 0))
-            yield Piece("new", "".join(after[start:end]))
+            yield DiffPiece("gone", _apart(gone, led=first > 0, starts=start == 0))
+            yield DiffPiece("new", "".join(after[start:end]))
 
 
 def _apart(gone: str, *, led: bool, starts: bool) -> str:
@@ -98,14 +98,14 @@ def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int
     yield "equal", len(was) - tail, len(was), len(now) - tail, len(now)
 
 
-def _joined(pieces: Iterator[Piece]) -> Iterator[Piece]:
+def _joined(pieces: Iterator[DiffPiece]) -> Iterator[DiffPiece]:
     """Neighbours with the same mark as one, empty ones left out."""
-    last: Piece | None = None
+    last: DiffPiece | None = None
     for piece in pieces:
         if not piece.text:
             continue
         if last is not None and last.mark == piece.mark:
-            last = Piece(last.mark, last.text + piece.text)
+            last = DiffPiece(last.mark, last.text + piece.text)
             continue
         if last is not None:
             yield last

@@ -541,7 +541,7 @@ def best_by_trying(small, paper, plans):
 
 def drafted_of(small):
     """What the product makes its plan of a small shop on."""
-    from training.cover.options import Span
+    from training.cover.options import PlanSpan
     from training.cover.rota import Away, Rota, Shift
     from training.reports.plan import PlanAsked, draft
 
@@ -550,7 +550,7 @@ def drafted_of(small):
         [Away(who, day, day) for who, day in small.away],
     )
     asked = PlanAsked(small.weeks, small.own_a_day, small.senior_a_day, small.at_once)
-    span = Span(MONDAY, MONDAY, small.weeks)
+    span = PlanSpan(MONDAY, MONDAY, small.weeks)
     return draft(small.records, rota, small.wanted, asked, span, KNOWN)
 
 

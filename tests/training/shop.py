@@ -57,7 +57,7 @@ TERMS = Terms(
 
 
 def proof(person, about):
-    return signing.Proof(person.pk, about)
+    return signing.PasswordProof(person.pk, about)
 
 
 def found(person, level, owner, on=LONG_AGO, now=NOW):

@@ -27,7 +27,7 @@ from quizzes.records.sources import current_sources, rules_text
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from training.cover.gaps import cover, days_between
-from training.cover.options import Span
+from training.cover.options import PlanSpan
 from training.cover.promise import as_if_done
 from training.cover.release import Standings
 from training.exchange.worth_knowing import worth_knowing
@@ -300,7 +300,7 @@ def test_a_plan_carried_out_gives_the_cover_that_it_promised(loaded, more):
     }
     asked = PlanAsked(weeks=8, own_a_day=2, senior_a_day=1, at_once=1)
     first = on + timedelta(days=7 - on.weekday())
-    made = draft(gather(), rota_of(), wanted, asked, Span(on, first, 8), now)
+    made = draft(gather(), rota_of(), wanted, asked, PlanSpan(on, first, 8), now)
     plan = made.plan()
     assert plan.lines
     assert plan.cut == 0

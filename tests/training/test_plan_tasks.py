@@ -26,7 +26,7 @@ from tests.training.standing_shop import (
     stand_down,
     with_rows,
 )
-from training.cover.options import Span, ground_of
+from training.cover.options import PlanSpan, ground_of
 from training.cover.plan import Hours, Task
 from training.cover.programme import best_plan
 from training.cover.promise import as_if_done, promised
@@ -182,7 +182,7 @@ def ground(*rows, away=(), weeks=3, shifts=(), works=WORKDAYS, base=BASE, who="a
     """A ground of some weeks from MONDAY; ana and the seniors work from Monday to Friday."""
     names = ("ana", "sol", "uma", "tom")
     rota = Rota([Shift(name, "main", works) for name in names] + list(shifts), away)
-    span = Span(MONDAY, MONDAY, weeks)
+    span = PlanSpan(MONDAY, MONDAY, weeks)
     return ground_of(asking(*rows, base=base), rota, WANTED, span, Hours(*hours, 1))
 
 

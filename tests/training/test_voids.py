@@ -30,7 +30,7 @@ from tests.training.shop import (
     watched_job,
 )
 from training.actions import entries, signing
-from training.actions.signing import Proof
+from training.actions.signing import PasswordProof
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.models import Job, SignOff, Void, VoidAsked, VoidDecided
 from training.records.keeping import faults
@@ -142,7 +142,7 @@ def test_what_is_not_there_not_explained_or_asked_twice_is_refused(shop):
             by=shop.owner,
             reason="x",
             shown="0" * 64,
-            proof=Proof(shop.owner.pk, "y"),
+            proof=PasswordProof(shop.owner.pk, "y"),
         )
 
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from procedures.models import Revision
 from training.actions.entries import record_job
-from training.actions.once import Done, once
+from training.actions.once import FormDone, once
 from training.models import BenchPlace, Job, Level, User
 
 
@@ -51,7 +51,7 @@ def record_bench_job(
     tools: Sequence[str],
     today: date | None = None,
     now: datetime | None = None,
-) -> Done[Job]:
+) -> FormDone[Job]:
     """The job with this mark: written down now, or the one that had arrived already. Raises Refused
     as `record_job` does.
     """

@@ -12,7 +12,7 @@ from procedures.records.refused import Refused
 from quizzes.actions import again
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.access import acts
-from training.actions.signing import Proof, check_proof
+from training.actions.signing import PasswordProof, check_proof
 from training.models import User
 from training.records.clearing import ClearingSheet, clearing_sheet
 from training.records.clock import moment
@@ -25,7 +25,7 @@ def sign_gone_through(
     steps: Collection[str],
     by: User,
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     on: date | None = None,
     now: datetime | None = None,
 ) -> GoneThrough:
@@ -50,7 +50,7 @@ def sign_talk(
     note: str,
     by: User,
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     on: date | None = None,
     now: datetime | None = None,
 ) -> Talk:
@@ -66,7 +66,7 @@ def sign_talk(
 
 
 def _checked(
-    kind: str, sitting: Sitting, by: User, shown: str, proof: Proof, on: date
+    kind: str, sitting: Sitting, by: User, shown: str, proof: PasswordProof, on: date
 ) -> ClearingSheet:
     check_proof(proof, by, shown)
     acts.CLEAR.check(by)

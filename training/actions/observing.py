@@ -18,7 +18,7 @@ from procedures.records import files
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.entries import write_down
-from training.actions.signing import Proof, check_proof
+from training.actions.signing import PasswordProof, check_proof
 from training.models import Observation, ShownAgain, User
 from training.records.clock import moment
 from training.records.seen_again import shown_again_sheet
@@ -67,7 +67,7 @@ def sign_shown_again(
     steps: Collection[str],
     by: User,
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     on: date | None = None,
     now: datetime | None = None,
     note: str = "",

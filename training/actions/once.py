@@ -31,7 +31,7 @@ Row = TypeVar("Row", bound=Written)
 
 
 @dataclass(frozen=True, slots=True)
-class Done(Generic[Row]):
+class FormDone(Generic[Row]):
     """What a form wrote; `again` where it had come in before."""
 
     row: Row
@@ -52,7 +52,7 @@ def new_mark() -> str:
 
 
 @transaction.atomic
-def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) -> Done[Row]:
+def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) -> FormDone[Row]:
     """What `write` writes down under this mark, or what had come in under it from this person
     already.
 
@@ -68,10 +68,10 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
     if taken is None:
         row = write()
         Taken.objects.create(person=person, kind=kind.KIND, mark=mark, row=row.pk)
-        return Done(row, again=False)
+        return FormDone(row, again=False)
     if taken.person_id != person.pk:
         raise Refused(str(OUT_OF_DATE))
-    return Done(cast("Any", kind)._default_manager.get(pk=taken.row), again=True)
+    return FormDone(cast("Any", kind)._default_manager.get(pk=taken.row), again=True)
 
 
 def is_taken(kind: type[Written], *, person: User, mark: str) -> bool:

@@ -29,7 +29,7 @@ NO_PROOF = "Say in the note on what proof this founding sign-off rests."
 
 
 @dataclass(slots=True)
-class Proof:
+class PasswordProof:
     """That a person gave the password again for one thing to sign: it names person and thing, so it
     serves no other, and once.
     """
@@ -41,7 +41,7 @@ class Proof:
 
 def prove(
     request: HttpRequest, person: User, password: str, about: str, *, at_once: bool = False
-) -> Proof:
+) -> PasswordProof:
     """The proof that this person is here. Wrong passwords are counted for this person's sessions on
     this device alone.
 
@@ -64,10 +64,10 @@ def prove(
     if found is None or found.pk != person.pk:
         raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
     forget_tries(path=path, now=now)
-    return Proof(person.pk, about)
+    return PasswordProof(person.pk, about)
 
 
-def check_proof(proof: Proof, person: User, about: str) -> None:
+def check_proof(proof: PasswordProof, person: User, about: str) -> None:
     """Raises Refused for a password that was given by somebody else, for something else, or for a
     signature before this one.
     """
@@ -84,7 +84,7 @@ def sign_off(
     signer: User,
     limits: Mapping[str, Sequence[str]],
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     on: date | None = None,
     now: datetime | None = None,
     note: str = "",
@@ -153,7 +153,7 @@ def stand_down(
     first: date,
     by: User,
     reason: str,
-    proof: Proof,
+    proof: PasswordProof,
     now: datetime | None = None,
 ) -> StandDown:
     """From a day on this person may not, at one level or at all. Raises Refused without a reason or
@@ -192,7 +192,7 @@ def lift(
     on: date,
     by: User,
     reason: str,
-    proof: Proof,
+    proof: PasswordProof,
     now: datetime | None = None,
 ) -> Lift:
     """The end of a stand-down: on that day the person is free. Raises Refused for one's own, or a

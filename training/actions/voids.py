@@ -10,7 +10,7 @@ from django.utils.translation import gettext, gettext_lazy
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.entries import write_down
-from training.actions.signing import Proof, check_proof
+from training.actions.signing import PasswordProof, check_proof
 from training.models import User, Void, VoidAsked, VoidDecided
 from training.records.clock import moment
 from training.records.sheets import digest_of
@@ -46,7 +46,7 @@ def ask_for_void(
     by: User,
     reason: str,
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     now: datetime | None = None,
 ) -> VoidAsked:
     """The wish that exactly the entries shown be declared void.
@@ -98,7 +98,7 @@ def decide_void(
     by: User,
     reason: str,
     shown: str,
-    proof: Proof,
+    proof: PasswordProof,
     today: date | None = None,
     now: datetime | None = None,
 ) -> VoidDecided:

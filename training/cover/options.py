@@ -23,7 +23,7 @@ from training.standing.rules.here import is_here
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class PlanSpan:
     """The days whose cover is looked at, from `on`, and the weeks of the plan, from `first`."""
 
     on: date
@@ -36,7 +36,7 @@ class Span:
         return self.first + timedelta(weeks=self.weeks, days=-1)
 
 
-def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: Span, hours: Hours) -> Ground:
+def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours: Hours) -> Ground:
     """What a plan stands on: the standings as they will be if nothing more is done, and everybody
     on the rota but owners.
     """

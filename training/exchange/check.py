@@ -17,7 +17,7 @@ from training.models import Level, LevelRules, User, Want, Workshop
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownNames:
     """The names that may be named: those in the shop and those in the delivery, by kind."""
 
     names: dict[str, set[str]]
@@ -60,8 +60,8 @@ def _place(file: str) -> int:
     return next((place for place, known in enumerate(FILES) if known == f"{name}.csv"), len(FILES))
 
 
-def _known(delivery: Delivery) -> Known:
-    return Known(
+def _known(delivery: Delivery) -> KnownNames:
+    return KnownNames(
         names={
             "login": {
                 *User.objects.values_list("login", flat=True),
@@ -92,7 +92,7 @@ def _column(delivery: Delivery, file: str, column: str) -> Iterator[str]:
     return (record[column] for record in delivery.rows(file))
 
 
-def _unknown_names(delivery: Delivery, known: Known) -> Iterator[Fault]:
+def _unknown_names(delivery: Delivery, known: KnownNames) -> Iterator[Fault]:
     for file, columns in FILES.items():
         naming = [column for column in columns if column.names]
         for record in delivery.rows(file):
@@ -207,7 +207,7 @@ def _days(delivery: Delivery) -> Iterator[Fault]:
             )
 
 
-def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
+def _revisions(delivery: Delivery, known: KnownNames) -> Iterator[Fault]:
     for file in ("readings.csv", "jobs.csv", "observations.csv"):
         for record in delivery.rows(file):
             if file == "readings.csv" or record["writeup"] or record["revision"]:
@@ -237,7 +237,7 @@ def _revisions(delivery: Delivery, known: Known) -> Iterator[Fault]:
         yield Fault(name, 0, "", "the file is in two of the folders", "each file once")
 
 
-def _names_revision(record: Record, known: Known) -> Iterator[Fault]:
+def _names_revision(record: Record, known: KnownNames) -> Iterator[Fault]:
     named = (record["writeup"], record["revision"])
     if record["writeup"] in known.names["writeup"] and named not in known.revisions:
         numbers = sorted(number for name, number in known.revisions if name == record["writeup"])

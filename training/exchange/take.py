@@ -37,7 +37,7 @@ NAMING = ("by", "observer", "signed_by", "watched_by", "lifted_by", "ended_by")
 
 
 @dataclass(slots=True)
-class Taken:
+class TakenOut:
     """What was written: rows by file, and what somebody should know of it."""
 
     counts: dict[str, int] = field(default_factory=dict)
@@ -46,14 +46,14 @@ class Taken:
 
 def take(
     folder: Path, *, person: User | None = None, tell: Callable[[str], None] | None = None
-) -> Taken:
+) -> TakenOut:
     """Write the shop, or one person's own record, into a folder that is new or empty; `tell` hears
     what is written.
 
     The folder is read back, and a cell that would not come in again is among the notes. Raises
     Refused for a folder that holds something or cannot be written.
     """
-    taken = Taken()
+    taken = TakenOut()
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             raise Refused(
@@ -71,7 +71,7 @@ def take(
     return taken
 
 
-def _write(folder: Path, person: User | None, taken: Taken, tell: Callable[[str], None]) -> None:
+def _write(folder: Path, person: User | None, taken: TakenOut, tell: Callable[[str], None]) -> None:
     named: dict[str, None] = {}
     for file, columns in FILES.items():
         tell(f"Writing {file}")
@@ -123,7 +123,7 @@ def _write_text(path: Path, text: str) -> None:
     path.write_bytes(text.encode())
 
 
-def _write_photos(folder: Path, person: User | None, taken: Taken) -> None:
+def _write_photos(folder: Path, person: User | None, taken: TakenOut) -> None:
     seen = (
         Observation.objects.all() if person is None else Observation.objects.filter(person=person)
     )
@@ -141,7 +141,7 @@ def _write_photos(folder: Path, person: User | None, taken: Taken) -> None:
             taken.counts["photos/"] = taken.counts.get("photos/", 0) + 1
 
 
-def _write_writeups(folder: Path, taken: Taken) -> None:
+def _write_writeups(folder: Path, taken: TakenOut) -> None:
     zone = ZoneInfo(time_zone_of_shop())
     rows = Revision.objects.released().select_related("writeup").order_by("writeup__name", "number")
     for row in rows.iterator(100):
@@ -161,7 +161,7 @@ def _dated(row: Revision, zone: ZoneInfo) -> str:
     return dated(row.text, released=str(row.released_on), asks=row.asks, released_at=shown)
 
 
-def _write_questions(folder: Path, taken: Taken) -> None:
+def _write_questions(folder: Path, taken: TakenOut) -> None:
     """Every question that is asked at present: accepted, not withdrawn, and in keeping with the
     current revision.
     """

@@ -70,7 +70,7 @@ def book_page(page: str, *, person: str = "", kind: str = "", check_from: int = 
     """
     number, digest = head()
     shown = Paginator(_chosen(person, kind), PER_PAGE).get_page(page)
-    said = [(row, _said(row.body)) for row in shown]
+    said = [(row, _read_body(row.body)) for row in shown]
     lifts = _lifts(row.row for row in shown if _is_lift(row))
     entries = tuple(
         EntryShown(
@@ -134,11 +134,11 @@ def _lifts(keys: Iterable[int]) -> dict[int, dict[str, Any]]:
 
 def about(body: str) -> str:
     """What an entry is about, in a few words: whom, which level, which day."""
-    said = _said(body)
+    said = _read_body(body)
     return _about(said) if said else "not readable"
 
 
-def _said(body: str) -> dict[str, Any]:
+def _read_body(body: str) -> dict[str, Any]:
     try:
         said = json.loads(body)
     except (ValueError, RecursionError):

@@ -100,7 +100,7 @@ def may_still_confirm(watcher: User, on: date) -> bool:
     return watcher.is_active and (watcher.left is None or on <= watcher.left)
 
 
-def said_of_confirmation(row: Job) -> str:
+def describe_confirmation(row: Job) -> str:
     """What a list of entries says of a job's confirmation; nothing where it counts."""
     if not row.needs_confirmation:
         return ""

@@ -86,10 +86,10 @@ def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Sho
             workshop,
             title(level),
             counted(sum(map(len, lines)), "day", "days"),
-            days_said(lines[0][0].day, lines[-1][-1].day),
+            describe_days(lines[0][0].day, lines[-1][-1].day),
             tuple(
                 GapSpan(
-                    days_said(run[0].day, run[-1].day),
+                    describe_days(run[0].day, run[-1].day),
                     str(run[0].wanted),
                     ", ".join(called(shop, who) for who in run[0].there),
                 )
@@ -106,7 +106,7 @@ def called(shop: Shop, login: str) -> str:
     return person.name if person else login
 
 
-def days_said(first: date, until: date | None) -> str:
+def describe_days(first: date, until: date | None) -> str:
     """A span of days in words; `until` None for a span that is still open."""
     if until is None:
         return f"from {day_text(first)}"

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
-from training.cover.options import Span
+from training.cover.options import PlanSpan
 from training.cover.pace import at_usual_pace
 from training.cover.plan import Line, Plan
 from training.cover.release import Standings
@@ -100,7 +100,7 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
                 first=day_text(first)
             )
         )
-    made = drafted(asked, Span(first, first, asked.weeks), today=on, now=now)
+    made = drafted(asked, PlanSpan(first, first, asked.weeks), today=on, now=now)
     if made is None:
         raise Refused(
             gettext("The shop has not said how many people it needs. Say it on the page Wanted.")

@@ -25,7 +25,7 @@ from training.reports.cover import (
     Titles,
     called,
     counted,
-    days_said,
+    describe_days,
     rota_of,
     short_days,
     wanted_of,
@@ -38,7 +38,7 @@ HORIZON = 90
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ChangeAhead:
     """One person whose standing changes at a level, if nobody does anything."""
 
     name: str
@@ -74,7 +74,7 @@ class ImpactPage:
     old: int | None
     on: date
     until: date
-    changes: tuple[Change, ...]
+    changes: tuple[ChangeAhead, ...]
     people_asked: tuple[tuple[str, str], ...]
     steps: str
     hours: tuple[tuple[str, str], ...]
@@ -197,19 +197,19 @@ def _titles(shop: Shop, on: date) -> Titles:
 
 def _changes(
     shop: Shop, fact: RevisionFact, now: datetime, until: date, title: Titles
-) -> tuple[Change, ...]:
+) -> tuple[ChangeAhead, ...]:
     rows = []
     for one in impact.touched(shop, fact, impact.known_on(fact.released, now), until):
         spans = tuple(
             (
-                days_said(span.first, span.until if span.until < until else None),
+                describe_days(span.first, span.until if span.until < until else None),
                 span.without,
                 span.with_it,
             )
             for span in one.differences
         )
         rows.append(
-            Change(
+            ChangeAhead(
                 called(shop, one.person),
                 shop.files.people[one.person].workshop,
                 title(one.level),
@@ -220,7 +220,7 @@ def _changes(
 
 
 def _people_asked(
-    shop: Shop, asked: Iterable[impact.Asks], title: Titles
+    shop: Shop, asked: Iterable[impact.AsksOfPerson], title: Titles
 ) -> tuple[tuple[str, str], ...]:
     told = []
     for one in asked:

@@ -90,11 +90,13 @@ def line_page(
 def _line(
     asking: Asking, login: str, level: str, title: str, first: date, until: date
 ) -> LevelLine:
-    told = tuple(_told(asking, login, level, first, until))
+    told = tuple(_list_spans(asking, login, level, first, until))
     return LevelLine(level, title, told, tuple(_marks(asking, login, level, told)))
 
 
-def _told(asking: Asking, login: str, level: str, first: date, until: date) -> Iterator[LineSpan]:
+def _list_spans(
+    asking: Asking, login: str, level: str, first: date, until: date
+) -> Iterator[LineSpan]:
     asked = Asked(login, level, first, as_question({}))
     for span in spans(asking, asked, until):
         why = reasons(asking, asked._replace(day=span.first))

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from training.cover.effect import why_short
 from training.cover.gaps import DayCover
-from training.cover.options import Span, ground_of
+from training.cover.options import PlanSpan, ground_of
 from training.cover.pace import at_usual_pace
 from training.cover.plan import Ground, Hours, Key, Plan, WhyShort
 from training.cover.programme import best_plan
@@ -92,7 +92,7 @@ class Drafted:
         ]
 
 
-def drafted(asked: PlanAsked, span: Span, *, today: date, now: datetime) -> Drafted | None:
+def drafted(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> Drafted | None:
     """What a plan of some weeks is made on; None where the shop says nowhere how many it wants. A
     pace of jobs goes on from today.
     """
@@ -106,7 +106,7 @@ def drafted(asked: PlanAsked, span: Span, *, today: date, now: datetime) -> Draf
 
 
 def draft(
-    shop: Shop, rota: Rota, wanted: Wanted, asked: PlanAsked, span: Span, now: datetime
+    shop: Shop, rota: Rota, wanted: Wanted, asked: PlanAsked, span: PlanSpan, now: datetime
 ) -> Drafted:
     """The same for a shop that is at hand, as it is forecast."""
     asking = asking_of(shop, now)

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from training.cover.effect import closes
 from training.cover.gaps import DayCover
-from training.cover.options import Span
+from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
 from training.records.gathering import day_text
@@ -82,7 +82,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
     wants. Raises NoAnswerError.
     """
-    span = Span(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
+    span = PlanSpan(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
     made = drafted(asked, span, today=on, now=now)
     if made is None:
         return None
@@ -104,7 +104,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         lines=tuple(_shown(ground, plan, line, shop, title) for line in plan.lines),
         planned=planned,
         unreached=tuple(_unreached(made, plan, title)),
-        without=_said(asked, shop, title),
+        without=_describe_left_out(asked, shop, title),
         more_missing=counted(plan.missing - whole.missing, "person-day", "person-days"),
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
         accepted=tuple(
@@ -153,5 +153,5 @@ def _unreached(made: Drafted, plan: Plan, title: Titles) -> Iterator[Unreached]:
         yield Unreached(str(WHY[why]), short_days(days, title, made.shop))
 
 
-def _said(asked: PlanAsked, shop: Shop, title: Titles) -> str:
+def _describe_left_out(asked: PlanAsked, shop: Shop, title: Titles) -> str:
     return "".join(f"{called(shop, who)} at {title(level)}" for who, level in asked.left_out)

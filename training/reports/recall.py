@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
-from training.reports.confirming import said_of_confirmation
+from training.reports.confirming import describe_confirmation
 
 MOST_LIKE, LONGEST_MARK = 3, 60
 
@@ -30,7 +30,7 @@ class Recalled:
 
 
 @dataclass(frozen=True, slots=True)
-class Touched:
+class TouchedWork:
     """One job or observation: on which day, by whom, watched or seen by whom, on which fork, with
     which note.
     """
@@ -50,7 +50,7 @@ class Touched:
 class RecallPage:
     """What was touched, by day; and, for a person, whom that person signed off."""
 
-    rows: tuple[Touched, ...]
+    rows: tuple[TouchedWork, ...]
     people: tuple[str, ...]
     signed_off: tuple[tuple[date, str, str], ...]
 
@@ -87,7 +87,7 @@ def recall_page(asked: Recalled) -> RecallPage:
     )
 
 
-def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touched]:
+def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[TouchedWork]:
     for row in (
         Job.objects.filter(_between(asked), _of(asked, "watched_by"))
         .select_related("person", "level", "watched_by", "confirmation")
@@ -95,25 +95,25 @@ def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touche
     ):
         if not asked.tool or asked.tool in row.tools:
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
-            yield Touched(
+            yield TouchedWork(
                 row.happened_on,
                 "job",
                 row.person.name,
                 row.person.login,
                 titles.get(row.level.name, row.level.name),
-                how + said_of_confirmation(row),
+                how + describe_confirmation(row),
                 _fork(row.variant),
                 row.came_back,
                 row.note,
             )
 
 
-def _observations_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touched]:
+def _observations_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[TouchedWork]:
     for row in Observation.objects.filter(_between(asked), _of(asked, "observer")).select_related(
         "person", "level", "observer"
     ):
         if not asked.tool or asked.tool in row.tools:
-            yield Touched(
+            yield TouchedWork(
                 row.happened_on,
                 "observation",
                 row.person.name,

@@ -26,11 +26,11 @@ from training.models import (
 from training.records.gathering import day_text, said_of_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
-from training.reports.confirming import said_of_confirmation
+from training.reports.confirming import describe_confirmation
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RecordLine:
     """One entry: its day, what happened, what was written beside it, when the shop knew, and why it
     never counted.
     """
@@ -47,7 +47,7 @@ class Part:
     """All entries of one kind, the oldest first."""
 
     title: str
-    lines: tuple[Line, ...]
+    lines: tuple[RecordLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ class _Reader:
 
     def _line(
         self, row: Any, text: str, *, kind: str = "", about: str = "", note: str = ""
-    ) -> Line:
+    ) -> RecordLine:
         void = next(
             (
                 f"Void: it never counted. {void.reason} ({void.by.name}, "
@@ -114,9 +114,9 @@ class _Reader:
             ),
             "",
         )
-        return Line(row.happened_on, text, note, row.recorded_at, void)
+        return RecordLine(row.happened_on, text, note, row.recorded_at, void)
 
-    def readings(self) -> Iterator[Line]:
+    def readings(self) -> Iterator[RecordLine]:
         for row in self._rows(Reading.objects.all(), "revision__writeup"):
             name = row.revision.writeup.name
             yield self._line(
@@ -126,7 +126,7 @@ class _Reader:
                 about=name,
             )
 
-    def quizzes(self) -> Iterator[Line]:
+    def quizzes(self) -> Iterator[RecordLine]:
         ended = Sitting.objects.filter(recorded_at__isnull=False)
         for row in self._rows(ended, "quiz"):
             is_passed = row.percent >= row.pass_percent and row.critical_right
@@ -142,7 +142,7 @@ class _Reader:
             )
             yield self._line(row, text, kind="pass", about=row.level.name)
 
-    def jobs(self) -> Iterator[Line]:
+    def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
             Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
         ):
@@ -151,10 +151,10 @@ class _Reader:
                 f"{self._title(row.level.name)}, "
                 f"{how}{_fork(row)}{', came back' if row.came_back else ''}"
             )
-            text += said_of_confirmation(row) + self.late(row.happened_on, row.recorded_at)
+            text += describe_confirmation(row) + self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="job", about=row.level.name, note=row.note)
 
-    def observations(self) -> Iterator[Line]:
+    def observations(self) -> Iterator[RecordLine]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
             seen = "right" if row.right else "not right"
             text = (
@@ -164,7 +164,7 @@ class _Reader:
             text += self.late(row.happened_on, row.recorded_at)
             yield self._line(row, text, kind="observation", about=row.level.name, note=row.note)
 
-    def signoffs(self) -> Iterator[Line]:
+    def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
             kind = "founding sign-off" if row.founding else "signed off"
             text = (
@@ -174,7 +174,7 @@ class _Reader:
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 
-    def appointments(self) -> Iterator[Line]:
+    def appointments(self) -> Iterator[RecordLine]:
         ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
         for row in self._rows(Appointment.objects.prefetch_related(ends), "level", "by"):
             until = f" until {day_text(row.until)}" if row.until else ""
@@ -183,7 +183,7 @@ class _Reader:
             )
             yield self._line(row, f"{self._title(row.level.name)}, by {row.by.name}{until}{ended}")
 
-    def standdowns(self) -> Iterator[Line]:
+    def standdowns(self) -> Iterator[RecordLine]:
         for row in self._rows(StandDown.objects.all(), "level", "by", "lift__by"):
             what = self._title(row.level.name) if row.level else "every level"
             lift = getattr(row, "lift", None)

@@ -71,10 +71,10 @@ def seen_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShor
     """The observations of a person at a level that were written down by then, the oldest first."""
     rows = Observation.objects.filter(person=person, level=level, recorded_at__lte=known_at)
     rows = rows.select_related("observer", "shown_again").order_by("happened_on", "pk")
-    return tuple(SeenShort(row.pk, row.happened_on, _said(row)) for row in rows)
+    return tuple(SeenShort(row.pk, row.happened_on, _describe_observation(row)) for row in rows)
 
 
-def _said(row: Observation) -> str:
+def _describe_observation(row: Observation) -> str:
     how = "right" if row.right else "not right"
     again = ", shown again since" if hasattr(row, "shown_again") else ""
     photos = f", photos: {len(row.photos)}" if row.photos else ""

@@ -36,7 +36,7 @@ class Arrow:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SignerLine:
     """One row of the table."""
 
     signer: str
@@ -50,7 +50,7 @@ class Line:
 class SignersPage:
     dots: tuple[Dot, ...]
     arrows: tuple[Arrow, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[SignerLine, ...]
     closed: tuple[str, ...]
     fallen: tuple[str, ...]
 
@@ -76,7 +76,7 @@ def signers_page(*, now: datetime) -> SignersPage:
             if e.signer != e.person
         ),
         lines=tuple(
-            Line(
+            SignerLine(
                 names[edge.signer],
                 names[edge.person],
                 str(edge.times),

@@ -184,7 +184,7 @@ def voids_page() -> VoidsPage:
         Listed(
             None,
             row.person.name,
-            _said(row.kind, row.about, row.happened_on, titles),
+            _describe_entries(row.kind, row.about, row.happened_on, titles),
             row.by.name,
             row.reason,
             row.recorded_at,
@@ -202,7 +202,7 @@ def voids_page() -> VoidsPage:
 def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     decided = getattr(row, "decided", None)
     word = "" if decided is None else "void" if decided.void_id else f"declined: {decided.reason}"
-    said = _said(row.kind, row.about, row.happened_on, titles)
+    said = _describe_entries(row.kind, row.about, row.happened_on, titles)
     return Listed(
         row.pk,
         row.person.name,
@@ -215,10 +215,10 @@ def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     )
 
 
-def _said(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
+def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
     return f"{WORDS[kind]}, {titles.get(about, about)}, of {day_text(on)}"
 
 
-def said_of(row: VoidAsked) -> str:
+def describe_asked(row: VoidAsked) -> str:
     """What a void that was asked for names, in words."""
-    return _said(row.kind, row.about, row.happened_on, _titles(gather()))
+    return _describe_entries(row.kind, row.about, row.happened_on, _titles(gather()))

@@ -47,7 +47,7 @@ class Touched:
 
 
 @dataclass(frozen=True, slots=True)
-class Asks:
+class AsksOfPerson:
     """What the release asks of one person at one level who is alone or watched there on the day."""
 
     person: str
@@ -144,7 +144,9 @@ def levels_resting_on(shop: Shop, writeup: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(rules.level for rules in shop.levels if rules.level in found))
 
 
-def asked_of_people(shop: Shop, release: RevisionFact, known_at: datetime) -> tuple[Asks, ...]:
+def asked_of_people(
+    shop: Shop, release: RevisionFact, known_at: datetime
+) -> tuple[AsksOfPerson, ...]:
     """What the release asks of each person who is alone or watched at a level of the write-up on
     its day, without it.
     """
@@ -165,12 +167,12 @@ def asked_of_people(shop: Shop, release: RevisionFact, known_at: datetime) -> tu
 
 def _asks(
     person: str, rules: LevelRules, word: Literal["alone", "watched"], release: RevisionFact
-) -> Asks:
+) -> AsksOfPerson:
     """Whoever is watched must have read the current revision, whatever it asks of those who are
     alone.
     """
     again = word == "alone" and release.asks in ("answer again", "show again")
-    return Asks(
+    return AsksOfPerson(
         person,
         rules.level,
         word,
@@ -180,7 +182,7 @@ def _asks(
     )
 
 
-def minutes(asked: Iterable[Asks], steps: int) -> Minutes:
+def minutes(asked: Iterable[AsksOfPerson], steps: int) -> Minutes:
     """How long it takes: `steps` changed steps read once by each person, a sitting and a watched
     job for each level that asks.
     """

@@ -16,13 +16,13 @@ from quizzes.models import GoneThrough, Sitting, Talk
 from training.access import doors
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.once import once
-from training.actions.signing import Proof, prove
+from training.actions.signing import PasswordProof, prove
 from training.models import Level, User
 from training.records.clearing import ClearingSheet, clearing_sheet
 from training.views.forms.clearing import GoneThroughForm, TalkForm
 
 METHODS = ["GET", "HEAD", "POST"]
-Act = Callable[[Proof], GoneThrough | Talk]
+Act = Callable[[PasswordProof], GoneThrough | Talk]
 
 
 @require_http_methods(METHODS)
@@ -35,7 +35,7 @@ def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
 
-    def act(proof: Proof) -> GoneThrough:
+    def act(proof: PasswordProof) -> GoneThrough:
         given = form.cleaned_data
         return sign_gone_through(
             sitting=sitting, steps=given["steps"], by=user, shown=given["shown"], proof=proof
@@ -50,7 +50,7 @@ def talk(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = clearing_sheet(Talk.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = TalkForm(request.POST or None, initial={"shown": sheet.digest})
 
-    def act(proof: Proof) -> Talk:
+    def act(proof: PasswordProof) -> Talk:
         given = form.cleaned_data
         return sign_talk(
             sitting=sitting, note=given["note"], by=user, shown=given["shown"], proof=proof

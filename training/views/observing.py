@@ -28,7 +28,7 @@ from training.actions.observing import (
     sign_shown_again,
     ticket_for,
 )
-from training.actions.once import LONGEST, Done, new_mark, once
+from training.actions.once import LONGEST, FormDone, new_mark, once
 from training.actions.signing import prove
 from training.models import Level, Observation, ShownAgain, User, shop_now
 from training.records.seen_again import shown_again_sheet
@@ -96,7 +96,7 @@ class _Seen(NamedTuple):
 
 def _write_down(
     request: HttpRequest, seen: _Seen, faults: Sequence[str], mark: str
-) -> Done[Observation]:
+) -> FormDone[Observation]:
     """The observation that was sent, kept once. Raises Refused for a photo that cannot be read, and
     as record_observation does.
     """

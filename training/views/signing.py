@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions import signing as actions
-from training.actions.once import Done, once
+from training.actions.once import FormDone, once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
 from training.views.forms.fields import Bare
@@ -57,7 +57,7 @@ def _signed(
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> Done[SignOff]:
+        def act() -> FormDone[SignOff]:
             proof = actions.prove(request, user, given["password"], given["shown"])
             return once(
                 SignOff,
@@ -111,7 +111,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> Done[StandDown]:
+        def act() -> FormDone[StandDown]:
             words = actions.words_of_stand_down(
                 person, given["level"], given["first"], given["reason"]
             )
@@ -143,7 +143,7 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         given = form.cleaned_data
 
-        def act() -> Done[Lift]:
+        def act() -> FormDone[Lift]:
             words = actions.words_of_lift(standdown, given["on"], given["reason"])
             proof = actions.prove(request, user, given["password"], words)
             return once(
@@ -164,7 +164,7 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "training/lift.html", {"form": form, "standdown": standdown})
 
 
-def _done(request: HttpRequest, form: Bare, act: Callable[[], Done[Any]], said: str) -> bool:
+def _done(request: HttpRequest, form: Bare, act: Callable[[], FormDone[Any]], said: str) -> bool:
     """Does it and says so, or puts the refusal at the top of the form."""
     try:
         done = act()

@@ -153,7 +153,7 @@ def _void_context(
     return {
         "asked": asked,
         "decided": decided,
-        "said": reports.said_of(asked),
+        "said": reports.describe_asked(asked),
         "form": form,
         "effect": effect,
         "meant": entries,

@@ -18,7 +18,7 @@ from training.views.forms.forks import Variants
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class QuestionAsked:
     """The question as it was asked, with what was not said filled in."""
 
     on: date
@@ -61,7 +61,7 @@ class QuestionForm(Bare):
                 label=name.capitalize(), required=False, choices=choices
             )
 
-    def question(self) -> Asked:
+    def question(self) -> QuestionAsked:
         """What was asked; where something cannot be read, as if it had not been said (the form
         tells).
         """
@@ -71,7 +71,7 @@ class QuestionForm(Bare):
         known_at = shop_now()
         if known_on is not None and known_on < timezone.localdate(known_at):
             known_at = timezone.make_aware(datetime.combine(known_on, time.max))
-        return Asked(
+        return QuestionAsked(
             on=said.get("on") or self.today,
             known_at=known_at,
             known_on=known_on,
