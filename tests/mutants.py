@@ -72,7 +72,8 @@ TESTS = {
     "training/actions/signing.py": "tests/training/test_sign_off.py",
     "training/actions/voids.py": "tests/training/test_voids.py",
     "training/actions/entries.py": "tests/training/test_entries.py",
-    "training/records/book/": "tests/training/test_book.py tests/training/test_book_out.py",
+    "training/records/book/": "tests/training/test_book.py tests/training/test_book_out.py "
+    "tests/training/test_record_book.py",
     "training/cover/": "tests/training/test_cover.py",
     "training/cover/plan.py": "tests/training/test_plan.py tests/training/test_plan_promise.py",
     "training/cover/days.py": "tests/training/test_plan_promise.py",
@@ -84,7 +85,11 @@ TESTS = {
     "training/cover/promise.py": "tests/training/test_plan_tasks.py "
     "tests/training/test_plan_promise.py",
     "training/cover/tasks.py": "tests/training/test_plan_tasks.py",
-    "training/exchange/": "tests/training/test_bring.py tests/training/test_take.py",
+    "training/cover/columns.py": "tests/training/test_plan.py",
+    "training/cover/pace.py": "tests/training/test_pace.py",
+    "training/cover/release.py": "tests/training/test_impact.py",
+    "training/exchange/": "tests/training/test_bring.py tests/training/test_bring_guards.py "
+    "tests/training/test_brought_as_it_was.py tests/training/test_take.py",
     "training/exchange/archive.py": "tests/training/test_backup_files.py",
     "training/exchange/backup.py": "tests/training/test_backup_files.py "
     "tests/training/test_backup.py",

@@ -28,10 +28,10 @@ class BadCondition(ValueError):
 
 
 def read_condition(text: str, line: int) -> Condition:
-    """`ring = eyelet | prong` as a condition. Raises BadCondition."""
+    """`ring = eyelet | prong` as a condition, its names as written. Raises BadCondition."""
     variant, equals, rest = text.partition("=")
-    options = tuple(" ".join(option.split()) for option in rest.split("|"))
-    variant = " ".join(variant.split())
+    options = tuple(option.strip() for option in rest.split("|"))
+    variant = variant.strip()
     if not equals or not variant or not all(options):
         raise BadCondition(f"“{text}” is no condition. Write it such as ring = eyelet | prong.")
     return Condition(variant, options, line)

@@ -13,8 +13,8 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from quizzes.access import Person
 from quizzes.actions.sittings import give_result, seal
-from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import Marked, marks, shape_fault
+from quizzes.kinds.kind import Marked
+from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import shown
 from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
@@ -54,9 +54,7 @@ def bring_sitting(
     chance = Random(f"{person.pk} {recorded_at}")  # noqa: S311  # an order for the eye, no secret
     for place, (version, given) in enumerate(answers, start=1):
         source, asked = sources[version.question.writeup_id], version.content()
-        worth = marks(
-            asked, given, source.orders(asked, rules) if isinstance(asked, PutInOrder) else None
-        )
+        worth = marks(asked, given, source.judge(asked, rules))
         marked.append(worth)
         kept.append(
             Answer(
@@ -85,12 +83,12 @@ def _faults(
         )
         return
     asked = version.content()
-    fits = source.faults(asked, version.steps, rules) if isinstance(asked, PutInOrder) else ()
+    fits = source.faults(asked, version.steps, rules) if asked.is_rehearsed else ()
     steps = set(version.steps) - source.titles().keys()
     if fits or steps:
         yield gettext(
             "{question}: it does not fit revision {number}, in force on that day."
         ).format(question=name, number=source.number)
-    fault = "" if given is None else shape_fault(asked, given)
+    fault = "" if given is None else asked.shape_fault(given)
     if fault:
         yield f"{name}: {fault}"

@@ -16,9 +16,9 @@ from procedures.models import WriteUp
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person
+from quizzes.kinds.kind import QuestionText
+from quizzes.kinds.spots import drawings_of
 from quizzes.marking.draws import FromPart, three_rounds
-from quizzes.marking.kinds import QuestionText, as_json
-from quizzes.marking.spots import drawings_of
 from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
 from quizzes.records.album import album
 from quizzes.records.sources import newest_source, rules_text
@@ -207,7 +207,7 @@ def _next_version(
     says = {
         "kind": text.asked.kind,
         "stem": text.stem,
-        "asked": as_json(text.asked),
+        "asked": text.asked.as_json(),
         "says": text.says,
         "steps": list(text.steps),
         "critical": text.critical,

@@ -12,8 +12,7 @@ from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from quizzes.access import Person, sitting_in_the_way
-from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import marks, shape_fault
+from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import shown
 from quizzes.records.recalling import asking_on, remembered_by
@@ -91,11 +90,11 @@ def answer_refresher(
             gettext("This question is answered already. Its answer stays as it was given.")
         )
     asked = answer.version.content()
-    if fault := shape_fault(asked, given):
+    if fault := asked.shape_fault(given):
         raise Refused(fault)
     orders = (
-        pinned_sources({answer.pin()})[answer.pin()].orders(asked, rules_text())
-        if isinstance(asked, PutInOrder)
+        pinned_sources({answer.pin()})[answer.pin()].judge(asked, rules_text())
+        if asked.is_rehearsed
         else None
     )
     answer.given, answer.given_at, answer.on = given, now, today

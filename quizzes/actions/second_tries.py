@@ -9,9 +9,9 @@ from random import Random
 from django.db import transaction
 
 from quizzes.access import day_for
+from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import second
-from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.marks import Marked, marks
+from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Sitting
 from quizzes.records.asking import askable, candidate, shown
 from quizzes.records.sources import Source, current_sources, pictures_of, pinned_sources, rules_text
@@ -99,14 +99,12 @@ def worths(answers: Collection[Answer]) -> list[Marked]:
     """The worth of each answer, against the revision that it was asked beside and the rules in
     force.
     """
-    ordering = [answer for answer in answers if isinstance(answer.version.content(), PutInOrder)]
+    ordering = [answer for answer in answers if answer.version.content().is_rehearsed]
     sources = pinned_sources({answer.pin() for answer in ordering})
     rules = rules_text() if ordering else ""
     found = []
     for answer in answers:
         asked = answer.version.content()
-        orders = (
-            sources[answer.pin()].orders(asked, rules) if isinstance(asked, PutInOrder) else None
-        )
+        orders = sources[answer.pin()].judge(asked, rules) if asked.is_rehearsed else None
         found.append(marks(asked, answer.given, orders))
     return found

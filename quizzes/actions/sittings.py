@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import asdict
 from datetime import date, datetime
 from decimal import Decimal
@@ -19,12 +19,13 @@ from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
 from quizzes.access import Person, day_for
 from quizzes.actions.second_tries import opened, worths
-from quizzes.marking.draws import draw
-from quizzes.marking.marks import Marked, is_too_little, percent, shape_fault, unit_fault
-from quizzes.models import Answer, Quiz, Sitting
+from quizzes.kinds.kind import Marked
+from quizzes.marking.draws import DrawRules, draw
+from quizzes.marking.marks import is_too_little, percent
+from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
-from quizzes.records.sources import current_sources, outdated, pictures_of, rules_text
+from quizzes.records.sources import Source, current_sources, outdated, pictures_of, rules_text
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -126,10 +127,10 @@ def save_answer(
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)
     asked = answer.version.content()
-    fault = shape_fault(asked, given)
+    fault = asked.shape_fault(given)
     if fault:
         raise Refused(fault)
-    if no_unit := unit_fault(asked, given):
+    if no_unit := asked.unit_fault(given):
         raise NoUnit(no_unit)
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])
@@ -219,6 +220,10 @@ def _new_sitting(
             )
         )
     drawing = quiz.rules.draw_rules()
+    drawn_by = asdict(drawing) | {
+        "parts": [asdict(part) for part in drawing.parts],
+        "met": sorted(met),
+    }
     sitting = Sitting(
         quiz=quiz,
         person_id=person.pk,
@@ -226,19 +231,31 @@ def _new_sitting(
         pass_percent=pass_percent,
         started_at=now,
         minutes=quiz.rules.minutes or None,
-        drawn_by=asdict(drawing)
-        | {"parts": [asdict(part) for part in drawing.parts], "met": sorted(met)},
+        drawn_by=drawn_by,
     )
     try:
         sitting.full_clean(validate_constraints=False)
     except ValidationError as error:
         raise refused_by(error) from error
     sitting.save()
+    seen = {key for key, version in bank.items() if str(version.question) in met}
+    _ask(sitting, bank, sources, rules, drawing, seen)
+    return sitting
+
+
+def _ask(
+    sitting: Sitting,
+    bank: Mapping[int, QuestionVersion],
+    sources: Mapping[int, Source],
+    rules: str,
+    drawing: DrawRules,
+    seen: Set[int],
+) -> None:
+    """Draws the questions of a new sitting from its seed, and lays out each as it will be shown."""
     chance = Random(sitting.seed)  # noqa: S311  # a draw that can be made again, no secret
     candidates = [
         candidate(version, sources[version.question.writeup_id]) for version in bank.values()
     ]
-    seen = {key for key, version in bank.items() if str(version.question) in met}
     drawn = [bank[key] for key in draw(candidates, drawing, chance, seen)]
     pictures = pictures_of(drawn)
     Answer.objects.bulk_create(
@@ -250,7 +267,6 @@ def _new_sitting(
         )
         for place, version in enumerate(drawn, start=1)
     )
-    return sitting
 
 
 def _unanswered(answers: int, waiting: int) -> str:

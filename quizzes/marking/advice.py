@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, Match, Option, QuestionText
+from quizzes.kinds.kind import Option, QuestionText
 
 LONGER = 1.5  # the right option has this many times the words of the longest wrong one, and …
 MORE_WORDS = 4  # … at least so many more
@@ -91,19 +91,10 @@ def advise(question: QuestionText) -> tuple[Advice, ...]:
     nothing to say.
     """
     found = list(_on_stem(question.stem))
-    match question.asked:
-        case ChooseOne(options) | ChooseAll(options):
-            for check in ON_OPTIONS:
-                found += check(question.stem, options)
-            found += _on_number_right(question.asked, options)
-        case Match() as matching if len(matching.partners) == len(matching.pairs):
-            found.append(
-                _advice(
-                    "easy-match",
-                    "As many partners as pairs: the last pair follows from the others. Add a "
-                    "spare partner.",
-                )
-            )
+    if options := question.asked.on_offer():
+        for check in ON_OPTIONS:
+            found += check(question.stem, options)
+    found += [_advice(rule, message) for rule, message in question.asked.advice()]
     return tuple(replace(one, question=question.name) for one in found)
 
 
@@ -134,22 +125,6 @@ def _on_stem(stem: str) -> Iterator[Advice]:
     if (words := len(stem.split())) > MOST_STEM:
         yield _advice(
             "long-stem", f"The stem has {words} words. Leave out what is not needed for the answer."
-        )
-
-
-def _on_number_right(asked: ChooseOne | ChooseAll, options: Sequence[Option]) -> Iterator[Advice]:
-    right = sum(option.right for option in options)
-    if isinstance(asked, ChooseAll) and right == 1:
-        yield _advice(
-            "one-right-of-all",
-            "Only one option is right. Make the question “choose one”, or add a second right "
-            "option.",
-        )
-    if isinstance(asked, ChooseAll) and right == len(options):
-        yield _advice(
-            "one-right-of-all",
-            "Every option is right, so ticking all of them passes. Add a wrong one that "
-            "people believe.",
         )
 
 

@@ -13,18 +13,14 @@ from itertools import groupby
 from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.rules import ShopRules
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.give_amount import GiveAmount
+from quizzes.kinds.kind import Option, QuestionText
+from quizzes.kinds.match import Match, Pair
+from quizzes.kinds.put_in_order import PutInOrder
+from quizzes.kinds.rehearsed import Rehearsed, fork_with, misfits
 from quizzes.marking.beliefs import beliefs_about
-from quizzes.marking.kinds import (
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    Option,
-    Pair,
-    PutInOrder,
-    QuestionText,
-)
-from quizzes.marking.rehearsed import Rehearsed, fork_with, misfits
 
 WRONG = 3  # wrong options of a draft, where there are so many
 MOST = 5  # options of a draft

@@ -8,13 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
-from itertools import permutations
 from random import Random
 
-from quizzes.marking.marks import Orders
 from quizzes.marking.second_tries import by_step
 
-TRIES = 200
 PHASE, STEP = "phase", "step"
 # What fills a sitting up, in this order: (critical, seen before).
 FILLED_BY = ((False, False), (False, True), (True, False), (True, True))
@@ -150,26 +147,3 @@ def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance
         )
         drawn.append(waiting[name].pop())
         asked[name] += 1
-
-
-def mixed(count: int, chance: Random) -> list[int]:
-    """The places 0 to count − 1 in a drawn order."""
-    places = list(range(count))
-    chance.shuffle(places)
-    return places
-
-
-def wrong_order(steps: Sequence[str], orders: Orders, chance: Random) -> tuple[str, ...]:
-    """A drawn order of the steps that is not right. Raises ValueError where every order is
-    right.
-    """
-    for _ in range(TRIES):
-        tried = [steps[place] for place in mixed(len(steps), chance)]
-        if not orders.is_right(tried):
-            return tuple(tried)
-    # Nearly all orders are right: look for a wrong one in turn.
-    for order in permutations(steps):
-        if not orders.is_right(order):
-            return order
-    message = "Every order of these steps is right."
-    raise ValueError(message)

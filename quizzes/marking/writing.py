@@ -3,22 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Any
 
 import yaml
 
-from quizzes.marking.kinds import (
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    Option,
-    Pair,
-    PointAt,
-    PutInOrder,
-    QuestionText,
-)
+from quizzes.kinds.kind import QuestionText
 
 
 class _Dumper(yaml.SafeDumper):
@@ -56,40 +45,9 @@ def _question(question: QuestionText) -> dict[str, Any]:
     }
     if question.critical:
         entry["critical"] = True
-    match asked:
-        case ChooseOne() | ChooseAll():
-            own: dict[str, Any] = {"options": [_option(option) for option in asked.options]}
-        case PutInOrder():
-            own = {"variant": dict(asked.variant)} if asked.variant else {}
-        case GiveAmount():
-            own = {"amount": asked.amount}
-        case Match():
-            own = {"pairs": [_pair(pair) for pair in asked.pairs]} | (
-                {"spare": list(asked.spare)} if asked.spare else {}
-            )
-        case PointAt():
-            own = {
-                "drawing": asked.drawing,
-                "regions": [asdict(region) for region in asked.regions],
-            }
     if question.mirror:
         entry["mirror"] = True
-    entry |= {"stem": question.stem} | own
+    entry |= {"stem": question.stem} | asked.written()
     if question.says:
         entry["says"] = question.says
     return entry
-
-
-def _option(option: Option) -> dict[str, Any]:
-    entry: dict[str, Any] = {"text": option.text}
-    if option.right:
-        entry["right"] = True
-    if option.drawing:
-        entry["drawing"] = option.drawing
-    if option.says:
-        entry["says"] = option.says
-    return entry
-
-
-def _pair(pair: Pair) -> dict[str, Any]:
-    return {"left": pair.left, "right": pair.right} | ({"says": pair.says} if pair.says else {})

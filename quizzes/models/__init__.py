@@ -4,7 +4,6 @@ from quizzes.models.again import GoneThrough, MoreTime, Talk
 from quizzes.models.drafts import DraftDropped
 from quizzes.models.questions import (
     Answer,
-    Kind,
     Question,
     QuestionVersion,
     QuestionVersionQuerySet,
@@ -18,7 +17,6 @@ __all__ = [
     "Answer",
     "DraftDropped",
     "GoneThrough",
-    "Kind",
     "MoreTime",
     "Question",
     "QuestionConfirmed",

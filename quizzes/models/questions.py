@@ -13,7 +13,8 @@ from django.db.models import Exists, F, OuterRef, Q
 
 from procedures.models import NAME, WriteUp
 from procedures.models.booking import Book, Column, Layout, Parts, Seal
-from quizzes.marking import kinds
+from quizzes.kinds.kind import Asked
+from quizzes.kinds.registry import KINDS, from_json
 from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
 from quizzes.models.quizzes import Quiz
@@ -56,15 +57,6 @@ SAT: Layout = (
     "drawn_by",
     "recorded_at",
 )
-
-
-class Kind(models.TextChoices):
-    ONE = kinds.ONE, kinds.ONE
-    ALL = kinds.ALL, kinds.ALL
-    ORDER = kinds.ORDER, kinds.ORDER
-    AMOUNT = kinds.AMOUNT, kinds.AMOUNT
-    MATCH = kinds.MATCH, kinds.MATCH
-    POINT = kinds.POINT, kinds.POINT
 
 
 def not_reserved(name: str) -> None:
@@ -151,7 +143,7 @@ class QuestionVersion(models.Model):
 
     question = models.ForeignKey(Question, on_delete=models.PROTECT, related_name="versions")
     number = models.PositiveIntegerField()
-    kind = models.CharField(max_length=20, choices=Kind)
+    kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in KINDS])
     stem = models.TextField()
     asked = models.JSONField()
     says = models.TextField(
@@ -176,15 +168,15 @@ class QuestionVersion(models.Model):
         ordering = ["question", "number"]
         constraints = [
             models.UniqueConstraint(fields=["question", "number"], name="question_version_once"),
-            models.CheckConstraint(condition=Q(kind__in=Kind.values), name="question_kind_known"),
+            models.CheckConstraint(condition=Q(kind__in=list(KINDS)), name="question_kind_known"),
         ]
 
     def __str__(self) -> str:
         return f"{self.question}, version {self.number}"
 
-    def content(self) -> kinds.Asked:
+    def content(self) -> Asked:
         """What this version asks, as marking takes it."""
-        return kinds.from_json(self.kind, self.asked)
+        return from_json(self.kind, self.asked)
 
 
 class Sitting(models.Model):

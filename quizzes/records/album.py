@@ -13,7 +13,7 @@ from typing import Protocol
 from django.utils.safestring import SafeString
 
 from procedures.records.library import pictures
-from quizzes.marking.spots import Box
+from quizzes.kinds.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
 VIEW_BOX = re.compile(

@@ -8,20 +8,12 @@ from typing import Any
 
 from django.db.models import Q
 
-from quizzes.marking.draws import Candidate, mixed, wrong_order
-from quizzes.marking.kinds import (
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    PointAt,
-    PutInOrder,
-    QuestionText,
-)
+from quizzes.kinds.kind import QuestionText
+from quizzes.marking.draws import Candidate
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, RefresherAnswer, Sitting
 from quizzes.records.album import Album
 from quizzes.records.confirming import changed_since
-from quizzes.records.sources import Source, pictures_of
+from quizzes.records.sources import Beside, Source, pictures_of
 
 
 def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
@@ -101,32 +93,9 @@ def shown(
     """What the sitter is shown of this question, beside its words: the order, whether its drawings
     are mirrored, and which revision stands behind it.
     """
-    kept: dict[str, Any] = {"revision": source.number} | _ordered(version, source, rules, chance)
+    asked, beside = version.content(), Beside(source, rules, pictures)
+    kept: dict[str, Any] = {"revision": source.number} | asked.drawn(beside, chance)
     if version.mirror:
         wanted = chance.random() < 0.5  # in half of the sittings
-        asked = version.content()
-        # A drawing to point at that must stay as it is keeps its regions where they are.
-        kept["mirrored"] = wanted and (
-            not isinstance(asked, PointAt) or pictures.mirrors(asked.drawing)
-        )
+        kept["mirrored"] = wanted and asked.may_mirror(beside)
     return kept
-
-
-def _ordered(
-    version: QuestionVersion, source: Source, rules: str, chance: Random
-) -> dict[str, Any]:
-    asked = version.content()
-    match asked:
-        case ChooseOne() | ChooseAll():
-            return {"order": mixed(len(asked.options), chance)}
-        case PutInOrder():
-            order = wrong_order(asked.steps, source.orders(asked, rules), chance)
-            titles = source.titles()
-            return {"order": list(order), "titles": [titles[step] for step in order]}
-        case Match():
-            return {
-                "order": mixed(len(asked.pairs), chance),
-                "partners": mixed(len(asked.partners), chance),
-            }
-        case GiveAmount() | PointAt():
-            return {"order": []}

@@ -2,8 +2,8 @@
 
 from procedures.models import WriteUp
 from procedures.writeup.rules import read_rules
+from quizzes.kinds.kind import QuestionText
 from quizzes.marking.drafts import drafts
-from quizzes.marking.kinds import QuestionText
 from quizzes.models import DraftDropped, Question
 from quizzes.records.sources import newest_source, rules_text
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache, reduce
 from operator import or_
+from typing import cast
 
 from django.db.models import Exists, OuterRef, Q
 
@@ -14,9 +15,10 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.records.texts import newest_rules, parsed
 from procedures.writeup import model
 from procedures.writeup.rules import read_rules
-from quizzes.marking.kinds import Asked, PointAt, PutInOrder
-from quizzes.marking.rehearsed import Rehearsed, misfits
-from quizzes.marking.spots import drawings_of, spot_faults
+from quizzes.kinds.kind import Asked
+from quizzes.kinds.put_in_order import PutInOrder
+from quizzes.kinds.rehearsed import Rehearsed, misfits
+from quizzes.kinds.spots import Box, drawings_of
 from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
 from quizzes.records.album import NO_PICTURES, Album, album
 
@@ -60,20 +62,34 @@ class Source:
         drawings, in sentences; empty when it can.
         """
         found = misfits(asked, tuple(steps), self.writeup)
-        if isinstance(asked, PointAt):
-            box = pictures.box(asked.drawing)
-            if box is None:
-                return (*found, f"There is no drawing “{asked.drawing}” to point at.")
-            return (*found, *spot_faults(asked, box, mirror=mirror))
-        if found or not isinstance(asked, PutInOrder):
-            return found
-        right, every = self.orders(asked, rules).count()
-        if right == every:
-            return (
-                "Every order of these steps is right, so there is nothing to ask. Choose "
-                "other steps.",
-            )
-        return found
+        beside = Beside(self, rules, pictures)
+        return (*found, *asked.faults(beside, fits=not found, mirror=mirror))
+
+    def judge(self, asked: Asked, rules: str) -> Rehearsed | None:
+        """Who judges the answers to this question, where its kind needs somebody."""
+        return self.orders(cast("PutInOrder", asked), rules) if asked.is_rehearsed else None
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a question stands beside: a revision, the rules (their text) and the drawings."""
+
+    source: Source
+    rules: str
+    pictures: Album = NO_PICTURES
+
+    @property
+    def writeup(self) -> model.WriteUp:
+        return self.source.writeup
+
+    def orders(self, asked: PutInOrder) -> Rehearsed:
+        return self.source.orders(asked, self.rules)
+
+    def box(self, drawing: str) -> Box | None:
+        return self.pictures.box(drawing)
+
+    def mirrors(self, drawing: str) -> bool:
+        return self.pictures.mirrors(drawing)
 
 
 def pictures_of(versions: Iterable[QuestionVersion]) -> Album:

@@ -5,29 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.http import Http404
 from django.utils.safestring import SafeString
 
 from procedures.models import WriteUp
 from quizzes.access import Person
+from quizzes.kinds.kind import Option
 from quizzes.marking.advice import Advice, advise
 from quizzes.marking.coverage import Gap
-from quizzes.marking.kinds import (
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    Option,
-    Pair,
-    PointAt,
-    PutInOrder,
-)
-from quizzes.marking.rehearsed import in_text_order
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import askable, text_of
-from quizzes.records.sources import current_sources, pictures_of, rules_text
+from quizzes.records.sources import Beside, current_sources, pictures_of, rules_text
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -82,15 +73,11 @@ class QuestionPage:
     critical: bool
     stem: SafeString
     why: SafeString
+    template: str
+    key: dict[str, Any]  # what the template of its kind shows
     options: tuple[tuple[Option, SafeString], ...]  # each with its drawing, if it has one
-    pairs: tuple[Pair, ...]
-    spare: tuple[str, ...]
     spot: Spot | None
-    amount: str
     variant: str
-    order: tuple[str, ...]
-    right_orders: int
-    all_orders: int
     steps: tuple[StepLink, ...]
     advice: tuple[Advice, ...]
     review: Review
@@ -140,17 +127,12 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     source = sources.get(question.writeup_id)
     rules = rules_text()
     asked, pictures = version.content(), pictures_of([version])
-    order: tuple[str, ...] = ()
-    right_orders = all_orders = 0
-    if (
-        isinstance(asked, PutInOrder)
-        and source is not None
-        and not source.faults(asked, version.steps, rules)
-    ):
-        titles = source.titles()
-        order = tuple(titles[step] for step in in_text_order(source.writeup, asked.steps))
-        right_orders, all_orders = source.orders(asked, rules).count()
-    options = asked.options if isinstance(asked, ChooseOne | ChooseAll) else ()
+    fits = source is not None and not source.faults(
+        asked, version.steps, rules, pictures, mirror=version.mirror
+    )
+    key = asked.key_shown(Beside(source, rules, pictures) if source and fits else None)
+    options = key.get("options", ())
+    drawn = option_pictures(asked, {"order": range(len(options))}, pictures, "option")
     return QuestionPage(
         writeup=question.writeup.name,
         writeup_title=question.writeup.title,
@@ -162,23 +144,11 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         critical=version.critical,
         stem=html(version.stem, pictures, uid="stem"),
         why=html(version.says, pictures, uid="why"),
-        options=tuple(
-            zip(
-                options,
-                option_pictures(asked, {"order": range(len(options))}, pictures, "option"),
-                strict=True,
-            )
-        ),
-        pairs=asked.pairs if isinstance(asked, Match) else (),
-        spare=asked.spare if isinstance(asked, Match) else (),
-        spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot")
-        if isinstance(asked, PointAt)
-        else None,
-        amount=asked.amount if isinstance(asked, GiveAmount) else "",
-        variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
-        order=order,
-        right_orders=right_orders,
-        all_orders=all_orders,
+        template=asked.template,
+        key=key,
+        options=tuple(zip(options, drawn, strict=True)),
+        spot=spot_after_the_end(asked, pictures, mirrored=False, given=None, uid="spot"),
+        variant=variant_words(asked.fork()),
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),

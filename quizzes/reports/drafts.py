@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from procedures.models import WriteUp
+from quizzes.kinds.kind import QuestionText
 from quizzes.marking.advice import advise
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PutInOrder, QuestionText
 from quizzes.records.offered import offered_drafts
 from quizzes.records.sources import newest_source
 
@@ -45,7 +45,7 @@ def drafts_page(writeup: WriteUp) -> DraftsPage:
 
 
 def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
-    right, wrong = _answers(draft, titles)
+    right, wrong = draft.asked.key_words(titles)
     return DraftShown(
         draft.name,
         draft.asked.kind,
@@ -56,20 +56,3 @@ def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
         titles.get(draft.steps[0], ""),
         tuple(one.message for one in advise(draft)),
     )
-
-
-def _answers(
-    draft: QuestionText, titles: dict[str, str]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    match draft.asked:
-        case ChooseOne(options) | ChooseAll(options):
-            return tuple(one.text for one in options if one.right), tuple(
-                one.text for one in options if not one.right
-            )
-        case PutInOrder(steps):
-            return tuple(titles[step] for step in steps), ()
-        case GiveAmount(amount):
-            return (amount,), ()
-        case Match(pairs, spare):
-            return tuple(f"{pair.left}: {pair.right}" for pair in pairs), spare
-    return (), ()

@@ -5,12 +5,12 @@ able?
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from quizzes.marking import kinds
+from quizzes.kinds.registry import KINDS
 from quizzes.marking.drawn import (
     MOST_WAYS,
     Pot,
@@ -22,19 +22,9 @@ from quizzes.marking.drawn import (
     ways_again,
 )
 from quizzes.marking.draws import Candidate, DrawRules
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
 from quizzes.marking.second_tries import StepOf, by_step
-from quizzes.marking.spots import right_cells, right_share
 from quizzes.models import QuestionVersion, Quiz, Sitting
-from quizzes.psychometrics.guessing import (
-    NOTHING,
-    Spread,
-    in_order,
-    pairs,
-    pairs_each,
-    right_or_wrong,
-    some_of,
-)
+from quizzes.psychometrics.guessing import Spread
 from quizzes.psychometrics.odds import (
     ABLE,
     CURVE,
@@ -47,9 +37,8 @@ from quizzes.psychometrics.odds import (
     passing,
 )
 from quizzes.psychometrics.second_tries import Item, TooLarge, passing_twice
-from quizzes.records.album import Album
 from quizzes.records.asking import askable, candidate
-from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.sources import Beside, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
 EVERY_ONE = 100
@@ -247,64 +236,8 @@ def _pass_percent(quiz: Quiz) -> int:
     return PASS_PERCENT if newest is None else newest.pass_percent
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """What a question is marked beside."""
-
-    source: Source
-    rules: str
-    pictures: Album
-
-
-def _one(asked: ChooseOne, beside: Beside) -> Spread:
-    return right_or_wrong(Fraction(1, len(asked.options)))
-
-
-def _all(asked: ChooseAll, beside: Beside) -> Spread:
-    right = sum(option.right for option in asked.options)
-    return some_of(right, len(asked.options) - right)
-
-
-def _order(asked: PutInOrder, beside: Beside) -> Spread:
-    judge = beside.source.orders(asked, beside.rules)
-    return in_order(asked.steps, judge.demanded(), judge.count()[0])
-
-
-def _match(asked: Match, beside: Beside) -> Spread:
-    """Partners of which each belongs to one pair at most are guessed without taking one twice."""
-    each_once = len({pair.right for pair in asked.pairs}) == len(asked.pairs)
-    return (pairs if each_once else pairs_each)(len(asked.pairs), len(asked.partners))
-
-
-def _point(asked: PointAt, beside: Beside) -> Spread:
-    """The share of the drawing that is right, by its points or by its cells, whichever is
-    larger.
-    """
-    box = beside.pictures.box(asked.drawing)
-    return (
-        NOTHING
-        if box is None
-        else right_or_wrong(max(right_share(asked, box), right_cells(asked, box)))
-    )
-
-
-def _amount(asked: GiveAmount, beside: Beside) -> Spread:
-    return NOTHING
-
-
-# What guessing gets, by kind; a new kind needs its line here.
-GUESSED: dict[str, Callable[..., Spread]] = {
-    kinds.ONE: _one,
-    kinds.ALL: _all,
-    kinds.ORDER: _order,
-    kinds.AMOUNT: _amount,
-    kinds.MATCH: _match,
-    kinds.POINT: _point,
-}
-
-
 def _spread(version: QuestionVersion, beside: Beside) -> Spread:
-    return GUESSED[version.kind](version.content(), beside)
+    return version.content().guessed(beside)
 
 
 def _by_kind(
@@ -315,9 +248,7 @@ def _by_kind(
     for pk, version in bank.items():
         wholly[version.kind] += dict(spreads[pk]).get(Fraction(1), Fraction(0))
     return tuple(
-        KindOdds(kind, many[kind], float(wholly[kind] / many[kind]))
-        for kind in GUESSED
-        if many[kind]
+        KindOdds(kind, many[kind], float(wholly[kind] / many[kind])) for kind in KINDS if many[kind]
     )
 
 

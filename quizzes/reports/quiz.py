@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -11,9 +11,9 @@ from django.utils.translation import gettext_lazy as _
 
 from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
-from quizzes.models import Quiz, QuizRules
+from quizzes.models import QuestionVersion, Quiz, QuizRules
 from quizzes.records.asking import askable, candidate
-from quizzes.records.sources import current_sources, rules_text
+from quizzes.records.sources import Source, current_sources, rules_text
 from quizzes.reports.coverage import gaps_of
 
 LABELS = {
@@ -89,30 +89,13 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
     covered: list[Covered] = []
     for pk, source in sorted(sources.items(), key=lambda one: titles[one[0]]):
         mine = [version for version in asked if version.question.writeup_id == pk]
-        seen = [candidate(version, source) for version in mine]
-        phases = Counter(phase for one in seen for phase in one.phases)
-        steps = Counter(step for one in seen for step in one.steps)
-        listed = [
-            (PHASE, phase.title, phase.title)
-            for phase in source.writeup.phases
-            if phases[phase.title]
-        ]
-        listed += [(STEP, step.id, step.title) for step in source.writeup.steps if steps[step.id]]
-        for part, name, label in listed:
-            many = (phases if part == PHASE else steps)[name]
+        for part, name, label, many in _parts_of(source, mine):
             count = wanted.pop((source.name, part, name), 0)
             parts.append(
                 Part(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count)
             )
-        covered.append(
-            Covered(
-                source.name,
-                titles[pk],
-                len(mine),
-                sum(one.critical for one in mine),
-                gaps_of(source, mine),
-            )
-        )
+        critical = sum(one.critical for one in mine)
+        covered.append(Covered(source.name, titles[pk], len(mine), critical, gaps_of(source, mine)))
     # A rule whose phase or step is gone stays to be seen, and can be taken out.
     parts += [
         Part(writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count)
@@ -126,6 +109,23 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         versions=_versions(quiz),
         has_no_wait=not quiz.rules.wait_days,
     )
+
+
+def _parts_of(
+    source: Source, versions: Sequence[QuestionVersion]
+) -> Iterator[tuple[str, str, str, int]]:
+    """Every phase and step on which one of these questions stands: which of the two it is, its name
+    and its words, and how many do.
+    """
+    seen = [candidate(version, source) for version in versions]
+    phases = Counter(phase for one in seen for phase in one.phases)
+    steps = Counter(step for one in seen for step in one.steps)
+    for phase in source.writeup.phases:
+        if phases[phase.title]:
+            yield PHASE, phase.title, phase.title, phases[phase.title]
+    for step in source.writeup.steps:
+        if steps[step.id]:
+            yield STEP, step.id, step.title, steps[step.id]
 
 
 def _versions(quiz: Quiz) -> tuple[Version, ...]:

@@ -14,35 +14,17 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from quizzes.marking import kinds
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
-from quizzes.marking.marks import is_too_little, marks, matched
-from quizzes.marking.rehearsed import fork_with, in_text_order
+from quizzes.kinds.kind import Asked, OptionTold, Told
+from quizzes.kinds.rehearsed import fork_with
+from quizzes.marking.marks import is_too_little
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
-from quizzes.records.sources import Source, pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import Beside, Source, pictures_of, pinned_sources, rules_text
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
 
-
-@dataclass(frozen=True, slots=True)
-class OptionResult:
-    text: str
-    picture: SafeString
-    is_picked: bool
-    is_right: bool
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
-class PairResult:
-    """One pair: what was chosen for its left, and what belongs to it."""
-
-    left: str
-    given: str
-    right: str
-    is_right: bool
-    says: str
+NO_WORDS = SafeString("")
+NOTHING_TOLD = Told()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +41,14 @@ class AnswerResult:
     stem: SafeString
     critical: bool
     word: str
-    percent: Decimal
-    options: tuple[OptionResult, ...]
-    pairs: tuple[PairResult, ...]
-    spot: Spot | None
-    given: tuple[str, ...]
-    right: tuple[str, ...]
-    says: tuple[str, ...]
-    why: SafeString
     writeup: str
-    steps: tuple[StepLink, ...]
-    is_order: bool
+    percent: Decimal = Decimal(0)
+    template: str = ""
+    told: Told = NOTHING_TOLD
+    options: tuple[tuple[OptionTold, SafeString], ...] = ()  # each with its drawing, if it has one
+    spot: Spot | None = None
+    why: SafeString = NO_WORDS
+    steps: tuple[StepLink, ...] = ()
     second_to: int | None = None  # the place of the question to which this was the second try
 
 
@@ -180,9 +159,9 @@ def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
     return tuple(found.values())
 
 
-def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
+def step_links(source: Source, asked: Asked, steps: Iterable[str]) -> tuple[StepLink, ...]:
     """Where each of these steps stands in the revision, shown for a fork that has it."""
-    titles, variant = source.titles(), dict(asked.variant) if isinstance(asked, PutInOrder) else {}
+    titles, variant = source.titles(), dict(asked.fork())
 
     def link(step: str) -> str:
         fork = variant or fork_with(source.writeup, step)
@@ -195,53 +174,21 @@ def step_links(source: Source, asked: kinds.Asked, steps: Iterable[str]) -> tupl
 def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album) -> AnswerResult:
     """One answer after its end: what was given, what was right and why."""
     version, asked = answer.version, answer.version.content()
-    options: tuple[OptionResult, ...] = ()
-    given: tuple[str, ...] = ()
-    right: tuple[str, ...] = ()
-    says: tuple[str, ...] = ()
-    pairs: tuple[PairResult, ...] = ()
-    spot: Spot | None = None
-    titles = source.titles()
     mirrored, uid = answer.shown.get("mirrored", False), f"q{answer.place}"
-    match asked:
-        case ChooseOne() | ChooseAll():
-            options = _options(asked, answer, pictures, uid)
-        case Match():
-            pairs = _pairs(asked, answer)
-        case PointAt():
-            spot = spot_after_the_end(
-                asked, pictures, mirrored=mirrored, given=answer.given, uid=uid
-            )
-        case PutInOrder():
-            given = tuple(titles.get(step, step) for step in answer.given or ())
-            right = tuple(
-                titles.get(step, step) for step in in_text_order(source.writeup, asked.steps)
-            )
-            says = (
-                source.orders(asked, rules).says(answer.given)
-                if answer.given and not answer.is_right()
-                else ()
-            )
-        case GiveAmount():
-            given = (answer.given,) if answer.given else ()
-            right = (asked.amount,)
-            says = marks(asked, answer.given).says if answer.given and not answer.is_right() else ()
-    return AnswerResult(
-        place=answer.place,
-        stem=html(version.stem, pictures, mirrored=mirrored, uid=uid),
-        critical=version.critical,
-        word=_word(answer),
+    told = asked.told(
+        answer.given, answer.shown, Beside(source, rules, pictures), is_right=answer.is_right()
+    )
+    return replace(
+        _left_open(answer, pictures),
         percent=(answer.marks or Decimal(0)) * 100,
-        options=options,
-        pairs=pairs,
-        spot=spot,
-        given=given,
-        right=right,
-        says=says,
+        template=asked.template,
+        told=told,
+        options=tuple(
+            zip(told.options, option_pictures(asked, answer.shown, pictures, uid), strict=False)
+        ),
+        spot=spot_after_the_end(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid),
         why=html(version.says, pictures, mirrored=mirrored, uid=f"{uid}-why"),
-        writeup=version.question.writeup.title,
         steps=step_links(source, asked, version.steps),
-        is_order=isinstance(asked, PutInOrder),
     )
 
 
@@ -256,49 +203,7 @@ def _left_open(answer: AskedOnce, pictures: Album) -> AnswerResult:
         stem=html(version.stem, pictures, mirrored=mirrored, uid=f"q{answer.place}"),
         critical=version.critical,
         word=_word(answer),
-        percent=Decimal(0),
-        options=(),
-        pairs=(),
-        spot=None,
-        given=(),
-        right=(),
-        says=(),
-        why=SafeString(""),
         writeup=version.question.writeup.title,
-        steps=(),
-        is_order=False,
-    )
-
-
-def _options(
-    asked: ChooseOne | ChooseAll, answer: AskedOnce, pictures: Album, uid: str
-) -> tuple[OptionResult, ...]:
-    picked = answer.given if isinstance(answer.given, list) else [answer.given]
-    drawn = option_pictures(asked, answer.shown, pictures, uid)
-    return tuple(
-        OptionResult(
-            asked.options[at].text,
-            shown,
-            at in picked,
-            asked.options[at].right,
-            asked.options[at].says,
-        )
-        for at, shown in zip(answer.shown["order"], drawn, strict=True)
-    )
-
-
-def _pairs(asked: Match, answer: AskedOnce) -> tuple[PairResult, ...]:
-    given = answer.given
-    right = matched(asked, given) if given is not None else (False,) * len(asked.pairs)
-    return tuple(
-        PairResult(
-            left=asked.pairs[at].left,
-            given="" if given is None else asked.partners[given[at]],
-            right=asked.pairs[at].right,
-            is_right=right[at],
-            says=asked.pairs[at].says,
-        )
-        for at in answer.shown["order"]
     )
 
 

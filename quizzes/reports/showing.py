@@ -14,8 +14,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from procedures.writeup.render import body_html
-from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle
-from quizzes.marking.spots import SHOWN, Box, Cell, cells
+from quizzes.kinds.kind import Asked
+from quizzes.kinds.spots import SHOWN, Box, Cell, Circle, Rectangle, cells
 from quizzes.records.album import Album
 
 
@@ -102,13 +102,10 @@ def option_pictures(
     """The drawing of each option, in the order shown, empty where it has none. The option's words
     say the same to who can't see it.
     """
-    if not isinstance(asked, ChooseOne | ChooseAll):
-        return ()
     mirrored = shown.get("mirrored", False)
-    names = [asked.options[at].drawing for at in shown["order"]]
     svgs = [
         pictures.svg(name, mirrored=mirrored, labels=False, named=False, uid=f"{uid}-o{place}")
-        for place, name in enumerate(names)
+        for place, name in enumerate(asked.option_drawings(shown))
     ]
     return tuple(
         format_html('<span class="drawing" aria-hidden="true">{}</span>', svg)
@@ -124,21 +121,22 @@ def variant_words(variant: Iterable[tuple[str, str]]) -> str:
 
 
 def spot_to_point_at(
-    asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str, labels: bool = False
+    asked: Asked, pictures: Album, *, mirrored: bool, given: Any, uid: str, labels: bool = False
 ) -> Spot | None:
     """The drawing as it is seen, with the cross where somebody pointed and without any region; None
-    where it is gone. The names of its parts are left out: they could be what is asked for.
+    where there is none. The names of its parts are left out: they could be what is asked for.
     """
-    box = pictures.box(asked.drawing)
+    drawing = asked.drawing_to_point_at()
+    box = pictures.box(drawing)
     if box is None:
         return None
     cross = None if given is None else (box.mirrored(given[0]) if mirrored else given[0], given[1])
-    svg = pictures.svg(asked.drawing, mirrored=mirrored, uid=uid, labels=labels)
+    svg = pictures.svg(drawing, mirrored=mirrored, uid=uid, labels=labels)
     return Spot(svg, box, mirrored, cells(box), cross)
 
 
 def spot_after_the_end(
-    asked: PointAt, pictures: Album, *, mirrored: bool, given: Any, uid: str
+    asked: Asked, pictures: Album, *, mirrored: bool, given: Any, uid: str
 ) -> Spot | None:
     """The drawing with the cross and the regions that were right; only for an ended sitting and for
     those who write.
@@ -146,7 +144,7 @@ def spot_after_the_end(
     spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=given, uid=uid, labels=True)
     if spot is None:
         return None
-    marks = tuple(_mark(region, spot.box, mirrored) for region in asked.regions)
+    marks = tuple(_mark(region, spot.box, mirrored) for region in asked.right_regions())
     return Spot(spot.svg, spot.box, mirrored, (), spot.cross, marks)
 
 

@@ -5,7 +5,6 @@ Before the end nothing here hands out which answer is right or what is said of o
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -13,8 +12,7 @@ from typing import Any
 from django.http import Http404
 from django.utils.safestring import SafeString
 
-from quizzes.marking import kinds
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Match, PointAt, PutInOrder
+from quizzes.kinds.fields import Field
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.sources import outdated, pictures_of
@@ -76,7 +74,8 @@ class Asked:
     place: int
     total: int
     answered: int
-    kind: str
+    field: Field
+    template: str
     stem: SafeString
     variant: str
     order: tuple[Any, ...]
@@ -168,47 +167,23 @@ def asked_page(
     place, asked = answer.place, answer.version.content()
     pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
-    spot = None
-    if isinstance(asked, PointAt):
-        spot = spot_to_point_at(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid)
     return Asked(
         pk=pk,
         title=title,
         place=place,
         total=total,
         answered=answered,
-        kind=answer.version.kind,
+        field=asked.field,
+        template=asked.template,
         stem=html(answer.version.stem, pictures, mirrored=mirrored, uid=uid),
-        variant=variant_words(asked.variant) if isinstance(asked, PutInOrder) else "",
+        variant=variant_words(asked.fork()),
         order=tuple(answer.shown["order"]),
-        labels=_labels(asked, answer.shown),
+        labels=asked.labels(answer.shown),
         given=answer.given,
-        partners=_partners(asked, answer.shown),
+        partners=asked.partners_shown(answer.shown),
         pictures=option_pictures(asked, answer.shown, pictures, uid),
-        spot=spot,
+        spot=spot_to_point_at(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid),
         ends_at=ends_at,
-    )
-
-
-def _labels(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[str, ...]:
-    """The words of the options, steps or left halves, in the order shown."""
-    match asked:
-        case ChooseOne() | ChooseAll():
-            return tuple(asked.options[at].text for at in shown["order"])
-        case PutInOrder():
-            return tuple(shown["titles"])
-        case Match():
-            return tuple(asked.pairs[at].left for at in shown["order"])
-        case GiveAmount() | PointAt():
-            return ()
-
-
-def _partners(asked: kinds.Asked, shown: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
-    """Every partner on offer with its place in the author's list, in the order shown."""
-    return (
-        tuple((at, asked.partners[at]) for at in shown["partners"])
-        if isinstance(asked, Match)
-        else ()
     )
 
 
@@ -216,26 +191,9 @@ def given_words(answer: Answer) -> str:
     """What was answered, as its sitter would say it; empty while it is open. Nothing here tells
     whether it is right.
     """
-    asked, given = answer.version.content(), answer.given
-    if given is None:
+    if answer.given is None:
         return ""
-    match asked:
-        case ChooseOne():
-            return asked.options[int(given)].text
-        case ChooseAll():
-            return "; ".join(asked.options[at].text for at in answer.shown["order"] if at in given)
-        case PutInOrder():
-            titles = dict(zip(answer.shown["order"], answer.shown["titles"], strict=True))
-            return " → ".join(titles[step] for step in given)
-        case GiveAmount():
-            return str(given)
-        case Match():
-            chosen = (
-                (asked.pairs[at].left, asked.partners[given[at]]) for at in answer.shown["order"]
-            )
-            return "; ".join(f"{left}: {partner}" for left, partner in chosen)
-        case PointAt():
-            return "a spot on the drawing"
+    return answer.version.content().given_words(answer.given, answer.shown)
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:

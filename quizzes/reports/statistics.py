@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from django.db.models import BooleanField, ExpressionWrapper, Q, TextField
 from django.db.models.functions import Cast
 
-from quizzes.marking.kinds import ChooseOne
 from quizzes.models import Answer, QuestionVersion, Quiz
 from quizzes.psychometrics.items import Group, ItemFigures, by_group, item_figures
 from quizzes.psychometrics.rasch import Difficulty, difficulties
@@ -120,20 +119,14 @@ def _versions(keys: Iterable[int]) -> list[QuestionVersion]:
 def _options(version: QuestionVersion) -> tuple[str, ...]:
     """The options where one is chosen; for other kinds only whether the answer is wholly right."""
     asked = version.content()
-    return (
-        tuple(option.text for option in asked.options)
-        if isinstance(asked, ChooseOne)
-        else RIGHT_ONLY
-    )
+    if asked.the_right_one() is None:
+        return RIGHT_ONLY
+    return tuple(option.text for option in asked.on_offer())
 
 
 def _right(version: QuestionVersion) -> int:
-    asked = version.content()
-    return (
-        next(place for place, option in enumerate(asked.options, 1) if option.right)
-        if isinstance(asked, ChooseOne)
-        else 1
-    )
+    right = version.content().the_right_one()
+    return 1 if right is None else right + 1
 
 
 def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int) -> Counts | None:
@@ -146,7 +139,11 @@ def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int
 
     options = [_options(version) for version in versions]
     places = {version.pk: place for place, version in enumerate(versions)}
-    by_choice = {place for place, version in enumerate(versions) if version.kind == ChooseOne.kind}
+    by_choice = {
+        place
+        for place, version in enumerate(versions)
+        if version.content().the_right_one() is not None
+    }
     scores: Counter[int] = Counter()
     for sitting, _, is_right, _ in rows:
         scores[sitting] += bool(is_right)

@@ -17,11 +17,10 @@ from procedures.records.above import shop_now
 from procedures.records.refused import Refused
 from quizzes import access
 from quizzes.actions.refreshers import answer_refresher, start_round
-from quizzes.marking.kinds import ORDER
 from quizzes.reports import refreshers as reports
 from quizzes.reports.recall import recall_page
-from quizzes.views.forms.questions import ANSWER_FORMS, PutInOrderForm
-from quizzes.views.sittings import rows_of, with_pictures
+from quizzes.views.forms.questions import ArrangedForm, answer_form
+from quizzes.views.sittings import rows_to_arrange, with_pictures
 
 
 def _today(request: HttpRequest) -> date:
@@ -63,16 +62,14 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
             "is_own": True,
         }
         return render(request, "quizzes/refresher_told.html", context)
-    form = ANSWER_FORMS[page.kind](
-        order=page.order,
-        labels=with_pictures(page),
+    form = answer_form(
+        page,
+        with_pictures(page),
         given=None,
         data=request.POST if request.method == "POST" else None,
-        partners=page.partners,
-        spot=page.spot,
     )
     if form.is_valid():
-        if isinstance(form, PutInOrderForm) and "move" in request.POST:
+        if isinstance(form, ArrangedForm) and "move" in request.POST:
             here = reverse(
                 "quizzes:refresher-question",
                 args=[pk, place],
@@ -86,11 +83,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         except Refused as refused:
             messages.error(request, refused.message)
         return redirect("quizzes:refresher-question", pk=pk, place=place)
-    rows = (
-        rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
-        if page.kind == ORDER
-        else []
-    )
+    rows = rows_to_arrange(request, page)
     return render(
         request, "quizzes/refresher_question.html", {"page": page, "form": form, "rows": rows}
     )

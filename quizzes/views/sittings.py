@@ -20,12 +20,11 @@ from quizzes import access
 from quizzes.actions import sittings as actions
 from quizzes.actions.again import take_more_time
 from quizzes.actions.second_tries import open_second_tries
-from quizzes.marking.kinds import ORDER
 from quizzes.models import Sitting
 from quizzes.records.retry import hindrance
 from quizzes.reports import sittings as reports
 from quizzes.reports.results import result_page
-from quizzes.views.forms.questions import ANSWER_FORMS, AnswerForm, PutInOrderForm
+from quizzes.views.forms.questions import AnswerForm, ArrangedForm, answer_form
 
 
 def _today(request: HttpRequest) -> date:
@@ -51,13 +50,11 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
             messages.error(request, actions.ENDED)
         return redirect("quizzes:result", pk=pk)
     page = reports.question_page(sitting, place)
-    form = ANSWER_FORMS[page.kind](
-        order=page.order,
-        labels=with_pictures(page),
+    form = answer_form(
+        page,
+        with_pictures(page),
         given=page.given,
         data=request.POST if request.method == "POST" else None,
-        partners=page.partners,
-        spot=page.spot,
     )
     if form.is_valid():
         try:
@@ -71,11 +68,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
             form.add_error("answer", bare.message)
     elif "chosen" in request.POST:
         return HttpResponse("")  # not whole yet, such as pairs of which one is chosen
-    rows = (
-        rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
-        if page.kind == ORDER
-        else []
-    )
+    rows = rows_to_arrange(request, page)
     return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
 
 
@@ -85,7 +78,7 @@ def _answered(
     """Saves the answer and goes on; or, where a step was moved up or down, shows the new order
     without saving it.
     """
-    if isinstance(form, PutInOrderForm) and "move" in request.POST:
+    if isinstance(form, ArrangedForm) and "move" in request.POST:
         moved = form.moved(request.POST["move"])
         return redirect(
             reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order"
@@ -129,6 +122,13 @@ def with_pictures(page: reports.Asked) -> list[str]:
         format_html("{}<span>{}</span>", picture, label) if picture else label
         for picture, label in zip(page.pictures, page.labels, strict=True)
     ]
+
+
+def rows_to_arrange(request: HttpRequest, page: reports.Asked) -> list[tuple[str, str]]:
+    """The rows of an answer that is arranged, as the request moved them; empty for any other."""
+    if not page.field.is_arranged:
+        return []
+    return rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
 
 
 def rows_of(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:

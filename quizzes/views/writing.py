@@ -17,8 +17,8 @@ from procedures.writeup.letters import without_hidden
 from quizzes import access
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
+from quizzes.kinds.kind import QuestionText
 from quizzes.marking.advice import advise
-from quizzes.marking.kinds import QuestionText
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, Quiz

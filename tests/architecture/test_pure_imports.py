@@ -14,6 +14,7 @@ PURE = (
     "procedures.writeup.proof",
     "procedures.pictures",
     "procedures.rehearsal",
+    "quizzes.kinds",
     "quizzes.marking",
     "quizzes.psychometrics",
     "quizzes.memory",

@@ -13,9 +13,6 @@ MODULES = sorted(
     if "migrations" not in path.parts
 )
 
-# How long a body may still be in an app that is being taken apart
-UNDER_WAY = {"quizzes": 60}
-
 
 def bodies(tree):
     """Each function with the lines of its body: what it takes and its docstring are not counted."""
@@ -31,8 +28,7 @@ def test_a_module_can_be_read(path):
     text = path.read_text(encoding="utf-8")
     tree = ast.parse(text)
     assert len(text.splitlines()) <= 400
-    most = UNDER_WAY.get(path.relative_to(ROOT).parts[0], 40)
-    assert [name for name, lines in bodies(tree) if lines > most] == []
+    assert [name for name, lines in bodies(tree) if lines > 40] == []
     assert not text.strip() or (ast.get_docstring(tree) or "").strip(), (
         "the first line says what the module answers"
     )

@@ -16,8 +16,8 @@ from procedures.writeup.proof.proofing import proof
 from procedures.writeup.search import find
 from procedures.writeup.three_texts import stretches
 from procedures.writeup.word_diff import turning_words, values_in, word_diff
+from quizzes.kinds.spots import SHOWN
 from quizzes.marking.advice import advise
-from quizzes.marking.spots import SHOWN
 from quizzes.marking.texts import read_questions
 from tests.hostile.growing import of, too_fast_growing
 from tests.hostile.seeds import LEADS, UNITS, WORKS

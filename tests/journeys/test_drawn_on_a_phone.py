@@ -7,8 +7,9 @@ import pytest
 from procedures.records.library import library
 from procedures.writeup.drawings import placed
 from quizzes.actions.sittings import start_sitting
-from quizzes.marking.kinds import ChooseAll, ChooseOne
-from quizzes.marking.spots import SHOWN
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.spots import SHOWN
 from quizzes.models import Question
 from tests.procedures.factories import TEXT, RevisionFactory
 from tests.quizzes.factories import QuizFactory, VersionFactory

@@ -74,6 +74,13 @@ def only(body, header=""):
             ("unknown-option", "a", "rng"),
         ),
         ("### A\nonly if: ring = eyelit\n", RING, ("unknown-option", "a", "eyelit")),
+        # as written, with capitals and spaces, so that the author finds it in the text
+        ("### A\nonly if: ring = Eye  lit\n", RING, ("unknown-option", "a", "Eye  lit")),
+        (
+            "### A\nonly if: Ring  size = eyelet\n### B\nonly if: ring = prong\n",
+            RING,
+            ("unknown-option", "a", "Ring  size"),
+        ),
         (
             "### A\nonly if: ring = eyelet\n",
             f"{RING}never: [ring = prang]\n",

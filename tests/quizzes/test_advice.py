@@ -12,17 +12,13 @@ from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
 
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.give_amount import GiveAmount
+from quizzes.kinds.kind import Option, QuestionText
+from quizzes.kinds.match import Match, Pair
+from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.advice import GUIDELINES, advise
-from quizzes.marking.kinds import (
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    Option,
-    Pair,
-    PutInOrder,
-    QuestionText,
-)
 
 STEM = "Which part goes back into the fork?"
 

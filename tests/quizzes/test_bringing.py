@@ -7,7 +7,7 @@ import pytest
 
 from procedures.records.refused import Refused
 from quizzes.actions.questions import bring_questions, set_quiz
-from quizzes.marking.kinds import PutInOrder
+from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.texts import read_questions
 from quizzes.models import QuestionVersion, Quiz
 from quizzes.reports.bank import questions_text

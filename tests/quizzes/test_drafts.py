@@ -11,21 +11,14 @@ from procedures.records.refused import Refused
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
 from quizzes.actions.drafts import accept_draft, drop_draft
+from quizzes.kinds.choose_all import ALL, ChooseAll
+from quizzes.kinds.choose_one import ONE, ChooseOne
+from quizzes.kinds.give_amount import AMOUNT, GiveAmount
+from quizzes.kinds.match import MATCH, Match
+from quizzes.kinds.put_in_order import ORDER, PutInOrder
+from quizzes.kinds.rehearsed import Rehearsed
 from quizzes.marking.drafts import drafts
-from quizzes.marking.kinds import (
-    ALL,
-    AMOUNT,
-    MATCH,
-    ONE,
-    ORDER,
-    ChooseAll,
-    ChooseOne,
-    GiveAmount,
-    Match,
-    PutInOrder,
-)
 from quizzes.marking.marks import marks
-from quizzes.marking.rehearsed import Rehearsed
 from quizzes.marking.texts import read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.marking.draws import Candidate, DrawRules, draw, mixed, wrong_order
+from quizzes.kinds.kind import mixed
+from quizzes.kinds.put_in_order import wrong_order
+from quizzes.marking.draws import Candidate, DrawRules, draw
 
 BANKS = st.lists(st.tuples(st.sampled_from("abc"), st.booleans()), min_size=1, max_size=30).map(
     lambda rows: [Candidate(key, writeup, critical) for key, (writeup, critical) in enumerate(rows)]

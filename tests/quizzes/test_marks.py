@@ -8,8 +8,12 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Option, PutInOrder
-from quizzes.marking.marks import Marked, marks, order_share, percent, shape_fault
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.give_amount import GiveAmount
+from quizzes.kinds.kind import Marked, Option
+from quizzes.kinds.put_in_order import PutInOrder, order_share
+from quizzes.marking.marks import marks, percent
 
 ONE = ChooseOne((Option("a", right=False, says="not a"), Option("b", right=True, says="b it is")))
 ALL = ChooseAll(tuple(Option(text, right=text in "abc") for text in "abcde"))
@@ -241,7 +245,7 @@ def test_no_answer_is_worth_nothing():
     ],
 )
 def test_what_can_be_no_answer_is_refused_with_a_sentence(question, given):
-    assert shape_fault(question, given).endswith(".")
+    assert question.shape_fault(given).endswith(".")
     with pytest.raises(ValueError, match=r"\.$"):
         marks(question, given, Chain("ab"))
 

@@ -13,9 +13,9 @@ import pytest
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
-from quizzes.marking.kinds import PutInOrder
+from quizzes.kinds.put_in_order import PutInOrder
+from quizzes.kinds.rehearsed import Rehearsed, misfits
 from quizzes.marking.marks import marks
-from quizzes.marking.rehearsed import Rehearsed, misfits
 
 RULES = read_rules("safe: {air chamber: air let out}\ntemporary: [shaft guarded]\n")
 

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import beta, binom, chi2
 
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.kind import Option
+from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.drawn import TooManyWays, filled, met_after, pots, ways
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, second, three_rounds
-from quizzes.marking.kinds import ChooseAll, Option, PutInOrder
 from quizzes.marking.marks import marks
 from quizzes.marking.second_tries import by_step
 from quizzes.psychometrics.guessing import (

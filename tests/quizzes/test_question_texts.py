@@ -6,7 +6,11 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount, Option, PutInOrder, QuestionText
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.give_amount import GiveAmount
+from quizzes.kinds.kind import Option, QuestionText
+from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 

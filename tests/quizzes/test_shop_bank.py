@@ -6,10 +6,11 @@ from itertools import combinations
 
 import pytest
 
-from quizzes.marking.kinds import ChooseAll, ChooseOne, GiveAmount
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.give_amount import GiveAmount
+from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
-from quizzes.marking.spots import SHOWN
-from quizzes.views.forms.questions import GiveAmountForm
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 
@@ -42,7 +43,7 @@ def test_a_critical_step_that_is_asked_about_can_be_asked_about_again(name):
 
 
 def test_the_hint_beside_an_amount_is_right_for_no_question():
-    told = str(GiveAmountForm.base_fields["answer"].help_text)
+    told = GiveAmount.field.help
     hints = [" ".join(hint) for hint in AN_AMOUNT.findall(told)]
     assert len(hints) >= 3
     for hint in hints:

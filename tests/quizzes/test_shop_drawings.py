@@ -6,8 +6,9 @@ import pytest
 
 from procedures.records.library import library
 from procedures.writeup.drawings import Picture, names_in
-from quizzes.marking.kinds import ChooseAll, ChooseOne
-from quizzes.marking.spots import SHOWN, drawings_of
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.spots import SHOWN, drawings_of
 from quizzes.records.album import Album
 from quizzes.reports.showing import html
 from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest

@@ -14,10 +14,11 @@ import pytest
 from procedures.records.library import library
 from procedures.writeup.drawings import may_mirror
 from procedures.writeup.parse import parse
+from quizzes.kinds.choose_all import ChooseAll
+from quizzes.kinds.choose_one import ChooseOne
+from quizzes.kinds.spots import drawings_of
 from quizzes.marking.advice import advise
 from quizzes.marking.coverage import gaps
-from quizzes.marking.kinds import ChooseAll, ChooseOne
-from quizzes.marking.spots import drawings_of
 from quizzes.marking.texts import read_questions
 
 ROOT = Path(__file__).parents[2]

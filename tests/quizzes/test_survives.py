@@ -15,7 +15,7 @@ from django.db import connections
 from django.test import Client
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.marking.kinds import from_json
+from quizzes.kinds.registry import from_json
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (

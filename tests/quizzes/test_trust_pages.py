@@ -11,17 +11,20 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.marking.kinds import ONE, Circle, Match, Pair, PointAt, Rectangle
+from quizzes.kinds.choose_one import ONE
+from quizzes.kinds.match import Match, Pair
+from quizzes.kinds.point_at import PointAt
+from quizzes.kinds.registry import KINDS
+from quizzes.kinds.spots import Box, Circle, Rectangle, right_share
 from quizzes.marking.marks import marks
-from quizzes.marking.spots import Box, right_share
 from quizzes.models import Answer, QuestionVersion, Sitting
-from quizzes.models.questions import Kind
 from quizzes.psychometrics.charts.choices import Choice, option_curves
 from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.guessing import NOTHING
 from quizzes.records.album import NO_PICTURES, Album
-from quizzes.reports.odds import GUESSED, Beside, one_in, quiz_odds
+from quizzes.records.sources import Beside
+from quizzes.reports.odds import one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
@@ -122,11 +125,11 @@ def test_odds_of_every_kind_together(quiz):
 
 
 def test_every_kind_of_question_has_its_guess():
-    assert set(GUESSED) == set(Kind.values)
+    assert set(KINDS) == {kind for kind, _ in QuestionVersion._meta.get_field("kind").choices}
 
 
 def guessed(asked, pictures=NO_PICTURES):
-    return GUESSED[asked.kind](asked, Beside(None, "", pictures))
+    return asked.guessed(Beside(None, "", pictures))
 
 
 def test_pairs_are_guessed_as_marking_counts_them():

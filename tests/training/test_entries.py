@@ -86,6 +86,22 @@ def test_an_observation_is_right_when_every_critical_line_was_unaided(shop):
     assert observe(shop, shop.trainee, "not right").right is False
 
 
+def test_an_observation_without_a_line_says_nothing_and_is_not_written_down(shop):
+    """All of no lines are right: without this it would count as seen right."""
+    with pytest.raises(Refused, match="Say for every line how it was seen"):
+        entries.record_observation(
+            person=shop.trainee,
+            level=shop.level,
+            observer=shop.senior,
+            revision=shop.revision,
+            variant={"ring": "prong"},
+            lines=[],
+            today=TODAY,
+            now=NOW,
+        )
+    assert not Observation.objects.exists()
+
+
 def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
     page = as_(shop.senior).post(address, {"note": "Steady hands."})
@@ -307,6 +323,26 @@ def test_the_same_stand_down_sent_twice_is_written_down_once(shop, as_):
     assert browser.post("/stand-down/mika/", data).status_code == 302
     assert "is stood down from that day already" in browser.post("/stand-down/mika/", data).text
     assert StandDown.objects.count() == 1
+
+
+def test_who_was_allowed_again_can_be_stood_down_again_from_the_same_day(shop):
+    """A stand-down that was lifted is over: what is found on the same day later is another one."""
+    first = stood_down(person=shop.mechanic, by=shop.senior)
+    lifted(standdown=first, by=shop.owner)
+    again = stood_down(person=shop.mechanic, by=shop.senior, reason="A second ring came out.")
+    assert list(StandDown.objects.in_force(TODAY)) == [again]
+    with pytest.raises(Refused, match="stood down from that day already"):
+        stood_down(person=shop.mechanic, by=shop.senior, reason="A third ring came out.")
+    assert StandDown.objects.count() == 2
+
+
+def test_another_level_day_or_person_is_another_stand_down(shop):
+    day_before = TODAY - datetime.timedelta(days=1)
+    stood_down(person=shop.mechanic, by=shop.senior)
+    stood_down(person=shop.mechanic, by=shop.senior, level=shop.level)
+    stood_down(person=shop.mechanic, by=shop.senior, first=day_before)
+    stood_down(person=shop.trainee, by=shop.senior)
+    assert StandDown.objects.count() == 4
 
 
 @pytest.mark.parametrize("reason", ["", "   "])

@@ -26,6 +26,7 @@ from tests.training.standing_shop import (
     sat,
     shop,
     sign,
+    with_rows,
 )
 from training.cover.gaps import broken, gaps
 from training.cover.release import Stage, cover_of, earliest
@@ -340,6 +341,97 @@ def test_showing_needs_a_senior_at_work_who_is_alone_and_somebody_else():
     assert earliest(away, release("show again"), days(MONDAY, 90)) == day("2026-12-04")
     before = cover_of(away, release("show again", on=day("2026-12-03")))
     assert [gap.day for gap in before.if_all] == [day("2026-12-18")]
+
+
+def late(of, asks):
+    """Who is late with what a release on MONDAY asks, and by when it is done."""
+    return {one.person: one.by for one in cover_of(of, release(asks)).late}
+
+
+@pytest.mark.parametrize(("back", "is_late"), [("2026-12-14", False), ("2026-12-15", True)])
+def test_the_last_day_of_grace_is_in_time(back, is_late):
+    """Fourteen days from Monday 30 Nov end with Monday 14 Dec."""
+    away = stage(("ana", "2026-11-30", days(back, -1)), people=("ana",))
+    assert late(away, "read again") == ({"ana": day(back)} if is_late else {})
+
+
+def test_a_senior_who_is_not_alone_at_the_level_is_no_observer():
+    """Sol is away until 20 Dec. Uma is a senior and there all the time, and never signed off."""
+    uma = replace(person("uma"), trade="senior")
+    of = stage(("sol", "2026-11-30", "2026-12-20"), people=("ana", "sol", "uma"))
+    of = replace(of, shop=replace(SMALL, people=(*SMALL.people, uma)))
+    assert late(of, "show again") == {"ana": day("2026-12-21"), "sol": None}
+
+
+def test_a_senior_is_an_observer_from_the_day_of_the_own_sign_off_on():
+    uma = replace(person("uma"), trade="senior")
+    studied = [read("uma", 1, "2026-01-03"), sat("uma", "2026-10-01")]
+    of = stage(("sol", "2026-11-30", "2026-12-20"), people=("ana", "sol", "uma"))
+    more = with_rows(SMALL, uma, *studied, sign("uma", "2026-12-16", recorded=noon("2026-11-25")))
+    # on Wednesday 16 Dec Uma can watch Ana, two days after the grace; Sol is back on the 21st
+    assert late(replace(of, shop=more), "show again") == {
+        "ana": day("2026-12-16"),
+        "sol": day("2026-12-21"),
+        "uma": day("2026-12-21"),
+    }
+
+
+def test_of_several_versions_of_the_rules_the_shortest_grace_counts_and_only_of_the_level():
+    """From the 5th on a level gives three days instead of fourteen; another one gives none."""
+    shorter = replace(AIR, grace_days=3, from_day=day("2026-12-05"))
+    other = level("damper", grace_days=0)
+    of = replace(
+        stage(("ana", "2026-11-30", "2026-12-06"), people=("ana",)),
+        shop=with_rows(SMALL, shorter, other),
+    )
+    assert late(of, "read again") == {"ana": day("2026-12-07")}
+    of = replace(of, shop=with_rows(SMALL, other))
+    assert late(of, "read again") == {}
+
+
+def test_what_asks_nothing_makes_nobody_late():
+    away = stage(("ana", "2026-11-30", "2026-12-20"), ("sol", "2026-11-30", "2026-12-20"))
+    assert late(away, "nothing") == {}
+
+
+def test_whoever_is_on_no_rota_or_never_alone_is_not_late():
+    """Tom is not signed off; Sol stands on no rota."""
+    of = stage(
+        ("ana", "2026-11-30", "2026-12-20"),
+        ("tom", "2026-11-30", "2026-12-20"),
+        people=("ana", "tom"),
+    )
+    assert set(late(of, "read again")) == {"ana"}
+
+
+def test_a_level_that_does_not_rest_on_the_write_up_has_nobody_late_nor_a_gap():
+    damper = level("damper")
+    of = stage(("ana", "2026-11-30", "2026-12-20"), people=("ana",))
+    of = replace(
+        of,
+        shop=with_rows(SMALL, damper, sign("ana", "2026-01-05", lvl="damper")),
+        wanted={("main", "damper"): (1,) * 7},
+    )
+    found = cover_of(of, release("read again"))
+    assert [(one.person, one.level) for one in found.late] == [("ana", "air")]
+    assert (found.if_nobody, found.if_all) == ((), ())
+
+
+def test_a_release_of_today_is_of_this_moment():
+    """It is noon. Who was signed off this morning was so before the release: the new revision is to
+    be read within the grace, which ends on 9 Dec.
+    """
+    today = day("2026-11-25")
+    morning = noon(today).replace(hour=8)
+    kim = [
+        person("kim"),
+        read("kim", 1, "2026-01-03"),
+        sat("kim", "2026-10-01"),
+        sign("kim", today, recorded=morning),
+    ]
+    of = replace(stage(people=("kim",)), shop=with_rows(SMALL, *kim))
+    found = cover_of(of, release("read again", on=today))
+    assert found.if_nobody[0].day == day("2026-12-10")
 
 
 @pytest.mark.parametrize("seed", range(1, 9))

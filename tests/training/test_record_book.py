@@ -1,6 +1,7 @@
 """Is a byte that was changed in any table behind the record book found, and the entry named?"""
 
 import io
+import json
 from dataclasses import asdict, replace
 from datetime import timedelta
 from decimal import Decimal
@@ -287,6 +288,49 @@ def test_an_entry_slipped_in_between_breaks_the_link_of_the_next(full, unsealed)
     rows.BookEntry.objects.create(**asdict(made))
     assert said_by_the_command().startswith("Entry 5 ")
     assert {5, 6} <= {fault.number for fault in faults()}
+
+
+def written_anew(entry):
+    """The row of an entry changed, and the entry beside it, with a fresh digest of its own that
+    fits: what somebody does who knows how a row is written into the book.
+    """
+    job = rows.Job.objects.get(pk=entry.row)
+    rows.Job.objects.filter(pk=job.pk).update(came_back=not job.came_back)
+    body = json.loads(entry.body) | {"came_back": not job.came_back}
+    made = link(
+        number=entry.number,
+        kind=entry.kind,
+        row=entry.row,
+        written_at=entry.written_at,
+        body=body,
+        previous=entry.previous,
+    )
+    rows.BookEntry.objects.filter(number=entry.number).update(body=made.body, digest=made.digest)
+
+
+def test_an_entry_written_anew_together_with_its_row_is_found_by_the_next(full, unsealed):
+    entry = rows.BookEntry.objects.filter(kind__startswith="job@").first()
+    written_anew(entry)
+    number = entry.number
+    assert number < head()[0]
+    assert [fault.number for fault in faults()] == [number + 1]
+    assert "does not follow from the entry before it" in said_by_the_command()
+
+
+def test_the_last_entry_written_anew_together_with_its_row_is_found_by_the_head(full, unsealed):
+    write_down(
+        rows.Job(
+            person=full.trainee,
+            level=full.level,
+            happened_on=TODAY,
+            recorded_at=NOW,
+            watched_by=full.other_senior,
+        )
+    )
+    last = rows.BookEntry.objects.order_by("number").last()
+    assert last.kind.startswith("job@")
+    written_anew(last)
+    assert "the head of the book names entry" in said_by_the_command()
 
 
 @pytest.mark.parametrize("change", [{"number": 3}, {"digest": "f" * 64}])

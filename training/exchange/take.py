@@ -17,7 +17,7 @@ from procedures.models import Revision
 from procedures.records import files
 from procedures.records.refused import Refused
 from procedures.records.texts import dated, newest_rules
-from quizzes.marking.kinds import QuestionText
+from quizzes.kinds.kind import QuestionText
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question
 from quizzes.records.asking import askable, text_of

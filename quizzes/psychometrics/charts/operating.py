@@ -23,7 +23,7 @@ def operating_curve(
         across, down = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
         return LEFT + level * across, TOP + (1 - chance) * down
 
-    parts = []
+    parts: list[str] = []
     for tick in (0, 0.25, 0.5, 0.75, 1):
         x, y = at(tick, tick)
         floor, left = at(0, 0)[1], at(0, 0)[0]
@@ -37,14 +37,8 @@ def operating_curve(
         line(able_x, able_y - 8, able_x, at(0, 0)[1], dash="4 3"),
         text(able_x, able_y - 12, "able mechanic", "middle"),
     ]
-    parts.append(
-        text(
-            LEFT + (WIDTH - LEFT - RIGHT) / 2,
-            HEIGHT - 8,
-            "share of the bank that is known",
-            "middle",
-        )
-    )
+    middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
+    parts.append(text(middle, HEIGHT - 8, "share of the bank that is known", "middle"))
     points = [at(level, chance) for level, chance in zip(levels, chances, strict=True)]
     parts += [path(points), *(dot(*point, radius=2.2) for point in points)]
     described = (

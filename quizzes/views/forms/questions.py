@@ -11,32 +11,23 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
 from procedures.writeup.letters import without_hidden
-from quizzes.marking.kinds import ALL, AMOUNT, MATCH, ONE, ORDER, POINT
-from quizzes.marking.marks import LONGEST_AMOUNT
-from quizzes.marking.plain_yaml import LONGEST
-from quizzes.reports.showing import Spot
+from quizzes.kinds.fields import Arranged, Field, PickOne, PickPartners, PickSome, PointedOut, Typed
+from quizzes.kinds.plain_yaml import LONGEST
+from quizzes.reports.sittings import Asked
 
 
 class AnswerForm(PlainForm):
     """An answer to one question; `given` is what `save_answer` takes."""
 
-    def __init__(
-        self,
-        *,
-        order: Sequence[Any],
-        labels: Sequence[str],
-        given: Any,
-        data: Any = None,
-        partners: Sequence[tuple[int, str]] = (),
-        spot: Spot | None = None,
-    ) -> None:
+    def __init__(self, page: Asked, labels: Sequence[str], *, given: Any, data: Any) -> None:
         super().__init__(data)
-        self.order, self.labels, self.was_given = list(order), list(labels), given
-        self.partners, self.spot = list(partners), spot
+        self.order, self.labels, self.was_given = list(page.order), list(labels), given
+        self.partners, self.spot, self.said = list(page.partners), page.spot, page.field
         self.set_up()
 
     def set_up(self) -> None:
@@ -46,6 +37,13 @@ class AnswerForm(PlainForm):
     def given(self) -> Any:
         raise NotImplementedError
 
+    def name_field(self) -> None:
+        """Gives the one field the words of its kind of question."""
+        field = self.fields["answer"]
+        if isinstance(self.said, PickOne | PickSome | Typed):
+            field.label = gettext(self.said.label)
+            field.error_messages["required"] = gettext(self.said.missing)
+
     def places(self) -> list[tuple[str, str]]:
         """Each option or step shown, with the place that stands for it."""
         return [(str(place), label) for place, label in enumerate(self.labels, start=1)]
@@ -54,14 +52,11 @@ class AnswerForm(PlainForm):
         return self.order[int(place) - 1]
 
 
-class ChooseOneForm(AnswerForm):
-    answer = forms.ChoiceField(
-        label=_("Choose one."),
-        widget=forms.RadioSelect,
-        error_messages={"required": "Choose one of the options."},
-    )
+class PickOneForm(AnswerForm):
+    answer = forms.ChoiceField(widget=forms.RadioSelect)
 
     def set_up(self) -> None:
+        self.name_field()
         self.fields["answer"].choices = self.places()  # type: ignore[attr-defined]  # a ChoiceField has choices
         if self.was_given is not None:
             self.initial["answer"] = str(self.order.index(self.was_given) + 1)
@@ -71,14 +66,11 @@ class ChooseOneForm(AnswerForm):
         return int(self.at(self.cleaned_data["answer"]))
 
 
-class ChooseAllForm(AnswerForm):
-    answer = forms.MultipleChoiceField(
-        label=_("Choose all that are right."),
-        widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one of the options."},
-    )
+class PickSomeForm(AnswerForm):
+    answer = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
 
     def set_up(self) -> None:
+        self.name_field()
         self.fields["answer"].choices = self.places()  # type: ignore[attr-defined]  # a ChoiceField has choices
         if self.was_given is not None:
             self.initial["answer"] = [str(self.order.index(place) + 1) for place in self.was_given]
@@ -88,7 +80,7 @@ class ChooseAllForm(AnswerForm):
         return sorted(self.at(place) for place in self.cleaned_data["answer"])
 
 
-class PutInOrderForm(AnswerForm):
+class ArrangedForm(AnswerForm):
     answer = forms.MultipleChoiceField(widget=forms.MultipleHiddenInput)
 
     def set_up(self) -> None:
@@ -118,16 +110,17 @@ class PutInOrderForm(AnswerForm):
         return answer
 
 
-class GiveAmountForm(AnswerForm):
-    answer = forms.CharField(
-        label=_("Amount with its unit"),
-        max_length=LONGEST_AMOUNT,
-        help_text=_("One number and its unit, such as 777 mm, 77,7 bar or 777 N·m (Nm)."),
-        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
-        error_messages={"required": "Write a number with its unit."},
-    )
+class TypedForm(AnswerForm):
+    answer = forms.CharField()
 
     def set_up(self) -> None:
+        if isinstance(self.said, Typed):
+            self.fields["answer"] = forms.CharField(
+                max_length=self.said.longest,
+                help_text=gettext(self.said.help),
+                widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+            )
+        self.name_field()
         if self.was_given is not None:
             self.initial["answer"] = self.was_given
 
@@ -136,7 +129,7 @@ class GiveAmountForm(AnswerForm):
         return str(self.cleaned_data["answer"])
 
 
-class MatchForm(AnswerForm):
+class PartnersForm(AnswerForm):
     """One list to choose from for each thing on the left; it needs neither a script nor
     dragging.
     """
@@ -243,14 +236,20 @@ class PointForm(AnswerForm):
         return [self.spot.box.mirrored(x) if self.spot.mirrored else x, y]
 
 
-ANSWER_FORMS: dict[str, type[AnswerForm]] = {
-    ONE: ChooseOneForm,
-    ALL: ChooseAllForm,
-    ORDER: PutInOrderForm,
-    AMOUNT: GiveAmountForm,
-    MATCH: MatchForm,
-    POINT: PointForm,
+# The form of each field that a kind of question can name.
+FORMS: dict[type[Field], type[AnswerForm]] = {
+    PickOne: PickOneForm,
+    PickSome: PickSomeForm,
+    Arranged: ArrangedForm,
+    Typed: TypedForm,
+    PickPartners: PartnersForm,
+    PointedOut: PointForm,
 }
+
+
+def answer_form(page: Asked, labels: Sequence[str], *, given: Any, data: Any = None) -> AnswerForm:
+    """The form in which the question that is shown is answered."""
+    return FORMS[type(page.field)](page, labels, given=given, data=data)
 
 
 class QuestionsForm(PlainForm):

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from math import factorial
+from typing import TYPE_CHECKING
 
 from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.orders import demanded_pairs, is_right_order, right_orders
@@ -16,8 +17,11 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import Variant, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.rules import ShopRules
-from quizzes.marking.kinds import PutInOrder
-from quizzes.marking.wording import told
+from quizzes.kinds.wording import told
+
+if TYPE_CHECKING:
+    from quizzes.kinds.kind import Asked
+    from quizzes.kinds.put_in_order import PutInOrder
 
 
 class Rehearsed:
@@ -127,27 +131,10 @@ def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
     return {variant.name: chosen(variant) for variant in writeup.variants if variant.options}
 
 
-def misfits(asked: object, steps: Sequence[str], writeup: WriteUp) -> tuple[str, ...]:
+def misfits(asked: Asked, steps: Sequence[str], writeup: WriteUp) -> tuple[str, ...]:
     """Why a question on these steps can't be asked beside this text of the write-up, in sentences;
     empty when it can.
     """
-    known = {step.id: step for step in writeup.steps}
+    known = {step.id for step in writeup.steps}
     missing = tuple(f"The write-up has no step “{step}”." for step in steps if step not in known)
-    if missing or not isinstance(asked, PutInOrder):
-        return missing
-    combination = combination_of(writeup, asked.variant)
-    if combination is None:
-        return (
-            f"No fork is like this: {_spelled(asked.variant)}. Name one option for every "
-            "variant of the write-up.",
-        )
-    where = f" with {_spelled(asked.variant)}" if asked.variant else ""
-    return tuple(
-        f"The step “{step}” is not done{where}."
-        for step in asked.steps
-        if not agrees(known[step].only_if, combination)
-    )
-
-
-def _spelled(variant: Sequence[tuple[str, str]]) -> str:
-    return ", ".join(f"{name} = {option}" for name, option in variant) or "no variant is named"
+    return missing or asked.misfits(writeup)

@@ -13,12 +13,43 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from string import ascii_uppercase
+from typing import TYPE_CHECKING, TypeAlias
 
-from quizzes.marking.kinds import Asked, ChooseAll, ChooseOne, Circle, PointAt, Rectangle, Region
+if TYPE_CHECKING:
+    from quizzes.kinds.kind import Asked
+    from quizzes.kinds.point_at import PointAt
 
 COLUMNS = 8  # at 360 px of width a cell is then more than 24 px wide (WCAG 2.2, 2.5.8)
 MOST_ROWS = 14
 SHOWN = re.compile(r"!\[((?:[^\]!]|!(?!\[))*+)\]\(drawing:([A-Za-z0-9_-]+)\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """A part of a drawing, in whole units of its viewBox; its edges belong to it."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+    def holds(self, x: int, y: int) -> bool:
+        return self.x <= x <= self.x + self.width and self.y <= y <= self.y + self.height
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A round part of a drawing, in whole units of its viewBox; its edge belongs to it."""
+
+    x: int
+    y: int
+    radius: int
+
+    def holds(self, x: int, y: int) -> bool:
+        return (x - self.x) ** 2 + (y - self.y) ** 2 <= self.radius**2
+
+
+Region: TypeAlias = Rectangle | Circle
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +100,7 @@ def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
     """The names of the drawings that a question shows: in its words, to point at, and beside its
     options.
     """
-    names = [name for _, name in SHOWN.findall(words)]
-    match asked:
-        case ChooseOne() | ChooseAll():
-            names += [option.drawing for option in asked.options if option.drawing]
-        case PointAt():
-            names.append(asked.drawing)
+    names = [*(name for _, name in SHOWN.findall(words)), *asked.drawings()]
     return tuple(dict.fromkeys(names))
 
 

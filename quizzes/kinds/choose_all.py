@@ -1,0 +1,72 @@
+"""Choose all: which of the options are right?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, ClassVar
+
+from quizzes.kinds.fields import Field, PickSome, gettext_noop
+from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
+from quizzes.kinds.options import OfOptions
+from quizzes.psychometrics.guessing import Spread, some_of
+
+ALL = "choose all"
+
+
+@dataclass(frozen=True, slots=True)
+class ChooseAll(OfOptions):
+    """One or more of the options are right. An answer is a list of places."""
+
+    kind: ClassVar[str] = ALL
+    field: ClassVar[Field] = PickSome(
+        gettext_noop("Choose all that are right."),
+        gettext_noop("Choose at least one of the options."),
+    )
+
+    @classmethod
+    def number_fault(cls, right: int) -> str:
+        return "" if right else "At least one option must have `right: yes`."
+
+    def advice(self) -> tuple[tuple[str, str], ...]:
+        right = sum(option.right for option in self.options)
+        found = []
+        if right == 1:
+            found.append(
+                "Only one option is right. Make the question “choose one”, or add a second right "
+                "option."
+            )
+        if right == len(self.options):
+            found.append(
+                "Every option is right, so ticking all of them passes. Add a wrong one that "
+                "people believe."
+            )
+        return tuple(("one-right-of-all", message) for message in found)
+
+    def picked(self, given: Any) -> Collection[int]:
+        return frozenset(given)
+
+    def shape_fault(self, given: object) -> str:
+        if not isinstance(given, list | tuple) or not all(
+            is_place(place, self.options) for place in given
+        ):
+            return "Choose from the options shown."
+        return "" if len(set(given)) == len(given) else "An option was chosen twice."
+
+    def marks(self, given: Any, orders: Orders | None) -> Marked:
+        picked = set(given)
+        right = {place for place, option in enumerate(self.options) if option.right}
+        share = max(Fraction(0), Fraction(len(picked & right) - len(picked - right), len(right)))
+        says = said_words(
+            *(
+                option.says
+                for place, option in enumerate(self.options)
+                if place in picked or option.right
+            )
+        )
+        return Marked(share, picked == right, says)
+
+    def guessed(self, beside: Beside) -> Spread:
+        right = sum(option.right for option in self.options)
+        return some_of(right, len(self.options) - right)

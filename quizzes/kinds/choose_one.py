@@ -1,0 +1,47 @@
+"""Choose one: which of the options is right?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, ClassVar
+
+from quizzes.kinds.fields import Field, PickOne, gettext_noop
+from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
+from quizzes.kinds.options import OfOptions
+from quizzes.psychometrics.guessing import Spread, right_or_wrong
+
+ONE = "choose one"
+
+
+@dataclass(frozen=True, slots=True)
+class ChooseOne(OfOptions):
+    """Exactly one of the options is right. An answer is its place."""
+
+    kind: ClassVar[str] = ONE
+    field: ClassVar[Field] = PickOne(
+        gettext_noop("Choose one."), gettext_noop("Choose one of the options.")
+    )
+
+    @classmethod
+    def number_fault(cls, right: int) -> str:
+        if right == 1:
+            return ""
+        return f"Exactly one option must have `right: yes`; here {right} have."
+
+    def the_right_one(self) -> int | None:
+        return next(place for place, option in enumerate(self.options) if option.right)
+
+    def picked(self, given: Any) -> Collection[int]:
+        return (int(given),)
+
+    def shape_fault(self, given: object) -> str:
+        return "" if is_place(given, self.options) else "Choose one of the options shown."
+
+    def marks(self, given: Any, orders: Orders | None) -> Marked:
+        option = self.options[given]
+        return Marked(Fraction(int(option.right)), option.right, said_words(option.says))
+
+    def guessed(self, beside: Beside) -> Spread:
+        return right_or_wrong(Fraction(1, len(self.options)))

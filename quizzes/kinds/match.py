@@ -1,0 +1,194 @@
+"""Match: which partner belongs to each of these?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from fractions import Fraction
+from random import Random
+from typing import Any, ClassVar, Self
+
+from quizzes.kinds.fields import Field, PickPartners
+from quizzes.kinds.kind import (
+    Asked,
+    Beside,
+    Entry,
+    Marked,
+    Orders,
+    PairTold,
+    Told,
+    is_place,
+    mixed,
+    said_words,
+)
+from quizzes.kinds.plain_yaml import Mapped, Plain
+from quizzes.psychometrics.guessing import Spread, pairs, pairs_each
+
+MATCH = "match"
+MOST_PAIRS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """What stands on the left, what belongs to it, and what is said of it after the sitting."""
+
+    left: str
+    right: str
+    says: str = ""
+
+    def written(self) -> dict[str, Any]:
+        return {"left": self.left, "right": self.right} | ({"says": self.says} if self.says else {})
+
+
+@dataclass(frozen=True, slots=True)
+class Match(Asked):
+    """Pairs to be found; `spare` are partners on offer that belong to nothing. An answer is the
+    place of a partner for each pair.
+    """
+
+    kind: ClassVar[str] = MATCH
+    keys: ClassVar[frozenset[str]] = frozenset({"pairs", "spare"})
+    template: ClassVar[str] = "quizzes/kinds/match.html"
+    field: ClassVar[Field] = PickPartners()
+    pairs: tuple[Pair, ...]
+    spare: tuple[str, ...] = ()
+
+    @property
+    def partners(self) -> tuple[str, ...]:
+        """Everything on offer on the right, each once, in the author's order."""
+        return tuple(dict.fromkeys([pair.right for pair in self.pairs] + list(self.spare)))
+
+    @classmethod
+    def read(cls, entry: Entry) -> Self | None:
+        listed = entry.entry.values.get("pairs")
+        if not isinstance(listed, list) or not 2 <= len(listed) <= MOST_PAIRS:
+            entry.wrong(
+                "pairs",
+                f"`pairs` must be a list of 2 to {MOST_PAIRS} pairs, each with `left` and `right`.",
+            )
+            return None
+        read = [_pair(one, place, entry) for place, one in enumerate(listed, start=1)]
+        found = tuple(pair for pair in read if pair is not None)
+        spare = _words(entry.entry.values.get("spare", []))
+        if spare is None:
+            entry.wrong(
+                "spare",
+                "`spare` must be a list of partners that belong to nothing, such as "
+                "[on top, below].",
+            )
+            return None
+        if len({pair.left for pair in found}) < len(found):
+            entry.wrong("pairs", "Two pairs have the same `left`.")
+        if len(set(spare)) < len(spare) or {pair.right for pair in found} & set(spare):
+            entry.wrong("spare", "A partner under `spare` stands twice or belongs to a pair.")
+        asked = cls(found, tuple(spare))
+        if len(asked.partners) < 2 and len(found) == len(listed):
+            entry.wrong(
+                "pairs",
+                "Every `left` has the same partner, so there is nothing to ask. Add other "
+                "partners under `spare`.",
+            )
+        return asked
+
+    def written(self) -> dict[str, Any]:
+        own: dict[str, Any] = {"pairs": [pair.written() for pair in self.pairs]}
+        return own | ({"spare": list(self.spare)} if self.spare else {})
+
+    def as_json(self) -> dict[str, Any]:
+        return {"pairs": [asdict(pair) for pair in self.pairs], "spare": list(self.spare)}
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> Self:
+        return cls(tuple(Pair(**pair) for pair in kept["pairs"]), tuple(kept["spare"]))
+
+    def shape_fault(self, given: object) -> str:
+        fits = (
+            isinstance(given, list | tuple)
+            and len(given) == len(self.pairs)
+            and all(is_place(place, self.partners) for place in given)
+        )
+        return "" if fits else "Choose a partner for each."
+
+    def marks(self, given: Any, orders: Orders | None) -> Marked:
+        found = self.matched(given)
+        says = said_words(*(pair.says for pair in self.pairs))
+        return Marked(Fraction(sum(found), len(found)), all(found), says)
+
+    def matched(self, given: Sequence[int]) -> tuple[bool, ...]:
+        """For each pair, in the author's order, whether its left got the partner that belongs to
+        it.
+        """
+        partners = self.partners
+        return tuple(
+            partners[place] == pair.right for pair, place in zip(self.pairs, given, strict=True)
+        )
+
+    def guessed(self, beside: Beside) -> Spread:
+        """Partners of which each belongs to one pair at most are guessed without taking one
+        twice.
+        """
+        each_once = len({pair.right for pair in self.pairs}) == len(self.pairs)
+        return (pairs if each_once else pairs_each)(len(self.pairs), len(self.partners))
+
+    def drawn(self, beside: Beside, chance: Random) -> dict[str, Any]:
+        return {
+            "order": mixed(len(self.pairs), chance),
+            "partners": mixed(len(self.partners), chance),
+        }
+
+    def labels(self, shown: Mapping[str, Any]) -> tuple[str, ...]:
+        return tuple(self.pairs[at].left for at in shown["order"])
+
+    def partners_shown(self, shown: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
+        return tuple((at, self.partners[at]) for at in shown["partners"])
+
+    def given_words(self, given: Any, shown: Mapping[str, Any]) -> str:
+        chosen = ((self.pairs[at].left, self.partners[given[at]]) for at in shown["order"])
+        return "; ".join(f"{left}: {partner}" for left, partner in chosen)
+
+    def told(self, given: Any, shown: Mapping[str, Any], beside: Beside, *, is_right: bool) -> Told:
+        right = (False,) * len(self.pairs) if given is None else self.matched(given)
+        return Told(
+            pairs=tuple(
+                PairTold(
+                    self.pairs[at].left,
+                    "" if given is None else self.partners[given[at]],
+                    self.pairs[at].right,
+                    right[at],
+                    self.pairs[at].says,
+                )
+                for at in shown["order"]
+            )
+        )
+
+    def key_shown(self, beside: Beside | None) -> dict[str, Any]:
+        return {"pairs": self.pairs, "spare": self.spare}
+
+    def advice(self) -> tuple[tuple[str, str], ...]:
+        if len(self.partners) != len(self.pairs):
+            return ()
+        told = "As many partners as pairs: the last pair follows from the others. "
+        return (("easy-match", f"{told}Add a spare partner."),)
+
+    def key_words(self, titles: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        return tuple(f"{pair.left}: {pair.right}" for pair in self.pairs), self.spare
+
+
+def _pair(one: Plain, place: int, entry: Entry) -> Pair | None:
+    if not isinstance(one, Mapped) or not one.word("left") or not one.word("right"):
+        entry.wrong("pairs", f"Pair {place} needs `left` and `right`, and may have `says`.")
+        return None
+    for key in one.values.keys() - {"left", "right", "says"}:
+        entry.wrong(
+            "pairs",
+            f"`{key}` has no meaning in pair {place}. Known are `left`, `right` and `says`.",
+        )
+    return Pair(one.word("left"), one.word("right"), one.word("says"))
+
+
+def _words(value: Plain) -> list[str] | None:
+    listed = [value] if isinstance(value, str) else value
+    if not isinstance(listed, list):
+        return None
+    words = [word.strip() for word in listed if isinstance(word, str) and word.strip()]
+    return words if len(words) == len(listed) else None

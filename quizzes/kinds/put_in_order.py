@@ -1,0 +1,182 @@
+"""Put in order: in which orders are these steps safe and complete?"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import permutations
+from random import Random
+from typing import Any, ClassVar, Self
+
+from procedures.rehearsal.variants import agrees
+from procedures.writeup.model import WriteUp
+from quizzes.kinds.fields import Arranged, Field
+from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, mixed
+from quizzes.kinds.plain_yaml import Mapped
+from quizzes.kinds.rehearsed import combination_of, in_text_order
+from quizzes.psychometrics.guessing import Spread, in_order
+
+ORDER = "put in order"
+MOST_STEPS = 7  # the number of orders grows too fast beyond
+TRIES = 200
+
+
+@dataclass(frozen=True, slots=True)
+class PutInOrder(Asked):
+    """These steps of the write-up (ids, in the write-up's own order or not), for one option of
+    every variant. An answer is a list of their ids.
+    """
+
+    kind: ClassVar[str] = ORDER
+    keys: ClassVar[frozenset[str]] = frozenset({"variant"})
+    template: ClassVar[str] = "quizzes/kinds/order.html"
+    is_rehearsed: ClassVar[bool] = True
+    field: ClassVar[Field] = Arranged()
+    steps: tuple[str, ...]
+    variant: tuple[tuple[str, str], ...] = ()  # sorted by variant
+
+    @classmethod
+    def read(cls, entry: Entry) -> Self | None:
+        steps, variant = entry.steps, entry.entry.values.get("variant", Mapped(0, {}, {}))
+        if not isinstance(variant, Mapped) or not all(
+            isinstance(option, str) for option in variant.values.values()
+        ):
+            entry.wrong(
+                "variant",
+                "`variant` must name one option for every variant, such as {ring: prong}.",
+            )
+            return None
+        if steps and not 2 <= len(steps) <= MOST_STEPS:
+            entry.wrong(
+                "steps",
+                f"A question of this kind shows 2 to {MOST_STEPS} steps; here are {len(steps)}.",
+            )
+        return cls(steps, tuple(sorted((name, variant.word(name)) for name in variant.values)))
+
+    def written(self) -> dict[str, Any]:
+        return {"variant": dict(self.variant)} if self.variant else {}
+
+    def as_json(self) -> dict[str, Any]:
+        return {"steps": list(self.steps), "variant": dict(self.variant)}
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> Self:
+        return cls(tuple(kept["steps"]), tuple(sorted(kept["variant"].items())))
+
+    def shape_fault(self, given: object) -> str:
+        if not isinstance(given, list | tuple) or sorted(map(str, given)) != sorted(self.steps):
+            return "Put every step that is shown in the order, once."
+        return ""
+
+    def marks(self, given: Any, orders: Orders | None) -> Marked:
+        """Raises ValueError without somebody who judges the orders."""
+        if orders is None:
+            message = "An order can't be marked without a rehearsal."
+            raise ValueError(message)
+        if orders.is_right(given):
+            return Marked(Fraction(1), right=True)
+        return Marked(order_share(given, orders.demanded()), right=False)
+
+    def guessed(self, beside: Beside) -> Spread:
+        judge = beside.orders(self)
+        return in_order(self.steps, tuple(judge.demanded()), judge.count()[0])
+
+    def misfits(self, writeup: WriteUp) -> tuple[str, ...]:
+        combination = combination_of(writeup, self.variant)
+        if combination is None:
+            return (
+                f"No fork is like this: {_spelled(self.variant)}. Name one option for every "
+                "variant of the write-up.",
+            )
+        known = {step.id: step for step in writeup.steps}
+        where = f" with {_spelled(self.variant)}" if self.variant else ""
+        return tuple(
+            f"The step “{step}” is not done{where}."
+            for step in self.steps
+            if not agrees(known[step].only_if, combination)
+        )
+
+    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[str, ...]:
+        if not fits:
+            return ()
+        right, every = beside.orders(self).count()
+        if right < every:
+            return ()
+        return (
+            "Every order of these steps is right, so there is nothing to ask. Choose other steps.",
+        )
+
+    def fork(self) -> tuple[tuple[str, str], ...]:
+        return self.variant
+
+    def drawn(self, beside: Beside, chance: Random) -> dict[str, Any]:
+        order = wrong_order(self.steps, beside.orders(self), chance)
+        titles = _titles(beside)
+        return {"order": list(order), "titles": [titles[step] for step in order]}
+
+    def labels(self, shown: Mapping[str, Any]) -> tuple[str, ...]:
+        return tuple(shown["titles"])
+
+    def given_words(self, given: Any, shown: Mapping[str, Any]) -> str:
+        titles = dict(zip(shown["order"], shown["titles"], strict=True))
+        return " → ".join(titles[step] for step in given)
+
+    def told(self, given: Any, shown: Mapping[str, Any], beside: Beside, *, is_right: bool) -> Told:
+        titles = _titles(beside)
+        return Told(
+            tuple(titles.get(step, step) for step in given or ()),
+            tuple(titles.get(step, step) for step in in_text_order(beside.writeup, self.steps)),
+            beside.orders(self).says(given) if given and not is_right else (),
+        )
+
+    def key_shown(self, beside: Beside | None) -> dict[str, Any]:
+        if beside is None:
+            return {"order": (), "right": 0, "every": 0}
+        titles, (right, every) = _titles(beside), beside.orders(self).count()
+        order = tuple(titles[step] for step in in_text_order(beside.writeup, self.steps))
+        return {"order": order, "right": right, "every": every}
+
+    def key_words(self, titles: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        return tuple(titles[step] for step in self.steps), ()
+
+
+def order_share(order: Sequence[str], demanded: Collection[tuple[str, str]]) -> Fraction:
+    """What an order that is not right is worth: (pairs kept − pairs broken) / pairs demanded, not
+    below 0.
+
+    Where the write-up demands the place of every pair this is Kendall's tau (M. G. Kendall, Rank
+    Correlation Methods); where it leaves some pairs free, Goodman and Kruskal's gamma (1954), which
+    leaves ties out. An order that keeps every pair and is still wrong breaks a demand that pairs
+    can't tell; that demand is counted as one more pair, broken.
+    """
+    place = {step: at for at, step in enumerate(order)}
+    kept = sum(place[first] < place[then] for first, then in demanded)
+    broken = len(demanded) - kept
+    if not broken:
+        broken = 1
+    return max(Fraction(0), Fraction(kept - broken, kept + broken))
+
+
+def wrong_order(steps: Sequence[str], orders: Orders, chance: Random) -> tuple[str, ...]:
+    """A drawn order of the steps that is not right. Raises ValueError where every order is
+    right.
+    """
+    for _ in range(TRIES):
+        tried = [steps[place] for place in mixed(len(steps), chance)]
+        if not orders.is_right(tried):
+            return tuple(tried)
+    # Nearly all orders are right: look for a wrong one in turn.
+    for order in permutations(steps):
+        if not orders.is_right(order):
+            return order
+    message = "Every order of these steps is right."
+    raise ValueError(message)
+
+
+def _titles(beside: Beside) -> dict[str, str]:
+    return {step.id: step.title for step in beside.writeup.steps}
+
+
+def _spelled(variant: Sequence[tuple[str, str]]) -> str:
+    return ", ".join(f"{name} = {option}" for name, option in variant) or "no variant is named"
