@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 
 import pytest
-from training.views.forms.shop import LevelForm
+from training.views.forms.levels import LevelForm
 
 from tests.training.standing_shop import day, days, level, noon, person, sat, shop, sign
 from training.actions.levels import Terms
