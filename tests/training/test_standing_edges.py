@@ -22,7 +22,7 @@ from tests.training.standing_shop import (
 from training.standing.days import Span
 from training.standing.entitlement import Asking
 from training.standing.impact import (
-    Asks,
+    AsksOfPerson,
     asked_of_people,
     last_day_looked_at,
     levels_resting_on,
@@ -161,12 +161,14 @@ class TestImpact:
 
     def test_who_is_alone_does_what_is_asked_and_who_is_watched_reads(self):
         assert self.asked("nothing") == (
-            Asks("bo", "air", "watched", reads=True, answers=False, shows=False),
+            AsksOfPerson("bo", "air", "watched", reads=True, answers=False, shows=False),
         )
         alone, watched = self.asked("show again")
-        assert alone == Asks("ana", "air", "alone", reads=True, answers=True, shows=True)
-        assert watched == Asks("bo", "air", "watched", reads=True, answers=False, shows=False)
-        assert self.asked("answer again")[0] == Asks(
+        assert alone == AsksOfPerson("ana", "air", "alone", reads=True, answers=True, shows=True)
+        assert watched == AsksOfPerson(
+            "bo", "air", "watched", reads=True, answers=False, shows=False
+        )
+        assert self.asked("answer again")[0] == AsksOfPerson(
             "ana", "air", "alone", reads=True, answers=True, shows=False
         )
 
@@ -175,11 +177,12 @@ class TestImpact:
 
     def test_each_reads_once_however_many_levels_ask_and_shows_at_each(self):
         asked = [
-            Asks("ana", name, "alone", reads=True, answers=True, shows=True)
+            AsksOfPerson("ana", name, "alone", reads=True, answers=True, shows=True)
             for name in ("air", "low")
         ]
         told = minutes(
-            [*asked, Asks("bo", "air", "watched", reads=True, answers=False, shows=False)], steps=3
+            [*asked, AsksOfPerson("bo", "air", "watched", reads=True, answers=False, shows=False)],
+            steps=3,
         )
         # Two minutes a step, a quarter of an hour a sitting, an hour a showing for both who are
         # there (the module's assumptions).

@@ -8,7 +8,6 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 
 import pytest
-from training.views.forms.levels import LevelForm
 
 from tests.training.standing_shop import day, days, level, noon, person, sat, shop, sign
 from training.actions.levels import Terms
@@ -28,6 +27,7 @@ from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Rule, fails, holds
 from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
+from training.views.forms.levels import LevelForm
 
 COURSE = "first-aid"
 

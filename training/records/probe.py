@@ -24,6 +24,11 @@ from training.records.troubles import BUSY, MOVED, trouble_of
 PATIENCE = 0.9  # seconds for the whole answer
 FOR_LOCK = 0.6  # seconds of them for a writer to end
 ROOM = 64 * 1024  # bytes that must still fit beside the database
+# as much, in a table of a database server that is taken back at once
+TAKES_ROOM = (
+    "CREATE TEMPORARY TABLE room ON COMMIT DROP AS "
+    "SELECT repeat('x', 1024) FROM generate_series(1, 64)"
+)
 
 _asker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="probe")
 _asked: list[Future[str]] = []
@@ -86,8 +91,5 @@ def _try_postgresql(given: dict[str, Any]) -> None:
         beside.execute(f"SET statement_timeout = {milliseconds}")
         beside.execute("SELECT number FROM training_bookhead FOR UPDATE")
         # As much must still fit on the server's disk; what is taken back leaves nothing behind.
-        beside.execute(
-            "CREATE TEMPORARY TABLE room ON COMMIT DROP AS "
-            f"SELECT repeat('x', 1024) FROM generate_series(1, {ROOM // 1024})"  # noqa: S608
-        )
+        beside.execute(TAKES_ROOM)
         beside.rollback()

@@ -11,7 +11,8 @@ if (form) {
     body.append("chosen", "yes");
     body.append("seen", form.dataset.seen);
     try {
-      const got = await fetch(form.action, { method: "POST", body, keepalive: true, redirect: "error" });
+      // A redirect tells that the sitting has ended meanwhile: it is not followed, and nothing was kept.
+      const got = await fetch(form.action, { method: "POST", body, keepalive: true, redirect: "manual" });
       if (!got.ok) throw new Error(got.status);
       said.textContent = got.status === 204 ? said.dataset.kept : await got.text();
       // What is sent next builds on this one. A choice that comes late, behind the button, does not count.
