@@ -126,7 +126,9 @@ def test_instants_of_the_book_never_go_back(shop, clock):
     assert found(shop.mechanic, shop.level, shop.owner, on=LONG_AGO)
 
 
-def test_the_owner_and_health_and_check_say_that_the_clock_is_behind(shop, clock, as_):
+def test_the_owner_and_health_and_check_say_that_the_clock_is_behind(shop, clock, as_, monkeypatch):
+    # The probe asks beside this test, whose own transaction holds the head of the book.
+    monkeypatch.setattr("training.records.probe._try", lambda *_: "")
     assert as_(shop.owner).get("/healthz/").text == "ok"
     clock.move_to(NOW - HOUR)
     told = "The clock of this machine is behind: it shows 25 Nov 2026, "
