@@ -37,7 +37,7 @@ def test_a_choice_is_kept_when_it_is_made(short_quiz, walk):
         box.press("Tab")
     else:
         walker.page.get_by_label("In one go.").check()
-    expect(walker.page.locator("#kept-said")).to_have_text("Your choice is kept.")
+    expect(walker.page.locator("#kept-said")).to_have_text("Your choice is saved.")
     assert Answer.objects.get().given in (1, "27 N·m")
     walker.page.reload()
     assert Answer.objects.count() == 1  # nothing was handed in

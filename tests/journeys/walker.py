@@ -77,5 +77,10 @@ class Walker:
 
     def sees(self, *parts):
         for part in parts:
+            # A press may return before the page that it asked for begins to arrive.
+            for _ in range(50):
+                if part in self.text:
+                    break
+                self.page.wait_for_timeout(100)
             assert part in self.text, f"'{part}' is not on {self.path}:\n{self.text[:1500]}"
         return self

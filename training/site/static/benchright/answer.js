@@ -13,6 +13,10 @@ if (form) {
     try {
       // A redirect tells that the sitting has ended meanwhile: it is not followed, and nothing was kept.
       const got = await fetch(form.action, { method: "POST", body, keepalive: true, redirect: "manual" });
+      if (got.type === "opaqueredirect") {
+        said.textContent = said.dataset.ended;
+        return;
+      }
       if (!got.ok) throw new Error(got.status);
       said.textContent = got.status === 204 ? said.dataset.kept : await got.text();
       // What is sent next builds on this one. A choice that comes late, behind the button, does not count.
