@@ -14,6 +14,7 @@ from procedures.models import ProofAnswer, Revision
 from procedures.records import texts
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
+from procedures.records.wording.say import say
 from procedures.writeup.proof.proofing import unanswered
 
 
@@ -99,5 +100,5 @@ def must_be_proofed(revision: Revision, message: str) -> None:
     still = unanswered(texts.proofed(revision.text), ProofAnswer.objects.standing(revision.writeup))
     if still:
         raise Refused(
-            message, (f"line {found.line}, {found.rule}: {found.message}" for found in still)
+            message, (f"line {found.line}, {found.rule}: {say(found.remark)}" for found in still)
         )

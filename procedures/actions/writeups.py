@@ -19,6 +19,7 @@ from procedures.records import texts
 from procedures.records.above import moment, record
 from procedures.records.asking import least
 from procedures.records.refused import Refused, refused_by
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import highest
 from procedures.writeup.ids import write_ids
@@ -258,7 +259,7 @@ def set_rules(
     try:
         read_rules(text)
     except BadRules as fault:
-        raise Refused(str(fault)) from fault
+        raise Refused(say_fault_of_rules(fault)) from fault
     rules = _kept(ShopRules(text=text, author_id=author.pk if author else None, recorded_at=now))
     record(ShopRules.KIND, rules)
     return rules
@@ -330,4 +331,4 @@ def _must_be_draft(revision: Revision) -> None:
 def _must_rehearse(revision: Revision, message: str) -> None:
     found = texts.findings_of(revision.text, name=revision.writeup.name)
     if blocks(found):
-        raise Refused(message, (f"line {finding.line}: {finding.message}" for finding in found))
+        raise Refused(message, (f"line {finding.line}: {say(finding.remark)}" for finding in found))

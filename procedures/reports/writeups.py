@@ -13,6 +13,7 @@ from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.library import pictures
 from procedures.records.study import Study, known_options, studied
+from procedures.records.wording.say import say
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.comparing import ChangesInShort, in_short
 from procedures.reports.finding import Around, Misfit, around, misfits
@@ -229,7 +230,7 @@ def _told(finding: Finding, lines: Sequence[str]) -> Found:
         finding.level,
         finding.code,
         finding.step or "",
-        finding.message,
+        say(finding.remark),
         variant,
     )
 

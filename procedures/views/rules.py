@@ -1,6 +1,5 @@
 """How are the shop's rules read, changed and compared?"""
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures import access
 from procedures.actions import writeups as actions
 from procedures.records.refused import Refused
+from procedures.records.wording.say import say
 from procedures.reports import rules as reports
 from procedures.views.forms.rules import (
     RuleRows,
@@ -27,6 +27,7 @@ from procedures.views.forms.rules import (
     typed_rows,
 )
 from procedures.views.forms.writeups import RulesForm, SeenRulesForm
+from procedures.writeup.rules import BadRules
 from procedures.writeup.rules_text import heading_of, write_rules
 
 Typed = dict[str, list[dict[str, str]]]
@@ -118,7 +119,8 @@ def _with_row(typed: Typed, post: QueryDict) -> Typed:
 
 def _without_line(refused: Refused | ValidationError) -> str:
     """What is wrong with a row; the rows of the page have no line numbers."""
-    return re.sub(r"^line \d+: ", "", str(refused.message))
+    cause = refused.__cause__
+    return say(cause.remark) if isinstance(cause, BadRules) else str(refused.message)
 
 
 def _is_kept(

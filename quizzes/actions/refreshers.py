@@ -17,6 +17,7 @@ from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import shown
 from quizzes.records.recalling import asking_on, remembered_by
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.wording.say import say
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
@@ -91,7 +92,7 @@ def answer_refresher(
         )
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
-        raise Refused(fault)
+        raise Refused(say(fault))
     orders = (
         pinned_sources({answer.pin()})[answer.pin()].judge(asked, rules_text())
         if asked.is_rehearsed

@@ -13,12 +13,13 @@ from django.utils.safestring import SafeString
 from procedures.models import WriteUp
 from quizzes.access import Person
 from quizzes.kinds.kind import Option
-from quizzes.marking.advice import Advice, advise
+from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import askable, text_of
 from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
+from quizzes.records.wording.say import AdviceTold, say_advice
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -79,7 +80,7 @@ class QuestionPage:
     spot: Spot | None
     variant: str
     steps: tuple[StepLink, ...]
-    advice: tuple[Advice, ...]
+    advice: tuple[AdviceTold, ...]
     review: Review
     is_own: bool
 
@@ -152,7 +153,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),
-        advice=advise(text_of(version, question.writeup.name)),
+        advice=tuple(map(say_advice, advise(text_of(version, question.writeup.name)))),
         review=reviews([version], sources, rules, pictures)[version.pk],
         is_own=version.author_id == reader.pk,
     )

@@ -23,6 +23,7 @@ from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, Quiz
 from quizzes.records.offered import offered_drafts
+from quizzes.records.wording.say import say_advice, say_fault
 from quizzes.reports import bank as reports
 from quizzes.views.forms.questions import QuestionsForm
 from quizzes.views.forms.quizzes import WithdrawForm
@@ -132,7 +133,7 @@ def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:
     try:
         return read_questions(text), ()
     except BadQuestions as bad:
-        return (), tuple(str(fault) for fault in bad.faults)
+        return (), tuple(map(say_fault, bad.faults))
 
 
 def _editor(
@@ -143,7 +144,7 @@ def _editor(
     faults: tuple[str, ...] = (),
     found: Sequence[QuestionText] | None = None,
 ) -> HttpResponse:
-    advice = [one for question in found or () for one in advise(question)]
+    advice = [say_advice(one) for question in found or () for one in advise(question)]
     context = {
         "writeup": row,
         "form": form,
