@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures import access
+from procedures.access import acts, doors
 from procedures.actions import writeups as actions
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
@@ -75,7 +75,7 @@ class RuleLine:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def rules(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
+    acts.WRITE.must_be_open_to(request.user)
     page = reports.rules_page()
     is_text = "text" in request.POST
     text_form = RulesForm(
@@ -174,6 +174,6 @@ def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
 
 @require_safe
 def version(request: HttpRequest, version: int) -> HttpResponse:
-    access.must_write(request.user)
-    row = access.rules_version(version)
+    acts.WRITE.must_be_open_to(request.user)
+    row = doors.rules_version(version)
     return render(request, "procedures/rules_version.html", {"page": reports.version_page(row)})

@@ -10,8 +10,8 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.refused import Refused
-from quizzes.access import Person
 from quizzes.actions.sittings import give_result, seal
 from quizzes.kinds.kind import Marked
 from quizzes.marking.marks import marks

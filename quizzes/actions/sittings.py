@@ -15,9 +15,10 @@ from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
-from quizzes.access import Person, day_for
+from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import opened, worths
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import DrawRules, draw

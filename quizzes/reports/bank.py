@@ -10,8 +10,9 @@ from typing import Any
 from django.http import Http404
 from django.utils.safestring import SafeString
 
+from procedures.access.acts import Person
 from procedures.models import WriteUp
-from quizzes.access import Person
+from quizzes.access import acts
 from quizzes.kinds.kind import Option
 from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
@@ -82,7 +83,8 @@ class QuestionPage:
     steps: tuple[StepLink, ...]
     advice: tuple[AdviceTold, ...]
     review: Review
-    is_own: bool
+    may_confirm: bool
+    may_withdraw: bool
 
 
 def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
@@ -133,6 +135,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     )
     key = asked.key_shown(BesideRevision(source, rules, pictures) if source and fits else None)
     options = key.get("options", ())
+    review = reviews([version], sources, rules, pictures)[version.pk]
     drawn = option_pictures(asked, {"order": range(len(options))}, pictures, "option")
     return QuestionPage(
         writeup=question.writeup.name,
@@ -154,8 +157,14 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         if source
         else tuple(StepLink(step, "") for step in version.steps),
         advice=tuple(map(say_advice, advise(text_of(version, question.writeup.name)))),
-        review=reviews([version], sources, rules, pictures)[version.pk],
-        is_own=version.author_id == reader.pk,
+        review=review,
+        may_confirm=not acts.CONFIRM.why_not(
+            reader,
+            author=version.author_id,
+            is_accepted=review.is_accepted,
+            is_withdrawn=review.is_withdrawn,
+        ),
+        may_withdraw=not acts.WITHDRAW.why_not(reader, is_withdrawn=review.is_withdrawn),
     )
 
 
