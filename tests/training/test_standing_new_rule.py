@@ -2,22 +2,15 @@
 
 The worked example of the room's README: a first aid course within so many months. The course is a
 sitting of a quiz named first-aid, as such a course may well end; nothing of the product knows it.
-First the rule alone is handed to the standing; then the house is copied, and the rule is built in
-with a term of its own, by the changes that the README shows.
+Here the rule alone is handed to the standing; tests/architecture/test_new_term.py builds it in.
 """
 
-import os
-import re
-import shutil
-import subprocess
-import sys
 from dataclasses import dataclass, replace
 from datetime import date
 
 import pytest
 from django.db import models
 
-from tests.architecture.documents import DOCS, ROOT, examples
 from tests.training.standing_shop import day, days, level, noon, person, sat, shop, sign
 from training.exchange.files import FILES
 from training.models import LevelRules as Kept
@@ -38,8 +31,6 @@ from training.standing.terms import TERMS
 from training.standing.told import explained
 
 COURSE = "first-aid"
-PLACE = "training/standing/README.md"
-IGNORED = shutil.ignore_patterns("__pycache__")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +70,10 @@ class FirstAid(Rule):
             yield days_on(months(row.on, case.rules.first_aid_months), 1)
 
 
-WITH_COURSE = RULES.and_alone(FirstAid())
+ASKED = FirstAid()
+WITH_COURSE = replace(
+    RULES, alone=(*RULES.alone, ASKED), reasons=(*RULES.reasons, ASKED), terms=(*RULES.terms, ASKED)
+)
 
 
 @pytest.fixture(autouse=True)
@@ -113,7 +107,7 @@ LAST, FALLS = date(2028, 2, 10), date(2028, 2, 11)
 def test_the_answer_follows_it_and_says_why_and_what_to_do():
     without, _ = told(of(), "2026-03-01")
     assert without.standing != "alone"
-    json = _told(person("ana"), without)
+    json = _told(person("ana"), without, None)
     assert {
         "code": "no-first-aid",
         "evidence": [],
@@ -126,7 +120,7 @@ def test_the_answer_follows_it_and_says_why_and_what_to_do():
 def test_the_day_on_which_it_lapses_is_the_day_after_its_last():
     answered, _ = told(of(DONE), "2026-03-01")
     assert (answered.lapses_on, answered.lapses_because) == (FALLS, "no-first-aid")
-    json = _told(person("ana"), answered)
+    json = _told(person("ana"), answered, None)
     assert json["lapses_on"] == "2028-02-11"
     assert [step["text"] for step in json["next"]] == ["By 10 Feb 2028: do the first aid course."]
     assert "sitting 2026-02-10" in answered.evidence
@@ -170,86 +164,6 @@ def test_whoever_signed_without_it_was_not_entitled():
     asking = Asking(made, noon("2028-12-01"), rules=WITH_COURSE)
     assert asking.alone(Asked("ana", "air", day("2026-03-01"), as_question({}), as_signer=True))
     assert not asking.alone(Asked("ana", "air", FALLS, as_question({}), as_signer=True))
-
-
-# ---- the worked example, with a term of its own, in a copy of the house
-
-CHANGE = re.compile(r"\+\+\+ (?P<path>\S+)\n(?P<hunks>.*)", re.DOTALL)
-
-
-def changed_files():
-    """The path and the hunks of each file of the worked example."""
-    told = [text for language, text in examples(DOCS[PLACE]) if language == "diff"]
-    for found in map(CHANGE.fullmatch, told):
-        yield found["path"], [hunk.splitlines() for hunk in found["hunks"].split("@@\n")[1:]]
-
-
-def change(path, hunks):
-    """Do to a file what its hunks say; each place must be there once."""
-    text = path.read_text(encoding="utf-8") if path.exists() else ""
-    for hunk in hunks:
-        old = "".join(line[1:] + "\n" for line in hunk if line[0] in " -")
-        new = "".join(line[1:] + "\n" for line in hunk if line[0] in " +")
-        assert not old or text.count(old) == 1, (path, old)
-        text = text.replace(old, new) if old else new
-    path.write_text(text, encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def house(tmp_path_factory):
-    """A copy of the house with the worked example built in; what it does not touch is linked."""
-    top = tmp_path_factory.mktemp("house")
-    for path in ROOT.iterdir():
-        if path.is_file():
-            shutil.copy(path, top)  # Python looks for packages where a script really lies
-        elif not path.name.startswith(".") and path.name != "training":
-            (top / path.name).symlink_to(path)
-    shutil.copytree(ROOT / "training", top / "training", ignore=IGNORED)
-    for name, hunks in changed_files():
-        change(top / name, hunks)
-    run(top, "manage.py", "makemigrations", "training", "-n", "first_aid")
-    return top
-
-
-def run(top, *args):
-    """Run Python in the copy, at whose top it then looks for the house."""
-    home = {"BENCHRIGHT_HOME": str(top / "home"), "PYTHONDONTWRITEBYTECODE": "1"}
-    kept = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST_")}
-    done = subprocess.run(
-        [sys.executable, *args],
-        cwd=top,
-        env=kept | home | {"PYTHONPATH": str(top)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-
-
-def files_of(top):
-    return {
-        path.relative_to(top).as_posix(): path.read_bytes()
-        for path in sorted((top / "training").rglob("*"))
-        if path.is_file() and "__pycache__" not in path.parts
-    }
-
-
-def test_a_rule_with_a_term_of_its_own_costs_eight_files(house):
-    before, after = files_of(ROOT), files_of(house)
-    assert before.keys() <= after.keys()
-    touched = {name for name in after if after[name] != before.get(name)}
-    assert len(touched) == 8, touched
-    assert {name for name, _ in changed_files()} < touched
-
-
-def test_the_term_is_seen_in_form_page_book_folder_answer_and_json(house):
-    run(house, "-m", "pytest", "-n0", "-q", "--no-migrations", "tests/training/with_first_aid.py")
-
-
-def test_the_changed_house_is_tidy(house):
-    named = [name for name, _ in changed_files()]
-    run(house, "-m", "ruff", "check", "--no-cache", *named)
-    run(house, "-m", "ruff", "format", "--no-cache", "--check", *named)
 
 
 # ---- what is not made from the one list is held to it

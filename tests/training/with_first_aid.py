@@ -1,7 +1,7 @@
 """With the worked example of the standing's README built in: is its term seen everywhere?
 
-Run by `test_standing_new_rule.py` in a copy of the house that has the change; by itself it has
-nothing to look at.
+Run by tests/architecture/test_new_term.py in a copy of the house that has the change; by itself it
+has nothing to look at.
 """
 
 import csv
