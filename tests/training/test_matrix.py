@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from tests.training.factories import UserFactory, WorkshopFactory
 from training.exchange.matrix.marks import DayOrder, Kind, read_mark
-from training.exchange.matrix.sheets import Cell, Sheet, letters
-from training.exchange.matrix.understood import Answers, Known, understand
+from training.exchange.matrix.meaning import Answers, ShopSoFar
+from training.exchange.matrix.sheets import Sheet, SheetCell, letters
+from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say
 from training.models import Level, SignOff, User
 
@@ -325,11 +326,14 @@ def test_any_table_is_understood_or_told_wrong(rows):
     width = max((len(row) for row in rows), default=0)
     cells = tuple(
         tuple(
-            Cell(f"{letters(at)}{number}", row[at] if at < len(row) else "") for at in range(width)
+            SheetCell(f"{letters(at)}{number}", row[at] if at < len(row) else "")
+            for at in range(width)
         )
         for number, row in enumerate(rows, 1)
     )
-    known = Known({"odile": "Odile Owner"}, {}, frozenset({"odile"}), "W", frozenset({"W"}), TODAY)
+    known = ShopSoFar(
+        {"odile": "Odile Owner"}, {}, frozenset({"odile"}), "W", frozenset({"W"}), TODAY
+    )
     sheets = [Sheet("one", cells)] if width else []
     found = understand(sheets, known, Answers(signed_by="odile", undated=TODAY))
     assert all(say(one) for one in (*found.questions, *found.faults, *found.left_out))

@@ -11,7 +11,7 @@ import yaml
 
 from procedures.records.refused import Refused
 from training.exchange.matrix.marks import DayOrder
-from training.exchange.matrix.understood import Answers
+from training.exchange.matrix.meaning import Answers
 
 LARGEST = 200_000  # bytes
 KEYS = ("signed_by", "undated", "day_order", "levels", "names", "words", "practice_from")
@@ -36,7 +36,7 @@ def answers_of(said: Any, where: str) -> Answers:
         raise Refused(f"{where}: expected lines such as “signed_by: ada”.")
     for key in said:
         if key not in KEYS:
-            raise Refused(f"{where}: “{key}” is not known. Known: {', '.join(KEYS)}.")
+            raise Refused(f"{where}: “{key}” is not known. ShopSoFar: {', '.join(KEYS)}.")
     return Answers(
         signed_by=_text(said, "signed_by", where),
         undated=_day(said, "undated", where),

@@ -12,20 +12,15 @@ from pathlib import Path
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.exchange.bring import bring
 from training.exchange.csv_rows import Rows, Unreadable
 from training.exchange.delivery import Delivery
-from training.exchange.matrix.sheets import read_sheets
-from training.exchange.matrix.understood import (
-    Answers,
-    FirstSignOff,
-    Known,
-    Told,
-    Understood,
-    understand,
-)
+from training.exchange.matrix.meaning import Answers, FirstSignOff, Remark, ShopSoFar, Understood
+from training.exchange.matrix.sheets import Sheet, read_sheets
+from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
 from training.exchange.written import cell
 from training.models import Level, LevelRules, SignOff, User, Workshop
@@ -70,29 +65,35 @@ class Outcome:
     is_in: bool = False
 
 
-def read_matrix(path: Path, *, given: Answers, workshop: str, now: datetime) -> Understood:
-    """What a file means to the shop as it is; nothing is written."""
+def sheets_of(path: Path) -> tuple[list[Sheet], tuple[Remark, ...]]:
+    """The sheets of a file, or what is wrong with it."""
     try:
-        sheets = read_sheets(path)
+        return read_sheets(path), ()
     except Unreadable as bad:
         args = {"wrong": bad.wrong, "expected": bad.expected}
-        return Understood(faults=(Told("unreadable", (), args),))
-    return understand(sheets, known_to(workshop, now), given)
+        return [], (Remark("unreadable", (), args),)
 
 
 def bring_matrix(
-    path: Path, *, by: User, given: Answers, only_check: bool, now: datetime | None = None
+    sheets: Sequence[Sheet],
+    *,
+    by: User,
+    given: Answers,
+    only_check: bool,
+    now: datetime | None = None,
 ) -> Outcome:
-    """Read a file, and bring in what it means where nothing is open; with `only_check` everything
-    is worked out and nothing is kept.
+    """Bring in what the sheets mean, where nothing is open; with `only_check` everything is worked
+    out and nothing is kept.
 
     Raises Refused for somebody who may not, Faulty where the records would not take it.
     """
     if not by.has_perm("training.sign_founding"):
-        raise Refused(f"{by.name} is not an owner. Only an owner brings in a matrix.")
+        raise Refused(
+            gettext("{name} is not an owner. Only an owner brings in a list.").format(name=by.name)
+        )
     now = moment(now)
     with transaction.atomic():
-        found = read_matrix(path, given=given, workshop=by.workshop.name, now=now)
+        found = understand(sheets, known_to(by.workshop, now), given)
         if not found.is_ready:
             return Outcome(found)
         bring(delivery_of(found, given), now=now)
@@ -104,22 +105,21 @@ def bring_matrix(
     return Outcome(found, follows, is_in=not only_check)
 
 
-def known_to(workshop: str, now: datetime) -> Known:
+def known_to(workshop: Workshop, now: datetime) -> ShopSoFar:
     """What the shop has, as the reader of a matrix needs it."""
     people = list(User.objects.select_related("workshop").order_by("pk"))
-    here = Workshop.objects.get(name=workshop)
     titles = dict(
         LevelRules.objects.order_by("pk").values_list("level__name", "title")
     )  # the newest version comes last
-    return Known(
+    return ShopSoFar(
         people={person.login: person.name for person in people},
         levels=titles,
         owners=frozenset(
             person.login for person in people if person.has_perm("training.sign_founding")
         ),
-        workshop=workshop,
+        workshop=workshop.name,
         workshops=frozenset(Workshop.objects.values_list("name", flat=True)),
-        today=here.day_of(now),
+        today=workshop.day_of(now),
         # One that was cancelled is on record too: a list brought in again does not revive it.
         signed=frozenset(
             SignOff.objects.values_list("person__login", "level__name", "happened_on")

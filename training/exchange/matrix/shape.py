@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from training.exchange.matrix.marks import Kind, Mark, read_mark
-from training.exchange.matrix.sheets import Cell, Sheet
+from training.exchange.matrix.sheets import Sheet, SheetCell
 
 FIELDS = {
     "role": ("role", "trade", "position", "job title", "function"),
@@ -59,15 +59,15 @@ class Service:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ListRow:
     """One person's row: the name and its place, what stands in known columns, and the marks by
     column.
     """
 
     name: str
     place: str
-    fields: dict[str, Cell]
-    marks: dict[int, tuple[Cell, Mark]]
+    fields: dict[str, SheetCell]
+    marks: dict[int, tuple[SheetCell, Mark]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ class Matrix:
 
     sheet: str
     services: tuple[Service, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[ListRow, ...]
     left_out: tuple[tuple[str, str, str], ...]
     count: int  # of marks
     is_turned: bool = False
@@ -218,7 +218,7 @@ def _matrix(sheet: Sheet, frame: _Frame, *, is_turned: bool) -> Matrix:
     return Matrix(sheet.name, tuple(services), tuple(lines), (*left_out, *more), count, is_turned)
 
 
-def _is_no_service(body: Sequence[Cell]) -> bool:
+def _is_no_service(body: Sequence[SheetCell]) -> bool:
     """Whether a column holds only remarks, phone numbers or addresses. One of short words is a
     service: what they mean is asked.
     """
@@ -229,7 +229,7 @@ def _is_no_service(body: Sequence[Cell]) -> bool:
     return any(len(text) > LONGEST_WORD or re.search(r"[@\d]", text) for text in texts)
 
 
-def _over(sheet: Sheet, frame: _Frame) -> set[Cell]:
+def _over(sheet: Sheet, frame: _Frame) -> set[SheetCell]:
     """The cells right above the heads that say more of them: a group over several, or the head of
     one that is merged downwards.
     """
@@ -268,8 +268,8 @@ def _heads(sheet: Sheet, frame: _Frame) -> dict[int, tuple[str, str]]:
 
 def _lines(
     sheet: Sheet, frame: _Frame, fields: dict[int, str], services: Sequence[Service]
-) -> tuple[list[Line], list[tuple[str, str, str]]]:
-    lines: list[Line] = []
+) -> tuple[list[ListRow], list[tuple[str, str, str]]]:
+    lines: list[ListRow] = []
     left_out: list[tuple[str, str, str]] = []
     head = sheet.rows[frame.heads]
     for row in sheet.rows[frame.heads + 1 :]:
@@ -284,7 +284,7 @@ def _lines(
             left_out.append(("no-person", name.place, name.text))
         else:
             lines.append(
-                Line(
+                ListRow(
                     name.text,
                     name.place,
                     {field: row[column] for column, field in fields.items()},

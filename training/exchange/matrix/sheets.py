@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -21,7 +21,7 @@ KINDS = (".xlsx", ".ods", ".csv", ".txt", ".tsv")
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class SheetCell:
     """One cell: how a spreadsheet names its place, such as C4, and what stands in it."""
 
     place: str
@@ -35,12 +35,28 @@ class Sheet:
     """
 
     name: str
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[SheetCell, ...], ...]
     said: tuple[str, ...] = ()
 
     def turned(self) -> Sheet:
         """The same sheet, with its rows as columns."""
         return Sheet(self.name, tuple(zip(*self.rows, strict=True)), self.said)
+
+
+def as_plain(sheets: Sequence[Sheet]) -> list[Any]:
+    """The sheets as lists and texts, so that a page can hand them on; `from_plain` reads them."""
+    return [
+        [sheet.name, [[[cell.place, cell.text] for cell in row] for row in sheet.rows]]
+        for sheet in sheets
+    ]
+
+
+def from_plain(said: list[Any]) -> list[Sheet]:
+    """The sheets that `as_plain` wrote."""
+    return [
+        Sheet(name, tuple(tuple(SheetCell(place, text) for place, text in row) for row in rows))
+        for name, rows in said
+    ]
 
 
 def read_sheets(path: Path) -> list[Sheet]:
@@ -130,7 +146,7 @@ def _sheet(name: str, lines: Iterable[tuple[int, list[str]]], said: tuple[str, .
     columns = sorted({at for _, texts in kept for at, text in enumerate(texts) if text})
     rows = tuple(
         tuple(
-            Cell(f"{letters(column)}{number}", texts[column] if column < len(texts) else "")
+            SheetCell(f"{letters(column)}{number}", texts[column] if column < len(texts) else "")
             for column in columns
         )
         for number, texts in kept

@@ -7,13 +7,21 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from difflib import SequenceMatcher
 
 from training.exchange.matrix.marks import DayOrder, Kind, Mark, read_mark
-from training.exchange.matrix.shape import Line, Matrix, NoMatrix, Service, find_matrix
-from training.exchange.matrix.sheets import Cell, Sheet
+from training.exchange.matrix.meaning import (
+    Answers,
+    FirstSignOff,
+    LevelOf,
+    ListPerson,
+    Remark,
+    ShopSoFar,
+    Understood,
+)
+from training.exchange.matrix.shape import ListRow, Matrix, NoMatrix, Service, find_matrix
+from training.exchange.matrix.sheets import Sheet, SheetCell
 
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
 OLDEST = 60  # years that a sign-off may lie back
@@ -25,105 +33,13 @@ ROLES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What the shop has already: names by login, titles by level, who owns it, where; and the
-    first sign-offs on record as (login, level, day).
-    """
-
-    people: Mapping[str, str]
-    levels: Mapping[str, str]
-    owners: frozenset[str]
-    workshop: str
-    workshops: frozenset[str]
-    today: date
-    signed: frozenset[tuple[str, str, date]] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Answers:
-    """What the owner has told. `levels`: the level of a head, empty to leave the column out.
-    `words`: what a word in a cell means, True for signed off.
-    """
-
-    signed_by: str = ""
-    undated: date | None = None
-    day_order: DayOrder | None = None
-    levels: Mapping[str, str] = field(default_factory=dict)
-    names: str = ""
-    words: Mapping[str, bool] = field(default_factory=dict)
-    practice_from: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One thing that is asked, wrong or left out: a code, the cells it is about, named
-    arguments.
-    """
-
-    code: str
-    places: tuple[str, ...] = ()
-    args: Mapping[str, object] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Person:
-    login: str
-    name: str
-    is_new: bool
-    place: str
-    trade: str = ""
-    workshop: str = ""
-    started: date | None = None
-    left: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class LevelOf:
-    """The level of one head; `title` is its title in the shop, or the one that it gets."""
-
-    head: str
-    level: str
-    title: str
-    is_new: bool
-
-
-@dataclass(frozen=True, slots=True)
-class FirstSignOff:
-    login: str
-    level: str
-    on: date
-    place: str
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """A matrix as it was understood. Nothing comes in while a question is open or a fault is
-    there.
-    """
-
-    sheet: str = ""
-    is_turned: bool = False
-    people: tuple[Person, ...] = ()
-    levels: tuple[LevelOf, ...] = ()
-    sign_offs: tuple[FirstSignOff, ...] = ()
-    questions: tuple[Told, ...] = ()
-    faults: tuple[Told, ...] = ()
-    left_out: tuple[Told, ...] = ()
-
-    @property
-    def is_ready(self) -> bool:
-        return bool(self.sign_offs or self.people) and not (self.questions or self.faults)
-
-
-def understand(sheets: Sequence[Sheet], known: Known, answers: Answers) -> Understood:
+def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> Understood:
     """The matrix of the sheet with the most marks; other sheets are left out, and that is told."""
     names = {plain(text) for pair in known.people.items() for text in pair}
     titles = {plain(text) for pair in known.levels.items() for text in pair}
     found: list[Matrix] = []
-    missing: list[Told] = []
-    unsure: list[Told] = []
+    missing: list[Remark] = []
+    unsure: list[Remark] = []
     for sheet in sheets:
         try:
             matrix = find_matrix(
@@ -133,17 +49,19 @@ def understand(sheets: Sequence[Sheet], known: Known, answers: Answers) -> Under
                 answers.names,
             )
         except NoMatrix as none:
-            missing.append(Told(none.code, (), {"sheet": sheet.name}))
+            missing.append(Remark(none.code, (), {"sheet": sheet.name}))
             continue
         if matrix is None:
-            unsure.append(Told("which-are-names", (sheet.rows[0][0].place,), {"sheet": sheet.name}))
+            unsure.append(
+                Remark("which-are-names", (sheet.rows[0][0].place,), {"sheet": sheet.name})
+            )
         else:
             found.append(matrix)
     if not found:
         return Understood(questions=tuple(unsure), faults=() if unsure else tuple(missing[:1]))
     best = max(found, key=lambda matrix: matrix.count)
     others = [
-        Told("other-sheet", (), {"sheet": sheet.name})
+        Remark("other-sheet", (), {"sheet": sheet.name})
         for sheet in sheets
         if sheet.name != best.sheet
     ]
@@ -166,18 +84,18 @@ def in_order(name: str) -> str:
 class _Reading:
     """One matrix on its way to what it means."""
 
-    def __init__(self, matrix: Matrix, known: Known, answers: Answers) -> None:
+    def __init__(self, matrix: Matrix, known: ShopSoFar, answers: Answers) -> None:
         self.matrix, self.known, self.answers = matrix, known, answers
         self.words = {plain(word): means for word, means in answers.words.items()}
-        self.questions: list[Told] = []
-        self.faults: list[Told] = []
+        self.questions: list[Remark] = []
+        self.faults: list[Remark] = []
         self.left_out = [
-            Told(code, (place,), {"text": text}) for code, place, text in matrix.left_out
+            Remark(code, (place,), {"text": text}) for code, place, text in matrix.left_out
         ]
         marks = [mark for line in matrix.lines for _, mark in line.marks.values()]
         self.order = answers.day_order or told_order(marks)
 
-    def understood(self, others: Iterable[Told]) -> Understood:
+    def understood(self, others: Iterable[Remark]) -> Understood:
         self.left_out += others
         levels = list(self._levels())
         people = list(self._people())
@@ -186,6 +104,7 @@ class _Reading:
         return Understood(
             self.matrix.sheet,
             self.matrix.is_turned,
+            tuple(service.head for service in self.matrix.services),
             tuple(people),
             tuple(one for one in levels if one.level),
             tuple(signed),
@@ -207,13 +126,13 @@ class _Reading:
         heads = {plain(service.head) for service in self.matrix.services}
         for head in self.answers.levels:
             if plain(head) not in heads:
-                self.faults.append(Told("no-such-head", (), {"head": head}))
+                self.faults.append(Remark("no-such-head", (), {"head": head}))
         taken: dict[str, str] = {}
         for service in self.matrix.services:
             level = self._level_of(service, told, by_text)
             if level in taken:
                 args = {"level": level, "head": service.head, "other": taken[level]}
-                self.faults.append(Told("level-twice", (service.place,), args))
+                self.faults.append(Remark("level-twice", (service.place,), args))
             elif level:
                 taken[level] = service.head
             title = self.known.levels.get(level, service.head)
@@ -226,9 +145,9 @@ class _Reading:
         if head in told:
             level = told[head]
             if not level:
-                self.left_out.append(Told("told-to", (service.place,), {"text": service.head}))
+                self.left_out.append(Remark("told-to", (service.place,), {"text": service.head}))
             elif not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", level):
-                self.faults.append(Told("no-level-name", (service.place,), {"level": level}))
+                self.faults.append(Remark("no-level-name", (service.place,), {"level": level}))
                 return ""
             return level
         if head in by_text:
@@ -241,15 +160,15 @@ class _Reading:
         if alike:
             titles = [self.known.levels[level] for level in dict.fromkeys(alike)]
             args = {"head": service.head, "titles": titles, "levels": list(dict.fromkeys(alike))}
-            self.questions.append(Told("which-level", (service.place,), args))
+            self.questions.append(Remark("which-level", (service.place,), args))
             return ""
         made = as_name(service.head)
         if not made:
             args = {"head": service.head, "titles": [], "levels": []}
-            self.questions.append(Told("which-level", (service.place,), args))
+            self.questions.append(Remark("which-level", (service.place,), args))
         return made
 
-    def _people(self) -> Iterator[Person]:
+    def _people(self) -> Iterator[ListPerson]:
         by_name: dict[str, list[str]] = {}
         for login, name in self.known.people.items():
             by_name.setdefault(plain(name), []).append(login)
@@ -260,7 +179,7 @@ class _Reading:
             key = plain(name)
             if key in seen:
                 args = {"name": name, "other": seen[key]}
-                self.faults.append(Told("name-twice", (line.place,), args))
+                self.faults.append(Remark("name-twice", (line.place,), args))
             seen.setdefault(key, line.place)
             same = by_name.get(key, [])
             given = line.fields.get("login")
@@ -269,15 +188,15 @@ class _Reading:
             elif line.name in self.known.people:
                 same = [line.name]
             if len(same) > 1:
-                self.faults.append(Told("who-of", (line.place,), {"name": name, "logins": same}))
+                self.faults.append(Remark("who-of", (line.place,), {"name": name, "logins": same}))
             if same:
-                yield Person(same[0], self.known.people[same[0]], False, line.place)
+                yield ListPerson(same[0], self.known.people[same[0]], False, line.place)
             else:
                 login = self._login(name, given, logins)
                 logins.add(login)
                 yield self._new_person(line, name, login)
 
-    def _login(self, name: str, given: Cell | None, taken: set[str]) -> str:
+    def _login(self, name: str, given: SheetCell | None, taken: set[str]) -> str:
         if given is not None and re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", given.text):
             return given.text
         parts = re.sub(r"[^a-z0-9 ]", "", plain(name)).split() or ["person"]
@@ -286,7 +205,7 @@ class _Reading:
         lower = {login.casefold() for login in taken}
         return next(login for login in wanted if login not in lower)
 
-    def _new_person(self, line: Line, name: str, login: str) -> Person:
+    def _new_person(self, line: ListRow, name: str, login: str) -> ListPerson:
         holds = any(self._holds(mark) for _, mark in line.marks.values())
         trade = "mechanic" if holds else "trainee"
         role = line.fields.get("role")
@@ -294,13 +213,13 @@ class _Reading:
             said = plain(role.text)
             trade = next((trade for trade, words in ROLES.items() if said in map(plain, words)), "")
             if not trade:
-                self.faults.append(Told("no-such-role", (role.place,), {"role": role.text}))
+                self.faults.append(Remark("no-such-role", (role.place,), {"role": role.text}))
         workshop = self.known.workshop
         where = line.fields.get("workshop")
         if where is not None and where.text:
             names = {plain(one): one for one in self.known.workshops}
             workshop = names.get(plain(where.text), where.text)
-        return Person(
+        return ListPerson(
             login,
             name,
             True,
@@ -316,28 +235,28 @@ class _Reading:
             return self.words.get(plain(mark.word), False)
         return mark.kind in {Kind.DAY, Kind.UNDATED}
 
-    def _day_of(self, cell: Cell | None) -> date | None:
+    def _day_of(self, cell: SheetCell | None) -> date | None:
         if cell is None or not cell.text:
             return None
         mark = read_mark(cell.text)
         if mark.kind is Kind.NOTHING:
             return None
         if mark.kind is not Kind.DAY:
-            self.faults.append(Told("no-day", (cell.place,), {"text": cell.text}))
+            self.faults.append(Remark("no-day", (cell.place,), {"text": cell.text}))
             return None
         return self._ordered(cell, mark)
 
-    def _ordered(self, cell: Cell, mark: Mark) -> date | None:
+    def _ordered(self, cell: SheetCell, mark: Mark) -> date | None:
         day = mark.in_order(self.order)
         if day is None:
             self._ask("day-order", cell.place, text=cell.text, days=mark.days)
         elif mark.order and self.answers.day_order not in {None, mark.order}:
             args = {"text": cell.text, "order": self.answers.day_order}
-            self.faults.append(Told("other-order", (cell.place,), args))
+            self.faults.append(Remark("other-order", (cell.place,), args))
         return day
 
     def _signed(
-        self, levels: Sequence[LevelOf], people: Sequence[Person]
+        self, levels: Sequence[LevelOf], people: Sequence[ListPerson]
     ) -> Iterator[FirstSignOff]:
         columns = dict(zip((one.column for one in self.matrix.services), levels, strict=True))
         for line, person in zip(self.matrix.lines, people, strict=True):
@@ -345,13 +264,15 @@ class _Reading:
                 level = columns[column]
                 if level.level and (day := self._day(cell, mark)):
                     if (person.login, level.level, day) in self.known.signed:
-                        self.left_out.append(Told("on-record", (cell.place,), {"text": cell.text}))
+                        self.left_out.append(
+                            Remark("on-record", (cell.place,), {"text": cell.text})
+                        )
                         continue
                     yield FirstSignOff(person.login, level.level, day, cell.place, mark.note)
                 elif not level.level:
                     self._day(cell, mark)  # what it leaves open is asked all the same
 
-    def _day(self, cell: Cell, mark: Mark) -> date | None:
+    def _day(self, cell: SheetCell, mark: Mark) -> date | None:
         """The day of signing that a cell tells; nothing where it tells none, or it is asked."""
         if mark.kind is Kind.WORD:
             means = self.words.get(plain(mark.word))
@@ -360,7 +281,7 @@ class _Reading:
             elif means:
                 mark = Mark(Kind.DAY if mark.days else Kind.UNDATED, mark.days, order=mark.order)
         if mark.kind is Kind.BAD:
-            self.faults.append(Told(mark.problem, (cell.place,), {"text": cell.text}))
+            self.faults.append(Remark(mark.problem, (cell.place,), {"text": cell.text}))
         if mark.kind is Kind.UNDATED and self.answers.undated is None:
             self._ask("undated", cell.place)
         if mark.kind is Kind.UNDATED:
@@ -369,24 +290,24 @@ class _Reading:
             return None
         return self._within(cell, self._ordered(cell, mark))
 
-    def _within(self, cell: Cell, day: date | None) -> date | None:
+    def _within(self, cell: SheetCell, day: date | None) -> date | None:
         if day is None:
             return None
         args = {"text": cell.text, "day": day}
         if day > self.known.today:
-            self.faults.append(Told("in-the-future", (cell.place,), args))
+            self.faults.append(Remark("in-the-future", (cell.place,), args))
             return None
         if day.year < self.known.today.year - OLDEST:
-            self.faults.append(Told("too-long-ago", (cell.place,), args))
+            self.faults.append(Remark("too-long-ago", (cell.place,), args))
             return None
         return day
 
     def _ask_signer(self, is_needed: bool) -> None:
         signer = self.answers.signed_by
         if signer and signer not in self.known.owners:
-            self.faults.append(Told("signer-no-owner", (), {"login": signer}))
+            self.faults.append(Remark("signer-no-owner", (), {"login": signer}))
         elif is_needed and not signer:
-            self.questions.append(Told("who-signed", (), {"owners": sorted(self.known.owners)}))
+            self.questions.append(Remark("who-signed", (), {"owners": sorted(self.known.owners)}))
 
     def _ask(self, code: str, place: str, **args: object) -> None:
         """One question for all cells that ask the same."""
@@ -396,9 +317,9 @@ class _Reading:
                 plain(str(asked.args[key])) == plain(str(args[key])) for key in same
             ):
                 if place not in asked.places:
-                    self.questions[at] = Told(code, (*asked.places, place), asked.args)
+                    self.questions[at] = Remark(code, (*asked.places, place), asked.args)
                 return
-        self.questions.append(Told(code, (place,), args))
+        self.questions.append(Remark(code, (place,), args))
 
 
 def told_order(marks: Iterable[Mark]) -> DayOrder | None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, ngettext_lazy
 
-from training.exchange.matrix.bringing import Follows, Outcome
-from training.exchange.matrix.understood import Told
+from training.exchange.matrix.bringing import Follows
+from training.exchange.matrix.meaning import Remark
 from training.records.gathering import day_text
 
 MOST_PLACES = 8
@@ -71,7 +70,29 @@ SENTENCES = {
 }
 
 
-def say(told: Told) -> str:
+EXPECTED = ("out-of-practice", "sign-off-ended")
+COMES_IN = ngettext_lazy("{count} first sign-off comes in.", "{count} first sign-offs come in.")
+MAY_ALONE = ngettext_lazy(
+    "{count} of them lets somebody work alone today.",
+    "{count} of them let somebody work alone today.",
+)
+NOT_CURRENT = ngettext_lazy(
+    "{count} is not current today, because no jobs come with it. Start counting jobs from today, "
+    "or bring in the jobs too.",
+    "{count} are not current today, because no jobs come with them. Start counting jobs from "
+    "today, or bring in the jobs too.",
+)
+RUN_OUT = ngettext_lazy(
+    "{count} is too old: the sign-off has run out. Sign it off again.",
+    "{count} are too old: the sign-offs have run out. Sign them off again.",
+)
+NOT_YET = ngettext_lazy(
+    "{count} does not count yet for another reason. Who may says which.",
+    "{count} do not count yet for other reasons. Who may says which.",
+)
+
+
+def say(told: Remark) -> str:
     """The whole sentence of a question, a fault or something left out."""
     args = {name: _said(value) for name, value in told.args.items()}
     code = told.code
@@ -83,53 +104,20 @@ def say(told: Told) -> str:
 
 
 def say_follows(follows: Follows) -> list[str]:
-    """What holds once the matrix is in, sentence by sentence."""
-    said = [
-        ngettext(
-            "{count} first sign-off comes in.",
-            "{count} first sign-offs come in.",
-            follows.sign_offs,
-        ).format(count=follows.sign_offs),
-        ngettext(
-            "{count} of them lets somebody work alone today.",
-            "{count} of them let somebody work alone today.",
-            follows.alone,
-        ).format(count=follows.alone),
-    ]
-    idle = follows.because("out-of-practice")
-    if idle:
-        said.append(
-            ngettext(
-                "{count} is not current today, because no jobs come with it. "
-                "Start counting jobs from today (practice_from), or bring in the jobs too.",
-                "{count} are not current today, because no jobs come with them. "
-                "Start counting jobs from today (practice_from), or bring in the jobs too.",
-                idle,
-            ).format(count=idle)
-        )
-    ended = follows.because("sign-off-ended")
-    if ended:
-        said.append(
-            ngettext(
-                "{count} is too old: the sign-off has run out. Sign it off again.",
-                "{count} are too old: the sign-offs have run out. Sign them off again.",
-                ended,
-            ).format(count=ended)
-        )
-    others = sum(
-        count
-        for code, count in follows.not_alone
-        if code not in {"out-of-practice", "sign-off-ended"}
+    """What holds once the list is in, sentence by sentence."""
+    others = sum(count for code, count in follows.not_alone if code not in EXPECTED)
+    told = (
+        (COMES_IN, follows.sign_offs),
+        (MAY_ALONE, follows.alone),
+        (NOT_CURRENT, follows.because("out-of-practice")),
+        (RUN_OUT, follows.because("sign-off-ended")),
+        (NOT_YET, others),
     )
-    if others:
-        said.append(
-            ngettext(
-                "{count} does not count yet for another reason. Who may says which.",
-                "{count} do not count yet for other reasons. Who may says which.",
-                others,
-            ).format(count=others)
-        )
-    return said
+    return [
+        (texts % count).format(count=count)
+        for texts, count in told
+        if count or texts in (COMES_IN, MAY_ALONE)
+    ]
 
 
 def say_places(places: tuple[str, ...]) -> str:
@@ -156,68 +144,3 @@ def _said(value: object) -> str:
 def _either(days: object) -> str:
     first, second = days if isinstance(days, tuple) else ("", "")
     return str(_("{one} or {other}")).format(one=_said(first), other=_said(second))
-
-
-def as_json(outcome: Outcome) -> dict[str, Any]:
-    """What was understood, asked and left out, and what follows, as plain values."""
-    found = outcome.understood
-    follows = outcome.follows
-    return {
-        "sheet": found.sheet,
-        "names": "across" if found.is_turned else "down",
-        "people": [
-            {"login": one.login, "name": one.name, "new": one.is_new} for one in found.people
-        ],
-        "levels": [
-            {"head": one.head, "level": one.level, "title": one.title, "new": one.is_new}
-            for one in found.levels
-        ],
-        "sign_offs": [
-            {"login": one.login, "level": one.level, "on": one.on.isoformat(), "cell": one.place}
-            for one in found.sign_offs
-        ],
-        "questions": [_told(one) | {"answer": SETTLED_BY[one.code]} for one in found.questions],
-        "faults": [_told(one) for one in found.faults],
-        "left_out": [_told(one) for one in found.left_out],
-        "follows": None
-        if follows is None
-        else {
-            "sign_offs": follows.sign_offs,
-            "alone": follows.alone,
-            "not_alone": dict(follows.not_alone),
-            "texts": say_follows(follows),
-        },
-        "brought_in": outcome.is_in,
-    }
-
-
-def _told(told: Told) -> dict[str, Any]:
-    return {"code": told.code, "text": say(told), "cells": list(told.places)}
-
-
-def lines(outcome: Outcome) -> list[str]:
-    """The same for people to read."""
-    found = outcome.understood
-    names = {one.login: one.name for one in found.people}
-    titles = {one.level: one.title for one in found.levels}
-    new = str(_(" (new)"))
-    said = [f"{one.name}, {one.login}{new if one.is_new else ''}" for one in found.people]
-    said += [f"{one.head} -> {one.level}{new if one.is_new else ''}" for one in found.levels]
-    said += [
-        f"{one.place}: {names[one.login]}, {titles[one.level]}, {day_text(one.on)}"
-        for one in found.sign_offs
-    ]
-    said += [str(_("Left out. {what}")).format(what=say(one)) for one in found.left_out]
-    said += [str(_("Wrong. {what}")).format(what=say(one)) for one in found.faults]
-    said += [
-        str(_("Asked. {what} Answer it with {key}.")).format(
-            what=say(one), key=SETTLED_BY[one.code]
-        )
-        for one in found.questions
-    ]
-    if outcome.follows:
-        said += say_follows(outcome.follows)
-        said.append(
-            str(_("Brought in.") if outcome.is_in else _("Checked only; nothing was written."))
-        )
-    return said

@@ -12,8 +12,9 @@ from django.core.management.base import CommandError
 from procedures.records.refused import Refused
 from training.exchange.bring import Faulty
 from training.exchange.matrix.answered import read_answers
-from training.exchange.matrix.bringing import bring_matrix
-from training.exchange.matrix.wording import as_json, lines
+from training.exchange.matrix.bringing import Outcome, bring_matrix, sheets_of
+from training.exchange.matrix.meaning import Understood
+from training.exchange.matrix.telling import as_json, lines
 from training.management.prepared import ShopCommand
 from training.models import User
 from training.records.keeping import head
@@ -44,7 +45,10 @@ class Command(ShopCommand):
                 raise Refused(f"There is nobody with the login '{options['by']}'.")
             if not options["file"].is_file():
                 raise Refused(f"There is no file {options['file']}.")
-            outcome = bring_matrix(options["file"], by=by, given=given, only_check=options["check"])
+            sheets, faults = sheets_of(options["file"])
+            outcome = Outcome(Understood(faults=faults))
+            if sheets:
+                outcome = bring_matrix(sheets, by=by, given=given, only_check=options["check"])
         except Refused as refused:
             raise CommandError(refused.message) from refused
         except Faulty as faulty:
