@@ -42,7 +42,7 @@ RUN_BY = {
     (
         "training/exchange/matrix/README.md",
         "yaml",
-    ): "test_docs.py::test_the_worked_answers_are_read",
+    ): "test_docs.py::test_the_worked_answers",
     ("training/records/book/README.md", "python"): "test_docs.py::test_a_stranger_computes",
     ("training/standing/README.md", "diff"): "test_new_term.py::test_a_rule_with_a_term",
 }
