@@ -28,5 +28,5 @@ class Unreadable(ValueError):
     """Something cannot be read; the remark says what is wrong and what to do."""
 
     def __init__(self, why: Remark) -> None:
-        super().__init__(why)
+        super().__init__(why.code)
         self.remark = why
