@@ -158,13 +158,17 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         else tuple(StepLink(step, "") for step in version.steps),
         advice=tuple(map(say_advice, advise(text_of(version, question.writeup.name)))),
         review=review,
-        may_confirm=not acts.CONFIRM.why_not(
-            reader,
-            author=version.author_id,
-            is_accepted=review.is_accepted,
-            is_withdrawn=review.is_withdrawn,
-        ),
+        may_confirm=_may_confirm(reader, version, review),
         may_withdraw=not acts.WITHDRAW.why_not(reader, is_withdrawn=review.is_withdrawn),
+    )
+
+
+def _may_confirm(reader: Person, version: QuestionVersion, review: Review) -> bool:
+    return not acts.CONFIRM.why_not(
+        reader,
+        author=version.author_id,
+        is_accepted=review.is_accepted,
+        is_withdrawn=review.is_withdrawn,
     )
 
 
