@@ -278,7 +278,7 @@ def _read_old(folder: Path, delivery: Delivery) -> None:
             guessed = draft_from_old(text)
             delivery.old.append(BroughtOld(path.name, name, guessed))
             delivery.notes += [
-                f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure
+                f"{path.name}, line {one.line}: {say(one.why)}" for one in guessed.unsure
             ]
 
 
