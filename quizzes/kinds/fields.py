@@ -18,8 +18,8 @@ def gettext_noop(words: str) -> str:
 
 
 class Field:
-    """Whatever is filled in; `is_arranged` where a press moves a part, so that nothing is kept
-    before it is handed in.
+    """Whatever is filled in; `is_arranged` where a press moves a part, so that each press is an
+    answer and the parts as they were drawn are none.
     """
 
     __slots__ = ()
