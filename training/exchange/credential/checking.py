@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from functools import lru_cache
 from typing import Any
 
+from django.core.cache import cache
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -20,6 +21,7 @@ from training.models import BookEntry, SignOff
 from training.records.gathering import day_text
 from training.records.keeping import head
 
+KEPT = 3600  # seconds
 SAID = {
     "unreadable": _("This is not a file of a sign-off. Choose the file that was taken along."),
     "no-credential": _("This file is not a sign-off of a shop."),
@@ -92,9 +94,10 @@ def _row_of(document: Mapping[str, Any]) -> SignOff | None:
 
 def status_list(purpose: str, *, now: datetime, address: str) -> dict[str, Any]:
     """The list as of the newest entry of the record book and this day, made once for each."""
-    return _kept_list(purpose, head()[1], now.replace(minute=0, second=0, microsecond=0), address)
-
-
-@lru_cache(maxsize=8)
-def _kept_list(purpose: str, _digest: str, hour: datetime, address: str) -> dict[str, Any]:
-    return make_list(purpose, now=hour, address=address)
+    state = f"{own_key()} {purpose} {head()[1]} {now.date()} {address}"
+    key = "status-list-" + hashlib.sha256(state.encode()).hexdigest()
+    found: dict[str, Any] | None = cache.get(key)
+    if found is None:
+        found = make_list(purpose, now=now, address=address)
+        cache.set(key, found, KEPT)
+    return found

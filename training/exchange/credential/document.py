@@ -25,7 +25,7 @@ SPACE = uuid.UUID("6f1c1f0a-7c0b-5c55-9f6e-0f6b1f0c2d11")  # for names of ours, 
 
 
 @dataclass(frozen=True, slots=True)
-class SignedOff:
+class SignOffSaid:
     """One sign-off as its credential tells it. `entry` is its digest in the record book; `until`
     the end of the last good day; `salt` of this credential only.
     """
@@ -44,7 +44,7 @@ class SignedOff:
 
 
 def credential_of(
-    said: SignedOff, *, issuer: str, shop: str, place: int, address: str = ""
+    said: SignOffSaid, *, issuer: str, shop: str, place: int, address: str = ""
 ) -> dict[str, Any]:
     """The document without its proof. `issuer` is the did:key of the site; `address` of the site,
     where its lists of fallen and suspended sign-offs are, empty for none; `place` in these lists.
@@ -59,31 +59,7 @@ def credential_of(
         "validFrom": given,
         "validUntil": instant(said.until),
         "awardedDate": given,
-        "credentialSubject": {
-            "type": ["AchievementSubject"],
-            "identifier": [
-                {
-                    "type": "IdentityObject",
-                    "hashed": True,
-                    "identityHash": identity_hash(said.holder, said.salt),
-                    "identityType": "name",
-                    "salt": said.salt,
-                }
-            ],
-            "achievement": {
-                "id": f"urn:uuid:{uuid.uuid5(SPACE, issuer + said.level)}",
-                "type": ["Achievement"],
-                "achievementType": "Certification",
-                "name": said.title,
-                "description": said.covers,
-                "criteria": {"narrative": said.asked},
-            },
-            "source": {
-                "id": f"urn:uuid:{uuid.uuid5(SPACE, issuer + said.entry + said.signer_role)}",
-                "type": ["Profile"],
-                "name": said.signer_role,
-            },
-        },
+        "credentialSubject": _subject(said, issuer),
         "evidence": [
             {
                 "id": f"urn:sha256:{said.entry}",
@@ -95,16 +71,47 @@ def credential_of(
     }
     if address:
         found["credentialStatus"] = [
-            {
-                "id": f"{address}/credentials/{purpose}/#{place}",
-                "type": "BitstringStatusListEntry",
-                "statusPurpose": purpose,
-                "statusListIndex": str(place),
-                "statusListCredential": f"{address}/credentials/{purpose}/",
-            }
-            for purpose in (REVOCATION, SUSPENSION)
+            _state(purpose, place, address) for purpose in (REVOCATION, SUSPENSION)
         ]
     return found
+
+
+def _subject(said: SignOffSaid, issuer: str) -> dict[str, Any]:
+    return {
+        "type": ["AchievementSubject"],
+        "identifier": [
+            {
+                "type": "IdentityObject",
+                "hashed": True,
+                "identityHash": identity_hash(said.holder, said.salt),
+                "identityType": "name",
+                "salt": said.salt,
+            }
+        ],
+        "achievement": {
+            "id": f"urn:uuid:{uuid.uuid5(SPACE, issuer + said.level)}",
+            "type": ["Achievement"],
+            "achievementType": "Certification",
+            "name": said.title,
+            "description": said.covers,
+            "criteria": {"narrative": said.asked},
+        },
+        "source": {
+            "id": f"urn:uuid:{uuid.uuid5(SPACE, issuer + said.entry + said.signer_role)}",
+            "type": ["Profile"],
+            "name": said.signer_role,
+        },
+    }
+
+
+def _state(purpose: str, place: int, address: str) -> dict[str, str]:
+    return {
+        "id": f"{address}/credentials/{purpose}/#{place}",
+        "type": "BitstringStatusListEntry",
+        "statusPurpose": purpose,
+        "statusListIndex": str(place),
+        "statusListCredential": f"{address}/credentials/{purpose}/",
+    }
 
 
 def identity_hash(name: str, salt: str) -> str:

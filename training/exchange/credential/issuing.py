@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 from procedures.models.booking import all_written
 from procedures.records.refused import Refused
 from training.exchange.checkpoints import public_key, secret
-from training.exchange.credential.document import REVOCATION, SignedOff, credential_of
+from training.exchange.credential.document import REVOCATION, SignOffSaid, credential_of
 from training.exchange.credential.proof import BadProof, instant, key_of, multikey, sign
 from training.exchange.credential.status import encode, list_credential
 from training.models import BookEntry, SignOff, Workshop
@@ -67,7 +67,7 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
         "digest", flat=True
     )[0]
     last = months(row.happened_on, rules.valid_months)
-    said = SignedOff(
+    said = SignOffSaid(
         entry=entry,
         holder=row.person.name,
         salt=hmac.new(secret(), f"credential {entry}".encode(), hashlib.sha256).hexdigest()[:32],
