@@ -16,7 +16,7 @@ from training.standing.entitlement import (
     moment_of,
 )
 from training.standing.evidence import NotInShopError, Shop
-from training.standing.results import NextStep, Reason
+from training.standing.results import EntryName, NextStep, Reason
 from training.standing.signing import may_sign, missing_for_signing
 from training.standing.told import ended_by, keeps, reasons, rests_on, steps_for
 
@@ -50,7 +50,7 @@ class Answer:
     reasons: tuple[Reason, ...]
     lapses_on: date | None
     lapses_because: str | None
-    evidence: tuple[str, ...]
+    evidence: tuple[EntryName, ...]
     next: tuple[NextStep, ...]
 
 

@@ -2,8 +2,7 @@
 rests on?
 
 All rows are plain values. Days are days of the workshop's time zone; `recorded_at` is an aware
-instant. `ref` is a short text that names the entry to people; it is handed through untouched as
-evidence.
+instant. `naming.py` says by which name an entry is told.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
@@ -70,7 +69,6 @@ class Appointment:
     first: date
     until: date | None
     recorded_at: datetime
-    ref: str = ""
     ends: tuple[tuple[date, datetime], ...] = ()
 
 
@@ -83,7 +81,6 @@ class Reading:
     revision: int
     on: date
     recorded_at: datetime
-    ref: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +93,7 @@ class Passing:
     percent: Decimal
     critical_right: bool
     recorded_at: datetime
-    ref: str = ""
+    on_paper: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +112,10 @@ class Job:
     came_back: bool
     recorded_at: datetime
     counts_from: datetime | None
-    ref: str = ""
+    late: int = 0
+    """How many days later it was written down, where those are more than people may enter it by
+    themselves.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,6 @@ class Observation:
     observer: str
     right: bool
     recorded_at: datetime
-    ref: str = ""
     writeup: str = ""
     named_level: str = ""
 
@@ -148,7 +147,6 @@ class SignOff:
     limits: Limits
     founding: bool
     recorded_at: datetime
-    ref: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +162,6 @@ class StandDown:
     recorded_at: datetime
     lifted_on: date | None
     lift_recorded_at: datetime | None
-    ref: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,10 +73,6 @@ class Known:
         """Return a write-up as people call it, or its name where the shop gives no title."""
         return self.titles.get(writeup, writeup)
 
-    def name_of_revision(self, row: RevisionFact) -> str:
-        """Return by which name a revision stands among what a reason is about."""
-        return f"{self.title(row.writeup)} revision {row.number}"
-
     def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
         """Return the known revisions of a write-up by day of release; each is known from that
         day.

@@ -8,16 +8,8 @@ from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
 from training.standing.evidence import Job, LevelRules, Shop, SignOff
-from training.standing.results import (
-    OWN_DOING,
-    Asks,
-    NextStep,
-    Reason,
-    Step,
-    Support,
-    names_of,
-    supports,
-)
+from training.standing.naming import name_entries, name_entry, supports
+from training.standing.results import OWN_DOING, Asks, NextStep, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 SLACK = timedelta(days=4)
@@ -133,7 +125,7 @@ def _jobs_in_window(case: Case, first: date) -> list[Job]:
 def _why(case: Case, first: date) -> Reason:
     jobs = _jobs_in_window(case, first)
     numbers = (("done", len(jobs)), ("asked", case.rules.practice_jobs), ("since", first))
-    return Reason("out-of-practice", numbers, names_of(jobs))
+    return Reason("out-of-practice", numbers, name_entries(case.known, jobs))
 
 
 def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, ...]:
@@ -142,11 +134,11 @@ def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, .
     if len(jobs) >= case.rules.practice_jobs:
         needed = jobs[-case.rules.practice_jobs :]
         last = days_on(first_day_out_of_window(needed[0].on, lasting), -1)
-        return (*supports(needed), Support("", None, "enough-until", last))
+        return (*supports(case.known, needed), Support(None, None, "enough-until", last))
     if fresh is None:
         return ()
     last = days_on(first_day_out_of_window(fresh.on, lasting), -1)
-    return (Support(fresh.ref, fresh.on, "counts-until", last),)
+    return (Support(name_entry(case.known, fresh), fresh.on, "counts-until", last),)
 
 
 def _days_of_jobs(case: Case, until: date) -> Iterator[date]:

@@ -8,7 +8,8 @@ from datetime import date
 from training.standing.calendar import days_on, months
 from training.standing.evidence import Files, LevelRules, Passing, Shop
 from training.standing.known import Known
-from training.standing.results import OWN_DOING, Args, Asks, Reason, Step, names_of, supports
+from training.standing.naming import name_entries, supports
+from training.standing.results import OWN_DOING, Args, Asks, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
@@ -74,7 +75,7 @@ class Quiz(Rule):
         row = find(case.known, case.person, rules, day)
         if row is None or not _is_valid_pass(row, rules, day):
             return fails(lambda: _why(case))
-        return holds(lambda: supports([row]))
+        return holds(lambda: supports(case.known, [row]))
 
     def asks(self, case: Case) -> Asks | None:
         percent = case.rules.pass_percent
@@ -105,7 +106,7 @@ def _why(case: Case) -> Reason:
     if latest is None:
         return Reason("quiz-not-passed", title)
     reached: Args = (*title, ("percent", latest.percent), ("day", latest.on))
-    named = names_of([latest])
+    named = name_entries(case.known, [latest])
     if latest.percent < rules.pass_percent:
         return Reason("quiz-not-passed", (*reached, ("asked", rules.pass_percent)), named)
     if not latest.critical_right:

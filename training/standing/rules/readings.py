@@ -7,7 +7,8 @@ from datetime import date
 
 from training.standing.evidence import LevelRules, RevisionFact, Shop
 from training.standing.known import Known
-from training.standing.results import OWN_DOING, Asks, Reason, Step, Support, supports
+from training.standing.naming import name_entry, supports
+from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
@@ -66,7 +67,7 @@ class Readings(Rule):
 
 def _why(case: Case, unread: tuple[RevisionFact, ...]) -> Reason:
     told = tuple((case.known.title(row.writeup), row.number) for row in unread)
-    named = tuple(case.known.name_of_revision(row) for row in unread)
+    named = tuple(name_entry(case.known, row) for row in unread)
     return Reason("not-read", (("revisions", told),), named)
 
 
@@ -77,4 +78,4 @@ def _support(case: Case) -> tuple[Support, ...]:
         for row in case.known.readings(case.person, current.writeup)
         if row.on <= case.day and row.revision == current.number
     ]
-    return supports(sorted(found, key=lambda row: row.on))
+    return supports(case.known, sorted(found, key=lambda row: row.on))

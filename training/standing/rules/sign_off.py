@@ -9,7 +9,8 @@ from datetime import date
 
 from training.standing.calendar import days_on, months
 from training.standing.evidence import Files, LevelRules, Shop, SignOff
-from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support, names_of
+from training.standing.naming import name_entries, name_entry
+from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
@@ -37,7 +38,11 @@ class SignedOff(Rule):
             faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
         if faults:
             return fails(*faults)
-        return holds(lambda: (Support(row.ref, row.on, "valid-until", _last_day(case, row)),))
+        return holds(
+            lambda: (
+                Support(name_entry(case.known, row), row.on, "valid-until", _last_day(case, row)),
+            )
+        )
 
     def asks(self, case: Case) -> Asks:
         return Asks("sign-off", (("months", case.rules.valid_months),))
@@ -86,7 +91,7 @@ def _last_day(case: Case, row: SignOff) -> date:
 
 def _fault(case: Case, row: SignOff, code: str, **more: object) -> Reason:
     args: Args = (("day", row.on), ("signer", case.known.name(row.signer)), *more.items())
-    return Reason(code, args, names_of([row]))
+    return Reason(code, args, name_entries(case.known, [row]))
 
 
 def _why_not_entitled(case: Case, row: SignOff) -> str:
@@ -99,4 +104,4 @@ def _why_not_entitled(case: Case, row: SignOff) -> str:
 
 def _appointed(case: Case, row: SignOff) -> tuple[Support, ...]:
     found = case.asking.appointment(row.signer, row.level, row.on)
-    return (Support(found.ref, found.first),) if found is not None and found.ref else ()
+    return (Support(name_entry(case.known, found), found.first),) if found is not None else ()
