@@ -61,6 +61,7 @@ AXE = Axe().axe_script
 TOKEN = re.compile(r'(csrfmiddlewaretoken" value=")[^"]+')
 
 
+@pytest.mark.any_database
 @pytest.mark.parametrize("wide", [False, True], ids=["phone", "wide"])
 def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, wide):
     """Every page for every kind of person, by day and by night. Where two kinds of people see one
