@@ -11,8 +11,10 @@ from typing import Any
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
 from procedures.records.files import digest_of
+from procedures.records.wording.say import say
 from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
+from procedures.writeup.remarks import remark
 from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.delivery import BroughtOld, BroughtRevision, Delivery, Fault, Record
@@ -71,7 +73,7 @@ def _read_tables(folder: Path, delivery: Delivery) -> None:
         if file in there:
             data = _bytes(folder / file, delivery)
             if data is not None:
-                _read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
+                read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
     for path in sorted(folder.glob(f"*{WORKBOOK}")):
         if not path.name.startswith("~$"):  # what a spreadsheet leaves beside an open workbook
             _read_workbook(path, delivery, there)
@@ -103,7 +105,7 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
             )
         else:
             there.add(file)
-            _read_rows(file, shown, partial(book.rows, name), delivery)
+            read_rows(file, shown, partial(book.rows, name), delivery)
     book.close()
 
 
@@ -147,8 +149,8 @@ def _names(file: str) -> set[str]:
     return {column.name for column in FILES[file]}
 
 
-def _read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Delivery) -> None:
-    """Every row of one file; `shown` is what people call it."""
+def read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Delivery) -> None:
+    """Puts every row of one file into the delivery; `shown` is what people call it."""
     if delivery.tell:
         delivery.tell(f"Reading {shown}")
     records = delivery.records.setdefault(file, [])
@@ -276,7 +278,7 @@ def _read_old(folder: Path, delivery: Delivery) -> None:
             guessed = draft_from_old(text)
             delivery.old.append(BroughtOld(path.name, name, guessed))
             delivery.notes += [
-                f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure
+                f"{path.name}, line {one.line}: {say(one.why)}" for one in guessed.unsure
             ]
 
 
@@ -299,7 +301,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
             continue
         try:
             if digest_of(data) != path.name:
-                raise BadPicture("the file is not the one of this name")
+                raise BadPicture(remark("photo-of-other-name"))
             clean_photo_file(data)
         except BadPicture as bad:
             delivery.faults.append(
@@ -307,7 +309,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
                     f"photos/{path.name}",
                     0,
                     "",
-                    str(bad),
+                    say(bad.remark),
                     "the photo as it was taken out, named by its SHA-256",
                 )
             )
