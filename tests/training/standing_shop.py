@@ -28,7 +28,7 @@ _FIELD_OF = {
 
 def _flat(rows):
     for row in rows:
-        yield from _flat(row) if isinstance(row, list | tuple) else (row,)
+        yield from _flat(row) if type(row) in (list, tuple) else (row,)
 
 
 def shop(*rows, time_zone="UTC", options=None):

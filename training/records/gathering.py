@@ -29,8 +29,10 @@ from training.standing.terms import TERMS
 
 _kept = Kept()
 
-PAPER = "paper"
-"""What a bundle says of a pass on paper."""
+HERE, PAPER = "here", "paper"
+"""What a bundle says of a sitting: whether it was one of this site or one on paper. Those of this
+site come first.
+"""
 
 
 def gather() -> evidence.Shop:
@@ -94,18 +96,15 @@ class _Names:
     """The logins, names and levels by key, read once."""
 
     def __init__(self) -> None:
-        rows = models.User.objects.select_related("workshop").order_by("pk")
-        people = [(row.pk, row.workshop.time_zone, _person(row)) for row in rows]
+        columns = ("login", "name", "workshop__name", "trade", "started", "left")
+        rows = models.User.objects.order_by("pk").values_list("pk", "workshop__time_zone", *columns)
+        people = [(pk, time_zone, evidence.Person(*row)) for pk, time_zone, *row in rows]
         self.people = tuple(person for _, _, person in people)
         self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
         # as time_zone_of_shop says
         self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
         self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
         self.level_keys = {str(pk): name for pk, name in self.levels.items()}
-
-
-def _person(row: models.User) -> evidence.Person:
-    return evidence.Person(row.login, row.name, row.workshop.name, row.trade, row.started, row.left)
 
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
@@ -142,24 +141,19 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
 
 def _readings(names: _Names) -> Shelf[evidence.Reading]:
     def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
-        _key, number, on, at = columns
+        on, _key, number, at = columns
         return evidence.Reading(login, writeup, int(number), day(on), instant(at))
 
     named = models.Reading.objects.annotate(
         writeup=F("revision__writeup_id"), number=F("revision__number")
     )
     writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
-    return shelf(
-        [bundles(named, "writeup", "number", "happened_on", "recorded_at")],
-        read,
-        names.logins,
-        writeups,
-    )
+    return shelf([bundles(named, "writeup", "number", "recorded_at")], read, names.logins, writeups)
 
 
 def _passings(names: _Names) -> Shelf[evidence.Passing]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Passing:
-        _key, on, at, text, critical, what = columns
+        on, _key, at, text, critical, what = columns
         return evidence.Passing(
             login,
             level,
@@ -170,12 +164,12 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
             on_paper=what == PAPER,
         )
 
-    columns = ("happened_on", "recorded_at", "percent", "critical_right")
+    columns = ("recorded_at", "percent", "critical_right")
     # A level's quiz has the level's name, and that name stands in the record book; the link from
     # level to quiz does not.
     ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
     texts = (
-        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what="sitting"),
+        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what=HERE),
         bundles(
             models.PaperPass.objects.annotate(about=F("level__name")), "about", *columns, what=PAPER
         ),
@@ -185,7 +179,7 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
-        _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
+        on, _key, at, watcher, variant, came_back, waits, confirmed_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
@@ -204,7 +198,6 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
 
     late = days_late(names.time_zone)
     columns = (
-        "happened_on",
         "recorded_at",
         "watched_by_id",
         "variant",
@@ -219,7 +212,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
 
 def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
-        _key, on, at, observer, right, revision = columns
+        on, _key, at, observer, right, revision = columns
         return evidence.Observation(
             login,
             level,
@@ -230,7 +223,7 @@ def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
             *sheets.of(revision),
         )
 
-    columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
+    columns = ("recorded_at", "observer_id", "right", "revision_id")
     return shelf(
         [bundles(models.Observation.objects.all(), "level_id", *columns)],
         read,
@@ -241,7 +234,7 @@ def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
 
 def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
-        _key, on, at, signer, limits, founding = columns
+        on, _key, at, signer, limits, founding = columns
         return evidence.SignOff(
             login,
             level,
@@ -252,7 +245,7 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
             instant(at),
         )
 
-    columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
+    columns = ("recorded_at", "signer_id", "limits", "founding")
     return shelf(
         [bundles(models.SignOff.objects.all(), "level_id", *columns)],
         read,

@@ -109,14 +109,7 @@ def standings(
     if key not in asking.tables:
         for old in list(asking.tables)[: 1 - MOST_TABLES]:
             del asking.tables[old]
-        hopeful = {level: asking.hopeful(level, on) for level in levels}
-        asking.tables[key] = {
-            (who, level): asking.standing(Asked(who, level, on, question))
-            if may_hope(who)
-            else "no"
-            for who in logins
-            for level, may_hope in hopeful.items()
-        }
+        asking.tables[key] = asking.table(logins, levels, on, question)
     return dict(asking.tables[key])
 
 

@@ -2,14 +2,15 @@
 rests on?
 
 All rows are plain values. Days are days of the workshop's time zone; `recorded_at` is an aware
-instant. `naming.py` says by which name an entry is told.
+instant. `naming.py` says by which name an entry is told. What a shop has by the hundred thousand is
+a named tuple, which is made in a quarter of the time of a dataclass.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from training.standing.shelf import Shelf, shelved
 from training.standing.terms import Terms
@@ -72,8 +73,7 @@ class Appointment:
     ends: tuple[tuple[date, datetime], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """That a person has studied one revision."""
 
     person: str
@@ -83,8 +83,7 @@ class Reading:
     recorded_at: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Passing:
+class Passing(NamedTuple):
     """One finished sitting of a level's quiz, whether it ended as passed or not."""
 
     person: str
@@ -96,8 +95,7 @@ class Passing:
     on_paper: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """One service done on one fork or shock, alone or watched by somebody.
 
     `counts_from` is the instant from which it counts: its own recording, for a watched one the
@@ -118,8 +116,7 @@ class Job:
     """
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(NamedTuple):
     """One job that an observer held against the check sheet of a write-up.
 
     `writeup` is that write-up (empty: none was named), `named_level` the level that its header
@@ -136,8 +133,7 @@ class Observation:
     named_level: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SignOff:
+class SignOff(NamedTuple):
     """The signed statement that a person may do a level alone; empty limits mean every variant."""
 
     person: str

@@ -65,7 +65,7 @@ class Practice(Rule):
         first = window_start(rules, case.day)
         # The sign-off is looked for first: for whoever has one, no job needs to be read.
         fresh = _fresh_signoff(case, first)
-        if fresh is None and _count(case, first) < rules.practice_jobs:
+        if fresh is None and _is_short(case, first):
             return fails(lambda: _why(case, first))
         return holds(lambda: _support(case, first, fresh))
 
@@ -106,13 +106,24 @@ class Practice(Rule):
 
 def _fresh_signoff(case: Case, first: date) -> SignOff | None:
     """Return the latest entitled sign-off for the level signed on or after a day."""
-    rows = case.asking.signoffs(case.asked)
-    return next((row for row in rows if row.on >= first and case.asking.entitled(row)), None)
+    for row in case.asking.signoffs(case.asked):
+        if row.on < first:
+            break
+        if case.asking.entitled(row):
+            return row
+    return None
 
 
 def _count(case: Case, first: date) -> int:
     days = case.asking.job_days(case.person, case.rules.level, case.book)
     return bisect_right(days, case.day) - bisect_left(days, first)
+
+
+def _is_short(case: Case, first: date) -> bool:
+    asked, levels = case.rules.practice_jobs, case.book.fed_by[case.rules.level]
+    if case.known.is_short_of_jobs(case.person, levels, asked, first):
+        return True
+    return _count(case, first) < asked
 
 
 def _jobs_in_window(case: Case, first: date) -> list[Job]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 
 from training.standing.calendar import days_on, months
@@ -91,11 +91,11 @@ class Quiz(Rule):
                 yield row.on
                 yield days_on(months(row.on, case.rules.valid_months), 1)
 
-    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool] | None:
+    def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str] | None:
         if rules.pass_percent == 0:
             return None
-        passings = files.passings.drawer
-        return lambda person: rules.level in passings(person)
+        first = months(day, -rules.valid_months)
+        return files.passings.people_between(rules.level, first, day)
 
 
 def _why(case: Case) -> Reason:

@@ -12,16 +12,6 @@ from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
-def current_revisions(known: Known, rules: LevelRules, day: date) -> list[RevisionFact]:
-    """Return the current revision of each write-up of the level that has one: the highest number
-    released by the day.
-    """
-    released = (
-        [row for row in known.revisions(name) if row.released <= day] for name in rules.writeups
-    )
-    return [max(rows, key=lambda row: row.number) for rows in released if rows]
-
-
 def unread_revisions(
     known: Known, person: str, rules: LevelRules, day: date
 ) -> tuple[RevisionFact, ...]:
@@ -30,12 +20,16 @@ def unread_revisions(
     """
     return tuple(
         current
-        for current in current_revisions(known, rules, day)
-        if not any(
-            r.revision == current.number and r.on <= day
-            for r in known.readings(person, current.writeup)
-        )
+        for current in known.current(rules, day)
+        if not _is_read(known, person, current, day)
     )
+
+
+def _is_read(known: Known, person: str, revision: RevisionFact, day: date) -> bool:
+    for row in known.readings(person, revision.writeup):
+        if row.revision == revision.number and row.on <= day:
+            return True
+    return False
 
 
 class Readings(Rule):
@@ -74,7 +68,7 @@ def _why(case: Case, unread: tuple[RevisionFact, ...]) -> Reason:
 def _support(case: Case) -> tuple[Support, ...]:
     found = [
         row
-        for current in current_revisions(case.known, case.rules, case.day)
+        for current in case.known.current(case.rules, case.day)
         for row in case.known.readings(case.person, current.writeup)
         if row.on <= case.day and row.revision == current.number
     ]

@@ -4,7 +4,7 @@ entitled to?
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from datetime import date
 
 from training.standing.calendar import days_on, months
@@ -31,18 +31,17 @@ class SignedOff(Rule):
         held = case.held
         if held is None:
             return fails(lambda: Reason("no-sign-off", (("title", case.rules.title),)))
-        row, faults = held.row, list[Callable[[], Reason]]()
+        row = held.row
+        if held.is_sound:
+            return holds(lambda: _valid_until(case, row))
+        faults = list[Callable[[], Reason]]()
         if not held.covers(case):
             faults.append(lambda: _fault(case, row, "variant-not-covered", limits=row.limits))
         if not held.is_valid(case):
             faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
         if faults:
             return fails(*faults)
-        return holds(
-            lambda: (
-                Support(name_entry(case.known, row), row.on, "valid-until", _last_day(case, row)),
-            )
-        )
+        return holds(lambda: _valid_until(case, row))
 
     def asks(self, case: Case) -> Asks:
         return Asks("sign-off", (("months", case.rules.valid_months),))
@@ -55,9 +54,9 @@ class SignedOff(Rule):
             yield row.on
             yield days_on(_last_day(case, row), 1)
 
-    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool]:
-        signoffs = files.signoffs.drawer
-        return lambda person: rules.level in signoffs(person)
+    def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str]:
+        first = months(day, -rules.valid_months)
+        return files.signoffs.people_between(rules.level, first, day)
 
 
 class Signer(Rule):
@@ -75,7 +74,7 @@ class Signer(Rule):
         if held is None:
             return HOLDS
         row = held.row
-        if not held.is_entitled(case):
+        if not held.is_sound and not held.is_entitled(case):
             why = _why_not_entitled(case, row)
             title = case.rules.title
             return fails(lambda: _fault(case, row, "signer-not-entitled", why=why, title=title))
@@ -87,6 +86,10 @@ class Signer(Rule):
 
 def _last_day(case: Case, row: SignOff) -> date:
     return months(row.on, case.rules.valid_months)
+
+
+def _valid_until(case: Case, row: SignOff) -> tuple[Support, ...]:
+    return (Support(name_entry(case.known, row), row.on, "valid-until", _last_day(case, row)),)
 
 
 def _fault(case: Case, row: SignOff, code: str, **more: object) -> Reason:

@@ -38,6 +38,8 @@ class StoodDown(Rule):
     bars_signing = True
 
     def look(self, case: Case) -> Finding:
+        if case.person not in case.known.files.standdowns:
+            return HOLDS
         rows = standdowns_in_force(case.known, case.person, case.asked.level, case.day)
         return fails(lambda: _why(case, rows)) if rows else HOLDS
 
