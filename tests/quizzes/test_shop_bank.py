@@ -2,10 +2,13 @@
 
 import re
 from collections import Counter
+from dataclasses import replace
+from decimal import Decimal
 from itertools import combinations
 
 import pytest
 
+from procedures.writeup.amounts import convert, read_amount
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
@@ -84,6 +87,51 @@ def test_no_stem_stands_in_two_banks():
     plain = [one for _, one in ALL if one.asked.kind in ("choose one", "choose all")]
     stems = Counter((one.stem.strip(), str(one.asked)) for one in plain)
     assert [stem for stem, many in stems.items() if many > 1] == []
+
+
+MOST, LEAST = (
+    re.compile(r"\b(the most|at the latest|maximum)\b"),
+    re.compile(r"\b(least|shortest)\b"),
+)
+
+
+def beyond(name, question):
+    """Whether the answers that count go past the limit that the steps say, or stop far from it."""
+    low, high = ends(read_amount(question.asked.amount))
+    unit = read_amount(question.asked.amount).unit
+    text = read_by_somebody(name, question)
+    limits = []
+    for found in AN_AMOUNT.findall(text) + A_RANGE.findall(text):
+        said = read_amount(" ".join(found))
+        if said.kind == read_amount(question.asked.amount).kind:
+            limits.append(convert(said, unit).value)
+    if MOST.search(question.stem):
+        return not any(limit * Decimal("0.99") <= high <= limit for limit in limits)
+    return not any(limit <= low <= limit * Decimal("1.01") for limit in limits)
+
+
+def ends(amount):
+    low = amount.value if amount.low is None else amount.low
+    return low, amount.value if amount.high is None else amount.high
+
+
+LIMITS = [
+    (name, one)
+    for name, one in ALL
+    if one in AMOUNTS and (MOST.search(one.stem) or LEAST.search(one.stem))
+]
+
+
+@pytest.mark.parametrize(("name", "question"), LIMITS, ids=lambda one: getattr(one, "name", one))
+def test_an_answer_past_a_limit_is_never_right(name, question):
+    """A maximum has its tolerance below it, a minimum above: what is past it can hurt somebody."""
+    assert not beyond(name, question), question.asked.amount
+
+
+def test_an_answer_past_a_limit_would_be_found():
+    name, question = next(each for each in LIMITS if each[1].name == "maximum-in-bar")
+    assert beyond(name, replace(question, asked=GiveAmount("20.7 ± 0.2 bar")))
+    assert {one.name for _, one in LIMITS} >= {"clearance", "label-maximum", "the-most"}
 
 
 def read_by_somebody(name, question):
