@@ -60,7 +60,7 @@ def test_air_behind_a_closed_core_keeps_a_fork_from_its_bottom():
     """
     slow, fast = said(
         "travel-change.md",
-        r"holds the fork back at the bottom of the travel. This air does so with (\d+) N after a "
+        r"holds the fork back at the bottom of the travel. The air does so with (\d+) N after a "
         r"slow stroke, and with up to (\d+) N in a fast one",
     )
     [stroke] = said("travel-change.md", r"from \[\[160 mm\]\] to \[\[(\d+) mm\]\]")
