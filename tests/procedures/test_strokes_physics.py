@@ -114,6 +114,13 @@ def test_two_palms_push_an_empty_shock_in_on_the_bench():
     assert low < stroke < high
 
 
+def test_a_sound_body_comes_out_again_where_its_core_is_out():
+    """Only the room below the piston is closed then, and it has grown."""
+    [stroke] = said("rear-air-can-service.md", r"Push the body into the can by \[\[(\d+) mm\]\]")
+    _, pull = SHOCK.back(0, stroke)
+    assert f"draws a sound body out with {-pull:.0f} N" in FACTS
+
+
 def test_what_is_worked_out_here_stands_in_no_other_figure():
     """No write-up still names the way or the force of before."""
     texts = [path.read_text(encoding="utf-8") for path in Path(FIXTURES / "writeups").glob("*.md")]
