@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import combinations
 
@@ -14,6 +14,7 @@ from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
+from quizzes.marking.second_tries import by_step
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 
@@ -42,6 +43,29 @@ def test_a_critical_step_that_is_asked_about_can_be_asked_about_again(name):
         for one in BANK[name]
         if one.critical
         and not any(set(one.steps) & set(other.steps) for other in BANK[name] if other != one)
+    ] == []
+
+
+@dataclass(frozen=True)
+class OnSteps:
+    """A question of a bank as the second tries see it."""
+
+    key: int
+    critical: bool
+    steps: frozenset[str]
+    writeup: str = ""
+
+
+@pytest.mark.parametrize("name", BANK)
+def test_a_critical_question_has_a_second_try_that_is_not_critical_itself(name):
+    """A second try that is drawn for its own sake may have been asked before it is needed."""
+    bank = [OnSteps(key, one.critical, frozenset(one.steps)) for key, one in enumerate(BANK[name])]
+    counts_for = by_step(bank)
+    spare = {counts_for[one.key] for one in bank if not one.critical}
+    assert [
+        BANK[name][one.key].name
+        for one in bank
+        if one.critical and counts_for[one.key] not in spare
     ] == []
 
 
