@@ -8,6 +8,7 @@ from itertools import combinations
 
 import pytest
 
+from fixtures.years import answers_of
 from procedures.writeup.amounts import convert, read_amount
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
@@ -15,6 +16,7 @@ from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
 from quizzes.marking.second_tries import by_step
+from quizzes.records.wording.say import say
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 
@@ -70,7 +72,7 @@ def test_a_critical_question_has_a_second_try_that_is_not_critical_itself(name):
 
 
 def test_the_hint_beside_an_amount_is_right_for_no_question():
-    told = GiveAmount.field.help
+    told = say(GiveAmount.field.help)
     hints = [" ".join(hint) for hint in AN_AMOUNT.findall(told)]
     assert len(hints) >= 3
     for hint in hints:
@@ -156,6 +158,19 @@ def test_an_answer_past_a_limit_would_be_found():
     name, question = next(each for each in LIMITS if each[1].name == "maximum-in-bar")
     assert beyond(name, replace(question, asked=GiveAmount("20.7 ± 0.2 bar")))
     assert {one.name for _, one in LIMITS} >= {"clearance", "label-maximum", "the-most"}
+
+
+@pytest.mark.parametrize(
+    ("name", "question"),
+    [(n, q) for n, q in ALL if q in AMOUNTS],
+    ids=lambda one: getattr(one, "name", one),
+)
+def test_the_years_of_the_demo_know_the_right_amount(name, question):
+    """Whoever knows it in the made-up years answers as the site marks right."""
+    entry = {"kind": "give the amount", "amount": question.asked.amount}
+    right, (wrong,) = answers_of(entry, [])
+    assert marks(question.asked, right).right
+    assert not marks(question.asked, wrong).right
 
 
 def read_by_somebody(name, question):
