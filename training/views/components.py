@@ -48,7 +48,11 @@ def components(request: HttpRequest) -> HttpResponse:
     if not settings.DEBUG:
         raise Http404
     wrong = EveryField({"name": "", "torque": "tight", "day": "soon", "ring": "none"})
-    says: dict[str, object] = {"title": _("Air"), "hazard": _("Air stays in."), "harm": _("It can blind.")}
+    says: dict[str, object] = {
+        "title": _("Air"),
+        "hazard": _("Air stays in."),
+        "harm": _("It can blind."),
+    }
     says |= {"avoid": _("Let it out first."), "html": ""}
     context = {
         "form": EveryField(initial={"name": "Bo"}),
