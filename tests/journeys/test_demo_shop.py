@@ -142,11 +142,9 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
     # levels.csv: valid 24 months, but four jobs in twelve: with three, the practice ends a year
     # after the signing.
-    ada = (
-        walk(shop["ada"], wide=True)
-        .click("Who may")
-        .click(re.compile("why, for Kit Moss at Lower-leg service"))
-    )
+    ada = walk(shop["ada"], wide=True).click("Who may")
+    ada.page.locator("summary", has_text="Kit Moss, Lower-leg service").click()
+    ada.sees("May work alone. Signed off until 25 Nov 2027.").click("Reasons and record")
     ada.sees("May do this work alone.", "26 Nov 2027", "sign-off of 25 Nov 2026 by Bo Marsh")
     ada.go("/who-may/air-spring/kit/").sees("May not do this work.", "What to do next")
     assert list(faults()) == []

@@ -13,13 +13,17 @@ from training.records.keeping import faults
 
 
 def cell_of(walker, person):
-    """The standing that the grid shows for a person at the one level."""
+    """The block that the grid shows for a person at the one level."""
     row = walker.page.locator("table.grid tbody tr", has_text=person.name)
-    return row.locator("td a.answer").inner_text().split()[0]
+    return row.locator("td .standing").get_attribute("class").split()[1]
 
 
 def test_a_no_tells_what_is_missing_and_what_to_do(shop, walk):
-    owner = walk(shop.owner, wide=True).click("Who may").click(re.compile("why, for Tilda Trainee"))
+    owner = (
+        walk(shop.owner, wide=True)
+        .click("Who may")
+        .click(re.compile("Reasons and record.*Tilda Trainee"))
+    )
     owner.sees("May not do this work.", "Not read yet", "What to do next", "The person:")
     owner.click("Who may")
     assert (cell_of(owner, shop.senior), cell_of(owner, shop.trainee)) == ("alone", "no")
@@ -51,7 +55,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     senior.page.fill("[name=reason]", "A fork came back with the ring out.")
     senior.sign("Sign the stand-down").sees("Mika Mechanic is stood down.")
     owner.page.reload()
-    assert cell_of(owner, shop.mechanic) == "no"
+    assert cell_of(owner, shop.mechanic) == "stopped"
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
     mechanic = walk(shop.mechanic).sees(

@@ -101,9 +101,9 @@ def test_from_empty_standing_to_alone(shop, walk):
     senior.sign(re.compile("Sign as Sol Senior")).sees("Signed:", "alone")
 
     owner = walk(shop.owner, wide=True).click("Who may")
-    owner.click(re.compile("why, for Tilda Trainee at Air-spring service"))
+    owner.click(re.compile("Reasons and record.*Tilda Trainee"))
     owner.sees("May do this work alone.", "sign-off of 25 Nov 2026 by Sol Senior", "26 Nov 2028")
-    trainee.go("/").sees("alone", "lapses 26 Nov 2028")
+    trainee.go("/").sees("alone", "until 25 Nov 2028")
     assert list(faults()) == []
 
 
@@ -232,6 +232,7 @@ def test_the_owner_asks_for_another_day_and_as_known_then(shop, walk):
     owner.go("/who-may/air-spring/sol/?on=2026-11-24&known_on=2026-11-20").sees(
         "May not do this work."
     )
-    owner.go("/who-may/").page.get_by_label("Ring").select_option("prong")
-    owner.press("Ask").sees("ring prong")
+    owner.go("/who-may/").page.get_by_text("Known when, which workshop, which fork").click()
+    owner.page.get_by_label("Ring").select_option("prong")
+    owner.press("Show this day").sees("ring prong")
     assert Job.objects.count() == Observation.objects.count() == 0

@@ -15,11 +15,11 @@ import training
 SITE = Path(training.__file__).parent / "site"
 STYLES = SITE / "static" / "benchright"
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-LOOK, ANSWERS, PAPER = (
+LOOK, ANSWERS, WHO_MAY, PAPER = (
     COMMENT.sub("", (STYLES / name).read_text(encoding="utf-8"))
-    for name in ("look.css", "answers.css", "paper.css")
+    for name in ("look.css", "answers.css", "who-may.css", "paper.css")
 )
-RULES = LOOK + ANSWERS + PAPER
+RULES = LOOK + ANSWERS + WHO_MAY + PAPER
 TEMPLATES = sorted((SITE / "templates").rglob("*.html"))
 HEX = r"#[0-9a-f]{3,8}\b"
 
@@ -139,7 +139,7 @@ def test_the_stylesheet_is_small_and_fetches_nothing():
     assert not re.search(r"@import|@font-face|url\(", RULES)
 
 
-SCREEN = re.sub(r":root \{[^}]*\}|@media [^{]*\{", "", LOOK + ANSWERS)
+SCREEN = re.sub(r":root \{[^}]*\}|@media [^{]*\{", "", LOOK + ANSWERS + WHO_MAY)
 SPACE = re.compile(r"(?:margin|padding|gap|column-gap)(?:-\w+)*: ([^;}]+)")
 TYPE = re.compile(r"\b(?:font-size|font): ([^;}]+)")
 # relative to the letters around it: code beside text, names in the cells of a drawing

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout
 from django import forms
@@ -57,6 +59,9 @@ def components(request: HttpRequest) -> HttpResponse:
     context = {
         "form": EveryField(initial={"name": "Bo"}),
         "wrong": wrong,
+        "day": date(2026, 11, 30),
+        "number": "2628",
+        "digest": "db21e99b30f4",
         "cautions": [{"word": word, **says} for word in SIGNAL_WORDS],
     }
     return render(request, "components.html", context)
