@@ -116,7 +116,7 @@ def test_the_parts_of_the_look_are_usable_by_everyone(shop, walk, settings):
     page.evaluate(AXE)
     assert faults_of(page, RULES, "components") == []
     small = page.evaluate(
-        """() => [...document.querySelectorAll("main :is(button, .button, input, select, textarea)")]
+        """() => [...document.querySelectorAll("main :is(button,.button,input,select,textarea)")]
           .map(e => e.closest("label") || e).filter(e => e.getBoundingClientRect().height < 44)
           .map(e => e.outerHTML)"""
     )

@@ -30,11 +30,11 @@ def test_a_no_tells_what_is_missing_and_what_to_do(shop, walk):
 
 
 def test_a_newcomer_is_added_and_signs_in(shop, walk):
-    owner = walk(shop.owner, wide=True).click("People").click("Add somebody")
+    owner = walk(shop.owner, wide=True).click("People").click("Add a person")
     owner.page.get_by_label(re.compile("^Login")).fill("nell")
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
-    owner.page.get_by_label(re.compile("^Trade")).select_option("trainee")
-    owner.press("Add").sees("Nell Newcomer is added.", "You give a link.")
+    owner.page.get_by_label(re.compile("^Role")).select_option("trainee")
+    owner.press("Add the person").sees("Nell Newcomer is added.", "You give a link.")
     owner.sign("Make the link").sees("Link for Nell Newcomer", "Works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]
     newcomer = walk().go(f"/first-password/{code}/")

@@ -69,7 +69,7 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
 
 def _head_of(row: Row, grid: Grid) -> str:
     """Name and role; that somebody is not at work only where the shop is open."""
-    what = escape(row.trade)
+    what: str = escape(row.trade)
     if row.at_work is not True and not grid.is_closed:
         what = f"{what} · <b>{escape(row.presence)}</b>"
     is_off = ' class="off"' if row.at_work is not True else ""

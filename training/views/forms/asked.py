@@ -47,7 +47,7 @@ class QuestionForm(Bare):
         label=_("As known at the end of"), required=False, help_text=_("Empty: as known now.")
     )
     workshop = forms.ChoiceField(required=False)
-    in_sight = ("on",)
+    in_sight: tuple[str, ...] = ("on",)
     """The fields that matter most; the others are folded away behind them."""
 
     def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
