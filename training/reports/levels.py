@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from django.utils.functional import Promise
-from django.utils.translation import gettext, ngettext
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from training.models import LevelRules
-from training.records.gathering import gather
+from training.records.gathering import day_text, gather
 from training.records.sheets import title_of
-from training.records.wording.asks import say_months
 from training.reports.at_bench import rules_in_force
 from training.reports.who_may import shop_levels
-from training.standing import evidence
-
-Rules = evidence.LevelRules
-Titles = dict[str, str]
+from training.standing.terms import TERMS
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,27 +22,43 @@ class LevelTable:
     """Levels across, rules down, each in a few words; "–" where a level does not ask."""
 
     levels: tuple[tuple[str, str], ...]
-    rows: tuple[tuple[str | Promise, tuple[tuple[str, str], ...]], ...]
+    rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """Each rule with, for each level, the level's title and what it asks."""
 
 
 def level_table(on: date) -> LevelTable:
-    """What every level asks on a day; the levels in the order in which they were added."""
+    """What every level asks on a day, a line for each term; the levels in the order in which they
+    were added.
+    """
     shop = gather()
     levels = shop_levels(shop, on)
     titles = dict(levels) | dict(WriteUp.objects.values_list("name", "title"))
     found = [rules_in_force(shop, name, on) for name, _title in levels]
     rows = tuple(
         (
-            label,
+            gettext(term.label),
             tuple(
-                (title, (say(rules, titles) if rules else "") or "–")
+                (title, _said(getattr(rules, name), titles) if rules else "–")
                 for (_name, title), rules in zip(levels, found, strict=True)
             ),
         )
-        for label, say in ASKED
+        for name, term in TERMS.items()
+        if term.kind != "words"
     )
     return LevelTable(levels, rows)
+
+
+def _said(asked: object, titles: Mapping[str, str]) -> str:
+    """What a level says in one term, in a few words; "–" where it asks nothing."""
+    match asked:
+        case True:
+            return gettext("yes")
+        case date():
+            return day_text(asked)
+        case tuple():
+            return "; ".join(titles.get(name, name) for name in asked) or "–"
+        case _:
+            return str(asked or "–")
 
 
 def level_titles() -> dict[str, str]:
@@ -59,49 +69,3 @@ def level_titles() -> dict[str, str]:
 def level_title(level: str, on: date) -> str:
     """The level's title on a day."""
     return title_of(gather(), level, on)
-
-
-def _listed(names: tuple[str, ...], titles: Titles) -> str:
-    return "; ".join(titles.get(name, name) for name in names)
-
-
-def _watched(rules: Rules, titles: Titles) -> str:
-    del titles
-    if rules.watched_jobs and rules.watched_per_option:
-        return gettext("{number}, one for each option").format(number=rules.watched_jobs)
-    return str(rules.watched_jobs or "")
-
-
-def _observed(rules: Rules, titles: Titles) -> str:
-    del titles
-    if rules.observers > 1:
-        return gettext("{number}, by {observers} people").format(
-            number=rules.observations, observers=rules.observers
-        )
-    return str(rules.observations or "")
-
-
-def _practised(rules: Rules, titles: Titles) -> str:
-    del titles
-    if not rules.practice_jobs:
-        return ""
-    text = ngettext("{number} job in {months}", "{number} jobs in {months}", rules.practice_jobs)
-    return text.format(number=rules.practice_jobs, months=say_months(rules.practice_months))
-
-
-ASKED: tuple[tuple[str | Promise, Callable[[Rules, Titles], str]], ...] = (
-    (_("Needs first"), lambda rules, titles: _listed(rules.earlier, titles)),
-    (_("Write-ups"), lambda rules, titles: _listed(rules.writeups, titles)),
-    (
-        _("Pass mark of the quiz"),
-        lambda rules, _titles: f"{rules.pass_percent} %" if rules.pass_percent else "",
-    ),
-    (_("Supervised jobs"), _watched),
-    (_("Observations"), _observed),
-    (_("Signed off for"), lambda rules, _titles: say_months(rules.valid_months)),
-    (_("Stays current with"), _practised),
-    (
-        _("Days to catch up after a new revision"),
-        lambda rules, _titles: str(rules.grace_days or ""),
-    ),
-)

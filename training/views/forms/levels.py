@@ -7,83 +7,47 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from procedures.models import WriteUp
-from training.models import Level
+from training.standing.terms import GROUPS, TERMS, Terms
 from training.views.forms.fields import Bare, day_field
-
-
-def number_field(least: int, most: int, initial: int, **more: Any) -> forms.IntegerField:
-    return forms.IntegerField(min_value=least, max_value=most, initial=initial, **more)
+from training.views.forms.terms import field_of
 
 
 class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
-    title = forms.CharField(max_length=200, label=_("Title"))
     from_day = day_field(
         label=_("These rules hold from"), required=False, help_text=_("Empty: always.")
     )
-    earlier = forms.ModelMultipleChoiceField(
-        Level.objects.titled(),
-        required=False,
-        to_field_name="name",
-        label=_("Needs these levels first"),
-        widget=forms.CheckboxSelectMultiple,
-    )
-    writeups = forms.ModelMultipleChoiceField(
-        WriteUp.objects.all(),
-        required=False,
-        to_field_name="name",
-        label=_("Write-ups it covers"),
-        widget=forms.CheckboxSelectMultiple,
-    )
-    pass_percent = number_field(0, 100, 80, label=_("Pass mark of the quiz, per cent"))
-    watched_jobs = number_field(0, 999, 3, label=_("Supervised jobs"))
-    watched_per_option = forms.BooleanField(
-        required=False, label=_("At least one supervised job for each option of a fork")
-    )
-    observations = number_field(0, 99, 1, label=_("Observations"))
-    observers = number_field(0, 99, 1, label=_("By how many different observers"))
-    valid_months = number_field(1, 1200, 12, label=_("Signed off for, months"))
-    grace_days = number_field(0, 999, 14, label=_("Days to catch up after a new revision"))
-    practice_jobs = number_field(0, 999, 4, label=_("Jobs to stay current"))
-    practice_months = number_field(0, 999, 12, label=_("In how many months"))
-    practice_from = day_field(
-        label=_("Jobs written down since"),
-        required=False,
-        help_text=_(
-            "The day on which you began to write jobs down. In the first months after it nobody "
-            "has too few. Empty: long ago."
-        ),
-    )
-    yardstick = forms.CharField(
-        max_length=300,
-        required=False,
-        label=_("Inspired by"),
-        help_text=_("The published rule behind these numbers, if there is one."),
-    )
-    named: tuple[str, ...] = ("title", "from_day")
+    field_order = ("title", "level", "from_day")
+
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        self.fields |= {name: field_of(term) for name, term in TERMS.items()}
+        self.order_fields(self.field_order)
 
     @property
     def helper(self) -> FormHelper:
+        """The terms in their groups; what belongs to the form alone stands in the first."""
+        groups: dict[str, list[str]] = {group: [] for group in GROUPS}
+        for name in self.fields:
+            groups[TERMS[name].group if name in TERMS else "level"].append(name)
         helper = super().helper
         helper.layout = Layout(
-            Fieldset(_("The level"), *self.named),
-            Fieldset(_("What it covers"), "earlier", "writeups"),
-            Fieldset(
-                _("Before a sign-off (0: not asked)"),
-                *("pass_percent", "watched_jobs", "observations", "observers"),
-                "watched_per_option",
-            ),
-            Fieldset(
-                _("After a sign-off (0: not asked)"),
-                *("valid_months", "grace_days", "practice_jobs", "practice_months"),
-                *("practice_from", "yardstick"),
-            ),
+            *(Fieldset(gettext(GROUPS[group]), *names) for group, names in groups.items())
         )
         return helper
+
+    def terms(self) -> Terms:
+        """What was written, once it is valid."""
+        given = {name: self.cleaned_data[name] for name in TERMS}
+        named = {"levels", "write-ups"}
+        for name, term in TERMS.items():
+            if term.kind in named:
+                given[name] = tuple(row.name for row in given[name])
+        return Terms(**given)
 
 
 class NewLevelForm(LevelForm):
@@ -95,4 +59,3 @@ class NewLevelForm(LevelForm):
         help_text=_("For addresses and tables, such as air-spring. It stays for good."),
         error_messages={"invalid": _("Use small letters, digits and hyphens, such as air-spring.")},
     )
-    named = ("title", "level", "from_day")
