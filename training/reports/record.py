@@ -125,7 +125,7 @@ class _Reader:
     ) -> RecordLine:
         void = next(
             (
-                f"Void: it never counted. {void.reason} ({void.by.name}, "
+                f"Cancelled: it never counted. {void.reason} ({void.by.name}, "
                 f"{day_text(void.recorded_at)})"
                 for void in self.voids
                 if (void.kind, void.about, void.happened_on) == (kind, about, row.happened_on)
