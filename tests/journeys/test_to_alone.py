@@ -102,7 +102,7 @@ def test_from_empty_standing_to_alone(shop, walk):
 
     owner = walk(shop.owner, wide=True).click("Who may")
     owner.click(re.compile("Reasons and record.*Tilda Trainee"))
-    owner.sees("May work alone.", "sign-off of 25 Nov 2026 by Sol Senior", "26 Nov 2028")
+    owner.sees("May work alone.", "sign-off of 25 Nov 2026 by Sol Senior", "25 Nov 2028")
     trainee.go("/").sees("alone", "until 25 Nov 2028")
     assert list(faults()) == []
 

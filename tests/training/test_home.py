@@ -118,7 +118,7 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
     found(shop.trainee, shop.level, shop.owner, on=TODAY)
     clock.move_to(LATER)
     words = bench(shop.owner)
-    assert "the day before it, 24 Nov 2026, compared with today" in words
+    assert "compared with 24 Nov 2026, the day before your visit" in words
     assert (
         "Tilda Trainee Air-spring service: no → alone No longer: No sign-off for Air-spring "
         "service yet." in words

@@ -22,7 +22,7 @@ class EveryField(Bare):
     """One field of each kind."""
 
     name = forms.CharField(label=_("Name"))
-    torque = forms.IntegerField(label=_("Torque, N·m"), required=False)
+    torque = forms.IntegerField(label=_("Torque, N·m"), required=False, max_value=60)
     day = day_field(label=_("Last day"), required=False, help_text=_("The last good day."))
     ring = forms.ChoiceField(label=_("Ring"), choices=[("prong", _("prong")), ("coil", _("coil"))])
     reason = forms.CharField(label=_("Reason"), widget=forms.Textarea, required=False)
@@ -49,7 +49,7 @@ def components(request: HttpRequest) -> HttpResponse:
     """Only where the site runs for its developers."""
     if not settings.DEBUG:
         raise Http404
-    wrong = EveryField({"name": "", "torque": "tight", "day": "soon", "ring": "none"})
+    wrong = EveryField({"name": "", "torque": "99", "day": "", "ring": "none"})
     says: dict[str, object] = {
         "title": _("Air"),
         "hazard": _("Air stays in."),
