@@ -15,9 +15,10 @@ from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
-from quizzes.access import Person, day_for
+from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import opened, worths
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import DrawRules, draw
@@ -26,6 +27,7 @@ from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, outdated, pictures_of, rules_text
+from quizzes.records.wording.say import say
 
 ENDED = "This sitting has ended. Nothing can be changed in it any more."
 OUTDATED = (
@@ -129,9 +131,9 @@ def save_answer(
     asked = answer.version.content()
     fault = asked.shape_fault(given)
     if fault:
-        raise Refused(fault)
+        raise Refused(say(fault))
     if no_unit := asked.unit_fault(given):
-        raise NoUnit(no_unit)
+        raise NoUnit(say(no_unit))
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])
     if is_handed_in:

@@ -9,12 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-
-def gettext_noop(words: str) -> str:
-    """The words as they are, marked for those who collect what is to be translated; the form
-    translates them.
-    """
-    return words
+from procedures.writeup.remarks import Remark
 
 
 class Field:
@@ -30,25 +25,25 @@ class Field:
 class PickOne(Field):
     """One of the labels shown; `missing` is said where none was picked."""
 
-    label: str
-    missing: str
+    label: Remark
+    missing: Remark
 
 
 @dataclass(frozen=True, slots=True)
 class PickSome(Field):
     """One or more of the labels shown."""
 
-    label: str
-    missing: str
+    label: Remark
+    missing: Remark
 
 
 @dataclass(frozen=True, slots=True)
 class Typed(Field):
     """A line of text, of so many characters at most."""
 
-    label: str
-    help: str
-    missing: str
+    label: Remark
+    help: Remark
+    missing: Remark
     longest: int
 
 

@@ -21,6 +21,7 @@ from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
 from quizzes.records.sources import BesideRevision, Source, pictures_of, pinned_sources, rules_text
+from quizzes.records.wording.say import say
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
 
 NO_WORDS = SafeString("")
@@ -185,7 +186,7 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
         _left_open(answer, pictures),
         percent=(answer.marks or Decimal(0)) * 100,
         template=asked.template,
-        told=told,
+        told=replace(told, says=tuple(map(say, told.says))),
         options=tuple(
             zip(told.options, option_pictures(asked, answer.shown, pictures, uid), strict=False)
         ),

@@ -13,7 +13,8 @@ from typing import Any
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from procedures.writeup.render import body_html
+from procedures.records.wording.say import say
+from procedures.writeup.render import TOO_MUCH, body_html
 from quizzes.kinds.kind import Asked
 from quizzes.kinds.spots import SHOWN, Box, Cell, Circle, Rectangle, cells
 from quizzes.records.album import Album
@@ -84,7 +85,7 @@ def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) ->
         found.append(named if shown[1] else format_html('<span class="drawing">{}</span>', svg))
         return f"{mark}x{len(found) - 1}x"
 
-    words = body_html(SHOWN.sub(stand_in, markdown))
+    words = body_html(SHOWN.sub(stand_in, markdown), too_much=say(TOO_MUCH))
     return SafeString(re.sub(rf"{mark}x(\d+)x", lambda token: str(found[int(token[1])]), words))
 
 

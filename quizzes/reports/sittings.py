@@ -16,6 +16,7 @@ from quizzes.kinds.fields import Field
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.sources import outdated, pictures_of
+from quizzes.records.wording.say import say
 from quizzes.reports.showing import (
     Spot,
     first_line,
@@ -193,7 +194,7 @@ def given_words(answer: Answer) -> str:
     """
     if answer.given is None:
         return ""
-    return answer.version.content().given_words(answer.given, answer.shown)
+    return say(answer.version.content().given_words(answer.given, answer.shown))
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from procedures.records.refused import Refused
 from procedures.views.forms.search import page_of
-from quizzes import access
+from quizzes.access import doors
 from quizzes.actions.drafts import accept_draft, drop_draft
 from quizzes.reports.drafts import drafts_page
 from quizzes.views.forms.lists import DraftSearch
@@ -22,7 +22,7 @@ DRAFTS_A_PAGE = 8
 
 @require_safe
 def drafts(request: HttpRequest, writeup: str) -> HttpResponse:
-    row = access.writeup_to_ask_about(request.user, writeup)
+    row = doors.writeup_to_ask_about(request.user, writeup)
     page, search = drafts_page(row), DraftSearch(request.GET or None)
     kind = search.said().get("kind", "")
     rows = [
@@ -37,7 +37,7 @@ def drafts(request: HttpRequest, writeup: str) -> HttpResponse:
 @require_POST
 def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     """Accepts or drops one draft, and comes back to where it stood."""
-    row = access.writeup_to_ask_about(request.user, writeup)
+    row = doors.writeup_to_ask_about(request.user, writeup)
     name, now = request.POST.get("name", ""), timezone.now()
     try:
         if request.POST.get("do") == "accept":

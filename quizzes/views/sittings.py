@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
-from quizzes import access
+from quizzes.access import doors
 from quizzes.actions import sittings as actions
 from quizzes.actions.again import take_more_time
 from quizzes.actions.second_tries import open_second_tries
@@ -28,13 +28,13 @@ from quizzes.views.forms.questions import AnswerForm, ArrangedForm, answer_form
 
 
 def _today(request: HttpRequest) -> date:
-    return access.day_for(request.user, shop_now())
+    return doors.day_for(request.user, shop_now())
 
 
 @never_cache
 @require_safe
 def overview(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     if not sitting.is_open():
         return redirect("quizzes:result", pk=pk)
     page = reports.overview_page(sitting, today=_today(request))
@@ -44,7 +44,7 @@ def overview(request: HttpRequest, pk: int) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     if not sitting.is_open():
         if request.method == "POST":
             messages.error(request, actions.ENDED)
@@ -147,7 +147,7 @@ def rows_of(page: reports.QuestionAsked, moved: list[str]) -> list[tuple[str, st
 @require_POST
 def more_time(request: HttpRequest, pk: int) -> HttpResponse:
     """Takes more time and goes back to the question it was asked from."""
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     try:
         more = take_more_time(sitting=sitting, now=timezone.now())
     except Refused as refused:
@@ -167,7 +167,7 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def end(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
     opened = open_second_tries(sitting=sitting, now=timezone.now())
     if opened:
@@ -198,7 +198,7 @@ def _second_tries_first(many: int) -> str:
 @never_cache
 @require_safe
 def result(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.result_for(request.user, pk)
+    sitting = doors.result_for(request.user, pk)
     if sitting.is_open():
         return redirect("quizzes:sitting", pk=pk)
     page, is_own = result_page(sitting), sitting.person_id == request.user.pk

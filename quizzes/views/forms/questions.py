@@ -11,13 +11,13 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
 from procedures.writeup.letters import without_hidden
 from quizzes.kinds.fields import Arranged, Field, PickOne, PickPartners, PickSome, PointedOut, Typed
 from quizzes.marking.texts import LIMITS
+from quizzes.records.wording.say import say
 from quizzes.reports.sittings import QuestionAsked
 
 
@@ -43,8 +43,8 @@ class AnswerForm(PlainForm):
         """Gives the one field the words of its kind of question."""
         field = self.fields["answer"]
         if isinstance(self.said, PickOne | PickSome | Typed):
-            field.label = gettext(self.said.label)
-            field.error_messages["required"] = gettext(self.said.missing)
+            field.label = say(self.said.label)
+            field.error_messages["required"] = say(self.said.missing)
 
     def places(self) -> list[tuple[str, str]]:
         """Each option or step shown, with the place that stands for it."""
@@ -119,7 +119,7 @@ class TypedForm(AnswerForm):
         if isinstance(self.said, Typed):
             self.fields["answer"] = forms.CharField(
                 max_length=self.said.longest,
-                help_text=gettext(self.said.help),
+                help_text=say(self.said.help),
                 widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
             )
         self.name_field()
