@@ -43,13 +43,17 @@ STANDS = (
     "try."
 )
 MEANWHILE = (
-    "Another answer was given to this question meanwhile. Press “Save the answer” to keep this one."
+    "Another answer was given to this question in another window. Press “Next” to keep this one."
 )
 LARGEST_SEED = 2**31 - 1
 
 
 class NoUnit(Refused):
     """A number without a unit, given in answer to a question for an amount."""
+
+
+class Meanwhile(Refused):
+    """An answer from a page that shows another one than was given since."""
 
 
 class OutOfTime(Refused):
@@ -110,9 +114,9 @@ def save_answer(
     answered wrong gets its second try, and its first answer stands from then on.
 
     Raises Refused for an ended sitting, a place that is not there, another answer where the first
-    one stands, one given meanwhile (`seen` says when the one was given that the sitter saw, ""
-    for none), and something that can't be an answer to this question; NoUnit for a number without
-    a unit; OutOfTime when the time that was set is over.
+    one stands, and something that can't be an answer to this question; Meanwhile where another one
+    was given since (`seen` says when the one was given that the sitter saw, "" for none); NoUnit
+    for a number without a unit; OutOfTime when the time that was set is over.
     """
     kept = _locked_open(sitting)
     answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
@@ -123,8 +127,8 @@ def save_answer(
         if given != answer.given:
             raise Refused(gettext(STANDS))
         return answer  # the same answer, sent twice
-    if seen is not None and seen != answer.kept_at():
-        raise Refused(gettext(MEANWHILE))
+    if seen is not None and seen != answer.kept_at() and given != answer.given:
+        raise Meanwhile(gettext(MEANWHILE))
     ends = kept.ends_at()
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)

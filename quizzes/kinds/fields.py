@@ -13,8 +13,8 @@ from procedures.writeup.remarks import Remark
 
 
 class Field:
-    """Whatever is filled in; `is_arranged` where a press moves a part, so that nothing is kept
-    before it is handed in.
+    """Whatever is filled in; `is_arranged` where a press moves a part, so that each press is an
+    answer and the parts as they were drawn are none.
     """
 
     __slots__ = ()

@@ -39,6 +39,13 @@ class AnswerForm(PlainForm):
     def given(self) -> Any:
         raise NotImplementedError
 
+    @property
+    def is_untouched(self) -> bool:
+        """Whether nothing was chosen or typed, so that nothing is lost by leaving."""
+        if not hasattr(self.data, "getlist"):
+            return True
+        return not any(said.strip() for name in self.fields for said in self.data.getlist(name))
+
     def name_field(self) -> None:
         """Gives the one field the words of its kind of question."""
         field = self.fields["answer"]
@@ -87,6 +94,11 @@ class ArrangedForm(AnswerForm):
 
     def set_up(self) -> None:
         self.fields["answer"].choices = self.places()  # type: ignore[attr-defined]  # a ChoiceField has choices
+
+    @property
+    def is_untouched(self) -> bool:
+        """Each move is saved as it is made; the order as it was drawn is nobody's answer."""
+        return True
 
     def clean_answer(self) -> list[str]:
         answer: list[str] = self.cleaned_data["answer"]
