@@ -131,7 +131,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     for _ in range(3):
         bo.go("/").press(re.compile("^Confirm the job of Kit Moss"))
     bo.go("/").sees("Kit Moss needs one observation, and nothing else.")
-    bo.click("Observe Kit Moss at Lower-leg service")
+    bo.click("Observe a job of Kit Moss at Lower-leg service")
     bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
     fill_check_sheet(bo.press("Show the check sheet")).sees(
         "Written down: what you saw of Kit Moss."
