@@ -7,6 +7,7 @@ does not, and holds every answer against the description.
 import pytest
 import schemathesis
 from django.core.signals import request_finished, request_started
+from django.core.wsgi import get_wsgi_application
 from django.db import close_old_connections
 from hypothesis import HealthCheck, settings
 from schemathesis.specs.openapi.checks import positive_data_acceptance
@@ -15,11 +16,10 @@ from tests.training.shop import NOW, TODAY, small_shop
 from training.actions.programs import make_token
 from training.models import Workshop
 from training.models.programs import SCOPES
-from training.site.wsgi import application
 from training.views.api.api import api
 
 schema = schemathesis.openapi.from_dict(api.get_openapi_schema(path_prefix="/api/"))
-schema.app = application
+schema.app = get_wsgi_application()
 
 
 @pytest.fixture

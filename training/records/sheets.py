@@ -11,14 +11,18 @@ from procedures.models import Revision
 from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
+from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
 from training.records.released import Limits as Forks
+from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import Shop
+from training.standing.evidence import Job, Observation, Passing, Reading, Shop
+from training.standing.evidence import SignOff as SignedOff
 from training.standing.known import Known
 from training.standing.levels import version_on
+from training.standing.naming import name_entry
 from training.standing.results import Reason
 from training.standing.signing import owed_showings
 
@@ -27,8 +31,8 @@ Limits = Mapping[str, Sequence[str]]
 
 @dataclass(frozen=True, slots=True)
 class SigningSheet:
-    """What a signer sees: the sentence, the evidence it rests on, and all that stands against
-    signing today.
+    """What a signer sees: the sentence, what it is decided on, the evidence it rests on, and all
+    that stands against signing today.
     """
 
     person: str
@@ -40,6 +44,7 @@ class SigningSheet:
     on: date
     founding: bool
     meaning: str
+    decision: Decision
     evidence: tuple[str, ...]
     missing: tuple[Reason, ...]
     signer_lacks: tuple[Reason, ...]
@@ -85,6 +90,7 @@ def signing_sheet(
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
     missing, lacks = ((), ()) if founding else _hindrances(*asked)
+    decision = decision_on(shop, person.login, level.name, on, now, limits_of(kept))
     digest = digest_of(
         person=person.login,
         level=level.name,
@@ -94,6 +100,7 @@ def signing_sheet(
         on=on,
         founding=founding,
         meaning=meaning,
+        decision=decision.as_said(),
         evidence=evidence,
         missing=[say_reason(reason) for reason in missing],
         signed_before=SignOff.objects.filter(
@@ -110,6 +117,7 @@ def signing_sheet(
         on=on,
         founding=founding,
         meaning=meaning,
+        decision=decision,
         evidence=evidence,
         missing=missing,
         signer_lacks=lacks,
@@ -151,15 +159,12 @@ def evidence_of(
         known.observations(login, level),
         signed,
     )
-    rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
+    rows: list[Passing | Job | Observation | SignedOff | Reading]
+    rows = [row for table in tables for row in table if row.on <= on]
     writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
-    rows += [
-        (row.on, row.ref)
-        for name in writeups
-        for row in known.readings(login, name)
-        if row.on <= on
-    ]
-    return tuple(text for _, text in sorted(rows))
+    rows += [row for name in writeups for row in known.readings(login, name) if row.on <= on]
+    told = sorted((row.on, say_entry(name_entry(known, row))) for row in rows)
+    return tuple(text for _, text in told)
 
 
 def digest_of(**said: object) -> str:
@@ -169,7 +174,7 @@ def digest_of(**said: object) -> str:
     return hashlib.sha256(canonical(said)).hexdigest()
 
 
-def observable(
+def observing_counts_for(
     person: User, level: Level, *, on: date, now: datetime
 ) -> Callable[[Revision], bool]:
     """A test of revisions: would an observation of one count for this person at this level?
@@ -188,7 +193,7 @@ def may_be_observed(
     person: User, level: Level, revision: Revision, *, on: date, now: datetime
 ) -> bool:
     """Whether an observation of this revision would count."""
-    return observable(person, level, on=on, now=now)(revision)
+    return observing_counts_for(person, level, on=on, now=now)(revision)
 
 
 def standing_of(
