@@ -12,7 +12,6 @@ from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
@@ -24,8 +23,7 @@ from training.exchange.matrix.meaning import Answers, Understood
 from training.exchange.matrix.sheets import Sheet, as_plain, from_plain
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
-from training.models import User
-from training.records.clock import moment
+from training.models import User, shop_now
 from training.views.forms.matrix import ListForm, MatrixForm
 
 SALT = "training.matrix"
@@ -79,7 +77,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
 
 
 def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str) -> HttpResponse:
-    known = known_to(user.workshop, moment(timezone.now()))
+    known = known_to(user.workshop, shop_now())
     is_sent = "list" in request.POST
     lie = request.POST.get("names", "")
     told = Answers(names=lie if lie in {"down", "across"} else "")
