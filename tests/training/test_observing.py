@@ -175,7 +175,10 @@ def test_it_changes_no_standing_and_no_observation(shop):
 
 @pytest.mark.parametrize(
     ("by", "said"),
-    [("trainee", "Nobody signs for themselves"), ("mechanic", "A senior mechanic does this")],
+    [
+        ("trainee", "Nobody signs for themselves"),
+        ("mechanic", "A senior mechanic or the owner does this"),
+    ],
 )
 def test_only_a_senior_signs_that_somebody_else_was_shown(shop, by, said):
     row = observe(shop, shop.trainee, "not right")

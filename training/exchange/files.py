@@ -60,6 +60,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
         Column("started", or_none(cells.day)),
         Column("left", or_none(cells.day)),
+        Column("owner", or_none(cells.yes_no), optional=True),
     ),
     "levels.csv": (
         Column("level", cells.name),

@@ -75,6 +75,7 @@ def _people(person: User | None) -> Iterator[Row]:
             "trade": row.trade,
             "started": row.started,
             "left": row.left,
+            "owner": row.owner,
         }
 
 

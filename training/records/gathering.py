@@ -103,7 +103,9 @@ class _Names:
 
 
 def _person(row: models.User) -> evidence.Person:
-    return evidence.Person(row.login, row.name, row.workshop.name, row.trade, row.started, row.left)
+    return evidence.Person(
+        row.login, row.name, row.workshop.name, row.trade, row.started, row.left, owner=row.owner
+    )
 
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
@@ -244,7 +246,10 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
         _key, on, at, signer, limits, founding = columns
         happened, who, is_founding = day(on), int(signer), is_yes(founding)
-        kind = "founding sign-off" if is_founding else "sign-off"
+        kind, name = "sign-off", names.names[who]
+        if is_founding:  # the owner's own one says so wherever it is named
+            kind = "first sign-off"
+            name = f"the owner, {name}{', for themselves' if names.logins[who] == login else ''}"
         return evidence.SignOff(
             login,
             level,
@@ -253,7 +258,7 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
             limits_of(json.loads(limits)) if limits != "{}" else (),
             is_founding,
             instant(at),
-            f"{kind} of {written(happened)} by {names.names[who]}",
+            f"{kind} of {written(happened)} by {name}",
         )
 
     columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")

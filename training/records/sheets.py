@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -42,6 +42,8 @@ class SigningSheet:
     meaning: str
     evidence: tuple[str, ...]
     missing: tuple[Reason, ...]
+    waits: tuple[Reason, ...]
+    """Why a first sign-off will not count yet, such as an earlier level that is not held."""
     signer_lacks: tuple[Reason, ...]
     digest: str
 
@@ -81,10 +83,11 @@ def signing_sheet(
     shop = gather()
     kept = {name: list(options) for name, options in limits.items()}
     title = title_of(shop, level.name, on)
-    meaning = _meaning(person, title, kept, founding=founding)
+    meaning = _meaning(person, title, kept, founding=founding, own=person == signer)
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
     missing, lacks = ((), ()) if founding else _hindrances(*asked)
+    waits = tuple(_waits(shop, person.login, level.name, kept, on, now)) if founding else ()
     digest = digest_of(
         person=person.login,
         level=level.name,
@@ -96,6 +99,7 @@ def signing_sheet(
         meaning=meaning,
         evidence=evidence,
         missing=[say_reason(reason) for reason in missing],
+        waits=[say_reason(reason) for reason in waits],
         signed_before=SignOff.objects.filter(
             person=person, level=level
         ).count(),  # a void one too: what follows it is another sheet
@@ -112,6 +116,7 @@ def signing_sheet(
         meaning=meaning,
         evidence=evidence,
         missing=missing,
+        waits=waits,
         signer_lacks=lacks,
         digest=digest,
     )
@@ -127,12 +132,27 @@ def _hindrances(
     )
 
 
-def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str:
-    ground = (
-        "As the owner I have other proof of this work, named in the note"
-        if founding
-        else "I have seen this work or the record of it, and I answer for what I sign"
-    )
+def _waits(
+    shop: Shop, login: str, level: str, limits: Limits, on: date, now: datetime
+) -> Iterator[Reason]:
+    """What keeps a sign-off from counting, whoever gives it."""
+    if level not in shop.files.versions:
+        return
+    fork = {name: options[0] for name, options in limits.items() if options}
+    for reason in answer(shop, login, level, on, now, fork).reasons:
+        if reason.code in {"not-here", "stood-down", "earlier-level"}:
+            yield reason
+
+
+def _meaning(person: User, title: str, limits: Limits, *, founding: bool, own: bool) -> str:
+    ground = "I have seen this work or the record of it, and I answer for what I sign"
+    if founding:
+        ground = "As the owner I have other proof of this work, named in the note"
+    if founding and own:
+        ground = (
+            "I am the owner and give this first sign-off to myself, on other proof, named in the "
+            "note"
+        )
     return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
 
 

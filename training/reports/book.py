@@ -10,6 +10,7 @@ from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext
 
 from procedures.models.booking import all_written, kind_and_version, kinds
 from training.models import BookEntry, Lift, User
@@ -151,8 +152,15 @@ def _about(said: Mapping[str, Any]) -> str:
         [
             *(str(said[key]) for key in NAMES if said.get(key)),
             *(_day(said[key]) for key in DAYS if said.get(key)),
+            *([_first_by_owner(said)] if said.get("founding") else []),
         ]
     )
+
+
+def _first_by_owner(said: Mapping[str, Any]) -> str:
+    if said.get("signer") == said.get("person"):
+        return gettext("first sign-off by the owner, for themselves")
+    return gettext("first sign-off by the owner")
 
 
 def _day(said: Any) -> str:

@@ -26,6 +26,7 @@ from training.models import (
 from training.records.gathering import day_text, said_of_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
+from training.records.wording.signoffs import say_signed
 from training.reports.confirming import describe_confirmation
 
 
@@ -166,11 +167,12 @@ class _Reader:
 
     def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
-            kind = "founding sign-off" if row.founding else "signed off"
-            text = (
-                f"{self._title(row.level.name)}, {kind} by {row.printed_name or row.signer.name}, "
-                f"{forks_text(row.limits)}"
+            said = say_signed(
+                row.printed_name or row.signer.name,
+                founding=row.founding,
+                own=row.signer_id == row.person_id,
             )
+            text = f"{self._title(row.level.name)}. {said}, {forks_text(row.limits)}"
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 

@@ -35,7 +35,7 @@ def wall_rows(grid: Grid) -> SafeString:
     block = cache(standing_piece)
     rows = (
         f'<tr><th scope="row">{escape(row.person.name)}'
-        f"<small>{escape(row.trade)} · {escape(row.presence)}</small></th>"
+        f"<small>{escape(row.role)} · {escape(row.presence)}</small></th>"
         + "".join(
             f'<td data-level="{escape(cell.title)}">{block(cell.answer.standing, cell.lapse)}</td>'
             for cell in row.cells
@@ -60,7 +60,7 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
             f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}",
             escape(row.person.name),
         )
-        what = escape(row.trade_and_workshop if grid.has_workshops else row.trade)
+        what = escape(row.role_and_workshop if grid.has_workshops else row.role)
         there = escape(row.presence)
         yield f'<tr><th scope="row">{name}<small>{what} · {there}</small></th>'
         for (before, after), cell in zip(heads, row.cells, strict=True):

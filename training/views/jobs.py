@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 
 from django.contrib import messages
-from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext
@@ -17,6 +16,7 @@ from training.actions.entries import record_job
 from training.actions.once import once
 from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
+from training.reports.watchers import watchers_of
 from training.views.forms.forks import options_of_shop
 from training.views.forms.jobs import JobForm, tool_marks
 
@@ -41,13 +41,9 @@ def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
 
 def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> HttpResponse:
     today = user.workshop.today()
-    here = Q(left__isnull=True) | Q(left__gte=today)
-    watchers = (
-        User.objects.filter(here).exclude(pk=person.pk).exclude(trade="owner").order_by("name")
-    )
     form = JobForm(
         request.POST or None,
-        watchers=watchers,
+        watchers=watchers_of(person, today),
         variants=options_of_shop(level.name),
         initial={"on": today},
     )

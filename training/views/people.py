@@ -141,7 +141,7 @@ def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _as_form(row: User) -> dict[str, Any]:
-    names = ("name", "trade", "workshop", "started", "left", "is_active")
+    names = ("name", "trade", "owner", "workshop", "started", "left", "is_active")
     return {name: getattr(row, name) for name in names}
 
 

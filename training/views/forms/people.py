@@ -39,7 +39,10 @@ class PersonForm(Bare):
     """Who somebody is."""
 
     name = forms.CharField(max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    trade = forms.ChoiceField(choices=roles.TRADES)
+    trade = forms.ChoiceField(
+        choices=roles.TRADES, label=_("Role"), help_text=_("What this person does at the bench.")
+    )
+    owner = forms.BooleanField(label=_("Owns the shop"), required=False)
     workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
     started = day_field(label=_("First day at work"), required=False)
     left = day_field(
@@ -58,4 +61,4 @@ class NewPersonForm(PersonForm):
         help_text=_("What the person types to sign in. It stays for good."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
-    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
+    field_order = ["login", "name", "trade", "owner", "workshop", "started", "left", "is_active"]
