@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from training.models import Job, JobConfirmation, Level, StandDown, User, Void
+from training.records.benchwork import outside_said, values_said
 from training.records.gathering import day_text, said_of_late
 
 # so long the bench tells of a job that was refused; the record tells of it for good
@@ -25,6 +26,7 @@ class JobToConfirm:
     level: str
     text: str
     note: str
+    values: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,16 @@ def to_confirm(row: Job) -> JobToConfirm:
         f"{day_text(row.happened_on)}{', ' + fork if fork else ''}"
         f"{late(row.happened_on, row.recorded_at)}"
     )
-    return JobToConfirm(row.pk, row.happened_on, row.person.name, str(row.level), text, row.note)
+    outside = outside_said(row.values)
+    return JobToConfirm(
+        row.pk,
+        row.happened_on,
+        row.person.name,
+        str(row.level),
+        f"{text}. {outside}" if outside else text,
+        row.note,
+        values_said(row.values),
+    )
 
 
 def jobs_unconfirmed(

@@ -23,6 +23,7 @@ from training.models import (
     User,
     Void,
 )
+from training.records.benchwork import outside_said
 from training.records.gathering import day_text, said_of_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
@@ -153,7 +154,7 @@ class _Reader:
                 f"{how}{_fork(row)}{', came back' if row.came_back else ''}"
             )
             text += describe_confirmation(row) + self.late(row.happened_on, row.recorded_at)
-            yield self._line(row, text, kind="job", about=row.level.name, note=row.note)
+            yield self._line(row, text, kind="job", about=row.level.name, note=_note(row))
 
     def observations(self) -> Iterator[RecordLine]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
@@ -201,3 +202,8 @@ def _critical(row: Sitting | PaperPass) -> str:
 
 def _fork(row: Job | Observation) -> str:
     return "".join(f", {name} {option}" for name, option in row.variant.items())
+
+
+def _note(row: Job) -> str:
+    """What somebody wrote beside a job, and what of it was measured outside its range."""
+    return " ".join(part for part in (row.note, outside_said(row.values)) if part)

@@ -24,7 +24,8 @@ from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.benchwork import keep_place, record_bench_job
 from training.models import User
-from training.reports.bench import BenchPage, bench_page, values_given
+from training.records.benchwork import must_be_looked_at
+from training.reports.bench import BenchPage, bench_page
 from training.reports.watchers import watchers_of
 from training.views.forms.bench import BenchJobForm, given_in, known_fork
 from training.views.forms.jobs import tool_marks
@@ -53,6 +54,7 @@ def _form(user: User, data: object = None, **initial: object) -> BenchJobForm:
 def _show(
     request: HttpRequest, revision: Revision, page: BenchPage, form: BenchJobForm
 ) -> HttpResponse:
+    stop = page.stopped_by if "stopped" in request.GET else None
     context = {
         "page": page,
         "study": page.study,
@@ -63,8 +65,10 @@ def _show(
     context |= {
         "fork": json.dumps(page.fork),
         "at": str(page.at),
+        "stop_says": stop.says if stop else "",
         "count": str(page.count),
         "last": page.count + 1,
+        "hold_says": must_be_looked_at(),
     }
     return render(request, "training/bench.html", context)
 
@@ -106,12 +110,10 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
     )
     if request.headers.get("Accept") == "application/json":
         return JsonResponse({"kept": True})
-    if bench_page(user, revision).at < wanted:
-        messages.error(
-            request,
-            _("The work stops here until the watching mechanic has looked. Tick it, then go on."),
-        )
-    return redirect("training:bench", name=name)
+    page = bench_page(user, revision)
+    stop = page.stopped_by if page.at < wanted else None
+    address = reverse("training:bench", args=[name], query={"stopped": "yes"} if stop else None)
+    return redirect(f"{address}#{stop.field if stop else 'bench-steps'}")
 
 
 @require_POST
@@ -135,7 +137,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
                 on=given["on"],
                 watched_by=given["watched_by"],
                 variant=known_fork(given["fork"], revision),
-                values=values_given(revision, given_in(given["given"] or {}, revision)),
+                given=given_in(given["given"] or {}, revision),
                 note=given["note"],
                 tools=tool_marks(given["tools"]),
             )
