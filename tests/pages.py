@@ -90,6 +90,8 @@ ROUTES = (
     Route("training:one", ("level", "trainee"), 200, 404, 200, 200),
     Route("training:observe", ("level", "trainee"), 403, 403, 200, 200),
     Route("training:job-of", ("level", "trainee"), 403, 403, 200, 200),
+    Route("training:change-job", ("watched_job",), 200, 404, 404, 404),
+    Route("training:take-back-job", ("watched_job",), 302, 404, 404, 404, method="post"),
     Route("training:watched-job", ("watched_job",), 404, 404, 200, 404),
     Route("training:end-appointment", ("appointment",), 403, 403, 403, 302, method="post"),
     Route("training:late-entries", (), 403, 403, 403, 200),

@@ -169,7 +169,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
     ("observer", "said"),
     [
         ("trainee", "Nobody observes their own work"),
-        ("mechanic", "A senior mechanic observes"),
+        ("mechanic", "A senior mechanic or the owner observes"),
         ("other_senior", "not alone at this level"),
     ],
 )

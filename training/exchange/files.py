@@ -151,6 +151,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("confirmation", or_none(cells.one_of(*CONFIRMATIONS)), optional=True),
         Column("confirmation_at", or_none(cells.instant), optional=True),
         Column("confirmation_reason", cells.loose, optional=True),
+        Column("taken_back_at", or_none(cells.instant), optional=True),
         RECORDED_AT,
     ),
     "observations.csv": (

@@ -187,7 +187,7 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
-        _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
+        _key, on, at, watcher, variant, came_back, waits, confirmed_at, back_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
@@ -202,6 +202,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
             recorded,
             counts_from,
             f"job of {written(happened)}{late(happened, recorded)}",
+            instant(back_at) if back_at else None,
         )
 
     late = said_of_late(names.time_zone)
@@ -213,9 +214,12 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         "came_back",
         "needs_confirmation",
         "confirmed_at_or_null",
+        "taken_back_at_or_null",
     )
     confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
-    rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
+    rows = models.Job.objects.annotate(
+        confirmed_at_or_null=confirmed, taken_back_at_or_null=F("taken_back__recorded_at")
+    )
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
 
 

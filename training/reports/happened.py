@@ -120,10 +120,10 @@ def describe_job(row: Job, people: Mapping[str, str], known_at: datetime) -> str
     how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
     fork = "".join(f", {name} {option}" for name, option in row.variant)
     counts = row.counts_from is not None and row.counts_from <= known_at
-    return (
-        f"Job, {how}{fork}{', came back' if row.came_back else ''}"
-        f"{'' if counts else ', not confirmed: it does not count'}"
-    )
+    rest = "" if counts else ", not confirmed: it does not count"
+    if row.taken_back_at is not None and row.taken_back_at <= known_at:
+        rest = ", taken back: it never counted"
+    return f"Job, {how}{fork}{', came back' if row.came_back else ''}{rest}"
 
 
 def describe_observation(row: Observation, people: Mapping[str, str]) -> str:

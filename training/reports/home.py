@@ -21,6 +21,7 @@ from training.reports.confirming import (
 )
 from training.reports.cover import Short, rota_of
 from training.reports.first_thing import FirstThing, first_thing
+from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.owner_view import (
     LevelToday,
     Since,
@@ -59,6 +60,7 @@ class Home:
     own_voids: tuple[VoidOfOwn, ...]
     to_confirm: tuple[JobToConfirm, ...]
     unconfirmed: tuple[JobUnconfirmed, ...]
+    fresh: tuple[FreshJob, ...]
     to_show_again: tuple[Observation, ...]
     standdowns: tuple[StandDown, ...]
     today: tuple[LevelToday, ...]
@@ -94,6 +96,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
         to_confirm=jobs_to_confirm(user),
         unconfirmed=jobs_unconfirmed(user, on) if works else (),
+        fresh=fresh_jobs(user, now),
         to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now, rota)) if sees_all else (),

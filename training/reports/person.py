@@ -16,6 +16,7 @@ from training.records.wording.asks import RuleInWords, say_asks, say_rule
 from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
+from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
@@ -45,6 +46,8 @@ class OnePage:
     may_stand_down: bool
     may_enter_job: bool
     unconfirmed: tuple[JobUnconfirmed, ...]
+    fresh: tuple[FreshJob, ...]
+    """What the reader can still change or take back, on their own page."""
     is_own: bool
     is_past: bool
     presence: str
@@ -101,6 +104,7 @@ def one_page(
         may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,
         may_enter_job=other and not acts.ENTER_FOR_OTHERS.why_not(user, person),
         unconfirmed=jobs_unconfirmed(person, today, level),
+        fresh=() if other else fresh_jobs(user, now),
         is_own=not other,
         is_past=on < today,
         presence=say_presence(rota_of().presence(person.login, on)),

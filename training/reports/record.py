@@ -146,7 +146,12 @@ class _Reader:
 
     def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
-            Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
+            Job.objects.all(),
+            "level",
+            "watched_by",
+            "revision__writeup",
+            "confirmation",
+            "taken_back",
         ):
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
             text = (

@@ -113,7 +113,9 @@ def nameable(person: User) -> tuple[Named, ...]:
         "observation": Observation.objects.filter(person=person).values_list(
             "level__name", "happened_on"
         ),
-        "job": Job.objects.filter(person=person).values_list("level__name", "happened_on"),
+        "job": Job.objects.filter(person=person, taken_back__isnull=True).values_list(
+            "level__name", "happened_on"
+        ),
         "pass": PaperPass.objects.filter(person=person).values_list("level__name", "happened_on"),
         "reading": Reading.objects.filter(person=person).values_list(
             "revision__writeup__name", "happened_on"

@@ -125,6 +125,8 @@ class Job:
     recorded_at: datetime
     counts_from: datetime | None
     ref: str = ""
+    taken_back_at: datetime | None = None
+    """The instant from which it is known never to have counted."""
 
 
 @dataclass(frozen=True, slots=True)
