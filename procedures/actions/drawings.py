@@ -6,15 +6,16 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.models import Drawing
 from procedures.pictures.clean import clean
 from procedures.pictures.made import BadPicture
 from procedures.records import files
 from procedures.records.above import moment, record
 from procedures.records.library import library
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.wording.say import say
 
 
 @transaction.atomic
@@ -26,10 +27,7 @@ def keep_drawing(
     Raises Refused, with nothing kept, when this person may not write, the name is taken or not
     allowed, or the bytes are no plain drawing and no photo.
     """
-    if not access.may_write(by):
-        raise Refused(
-            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
-        )
+    refuse_if(acts.WRITE.why_not(by))
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
         raise Refused(
@@ -38,7 +36,7 @@ def keep_drawing(
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
-        raise Refused(str(bad)) from bad
+        raise Refused(say(bad.remark)) from bad
     now = moment(now)
     row = Drawing(
         name=name,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice, product
 
-from procedures.access import Person
+from procedures.access.acts import Person
 from procedures.models import Revision, Typed
 from procedures.records import texts
 from procedures.records.above import level_titles

@@ -10,19 +10,18 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused
-from quizzes.access import Person, sitting_in_the_way
+from procedures.access.acts import Person
+from procedures.records.refused import Refused, refuse_if
+from quizzes.access import acts
 from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import shown
 from quizzes.records.recalling import asking_on, remembered_by
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.wording.say import say
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
-IN_A_SITTING = (
-    "You are in the middle of a quiz. End it first: practice questions could give its answers away."
-)
 NOTHING_SEEN = (
     "There is nothing to refresh yet: you have answered no question that is asked today. Sit a "
     "quiz first."
@@ -38,8 +37,7 @@ def start_round(
 
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
-    if sitting_in_the_way(person.pk) is not None:
-        raise Refused(IN_A_SITTING)
+    refuse_if(acts.PRACTISE.why_not(person))
     begun = RefresherRound.objects.filter(
         person_id=person.pk, on=today, answers__given__isnull=True
     ).first()
@@ -77,8 +75,7 @@ def answer_refresher(
 ) -> RefresherAnswer:
     """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not
     there or was answered before, and for something that can't be an answer to this question."""
-    if sitting_in_the_way(kept.person_id) is not None:
-        raise Refused(IN_A_SITTING)
+    refuse_if(acts.PRACTISE.why_not_now(kept.person_id))
     rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related(
         "version__question"
     )
@@ -91,7 +88,7 @@ def answer_refresher(
         )
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
-        raise Refused(fault)
+        raise Refused(say(fault))
     orders = (
         pinned_sources({answer.pin()})[answer.pin()].judge(asked, rules_text())
         if asked.is_rehearsed

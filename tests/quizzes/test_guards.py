@@ -11,7 +11,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError, connection, transaction
 from django.http import Http404
 
-from quizzes import access
+from quizzes.access import acts, doors
 from quizzes.actions.again import take_more_time
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -32,6 +32,7 @@ from quizzes.psychometrics.items import (
     OptionFigures,
     flags,
 )
+from quizzes.records.wording.say import say
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     TODAY,
@@ -67,29 +68,29 @@ def test_who_may_not_sit_gets_neither_a_sitting_nor_a_practice_round_not_even_th
     end_sitting(sitting=sitting, now=NOW, today=TODAY)
     round_ = start_round(person=trainee, now=NOW, today=TODAY)
     may, may_not = (
-        Visitor(trainee.pk, frozenset({access.SIT})),
-        Visitor(trainee.pk, frozenset({access.WRITE, access.SEE_RESULTS})),
+        Visitor(trainee.pk, frozenset({acts.SIT.permission})),
+        Visitor(trainee.pk, frozenset({acts.WRITE.permission, acts.SEE_RESULTS.permission})),
     )
-    assert access.sitting_of(may, sitting.pk) == sitting
-    assert access.round_of(may, round_.pk) == round_
+    assert doors.sitting_of(may, sitting.pk) == sitting
+    assert doors.round_of(may, round_.pk) == round_
     with pytest.raises(PermissionDenied):
-        access.sitting_of(may_not, sitting.pk)
+        doors.sitting_of(may_not, sitting.pk)
     with pytest.raises(PermissionDenied):
-        access.round_of(may_not, round_.pk)
+        doors.round_of(may_not, round_.pk)
 
 
 def test_nobody_gets_the_sitting_or_the_open_result_of_somebody_else(sitting, mechanic, senior):
     for person in (mechanic, senior):
-        for door in (access.sitting_of, access.result_for):
+        for door in (doors.sitting_of, doors.result_for):
             with pytest.raises(Http404):
                 door(person, sitting.pk)
 
 
 def test_only_who_sees_results_gets_those_of_others_after_the_end(sitting, mechanic, senior):
     end_sitting(sitting=sitting, now=NOW, today=TODAY)
-    assert access.result_for(senior, sitting.pk) == sitting
+    assert doors.result_for(senior, sitting.pk) == sitting
     with pytest.raises(Http404):
-        access.result_for(mechanic, sitting.pk)
+        doors.result_for(mechanic, sitting.pk)
 
 
 # Two starts at once
@@ -223,11 +224,12 @@ def test_no_time_is_added_to_an_ended_sitting_nor_changed_nor_moved_into_it(
 
 
 def item(*, share=0.5, rest=0.5, options=(), people=100):
-    """The flags of a question: the share that is right, its correlation with the rest, and (option,
-    right, share, correlation).
+    """The flags of a question in words: the share that is right, its correlation with the rest, and
+    (option, right, share, correlation).
     """
     told = tuple(OptionFigures(name, is_right, chosen, r) for name, is_right, chosen, r in options)
-    return flags(ItemFigures("q", share, None, None, rest, None, None, None, told, ()), people)
+    figures = ItemFigures("q", share, None, None, rest, None, None, None, told, ())
+    return tuple(map(say, flags(figures, people)))
 
 
 A = ("A", True, 0.5, 0.5)
@@ -237,12 +239,12 @@ A = ("A", True, 0.5, 0.5)
     ("share", "says"), [(0.94, ()), (0.95, (TOO_EASY_SAYS,)), (1.0, (TOO_EASY_SAYS,))]
 )
 def test_too_easy_begins_at_95_in_a_hundred(share, says):
-    assert item(share=share) == says
+    assert item(share=share) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(("share", "says"), [(0.0, (NOBODY_RIGHT,)), (0.01, ())])
 def test_a_question_that_nobody_gets_right_is_told(share, says):
-    assert item(share=share) == says
+    assert item(share=share) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(
@@ -250,7 +252,7 @@ def test_a_question_that_nobody_gets_right_is_told(share, says):
 )
 def test_weak_people_do_better_from_more_than_a_standard_error_below_0(rest, says):
     """With 100 people the standard error is 1/√100 = 0.1."""
-    assert item(rest=rest) == says
+    assert item(rest=rest) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(

@@ -298,6 +298,18 @@ def small_shop():
     return shop
 
 
+def ready_shop():
+    """The small shop; the trainee has all that the level asks before a sign-off."""
+    shop = small_shop()
+    make_ready(shop, shop.trainee)
+    return shop
+
+
+def busy_shop():
+    """The small shop with something on every page."""
+    return with_something_on_every_page(small_shop())
+
+
 def with_something_on_every_page(shop):
     """The shop with somebody ready, an ended and an open sitting, a stand-down and a draft; `args`
     for every route.
@@ -374,6 +386,7 @@ def with_something_on_every_page(shop):
         "watched_job": waiting.pk,
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
+        "purpose": "revocation",
         "quiz": shop.quiz.name,
         "void": asked.pk,
         "reading": "reading",

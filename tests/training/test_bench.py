@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from procedures.actions.studying import keep_fork
 from tests.procedures.factories import TEXT, RevisionFactory
+from tests.put_in import put_in
 from tests.training.shop import NOW, TODAY, small_shop
 from training.models import BenchPlace, BookEntry, Job, Taken
 
@@ -22,7 +23,7 @@ HELD = TEXT.format(title="Air-spring service").replace(
 @pytest.fixture
 def shop(db, time_machine, client):
     time_machine.move_to(NOW, tick=False)
-    shop = small_shop()
+    shop = put_in(small_shop)
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
     client.force_login(shop.trainee, backend="training.access.sign_in.ShopBackend")
     return shop
@@ -238,8 +239,8 @@ def test_a_critical_value_is_not_left_out(client, shop, critical):
         ({"value-guard-shaft-1": "40", **HOLD}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **SURE}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **WHY}, "This is outside 28 ± 2 N·m"),
-        ({"value-guard-shaft-1": "very", **HOLD}, "no amount"),
-        ({"value-guard-shaft-1": {"a": 1}, **HOLD}, "no unit that is known"),
+        ({"value-guard-shaft-1": "very", **HOLD}, "not an amount"),
+        ({"value-guard-shaft-1": {"a": 1}, **HOLD}, "not a unit that is known"),
         ([], "Fill in “torque”"),
     ],
 )

@@ -13,6 +13,7 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records.refused import Refused, refused_by
+from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
 from training.access import acts
@@ -276,7 +277,7 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
                 "What was measured does not fit. Nothing was written down; what you typed is "
                 "still here."
             ),
-            faults,
+            map(say, faults),
         )
 
 
