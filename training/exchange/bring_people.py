@@ -24,7 +24,7 @@ def bring_people(writing: Bringing) -> None:
             login=row["login"],
             name=row["name"],
             trade=row["trade"],
-            owner=bool(row["owner"]) or row["trade"] == roles.OWNER,
+            owner=bool(row.values.get("owner")) or row["trade"] == roles.OWNER,
             workshop=writing.workshops[row["workshop"]],
             started=row["started"],
             left=row["left"],

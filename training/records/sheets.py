@@ -82,8 +82,7 @@ def signing_sheet(
     """The sheet for one sign-off. Its digest is SHA-256 over everything that is shown, in canonical
     JSON (RFC 8785).
     """
-    shop = gather()
-    kept = {name: list(options) for name, options in limits.items()}
+    shop, kept = gather(), {name: list(options) for name, options in limits.items()}
     title = title_of(shop, level.name, on)
     meaning = _meaning(person, title, kept, founding=founding, own=person == signer)
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
@@ -104,9 +103,8 @@ def signing_sheet(
         evidence=evidence,
         missing=[say_reason(reason) for reason in missing],
         waits=[say_reason(reason) for reason in waits],
-        signed_before=SignOff.objects.filter(
-            person=person, level=level
-        ).count(),  # a void one too: what follows it is another sheet
+        # a void one too: what follows it is another sheet
+        signed_before=SignOff.objects.filter(person=person, level=level).count(),
     )
     return SigningSheet(
         person=person.login,

@@ -141,7 +141,6 @@ def delivery_of(found: Understood, given: Answers) -> Delivery:
                 "trade": one.trade,
                 "started": one.started,
                 "left": one.left,
-                "owner": False,
             }
             for one in found.people
             if one.is_new
