@@ -192,7 +192,7 @@ def digest_of(**said: object) -> str:
     return hashlib.sha256(canonical(said)).hexdigest()
 
 
-def observable(
+def observing_counts_for(
     person: User, level: Level, *, on: date, now: datetime
 ) -> Callable[[Revision], bool]:
     """A test of revisions: would an observation of one count for this person at this level?
@@ -211,7 +211,7 @@ def may_be_observed(
     person: User, level: Level, revision: Revision, *, on: date, now: datetime
 ) -> bool:
     """Whether an observation of this revision would count."""
-    return observable(person, level, on=on, now=now)(revision)
+    return observing_counts_for(person, level, on=on, now=now)(revision)
 
 
 def standing_of(

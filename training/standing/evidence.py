@@ -12,7 +12,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Literal, NamedTuple, TypeVar
 
-from training.standing.shelf import Shelf, shelved
+from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
 
 Asks = Literal["nothing", "read again", "answer again", "show again"]
@@ -265,11 +265,11 @@ def _files(shop: Shop) -> Files:
             lambda row: row.writeup,
         ),
         appointments=_filed(shop.appointments, lambda row: (row.person, row.level)),
-        readings=shelved(shop.readings, lambda row: row.writeup),
-        passings=shelved(shop.passings, lambda row: row.level),
-        jobs=shelved(shop.jobs, lambda row: row.level),
-        observations=shelved(shop.observations, lambda row: row.level),
-        signoffs=shelved(shop.signoffs, lambda row: row.level),
+        readings=put_on_shelf(shop.readings, lambda row: row.writeup),
+        passings=put_on_shelf(shop.passings, lambda row: row.level),
+        jobs=put_on_shelf(shop.jobs, lambda row: row.level),
+        observations=put_on_shelf(shop.observations, lambda row: row.level),
+        signoffs=put_on_shelf(shop.signoffs, lambda row: row.level),
         standdowns=_filed(shop.standdowns, lambda row: row.person),
         voids=_filed(shop.voids, lambda row: (row.kind, row.person, row.about)),
     )
