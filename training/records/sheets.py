@@ -90,8 +90,7 @@ def signing_sheet(
     meaning = _meaning(person, title, kept, founding=founding, own=person == signer)
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
-    missing, lacks = ((), ()) if founding else _hindrances(*asked)
-    waits = tuple(_waits(shop, person.login, level.name, kept, on, now)) if founding else ()
+    missing, lacks, waits = _hindrances(*asked, founding=founding)
     decision = decision_on(shop, person.login, level.name, on, now, limits_of(kept))
     digest = digest_of(
         person=person.login,
@@ -129,22 +128,32 @@ def signing_sheet(
 
 
 def _hindrances(
-    shop: Shop, login: str, level: str, signer: str, limits: Forks, on: date, now: datetime
-) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
-    """What the person still lacks, and what the signer lacks."""
-    return (
-        missing_for_signing(shop, login, level, on, now, limits),
-        may_sign(shop, signer, login, level, limits, on, now),
-    )
+    shop: Shop,
+    login: str,
+    level: str,
+    signer: str,
+    limits: Forks,
+    on: date,
+    now: datetime,
+    *,
+    founding: bool,
+) -> tuple[tuple[Reason, ...], tuple[Reason, ...], tuple[Reason, ...]]:
+    """What the person still lacks, what the signer lacks, and why a first sign-off by the owner,
+    which asks for neither, will not count yet.
+    """
+    if founding:
+        return (), (), tuple(_waits(shop, login, level, limits, on, now))
+    missing = missing_for_signing(shop, login, level, on, now, limits)
+    return missing, may_sign(shop, signer, login, level, limits, on, now), ()
 
 
 def _waits(
-    shop: Shop, login: str, level: str, limits: Limits, on: date, now: datetime
+    shop: Shop, login: str, level: str, limits: Forks, on: date, now: datetime
 ) -> Iterator[Reason]:
     """What keeps a sign-off from counting, whoever gives it."""
     if level not in shop.files.versions:
         return
-    fork = {name: options[0] for name, options in limits.items() if options}
+    fork = {name: options[0] for name, options in limits if options}
     for reason in answer(shop, login, level, on, now, fork).reasons:
         if reason.code in {"not-here", "stood-down", "earlier-level"}:
             yield reason
