@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0020_owners")]
+    dependencies = [("training", "0021_owners")]
 
     operations = [
         migrations.CreateModel(

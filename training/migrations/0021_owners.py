@@ -11,7 +11,7 @@ def tell_owners(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("training", "0019_whose_password")]
+    dependencies = [("training", "0020_programs")]
 
     operations = [
         migrations.AddField(
