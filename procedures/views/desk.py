@@ -200,7 +200,7 @@ def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
     told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
     page = {"name": name, "number": number}
-    checked = reports.checked(row, text, _forks(request))
+    checked = reports.check_text(row, text, _forks(request))
     return render(
         request,
         "procedures/_checked.html",

@@ -38,7 +38,7 @@ def _is_hidden(letter: str) -> bool:
     return letter in _BLANK or unicodedata.category(letter) in _UNSEEN
 
 
-def without_hidden(text: str) -> str:
+def strip_hidden(text: str) -> str:
     """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line
     ends are one sign.
 
@@ -52,7 +52,7 @@ def without_hidden(text: str) -> str:
     )
 
 
-def in_one_line(text: str) -> str:
+def put_in_one_line(text: str) -> str:
     """The text in normal form C, with each run of spaces as one and none at the ends."""
     return " ".join(
         part

@@ -66,14 +66,14 @@ def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     return found
 
 
-def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+def chances_of_meeting(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     """How many questions of each pot one sitting asks, all told, with the chance of each; they sum
     to 1. Raises TooManyWays.
     """
 
     def fill(taken: Taken) -> dict[Taken, Fraction]:
         found = {taken: Fraction(1)}
-        for (name, critical), more in filled(pots, taken, rules.size).items():
+        for (name, critical), more in fill_up(pots, taken, rules.size).items():
             mine = [(pot.writeup, pot.critical) == (name, critical) for pot in pots]
 
             def fill(
@@ -129,18 +129,18 @@ def ways_again(
     return {(taken[: len(pots)], taken[len(pots) :]): chance for taken, chance in found.items()}
 
 
-def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[tuple[str, bool], int]:
+def fill_up(pots: Sequence[Pot], taken: Taken, size: int) -> dict[tuple[str, bool], int]:
     """How many more come from each write-up, of those not critical and then of the critical ones:
     in turn from the write-up with the fewest so far, as `draws.draw` does.
     """
     nothing = (0,) * len(pots)
-    more = filled_again(pots, nothing, taken, nothing, size)
+    more = fill_up_again(pots, nothing, taken, nothing, size)
     return {
         (name, critical): many for (name, critical, is_seen), many in more.items() if not is_seen
     }
 
 
-def filled_again(
+def fill_up_again(
     pots: Sequence[Pot], met: Taken, fresh: Taken, known: Taken, size: int
 ) -> dict[tuple[str, bool, bool], int]:
     """The same for somebody who has met so many of each pot, with (write-up, critical, met): so

@@ -94,7 +94,7 @@ class Group:
     shares: tuple[float, ...]
 
 
-def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
+def group_people(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
     """People in about so many groups of like size, from weak to able; people of the same score stay
     together.
     """

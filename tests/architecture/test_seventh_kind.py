@@ -13,7 +13,7 @@ from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Question, QuestionVersion
 from quizzes.records.album import NO_PICTURES
-from quizzes.records.asking import shown
+from quizzes.records.asking import show_question
 from quizzes.records.sources import BesideRevision, Source
 from quizzes.records.wording.say import CATALOGUE, say_fault
 from quizzes.reports.results import answer_result
@@ -63,7 +63,9 @@ def answer(seventh):
         steps=[],
     )
     return Answer(
-        place=1, version=version, shown=shown(version, SOURCE, "", NO_PICTURES, chance=Random(1))
+        place=1,
+        version=version,
+        shown=show_question(version, SOURCE, "", NO_PICTURES, chance=Random(1)),
     )
 
 

@@ -12,7 +12,7 @@ from quizzes.actions.questions import set_quiz_rules
 from quizzes.actions.refreshers import answer_refresher, start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.records.recalling import asking_on, due_count, remembered_by
+from quizzes.records.recalling import due_count, list_asked_on, list_remembered
 from quizzes.reports.recall import recall_page
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, right_answer, typed_answer
@@ -46,7 +46,8 @@ def test_what_was_wrong_is_due_first_and_what_was_right_later(sat, trainee):
     (fixtures/published, FSRS).
     """
     found = {
-        one.version.question.name: one for one in remembered_by(trainee.pk, TODAY, asking_on(TODAY))
+        one.version.question.name: one
+        for one in list_remembered(trainee.pk, TODAY, list_asked_on(TODAY))
     }
     assert {name: (one.due - TODAY).days for name, one in found.items()} == {
         "torque": 1,

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused, refused_by
-from procedures.writeup.letters import in_one_line
+from procedures.writeup.letters import put_in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop
@@ -30,7 +30,7 @@ def check_row(row: User | Workshop) -> None:
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     locked_head()
-    workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
+    workshop = Workshop(name=put_in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
     record(Workshop.KIND, workshop)
@@ -64,7 +64,7 @@ def add_person(
         )
     person = User(
         login=login,
-        name=in_one_line(name),
+        name=put_in_one_line(name),
         trade=trade,
         workshop=workshop,
         started=started,
@@ -100,7 +100,12 @@ def change_person(
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
+    kept.name, kept.trade, kept.workshop, kept.changed_by = (
+        put_in_one_line(name),
+        trade,
+        workshop,
+        by,
+    )
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):

@@ -258,7 +258,7 @@ def _observations(delivery: Delivery) -> Iterator[Fault]:
                 "right", "the lines of the check sheet say otherwise", f"{seen}, or other lines"
             )
         for name in record["photos"]:
-            if name not in delivery.photos and files.kept(name) is None:
+            if name not in delivery.photos and files.find_kept(name) is None:
                 yield record.fault(
                     "photos",
                     f"there is no file {name} in photos/",
