@@ -13,7 +13,7 @@ from procedures.access.acts import Person
 from procedures.models import ProofAnswer, Revision
 from procedures.records import texts
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.wording.say import say
 from procedures.writeup.proof.proofing import find_unanswered
 
@@ -58,7 +58,7 @@ def answer_finding(
     try:
         answer.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     answer.save()
     record(ProofAnswer.KIND, answer)
     return answer

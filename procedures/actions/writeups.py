@@ -18,7 +18,7 @@ from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
 from procedures.records import texts
 from procedures.records.above import moment, record
 from procedures.records.asking import work_out_least
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import pick_highest
@@ -300,7 +300,7 @@ def _kept(row: Row) -> Row:
         with transaction.atomic():
             row.save()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     except IntegrityError as error:
         raise Refused(
             gettext("Somebody else changed this at the same moment. Open the page again and look.")

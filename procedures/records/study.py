@@ -11,7 +11,7 @@ from procedures.records.library import render_markdown
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
-from procedures.writeup.render import amounts_said
+from procedures.writeup.render import say_amounts
 
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
@@ -262,10 +262,10 @@ def _cautions(
     return tuple(
         CautionShown(
             one.word,
-            amounts_said(one.title),
-            amounts_said(one.hazard),
-            amounts_said(one.harm),
-            amounts_said(one.avoid),
+            say_amounts(one.title),
+            say_amounts(one.hazard),
+            say_amounts(one.harm),
+            say_amounts(one.avoid),
             render_markdown(one.text, uid=f"line-{one.line}", given=pictures),
         )
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))

@@ -94,8 +94,8 @@ def take_dates_off(text: str) -> str:
 
 
 def put_dates_on(text: str, *, released: str, asks: str, released_at: str = "") -> str:
-    """The text with the header lines that `take_dates_off` takes out, as the first of its header; the
-    moment only where it is known.
+    """The text with the header lines that `take_dates_off` takes out, as the first of its header;
+    the moment only where it is known.
     """
     head, _, rest = take_dates_off(text).partition("\n")
     moment = f"released_at: {released_at}\n" if released_at else ""

@@ -139,7 +139,7 @@ SAID = {
 }
 
 
-def new_desk() -> str:
+def make_desk() -> str:
     """A name for one opening of the page."""
     return secrets.token_urlsafe(9)
 

@@ -101,7 +101,7 @@ def key_of(found: ProofFinding) -> str:
     return hashlib.sha256("\0".join(found.key).encode()).hexdigest()[:16]
 
 
-def found_by_key(text: str, key: str) -> ProofFinding | None:
+def find_by_key(text: str, key: str) -> ProofFinding | None:
     """The finding of this short name in a text, None when the text does not have it (any more)."""
     return next((found for found in texts.proof_once(text) if key_of(found) == key), None)
 

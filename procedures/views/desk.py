@@ -46,7 +46,7 @@ def _opened(request: HttpRequest, row: Revision) -> HttpResponse:
         "reason": row.reason,
         "asks": row.asks,
         "seen": row.changed_at.isoformat(),
-        "desk": reports.new_desk(),
+        "desk": reports.make_desk(),
     }
     wanted = request.GET.get("typed")
     typed = (

@@ -167,7 +167,7 @@ def is_right(lines: Iterable[LineSeen]) -> bool:
     return all(_done_right(line.seen, line.critical) for line in lines)
 
 
-def told_right(lines: Iterable[Mapping[str, Any]]) -> bool:
+def is_told_right(lines: Iterable[Mapping[str, Any]]) -> bool:
     """The same of lines as `as_dict` gave them."""
     return all(_done_right(line["seen"], line["critical"]) for line in lines)
 

@@ -61,7 +61,7 @@ def put_in_one_line(text: str) -> str:
     )
 
 
-def wrong_with_name(name: str) -> Remark | None:
+def find_fault_of_name(name: str) -> Remark | None:
     """What is wrong with the name of a person or a place; None where nothing is."""
     hidden = hidden_in(name, is_line=True)
     if hidden:

@@ -180,7 +180,7 @@ class _Amounts(InlineProcessor):
         return span, m.start(0), m.end(0)
 
 
-def amounts_said(text: str) -> str:
+def say_amounts(text: str) -> str:
     """A line that is no Markdown, with each [[28 N·m]] as people read it."""
 
     def said(found: re.Match[str]) -> str:

@@ -17,14 +17,14 @@ from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import open_due, weigh_answers
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import DrawRules, draw
 from quizzes.marking.marks import is_too_little, percent
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
-from quizzes.records.asking import candidate, list_askable, questions_met, show_question
+from quizzes.records.asking import candidate, count_met, list_askable, show_question
 from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of, rules_text
 from quizzes.records.wording.say import say
@@ -80,7 +80,7 @@ def start_sitting(
     try:
         with transaction.atomic():
             # before an outdated sitting goes: what it asked was seen
-            met = questions_met(quiz, person.pk)
+            met = count_met(quiz, person.pk)
             standing = (
                 Sitting.objects.select_for_update()
                 .filter(quiz=quiz, person_id=person.pk, recorded_at=None)
@@ -242,7 +242,7 @@ def _new_sitting(
     try:
         sitting.full_clean(validate_constraints=False)
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     sitting.save()
     seen = {key for key, version in bank.items() if str(version.question) in met}
     _ask(sitting, bank, sources, rules, drawing, seen)

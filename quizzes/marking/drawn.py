@@ -37,7 +37,7 @@ class Pot:
     parts: tuple[bool, ...]  # whether each part of the rules fits
 
 
-def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
+def list_pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     """The pots of a bank, in the order of their first question."""
     found: dict[tuple[str, bool, tuple[bool, ...]], list[int]] = {}
     for one in bank:
@@ -47,7 +47,7 @@ def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     return tuple(Pot(tuple(keys), *kind) for kind, keys in found.items())
 
 
-def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+def list_ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     """Every way to draw before filling up, with its chance; they sum to 1. Raises TooManyWays."""
     critical = [pot.critical for pot in pots]
     share = -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100)
@@ -84,10 +84,10 @@ def chances_of_meeting(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fra
             found = _each(found, fill)
         return found
 
-    return _each(ways(pots, rules), fill)
+    return _each(list_ways(pots, rules), fill)
 
 
-def ways_again(
+def list_ways_again(
     pots: Sequence[Pot], met: Taken, rules: DrawRules
 ) -> dict[tuple[Taken, Taken], Fraction]:
     """Every way to draw before filling up for somebody who has met so many of each pot, with its

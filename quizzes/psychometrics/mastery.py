@@ -69,7 +69,7 @@ def shortest_quiz(weak: Fraction, able: Fraction, sure: Fraction) -> Shortest | 
     return None
 
 
-def chance_able(
+def chance_of_mastery(
     right: int, questions: int, mark: Fraction | float, prior: tuple[float, float] = (1.0, 1.0)
 ) -> float:
     """The chance that the true level is at least the mark, after so many right answers, from a beta

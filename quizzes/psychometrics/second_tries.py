@@ -51,7 +51,7 @@ class Item:
 Group = tuple[Item, ...]  # they count for one step; a question that counts for none is by itself
 
 
-def chance_alike(
+def chance_of_passing_alike(
     options: int, questions: int, critical: int, need: int, levels: Sequence[Fraction | float]
 ) -> tuple[float, ...]:
     """The chance to get so many of the questions right, each with so many options, at the first

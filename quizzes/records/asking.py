@@ -38,7 +38,7 @@ def list_askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVers
     ]
 
 
-def questions_met(quiz: Quiz, person: Any) -> frozenset[str]:
+def count_met(quiz: Quiz, person: Any) -> frozenset[str]:
     """Every question on the quiz's write-ups that somebody (key) was shown before, as “write-up:
     question”: in a sitting of whichever quiz, in a practice round, and in a sitting that went
     because it was outdated. Four queries.

@@ -142,7 +142,7 @@ def list_remembered(person: Any, today: date, asking: Asking) -> tuple[Remembere
     )
 
 
-def due_count(person: Any, today: date) -> int:
+def count_due(person: Any, today: date) -> int:
     """How many questions somebody (key) is about to forget; none for somebody who has answered
     nothing.
     """

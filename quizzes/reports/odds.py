@@ -18,8 +18,8 @@ from quizzes.marking.drawn import (
     TooManyWays,
     chances_of_meeting,
     fill_up_again,
-    pots,
-    ways_again,
+    list_pots,
+    list_ways_again,
 )
 from quizzes.marking.draws import Candidate, DrawRules
 from quizzes.marking.second_tries import StepOf, find_steps
@@ -95,7 +95,7 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     }
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
-    from_pots = pots(candidates, rules_of_draw)
+    from_pots = list_pots(candidates, rules_of_draw)
     draws = chances_of_meeting(from_pots, rules_of_draw)
     counts_for = find_steps(candidates)
     chances = chances_of(from_pots, counts_for, draws, spreads, mark)
@@ -150,7 +150,7 @@ def chances_after_sitting(
         seconds = [
             (one * two, met, *taken)
             for met, one in firsts.items()
-            for taken, two in ways_again(from_pots, met, rules).items()
+            for taken, two in list_ways_again(from_pots, met, rules).items()
         ]
     except TooManyWays:
         return None

@@ -202,7 +202,7 @@ def given_words(answer: Answer) -> str:
     return say(answer.version.content().given_words(answer.given, answer.shown))
 
 
-def next_unanswered(sitting: Sitting, after: int) -> int | None:
+def find_next_unanswered(sitting: Sitting, after: int) -> int | None:
     """The next place without an answer: the second try for this one, else from the one after it on
     and round to it (from the question to which it was the second try); None where all are answered.
     """

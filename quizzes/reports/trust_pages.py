@@ -12,7 +12,7 @@ from quizzes.psychometrics.charts.choices import Choice, option_curves
 from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.items import Group
-from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
+from quizzes.psychometrics.mastery import LONGEST, chance_of_mastery, shortest_quiz
 from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, count_needed
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import QuizOdds, say_one_in
@@ -109,7 +109,7 @@ def result_lines(odds: QuizOdds) -> tuple[tuple[str, bool, str], ...]:
     rights = range(max(need - AROUND, 0), min(need + AROUND, questions) + 1)
     mark = Fraction(odds.percent, 100)
     return tuple(
-        (f"{right} of {questions}", right >= need, share(chance_able(right, questions, mark)))
+        (f"{right} of {questions}", right >= need, share(chance_of_mastery(right, questions, mark)))
         for right in rights
     )
 

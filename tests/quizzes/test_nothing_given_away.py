@@ -18,7 +18,7 @@ from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
 from quizzes.models import RefresherAnswer, Sitting
-from quizzes.records.asking import candidate, list_askable, questions_met
+from quizzes.records.asking import candidate, count_met, list_askable
 from quizzes.records.recalling import list_asked_on, list_remembered
 from quizzes.records.retry import hindrance, missed_steps
 from quizzes.records.sources import current_sources, rules_text
@@ -391,7 +391,7 @@ def test_what_was_practised_was_seen(bank, trainee):
     RefresherAnswer.objects.create(
         round=round_, place=9, version=version, shown={"order": [0, 1, 2], "revision": 1}
     )
-    assert str(version.question) in questions_met(bank, trainee.pk)
+    assert str(version.question) in count_met(bank, trainee.pk)
 
 
 def test_what_an_outdated_sitting_asked_stays_seen_when_it_goes(bank, trainee):
@@ -409,7 +409,7 @@ def test_what_an_outdated_sitting_asked_stays_seen_when_it_goes(bank, trainee):
 
 def test_what_somebody_else_saw_is_new_to_me(bank, trainee, mechanic):
     sat(bank, trainee, 3)
-    assert questions_met(bank, mechanic.pk) == frozenset()
+    assert count_met(bank, mechanic.pk) == frozenset()
 
 
 def test_a_draw_can_be_made_again_from_its_seed_its_bank_and_what_was_seen(bank, trainee):

@@ -14,7 +14,7 @@ from scipy.stats import beta, binom, chi2
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.kind import Option
 from quizzes.kinds.put_in_order import PutInOrder
-from quizzes.marking.drawn import TooManyWays, chances_of_meeting, fill_up, pots, ways
+from quizzes.marking.drawn import TooManyWays, chances_of_meeting, fill_up, list_pots, list_ways
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, pick_second, three_rounds
 from quizzes.marking.marks import marks
 from quizzes.marking.second_tries import find_steps
@@ -28,7 +28,7 @@ from quizzes.psychometrics.guessing import (
     spread_of_pairs_each,
     spread_of_some,
 )
-from quizzes.psychometrics.mastery import chance_able, chance_of_at_least, shortest_quiz
+from quizzes.psychometrics.mastery import chance_of_at_least, chance_of_mastery, shortest_quiz
 from quizzes.psychometrics.odds import (
     CURVE,
     LEVELS,
@@ -39,7 +39,7 @@ from quizzes.psychometrics.odds import (
     least_marks,
     make_alike,
 )
-from quizzes.psychometrics.second_tries import chance_alike
+from quizzes.psychometrics.second_tries import chance_of_passing_alike
 from quizzes.reports.odds import chances_after_sitting, chances_of
 from tests.quizzes.published import near, numbers, row, rows
 
@@ -134,13 +134,13 @@ def test_the_chance_that_somebody_is_able(published):
     # P(Bin(n+1, .8) <= k) by fractions; scipy beta; R pbeta
     right, asked = map(int, numbers(published["inputs"]))
     uniform, jeffreys = published["value"].split(";")
-    assert chance_able(right, asked, Fraction(4, 5)) == near(numbers(uniform)[0])
-    assert chance_able(right, asked, 0.8, prior=(0.5, 0.5)) == near(numbers(jeffreys)[-1])
+    assert chance_of_mastery(right, asked, Fraction(4, 5)) == near(numbers(uniform)[0])
+    assert chance_of_mastery(right, asked, 0.8, prior=(0.5, 0.5)) == near(numbers(jeffreys)[-1])
 
 
 @pytest.mark.parametrize(("right", "asked", "mark"), [(0, 1, 0.1), (7, 12, 0.6), (40, 40, 0.95)])
 def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
-    assert chance_able(right, asked, mark) == near(
+    assert chance_of_mastery(right, asked, mark) == near(
         beta.sf(mark, 1 + right, 1 + asked - right), 1e-12
     )
 
@@ -409,9 +409,9 @@ def in_all(from_pots, taken, size):
 @given(BANKS, RULES, st.integers(0, 999))
 @settings(max_examples=80)
 def test_every_draw_is_one_of_the_ways(bank, rules, seed):
-    from_pots = pots(bank, rules)
+    from_pots = list_pots(bank, rules)
     drawn = set(draw(bank, rules, random.Random(seed)))
-    found = ways(from_pots, rules)
+    found = list_ways(from_pots, rules)
     assert sum(found.values()) == 1
     of_pots = [len(drawn & set(pot.keys)) for pot in from_pots]
     of_writeups = Counter({pot.writeup: 0 for pot in from_pots})
@@ -450,9 +450,9 @@ def test_ways_and_questions_come_as_often_as_said(rules):
         Candidate(key, writeup, critical, frozenset(steps))
         for key, (writeup, critical, steps) in enumerate(marks_of)
     ]
-    from_pots = pots(bank, rules)
+    from_pots = list_pots(bank, rules)
     said: Counter = Counter()
-    for taken, chance in ways(from_pots, rules).items():
+    for taken, chance in list_ways(from_pots, rules).items():
         more = fill_up(from_pots, taken, rules.size)
         subsets = []
         for first in product(
@@ -490,7 +490,7 @@ def test_a_quiz_that_draws_in_too_many_ways_says_so():
         40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh"))
     )
     with pytest.raises(TooManyWays):
-        ways(pots(bank, rules), rules)
+        list_ways(list_pots(bank, rules), rules)
 
 
 def test_levels_go_from_half_to_nearly_all():
@@ -608,7 +608,7 @@ def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, ru
                 * then
                 * passes_by_hand(sorted(again, key=lambda one: one.key), known, spreads, percent)
             )
-    assert chances_after_sitting(pots(bank, rules), rules, spreads, percent) == pytest.approx(
+    assert chances_after_sitting(list_pots(bank, rules), rules, spreads, percent) == pytest.approx(
         float(expected), abs=1e-12
     )
 
@@ -649,7 +649,7 @@ def test_with_a_bank_no_larger_than_a_sitting_whoever_has_sat_once_passes_for_ce
     bank = [Candidate(key, "x", critical=key < 2) for key in range(5)]
     spreads = dict.fromkeys(range(5), NOTHING)
     assert chances_after_sitting(
-        pots(bank, DrawRules(5)), DrawRules(5), spreads, 100
+        list_pots(bank, DrawRules(5)), DrawRules(5), spreads, 100
     ) == pytest.approx(1)
 
 
@@ -658,7 +658,7 @@ def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
     spreads = dict.fromkeys(range(8), spread_of_one(Fraction(1, 3)))
     guessing = chance_of_passing((Pool((DrawnPart((spreads[0],) * 8),), 4),), 3, (0,))[0]
     assert chances_after_sitting(
-        pots(bank, DrawRules(4)), DrawRules(4), spreads, 75
+        list_pots(bank, DrawRules(4)), DrawRules(4), spreads, 75
     ) == pytest.approx(guessing)
 
 
@@ -667,12 +667,12 @@ def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
 
 def test_a_second_try_for_each_is_the_chance_written_out():
     # 1 of 1 critical question, no others: p + (1 − p) · p, with p = 1/4 and no marks needed
-    assert chance_alike(4, 1, 1, 0, [0]) == near((1 - (1 - 1 / 4) ** 2,), 1e-12)
+    assert chance_of_passing_alike(4, 1, 1, 0, [0]) == near((1 - (1 - 1 / 4) ** 2,), 1e-12)
     # the first answer alone counts for the marks
-    assert chance_alike(4, 1, 1, 1, [0]) == near((1 / 4,), 1e-12)
+    assert chance_of_passing_alike(4, 1, 1, 1, [0]) == near((1 / 4,), 1e-12)
     # two questions, one critical, one mark needed, by hand with p = 1/2: the critical one right
     # (1/2), or wrong and then right (1/4) with the other right (1/2)
-    assert chance_alike(2, 2, 1, 1, [0]) == near((1 / 2 + 1 / 4 * 1 / 2,), 1e-12)
+    assert chance_of_passing_alike(2, 2, 1, 1, [0]) == near((1 / 2 + 1 / 4 * 1 / 2,), 1e-12)
 
 
 @given(st.integers(1, 12), st.integers(1, 5), st.data())
@@ -686,7 +686,9 @@ def test_a_second_try_for_each_is_a_sum_over_the_first_answers(asked, options, d
         if sum(rights) >= need:
             seconds = sum(not right for right in rights[:critical])
             expected += prod((p if right else 1 - p for right in rights), start=p**seconds)
-    assert chance_alike(options, asked, critical, need, [level]) == near((float(expected),), 1e-12)
+    assert chance_of_passing_alike(options, asked, critical, need, [level]) == near(
+        (float(expected),), 1e-12
+    )
 
 
 def second_choices(bank, counts_for, asked, key, taken):
@@ -755,7 +757,7 @@ def test_second_tries_come_out_as_in_every_draw_and_answer(bank, rules, percent,
     for asked, chance in every_draw(bank, rules).items():
         in_order = sorted(asked, key=lambda one: one.key)
         expected += chance * twice_by_hand(bank, in_order, spreads, percent, level)
-    from_pots = pots(bank, rules)
+    from_pots = list_pots(bank, rules)
     found = chances_of(
         from_pots, find_steps(bank), chances_of_meeting(from_pots, rules), spreads, percent
     )

@@ -24,7 +24,7 @@ from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
-from procedures.writeup.letters import hidden_in, strip_hidden, wrong_with_name
+from procedures.writeup.letters import find_fault_of_name, hidden_in, strip_hidden
 from tests.training.factories import PASSWORD
 from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
@@ -321,9 +321,9 @@ def test_names_of_the_world_are_taken(shop, name):
 
 
 def test_a_name_without_a_letter_or_under_a_heap_of_accents_is_refused():
-    assert "no letter" in say(wrong_with_name("…"))
-    assert "accents" in say(wrong_with_name("A" + "\u0301" * 9))
-    assert wrong_with_name("Ǻnn") is None
+    assert "no letter" in say(find_fault_of_name("…"))
+    assert "accents" in say(find_fault_of_name("A" + "\u0301" * 9))
+    assert find_fault_of_name("Ǻnn") is None
 
 
 @given(st.text())

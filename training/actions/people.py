@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from procedures.writeup.letters import put_in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
@@ -23,7 +23,7 @@ def check_row(row: User | Workshop) -> None:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
 
 
 @transaction.atomic
@@ -132,7 +132,7 @@ def put_password(person: User, password: str) -> None:
     try:
         password_validation.validate_password(password, person)
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     person.set_password(password)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from procedures.writeup.check_sheet import read_lines
-from procedures.writeup.letters import put_in_one_line, strip_hidden, wrong_with_name
+from procedures.writeup.letters import find_fault_of_name, put_in_one_line, strip_hidden
 from quizzes.marking.draws import PHASE, STEP, FromPart
 
 Reader = Callable[[str], Any]
@@ -50,7 +50,7 @@ def loose(cell: str) -> str:
 def printed_name(cell: str) -> str:
     """The name of a person or a workshop, as it is printed."""
     said = put_in_one_line(text(cell))
-    if wrong_with_name(cell):
+    if find_fault_of_name(cell):
         raise Expected("a name of letters that can be seen")
     return said
 

@@ -11,7 +11,7 @@ from procedures.records.above import shop_now
 from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, chance_of_passing, make_alike
-from quizzes.psychometrics.second_tries import chance_alike
+from quizzes.psychometrics.second_tries import chance_of_passing_alike
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import PASS_PERCENT, quiz_odds
 
@@ -101,7 +101,7 @@ class Command(BaseCommand):
                 "--critical from 0 to the number of items."
             )
         guesser, *knows = (
-            chance_alike(choices, items, critical, need, (0, *LEVELS))
+            chance_of_passing_alike(choices, items, critical, need, (0, *LEVELS))
             if options["second_try"]
             else chance_of_passing(make_alike(choices, items, critical), need, (0, *LEVELS))
         )
