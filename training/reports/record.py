@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext
 
 from quizzes.models import Sitting
 from training.models import (
@@ -29,6 +30,8 @@ from training.records.keeping import head
 from training.records.sheets import forks_text
 from training.reports.confirming import describe_confirmation
 
+FEW = 4  # entries of each kind that the first view of a record shows
+
 
 @dataclass(frozen=True, slots=True)
 class RecordLine:
@@ -47,8 +50,24 @@ class RecordLine:
 class Part:
     """All entries of one kind, the oldest first."""
 
+    code: str
     title: str
     lines: tuple[RecordLine, ...]
+
+    @property
+    def newest(self) -> tuple[RecordLine, ...]:
+        """A few of the newest entries, the newest first."""
+        return self.lines[: -FEW - 1 : -1]
+
+    @property
+    def many(self) -> str:
+        """How many entries there are, as text."""
+        return str(len(self.lines))
+
+    @property
+    def has_more(self) -> bool:
+        """Whether there are more than the newest few."""
+        return len(self.lines) > FEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +87,15 @@ def person_record(person: User, now: datetime) -> PersonRecord:
     """Everything on record about this person; a fixed number of queries."""
     number, digest = head()
     reader = _Reader(person)
+    quizzes = sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at))
     parts = (
-        Part("Readings", tuple(reader.readings())),
-        Part(
-            "Quizzes", tuple(sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at)))
-        ),
-        Part("Jobs", tuple(reader.jobs())),
-        Part("Observations", tuple(reader.observations())),
-        Part("Sign-offs", tuple(reader.signoffs())),
-        Part("Appointments to sign off", tuple(reader.appointments())),
-        Part("Stand-downs", tuple(reader.standdowns())),
+        Part("signoffs", gettext("Sign-offs"), tuple(reader.signoffs())),
+        Part("standdowns", gettext("Stand-downs"), tuple(reader.standdowns())),
+        Part("observations", gettext("Observations"), tuple(reader.observations())),
+        Part("jobs", gettext("Jobs"), tuple(reader.jobs())),
+        Part("quizzes", gettext("Quizzes"), tuple(quizzes)),
+        Part("readings", gettext("Readings"), tuple(reader.readings())),
+        Part("appointments", gettext("Appointments to sign off"), tuple(reader.appointments())),
     )
     return PersonRecord(person, now, parts, str(number), digest)
 
@@ -107,7 +125,7 @@ class _Reader:
     ) -> RecordLine:
         void = next(
             (
-                f"Void: it never counted. {void.reason} ({void.by.name}, "
+                f"Cancelled: it never counted. {void.reason} ({void.by.name}, "
                 f"{day_text(void.recorded_at)})"
                 for void in self.voids
                 if (void.kind, void.about, void.happened_on) == (kind, about, row.happened_on)
