@@ -250,7 +250,7 @@ def test_either_both_are_there_or_neither(sitting, monkeypatch):
     def dies(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(second_tries, "shown", dies)
+    monkeypatch.setattr(second_tries, "show_question", dies)
     with pytest.raises(KeyboardInterrupt), transaction.atomic():
         give(sitting, of(sitting), wrong_answer)
     assert (of(sitting).given, second_of(sitting)) == (None, None)

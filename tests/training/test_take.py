@@ -326,8 +326,8 @@ def rename(path):
 @pytest.mark.parametrize(
     ("do", "told"),
     [
-        (spoil, ["the file is not the one of this name", "photos: there is no file"]),
-        (rename, ["the file is not the one of this name", "photos: there is no file"]),
+        (spoil, ["The file is not the one of this name", "photos: there is no file"]),
+        (rename, ["The file is not the one of this name", "photos: there is no file"]),
         (lambda path: path.unlink(), ["photos: there is no file"]),
     ],
 )
