@@ -130,8 +130,7 @@ def revision_page(
     """One revision as this person may see it; findings and the buttons of writers for writers
     only.
     """
-    current = _current_number(revision, today)
-    state = revision.state(latest_released=current)
+    current, header = _current_number(revision, today), texts.parse_once(revision.text)
     may_write = acts.WRITE.is_open_to(person)
     is_open, may_edit = revision.released_on is None, acts.EDIT.is_open_to(person, revision)
     may_send_back = acts.SEND_BACK.is_open_to(person, revision)
@@ -142,8 +141,8 @@ def revision_page(
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
-        title=texts.parse_once(revision.text).title or revision.writeup.title,
-        state=state,
+        title=header.title or revision.writeup.title,
+        state=revision.state(latest_released=current),
         reason=revision.reason,
         asks=revision.asks,
         author=_called(revision.author),
@@ -157,9 +156,7 @@ def revision_page(
         study=study_steps(person, revision, chosen, show_all),
         changes=sum_up_changes(revision) if may_write else None,
         has_others=revision.number > 1,
-        around=find_neighbours(
-            revision.writeup.name, texts.parse_once(revision.text).follows, today=today
-        ),
+        around=find_neighbours(revision.writeup.name, header.follows, today=today),
         misfits=misfits(revision.writeup.name, revision.text) if may_write and is_open else (),
         text=revision.text,
         findings=findings,
