@@ -122,6 +122,17 @@ def test_edges_of_fields_and_the_focus_ring_can_be_seen(scheme):
             assert contrast(channels(found[edge]), channels(found[ground])) >= 3  # WCAG 2.2, 1.4.11
 
 
+def test_the_frame_of_a_panel_can_be_seen_by_night():
+    """The blue of NOTICE is too near to the sheet by night, so a line is drawn around the panel."""
+    found = tokens("dark")
+    frames = {word: channels(found[word]) for word in ("danger", "warning", "caution", "notice")}
+    sheet = channels(found["sheet"])
+    assert min(contrast(frame, sheet) for frame in frames.values()) < 3  # WCAG 2.2, 1.4.11
+    dark = re.search(r"prefers-color-scheme: dark\) \{ \.safety \{ outline: ([^}]*) \}", LOOK)
+    assert dark[1] == "var(--hair) solid var(--faint)"
+    assert contrast(channels(found["faint"]), sheet) >= 3
+
+
 def test_there_is_no_colour_but_the_tokens():
     without_tokens = re.sub(r"--[\w-]+:[^;}]*", "", RULES)
     assert not re.findall(HEX, without_tokens)
