@@ -14,7 +14,7 @@ from procedures.writeup.letters import in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop
-from training.records.clock import locked_head
+from training.records.clock import lock_head
 from training.records.keeping import PERSON, record
 
 
@@ -29,7 +29,7 @@ def check_row(row: User | Workshop) -> None:
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
-    locked_head()
+    lock_head()
     workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
@@ -54,7 +54,7 @@ def add_person(
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
-    locked_head()  # before any row: whoever signs holds it first too
+    lock_head()  # before any row: whoever signs holds it first too
     if is_taken_by_site(login):
         raise Refused(
             gettext(
@@ -96,7 +96,7 @@ def change_person(
     who let each other go at one moment come one after the other, and the second one has no right
     any more.
     """
-    locked_head()
+    lock_head()
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)

@@ -22,7 +22,7 @@ from procedures.models.booking import (
 from procedures.records import sealing
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
-from training.records.clock import instant_after, locked_head, urgent_moment
+from training.records.clock import instant_after, lock_head, urgent_moment
 from training.records.tables import held_against_rows, newest_of_changing
 
 PERSON = User.KIND
@@ -44,7 +44,7 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     wait.
     """
     version = newest(kinds()[kind])
-    tell, head, entries = reader(kinds()[kind], version), locked_head(), []
+    tell, head, entries = reader(kinds()[kind], version), lock_head(), []
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(

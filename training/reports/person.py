@@ -19,7 +19,7 @@ from training.reports.cover import rota_of
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.told import explained
+from training.standing.told import explain
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def one_page(
         answer=given,
         rules=tuple(
             say_rule(told)
-            for told in explained(asking, Asked(person.login, level.name, on, as_question(variant)))
+            for told in explain(asking, Asked(person.login, level.name, on, as_question(variant)))
         ),
         yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),

@@ -23,6 +23,7 @@ from training.records.gathering import day_text, gather
 from training.records.keeping import head
 from training.records.sheets import title_of
 from training.records.wording.blocks import block_of
+from training.records.wording.entries import say_entry
 from training.records.wording.presence import say_closed, say_presence
 from training.records.wording.reasons import say_first, say_reason
 from training.records.wording.steps import say_step
@@ -316,7 +317,11 @@ def _told(person: Person, given: Answer, at_work: bool | None) -> dict[str, Any]
         "standing": given.standing,
         "at_work": at_work,
         "reasons": [
-            {"code": reason.code, "text": say_reason(reason), "evidence": list(reason.evidence)}
+            {
+                "code": reason.code,
+                "text": say_reason(reason),
+                "evidence": list(map(say_entry, reason.evidence)),
+            }
             for reason in given.reasons
         ],
         "lapses_on": given.lapses_on.isoformat() if given.lapses_on else None,
