@@ -16,7 +16,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 MOST_WANTED = 99
@@ -54,7 +54,7 @@ def add_absence(*, person: User, first: date, until: date, why: str = "") -> Abs
     try:
         absence.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     absence.save()
     return absence
 
