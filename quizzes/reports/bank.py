@@ -9,6 +9,7 @@ from typing import Any
 
 from django.http import Http404
 from django.utils.safestring import SafeString
+from django.utils.translation import ngettext
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
@@ -59,6 +60,16 @@ class Bank:
     title: str
     questions: tuple[Listed, ...]
     gaps: tuple[Gap, ...]
+
+    @property
+    def asked(self) -> str:
+        """How many of its questions are asked today, as text."""
+        return str(sum(1 for one in self.questions if not one.set_aside))
+
+    @property
+    def not_asked(self) -> str:
+        """How many are not, as text; empty for none."""
+        return str(sum(1 for one in self.questions if one.set_aside) or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,4 +210,5 @@ def _listed(version: QuestionVersion, review: Review) -> Listed:
 
 
 def _pieces(number: int) -> str:
-    return f"{number} {'piece' if number == 1 else 'pieces'} of advice" if number else ""
+    text = ngettext("{number} suggestion", "{number} suggestions", number)
+    return text.format(number=number) if number else ""

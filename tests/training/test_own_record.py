@@ -86,7 +86,8 @@ def test_what_is_said_of_each(lived_in):
     assert any("not passed, a critical question wrong" in line.text for line in shown["Quizzes"])
     assert shown["Jobs"][0].text == "Air-spring service, watched by Sol Senior, ring prong"
     assert (
-        shown["Jobs"][0].void == "Void: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
+        shown["Jobs"][0].void
+        == "Cancelled: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
     )
     assert (
         shown["Observations"][0].text

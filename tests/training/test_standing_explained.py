@@ -29,19 +29,17 @@ from training.records.wording.asks import say_rule
 from training.records.wording.reasons import say_reason
 from training.records.wording.steps import say_step
 from training.standing import evidence as ev
-from training.standing.changed import changed
+from training.standing.changed import changes_between
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.rules.ruleset import RULES
-from training.standing.told import explained
+from training.standing.told import explain
 
 
 def told(of, on, lvl="air", **variant):
     asking = Asking(of, noon(on) + timedelta(hours=11))
     return {
         rule.name: say_rule(rule)
-        for rule in explained(
-            asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant))
-        )
+        for rule in explain(asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant)))
     }
 
 
@@ -75,17 +73,18 @@ def full_shop():
 def test_for_somebody_alone_every_rule_holds_and_names_its_evidence_in_the_order_of_the_days():
     rules = told(full_shop(), "2026-04-01")
     assert all(rule.holds and not rule.gap for rule in rules.values())
-    assert rules["sign-off"].evidence == ("sign-off of ana 2026-01-05, valid until 5 Jan 2028",)
-    assert rules["signer"].evidence == ("appoint sol",)
+    assert rules["sign-off"].evidence == ("sign-off of 5 Jan 2026 by Sol, valid until 5 Jan 2028",)
+    assert rules["signer"].evidence == ("appointed by owner from 1 Jan 2020",)
     assert rules["practice"].evidence == (
-        "job 2026-01-20",
-        "job 2026-02-01",
+        "job of 20 Jan 2026",
+        "job of 1 Feb 2026",
         "enough until 20 Jul 2026",
     )
-    assert rules["changes"].evidence == rules["readings"].evidence == ("reading 2 2026-03-05",)
-    assert rules["watched-jobs"].evidence == ("job 2026-01-20",)
-    assert rules["quiz"].evidence == ("sitting 2026-01-03",)
-    assert rules["observations"].evidence == ("observation 2026-01-04",)
+    read_again = ("read sheet revision 2 on 5 Mar 2026",)
+    assert rules["changes"].evidence == rules["readings"].evidence == read_again
+    assert rules["watched-jobs"].evidence == ("job of 20 Jan 2026",)
+    assert rules["quiz"].evidence == ("sitting of 3 Jan 2026: 100 %",)
+    assert rules["observations"].evidence == ("observed by Sol on 4 Jan 2026",)
 
 
 def test_each_gap_stands_with_its_own_rule():
@@ -169,7 +168,7 @@ def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went
         sign("sol", "2026-04-20"),
         stand_down("sol", "2026-05-01"),
     )
-    rows = changed(of, date(2026, 4, 1), date(2026, 5, 2), noon("2026-05-02"), {})
+    rows = changes_between(of, date(2026, 4, 1), date(2026, 5, 2), noon("2026-05-02"), {})
     assert [(row.person, row.before, row.after) for row in rows] == [
         ("ana", "alone", "watched"),
         ("kim", "watched", "alone"),
@@ -186,7 +185,7 @@ def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went
 
 def test_nothing_has_changed_between_a_day_and_itself():
     of = full_shop()
-    assert changed(of, date(2026, 4, 1), date(2026, 4, 1), noon("2026-04-01"), {}) == ()
+    assert changes_between(of, date(2026, 4, 1), date(2026, 4, 1), noon("2026-04-01"), {}) == ()
 
 
 def test_every_yardstick_names_a_rule_that_is_told():

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext
 
 from quizzes.models import Sitting
 from training.models import (
@@ -27,7 +28,10 @@ from training.records.benchwork import outside_said
 from training.records.gathering import day_text, said_of_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
+from training.records.wording.signoffs import say_signed
 from training.reports.confirming import describe_confirmation
+
+FEW = 4  # entries of each kind that the first view of a record shows
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +51,24 @@ class RecordLine:
 class Part:
     """All entries of one kind, the oldest first."""
 
+    code: str
     title: str
     lines: tuple[RecordLine, ...]
+
+    @property
+    def newest(self) -> tuple[RecordLine, ...]:
+        """A few of the newest entries, the newest first."""
+        return self.lines[: -FEW - 1 : -1]
+
+    @property
+    def many(self) -> str:
+        """How many entries there are, as text."""
+        return str(len(self.lines))
+
+    @property
+    def has_more(self) -> bool:
+        """Whether there are more than the newest few."""
+        return len(self.lines) > FEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +88,15 @@ def person_record(person: User, now: datetime) -> PersonRecord:
     """Everything on record about this person; a fixed number of queries."""
     number, digest = head()
     reader = _Reader(person)
+    quizzes = sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at))
     parts = (
-        Part("Readings", tuple(reader.readings())),
-        Part(
-            "Quizzes", tuple(sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at)))
-        ),
-        Part("Jobs", tuple(reader.jobs())),
-        Part("Observations", tuple(reader.observations())),
-        Part("Sign-offs", tuple(reader.signoffs())),
-        Part("Appointments to sign off", tuple(reader.appointments())),
-        Part("Stand-downs", tuple(reader.standdowns())),
+        Part("signoffs", gettext("Sign-offs"), tuple(reader.signoffs())),
+        Part("standdowns", gettext("Stand-downs"), tuple(reader.standdowns())),
+        Part("observations", gettext("Observations"), tuple(reader.observations())),
+        Part("jobs", gettext("Jobs"), tuple(reader.jobs())),
+        Part("quizzes", gettext("Quizzes"), tuple(quizzes)),
+        Part("readings", gettext("Readings"), tuple(reader.readings())),
+        Part("appointments", gettext("Appointments to sign off"), tuple(reader.appointments())),
     )
     return PersonRecord(person, now, parts, str(number), digest)
 
@@ -107,7 +126,7 @@ class _Reader:
     ) -> RecordLine:
         void = next(
             (
-                f"Void: it never counted. {void.reason} ({void.by.name}, "
+                f"Cancelled: it never counted. {void.reason} ({void.by.name}, "
                 f"{day_text(void.recorded_at)})"
                 for void in self.voids
                 if (void.kind, void.about, void.happened_on) == (kind, about, row.happened_on)
@@ -145,7 +164,12 @@ class _Reader:
 
     def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
-            Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
+            Job.objects.all(),
+            "level",
+            "watched_by",
+            "revision__writeup",
+            "confirmation",
+            "taken_back",
         ):
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
             text = (
@@ -167,11 +191,12 @@ class _Reader:
 
     def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
-            kind = "founding sign-off" if row.founding else "signed off"
-            text = (
-                f"{self._title(row.level.name)}, {kind} by {row.printed_name or row.signer.name}, "
-                f"{forks_text(row.limits)}"
+            said = say_signed(
+                row.printed_name or row.signer.name,
+                founding=row.founding,
+                own=row.signer_id == row.person_id,
             )
+            text = f"{self._title(row.level.name)}. {said}, {forks_text(row.limits)}"
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 

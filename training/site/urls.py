@@ -3,11 +3,13 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
-from training.views import signing_in
+from training.views import components, signing_in
+from training.views.api.addresses import addresses
 
 handler403 = "quizzes.views.refusing.forbidden"
 
 urlpatterns = [
+    path("api/", include(addresses(), namespace="api")),
     path("", include("training.urls")),
     path("write-ups/", include("procedures.urls")),
     path("", include("quizzes.urls")),
@@ -16,6 +18,7 @@ urlpatterns = [
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),
+    path("components/", components.components, name="components"),
 ]
 
 handler400 = "training.views.trouble.unreadable"
