@@ -46,7 +46,6 @@ class Shop:
     made: bytes
 
 
-RUN = Path(os.environ["BENCHRIGHT_HOME"]) / "shops"
 _BUILT: dict[Callable[[], Any], Shop] = {}
 
 
@@ -77,12 +76,14 @@ def put_in(build: Callable[[], Any], *, shared: bool = False) -> Any:
 
 def _file_of(build: Callable[[], Any]) -> Path:
     """In the folder of this run, which all its processes have; see home.py."""
-    return RUN / f"{build.__module__}.{build.__qualname__}.{connection.vendor}"
+    return (
+        Path(os.environ["SHOPS_OF_THIS_RUN"])
+        / f"{build.__module__}.{build.__qualname__}.{connection.vendor}"
+    )
 
 
 def _leave(shop: Shop, file: Path) -> None:
     """The file is there whole, or not at all."""
-    file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=file.parent, delete=False) as written:
         pickle.dump(shop, written)
     Path(written.name).replace(file)
