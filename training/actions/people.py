@@ -13,7 +13,7 @@ from procedures.records.refused import Refused, refused_by
 from procedures.writeup.letters import in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
-from training.models import Session, User, Workshop
+from training.models import Session, User, Workshop, roles
 from training.records.clock import lock_head
 from training.records.keeping import PERSON, record
 
@@ -46,11 +46,12 @@ def add_person(
     workshop: Workshop,
     started: date | None,
     left: date | None = None,
+    owner: bool = False,
     by: User | None = None,
     password: str = "",
 ) -> User:
     """A new person, with a record book entry that names who added them; nobody where it was done at
-    the terminal.
+    the terminal. The trade `owner` is an owner who does no bench work.
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
@@ -66,6 +67,7 @@ def add_person(
         login=login,
         name=in_one_line(name),
         trade=trade,
+        owner=owner or trade == roles.OWNER,
         workshop=workshop,
         started=started,
         left=left,
@@ -85,6 +87,7 @@ def change_person(
     by: User,
     name: str,
     trade: str,
+    owner: bool,
     workshop: Workshop,
     started: date | None,
     left: date | None,
@@ -100,7 +103,8 @@ def change_person(
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
+    kept.name, kept.trade, kept.owner = in_one_line(name), trade, owner
+    kept.workshop, kept.changed_by = workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
@@ -133,11 +137,11 @@ def put_password(person: User, password: str) -> None:
 
 def _is_lasting_owner(person: User) -> bool:
     """Whether this is an owner with an open account and no last day."""
-    return person.trade == "owner" and person.is_active and person.left is None
+    return person.owner and person.is_active and person.left is None
 
 
 def _other_owner(person: User) -> bool:
-    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(
+    owners = User.objects.filter(owner=True, is_active=True, left__isnull=True).exclude(
         pk=person.pk
     )
     return any(owner.has_usable_password() for owner in owners)

@@ -72,6 +72,17 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
         if since in applied and not BookEntry.objects.filter(kind__in=all_written(kind)).exists():
             with transaction.atomic():
                 record_all(kind, list(booked_rows(model)))
+        _record_again(kind, model, applied)
+
+
+def _record_again(kind: str, model: Any, applied: Collection[tuple[str, str]]) -> None:
+    """A further entry of each row in which a migration that was applied just now has filled in a
+    column with anything but its default (BOOK_AGAIN names the migration and these rows).
+    """
+    for name, rows in getattr(model, "BOOK_AGAIN", {}).items():
+        if (model._meta.app_label, name) in applied:
+            with transaction.atomic():
+                record_all(kind, list(booked_rows(model).filter(rows)))
 
 
 def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:
