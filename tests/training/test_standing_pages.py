@@ -91,6 +91,7 @@ class TestOneAnswer:
         text = as_(shop.owner).get("/who-may/air-spring/tilda/").text
         assert "Not read yet: Air-spring service revision 1." in text
         assert "air-spring-service revision" not in text
+        assert "<small>Air-spring service revision 1</small>" in text  # the evidence, in words
 
     def test_nobody_is_stood_down_twice_and_the_reason_is_told_once(self, shop, as_):
         assert "/stand-down/mika/" in as_(shop.owner).get("/who-may/air-spring/mika/").text
