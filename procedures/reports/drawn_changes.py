@@ -9,7 +9,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
 from procedures.records.library import pictures
-from procedures.records.study import AroundShown, around_shown, step_shown
+from procedures.records.study import AroundShown, show_around, show_step
 from procedures.writeup.diff import HEADER, StepChange
 from procedures.writeup.drawings import Picture, names_in
 from procedures.writeup.marked_html import OWN_IDS, mark_changes
@@ -35,7 +35,7 @@ class Drawer:
         self._was = {step.id: step for step in old.steps}
         self._now = {step.id: step for step in new.steps}
 
-    def drawn(self, change: StepChange) -> Drawn:
+    def draw(self, change: StepChange) -> Drawn:
         """One change as it looks in both texts."""
         if change.key == HEADER:
             before, now = self._around()
@@ -50,13 +50,13 @@ class Drawer:
     def _step(self, step: Step | None, number: int | None, uid: str) -> str:
         if step is None:
             return NOTHING
-        shown = step_shown(step, str(number or ""), self._pictures, uid=uid)
+        shown = show_step(step, str(number or ""), self._pictures, uid=uid)
         return render_to_string("procedures/_drawn_step.html", {"step": shown})
 
     def _around(self) -> tuple[str, str]:
         """What stands around the steps before and now, without what is the same in both."""
-        was = around_shown(self._old, self._pictures, uid="was-")
-        now = around_shown(self._new, self._pictures, uid="now-")
+        was = show_around(self._old, self._pictures, uid="was-")
+        now = show_around(self._new, self._pictures, uid="now-")
         return _around_html(_without_same(was, now)), _around_html(_without_same(now, was))
 
 

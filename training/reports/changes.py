@@ -7,8 +7,8 @@ from datetime import date
 
 from procedures.models import Revision
 from procedures.records.asking import Asked
-from procedures.records.texts import parsed
-from procedures.reports.comparing import ChangeShown, changes_drawn
+from procedures.records.texts import parse_once
+from procedures.reports.comparing import ChangeShown, draw_changes
 from procedures.writeup.diff import compare
 from training.models import Reading, User
 
@@ -33,9 +33,9 @@ def since_read(person: User, revision: Revision) -> SinceRead | None:
     last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
     if last is None or last.revision.number >= revision.number:
         return None
-    found = compare(parsed(last.revision.text), parsed(revision.text)).changes
+    found = compare(parse_once(last.revision.text), parse_once(revision.text)).changes
     asked = [Asked(change, None) for change in found]
-    changes = changes_drawn(asked, last.revision, revision)
+    changes = draw_changes(asked, last.revision, revision)
     return SinceRead(
         last.revision.number,
         last.happened_on,
