@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from procedures.models import Revision
-from quizzes.records.recalling import due_count
+from quizzes.records.recalling import count_due
 from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
@@ -121,7 +121,7 @@ def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
 
 def _refreshers(user: User, on: date) -> str:
     """How many questions this person is about to forget, in words; empty for none."""
-    due = due_count(user.pk, on)
+    due = count_due(user.pk, on)
     return (
         f"{due} {'question is' if due == 1 else 'questions are'} about to be forgotten"
         if due
