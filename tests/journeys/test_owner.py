@@ -69,7 +69,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     assert not mechanic.has("link", re.compile("Allow again"))
     owner.go("/who-may/air-spring/mika/").click("Allow again")
     owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
-    owner.sign("Sign the lift")
+    owner.sign("Allow again")
     assert cell_of(owner.go("/who-may/"), shop.mechanic) == "alone"
 
 

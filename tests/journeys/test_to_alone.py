@@ -215,7 +215,7 @@ def test_the_owner_founds_appoints_stands_down_and_lifts(shop, walk):
         "May not do this, because:", "A fork came back with the ring out."
     )
     owner.click("Allow again").page.fill("[name=reason]", "Went through ring seating with Sol.")
-    owner.sign("Sign the lift").sees("is lifted")
+    owner.sign("Allow again").sees("is allowed again")
     owner.go("/who-may/air-spring/mika/").sees("May work alone.")
     owner.go("/people/wim/")
     owner.page.get_by_label("Service level").select_option("air-spring")

@@ -3,6 +3,7 @@ sealed with the release?
 """
 
 import datetime
+import re
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -11,7 +12,7 @@ from django.urls import reverse
 from procedures.actions import writeups as actions
 from procedures.actions.comparing import ask_of_change
 from procedures.models import AskedOfChange, Revision
-from procedures.records.asking import asked_of, base_of, least
+from procedures.records.asking import find_base, list_asked, work_out_least
 from procedures.records.refused import Refused
 from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 
@@ -51,7 +52,12 @@ def saved(draft, by, *swaps, asks="nothing"):
 
 def decide(draft, by, asks, reason="", step="open-chamber"):
     seen = next(
-        (one.change.digest for one in asked_of(draft, base_of(draft)) if one.change.key == step), ""
+        (
+            one.change.digest
+            for one in list_asked(draft, find_base(draft))
+            if one.change.key == step
+        ),
+        "",
     )
     return ask_of_change(
         revision=draft, step=step, asks=asks, reason=reason, by=by, now=NOW, seen=seen
@@ -71,7 +77,7 @@ def test_more_is_asked_freely_for_the_whole_or_for_one_change(draft, senior):
 def test_a_first_revision_asks_nobody_to_learn_anew(senior):
     draft = actions.start_writeup(name="new", title="New", author=senior, now=NOW)
     assert saved(draft, senior, ("Put on the eye protection.\n", "Wear it.\n")).asks == "nothing"
-    assert base_of(draft) is None
+    assert find_base(draft) is None
 
 
 def test_less_is_asked_only_with_a_reason(draft, senior):
@@ -117,7 +123,7 @@ def test_in_review_the_releasing_person_asks_for_more_but_not_for_less(draft, se
     with pytest.raises(Refused, match="not less"):
         decide(raised, second, "nothing")
     later = NOW + datetime.timedelta(minutes=1)
-    seen = asked_of(raised, base_of(raised))[0].change.digest
+    seen = list_asked(raised, find_base(raised))[0].change.digest
     more = ask_of_change(
         revision=raised,
         step="open-chamber",
@@ -212,10 +218,46 @@ def test_the_comparison_marks_words_and_says_what_is_asked(client, draft, senior
     assert "a figure or a unit in the text changed" in text
 
 
-def test_one_layout_or_both(client, draft, senior):
-    assert 'class="run"' in page(client, senior, draft).text
-    assert 'class="beside"' not in page(client, senior, draft, **{"as": "run"}).text
-    assert 'class="run"' not in page(client, senior, draft, **{"as": "beside"}).text
+def test_a_change_is_drawn_as_the_write_up_looks_or_told_in_words(client, draft, senior):
+    for asked in ({}, {"as": "beside"}):
+        text = page(client, senior, draft, **asked).text
+        assert 'class="run"' not in text
+        before, now = text.split('<div class="drawn">')[1].split(">Now<")
+        assert 'class="step' in before
+        assert 'class="step' in now
+        assert 'class="safety warning"' in before
+        assert "<del>quarter</del>" in before
+        assert "<ins>half</ins>" in now
+    text = page(client, senior, draft, **{"as": "run"}).text
+    assert 'class="run"' in text
+    assert 'class="drawn"' not in text
+
+
+def test_drawings_stand_before_and_now_and_no_source_text_is_shown(client, draft, senior):
+    words = "Put the guard on the shaft."
+    first = RevisionFactory(
+        released=True,
+        text=draft.text.replace(
+            words, f"{words} Turn [[2 .. 3 turns]].\n\n![The guard](drawing:shaft-guard)"
+        ),
+    )
+    second = actions.start_revision(writeup=first.writeup, author=senior, now=NOW)
+    saved(
+        second,
+        senior,
+        ("[[2 .. 3 turns]]", "[[3 .. 4 turns]]"),
+        ("![The guard](drawing:shaft-guard)", "![The jaws](drawing:soft-jaws)"),
+    )
+    text = page(client, senior, second).text
+    before, now = text.split('<div class="drawn">')[1].split(">Now<")
+    assert "<del><svg" in before
+    assert "<ins><svg" in now.split("</section>")[0]
+    ids = re.findall(r'\sid="([^"]+)"', text)
+    assert len(ids) == len(set(ids))
+    for asked in ({}, {"as": "run"}):
+        text = page(client, senior, second, **asked).text
+        for source in ("[[", "]]", "](drawing:", "!["):
+            assert source not in text, source
 
 
 def test_of_a_long_text_that_stayed_only_what_is_near_a_change_is_shown(client, draft, senior):
@@ -247,7 +289,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
     client, draft, senior, second
 ):
     client.force_login(senior)
-    (one,) = asked_of(draft, base_of(draft))
+    (one,) = list_asked(draft, find_base(draft))
     sent = {
         "step": "open-chamber",
         "asks": "nothing",
@@ -255,7 +297,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
         "change": one.change.digest,
     }
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)
-    assert least(draft) == "nothing"
+    assert work_out_least(draft) == "nothing"
     client.post(reverse("procedures:send-to-review", args=[draft.writeup.name, 2]))
     client.force_login(second)
     text = client.get(reverse("procedures:revision", args=[draft.writeup.name, 2])).text

@@ -7,7 +7,7 @@ import datetime
 import pytest
 
 from procedures.records.refused import Refused
-from procedures.writeup.check_sheet import check_sheet, seen
+from procedures.writeup.check_sheet import check_sheet, mark_seen
 from procedures.writeup.parse import parse
 from tests.procedures.factories import RevisionFactory
 from tests.training.factories import PASSWORD
@@ -155,7 +155,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
             observer=shop.senior,
             revision=shop.revision,
             variant={"ring": "prong"},
-            lines=[seen(line, "unaided", [measured])],
+            lines=[mark_seen(line, "unaided", [measured])],
             on=TODAY,
             today=TODAY,
             now=NOW,
@@ -169,7 +169,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
     ("observer", "said"),
     [
         ("trainee", "Nobody observes their own work"),
-        ("mechanic", "A senior mechanic observes"),
+        ("mechanic", "A senior mechanic or the owner observes"),
         ("other_senior", "not alone at this level"),
     ],
 )
@@ -215,7 +215,7 @@ def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_be
         return lifted(standdown=down, on=on, by=by, reason=reason)
 
     for by, on, reason, said in (
-        (shop.other_senior, TODAY, "Settled.", "Nobody lifts their own"),
+        (shop.other_senior, TODAY, "Settled.", "Nobody allows themselves again"),
         (shop.mechanic, TODAY, "Settled.", "A senior mechanic or the owner"),
         (shop.owner, LONG_AGO, "Settled.", "on or after the day on which it began"),
         (shop.owner, TODAY, " ", "Say what was done"),

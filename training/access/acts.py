@@ -44,18 +44,23 @@ class Act:
             raise Refused(hindrance)
 
 
-_SIGNS = _("A senior mechanic with an appointment signs off; the owner gives a founding sign-off.")
+_SIGNS = _("Somebody whom the owner appointed signs off; the owner gives a first sign-off.")
 _VOIDS = _("A senior mechanic or the owner does this.")
 
 SIGN = Act("training.be_appointed", _SIGNS, _("Nobody signs for themselves."))
-FOUND = Act("training.sign_founding", _SIGNS, _("Nobody signs for themselves."))
+# an owner gives it to themselves too: somebody has to be the first, and it says so wherever shown
+FOUND = Act("training.sign_founding", _SIGNS)
 OBSERVE = Act(
-    "training.observe", _("A senior mechanic observes."), _("Nobody observes their own work.")
+    "training.observe",
+    _("A senior mechanic or the owner observes."),
+    _("Nobody observes their own work."),
 )
 SHOW_AGAIN = Act(
-    "training.observe", _("A senior mechanic does this."), _("Nobody signs for themselves.")
+    "training.observe",
+    _("A senior mechanic or the owner does this."),
+    _("Nobody signs for themselves."),
 )
-CLEAR = Act("training.sign_off", _("A senior mechanic does this."))
+CLEAR = Act("training.sign_off", _("A senior mechanic or the owner does this."))
 ENTER_FOR_OTHERS = Act(
     "training.enter_for_others",
     _("A senior mechanic or the owner writes down somebody else's job."),
@@ -63,8 +68,8 @@ ENTER_FOR_OTHERS = Act(
 STAND_DOWN = Act("training.stand_down", _("A senior mechanic or the owner stands somebody down."))
 LIFT = Act(
     "training.stand_down",
-    _("A senior mechanic or the owner lifts a stand-down."),
-    _("Nobody lifts their own stand-down."),
+    _("A senior mechanic or the owner allows somebody again."),
+    _("Nobody allows themselves again after a stand-down."),
 )
 APPOINT = Act("training.appoint", _("The owner appoints."))
 ASK_FOR_VOID = Act("training.void", _VOIDS)

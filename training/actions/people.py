@@ -9,11 +9,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
-from procedures.writeup.letters import in_one_line
+from procedures.records.refused import Refused, make_refusal
+from procedures.writeup.letters import put_in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
-from training.models import Session, User, Workshop
+from training.models import Session, User, Workshop, roles
 from training.records.clock import lock_head
 from training.records.keeping import PERSON, record
 
@@ -23,14 +23,14 @@ def check_row(row: User | Workshop) -> None:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
 
 
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     lock_head()
-    workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
+    workshop = Workshop(name=put_in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
     record(Workshop.KIND, workshop)
@@ -46,11 +46,12 @@ def add_person(
     workshop: Workshop,
     started: date | None,
     left: date | None = None,
+    owner: bool = False,
     by: User | None = None,
     password: str = "",
 ) -> User:
     """A new person, with a record book entry that names who added them; nobody where it was done at
-    the terminal.
+    the terminal. The trade `owner` is an owner who does no bench work.
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
@@ -64,8 +65,9 @@ def add_person(
         )
     person = User(
         login=login,
-        name=in_one_line(name),
+        name=put_in_one_line(name),
         trade=trade,
+        owner=owner or trade == roles.OWNER,
         workshop=workshop,
         started=started,
         left=left,
@@ -85,6 +87,7 @@ def change_person(
     by: User,
     name: str,
     trade: str,
+    owner: bool,
     workshop: Workshop,
     started: date | None,
     left: date | None,
@@ -100,7 +103,8 @@ def change_person(
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
+    kept.name, kept.trade, kept.owner = put_in_one_line(name), trade, owner
+    kept.workshop, kept.changed_by = workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
@@ -127,17 +131,17 @@ def put_password(person: User, password: str) -> None:
     try:
         password_validation.validate_password(password, person)
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     person.set_password(password)
 
 
 def _is_lasting_owner(person: User) -> bool:
     """Whether this is an owner with an open account and no last day."""
-    return person.trade == "owner" and person.is_active and person.left is None
+    return person.owner and person.is_active and person.left is None
 
 
 def _other_owner(person: User) -> bool:
-    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(
+    owners = User.objects.filter(owner=True, is_active=True, left__isnull=True).exclude(
         pk=person.pk
     )
     return any(owner.has_usable_password() for owner in owners)

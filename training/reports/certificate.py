@@ -10,10 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from procedures.models.booking import all_written
+from procedures.models.booking import list_written_kinds
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
 from training.records.sheets import evidence_of, forks_text, title_of
+from training.records.wording.signoffs import say_signed
 from training.reports.seen import voids_of
 from training.standing.answer import Answer, answers
 from training.standing.known import Known
@@ -30,6 +31,7 @@ class Certificate:
     row: SignOff
     title: str
     forks: str
+    signed: str
     evidence: tuple[str, ...]
     number: str
     digest: str
@@ -50,7 +52,7 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
     """The certificate of this sign-off, as it stands on a day."""
     shop, level, login = gather(), row.level.name, row.person.login
     entry = (
-        BookEntry.objects.filter(kind__in=all_written(SignOff.KIND), row=row.pk)
+        BookEntry.objects.filter(kind__in=list_written_kinds(SignOff.KIND), row=row.pk)
         .values_list("number", "digest")
         .first()
     )
@@ -60,6 +62,11 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         row=row,
         title=title_of(shop, level, row.happened_on),
         forks=forks_text(row.limits),
+        signed=say_signed(
+            row.printed_name or row.signer.name,
+            founding=row.founding,
+            own=row.signer_id == row.person_id,
+        ),
         evidence=evidence_of(
             Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
         ),

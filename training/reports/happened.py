@@ -9,6 +9,7 @@ from typing import Any
 
 from training.records.gathering import day_text, said_of_late
 from training.records.sheets import forks_text
+from training.records.wording.signoffs import say_signed
 from training.standing.evidence import (
     Job,
     Observation,
@@ -119,10 +120,10 @@ def describe_job(row: Job, people: Mapping[str, str], known_at: datetime) -> str
     how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
     fork = "".join(f", {name} {option}" for name, option in row.variant)
     counts = row.counts_from is not None and row.counts_from <= known_at
-    return (
-        f"Job, {how}{fork}{', came back' if row.came_back else ''}"
-        f"{'' if counts else ', not confirmed: it does not count'}"
-    )
+    rest = "" if counts else ", not confirmed: it does not count"
+    if row.taken_back_at is not None and row.taken_back_at <= known_at:
+        rest = ", taken back: it never counted"
+    return f"Job, {how}{fork}{', came back' if row.came_back else ''}{rest}"
 
 
 def describe_observation(row: Observation, people: Mapping[str, str]) -> str:
@@ -132,10 +133,8 @@ def describe_observation(row: Observation, people: Mapping[str, str]) -> str:
 
 def describe_signoff(row: SignOff, people: Mapping[str, str]) -> str:
     """A sign-off in a line: of which kind, by whom, for which forks."""
-    kind = "Founding sign-off" if row.founding else "Signed off"
-    return (
-        f"{kind} by {people[row.signer]}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
-    )
+    said = say_signed(people[row.signer], founding=row.founding, own=row.signer == row.person)
+    return f"{said}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
 
 
 def describe_standdown(row: StandDown, people: Mapping[str, str]) -> str:

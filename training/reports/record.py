@@ -28,6 +28,7 @@ from training.records.benchwork import outside_said
 from training.records.gathering import day_text, said_of_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
+from training.records.wording.signoffs import say_signed
 from training.reports.confirming import describe_confirmation
 
 FEW = 4  # entries of each kind that the first view of a record shows
@@ -163,7 +164,12 @@ class _Reader:
 
     def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
-            Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
+            Job.objects.all(),
+            "level",
+            "watched_by",
+            "revision__writeup",
+            "confirmation",
+            "taken_back",
         ):
             how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
             text = (
@@ -185,11 +191,12 @@ class _Reader:
 
     def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
-            kind = "founding sign-off" if row.founding else "signed off"
-            text = (
-                f"{self._title(row.level.name)}, {kind} by {row.printed_name or row.signer.name}, "
-                f"{forks_text(row.limits)}"
+            said = say_signed(
+                row.printed_name or row.signer.name,
+                founding=row.founding,
+                own=row.signer_id == row.person_id,
             )
+            text = f"{self._title(row.level.name)}. {said}, {forks_text(row.limits)}"
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
 

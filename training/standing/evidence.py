@@ -22,7 +22,10 @@ Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """One of the shop's people; without a first or last day there is no bound on that side."""
+    """One of the shop's people; without a first or last day there is no bound on that side. The
+    trade is what they do at the bench (`owner`: an owner who does no bench work), and `owner`
+    whether they own the shop: neither changes a standing.
+    """
 
     login: str
     name: str
@@ -30,6 +33,12 @@ class Person:
     trade: str
     started: date | None
     left: date | None
+    owner: bool = False
+
+    @property
+    def is_senior_or_owner(self) -> bool:
+        """Whether they may be asked to watch work and to sign for it, where they are entitled."""
+        return self.owner or self.trade == "senior"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +123,8 @@ class Job(NamedTuple):
     """How many days later it was written down, where those are more than people may enter it by
     themselves.
     """
+    taken_back_at: datetime | None = None
+    """The instant from which it is known never to have counted."""
 
 
 class Observation(NamedTuple):

@@ -75,7 +75,10 @@ def _sign_off(months: int) -> str:
 
 
 def _signer() -> str:
-    return gettext("Signed by somebody appointed who was alone at it on that day, or founding.")
+    return gettext(
+        "Signed by somebody appointed who might work alone at it on that day, or a first sign-off "
+        "by the owner."
+    )
 
 
 def _practice(jobs: int, months: int, after: date | None) -> str:
