@@ -88,7 +88,7 @@ def withdraw_question(
 
 def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
     if not by.has_perm(WRITE):
-        raise Refused(gettext("A senior mechanic or the owner does this."))
+        raise Refused(gettext("Only a senior mechanic or the owner can do this."))
     version = question.versions.select_for_update().order_by("number").last()
     if version is None or version.number != number:
         raise Refused(

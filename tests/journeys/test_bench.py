@@ -39,7 +39,7 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     assert Job.objects.count() == before
 
     walker.context.set_offline(False)
-    page.get_by_text("The job is written down.").wait_for()
+    page.get_by_text("The job is logged.").wait_for()
     del walker.complaints[complaints:]  # the browser says of each request that there was no network
     page.reload()
     walker.sees("step 1 of 5")

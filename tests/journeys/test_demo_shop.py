@@ -121,8 +121,8 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
     for _ in range(3):
         kit.go("/").click(re.compile("Write down a job of Lower-leg"))
-        kit.page.get_by_label(re.compile("^Watched by")).select_option("bo")
-        kit.press("Write it down").sees("The job is written down.")
+        kit.page.get_by_label(re.compile("^Supervised by")).select_option("bo")
+        kit.press("Write it down").sees("The job is logged.")
     assert set(
         Job.objects.filter(person=shop["kit"]).values_list("watched_by__login", flat=True)
     ) == {"bo"}
@@ -134,7 +134,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     bo.click("Observe Kit Moss at Lower-leg service")
     bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
     fill_check_sheet(bo.press("Show the check sheet")).sees(
-        "Written down: what you saw of Kit Moss."
+        "The observation of Kit Moss is recorded."
     )
     bo.go("/").click("Sign off Kit Moss at Lower-leg service").sign("Sign as Bo Marsh").sees(
         "Signed:"

@@ -26,17 +26,17 @@ def test_a_no_tells_what_is_missing_and_what_to_do(shop, walk):
 
 
 def test_a_newcomer_is_added_and_signs_in(shop, walk):
-    owner = walk(shop.owner, wide=True).click("People").click("Add somebody")
+    owner = walk(shop.owner, wide=True).click("People").click("Add a person")
     owner.page.get_by_label(re.compile("^Login")).fill("nell")
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
     owner.page.get_by_label(re.compile("^Trade")).select_option("trainee")
-    owner.press("Add").sees("Nell Newcomer is added.", "You give a link.")
+    owner.press("Add").sees("Nell Newcomer is added. Give a link next, so that this person can sign in.", "You give a link.")
     owner.sign("Make the link").sees("Link for Nell Newcomer", "Works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]
     newcomer = walk().go(f"/first-password/{code}/")
     for name in ("new_password1", "new_password2"):
         newcomer.page.fill(f"[name={name}]", "a spoke in the wheel")
-    newcomer.press("Choose this password").sees("Your password is set. Sign in as nell.")
+    newcomer.press("Save password").sees("Your password is set. Sign in as nell.")
     newcomer.sign_in(User.objects.get(login="nell"), "a spoke in the wheel")
     newcomer.sees("Air-spring service", "Read the current revision")
     assert cell_of(owner.click("Who may"), User.objects.get(login="nell")) == "no"
@@ -55,7 +55,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
     mechanic = walk(shop.mechanic).sees(
-        "no", "A senior: Settle what led to the stand-down, then lift it."
+        "no", "A senior: Settle what led to the stand-down, then allow the work again."
     )
     mechanic.click("The reasons for Air-spring service")
     mechanic.sees(
@@ -65,7 +65,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     assert not mechanic.has("link", re.compile("Lift it"))
     owner.go("/who-may/air-spring/mika/").click("Lift it")
     owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
-    owner.sign("Sign the lift")
+    owner.sign("Sign to allow the work again")
     assert cell_of(owner.go("/who-may/"), shop.mechanic) == "alone"
 
 

@@ -102,8 +102,8 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
 def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
     for done in (
-        "The job is written down. It counts once Sol Senior has confirmed it.",
-        "This was written down already. Nothing was written twice.",
+        "The job is logged. It counts once Sol Senior has confirmed it.",
+        "This was saved already. Nothing was saved twice.",
     ):
         said = client.post(
             at("bench-job", shop), sent(shop), headers={"accept": "application/json"}

@@ -105,7 +105,7 @@ def test_an_observation_without_a_line_says_nothing_and_is_not_written_down(shop
 def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
     page = as_(shop.senior).post(address, {"note": "Steady hands."})
-    assert "Say for every line how it was seen." in page.text
+    assert "Choose for every line how you saw it done." in page.text
     assert "Steady hands." in page.text
     assert (
         as_(shop.senior).post(address, {"seen-let-air-out": "unaided", "note": ""}).status_code

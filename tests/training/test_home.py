@@ -110,7 +110,7 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
 def test_the_owner_is_told_where_nothing_changed(shop, bench, clock):
     bench(shop.owner)
     clock.move_to(LATER)
-    assert "Nobody’s standing is another one than on that day." in bench(shop.owner)
+    assert "Nothing has changed since that day." in bench(shop.owner)
 
 
 def test_a_visit_counts_from_day_to_day(shop, bench, clock):

@@ -79,7 +79,7 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
     ("args", "options", "said"),
     [
         ((), {}, "Name one level, or give a file of questions with --ask."),
-        (("damper",), {}, "There is no level 'damper'. There are: air-spring."),
+        (("damper",), {}, "There is no level “damper”. Choose one of these: air-spring."),
         (("air-spring",), {"on": "tomorrow"}, "expected a date such as 2026-11-25"),
         (("air-spring",), {"known_at": "2026-11-25"}, "expected an instant with its offset"),
         (
@@ -87,8 +87,8 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
             {"variant": ["prong"]},
             "'prong' is no option of a fork. Write it as ring=prong.",
         ),
-        (("air-spring",), {"person": "zoe"}, "There is nobody with the login 'zoe'."),
-        (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named 'Nowhere'."),
+        (("air-spring",), {"person": "zoe"}, "There is nobody with the login “zoe”."),
+        (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named “Nowhere”."),
         ((), {"ask": "nowhere.json"}, "nowhere.json cannot be read as JSON"),
         (
             ("air-spring",),

@@ -162,7 +162,7 @@ def test_what_was_not_right_is_signed_as_shown_again_once(shop, as_):
     again = senior.post(
         address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True
     )
-    assert "This was written down already. Nothing was written twice." in again.text
+    assert "This was saved already. Nothing was saved twice." in again.text
     assert ShownAgain.objects.count() == 1
 
 

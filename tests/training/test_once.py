@@ -14,7 +14,7 @@ from training.actions.once import once
 from training.models import Appointment, Job, Lift, Reading, SignOff, StandDown, Taken
 from training.records.sheets import signing_sheet
 
-ALREADY = "This was written down already. Nothing was written twice."
+ALREADY = "This was saved already. Nothing was saved twice."
 OUT_OF_DATE = "This page is out of date. Open it again."
 DAY = datetime.timedelta(days=1)
 JOB = {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"}

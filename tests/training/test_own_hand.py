@@ -339,7 +339,7 @@ def test_the_same_password_again_is_no_password_of_ones_own(shop, client, at_ter
     call_command("changepassword", "sol")
     sign_in(client, "sol", OTHER)
     page = change(client, OTHER, OTHER)
-    assert "Choose another one than the old." in page.text
+    assert "This is your old password. Choose a new one." in page.text
     assert client.get("/").url == "/password/"
 
 

@@ -104,7 +104,7 @@ def test_a_founding_sign_off_tells_its_proof(shop, as_):
     row = found(shop.mechanic, shop.level, shop.owner)
     page = as_(shop.mechanic).get(f"/sign-offs/{row.pk}/").text
     assert "Ten years at another bench." in page
-    assert "Nothing that is written down here." in page
+    assert "Nothing is on record here." in page
     assert LONG_AGO.strftime("%-d %b %Y") in page
 
 

@@ -313,7 +313,7 @@ def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
         thread.join(0.5)  # as long as the first has not ended, the second one waits
         assert said == []
     thread.join(30)
-    assert said == ["The owner changes people."]
+    assert said == ["Only the owner can change people."]
     assert User.objects.get(pk=shop.owner.pk).trade == "owner"
 
 

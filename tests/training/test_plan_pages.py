@@ -68,7 +68,7 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
         "too few can be ready by then",
-        "there are not enough hours, or the hours do more on other days",
+        "there are not enough hours, or they are better used on other days",
     ]
     assert plan_page(ASK, on=TODAY, now=NOW).lines != ()
 
@@ -83,7 +83,7 @@ def test_without_a_day_at_work_in_common_nothing_is_planned_and_the_reason_is_sa
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
         "too few can be ready by then",
-        "nobody who may teach and sign is at work there with them in time",
+        "nobody who may teach and sign is at work there in time",
     ]
 
 

@@ -100,7 +100,7 @@ def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
         },
         follow=True,
     )
-    assert "The weekdays of Sol Senior are kept." in said.text
+    assert "The weekdays of Sol Senior are saved." in said.text
     assert f"Mon, Wed in {shop.workshop.name}, from 25 Nov 2026" in said.text
     # the form begins with what holds
     assert re.findall(r'value="(\w+)"[^>]* checked', said.text) == ["mon", "wed"]
@@ -114,7 +114,7 @@ def test_the_owner_writes_weekdays_an_absence_and_what_is_wanted(shop, as_):
     said = owner.post(
         reverse("training:want", args=[shop.workshop.pk, "air-spring"]), numbers, follow=True
     )
-    assert "What is wanted is kept." in said.text
+    assert "The number of people you need is saved." in said.text
     assert "holiday" in said.text
     cover = owner.get(reverse("training:cover")).text
     assert (

@@ -131,7 +131,7 @@ def test_write_ups_go_by_their_titles():
     ]
 
 
-@pytest.mark.parametrize(("asked", "said"), [(1, "one more job"), (3, "3 more jobs")])
+@pytest.mark.parametrize(("asked", "said"), [(1, "1 more job"), (3, "3 more jobs")])
 def test_what_keeps_a_standing_is_counted_exactly(asked, said):
     rules = level(practice_jobs=asked, practice_months=6, valid_months=36)
     worked = [job("ana", "2026-06-14") for _ in range(asked)]
@@ -155,7 +155,7 @@ def test_what_keeps_a_standing_may_lie_at_an_earlier_level():
         job("ana", "2026-06-14", lvl="lower"),
     )
     texts = [say_step(step) for step in ask(of, on="2026-11-25").next]
-    assert "By 14 Dec 2026: one more job at Level lower." in texts
+    assert "By 14 Dec 2026: 1 more job at Level lower." in texts
 
 
 def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went():

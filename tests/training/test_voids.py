@@ -160,7 +160,7 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     client.post(here, said | {"password": PASSWORD})
     asked = VoidAsked.objects.get()
     again = client.post(here, said | {"password": PASSWORD}, follow=True)
-    assert "This was written down already. Nothing was written twice." in again.text
+    assert "This was saved already. Nothing was saved twice." in again.text
     client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     assert "Sol Senior" in client.get("/voids/").text
     said = {
@@ -170,8 +170,8 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     }
     for _ in range(2):
         page = client.post(f"/voids/{asked.pk}/", said, follow=True)
-    assert "This was written down already. Nothing was written twice." in page.text
-    assert "What fell with it" in page.text
+    assert "This was saved already. Nothing was saved twice." in page.text
+    assert "What else no longer counts" in page.text
     assert Void.objects.get().person == shop.senior
 
 
@@ -196,7 +196,7 @@ def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
         watched_job(shop, shop.trainee, note=f"Fork {number}.")
     page = client.post(here, said)
     assert "This page is out of date" in page.text
-    assert page.text.count("(came in after this was asked for)") == 3
+    assert page.text.count("(added after this was asked for)") == 3
     assert not Void.objects.exists()
     time_machine.move_to(NOW + datetime.timedelta(minutes=5), tick=False)
     client.post(here, said | {"shown": shown_on(page)})

@@ -73,7 +73,7 @@ def _checked(
     sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
     if sheet.digest != shown:
         raise Refused(
-            gettext("What was shown has changed since you opened it. Read it again, then sign.")
+            gettext("This has changed since you opened it. Read it again, then sign.")
         )
     return sheet
 

@@ -81,13 +81,13 @@ def _check_names(name: str, terms: Terms) -> None:
     if missing:
         raise Refused(
             gettext(
-                "There is no write-up named {missing}. Write it first, or take it out here."
+                "There is no write-up named {missing}. Add it first, or take the name out " "here."
             ).format(missing=", ".join(sorted(missing)))
         )
     missing = set(terms.earlier) - set(Level.objects.values_list("name", flat=True))
     if missing:
         raise Refused(
-            gettext("There is no level named {missing}. Add it first, or take it out here.").format(
+            gettext("There is no level named {missing}. Add it first, or take the name out here.").format(
                 missing=", ".join(sorted(missing))
             )
         )
@@ -99,7 +99,7 @@ def _check_names(name: str, terms: Terms) -> None:
     if _comes_back(name, before):
         raise Refused(
             gettext(
-                "{name} would have to be held before itself. Take one of its earlier levels out."
+                "{name} would need itself first. Take one of its earlier levels out."
             ).format(name=name)
         )
 

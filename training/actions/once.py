@@ -40,7 +40,7 @@ class FormDone(Generic[Row]):
     def told(self, said: str) -> str:
         """What the person is told: what was done, or that it was done before."""
         return (
-            gettext("This was written down already. Nothing was written twice.")
+            gettext("This was saved already. Nothing was saved twice.")
             if self.again
             else said
         )

@@ -84,11 +84,11 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
         text = gettext("{name} did not confirm it: {reason}").format(name=name, reason=said.reason)
     elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
         text = gettext(
-            "{name} has left, and nobody can confirm it in their place. Do one more supervised job."
+            "{name} has left and cannot confirm it. Do one more supervised job."
         ).format(name=name)
     elif getattr(row, "is_watcher_stopped", False):
         text = gettext(
-            "waits for {name}, who is stood down and can confirm it once that is lifted"
+            "waits for {name}, who is stood down and can confirm it only after that"
         ).format(name=name)
     else:
         text = gettext("waits for {name} to confirm it").format(name=name)
@@ -106,10 +106,10 @@ def describe_confirmation(row: Job) -> str:
         return ""
     said: JobConfirmation | None = getattr(row, "confirmation", None)
     if said is None:
-        return gettext(", not confirmed yet: it does not count")
+        return gettext("{job}, not confirmed yet: it does not count")
     if said.confirmed:
         return ""
-    return gettext(", not confirmed by the watcher ({reason}): it does not count").format(
+    return gettext("{job}, not confirmed by the watcher ({reason}): it does not count").format(
         reason=said.reason
     )
 

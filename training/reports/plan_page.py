@@ -24,10 +24,10 @@ from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
 
 WHY = {
-    "people": _("too few people are at work there, whoever they are"),
+    "people": _("too few people are at work there at all"),
     "time": _("too few can be ready by then"),
-    "senior": _("nobody who may teach and sign is at work there with them in time"),
-    "hours": _("there are not enough hours, or the hours do more on other days"),
+    "senior": _("nobody who may teach and sign is at work there in time"),
+    "hours": _("there are not enough hours, or they are better used on other days"),
 }
 Titles = Callable[[str], str]
 

@@ -188,7 +188,7 @@ def voids_page() -> VoidsPage:
             row.by.name,
             row.reason,
             row.recorded_at,
-            "void",
+            "cancelled",
             "",
         )
         for row in brought
@@ -201,7 +201,7 @@ def voids_page() -> VoidsPage:
 
 def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     decided = getattr(row, "decided", None)
-    word = "" if decided is None else "void" if decided.void_id else f"declined: {decided.reason}"
+    word = "" if decided is None else "cancelled" if decided.void_id else f"declined: {decided.reason}"
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
     return Listed(
         row.pk,

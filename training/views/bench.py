@@ -110,7 +110,7 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
     if bench_page(user, revision).at < wanted:
         messages.error(
             request,
-            _("The work stops here until the watching mechanic has looked. Tick it, then go on."),
+            _("Stop here until the mechanic who watches has looked. Tick it, then go on."),
         )
     return redirect("training:bench", name=name)
 
@@ -122,7 +122,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
     form = _form(user, request.POST)
     problem = ""
     if as_json and request.POST.get("login") != user.login:
-        problem = _("Somebody else wrote this job. It is sent when they are signed in.")
+        problem = _("Somebody else logged this job on this device. It is sent when that person " "signs in.")
     elif form.is_valid():
         given = form.cleaned_data
         revision = _released(user, name, given["revision"])

@@ -85,7 +85,7 @@ def _job_page(request: HttpRequest, user: User, person: User, level: Level) -> H
 def said_of_job(row: Job, by: User) -> str:
     """What somebody is told who has just written down a job."""
     if row.watched_by is None or row.watched_by == by:
-        return gettext("The job is written down.")
-    return gettext("The job is written down. It counts once {name} has confirmed it.").format(
+        return gettext("The job is logged.")
+    return gettext("The job is logged. It counts when {name} has confirmed it.").format(
         name=row.watched_by.name
     )

@@ -90,6 +90,6 @@ def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
         return False
     messages.success(
         request,
-        gettext("The rules of {title} are kept as a new version.").format(title=given["title"]),
+        gettext("The rules of {title} are saved as a new version.").format(title=given["title"]),
     )
     return True

@@ -47,7 +47,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     away = AbsenceForm(request.POST if sent == "away" else None)
     if sent == "shift" and shift.is_valid():
         actions.set_shift(person=row, **shift.cleaned_data)
-        messages.success(request, gettext("The weekdays of {name} are kept.").format(name=row.name))
+        messages.success(request, gettext("The weekdays of {name} are saved.").format(name=row.name))
         return redirect("training:rota-person", login=login)
     if sent == "away" and away.is_valid():
         try:
@@ -56,7 +56,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
             away.add_error(None, refused.message)
         else:
             messages.success(
-                request, gettext("The absence of {name} is kept.").format(name=row.name)
+                request, gettext("The absence of {name} is saved.").format(name=row.name)
             )
             return redirect("training:rota-person", login=login)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
@@ -78,7 +78,7 @@ def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
         actions.drop_absence(person=row, pk=pk)
     except Refused as refused:
         raise Http404(refused.message) from refused
-    messages.success(request, gettext("That absence of {name} is taken out.").format(name=row.name))
+    messages.success(request, gettext("The absence of {name} is taken out.").format(name=row.name))
     return redirect("training:rota-person", login=login)
 
 
@@ -91,7 +91,7 @@ def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
     form = WantForm(request.POST or None, initial={day: getattr(there, day, 0) for day in DAYS})
     if form.is_valid():
         actions.set_want(workshop=place, level=row, counts=form.counts())
-        messages.success(request, gettext("What is wanted is kept."))
+        messages.success(request, gettext("The number of people you need is saved."))
         return redirect("training:rota")
     return render(
         request,

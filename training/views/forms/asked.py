@@ -42,7 +42,7 @@ class QuestionForm(Bare):
 
     on = day_field(label=_("On"), required=False)
     known_on = day_field(
-        label=_("As known at the end of"), required=False, help_text=_("Empty: as known now.")
+        label=_("As known on"), required=False, help_text=_("Leave empty for what is known now.")
     )
     workshop = forms.ChoiceField(required=False)
 
@@ -90,7 +90,7 @@ class DaysForm(Bare):
         given = super().clean() or {}
         first, until = given.get("first"), given.get("until")
         if first and until and first > until:
-            self.add_error("until", _("The last day lies before the first."))
+            self.add_error("until", _("The last day is before the first day. Choose a later last day."))
         return given
 
     def day(self, name: str) -> date | None:
@@ -117,13 +117,13 @@ class OtherRulesForm(DaysForm):
         min_value=1, max_value=1200, label=_("Months a sign-off is valid")
     )
     practice_jobs = forms.IntegerField(
-        min_value=0, max_value=999, label=_("Jobs to stay in practice")
+        min_value=0, max_value=999, label=_("Jobs to stay current")
     )
     practice_months = forms.IntegerField(
-        min_value=0, max_value=999, label=_("… within how many months")
+        min_value=0, max_value=999, label=_("In how many months")
     )
     grace_days = forms.IntegerField(
-        min_value=0, max_value=999, label=_("Days of grace after a release")
+        min_value=0, max_value=999, label=_("Days to catch up after a new revision")
     )
     field_order = (
         "valid_months",

@@ -15,13 +15,13 @@ class LevelForm(Bare):
 
     title = forms.CharField(max_length=200)
     from_day = day_field(
-        label=_("From"), required=False, help_text=_("The first day of these rules; empty: always.")
+        label=_("From"), required=False, help_text=_("The first day of these rules. Leave empty for always.")
     )
     earlier = forms.ModelMultipleChoiceField(
         Level.objects.titled(),
         required=False,
         to_field_name="name",
-        label=_("Levels that must be held first"),
+        label=_("Levels needed first"),
         widget=forms.CheckboxSelectMultiple,
     )
     writeups = forms.ModelMultipleChoiceField(
@@ -35,42 +35,41 @@ class LevelForm(Bare):
         min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid")
     )
     practice_jobs = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Jobs to stay in practice")
+        min_value=0, max_value=999, initial=0, label=_("Jobs to stay current")
     )
     practice_months = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("… within how many months")
+        min_value=0, max_value=999, initial=0, label=_("In how many months")
     )
     practice_from = day_field(
-        label=_("Jobs written down since"),
+        label=_("Jobs logged since"),
         required=False,
         help_text=_(
-            "The day on which you began to write jobs down. Nobody is out of practice in the "
-            "first months after it. Empty: long ago."
+            "The day on which you began to log jobs here. Nobody loses a sign-off for " "missing jobs in the first months after it. Leave empty if that was long ago."
         ),
     )
     watched_jobs = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Watched jobs before a sign-off")
+        min_value=0, max_value=999, initial=0, label=_("Supervised jobs before a sign-off")
     )
     watched_per_option = forms.BooleanField(
-        required=False, label=_("… at least one for every option of a fork")
+        required=False, label=_("At least one for every option of a fork or shock")
     )
     observations = forms.IntegerField(
         min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off")
     )
     observers = forms.IntegerField(
-        min_value=0, max_value=99, initial=0, label=_("… by how many different observers")
+        min_value=0, max_value=99, initial=0, label=_("By how many different observers")
     )
     pass_percent = forms.IntegerField(
-        min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz, per cent")
+        min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz in %")
     )
     grace_days = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Days of grace after a release")
+        min_value=0, max_value=999, initial=0, label=_("Days to catch up after a new revision")
     )
     yardstick = forms.CharField(
         max_length=300,
         required=False,
         label=_("Inspired by"),
-        help_text=_("The published rule behind these, if there is one."),
+        help_text=_("The published rule behind these rules, if there is one."),
     )
 
 
@@ -78,6 +77,6 @@ class NewLevelForm(LevelForm):
     """A level that is new."""
 
     level = forms.SlugField(
-        max_length=80, label=_("Name"), help_text=_("Short, for addresses and tables: air-spring.")
+        max_length=80, label=_("Name"), help_text=_("Use small letters, digits and hyphens, such as air-spring.")
     )
     field_order = ["level", "title"]

@@ -33,7 +33,7 @@ class ShiftForm(Bare):
         required=False,
         widget=forms.CheckboxSelectMultiple,
         label=_("Works there on"),
-        help_text=_("None: no longer works there."),
+        help_text=_("Tick none if the person no longer works there."),
     )
     first = day_field(label=_("From"))
 
@@ -47,7 +47,7 @@ class AbsenceForm(Bare):
         max_length=200,
         required=False,
         label=_("Why"),
-        help_text=_("May stay empty. Seniors and the owner see it."),
+        help_text=_("You can leave this empty. Seniors and the owner see it."),
     )
 
 
