@@ -4,57 +4,55 @@ second.
 
 from __future__ import annotations
 
-import threading
-import time
-from typing import Protocol
+from threading import Timer
+from typing import TYPE_CHECKING, Any
 
-
-class Stream(Protocol):
-    """Where the line is written."""
-
-    def isatty(self) -> bool: ...
-    def flush(self) -> None: ...
-    def write(self, text: str, /) -> object: ...
+if TYPE_CHECKING:
+    from rich.progress import Progress as Bar
 
 
 class Progress:
     """One line that is written over again and again, and wiped at the end: `with Progress(stream)
     as tell: tell("…")`.
 
-    A thread of its own writes it, so that the seconds go on while one piece of work takes long.
+    The library writes it from a thread of its own, so that the seconds go on while one piece of
+    work takes long.
     """
 
-    PATIENCE, PAUSE = 1.0, 0.2  # seconds before the first line, and between two
+    PATIENCE = 1.0  # seconds before the first line
 
-    def __init__(self, stream: Stream) -> None:
-        self._stream = stream
-        self._told, self._width = "", 0
-        self._is_over = threading.Event()
-        self._writer = threading.Thread(target=self._write, daemon=True)
+    def __init__(self, stream: Any) -> None:
+        # The stream of a command ends every piece with a line break, which a line that is written
+        # over cannot have; so the one below it is written to.
+        self._stream = getattr(stream, "_out", stream)
+        self._bar: Bar | None = None
 
     def __enter__(self) -> Progress:
         if self._stream.isatty():
-            self._writer.start()
+            self._bar = _bar(self._stream)
+            self._task = self._bar.add_task("", total=None)
+            self._patience = Timer(self.PATIENCE, self._bar.start)
+            self._patience.daemon = True
+            self._patience.start()
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._is_over.set()
-        if self._writer.ident is not None:
-            self._writer.join()
-        if self._width:
-            self._stream.write("\r" + " " * self._width + "\r")
-            self._stream.flush()
+        if self._bar is not None:
+            self._patience.cancel()
+            self._patience.join()  # it may be about to start the line
+            self._bar.stop()
 
     def __call__(self, text: str) -> None:
         """Say where the command is."""
-        self._told = text
+        if self._bar is not None:
+            self._bar.update(self._task, description=text)
 
-    def _write(self) -> None:
-        begun, pause = time.monotonic(), self.PATIENCE
-        while not self._is_over.wait(pause):
-            pause = self.PAUSE
-            if self._told:
-                line = f"{self._told} ({time.monotonic() - begun:.0f} s)"
-                self._stream.write("\r" + line.ljust(self._width))
-                self._stream.flush()
-                self._width = max(self._width, len(line))
+
+def _bar(stream: Any) -> Bar:
+    """The line, loaded on first use: most commands write to no terminal."""
+    from rich.console import Console
+    from rich.progress import Progress as Lines
+    from rich.progress import TextColumn, TimeElapsedColumn
+
+    told = TextColumn("{task.description}", markup=False)
+    return Lines(told, TimeElapsedColumn(), console=Console(file=stream), transient=True)

@@ -9,7 +9,7 @@ from yaml.nodes import Node, ScalarNode, SequenceNode
 from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Caution, Step
 from procedures.writeup.names import plain
-from procedures.writeup.plain_yaml import BadYaml, entries, word, words
+from procedures.writeup.plain_yaml import BadYaml, entries, line_of, word, words
 
 WHEN = (
     "opens",
@@ -52,7 +52,7 @@ def read_demands(node: Node) -> tuple[Demand, ...]:
         raise BadYaml(
             "A list of demands belongs here, each with when, because, and needs or caution "
             "with names.",
-            _line(node),
+            line_of(node),
         )
     return tuple(_demand(item) for item in node.value)
 
@@ -65,7 +65,7 @@ def _demand(node: Node) -> Demand:
         if key in found:
             raise BadYaml(f"“{key}” stands in this demand twice. Keep one of them.", line)
         found[key] = value
-    line = _line(node)
+    line = line_of(node)
     if "when" not in found:
         raise BadYaml(
             "This demand has no when. Say which steps it is about, such as when: {tool: strap "
@@ -85,7 +85,7 @@ def _demand(node: Node) -> Demand:
     caution = word(found["caution"]).lower() if "caution" in found else ""
     if caution and caution not in SIGNALS:
         raise BadYaml(
-            f"“{caution}” is no signal word. Use {', '.join(SIGNALS)}.", _line(found["caution"])
+            f"“{caution}” is no signal word. Use {', '.join(SIGNALS)}.", line_of(found["caution"])
         )
     names = word(found["names"]) if "names" in found else ""
     needs = _some(found["needs"]) if "needs" in found else ()
@@ -108,7 +108,7 @@ def _when(node: Node) -> tuple[tuple[str, tuple[str, ...]], ...]:
         raise BadYaml(
             "when names no field. Say which steps this is about, such as when: {tool: strap "
             "wrench}.",
-            _line(node),
+            line_of(node),
         )
     return tuple(found.items())
 
@@ -116,15 +116,11 @@ def _when(node: Node) -> tuple[tuple[str, tuple[str, ...]], ...]:
 def _some(node: Node) -> tuple[str, ...]:
     """One name, or a list of at least one."""
     if not isinstance(node, (ScalarNode, SequenceNode)):
-        raise BadYaml("One name or a list of names belongs here.", _line(node))
+        raise BadYaml("One name or a list of names belongs here.", line_of(node))
     found = tuple(name for name, _ in words(node))
     if not found:
-        raise BadYaml("This list is empty. Write at least one name into it.", _line(node))
+        raise BadYaml("This list is empty. Write at least one name into it.", line_of(node))
     return found
-
-
-def _line(node: Node) -> int:
-    return int(node.start_mark.line) + 1
 
 
 class Kinds:

@@ -128,24 +128,6 @@ def placed(
     return ElementTree.tostring(root, encoding="unicode")
 
 
-def mirrored(svg: str) -> str:
-    """The drawing, flipped about the middle of its view box with its words still readable; as it is
-    where that would show something else.
-
-    A drawing is not mirrored when it says so, or when its words say left or right.
-    """
-    root = _tree(svg)
-    if _may_mirror(root):
-        _mirror(root)
-    root.set("xmlns", SVG)
-    return ElementTree.tostring(root, encoding="unicode")
-
-
-def may_mirror(svg: str) -> bool:
-    """Whether `mirrored` changes the drawing."""
-    return _may_mirror(_tree(svg))
-
-
 def view_box(svg: str) -> tuple[float, float, float, float]:
     """Left edge, upper edge, width and height of what a drawing shows, in its own units."""
     return _view_box(_tree(svg))

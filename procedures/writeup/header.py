@@ -9,7 +9,7 @@ from yaml.nodes import Node
 from procedures.writeup.grammar import ASKS, HEADER, LISTS, BadCondition, parted, read_condition
 from procedures.writeup.model import Exclusion, Fault, Variant
 from procedures.writeup.names import plain
-from procedures.writeup.plain_yaml import BadYaml, entries, read_mapping, word, words
+from procedures.writeup.plain_yaml import OF_A_HEADER, BadYaml, entries, read_mapping, word, words
 from procedures.writeup.sections import RULER, Sheet
 
 Values = dict[str, Any]
@@ -41,7 +41,7 @@ class HeaderReader:
 
     def _entries(self, header: str) -> None:
         try:
-            found = read_mapping(header)
+            found = read_mapping(header, OF_A_HEADER)
         except BadYaml as bad:
             self.fault(RULER, bad.line + 1, f"The header cannot be read. {bad.message}")
             return

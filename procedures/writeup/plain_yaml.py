@@ -1,16 +1,34 @@
-"""What does a small YAML text say when every scalar is taken as text, and where does it say it?"""
+"""What does a YAML text say when every scalar is taken as text, and where does it say it?
+
+Every scalar stays a word (`yes`, `off`, `32`), so that nothing an author writes turns into
+something else. The library reads; only the limits are ours: what a few lines can make large or
+deep (anchors, aliases, tags, deep nesting) is refused as soon as it is met.
+"""
+
+from __future__ import annotations
 
 import re
+from dataclasses import dataclass
+from typing import TypeAlias
 
 import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from procedures.writeup.letters import hidden_in
 
-LONGEST = 20_000
-LONGEST_RULES = 100_000
-DEEPEST = 4
 _MANY_OPEN = re.compile(r"(?:[\[{]\s*+){12}")  # the reader looks far ahead at each of them
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How many characters a text may have, and how deep its values may stand in each other."""
+
+    longest: int
+    deepest: int
+
+
+OF_A_HEADER = Limits(20_000, 4)
+OF_RULES = Limits(100_000, 6)  # demands stand two levels further in
 
 
 class BadYaml(ValueError):
@@ -22,99 +40,111 @@ class BadYaml(ValueError):
         self.line = line
 
 
-class _PlainLoader(yaml.BaseLoader):
-    """Knows no types, and refuses what can make a short text large or deep: anchors, aliases, tags,
-    deep nesting.
-    """
+@dataclass(frozen=True, slots=True)
+class Mapped:
+    """A mapping: its values by key, and the line on which each key stands (from 1)."""
 
-    depth = 0
-    deepest = DEEPEST
+    line: int
+    values: dict[str, Plain]
+    lines: dict[str, int]
+
+    def word(self, key: str) -> str:
+        """The value of a key that holds a text, stripped; empty where the key is missing or holds
+        something else.
+        """
+        value = self.values.get(key, "")
+        return value.strip() if isinstance(value, str) else ""
+
+
+Plain: TypeAlias = "str | list[Plain] | Mapped"
+
+
+class _PlainLoader(yaml.BaseLoader):
+    """Knows no types, and refuses what can make a short text large or deep."""
+
+    def __init__(self, text: str, deepest: int) -> None:
+        super().__init__(text)
+        self._deepest, self._depth = deepest, 0
 
     def compose_node(self, parent: Node | None, index: object) -> Node | None:
         event = self.peek_event()  # type: ignore[no-untyped-call]
         line = event.start_mark.line + 1
         if getattr(event, "anchor", None) is not None:
             raise BadYaml(
-                "Names for repeated pieces (& and *) are not read here. Write the piece out.", line
+                "Names for repeated pieces (& and *) are not read here. Write the piece "
+                "out. If it is a word, put it in quotes.",
+                line,
             )
         if getattr(event, "tag", None) is not None:
             raise BadYaml(
                 "Type marks (!) are not read here. Everything is text; put such a word in quotes.",
                 line,
             )
-        if self.depth >= self.deepest:
+        if self._depth >= self._deepest:
             raise BadYaml("Lists stand too deep in lists here.", line)
-        self.depth += 1
+        self._depth += 1
         node: Node | None = super().compose_node(parent, index)  # type: ignore[arg-type]
-        self.depth -= 1
+        self._depth -= 1
         return node
 
 
-class _DeepLoader(_PlainLoader):
-    """The same for the shop's rules, whose demands stand two levels further in."""
-
-    deepest = DEEPEST + 2
-
-
-def read_rules_mapping(text: str) -> list[tuple[str, int, Node]]:
-    """`read_mapping` for the shop's rules, which may be longer and deeper than a header. Raises
-    BadYaml.
-    """
-    return _mapping(text, _DeepLoader, LONGEST_RULES)
-
-
-def read_mapping(text: str) -> list[tuple[str, int, Node]]:
+def read_mapping(text: str, limits: Limits) -> list[tuple[str, int, Node]]:
     """Key, line and value of each entry, in order, with keys that stand there twice. Raises
     BadYaml.
     """
-    return _mapping(text, _PlainLoader, LONGEST)
+    node = _read(text, limits)
+    return [] if node is None else entries(node)
 
 
-def _mapping(text: str, loader: type[_PlainLoader], longest: int) -> list[tuple[str, int, Node]]:
-    if len(text) > longest:
-        raise BadYaml(f"This is longer than {longest} characters.")
+def read_plain(text: str, limits: Limits) -> Plain | None:
+    """The one document of the text as plain values; None where it is empty. Raises BadYaml."""
+    node = _read(text, limits)
+    return None if node is None else _plain(node)
+
+
+def _read(text: str, limits: Limits) -> Node | None:
+    if len(text) > limits.longest:
+        raise BadYaml(f"This is longer than {limits.longest} characters. Part it into several.")
     many = _MANY_OPEN.search(text)
     if many:
         raise BadYaml("Lists stand too deep in lists here.", text.count("\n", 0, many.start()) + 1)
     try:
-        node = yaml.compose(text, Loader=loader)
+        loader = _PlainLoader(text.removeprefix("\ufeff"), limits.deepest)
+        try:
+            node: Node | None = loader.get_single_node()
+        finally:
+            loader.dispose()
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise BadYaml(
-            f"This is not written as YAML: {error.problem or error.context}.",
+            f"This is not YAML that can be read: {error.problem or error.context}.",
             mark.line + 1 if mark else 1,
         ) from error
     except yaml.YAMLError as error:
         raise BadYaml("A character in it cannot be read.") from error
-    return [] if node is None else entries(node)
+    return node
 
 
 def entries(node: Node) -> list[tuple[str, int, Node]]:
     """Key, line and value of each entry of a mapping. Raises BadYaml for any other shape."""
     if not isinstance(node, MappingNode):
-        raise BadYaml("Lines of the form “key: value” belong here.", node.start_mark.line + 1)
+        raise BadYaml("Lines of the form “key: value” belong here.", line_of(node))
     found: list[tuple[str, int, Node]] = []
     for key, value in node.value:
         if not isinstance(key, ScalarNode):
-            raise BadYaml("A key must be plain words.", key.start_mark.line + 1)
-        found.append((str(key.value), key.start_mark.line + 1, value))
+            raise BadYaml("A key must be plain words.", line_of(key))
+        found.append((str(key.value), line_of(key), value))
     return found
 
 
 def word(node: Node) -> str:
     """The text of a scalar. Raises BadYaml for any other shape and for an empty one."""
     if not isinstance(node, ScalarNode):
-        raise BadYaml("One name or text belongs here, no list.", node.start_mark.line + 1)
-    text = str(node.value).strip()
-    if hidden := hidden_in(text):  # in quotes "\u202e" is one
-        raise BadYaml(
-            f"A letter that nobody sees ({hidden}) stands here. Leave it out.",
-            node.start_mark.line + 1,
-        )
+        raise BadYaml("One name or text belongs here, no list.", line_of(node))
+    text = _text(node).strip()
     if not text:
         raise BadYaml(
-            "Nothing is written here. Write a value or leave the line out.",
-            node.start_mark.line + 1,
+            "Nothing is written here. Write a value or leave the line out.", line_of(node)
         )
     return text
 
@@ -124,8 +154,8 @@ def words(node: Node) -> list[tuple[str, int]]:
     other shape.
     """
     if isinstance(node, SequenceNode):
-        return [(word(item), item.start_mark.line + 1) for item in node.value]
-    return [(word(node), node.start_mark.line + 1)]
+        return [(word(item), line_of(item)) for item in node.value]
+    return [(word(node), line_of(node))]
 
 
 def lists(node: Node) -> list[Node]:
@@ -134,7 +164,35 @@ def lists(node: Node) -> list[Node]:
         isinstance(item, SequenceNode) for item in node.value
     ):
         raise BadYaml(
-            "A list of lists belongs here, such as [[air let out, depressurised]].",
-            node.start_mark.line + 1,
+            "A list of lists belongs here, such as [[air let out, depressurised]].", line_of(node)
         )
     return list(node.value)
+
+
+def line_of(node: Node) -> int:
+    """The line on which a value begins, from 1."""
+    return int(node.start_mark.line) + 1
+
+
+def _text(node: Node) -> str:
+    """What a scalar says; in quotes "\\u202e" is a letter that nobody sees."""
+    text = str(node.value)
+    if hidden := hidden_in(text.strip()):
+        raise BadYaml(
+            f"A letter that nobody sees ({hidden}) stands here. Leave it out.", line_of(node)
+        )
+    return text
+
+
+def _plain(node: Node) -> Plain:
+    if isinstance(node, SequenceNode):
+        return [_plain(child) for child in node.value]
+    if isinstance(node, MappingNode):
+        values: dict[str, Plain] = {}
+        lines: dict[str, int] = {}
+        for key, line, value in entries(node):
+            if key in values:
+                raise BadYaml(f"“{key}” stands here twice. Keep one of them.", line)
+            values[key], lines[key] = _plain(value), line
+        return Mapped(line_of(node), values, lines)
+    return _text(node)

@@ -9,7 +9,15 @@ from yaml.nodes import Node
 
 from procedures.writeup.demands import Demand, read_demands
 from procedures.writeup.names import plain
-from procedures.writeup.plain_yaml import BadYaml, entries, lists, read_rules_mapping, word, words
+from procedures.writeup.plain_yaml import (
+    OF_RULES,
+    BadYaml,
+    entries,
+    lists,
+    read_mapping,
+    word,
+    words,
+)
 
 KEYS = ("safe", "temporary", "same", "states", "demands")
 
@@ -35,7 +43,7 @@ def read_rules(text: str) -> ShopRules:
     """The rules that a YAML text states; an empty text states none. Raises BadRules."""
     try:
         found: dict[str, Node] = {}
-        for key, line, node in read_rules_mapping(text.removeprefix("\ufeff")):
+        for key, line, node in read_mapping(text, OF_RULES):
             if key in found:
                 raise BadYaml(f"“{key}” stands here twice. Keep one of them.", line)
             if key not in KEYS:

@@ -16,8 +16,8 @@ from random import Random
 from typing import Any, ClassVar, Protocol, Self, TypeAlias, TypeGuard
 
 from procedures.writeup.model import WriteUp
+from procedures.writeup.plain_yaml import Mapped
 from quizzes.kinds.fields import Field
-from quizzes.kinds.plain_yaml import Mapped
 from quizzes.kinds.spots import Box, Region
 from quizzes.psychometrics.guessing import Spread
 

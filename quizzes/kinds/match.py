@@ -8,6 +8,7 @@ from fractions import Fraction
 from random import Random
 from typing import Any, ClassVar, Self
 
+from procedures.writeup.plain_yaml import Mapped, Plain
 from quizzes.kinds.fields import Field, PickPartners
 from quizzes.kinds.kind import (
     Asked,
@@ -21,7 +22,6 @@ from quizzes.kinds.kind import (
     mixed,
     said_words,
 )
-from quizzes.kinds.plain_yaml import Mapped, Plain
 from quizzes.psychometrics.guessing import Spread, pairs, pairs_each
 
 MATCH = "match"

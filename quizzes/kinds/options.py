@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from random import Random
 from typing import Any, ClassVar, Self
 
+from procedures.writeup.plain_yaml import Mapped, Plain
 from quizzes.kinds.kind import Asked, Beside, Entry, Option, OptionTold, Told, mixed
-from quizzes.kinds.plain_yaml import Mapped, Plain
 
 DRAWING = re.compile(r"[A-Za-z0-9_-]+")
 

@@ -8,10 +8,10 @@ from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any, ClassVar, Self
 
+from procedures.writeup.plain_yaml import Mapped, Plain
 from quizzes.kinds.fields import Field, PointedOut
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, is_whole
 from quizzes.kinds.options import DRAWING
-from quizzes.kinds.plain_yaml import Mapped, Plain
 from quizzes.kinds.spots import Circle, Rectangle, Region, right_cells, right_share, spot_faults
 from quizzes.psychometrics.guessing import NOTHING, Spread, right_or_wrong
 

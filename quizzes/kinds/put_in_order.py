@@ -11,9 +11,9 @@ from typing import Any, ClassVar, Self
 
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.model import WriteUp
+from procedures.writeup.plain_yaml import Mapped
 from quizzes.kinds.fields import Arranged, Field
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, mixed
-from quizzes.kinds.plain_yaml import Mapped
 from quizzes.kinds.rehearsed import combination_of, in_text_order
 from quizzes.psychometrics.guessing import Spread, in_order
 

@@ -10,11 +10,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from procedures.writeup.plain_yaml import BadYaml, Limits, Mapped, Plain, read_plain
 from quizzes.kinds.kind import QuestionText
-from quizzes.kinds.plain_yaml import BadYaml, Mapped, Plain, read_plain
 from quizzes.kinds.registry import KINDS
 from quizzes.kinds.spots import drawings_of
 
+LIMITS = Limits(500_000, 8)  # far above a bank of a thousand questions
 NAME = re.compile(r"[A-Za-z0-9_-]+")
 # Words that stand in addresses beside the names of questions.
 RESERVED = frozenset(
@@ -54,9 +55,12 @@ def read_questions(text: str) -> tuple[QuestionText, ...]:
     found.
     """
     try:
-        whole = read_plain(text)
+        whole = read_plain(text, LIMITS)
     except BadYaml as bad:
         raise BadQuestions((Fault("", bad.line, str(bad)),)) from bad
+    if whole is None:
+        told = "The text is empty. Begin with `writeup:` and `questions:`."
+        raise BadQuestions((Fault("", 1, told),))
     faults: list[Fault] = []
     questions = tuple(_questions(whole, faults))
     if faults:

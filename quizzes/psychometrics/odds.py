@@ -39,7 +39,7 @@ MOST_ABLE_FAIL = 0.2  # warned of above: 1 able mechanic in 5 fails
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class DrawnPart:
     """Questions (by what guessing gets) of which so many are drawn, each as likely; critical ones
     must be wholly right. So many of them were `met` before; `drawn` counts the others, and only
     those are guessed.
@@ -62,7 +62,7 @@ class Pool:
     and how many of those met before, which are known.
     """
 
-    parts: tuple[Part, ...]
+    parts: tuple[DrawnPart, ...]
     more: int = 0
     known: int = 0
 
@@ -104,15 +104,6 @@ def passing(
     return tuple(float(min(chance, 1.0)) for chance in marks[:, first:].sum(axis=1))
 
 
-def distribution(pools: Sequence[Pool], level: Fraction | float = 0) -> dict[Fraction, float]:
-    """The chance of each sum of marks, for somebody who knows this share; sums to 1 where no
-    question is critical.
-    """
-    unit = _unit(pools)
-    (marks,) = _all_marks(pools, unit, (float(level),)).tolist()
-    return {Fraction(place, unit): chance for place, chance in enumerate(marks) if chance}
-
-
 def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
     """A quiz of questions with so many options each, one right; so many of them critical. Raises
     ValueError for no quiz.
@@ -126,7 +117,10 @@ def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
     spread, others = right_or_wrong(Fraction(1, options)), questions - critical
     return (
         Pool(
-            (Part((spread,) * critical, critical, critical=True), Part((spread,) * others, others))
+            (
+                DrawnPart((spread,) * critical, critical, critical=True),
+                DrawnPart((spread,) * others, others),
+            )
         ),
     )
 
@@ -175,7 +169,9 @@ def _pool_marks(pool: Pool, unit: int, levels: tuple[float, ...]) -> Floats:
 
 
 @lru_cache(maxsize=64)
-def _part_marks(part: Part, most: int, unit: int, levels: tuple[float, ...]) -> tuple[Floats, ...]:
+def _part_marks(
+    part: DrawnPart, most: int, unit: int, levels: tuple[float, ...]
+) -> tuple[Floats, ...]:
     """For `part.drawn` questions of the part, and for one more each up to `most`: the chances of
     their marks.
 

@@ -56,7 +56,7 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ComparedItems:
     """Items (by place) that these people compare with each other, and how many people have each
     score within them.
     """
@@ -89,7 +89,7 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
     return tuple(found[place] for place in range(len(counts.items)))
 
 
-def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Part, ...]:
+def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[ComparedItems, ...]:
     """The parts that the items fall into, from easy to hard; one part where every item has a finite
     estimate.
 
@@ -106,7 +106,7 @@ def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Part, ..
         if right == most or many == len(places):
             edges.append(many)
     return tuple(
-        Part(tuple(sorted(places[low:high])), _within(by_score, low, high))
+        ComparedItems(tuple(sorted(places[low:high])), _within(by_score, low, high))
         for low, high in pairwise(edges)
     )
 

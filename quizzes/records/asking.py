@@ -13,7 +13,7 @@ from quizzes.marking.draws import Candidate
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, RefresherAnswer, Sitting
 from quizzes.records.album import Album
 from quizzes.records.confirming import changed_since
-from quizzes.records.sources import Beside, Source, pictures_of
+from quizzes.records.sources import BesideRevision, Source, pictures_of
 
 
 def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
@@ -93,7 +93,7 @@ def shown(
     """What the sitter is shown of this question, beside its words: the order, whether its drawings
     are mirrored, and which revision stands behind it.
     """
-    asked, beside = version.content(), Beside(source, rules, pictures)
+    asked, beside = version.content(), BesideRevision(source, rules, pictures)
     kept: dict[str, Any] = {"revision": source.number} | asked.drawn(beside, chance)
     if version.mirror:
         wanted = chance.random() < 0.5  # in half of the sittings

@@ -19,25 +19,25 @@ from quizzes.records.sources import Source, pinned_sources
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class LastRead:
     """The revision (its number) beside which a version was last read, and when."""
 
     number: int
     at: datetime
 
 
-def last_read(versions: Collection[QuestionVersion]) -> dict[int, Beside]:
+def last_read(versions: Collection[QuestionVersion]) -> dict[int, LastRead]:
     """Where each version was last written or confirmed, by its key; one query. Old rows that do not
     say are left out.
     """
     beside = {
-        one.pk: Beside(one.revision, one.recorded_at)
+        one.pk: LastRead(one.revision, one.recorded_at)
         for one in versions
         if one.revision is not None
     }
     rows = QuestionConfirmed.objects.filter(version__in=[one.pk for one in versions]).order_by("pk")
     for version, number, at in rows.values_list("version", "revision", "recorded_at"):
-        beside[version] = Beside(number, at)
+        beside[version] = LastRead(number, at)
     return beside
 
 
@@ -63,7 +63,7 @@ def changed_since(
 
 
 def _changed(
-    before: Source | None, now: Source, then: Beside, steps: tuple[str, ...]
+    before: Source | None, now: Source, then: LastRead, steps: tuple[str, ...]
 ) -> tuple[str, ...]:
     if before is None or (before.changed_at is not None and before.changed_at > then.at):
         # It was read beside a draft that was written on since: what it said then is no longer

@@ -62,7 +62,7 @@ class Source:
         drawings, in sentences; empty when it can.
         """
         found = misfits(asked, tuple(steps), self.writeup)
-        beside = Beside(self, rules, pictures)
+        beside = BesideRevision(self, rules, pictures)
         return (*found, *asked.faults(beside, fits=not found, mirror=mirror))
 
     def judge(self, asked: Asked, rules: str) -> Rehearsed | None:
@@ -71,7 +71,7 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class BesideRevision:
     """What a question stands beside: a revision, the rules (their text) and the drawings."""
 
     source: Source

@@ -18,7 +18,7 @@ from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import askable, text_of
-from quizzes.records.sources import Beside, current_sources, pictures_of, rules_text
+from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -130,7 +130,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     fits = source is not None and not source.faults(
         asked, version.steps, rules, pictures, mirror=version.mirror
     )
-    key = asked.key_shown(Beside(source, rules, pictures) if source and fits else None)
+    key = asked.key_shown(BesideRevision(source, rules, pictures) if source and fits else None)
     options = key.get("options", ())
     drawn = option_pictures(asked, {"order": range(len(options))}, pictures, "option")
     return QuestionPage(

@@ -31,14 +31,14 @@ from quizzes.psychometrics.odds import (
     LEVELS,
     MOST_ABLE_FAIL,
     MOST_GUESSERS,
-    Part,
+    DrawnPart,
     Pool,
     least_marks,
     passing,
 )
 from quizzes.psychometrics.second_tries import Item, TooLarge, passing_twice
 from quizzes.records.asking import askable, candidate
-from quizzes.records.sources import Beside, current_sources, pictures_of, rules_text
+from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
 EVERY_ONE = 100
@@ -90,7 +90,7 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     mark = _pass_percent(quiz) if percent is None else percent
     pictures = pictures_of(list(bank.values()))
     spreads = {
-        pk: _spread(one, Beside(sources[one.question.writeup_id], rules, pictures))
+        pk: _spread(one, BesideRevision(sources[one.question.writeup_id], rules, pictures))
         for pk, one in bank.items()
     }
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
@@ -173,11 +173,11 @@ def _again(
 ) -> tuple[Pool, ...]:
     """A pool for each write-up, of critical ones and of others; what was not met fills it first."""
     more = filled_again(from_pots, met, fresh, known, rules.size)
-    parts: dict[tuple[str, bool], list[Part]] = {}
+    parts: dict[tuple[str, bool], list[DrawnPart]] = {}
     again: Counter[tuple[str, bool]] = Counter()
     for pot, seen, new, old in zip(from_pots, met, fresh, known, strict=True):
         must_be_right = pot.critical and not second_tries
-        part = Part(tuple(spreads[key] for key in pot.keys), new, must_be_right, seen)
+        part = DrawnPart(tuple(spreads[key] for key in pot.keys), new, must_be_right, seen)
         parts.setdefault((pot.writeup, pot.critical), []).append(part)
         again[pot.writeup, pot.critical] += old
     return tuple(
@@ -236,7 +236,7 @@ def _pass_percent(quiz: Quiz) -> int:
     return PASS_PERCENT if newest is None else newest.pass_percent
 
 
-def _spread(version: QuestionVersion, beside: Beside) -> Spread:
+def _spread(version: QuestionVersion, beside: BesideRevision) -> Spread:
     return version.content().guessed(beside)
 
 

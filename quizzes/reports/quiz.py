@@ -29,7 +29,7 @@ LABELS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartOfBank:
     """A phase or a step that questions stand on, how many there are, and how many of them are to
     come at least.
     """
@@ -73,7 +73,7 @@ class QuizPage:
 
     name: str
     title: str
-    parts: tuple[Part, ...]
+    parts: tuple[PartOfBank, ...]
     writeups: tuple[Covered, ...]
     versions: tuple[Version, ...]
     has_no_wait: bool
@@ -85,20 +85,22 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
     sources = current_sources(titles, today)
     asked = askable(sources, rules_text())
     wanted = {(one.writeup, one.part, one.name): one.count for one in quiz.rules.draw_rules().parts}
-    parts: list[Part] = []
+    parts: list[PartOfBank] = []
     covered: list[Covered] = []
     for pk, source in sorted(sources.items(), key=lambda one: titles[one[0]]):
         mine = [version for version in asked if version.question.writeup_id == pk]
         for part, name, label, many in _parts_of(source, mine):
             count = wanted.pop((source.name, part, name), 0)
             parts.append(
-                Part(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count)
+                PartOfBank(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count)
             )
         critical = sum(one.critical for one in mine)
         covered.append(Covered(source.name, titles[pk], len(mine), critical, gaps_of(source, mine)))
     # A rule whose phase or step is gone stays to be seen, and can be taken out.
     parts += [
-        Part(writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count)
+        PartOfBank(
+            writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count
+        )
         for (writeup, part, name), count in wanted.items()
     ]
     return QuizPage(

@@ -16,7 +16,7 @@ from quizzes.records.recalling import asking_on, remembered_by
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
-from quizzes.reports.sittings import Asked, asked_page
+from quizzes.reports.sittings import QuestionAsked, asked_page
 
 TITLE = "Refresher"
 
@@ -34,7 +34,7 @@ class StartPage:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class RoundLine:
     """One question of a round that is over, and when it will be due again."""
 
     stem: str
@@ -48,7 +48,7 @@ class DonePage:
     """A round: its answers, how many were right, and the place of the first that waits for one."""
 
     pk: int
-    lines: tuple[Line, ...]
+    lines: tuple[RoundLine, ...]
     right: str
     waiting: int | None
 
@@ -66,7 +66,7 @@ def start_page(person: Any, today: date) -> StartPage:
     )
 
 
-def question_of(kept: RefresherRound, place: int) -> tuple[RefresherAnswer, Asked]:
+def question_of(kept: RefresherRound, place: int) -> tuple[RefresherAnswer, QuestionAsked]:
     """One question of a round, and how it is shown. Raises Http404 for a place that it does not
     have.
     """
@@ -111,7 +111,7 @@ def done_page(kept: RefresherRound, today: date) -> DonePage:
     return DonePage(
         pk=kept.pk,
         lines=tuple(
-            Line(
+            RoundLine(
                 first_line(one.version.stem),
                 _word(one),
                 one.version.critical,

@@ -20,7 +20,7 @@ from quizzes.marking.marks import is_too_little
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
-from quizzes.records.sources import Beside, Source, pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import BesideRevision, Source, pictures_of, pinned_sources, rules_text
 from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
 
 NO_WORDS = SafeString("")
@@ -176,7 +176,10 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
     version, asked = answer.version, answer.version.content()
     mirrored, uid = answer.shown.get("mirrored", False), f"q{answer.place}"
     told = asked.told(
-        answer.given, answer.shown, Beside(source, rules, pictures), is_right=answer.is_right()
+        answer.given,
+        answer.shown,
+        BesideRevision(source, rules, pictures),
+        is_right=answer.is_right(),
     )
     return replace(
         _left_open(answer, pictures),

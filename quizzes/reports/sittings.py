@@ -27,7 +27,7 @@ from quizzes.reports.showing import (
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SittingLine:
     """One question in the list of a sitting."""
 
     place: int
@@ -45,7 +45,7 @@ class Overview:
     title: str
     started_at: datetime
     pass_percent: int
-    lines: tuple[Line, ...]
+    lines: tuple[SittingLine, ...]
     next_place: int | None
     is_outdated: bool
     minutes: int
@@ -66,7 +66,7 @@ class Overview:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class QuestionAsked:
     """One question as it is shown while the sitting is open."""
 
     pk: int
@@ -104,7 +104,7 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
     """What is left of an open sitting; five queries."""
     answers = list(sitting.answers.select_related("version").order_by("place"))
     lines = tuple(
-        Line(
+        SittingLine(
             answer.place,
             first_line(answer.version.stem),
             answer.given is not None,
@@ -126,7 +126,7 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
     )
 
 
-def question_page(sitting: Sitting, place: int) -> Asked:
+def question_page(sitting: Sitting, place: int) -> QuestionAsked:
     """One question of an open sitting; three queries. Raises Http404 for a place that it does not
     have.
     """
@@ -160,14 +160,14 @@ def asked_page(
     total: int,
     answered: int,
     ends_at: datetime | None = None,
-) -> Asked:
+) -> QuestionAsked:
     """One question as it is shown to whoever is to answer it; one query. `pk` is that of its
     sitting or round.
     """
     place, asked = answer.place, answer.version.content()
     pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
-    return Asked(
+    return QuestionAsked(
         pk=pk,
         title=title,
         place=place,

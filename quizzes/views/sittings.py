@@ -73,7 +73,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
 
 
 def _answered(
-    request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm
+    request: HttpRequest, sitting: Sitting, page: reports.QuestionAsked, form: AnswerForm
 ) -> HttpResponse:
     """Saves the answer and goes on; or, where a step was moved up or down, shows the new order
     without saving it.
@@ -97,7 +97,7 @@ def _answered(
 
 
 def _kept(
-    request: HttpRequest, sitting: Sitting, page: reports.Asked, form: AnswerForm
+    request: HttpRequest, sitting: Sitting, page: reports.QuestionAsked, form: AnswerForm
 ) -> HttpResponse:
     """Keeps what was just chosen, without handing it in: answers 204; a refusal is told as text."""
     try:
@@ -114,7 +114,7 @@ def _kept(
     return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})
 
 
-def with_pictures(page: reports.Asked) -> list[str]:
+def with_pictures(page: reports.QuestionAsked) -> list[str]:
     """The words of each option, with its drawing above them where it has one."""
     if not any(page.pictures):
         return list(page.labels)
@@ -124,14 +124,14 @@ def with_pictures(page: reports.Asked) -> list[str]:
     ]
 
 
-def rows_to_arrange(request: HttpRequest, page: reports.Asked) -> list[tuple[str, str]]:
+def rows_to_arrange(request: HttpRequest, page: reports.QuestionAsked) -> list[tuple[str, str]]:
     """The rows of an answer that is arranged, as the request moved them; empty for any other."""
     if not page.field.is_arranged:
         return []
     return rows_of(page, request.POST.getlist("answer") or request.GET.getlist("to"))
 
 
-def rows_of(page: reports.Asked, moved: list[str]) -> list[tuple[str, str]]:
+def rows_of(page: reports.QuestionAsked, moved: list[str]) -> list[tuple[str, str]]:
     """Place and title of each step of an order, as it was moved to, else as it was answered, else
     as it was drawn.
     """

@@ -13,7 +13,7 @@ from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Question, QuestionVersion
 from quizzes.records.album import NO_PICTURES
 from quizzes.records.asking import shown
-from quizzes.records.sources import Beside, Source
+from quizzes.records.sources import BesideRevision, Source
 from quizzes.reports.results import answer_result
 from quizzes.reports.sittings import asked_page, given_words
 from quizzes.views.forms.questions import answer_form
@@ -75,7 +75,7 @@ def test_the_worked_seventh_kind_is_read_written_kept_marked_and_guessed(seventh
     assert again.asked == text.asked
     assert from_json("count them", text.asked.as_json()) == text.asked
     assert [marks(text.asked, given).share for given in ("3", "4", None)] == [1, 0, 0]
-    assert sum(chance for _, chance in text.asked.guessed(Beside(SOURCE, ""))) == 1
+    assert sum(chance for _, chance in text.asked.guessed(BesideRevision(SOURCE, ""))) == 1
     with pytest.raises(ValueError, match="whole number"):
         marks(text.asked, "three")
 

@@ -13,7 +13,7 @@ from PIL import ImageFont
 
 from procedures.pictures.clean import clean
 from procedures.records.library import library
-from procedures.writeup.drawings import may_mirror, mirrored, names_in, placed, view_box
+from procedures.writeup.drawings import names_in, placed, view_box
 from tests.architecture.documents import example
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -32,10 +32,22 @@ def tree(svg):
     return ElementTree.fromstring(svg)
 
 
+def flipped(svg, *, mirror=True):
+    """A drawing as a page shows it mirrored, as a file of its own."""
+    shown = placed(svg, uid="m", mirror=mirror)
+    return shown.replace("<svg", f'<svg xmlns="{SVG[1:-1]}"', 1)
+
+
+def may_mirror(svg):
+    """A drawing stays as it is when it says so, or when its words say left or right."""
+    sides = any(re.search(r"\b(left|right)\b", words, re.I) for words in tree(svg).itertext())
+    return tree(svg).get("data-mirror") != "no" and not sides
+
+
 def test_the_worked_example_of_the_library_is_one():
     svg = example("procedures/drawings/README.md", "svg")
     assert clean(svg.encode(), title="t", description="d").width == 320
-    assert may_mirror(svg)
+    assert flipped(svg) != flipped(svg, mirror=False)
     assert "crush washer" not in placed(svg, uid="a", labels=False).partition("</desc>")[2]
 
 
@@ -160,20 +172,20 @@ FLIPPED = {"start": "end", "middle": "middle", "end": "start"}
 
 
 def test_a_mirrored_drawing_is_flipped_and_its_words_read_on(entry):
-    flipped = mirrored(entry.svg)
-    assert may_mirror(entry.svg) == (flipped.count("matrix(-1") > 0)
+    shown = flipped(entry.svg)
+    assert may_mirror(entry.svg) == (shown.count("matrix(-1") > 0)
     if not may_mirror(entry.svg):
         return
     width = view_box(entry.svg)[2]
-    assert view_box(flipped) == view_box(entry.svg)
+    assert view_box(shown) == view_box(entry.svg)
     expected = [
         (word, [1, 0, 0, 1], width - x, y, FLIPPED[anchor])
         for word, _, x, y, anchor in texts(entry.svg)
     ]
-    assert list(texts(flipped)) == [
+    assert list(texts(shown)) == [
         (w, m, pytest.approx(x), pytest.approx(y), a) for w, m, x, y, a in expected
     ]
-    paths = [[e.get("d") for e in tree(svg).iter(f"{SVG}path")] for svg in (entry.svg, flipped)]
+    paths = [[e.get("d") for e in tree(svg).iter(f"{SVG}path")] for svg in (entry.svg, shown)]
     assert paths[0] == paths[1]
 
 
@@ -190,20 +202,20 @@ def test_words_in_moved_groups_and_lines_of_their_own_read_on(shift, x, dx, anch
         f'<text x="{x:.3f}" y="7" dx="{dx:.3f}">P</text></g></svg>'
     )
     ((_, _, before, y, _),) = texts(svg)
-    ((_, matrix, after, y2, side),) = texts(mirrored(svg))
+    ((_, matrix, after, y2, side),) = texts(flipped(svg))
     assert matrix == [1, 0, 0, 1]
     assert after == pytest.approx(80 - before, abs=0.01)  # the middle of the view box is at 40
     assert (y2, side) == (y, FLIPPED[anchor])
-    assert float(re.search(r'dx="([^"]*)"', mirrored(svg))[1]) == pytest.approx(-dx, abs=0.01)
+    assert float(re.search(r'dx="([^"]*)"', flipped(svg))[1]) == pytest.approx(-dx, abs=0.01)
 
 
 @pytest.mark.parametrize("word", ["Cap on the left", "RIGHT side"])
-def test_a_drawing_that_speaks_of_sides_is_not_mirrored(word):
+def test_a_drawing_that_speaks_of_sides_is_not_flipped(word):
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><desc>{word}</desc><path '
         'd="M0 0L9 9"/></svg>'
     )
-    assert "matrix" not in mirrored(svg)
+    assert "matrix" not in flipped(svg)
     assert not may_mirror(svg)
 
 

@@ -18,6 +18,7 @@ from quizzes.marking.drawn import TooManyWays, filled, met_after, pots, ways
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, second, three_rounds
 from quizzes.marking.marks import marks
 from quizzes.marking.second_tries import by_step
+from quizzes.psychometrics import odds
 from quizzes.psychometrics.guessing import (
     NOTHING,
     WHOLLY,
@@ -31,10 +32,9 @@ from quizzes.psychometrics.mastery import at_least, chance_able, shortest_quiz
 from quizzes.psychometrics.odds import (
     CURVE,
     LEVELS,
-    Part,
+    DrawnPart,
     Pool,
     alike,
-    distribution,
     least_marks,
     needed,
     passing,
@@ -63,7 +63,9 @@ def test_guessers_and_knowers_pass_as_the_binomial_tables_say(published):
         assert passing(alike(options, asked), need, [0]) == near((expected,))
     for level, expected in zip((0.7, 0.8, 0.9, 0.95), numbers(knower), strict=True):
         assert at_least(need, asked, level) == near(expected)
-        blank = (Pool((Part((NOTHING,) * asked, asked),)),)  # who knows so much and never guesses
+        blank = (
+            Pool((DrawnPart((NOTHING,) * asked, asked),)),
+        )  # who knows so much and never guesses
         assert passing(blank, need, [level]) == near((expected,))
 
 
@@ -168,7 +170,7 @@ SPREADS = st.one_of(
     st.just(NOTHING),
 )
 PARTS = st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), st.booleans()).map(
-    lambda part: Part(tuple(part[0]), min(part[1], len(part[0])), part[2])
+    lambda part: DrawnPart(tuple(part[0]), min(part[1], len(part[0])), part[2])
 )
 POOLS = st.lists(
     st.tuples(st.lists(PARTS, min_size=1, max_size=2).map(tuple), st.integers(0, 2)).map(
@@ -247,10 +249,12 @@ def test_who_knows_more_passes_more_often(pools, percent):
 @settings(max_examples=40)
 def test_the_chances_of_all_marks_sum_to_one(pools, level):
     plain = [
-        Pool(tuple(Part(part.questions, part.drawn) for part in pool.parts), pool.more)
+        Pool(tuple(DrawnPart(part.questions, part.drawn) for part in pool.parts), pool.more)
         for pool in pools
     ]
-    assert sum(distribution(plain, level).values()) == near(1.0, 1e-12)
+    # `passing` holds each chance to 1 at most, so the sums are looked at before that.
+    sums = odds._all_marks(plain, odds._unit(plain), (float(level),))
+    assert sums.sum() == near(1.0, 1e-12)
 
 
 def guessed(question, answers, orders=None):
@@ -347,8 +351,8 @@ def test_what_is_no_chance_or_no_quiz_is_refused():
     for refused in (
         lambda: right_or_wrong(Fraction(3, 2)),
         lambda: pairs(3, 2),
-        lambda: Pool((Part((WHOLLY,), 2),)),
-        lambda: Pool((Part((WHOLLY,), 1),), 1),
+        lambda: Pool((DrawnPart((WHOLLY,), 2),)),
+        lambda: Pool((DrawnPart((WHOLLY,), 1),), 1),
         lambda: alike(0, 5),
         lambda: alike(4, 0),
         lambda: alike(4, 5, 6),
@@ -637,7 +641,7 @@ def test_with_a_bank_no_larger_than_a_sitting_whoever_has_sat_once_passes_for_ce
 def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
     bank = [Candidate(key, "x", critical=False) for key in range(8)]
     spreads = dict.fromkeys(range(8), right_or_wrong(Fraction(1, 3)))
-    guessing = passing((Pool((Part((spreads[0],) * 8),), 4),), 3, (0,))[0]
+    guessing = passing((Pool((DrawnPart((spreads[0],) * 8),), 4),), 3, (0,))[0]
     assert sat_once(pots(bank, DrawRules(4)), DrawRules(4), spreads, 75) == pytest.approx(guessing)
 
 

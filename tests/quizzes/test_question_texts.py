@@ -99,9 +99,9 @@ def test_questions_are_read_with_every_word_as_it_stands():
         (
             "stem: How tight?",
             "stem: How tight?\n    stem: How loose?",
-            ("`stem` stands here twice",),
+            ("“stem” stands here twice",),
         ),
-        ("stem: How tight?", "stem: &tight How?", ("line 23", "Put it in quotes")),
+        ("stem: How tight?", "stem: &tight How?", ("line 23", "put it in quotes")),
         ("stem: How tight?", "stem: How: tight?", ("line 23", "not YAML")),
     ],
 )
@@ -140,8 +140,8 @@ def test_a_text_that_would_grow_is_refused_before_it_grows():
     lines = ["a0: &a0 [x, x]"] + [
         f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 9)}]" for n in range(1, 30)
     ]
-    assert "Put it in quotes" in faults("\n".join(lines))[0]
-    assert "too long" in faults("x" * 600_000)[0]
+    assert "put it in quotes" in faults("\n".join(lines))[0]
+    assert "longer than 500000 characters" in faults("x" * 600_000)[0]
     assert faults("[" * 5000)
 
 

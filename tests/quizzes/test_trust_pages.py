@@ -23,7 +23,7 @@ from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.guessing import NOTHING
 from quizzes.records.album import NO_PICTURES, Album
-from quizzes.records.sources import Beside
+from quizzes.records.sources import BesideRevision
 from quizzes.reports.odds import one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
@@ -132,7 +132,7 @@ def test_the_kinds_of_question_are_those_of_the_design():
 
 
 def guessed(asked, pictures=NO_PICTURES):
-    return asked.guessed(Beside(None, "", pictures))
+    return asked.guessed(BesideRevision(None, "", pictures))
 
 
 def test_pairs_are_guessed_as_marking_counts_them():

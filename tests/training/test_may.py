@@ -1,12 +1,15 @@
 """Does `manage.py may` answer programs and people, and say plainly what it does not understand?"""
 
+import datetime
 import io
 import json
 
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.training.shop import NOW, make_ready
+from tests.training.factories import WorkshopFactory
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready
+from training.actions.rota import add_absence, set_shift
 from training.records.keeping import head
 
 
@@ -31,6 +34,7 @@ def test_programs_get_the_answer_in_the_agreed_form(shop):
             "name",
             "workshop",
             "standing",
+            "at_work",
             "reasons",
             "lapses_on",
             "lapses_because",
@@ -50,8 +54,64 @@ def test_programs_get_the_answer_in_the_agreed_form(shop):
 
 def test_people_get_sentences(shop):
     said = may("air-spring")
-    assert "alone   Sol Senior (lapses 6 Jan 2028)" in said
+    assert "alone   Sol Senior, not on the rota (until 5 Jan 2028)" in said
     assert "- No sign-off for Air-spring service yet." in said
+
+
+@pytest.fixture
+def on_rota(shop):
+    """Who works when: sol on Wednesdays, away on 2 Dec; ora on Wednesdays elsewhere, sent by hand;
+    of the others the rota says nothing.
+    """
+    elsewhere = WorkshopFactory(name="Elsewhere")
+    for person, place in ((shop.senior, shop.workshop), (shop.other_senior, elsewhere)):
+        set_shift(person=person, workshop=place, weekdays=["wed"], first=LONG_AGO)
+    add_absence(person=shop.senior, first=DECEMBER, until=DECEMBER)
+    return shop
+
+
+DECEMBER = TODAY + datetime.timedelta(days=7)
+
+
+def presence_of(told):
+    return {person["login"]: person["at_work"] for person in told["people"]}
+
+
+def test_beside_each_standing_stands_who_is_at_work_and_it_changes_none(shop, on_rota):
+    there = json.loads(may("air-spring", format="json"))
+    away = json.loads(may("air-spring", format="json", on=DECEMBER.isoformat()))
+    sol, other, ted = shop.senior.login, shop.other_senior.login, shop.trainee.login
+    assert [presence_of(there)[who] for who in (sol, other, ted)] == [True, True, None]
+    assert [presence_of(away)[who] for who in (sol, other, ted)] == [False, True, None]
+    assert [{**one, "at_work": 0} for one in there["people"]] == [
+        {**one, "at_work": 0} for one in away["people"]
+    ]
+
+
+def test_a_question_about_one_workshop_asks_who_is_at_work_in_that_one(shop, on_rota, tmp_path):
+    asked = [{"level": "air-spring", "on": TODAY.isoformat()}]
+    (tmp_path / "ask.json").write_text(json.dumps(asked))
+    everywhere = json.loads(may(ask=str(tmp_path / "ask.json")))[0]
+    here = json.loads(may(ask=str(tmp_path / "ask.json"), workshop="Test Workshop"))[0]
+    other = shop.other_senior.login
+    assert (presence_of(everywhere)[other], presence_of(here)[other]) == (True, False)
+    assert presence_of(here)[shop.senior.login] is True
+
+
+def test_those_who_may_and_are_there_are_named_first(shop, on_rota):
+    found(shop.mechanic, shop.level, shop.owner)
+    set_shift(person=shop.mechanic, workshop=shop.workshop, weekdays=["wed"], first=LONG_AGO)
+    said = may("air-spring", on=DECEMBER.isoformat()).splitlines()
+    assert [line.partition(" (")[0] for line in said if line.startswith("alone")] == [
+        "alone   Mika Mechanic, at work",
+        "alone   Sol Senior, away",
+    ]
+
+
+def test_a_day_on_which_the_shop_is_closed_is_named_as_that(shop, on_rota):
+    closed = "The shop is closed: nobody on the rota works on a Sunday."
+    assert may("air-spring", on="2026-11-29").startswith(closed)
+    assert closed not in may("air-spring")
 
 
 def test_one_person_one_workshop_another_day_and_another_moment(shop):

@@ -12,6 +12,7 @@ from procedures.rehearsal.variants import steps_for
 from procedures.writeup.parse import parse
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready, proof, stood_down
 from training.actions.entries import write_down
+from training.actions.rota import set_shift
 from training.actions.signing import sign_off
 from training.models import BookEntry, Card, SignOff, Void
 from training.records.keeping import head
@@ -51,6 +52,16 @@ def test_the_wall_sheet_has_everybody_with_a_word_the_day_and_the_head_of_the_bo
     assert 'class="wall-a4"' in page
     row = re.search(r"Sol Senior.*?</tr>", page, re.S)[0]
     assert 'class="standing no"' in row
+
+
+def test_the_wall_sheet_says_who_is_at_work_and_names_them_first(shop, as_):
+    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["wed"], first=TODAY)
+    page = as_(shop.owner).get("/wall/").text
+    assert "Sol Senior<small>senior mechanic · at work</small>" in page
+    assert page.index("Sol Senior<small>") < page.index("Mika Mechanic<small>")
+    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["sun"], first=TODAY)
+    page = as_(shop.owner).get("/wall/").text
+    assert "The shop is closed: nobody on the rota works on a Wednesday." in page
 
 
 def test_the_wall_sheet_has_no_page_breaks_of_its_own(shop, as_, monkeypatch):

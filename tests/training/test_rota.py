@@ -18,6 +18,7 @@ from procedures.records.refused import Refused
 from tests.training.factories import UserFactory, WorkshopFactory
 from tests.training.shop import LONG_AGO, TODAY
 from training.actions.rota import add_absence, drop_absence, set_shift, set_want
+from training.cover.rota import Away, Rota, Shift
 from training.models import DAYS, Absence, Want
 from training.models import Rota as RotaRow
 from training.reports.cover import rota_of, wanted_of
@@ -50,6 +51,58 @@ class TestShifts(TestCase):
                 assert rota.is_at_work(
                     person.login, places[place].name, FIRST + timedelta(days=day)
                 ) == expected.get((place, day), False)
+
+    @given(
+        st.lists(
+            st.tuples(st.integers(0, 1), st.sets(st.sampled_from(DAYS)), st.integers(0, 20)),
+            max_size=4,
+        ),
+        st.lists(st.tuples(st.integers(0, 29), st.integers(0, 5)), max_size=2),
+    )
+    def test_at_work_is_true_false_or_unknown_day_by_day(self, spans, absences):
+        """As the design says: a row has the weekday and no absence covers the day; unknown where
+        no row holds for the person on the day at all, in whatever workshop.
+        """
+        person, places = UserFactory(), [WorkshopFactory(name=name) for name in ("Main", "Other")]
+        for place, weekdays, start in spans:
+            RotaRow.objects.create(
+                person=person,
+                workshop=places[place],
+                first=FIRST + timedelta(days=start),
+                until=FIRST + timedelta(days=start + 8),
+                **dict.fromkeys(weekdays, True),
+            )
+        for start, more in absences:
+            first = FIRST + timedelta(days=start)
+            add_absence(person=person, first=first, until=first + timedelta(days=more))
+        rota = rota_of()
+        for number in range(30):
+            holding = [row for row in spans if row[2] <= number <= row[2] + 8]
+            works = {place for place, weekdays, _ in holding if DAYS[number % 7] in weekdays}
+            if any(start <= number <= start + more for start, more in absences):
+                works = set()
+            on = FIRST + timedelta(days=number)
+            told = [rota.presence(person.login, on, name) for name in ("", "Main", "Other")]
+            known = [bool(works), 0 in works, 1 in works]
+            assert told == (known if holding else [None] * 3)
+
+
+def test_a_shop_is_closed_where_a_rota_holds_and_nobody_has_the_weekday():
+    sunday, monday = FIRST + timedelta(days=6), FIRST
+    rota = Rota(
+        [
+            Shift("ana", "Main", frozenset({0, 1})),
+            Shift("bo", "Other", frozenset({6})),
+            Shift("cy", "Main", frozenset({6}), until=FIRST),
+        ],
+        [Away("ana", monday, monday)],
+    )
+    everybody = ["ana", "bo", "cy"]
+    assert rota.is_closed(sunday, everybody, "Main")
+    assert not rota.is_closed(sunday, everybody)  # Other is open
+    assert rota.is_closed(sunday, ["ana", "cy"])  # bo is not employed
+    assert not rota.is_closed(monday, everybody, "Main")  # all away is not closed
+    assert not rota.is_closed(sunday, ["dee"])  # no rota says nothing
 
 
 @pytest.mark.django_db

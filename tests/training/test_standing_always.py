@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests.training import standing_shop as made
 from training.standing import evidence as ev
 from training.standing.answer import answer, answers, may_sign, standings
-from training.standing.dependants import rested_on
+from training.standing.dependants import falls_with
 from training.standing.entitlement import Asking
 
 PEOPLE = ("ana", "sol", "tom", "kim")
@@ -213,14 +213,21 @@ def test_one_is_alone_until_the_day_before_the_lapse_and_not_on_it(of, on, varia
         assert fallen.reasons[0].code == told.lapses_because
 
 
+ENTRIES = ("appointments", "readings", "passings", "jobs", "observations", "signoffs", "voids")
+
+
+def rows_of(of):
+    return [row for name in ENTRIES for row in getattr(of, name)]
+
+
+def never_made(of, gone):
+    """The shop as if one sign-off had never been made."""
+    rows = [row for row in rows_of(of) if row is not gone]
+    return made.shop(of.people, of.levels, of.revisions, [*rows, *of.standdowns])
+
+
 def as_it_was(of, known_at):
     """The shop with nothing that was recorded, or released, after a moment."""
-    rows = [
-        row
-        for name in ("appointments", "readings", "passings", "jobs")
-        for row in getattr(of, name)
-    ]
-    rows += [*of.observations, *of.signoffs, *of.voids]
     lifts = [
         row
         if row.lift_recorded_at is None or row.lift_recorded_at <= known_at
@@ -231,7 +238,7 @@ def as_it_was(of, known_at):
         of.people,
         of.levels,
         [row for row in of.revisions if row.released <= known_at.date()],
-        [row for row in rows + lifts if row.recorded_at <= known_at],
+        [row for row in rows_of(of) + lifts if row.recorded_at <= known_at],
     )
 
 
@@ -250,11 +257,8 @@ def test_a_void_fells_just_the_sign_offs_that_were_listed_and_each_goes_back_to_
     row = data.draw(st.sampled_from(of.signoffs))
     twins = [s for s in of.signoffs if (s.person, s.level, s.on) == (row.person, row.level, row.on)]
     assume(len(twins) == 1)
-    told = rested_on(of, row, LATE)
-    after = Asking(
-        made.with_rows(of, made.void("signoff", row.person, row.level, row.on, LATE)), LATE
-    )
-    before = Asking(of, LATE)
+    told = falls_with(of, made.void("signoff", row.person, row.level, row.on, LATE), LATE)
+    before, after = Asking(of, LATE), Asking(never_made(of, row), LATE)
     counting = [s for who in PEOPLE for lvl in LEVELS for s in after.known.signoffs(who, lvl)]
     fallen = [s for s in counting if before.entitled(s) and not after.entitled(s)]
     assert {id(s) for s in told.signoffs} == {id(s) for s in fallen}
@@ -309,7 +313,8 @@ def test_voiding_any_link_of_a_chain_of_signers_lists_all_that_come_after_it(len
         seen,
     )
     link = data.draw(st.integers(0, length))
-    told = rested_on(of, signed[link], LATE + timedelta(days=length))
+    at = LATE + timedelta(days=length)
+    told = falls_with(of, made.void("signoff", names[link], "air", when[link], at), at)
     assert {row.person for row in told.signoffs} == set(names[link + 1 :])
     assert (
         {row.person for row in told.jobs}

@@ -69,7 +69,10 @@ class FirstAid(Rule):
             yield days_on(months(row.on, case.rules.first_aid_months), 1)
 
 
-WITH_COURSE = RULES.and_alone(FirstAid())
+ASKED = FirstAid()
+WITH_COURSE = replace(
+    RULES, alone=(*RULES.alone, ASKED), reasons=(*RULES.reasons, ASKED), terms=(*RULES.terms, ASKED)
+)
 
 
 @pytest.fixture(autouse=True)

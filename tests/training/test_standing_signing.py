@@ -32,7 +32,7 @@ from tests.training.standing_shop import (
 )
 from training.records.wording.reasons import say_reason
 from training.standing.answer import NotInShopError, may_sign, missing_for_signing
-from training.standing.dependants import rested_on
+from training.standing.dependants import falls_with
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
@@ -218,16 +218,17 @@ class TestVoidedSigner:
 
     def test_all_that_rested_on_it_is_listed_through_each_step(self):
         held = shop(self.CHAIN)
-        told = rested_on(held, held.signoffs[0], NOON)
+        told = falls_with(held, self.VOID, NOON)
         assert {row.ref for row in told.signoffs} == {f"sign-off of {name}" for name in self.NAMES}
         assert [row.ref for row in told.observations] == ["observation 2026-03-20"]
         assert [row.ref for row in told.jobs] == ["job 2026-03-21"]
 
+    VOID = void("signoff", "sol", "air", "2026-01-05", NOON)
     NAMES = ("tom 2026-02-01", "kim 2026-03-01", "ana 2026-04-01")
 
     def test_what_has_another_support_is_not_listed(self):
         held = shop(self.CHAIN, sign("kim", "2026-03-15"))
-        told = rested_on(held, held.signoffs[0], NOON)
+        told = falls_with(held, self.VOID, NOON)
         assert {row.person for row in told.signoffs} == {"tom", "kim"}
         assert told.observations == ()
 
@@ -241,7 +242,7 @@ class TestVoidedSigner:
             job("ana", "2026-02-01", watched_by="sol"),
             seen("ana", "2026-01-04"),
         )
-        told = rested_on(held, held.signoffs[0], NOON)
+        told = falls_with(held, self.VOID, NOON)
         assert [row.ref for row in told.jobs] == ["job 2026-02-01"]
         assert told.observations == ()
 

@@ -52,6 +52,31 @@ class Rota:
             _holds(row, day) for row in self._shifts.get((person, workshop), ())
         ) and not any(row.first <= day <= row.until for row in self._away.get(person, ()))
 
+    def presence(self, person: str, day: date, workshop: str = "") -> bool | None:
+        """Say whether somebody is at work on a day, in one workshop or (empty) in any; None where
+        the rota says nothing at all of this person and day. It changes nobody's standing.
+        """
+        holding = [row for row in self._of(person) if _is_in_span(row, day)]
+        if not holding:
+            return None
+        return any(
+            self.is_at_work(person, row.workshop, day)
+            for row in holding
+            if workshop in {"", row.workshop}
+        )
+
+    def is_closed(self, day: date, people: Iterable[str], workshop: str = "") -> bool:
+        """Say whether the shop (or one workshop) is closed on a day: it has a rota for these
+        people, and nobody of them has that weekday there. That all are away is not closed.
+        """
+        rows = [row for who in people for row in self._of(who) if _is_in_span(row, day)]
+        rows = [row for row in rows if workshop in {"", row.workshop}]
+        return bool(rows) and not any(day.weekday() in row.weekdays for row in rows)
+
+    def _of(self, person: str) -> list[Shift]:
+        places = self.workshops_of(person)
+        return [row for place in places for row in self._shifts[person, place]]
+
     def works(self, person: str, day: date) -> bool:
         """Say whether somebody is at work in any workshop on a day."""
         return any(self.is_at_work(person, place, day) for place in self.workshops_of(person))
@@ -82,10 +107,13 @@ class Rota:
 
 
 def _holds(shift: Shift, day: date) -> bool:
-    in_span = (shift.first is None or shift.first <= day) and (
+    return _is_in_span(shift, day) and day.weekday() in shift.weekdays
+
+
+def _is_in_span(shift: Shift, day: date) -> bool:
+    return (shift.first is None or shift.first <= day) and (
         shift.until is None or day <= shift.until
     )
-    return in_span and day.weekday() in shift.weekdays
 
 
 Wanted = Mapping[tuple[str, str], tuple[int, ...]]

@@ -11,6 +11,7 @@ from procedures.models import Revision
 from quizzes.records.recalling import due_count
 from training.models import Observation, StandDown, User, VoidAsked
 from training.records.gathering import gather
+from training.records.wording.presence import say_closed
 from training.reports.at_bench import LevelAtBench, levels_at_bench
 from training.reports.confirming import (
     JobToConfirm,
@@ -18,7 +19,7 @@ from training.reports.confirming import (
     jobs_to_confirm,
     jobs_unconfirmed,
 )
-from training.reports.cover import Short
+from training.reports.cover import Short, rota_of
 from training.reports.first_thing import FirstThing, first_thing
 from training.reports.owner_view import (
     LevelToday,
@@ -38,7 +39,7 @@ from training.reports.waiting import (
     to_show_again,
     voids_waiting,
 )
-from training.reports.who_may import shop_levels
+from training.reports.who_may import closed_on, shop_levels
 from training.standing.evidence import Shop
 
 
@@ -58,6 +59,7 @@ class Home:
     to_show_again: tuple[Observation, ...]
     standdowns: tuple[StandDown, ...]
     today: tuple[LevelToday, ...]
+    closed: str
     since: Since | None
     short: tuple[Short, ...] | None
     soon: tuple[Soon, ...]
@@ -74,6 +76,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     levels = shop_levels(shop, on)
     works, owns = user.trade != "owner", user.has_perm("training.keep_people")
     sees_all = user.has_perm("training.see_everyone")
+    rota = rota_of()
     own = tuple(levels_at_bench(shop, user, levels, on, now)) if works else ()
     return Home(
         on=on,
@@ -89,7 +92,8 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         unconfirmed=jobs_unconfirmed(user, on) if works else (),
         to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
-        today=tuple(levels_today(shop, levels, on, now)) if sees_all else (),
+        today=tuple(levels_today(shop, levels, on, now, rota)) if sees_all else (),
+        closed=say_closed(on) if sees_all and closed_on(rota, on, shop.people) else "",
         since=since_then(shop, levels, since - timedelta(days=1), on, now)
         if owns and since
         else None,

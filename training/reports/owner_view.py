@@ -8,9 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext
+
 from quizzes.models import QuizRules
 from training.cover.gaps import days_between, gaps
 from training.cover.release import Standings
+from training.cover.rota import Rota
 from training.records.wording.reasons import say_first, say_reason
 from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
@@ -28,14 +31,15 @@ Levels = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class LevelToday:
-    """How a level stands today: who is alone, and how many may work watched or not at all, of those
-    who work at the bench.
+    """How a level stands today: who may work alone and is at work, who may but is away, who may and
+    is not on the rota; and how many may work supervised or not at all, of those at the bench.
     """
 
     level: str
     title: str
-    alone: tuple[str, ...]
-    many: str
+    there: tuple[str, ...]
+    away: tuple[str, ...]
+    off_rota: tuple[str, ...]
     others: str
 
 
@@ -89,27 +93,29 @@ class Since:
     more: str
 
 
-def levels_today(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[LevelToday]:
-    """Each level with who is alone on a day."""
+def levels_today(
+    shop: Shop, levels: Levels, on: date, now: datetime, rota: Rota
+) -> Iterator[LevelToday]:
+    """Each level with who may work alone on a day, by whether they are there."""
     found = standings(shop, [level for level, _ in levels], on, now, {})
+    presence = {person.login: rota.presence(person.login, on) for person in shop.people}
     at_bench = [
         person
         for person in shop.people
         if person.trade != "owner" and (person.left is None or person.left >= on)
     ]
     for level, title in levels:
-        names = tuple(
-            person.name for person in shop.people if found[person.login, level] == "alone"
+        alone = [person for person in shop.people if found[person.login, level] == "alone"]
+        there, away, off_rota = (
+            tuple(person.name for person in alone if presence[person.login] is state)
+            for state in (True, False, None)
         )
         watched = sum(1 for person in at_bench if found[person.login, level] == "watched")
         no = sum(1 for person in at_bench if found[person.login, level] == "no")
-        yield LevelToday(
-            level,
-            title,
-            names,
-            str(len(names)),
-            f"{watched or 'nobody'} watched, {no or 'nobody'} not",
+        others = gettext("{watched} under supervision, {no} not yet").format(
+            watched=watched or gettext("nobody"), no=no or gettext("nobody")
         )
+        yield LevelToday(level, title, there, away, off_rota, others)
 
 
 def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soon]:

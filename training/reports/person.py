@@ -13,7 +13,9 @@ from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import gather
 from training.records.sheets import title_of
 from training.records.wording.asks import RuleInWords, say_asks, say_rule
+from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
+from training.reports.cover import rota_of
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
@@ -45,6 +47,8 @@ class OnePage:
     unconfirmed: tuple[JobUnconfirmed, ...]
     is_own: bool
     is_past: bool
+    presence: str
+    """At work on the day, away or not on the rota, in words."""
 
     @property
     def last_day(self) -> date | None:
@@ -99,6 +103,7 @@ def one_page(
         unconfirmed=jobs_unconfirmed(person, today, level),
         is_own=not other,
         is_past=on < today,
+        presence=say_presence(rota_of().presence(person.login, on)),
     )
 
 

@@ -17,15 +17,19 @@ from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.cover.rota import Rota
 from training.models.roles import TRADES
 from training.records.gathering import day_text, gather
 from training.records.keeping import head
 from training.records.sheets import title_of
+from training.records.wording.presence import say_closed, say_presence
 from training.records.wording.reasons import say_first, say_reason
 from training.records.wording.steps import say_step
+from training.reports.cover import rota_of
 from training.standing.answer import Answer, answers, standings
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Person, Shop
+from training.standing.rules.here import is_here
 
 PEOPLE_A_PAGE = 200
 
@@ -65,10 +69,18 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One person with an answer for every level."""
+    """One person with an answer for every level, and whether they are at work that day (None:
+    the rota says nothing of them).
+    """
 
     person: Person
+    at_work: bool | None
     cells: tuple[Cell, ...]
+
+    @property
+    def presence(self) -> str:
+        """At work, away or not on the rota, in words."""
+        return say_presence(self.at_work)
 
     @property
     def trade(self) -> str:
@@ -91,15 +103,27 @@ class Grid:
     levels: tuple[tuple[str, str], ...]
     rows: tuple[Row, ...]
     alone: tuple[int, ...]
+    there: tuple[int, ...]
+    """How many of those who may work alone are at work, by level."""
     has_workshops: bool
     """Whether the people work in more than one workshop."""
+    is_closed: bool
+    """Whether nobody who is employed here has this weekday, though there is a rota."""
     page: Page[Person]
 
     @property
-    def totals(self) -> tuple[tuple[str, str], ...]:
-        """For each level its title and how many are alone, as text."""
+    def closed(self) -> str:
+        """That the shop is closed on this day, in words; empty where it is not."""
+        return say_closed(self.on) if self.is_closed else ""
+
+    @property
+    def totals(self) -> tuple[tuple[str, str, str], ...]:
+        """For each level its title, how many may work alone and how many of them are at work, as
+        text.
+        """
         return tuple(
-            (title, str(count)) for (_, title), count in zip(self.levels, self.alone, strict=True)
+            (title, str(count), str(there))
+            for (_, title), count, there in zip(self.levels, self.alone, self.there, strict=True)
         )
 
 
@@ -120,6 +144,22 @@ def _people_by_name(shop: Shop, workshop: str, on: date) -> list[Person]:
     return sorted(staying, key=lambda person: person.name)
 
 
+def _there_first(people: Iterable[Person], rota: Rota, on: date, workshop: str) -> list[Person]:
+    """Those at work on a day, then those of whom the rota says nothing, then those away."""
+    order = {True: 0, None: 1, False: 2}
+    return sorted(people, key=lambda one: order[rota.presence(one.login, on, workshop)])
+
+
+def closed_on(rota: Rota, on: date, people: Iterable[Person], workshop: str = "") -> bool:
+    """Whether the shop, or one workshop, is closed on a day for those employed on it."""
+    return rota.is_closed(on, [one.login for one in people if is_here(one, on)], workshop)
+
+
+def say_if_closed(on: date, workshop: str = "") -> str:
+    """That the shop, or one workshop, is closed on a day, in words; empty where it is not."""
+    return say_closed(on) if closed_on(rota_of(), on, gather().people, workshop) else ""
+
+
 def grid(
     *,
     on: date,
@@ -130,12 +170,13 @@ def grid(
     people_a_page: int | None = None,
 ) -> Grid:
     """The whole shop (or one workshop) on a day, so many people a page. Those who had left before
-    that day are not shown.
+    that day are not shown; those at work on it come first.
 
     How many are alone is counted over all pages.
     """
     shop = gather()
-    people = _people_by_name(shop, workshop, on)
+    rota = rota_of()
+    people = _there_first(_people_by_name(shop, workshop, on), rota, on, workshop)
     levels, asking = shop_levels(shop, on), asking_of(shop, known_at)
     names = [level for level, _ in levels]
     found = standings(
@@ -143,21 +184,18 @@ def grid(
     )
     shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
-    columns = [
-        {row.person: row for row in answers(shop, level, on, known_at, variant, logins, asking)}
-        for level in names
-    ]
+    columns = [answers(shop, name, on, known_at, variant, logins, asking) for name in names]
     rows = tuple(
         Row(
             person,
-            tuple(
-                Cell(level, title, column[person.login])
-                for (level, title), column in zip(levels, columns, strict=True)
-            ),
+            rota.presence(person.login, on, workshop),
+            tuple(Cell(*level, given) for level, given in zip(levels, across, strict=True)),
         )
-        for person in shown
+        for person, *across in zip(shown, *columns, strict=True)
     )
-    alone = Counter(level for (_, level), standing in found.items() if standing == "alone")
+    may = [key for key, standing in found.items() if standing == "alone"]
+    alone = Counter(level for _, level in may)
+    there = Counter(level for login, level in may if rota.presence(login, on, workshop))
     has_workshops = len({person.workshop for person in people}) > 1
     return Grid(
         on,
@@ -166,7 +204,9 @@ def grid(
         levels,
         rows,
         tuple(alone[level] for level in names),
+        tuple(there[level] for level in names),
         has_workshops,
+        closed_on(rota, on, people, workshop),
         shown,
     )
 
@@ -174,11 +214,12 @@ def grid(
 def who_may(
     questions: Iterable[Question], *, person: str = "", workshop: str = ""
 ) -> list[dict[str, Any]]:
-    """The answers as programs read them (import.md), one for each question, in order.
+    """The answers as programs read them (import.md), one for each question, in order. Whether
+    somebody is at work is asked of the one workshop, where one is named.
 
     Raises Refused for a level, person or workshop that the shop does not have.
     """
-    shop = gather()
+    shop, rota = gather(), rota_of()
     number, digest = head()
     known = {rules.level for rules in shop.levels}
     people = _asked(shop, person, workshop)
@@ -206,7 +247,10 @@ def who_may(
                 "on": question.on.isoformat(),
                 "known_at": instant_text(question.known_at),
                 "variant": dict(question.variant),
-                "people": [_told(row, given) for row, given in zip(people, found, strict=True)],
+                "people": [
+                    _told(row, given, rota.presence(row.login, question.on, workshop))
+                    for row, given in zip(people, found, strict=True)
+                ],
                 "book_head": digest if number else "",
             }
         )
@@ -228,12 +272,13 @@ def _asked(shop: Shop, person: str, workshop: str) -> Sequence[Person]:
     return people
 
 
-def _told(person: Person, given: Answer) -> dict[str, Any]:
+def _told(person: Person, given: Answer, at_work: bool | None) -> dict[str, Any]:
     return {
         "login": person.login,
         "name": person.name,
         "workshop": person.workshop,
         "standing": given.standing,
+        "at_work": at_work,
         "reasons": [
             {"code": reason.code, "text": say_reason(reason), "evidence": list(reason.evidence)}
             for reason in given.reasons

@@ -34,7 +34,8 @@ def wall_rows(grid: Grid) -> SafeString:
     """
     block = cache(standing_piece)
     rows = (
-        f'<tr><th scope="row">{escape(row.person.name)}<small>{escape(row.trade)}</small></th>'
+        f'<tr><th scope="row">{escape(row.person.name)}'
+        f"<small>{escape(row.trade)} · {escape(row.presence)}</small></th>"
         + "".join(
             f'<td data-level="{escape(cell.title)}">{block(cell.answer.standing, cell.lapse)}</td>'
             for cell in row.cells
@@ -60,7 +61,8 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
             escape(row.person.name),
         )
         what = escape(row.trade_and_workshop if grid.has_workshops else row.trade)
-        yield f'<tr><th scope="row">{name}<small>{what}</small></th>'
+        there = escape(row.presence)
+        yield f'<tr><th scope="row">{name}<small>{what} · {there}</small></th>'
         for (before, after), cell in zip(heads, row.cells, strict=True):
             block_ = block(cell.answer.standing, cell.small)
             yield f'{before}{who}">{block_}<span class="unseen">: why, for {name}{after}'

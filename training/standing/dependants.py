@@ -22,19 +22,12 @@ class Dependants:
     jobs: tuple[Job, ...]
 
 
-def rested_on(shop: Shop, signoff: SignOff, known_at: datetime) -> Dependants:
-    """Return every sign-off, observation and watched job that holds with a sign-off and would not
-    without it.
-
-    An observation or a watched job rests on it when whoever watched was alone at the level on that
-    day, for anything that a sign-off of theirs covers, only thanks to it.
-    """
-    return _fallen(Asking(shop, known_at), Asking(shop, known_at, without=signoff))
-
-
 def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
-    """Return what would fall if this void were recorded, beside the entries that it names.
-    `known_at` is not before it.
+    """Return every sign-off, observation and watched job that would fall if this void were
+    recorded, beside the entries that it names. `known_at` is not before it.
+
+    An observation or a watched job rests on a sign-off when whoever watched was alone at the level
+    on that day, for anything that a sign-off of theirs covers, only thanks to it.
     """
     return _fallen(Asking(shop, known_at), Asking(with_void(shop, void), known_at))
 

@@ -39,11 +39,9 @@ class Asking:
     out.
     """
 
-    def __init__(
-        self, shop: Shop, known_at: datetime, without: SignOff | None = None, rules: RuleSet = RULES
-    ) -> None:
+    def __init__(self, shop: Shop, known_at: datetime, rules: RuleSet = RULES) -> None:
         self.shop = shop
-        self.known = Known(shop, known_at, without)
+        self.known = Known(shop, known_at)
         self.books = RuleBooks(shop.files.versions)
         self.rules = rules
         self._for_alone, self._for_watched = map(_cheap_first, (rules.alone, rules.watched))

@@ -41,17 +41,14 @@ Pair = tuple[str, str]
 
 
 class Known:
-    """What is on record in a shop at one aware instant; `without` takes one sign-off as if it had
-    never been made.
-    """
+    """What is on record in a shop at one aware instant."""
 
-    def __init__(self, shop: Shop, at: datetime, without: SignOff | None = None) -> None:
+    def __init__(self, shop: Shop, at: datetime) -> None:
         self.at = at
         self._zone = ZoneInfo(shop.time_zone)
         self.day = self.day_of(at)
         self.files = shop.files
         self.titles = shop.titles
-        self._without = without
         self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
         self._readings: dict[Pair, tuple[Reading, ...]] = {}
         self._passings: dict[Pair, tuple[Passing, ...]] = {}
@@ -115,10 +112,8 @@ class Known:
         """Return the sign-offs of a person for a level that count."""
         key = (person, level)
         if key not in self._signoffs:
-            rows = self._counting("signoff", level, self.files.signoffs.rows(*key))
-            self._signoffs[key] = (
-                tuple(row for row in rows if row is not self._without) if self._without else rows
-            )
+            rows = self.files.signoffs.rows(*key)
+            self._signoffs[key] = self._counting("signoff", level, rows)
         return self._signoffs[key]
 
     def readings(self, person: str, writeup: str) -> tuple[Reading, ...]:

@@ -17,14 +17,16 @@ from django.utils.translation import gettext_lazy as _
 from procedures.views.forms.plain import PlainForm
 from procedures.writeup.letters import without_hidden
 from quizzes.kinds.fields import Arranged, Field, PickOne, PickPartners, PickSome, PointedOut, Typed
-from quizzes.kinds.plain_yaml import LONGEST
-from quizzes.reports.sittings import Asked
+from quizzes.marking.texts import LIMITS
+from quizzes.reports.sittings import QuestionAsked
 
 
 class AnswerForm(PlainForm):
     """An answer to one question; `given` is what `save_answer` takes."""
 
-    def __init__(self, page: Asked, labels: Sequence[str], *, given: Any, data: Any) -> None:
+    def __init__(
+        self, page: QuestionAsked, labels: Sequence[str], *, given: Any, data: Any
+    ) -> None:
         super().__init__(data)
         self.order, self.labels, self.was_given = list(page.order), list(labels), given
         self.partners, self.spot, self.said = list(page.partners), page.spot, page.field
@@ -247,7 +249,9 @@ FORMS: dict[type[Field], type[AnswerForm]] = {
 }
 
 
-def answer_form(page: Asked, labels: Sequence[str], *, given: Any, data: Any = None) -> AnswerForm:
+def answer_form(
+    page: QuestionAsked, labels: Sequence[str], *, given: Any, data: Any = None
+) -> AnswerForm:
     """The form in which the question that is shown is answered."""
     return FORMS[type(page.field)](page, labels, given=given, data=data)
 
@@ -259,7 +263,7 @@ class QuestionsForm(PlainForm):
         label=_("Questions"),
         required=False,
         strip=False,
-        max_length=LONGEST,
+        max_length=LIMITS.longest,
         widget=forms.Textarea(
             attrs={"class": "code", "rows": 30, "spellcheck": "true", "autocapitalize": "off"}
         ),
@@ -277,7 +281,7 @@ class QuestionsForm(PlainForm):
         upload = self.cleaned_data["file"]
         if upload is None:
             return ""
-        if upload.size > 4 * LONGEST:
+        if upload.size > 4 * LIMITS.longest:
             raise ValidationError(_("This file is too big for a text of questions."))
         try:
             return str(upload.read(), "utf-8-sig")

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
 from quizzes.marking.draws import FromPart
-from quizzes.reports.quiz import Part
+from quizzes.reports.quiz import PartOfBank
 
 MOST = 99
 RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day", "recall_percent")
@@ -49,7 +49,7 @@ class QuizForm(PlainForm):
         least=50,
     )
 
-    def __init__(self, data: Any = None, *, parts: Sequence[Part], **more: Any) -> None:
+    def __init__(self, data: Any = None, *, parts: Sequence[PartOfBank], **more: Any) -> None:
         super().__init__(data, **more)
         self.parts = {f"part-{place}": part for place, part in enumerate(parts, start=1)}
         for name, part in self.parts.items():
@@ -69,11 +69,11 @@ class QuizForm(PlainForm):
         helper.layout = Layout(*RULES)
         return helper
 
-    def tables(self) -> list[tuple[str, list[tuple[Part, forms.BoundField]]]]:
+    def tables(self) -> list[tuple[str, list[tuple[PartOfBank, forms.BoundField]]]]:
         """The phases and then the steps of each write-up, each with its field; under the words that
         head them.
         """
-        found: dict[str, list[tuple[Part, forms.BoundField]]] = {}
+        found: dict[str, list[tuple[PartOfBank, forms.BoundField]]] = {}
         for name, part in self.parts.items():
             found.setdefault(part.heading, []).append((part, self[name]))
         return list(found.items())

@@ -27,7 +27,7 @@ from training.exchange.read import read_delivery
 from training.management.commands.may import lines
 from training.management.days import today
 from training.models import User, Workshop, roles, shop_now
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import Question, say_if_closed, who_may
 
 PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)
 LEVEL = "air-spring"
@@ -81,7 +81,7 @@ class Command(BaseCommand):
         on = today()
         told = who_may([Question(LEVEL, on, shop_now(), {})])[0]
         self.stdout.write(f"\nWho may do air-spring work on {on.day} {on:%b %Y}?\n")
-        self.stdout.write("\n".join(lines(told)))
+        self.stdout.write("\n".join(lines(told, say_if_closed(on))))
         self.stdout.write("\nDemo values. Do not use on a real fork or shock.")
 
     def _tell_logins(self, port: int) -> None:

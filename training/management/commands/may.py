@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from argparse import ArgumentParser
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,9 @@ from training.exchange import cells
 from training.management.days import today
 from training.management.prepared import ShopCommand
 from training.models import shop_now
-from training.reports.who_may import Question, who_may
+from training.records.wording.presence import say_presence
+from training.reports.who_may import Question, say_if_closed, who_may
+from training.standing.calendar import written
 
 
 class Command(ShopCommand):
@@ -51,22 +53,30 @@ class Command(ShopCommand):
         elif options["format"] == "json":
             self.stdout.write(json.dumps(told[0], ensure_ascii=False, indent=1))
         else:
-            self.stdout.write("\n".join(lines(told[0])))
+            closed = say_if_closed(questions[0].on, options["workshop"])
+            self.stdout.write("\n".join(lines(told[0], closed)))
 
 
-def lines(told: Mapping[str, Any]) -> list[str]:
-    """One answer for people to read."""
-    found = []
-    for person in told["people"]:
-        until = f" (lapses {_day(person['lapses_on'])})" if person["lapses_on"] else ""
-        found.append(f"{person['standing']:<8}{person['name']}{until}")
+def lines(told: Mapping[str, Any], closed: str) -> list[str]:
+    """One answer for people to read: first those who may work alone and are there; above them that
+    the shop is closed, where it is.
+    """
+    found = [closed] if closed else []
+    for person in sorted(told["people"], key=_there_first):
+        until = f" (until {_last_day(person['lapses_on'])})" if person["lapses_on"] else ""
+        there = say_presence(person["at_work"])
+        found.append(f"{person['standing']:<8}{person['name']}, {there}{until}")
         found += [f"        - {reason['text']}" for reason in person["reasons"]]
     return found or ["Nobody works here yet."]
 
 
-def _day(iso: str) -> str:
-    day = date.fromisoformat(iso)
-    return f"{day.day} {day:%b %Y}"
+def _there_first(person: Mapping[str, Any]) -> tuple[int, int]:
+    standing = ("alone", "watched", "no").index(person["standing"])
+    return standing, (True, None, False).index(person["at_work"])
+
+
+def _last_day(lapses_on: str) -> str:
+    return written(date.fromisoformat(lapses_on) - timedelta(days=1))
 
 
 def asked_in(path: Path) -> list[Question]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from training.standing.results import Step
 from training.standing.rules.changes import Changes
@@ -51,15 +51,6 @@ class RuleSet:
         """Return what to do about each reason, by its code."""
         every = (*self.alone, *self.before)
         return {code: step for rule in every for code, step in rule.steps.items()}
-
-    def and_alone(self, rule: Rule) -> RuleSet:
-        """Return these rules with one more, which being alone asks too."""
-        return replace(
-            self,
-            alone=(*self.alone, rule),
-            reasons=(*self.reasons, rule),
-            terms=(*self.terms, rule),
-        )
 
 
 RULES = RuleSet(
