@@ -38,20 +38,19 @@ def keep_typing(
     kept = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
     if not access.may_write(by):
         raise Refused(
-            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
         )
     if kept.released_on is not None:
         raise Refused(
             gettext(
-                "This revision is released and can't be changed. Copy your text into the next "
-                "revision."
+                "This revision is released and cannot be changed. Copy your text into the "
+                "next revision."
             )
         )
     if not _DESK.match(desk):
         raise Refused(
             gettext(
-                "This page was not sent as it was made. Copy your text, open the page again "
-                "and go on there."
+                "This page is out of date. Copy your text, open the page again and go on there."
             )
         )
     mine = Typed.objects.filter(revision=kept, person_id=by.pk)
@@ -130,9 +129,9 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
     """
     if WriteUp.objects.filter(name=name).exists():
         raise Refused(
-            gettext("There is a write-up “{name}” already. Give the file another name.").format(
-                name=name
-            )
+            gettext(
+                "There is a write-up named “{name}” already. Choose another short name."
+            ).format(name=name)
         )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
     return Revision.objects.create(

@@ -28,13 +28,11 @@ def keep_drawing(
     """
     if not access.may_write(by):
         raise Refused(
-            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
         )
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
-        raise Refused(
-            gettext("The library has a drawing of this name already. Choose another name.")
-        )
+        raise Refused(gettext("There is a drawing with this name already. Choose another name."))
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
@@ -68,12 +66,11 @@ def _save(row: Drawing, data: bytes) -> None:
         raise refused_by(error) from error
     except IntegrityError as error:
         raise Refused(
-            gettext("Somebody gave this name to a picture at the same moment. Choose another name.")
+            gettext("Somebody used this name for a picture just now. Choose another name.")
         ) from error
     except OSError as error:
         raise Refused(
             gettext(
-                "The picture could not be written on this machine: its disk may be full. Tell "
-                "whoever looks after it."
+                "The picture could not be saved. The disk may be full. Tell whoever runs the site."
             )
         ) from error

@@ -38,7 +38,7 @@ def answer_finding(
     """
     if not access.may_write(by):
         raise Refused(
-            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
         )
     texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
@@ -75,7 +75,9 @@ def _held(revision: Revision) -> Revision:
     )
     if kept.released_on is not None:
         raise Refused(
-            gettext("This revision is released. Findings are answered on a draft or in review.")
+            gettext(
+                "This revision is released. You can answer findings only on a draft or in review."
+            )
         )
     return kept
 
@@ -83,13 +85,10 @@ def _held(revision: Revision) -> Revision:
 def _check_is_asked(revision: Revision, key: tuple[str, str, str], reason: str) -> None:
     if key not in {found.key for found in texts.proofed(revision.text)}:
         raise Refused(
-            gettext(
-                "The text has changed, and the proofing no longer finds this. Look at the "
-                "findings again."
-            )
+            gettext("The text has changed and this finding is gone. Look at the findings again.")
         )
     if not reason.strip() and key not in ProofAnswer.objects.standing(revision.writeup):
-        raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
+        raise Refused(gettext("Say why this may stay, for whoever reads it next."))
 
 
 def must_be_proofed(revision: Revision, message: str) -> None:

@@ -97,9 +97,8 @@ def save_draft(
     if seen is not None and seen != kept.changed_at:
         raise Refused(
             gettext(
-                "Somebody saved this draft after you had opened it. Nothing of yours was "
-                "written over it. "
-                "Compare the two texts, put into yours what it should keep, and save again."
+                "Your text is not saved: somebody saved this draft after you opened it. "
+                "Compare the two texts, add to yours what it should keep, and save again."
             )
         )
     text = write_ids(text)
@@ -146,9 +145,9 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
     kept = _locked(revision)
     _must_write(by)
     if kept.released_on is not None or kept.sent_to_review_at is None:
-        raise Refused(gettext("This revision is not in review, so it can't be sent back."))
+        raise Refused(gettext("This revision is not in review, so it cannot be sent back."))
     if not reason.strip():
-        raise Refused(gettext("Say why it goes back, so that its author knows what to change."))
+        raise Refused(gettext("Say why you send it back, so that the author knows what to change."))
     kept.sent_to_review_at, kept.sent_back_because = None, reason.strip()
     return _kept(kept)
 
@@ -176,7 +175,7 @@ def release(
         raise Refused(refusal)
     if seen is not None and seen != kept.changed_at:
         raise Refused(
-            gettext("The text was changed after you had opened it. Read it again, then release it.")
+            gettext("The text was changed after you opened it. Read it again, then release it.")
         )
     _must_rehearse(
         kept, "This revision can't be released: its rehearsal finds errors. Send it back with them."
@@ -250,9 +249,9 @@ def set_rules(
     if seen is not None and seen != (newest.pk if newest else 0):
         raise Refused(
             gettext(
-                "Somebody kept a newer version of the rules after you had opened them. Yours "
-                "is not kept. "
-                "Copy your text, open the page again and put into the newest version what it lacks."
+                "Your rules are not saved: somebody saved newer rules after you opened the "
+                "page. Copy your text, open the page again and add to the newest rules what "
+                "is missing."
             )
         )
     try:
@@ -306,7 +305,7 @@ def _kept(row: Row) -> Row:
         raise refused_by(error) from error
     except IntegrityError as error:
         raise Refused(
-            gettext("Somebody else changed this at the same moment. Open the page again and look.")
+            gettext("Somebody else changed this just now. Open the page again.")
         ) from error
     return row
 
@@ -314,14 +313,14 @@ def _kept(row: Row) -> Row:
 def _must_write(person: Person) -> None:
     if not access.may_write(person):
         raise Refused(
-            gettext("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
+            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
         )
 
 
 def _must_be_draft(revision: Revision) -> None:
     if revision.released_on is not None:
         raise Refused(
-            gettext("This revision is released and can't be changed. Start the next revision.")
+            gettext("This revision is released and cannot be changed. Start the next revision.")
         )
     if revision.sent_to_review_at is not None:
         raise Refused(gettext("This revision is in review. Send it back first, then change it."))

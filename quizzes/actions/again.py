@@ -50,14 +50,14 @@ def record_gone_through(
     if sitting.is_cut_short():
         raise Refused(
             gettext(
-                "This sitting was ended before half of its questions were answered, so there "
-                "is nothing to go through. The next one waits its days."
+                "There is nothing to go through: this sitting was ended before half of its "
+                "questions were answered. Wait for the day on which the next one can start."
             )
         )
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
         raise Refused(
-            gettext("Nothing was signed. Go through each missed step and tick it; these are left:"),
+            gettext("Nothing was signed. Go through each missed step and tick it. These are left:"),
             [step for _, step in missing],
         )
     row = GoneThrough(
@@ -84,7 +84,7 @@ def record_talk(
     now = moment(now)
     _check(sitting, by, on)
     if not note.strip():
-        raise Refused(gettext("Say in a sentence what came out of the talk."))
+        raise Refused(gettext("Say in one sentence what you agreed in the talk."))
     return _kept(
         Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now))
     )
@@ -98,10 +98,10 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
     """
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None or not kept.is_open():
-        raise Refused(gettext("This sitting has ended. Nothing can be changed in it any more."))
+        raise Refused(gettext("This sitting has ended, so nothing in it can be changed."))
     ends = kept.ends_at()
     if not kept.minutes or ends is None:
-        raise Refused(gettext("This sitting has no time limit. Take the time that it needs."))
+        raise Refused(gettext("This sitting has no time limit. Take the time that you need."))
     # After the end the new minutes count from now, or they would be over before they began.
     late = max(0, -int((ends - now).total_seconds() // 60))
     return MoreTime.objects.create(sitting=kept, minutes=kept.minutes + late, recorded_at=now)
@@ -113,9 +113,9 @@ def _check(sitting: Sitting, by: Person, on: date) -> None:
     if sitting.is_open() or sitting.happened_on is None:
         raise Refused(gettext("This sitting has not ended yet."))
     if sitting.is_passed():
-        raise Refused(gettext("This sitting was passed. There is nothing to clear."))
+        raise Refused(gettext("This sitting was passed, so there is nothing to do."))
     if on < sitting.happened_on:
-        raise Refused(gettext("This happens on or after the day of the sitting."))
+        raise Refused(gettext("Choose the day of the sitting or a later day."))
 
 
 def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[str, object]:

@@ -23,10 +23,7 @@ LARGEST_SEED = 2**31 - 1
 IN_A_SITTING = (
     "You are in the middle of a quiz. End it first: practice questions could give its answers away."
 )
-NOTHING_SEEN = (
-    "There is nothing to refresh yet: you have answered no question that is asked today. Sit a "
-    "quiz first."
-)
+NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
 
 
 @transaction.atomic
@@ -86,9 +83,7 @@ def answer_refresher(
     if answer is None:
         raise Refused(gettext("This round has no question at that place."))
     if answer.given is not None:
-        raise Refused(
-            gettext("This question is answered already. Its answer stays as it was given.")
-        )
+        raise Refused(gettext("You answered this question already. The answer cannot be changed."))
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
         raise Refused(fault)

@@ -33,7 +33,7 @@ def confirm_question(
     now = moment(now)
     version = _newest(question, number, by)
     if version.withdrawn.exists():
-        raise Refused(gettext("This question is withdrawn. Write it anew to ask it again."))
+        raise Refused(gettext("This question is withdrawn. Write it again to ask it again."))
     if (
         version.author_id == by.pk
         and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists()
@@ -41,7 +41,7 @@ def confirm_question(
         raise Refused(OTHERS)
     source = newest_source(question.writeup)
     if source is None:
-        raise Refused(gettext("The write-up has no text yet. Write that first."))
+        raise Refused(gettext("The write-up has no text yet. Write the text first."))
     faults = source.faults(
         version.content(),
         version.steps,
@@ -93,7 +93,7 @@ def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
     if version is None or version.number != number:
         raise Refused(
             gettext(
-                "Somebody has written a newer version since you opened this. Read that one first."
+                "Somebody wrote a newer version after you opened this. Read that version first."
             )
         )
     return version

@@ -27,7 +27,7 @@ from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, outdated, pictures_of, rules_text
 
-ENDED = "This sitting has ended. Nothing can be changed in it any more."
+ENDED = "This sitting has ended, so nothing in it can be changed."
 OUTDATED = (
     "What this sitting asks has changed since it began, so it can't count any more. "
     "Begin a new one: it asks what holds today."
@@ -214,10 +214,7 @@ def _new_sitting(
     bank = {version.pk: version for version in askable(sources, rules)}
     if not bank:
         raise Refused(
-            gettext(
-                "There is no question to ask yet for this quiz. Ask a senior mechanic to "
-                "write some."
-            )
+            gettext("This quiz has no question yet. Ask a senior mechanic to write some.")
         )
     drawing = quiz.rules.draw_rules()
     drawn_by = asdict(drawing) | {
@@ -292,7 +289,7 @@ def _locked_open(sitting: Sitting) -> Sitting:
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None:
         raise Refused(
-            gettext("This sitting is gone, because a new one has begun. Go on with that one.")
+            gettext("This sitting is over, because you started a new one. Go on with the new one.")
         )
     if not kept.is_open():
         raise Refused(ENDED)

@@ -34,6 +34,7 @@ class Sentence:
     file: str
     line: int
     text: str
+    is_counted: bool = False
 
 
 def sentences() -> list[Sentence]:
@@ -64,11 +65,11 @@ def _of_template(path: Path) -> Iterator[Sentence]:
         elif text.literal is not None:
             yield Sentence(name, node.token.lineno, str(text.literal))
     for node in nodes.get_nodes_by_type(BlockTranslateNode):
-        for tokens in (node.singular, node.plural):
-            if tokens:
-                text, _names = node.render_token_list(tokens)
-                shown = " ".join(re.sub(r"%\((\w+)\)s", r"{\1}", text).split())
-                yield Sentence(name, node.token.lineno, shown.replace("%%", "%"))
+        for tokens in filter(None, (node.singular, node.plural)):
+            text, _names = node.render_token_list(tokens)
+            shown = " ".join(re.sub(r"%\((\w+)\)s", r"{\1}", text).split())
+            counted = bool(node.plural)
+            yield Sentence(name, node.token.lineno, shown.replace("%%", "%"), counted)
     for number, line in enumerate(source.splitlines(), 1):
         for text in IN_AN_ARGUMENT.findall(line):
             yield Sentence(name, number, text)
@@ -87,7 +88,7 @@ def _of_code(path: Path) -> Iterator[Sentence]:
         for argument in node.args[first : first + count]:
             if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
                 shown = re.sub(r"%\((\w+)\)s", r"{\1}", argument.value)
-                yield Sentence(name, argument.lineno, " ".join(shown.split()))
+                yield Sentence(name, argument.lineno, " ".join(shown.split()), count == 2)
 
 
 def _set_up() -> None:

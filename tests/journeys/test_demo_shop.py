@@ -104,9 +104,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     ).first.is_visible()
     for title in ("Release the air", "Fork off and on", "Lower-leg service"):
         kit.go("/").click(re.compile(f"^{title}.*, revision"))
-        kit.press(re.compile("I have studied revision")).sees(
-            f"Written down: you have studied {title}"
-        )
+        kit.press(re.compile("I have studied revision")).sees(f"Saved: you have studied {title}")
 
     questions = list(demo_questions("release-the-air", "fork-off-and-on", "lower-leg-service"))
     kit.press(re.compile("Sit the quiz of Lower-leg service")).click(
@@ -153,7 +151,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
 
 def test_a_prong_fork_without_bumper_shows_its_own_steps_and_cautions_first(shop, walk):
-    kit = walk(shop["kit"]).go("/study/air-spring-service/").sees("Which fork is it?")
+    kit = walk(shop["kit"]).go("/study/air-spring-service/").sees("Which fork or shock is it?")
     assert kit.page.locator(".step").count() == 0
     kit.page.get_by_label("prong").check()
     kit.page.locator("fieldset", has_text="bumper").get_by_label("none").check()

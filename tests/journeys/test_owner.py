@@ -30,8 +30,11 @@ def test_a_newcomer_is_added_and_signs_in(shop, walk):
     owner.page.get_by_label(re.compile("^Login")).fill("nell")
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
     owner.page.get_by_label(re.compile("^Trade")).select_option("trainee")
-    owner.press("Add").sees("Nell Newcomer is added. Give a link next, so that this person can sign in.", "You give a link.")
-    owner.sign("Make the link").sees("Link for Nell Newcomer", "Works once, until")
+    owner.press("Add").sees(
+        "Nell Newcomer is added. Give a link next, so that this person can sign in.",
+        "Give Mika a link.",
+    )
+    owner.sign("Make the link").sees("Link for Nell Newcomer", "This link works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]
     newcomer = walk().go(f"/first-password/{code}/")
     for name in ("new_password1", "new_password2"):
@@ -120,7 +123,7 @@ def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
     kept = Revision.objects.get(number=2).text
     writer.page = left_open
     writer.page.fill("[name=text]", text.replace("clean guard", "dirty guard"))
-    writer.press("Save draft").sees("This revision is released and can't be changed.")
+    writer.press("Save draft").sees("This revision is released and cannot be changed.")
     assert Revision.objects.get(number=2).text == kept
 
 

@@ -60,7 +60,7 @@ def test_an_ended_sitting_stays_as_it_is(shop, walk):
 def test_a_released_revision_is_not_edited(shop, walk):
     senior = walk(shop.senior).go("/write-ups/air-spring-service/1/")
     assert not senior.has("link", re.compile("Edit"))
-    senior.go("/write-ups/air-spring-service/1/edit/").sees("Only a draft can be changed.")
+    senior.go("/write-ups/air-spring-service/1/edit/").sees("You can change only a draft.")
     with (
         pytest.raises(DatabaseError, match="can be neither changed nor deleted"),
         transaction.atomic(),

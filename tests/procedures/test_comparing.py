@@ -114,7 +114,7 @@ def test_in_review_the_releasing_person_asks_for_more_but_not_for_less(draft, se
     raised = decide(sent, second, "read again")
     assert raised.asks == "read again"
     assert AskedOfChange.objects.get().reason == "Known."
-    with pytest.raises(Refused, match="not less"):
+    with pytest.raises(Refused, match="not for less"):
         decide(raised, second, "nothing")
     later = NOW + datetime.timedelta(minutes=1)
     seen = asked_of(raised, base_of(raised))[0].change.digest
@@ -137,7 +137,7 @@ def test_in_review_the_releasing_person_asks_for_more_but_not_for_less(draft, se
 
 @pytest.mark.parametrize("step", ["squeeze-ring", "nowhere"])
 def test_what_did_not_change_asks_nothing(draft, senior, step):
-    with pytest.raises(Refused, match="no longer as you saw it"):
+    with pytest.raises(Refused, match="is different now"):
         decide(draft, senior, "show again", step=step)
 
 
@@ -273,4 +273,4 @@ def test_the_editor_says_that_the_changes_ask_for_more(client, draft, senior):
         "seen": draft.changed_at.isoformat(),
         "save": "yes",
     }
-    assert "The changes ask “answer again”" in client.post(address, sent, follow=True).text
+    assert "The revision now asks “answer again”" in client.post(address, sent, follow=True).text

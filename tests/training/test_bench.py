@@ -64,7 +64,7 @@ def test_one_step_stands_on_the_screen_and_says_how_far_it_is(client, shop):
 def test_it_asks_for_the_fork_first(client, shop):
     client.force_login(shop.mechanic, backend="training.access.sign_in.ShopBackend")
     page = client.get(at("bench", shop)).text
-    assert "Which fork is it?" in page
+    assert "Which fork or shock is it?" in page
     assert "step 1 of" not in page
 
 
@@ -78,7 +78,7 @@ def test_a_hold_point_stops_until_it_is_ticked(client, shop, held):
     }
     page = client.post(at("bench-keep", shop), common, follow=True)
     assert (page.context["at"], page.context["page"].given) == ("2", {"value-guard-shaft-1": "31"})
-    assert "until the watching mechanic has looked. Tick it" in page.text
+    assert "until the mechanic who watches has looked. Tick it" in page.text
     assert client.get(at("bench", shop) + "?step=5").context["at"] == "2"
     page = client.post(at("bench-keep", shop), common | {"held-guard-shaft": "yes"}, follow=True)
     assert page.context["at"] == "3"
@@ -102,7 +102,7 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
 def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
     for done in (
-        "The job is logged. It counts once Sol Senior has confirmed it.",
+        "The job is logged. It counts when Sol Senior has confirmed it.",
         "This was saved already. Nothing was saved twice.",
     ):
         said = client.post(
@@ -122,10 +122,10 @@ def test_a_refusal_is_told_and_what_was_typed_stays(client, shop):
     alone = sent(shop, watched_by="", note="Scratch on the left shaft")
     before = Job.objects.count()
     page = client.post(at("bench-job", shop), alone)
-    assert "Name the mechanic who watched" in page.text
+    assert "Choose the mechanic who watched" in page.text
     assert "Scratch on the left shaft" in page.text
     said = client.post(at("bench-job", shop), alone, headers={"accept": "application/json"}).json()
-    assert "Name the mechanic who watched" in said["refused"]
+    assert "Choose the mechanic who watched" in said["refused"]
     assert Job.objects.count() == before
 
 

@@ -81,7 +81,12 @@ def test_a_signature_serves_one_thing_and_one_person(shop, failed):
     for by, shown, given, words in (
         (shop.senior, sheet.digest, proof(shop.senior, "another thing"), "something else"),
         (shop.senior, sheet.digest, proof(shop.owner, sheet.digest), "something else"),
-        (shop.owner, sheet.digest, proof(shop.owner, sheet.digest), "A senior mechanic does this"),
+        (
+            shop.owner,
+            sheet.digest,
+            proof(shop.owner, sheet.digest),
+            "Only a senior mechanic can do this",
+        ),
         (shop.senior, "0" * 64, proof(shop.senior, "0" * 64), "has changed since you opened it"),
     ):
         with pytest.raises(Refused, match=words):
@@ -147,6 +152,6 @@ def test_a_quiz_without_a_wait_is_told_to_the_owner(shop, as_):
     assert "The quiz of Air-spring service has no wait" in as_(shop.owner).get("/").text
     page = as_(shop.owner).get("/quizzes/air-spring/").text
     assert "can be sat again at once" in page
-    assert "Days to wait after a sitting not passed: 1 → 0" in page
+    assert "Days to wait after a quiz that was not passed: 1 → 0" in page
     assert "Odile Owner" in page
     assert "has no wait" not in as_(shop.senior).get("/").text

@@ -39,9 +39,9 @@ def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
     sit(trainee, shop.quiz)
     assert "Write the job down at Air-spring service" in bench(trainee)
     watched_job(shop, trainee)
-    assert "A senior’s turn: Watch a job against the check sheet" in bench(trainee)
+    assert "A senior’s turn: Watch a job with the check sheet" in bench(trainee)
     observe(shop, trainee)
-    assert "A senior’s turn: Sign off for Air-spring service" in bench(trainee)
+    assert "Wait for a senior: Sign off for Air-spring service" in bench(trainee)
 
 
 def test_a_sitting_that_was_begun_comes_first(shop, bench):
@@ -61,7 +61,7 @@ def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
         now=NOW,
         from_day=None,
     )
-    assert "A senior’s turn: Sign off for Air-spring service" in bench(shop.trainee)
+    assert "Wait for a senior: Sign off for Air-spring service" in bench(shop.trainee)
 
 
 def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
@@ -117,7 +117,7 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
     words = bench(shop.owner)
     assert "the day before it, 24 Nov 2026, compared with today" in words
     assert (
-        "Tilda Trainee Air-spring service: no → alone No longer: No sign-off for Air-spring "
+        "Tilda Trainee Air-spring service: no → alone No longer: Not signed off for Air-spring "
         "service yet." in words
     )
     assert words == bench(shop.owner)  # the same visit, looked at twice

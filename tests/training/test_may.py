@@ -55,7 +55,7 @@ def test_programs_get_the_answer_in_the_agreed_form(shop):
 def test_people_get_sentences(shop):
     said = may("air-spring")
     assert "alone   Sol Senior, not on the rota (until 5 Jan 2028)" in said
-    assert "- No sign-off for Air-spring service yet." in said
+    assert "- Not signed off for Air-spring service yet." in said
 
 
 @pytest.fixture
@@ -186,7 +186,7 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
         ("[" * 100_000, "ask.json cannot be read as JSON"),
         ("[{}]", "In question 1 of ask.json the level is missing."),
         ('[{"level": 3}]', "In question 1 of ask.json, level is a name"),
-        ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level 'damper'."),
+        ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level “damper”."),
         ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),
         ('[{"level": "air-spring", "variant": "ring=prong"}]', "variant an object such as"),
         ('[{"level": "air-spring", "on": 7}]', "a day or instant is no text. Write it in quotes"),

@@ -113,7 +113,7 @@ def test_photos_of_another_person_or_too_many_are_refused(shop, as_):
     page = as_(shop.senior).post(ADDRESS, {"photos": photo()})
     stolen = hidden(page, "photos-kept") + "x"
     assert (
-        "cannot be told any more"
+        "The photos of this form are lost"
         in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos-kept": stolen}).text
     )
     many = [photo(data=photo_bytes(size=(60 + number, 40))) for number in range(MOST_PHOTOS + 1)]
@@ -175,7 +175,10 @@ def test_it_changes_no_standing_and_no_observation(shop):
 
 @pytest.mark.parametrize(
     ("by", "said"),
-    [("trainee", "Nobody signs for themselves"), ("mechanic", "A senior mechanic does this")],
+    [
+        ("trainee", "Nobody signs for themselves"),
+        ("mechanic", "Only a senior mechanic can do this"),
+    ],
 )
 def test_only_a_senior_signs_that_somebody_else_was_shown(shop, by, said):
     row = observe(shop, shop.trainee, "not right")

@@ -95,9 +95,7 @@ def test_a_void_at_the_moment_of_the_confirmation_holds(clock, void_first):
 
     told = while_open(*((void, confirm) if void_first else (confirm, void)))
     assert told == (
-        ["This job was cancelled, so there is nothing to confirm."]
-        if void_first
-        else ["done"]
+        ["This job was cancelled, so there is nothing to confirm."] if void_first else ["done"]
     )
     assert Known(gather(), NOW + timedelta(days=1)).jobs("tilda", "air-spring") == ()
     assert list(faults()) == []

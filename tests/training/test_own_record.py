@@ -77,14 +77,20 @@ def test_what_is_said_of_each(lived_in):
         "passed",
         "on paper: 90.5 %",
     }
-    assert any("not passed, a critical question wrong" in line.text for line in shown["Quizzes"])
-    assert shown["Jobs"][0].text == "Air-spring service, watched by Sol Senior, ring prong"
+    assert any(
+        "Quiz not passed: 100 %, but a critical question was wrong." in line.text
+        for line in shown["Quizzes"]
+    )
+    assert (
+        shown["Jobs"][0].text
+        == "Air-spring service: Job supervised by Sol Senior, with ring: prong."
+    )
     assert (
         shown["Jobs"][0].void == "Void: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
     )
     assert (
         shown["Observations"][0].text
-        == "Air-spring service, observed by Sol Senior: right, ring prong"
+        == "Air-spring service: Seen done right by Sol Senior, with ring: prong."
     )
     assert (
         shown["Sign-offs"][0].text
@@ -92,7 +98,7 @@ def test_what_is_said_of_each(lived_in):
     )
     assert (
         shown["Stand-downs"][0].text
-        == "every level, by Odile Owner, lifted 25 Nov 2026 by Sol Senior"
+        == "Every level: Stood down by Odile Owner. Allowed again from 25 Nov 2026, by Sol Senior."
     )
 
 

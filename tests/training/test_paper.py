@@ -107,7 +107,7 @@ def test_a_void_sign_off_has_no_certificate(shop, as_, signed):
         )
     )
     page = as_(shop.owner).get(f"/sign-offs/{signed.pk}/").text
-    assert "It is no certificate." in page
+    assert "This page is not a certificate." in page
     assert 'class="standing' not in page
 
 
@@ -166,5 +166,5 @@ def test_the_write_up_to_fill_in_has_a_box_for_each_step_and_the_revision(shop, 
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
     page = as_(shop.trainee).get("/study/air-spring-service/print/").text
     assert page.count('class="box"') == len(steps_for(parse(shop.revision.text), {"ring": "prong"}))
-    assert "Only revision 1 is printed here." in page
+    assert "This is revision 1." in page
     assert "ring prong" in page

@@ -102,8 +102,10 @@ def test_each_gap_stands_with_its_own_rule():
         "practice",
         "readings",
     }
-    assert rules["stood-down"].gap == ("Stood down from all work since 1 Feb 2026 by sol.",)
-    assert rules["practice"].gap == ("0 of 1 job since 1 Sep 2025, and no sign-off since then.",)
+    assert rules["stood-down"].gap == ("Stood down from all work since 1 Feb 2026, by sol.",)
+    assert rules["practice"].gap == (
+        "Not current: 0 of 1 job done since 1 Sep 2025, and no sign-off since then.",
+    )
     assert rules["readings"].gap == ("Not read yet: sheet revision 1.",)
 
 

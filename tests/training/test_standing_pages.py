@@ -74,8 +74,8 @@ class TestBigTable:
 class TestOneAnswer:
     def test_each_rule_stands_with_its_evidence_and_its_yardstick(self, shop, as_):
         text = as_(shop.owner).get("/who-may/air-spring/sol/").text
-        assert "A sign-off that covers this fork, valid for 24 months." in text
-        assert "founding sign-off of 5 Jan 2026 by Odile Owner, valid until 5 Jan 2028" in text
+        assert "A sign-off for this fork or shock, valid for 24 months." in text
+        assert "first sign-off of 5 Jan 2026 by Odile Owner, valid until 5 Jan 2028" in text
         assert "If nothing else happens, the last day is 5 Jan 2028." in text
         assert "Inspired by 29 CFR 1910.178(l)(4)(iii)" in text
         assert "conforms" not in text
@@ -138,7 +138,7 @@ class TestTimeLine:
 
     def test_days_the_wrong_way_round_are_told(self, shop, as_):
         assert (
-            "lies before the first"
+            "is before the first day"
             in as_(shop.owner).get("/line/sol/?first=2026-05-01&until=2026-04-01").text
         )
 
@@ -158,7 +158,7 @@ class TestWhatChanged:
 
     def test_nothing_changed_is_said(self, shop, as_):
         assert (
-            "Nobody’s standing is another one"
+            "Nothing has changed since that day"
             in as_(shop.owner).get("/who-may/changed/?since=2026-11-24&on=2026-11-25").text
         )
 
@@ -186,7 +186,7 @@ class TestOtherRules:
 def test_a_trainee_sees_the_first_reason_beside_the_standing(shop, as_):
     text = as_(shop.trainee).get("/").text
     block = text.partition('class="standing no"')[2].partition("</p>")[0]
-    assert "<small>No sign-off for Air-spring service yet.</small>" in block
+    assert "<small>Not signed off for Air-spring service yet.</small>" in block
 
 
 def test_every_reason_belongs_to_one_rule_that_is_told():

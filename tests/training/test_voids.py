@@ -117,7 +117,7 @@ def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
         decide(asked, shop.senior)
     with pytest.raises(Refused, match="senior mechanic or the owner"):
         decide(asked, shop.mechanic)
-    with pytest.raises(Refused, match="why it stays"):
+    with pytest.raises(Refused, match="why the entry stays"):
         decide(asked, shop.owner, confirm=False)
     decide(asked, shop.owner, confirm=False, reason="It was right.")
     with pytest.raises(Refused, match="decided already"):
@@ -181,7 +181,7 @@ def test_the_page_names_every_entry_that_is_meant(client, shop):
     client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     page = client.get(f"/voids/of/tilda/job/air-spring/{TODAY}/")
     for note in ("Fork 7.", "Fork 8."):
-        assert f"job, watched by Sol Senior: {note}" in page.text
+        assert f"job, supervised by Sol Senior: {note}" in page.text
 
 
 def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
@@ -237,7 +237,7 @@ def test_the_password_for_a_decision_serves_no_other(shop, change):
     }
     given = proof(shop.owner, words_of_deciding(said["shown"], True, "Seen."))
     other = {"confirm": False, "reason": "Not seen.", "shown": "0" * 64, "by": shop.mechanic}
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         decide_void(asked=asked, proof=given, **said | {change: other[change]})
 
 
@@ -252,7 +252,7 @@ def test_the_password_for_asking_serves_no_other(shop, change):
     }
     given = proof(shop.owner, words_of_asking(said["shown"], "Wrong fork."))
     other = {"reason": "Another.", "shown": "0" * 64, "by": shop.other_senior}
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         ask_for_void(**meant, proof=given, **said | {change: other[change]})
 
 

@@ -44,13 +44,17 @@ class Act:
             raise Refused(hindrance)
 
 
-_SIGNS = _("Only a senior mechanic who is appointed can sign off. The owner can give " "the first sign-off.")
+_SIGNS = _(
+    "Only a senior mechanic who is appointed can sign off. The owner can give the first sign-off."
+)
 _VOIDS = _("Only a senior mechanic or the owner can do this.")
 
 SIGN = Act("training.be_appointed", _SIGNS, _("Nobody signs for themselves."))
 FOUND = Act("training.sign_founding", _SIGNS, _("Nobody signs for themselves."))
 OBSERVE = Act(
-    "training.observe", _("Only a senior mechanic can observe."), _("Nobody observes their own work.")
+    "training.observe",
+    _("Only a senior mechanic can observe."),
+    _("Nobody observes their own work."),
 )
 SHOW_AGAIN = Act(
     "training.observe", _("Only a senior mechanic can do this."), _("Nobody signs for themselves.")
@@ -60,10 +64,12 @@ ENTER_FOR_OTHERS = Act(
     "training.enter_for_others",
     _("Only a senior mechanic or the owner can log a job for somebody else."),
 )
-STAND_DOWN = Act("training.stand_down", _("Only a senior mechanic or the owner can stand somebody down."))
+STAND_DOWN = Act(
+    "training.stand_down", _("Only a senior mechanic or the owner can stand somebody down.")
+)
 LIFT = Act(
     "training.stand_down",
-    _("Only a senior mechanic or the owner can allow the work again after a " "stand-down."),
+    _("Only a senior mechanic or the owner can allow the work again after a stand-down."),
     _("You cannot end your own stand-down. Ask a senior mechanic or the owner."),
 )
 APPOINT = Act("training.appoint", _("Only the owner can appoint somebody to sign off."))

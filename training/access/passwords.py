@@ -53,13 +53,16 @@ class NoNames:
             if name in said and len(_letters(said.replace(name, ""))) < FEWEST:
                 raise ValidationError(
                     gettext(
-                        "This password is too close to “{name}”, which anybody would try first. " "Choose a few words that have nothing to do with it."
+                        "This password is too close to “{name}”, which anybody would try first. "
+                        "Choose a few words that have nothing to do with it."
                     ).format(name=name),
                     code="password_is_name",
                 )
 
     def get_help_text(self) -> str:
-        return gettext("Do not use your own name or the name of the shop, even with digits after it.")
+        return gettext(
+            "Do not use your own name or the name of the shop, even with digits after it."
+        )
 
 
 class NoRows:
@@ -72,7 +75,8 @@ class NoRows:
         if len(set(said)) < FEWEST_DIFFERENT or _outside_rows(said) < FEWEST:
             raise ValidationError(
                 gettext(
-                    "This password is a row of keys or repeats a few letters. Anybody would try " "that first. Choose a few words that do not belong together."
+                    "This password is a row of keys or repeats a few letters. Anybody would try "
+                    "that first. Choose a few words that do not belong together."
                 ),
                 code="password_is_row",
             )

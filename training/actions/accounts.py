@@ -52,7 +52,9 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
         raise Refused(gettext("To change your own password, open the page Password."))
     if not person.may_sign_in():
         raise Refused(
-            gettext("{name} may not sign in. First allow it on this person’s page.").format(name=person.name)
+            gettext("{name} may not sign in. First allow it on this person’s page.").format(
+                name=person.name
+            )
         )
     OneTimeLink.objects.filter(person=person).delete()
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
@@ -79,7 +81,8 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     if link is None or not link.person.may_sign_in():
         raise Refused(
             gettext(
-                "This link does not work any more. It was used already, or it is older than " "a day. Ask the owner for a new one."
+                "This link does not work any more. It was used already, or it is older than "
+                "a day. Ask the owner for a new one."
             )
         )
     person = link.person
@@ -149,7 +152,8 @@ def check_own_hand(person: User, now: datetime) -> None:
     if change.what == AccountChange.AT_TERMINAL:
         raise Refused(
             gettext(
-                "Somebody else set your password. First choose one of your own. You can sign " "one hour after that."
+                "Somebody else set your password. First choose one of your own. You can sign "
+                "one hour after that."
             )
         )
     free = change.recorded_at + OWN_FOR
@@ -157,7 +161,8 @@ def check_own_hand(person: User, now: datetime) -> None:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
         raise Refused(
             gettext(
-                "You cannot sign yet, because somebody else gave you the way to this " "password. You can sign from {time} on."
+                "You cannot sign yet, because somebody else gave you the way to this "
+                "password. You can sign from {time} on."
             ).format(time=f"{at:%H:%M}")
         )
 

@@ -35,7 +35,9 @@ def withdraw_card(*, person: User, by: User, now: datetime) -> None:
 def _check(person: User, by: User) -> None:
     if by != person and not by.has_perm("training.keep_people"):
         raise Refused(
-            gettext("You can make or withdraw only your own card. The owner can do it for " "everybody.")
+            gettext(
+                "You can make or withdraw only your own card. The owner can do it for everybody."
+            )
         )
 
 

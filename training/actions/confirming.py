@@ -29,7 +29,8 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
     if standing_of(by, kept.level, kept.happened_on, now, kept.variant) != "alone":
         raise Refused(
             gettext(
-                "You cannot confirm this job: you could not work alone at this level on that " "day. Choose “Do not confirm” and give this as the reason."
+                "You cannot confirm this job: you could not work alone at this level on that "
+                "day. Choose “Do not confirm” and give this as the reason."
             )
         )
     check_not_stopped(by, kept.level, now)
@@ -82,7 +83,5 @@ def _waiting_for(job: Job, by: User) -> Job:
         kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on
     )
     if voids.filter(recorded_at__gte=kept.recorded_at).exists():
-        raise Refused(
-            gettext("This job was cancelled, so there is nothing to confirm.")
-        )
+        raise Refused(gettext("This job was cancelled, so there is nothing to confirm."))
     return kept

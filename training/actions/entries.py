@@ -61,7 +61,8 @@ def _check_words(row: Row) -> None:
         if hidden:
             raise Refused(
                 gettext(
-                    "The text has an invisible letter ({letter}), which can make it look " "different. Delete the text and type it again."
+                    "The text has an invisible letter ({letter}), which can make it look "
+                    "different. Delete the text and type it again."
                 ).format(letter=hidden)
             )
 
@@ -78,14 +79,14 @@ def check_here(person: User, on: date) -> None:
     """Raises Refused for a day before somebody's first or after the last."""
     if person.started is not None and on < person.started:
         raise Refused(
-            gettext(
-                "{name} starts here on {day}. Choose that day or a later one."
-            ).format(name=person.name, day=written(person.started))
+            gettext("{name} starts here on {day}. Choose that day or a later one.").format(
+                name=person.name, day=written(person.started)
+            )
         )
     if person.left is not None and on > person.left:
         raise Refused(
             gettext(
-                "{name} left. The last day of work was {day}. Choose that day or an earlier " "one."
+                "{name} left. The last day of work was {day}. Choose that day or an earlier one."
             ).format(name=person.name, day=written(person.left))
         )
 
@@ -105,7 +106,8 @@ def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
     ):
         raise Refused(
             gettext(
-                "You cannot confirm a job now, because you are stood down at this level. You " "can when you are allowed to do this work again."
+                "You cannot confirm a job now, because you are stood down at this level. You "
+                "can when you are allowed to do this work again."
             )
         )
 
@@ -120,14 +122,16 @@ def _check_without_senior(
     if (today - on).days > most:
         raise Refused(
             ngettext(
-                "You can log a job of today or yesterday. Ask a senior mechanic to log an " "older one.",
+                "You can log a job of today or yesterday. Ask a senior mechanic to log an "
+                "older one.",
                 "You can write down a job up to {number} days back. Ask a senior mechanic to "
                 "enter an older one.",
                 most,
             ).format(number=most)
             if most
             else gettext(
-                "You can log a job only on the day itself. Ask a senior mechanic to log an " "older one."
+                "You can log a job only on the day itself. Ask a senior mechanic to log an "
+                "older one."
             )
         )
     downs = StandDown.objects.filter(
@@ -176,20 +180,25 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
     if not watcher.is_active or (watcher.left is not None and watcher.left < today):
         raise Refused(
             gettext(
-                "{name} can no longer sign in, so nobody can confirm this job and it would " "not count. Do one more supervised job."
+                "{name} can no longer sign in, so nobody can confirm this job and it would "
+                "not count. Do one more supervised job."
             ).format(name=watcher.name)
         )
 
 
 def _nobody_was_alone(person: User, watcher: User | None) -> str:
     """Why a job cannot be written down that was neither done nor watched by somebody entitled."""
-    what = f"{(watcher or person).name} was not alone at this level on that day"
     if watcher:
-        return (
-            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
-            "watched."
+        text = gettext(
+            "{name} could not work alone at this level on that day, so {name} could not supervise "
+            "this job. Choose the mechanic who watched."
         )
-    return f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
+        return text.format(name=watcher.name)
+    text = gettext(
+        "{name} could not work alone at this level on that day. Choose the mechanic who watched. "
+        "If nobody watched, stop and tell a senior."
+    )
+    return text.format(name=person.name)
 
 
 @transaction.atomic
@@ -269,7 +278,8 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
     if faults:
         raise Refused(
             gettext(
-                "A measured value cannot be right. See the line marked below. Nothing was " "saved, and what you typed is still here."
+                "A measured value cannot be right. See the line marked below. Nothing was "
+                "saved, and what you typed is still here."
             ),
             faults,
         )
@@ -314,7 +324,8 @@ def record_observation(
     if not may_be_observed(person, level, revision, on=on, now=now):
         raise Refused(
             gettext(
-                "This observation would not count: {title} does not belong to this level. " "Choose a write-up of this level."
+                "This observation would not count: {title} does not belong to this level. "
+                "Choose a write-up of this level."
             ).format(title=revision.writeup.title)
         )
     _check_lines(lines)

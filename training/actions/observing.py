@@ -51,11 +51,7 @@ def photos_of(ticket: str, person: User) -> list[str]:
     try:
         found: list[str] = signing.loads(ticket, salt=f"photos of {person.pk}") if ticket else []
     except signing.BadSignature:
-        raise Refused(
-            gettext(
-                "The photos of this form are lost. Choose them again."
-            )
-        ) from None
+        raise Refused(gettext("The photos of this form are lost. Choose them again.")) from None
     return found
 
 
@@ -88,9 +84,7 @@ def sign_shown_again(
     if left_out:
         raise Refused(gettext("Show each of these steps again, then tick it."), left_out)
     if sheet.digest != shown:
-        raise Refused(
-            gettext("This has changed since you opened it. Read it again, then sign.")
-        )
+        raise Refused(gettext("This has changed since you opened it. Read it again, then sign."))
     return write_down(
         ShownAgain(
             observation=observation,

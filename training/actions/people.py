@@ -58,7 +58,7 @@ def add_person(
     if is_taken_by_site(login):
         raise Refused(
             gettext(
-                "This site uses “{login}” for itself. Choose another login, such as " "first.mechanic."
+                "This site uses “{login}” for itself. Choose another login, such as first.mechanic."
             ).format(login=login)
         )
     person = User(
@@ -104,9 +104,7 @@ def change_person(
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
         raise Refused(
-            gettext(
-                "The shop needs an owner who can sign in. First make somebody else an owner."
-            )
+            gettext("The shop needs an owner who can sign in. First make somebody else an owner.")
         )
     kept.save()
     if not kept.may_sign_in():

@@ -70,9 +70,7 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> 
     number that cannot be.
     """
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
-        raise Refused(
-            gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED)
-        )
+        raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
         Want.objects.filter(workshop=workshop, level=level).delete()
         return

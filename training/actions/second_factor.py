@@ -89,7 +89,8 @@ def confirm_factor(*, person: User, code: str, now: datetime | None = None) -> S
     if device is None or has_factor(person) or not device.verify_token("".join(code.split())):
         raise Refused(
             gettext(
-                "This code is wrong. See that the clock of your phone is right, then type " "the code that it shows now."
+                "This code is wrong. See that the clock of your phone is right, then type "
+                "the code that it shows now."
             )
         )
     device.confirmed = True
@@ -119,7 +120,9 @@ def take_off_factor(*, person: User, now: datetime | None = None) -> None:
     """
     now = moment(now)
     if must_have_factor(person):
-        raise Refused(gettext("You cannot take it off: your role needs a second factor in this shop."))
+        raise Refused(
+            gettext("You cannot take it off: your role needs a second factor in this shop.")
+        )
     _remove(person)
     tell(person, AccountChange.FACTOR_OFF, person, now)
 
@@ -137,7 +140,10 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
         raise Refused(gettext("Only the owner can reset a second factor."))
     if by == person:
         raise Refused(
-            gettext("You cannot reset your own second factor. Ask another owner, or whoever runs " "the site.")
+            gettext(
+                "You cannot reset your own second factor. Ask another owner, or whoever runs "
+                "the site."
+            )
         )
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
@@ -165,7 +171,8 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
     ):
         raise Refused(
             gettext(
-                "This code is wrong or was used already. Wait for the next code, or type a " "recovery code."
+                "This code is wrong or was used already. Wait for the next code, or type a "
+                "recovery code."
             )
         )
     forget_tries(path=path, now=now)

@@ -72,7 +72,9 @@ def check_proof(proof: PasswordProof, person: User, about: str) -> None:
     signature before this one.
     """
     if proof.used or (proof.person, proof.about) != (person.pk, about):
-        raise Refused(gettext("You typed this password for something else. Type it again to sign this."))
+        raise Refused(
+            gettext("You typed this password for something else. Type it again to sign this.")
+        )
     proof.used = True
 
 
@@ -109,9 +111,7 @@ def sign_off(
         reasons = [say_reason(reason) for reason in (*sheet.signer_lacks, *sheet.missing)]
         raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
-        raise Refused(
-            gettext("This has changed since you opened it. Read it again, then sign.")
-        )
+        raise Refused(gettext("This has changed since you opened it. Read it again, then sign."))
     return write_down(
         SignOff(
             person=person,
@@ -163,7 +163,9 @@ def stand_down(
     now = urgent_moment(now)
     acts.STAND_DOWN.check(by)
     if not reason.strip():
-        raise Refused(gettext("Say why. The person will read it, and so will whoever allows the work again."))
+        raise Refused(
+            gettext("Say why. The person will read it, and so will whoever allows the work again.")
+        )
     if StandDown.objects.filter(
         person=person, level=level, happened_on=first, lift__isnull=True
     ).exists():
@@ -206,7 +208,9 @@ def lift(
     if on < standdown.happened_on:
         raise Refused(gettext("Choose the day on which the stand-down began, or a later one."))
     if not reason.strip():
-        raise Refused(gettext("Say what was done or found since, so that the work can be allowed again."))
+        raise Refused(
+            gettext("Say what was done or found since, so that the work can be allowed again.")
+        )
     return write_down(
         Lift(
             standdown=standdown,
@@ -230,7 +234,8 @@ def _check_not_appointed(person: User, level: Level, first: date, until: date | 
     if same.filter(lasting).exists():
         raise Refused(
             gettext(
-                "{person_name} may sign off this level from that day already. Nothing was " "saved twice."
+                "{person_name} may sign off this level from that day already. Nothing was "
+                "saved twice."
             ).format(person_name=person.name)
         )
 
@@ -253,14 +258,16 @@ def appoint(
     if not person.has_perm(acts.SIGN.permission):
         raise Refused(
             gettext(
-                "{person_name} is not a senior mechanic. Only a senior mechanic or an owner " "can sign off. Change the role first."
+                "{person_name} is not a senior mechanic. Only a senior mechanic or an owner "
+                "can sign off. Change the role first."
             ).format(person_name=person.name)
         )
     check_here(person, first)
     if person.left is not None and (until is None or until > person.left):
         raise Refused(
             gettext(
-                "The last day of {name} here is {day}. Choose that day or an earlier one as " "the end of the appointment."
+                "The last day of {name} here is {day}. Choose that day or an earlier one as "
+                "the end of the appointment."
             ).format(name=person.name, day=written(person.left))
         )
     _check_not_appointed(person, level, first, until)

@@ -17,7 +17,8 @@ from training.records.sheets import digest_of
 from training.records.void_sheets import void_sheet
 
 OUT_OF_DATE = gettext_lazy(
-    "This page is out of date: something was added since you opened it. Read the " "list again, then sign."
+    "This page is out of date: something was added since you opened it. Read the "
+    "list again, then sign."
 )
 
 
@@ -64,7 +65,8 @@ def ask_for_void(
     if not sheet.entries:
         raise Refused(
             gettext(
-                "There is no such entry on that day. Open the person’s record and choose the " "entry there."
+                "There is no such entry on that day. Open the person’s record and choose the "
+                "entry there."
             )
         )
     if VoidAsked.objects.filter(

@@ -197,9 +197,7 @@ class Backup:
         sizes = {name: member.size for name, member in manifest.members.items()}
         if foreign or DATABASES.get(manifest.database) not in sizes:
             raise self._bad(
-                gettext(
-                    "it holds files that do not belong in a backup, or its database is missing"
-                )
+                gettext("it holds files that do not belong in a backup, or its database is missing")
             )
         if {
             entry.filename: entry.file_size for entry in entries if entry.filename != LIST

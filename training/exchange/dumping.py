@@ -186,7 +186,8 @@ def _run(program: str, *arguments: str) -> None:
     except FileNotFoundError:
         raise Refused(
             gettext(
-                "The program {program} is not on this machine. Install the client programs " "of PostgreSQL, in the server’s version or a newer one."
+                "The program {program} is not on this machine. Install the client programs "
+                "of PostgreSQL, in the server’s version or a newer one."
             ).format(program=program)
         ) from None
     if done.returncode:

@@ -39,9 +39,7 @@ def write_keys(target: Path) -> list[str]:
             os.fsync(file.fileno())
     except FileExistsError:
         raise Refused(
-            gettext(
-                "There is a file {path} already. Choose another name."
-            ).format(path=target)
+            gettext("There is a file {path} already. Choose another name.").format(path=target)
         ) from None
     except OSError as error:
         raise Refused(

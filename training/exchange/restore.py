@@ -88,7 +88,8 @@ def must_be_empty() -> None:
         if connection.introspection.table_names():
             raise Refused(
                 gettext(
-                    "The database is not empty, and a backup can be restored only into an empty " "one. Make a new database and name it in DATABASE_URL."
+                    "The database is not empty, and a backup can be restored only into an empty "
+                    "one. Make a new database and name it in DATABASE_URL."
                 )
             )
         return
@@ -96,7 +97,8 @@ def must_be_empty() -> None:
     if name.exists() and name.stat().st_size:
         raise Refused(
             gettext(
-                "There is a database already: {path}. A backup can be restored only into an " "empty folder. Set BENCHRIGHT_HOME to a new folder."
+                "There is a database already: {path}. A backup can be restored only into an "
+                "empty folder. Set BENCHRIGHT_HOME to a new folder."
             ).format(path=name)
         )
     for end in ("-wal", "-shm", "-journal"):
@@ -104,7 +106,8 @@ def must_be_empty() -> None:
         if left.exists():
             raise Refused(
                 gettext(
-                    "{path} is left from an older database. It may hold the last records of that " "one, and it would damage the restored one. Move it to another folder first."
+                    "{path} is left from an older database. It may hold the last records of that "
+                    "one, and it would damage the restored one. Move it to another folder first."
                 ).format(path=left)
             )
 
@@ -113,16 +116,15 @@ def _must_fit(manifest: Manifest) -> None:
     if manifest.database != connection.vendor:
         raise Refused(
             gettext(
-                "This backup is from {theirs}, but this site uses {ours}. Set DATABASE_URL " "to an empty {theirs} database."
+                "This backup is from {theirs}, but this site uses {ours}. Set DATABASE_URL "
+                "to an empty {theirs} database."
             ).format(theirs=manifest.database, ours=connection.vendor)
         )
     _must_be_known(manifest.migrations)
     needed = sum(member.size for member in manifest.members.values()) + SPARE
     if shutil.disk_usage(_home()).free < needed:
         raise Refused(
-            gettext("The disk is too full. Make {count} MB free.").format(
-                count=needed // 1_000_000
-            )
+            gettext("The disk is too full. Make {count} MB free.").format(count=needed // 1_000_000)
         )
 
 
@@ -194,7 +196,10 @@ def _restore_postgresql(
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
     begun.write_text(
-        gettext("A restore was started here and did not finish. The site takes no records as " "long as this file is here."),
+        gettext(
+            "A restore was started here and did not finish. The site takes no records as "
+            "long as this file is here."
+        ),
         encoding="utf-8",
     )
     try:
@@ -268,7 +273,8 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
 def _broken(problems: list[str]) -> Refused:
     return Refused(
         gettext(
-            "The record book in this backup failed its check. Nothing was restored. Try " "an older backup."
+            "The record book in this backup failed its check. Nothing was restored. Try "
+            "an older backup."
         ),
         problems[:MOST_TOLD],
     )
@@ -279,7 +285,8 @@ def _not_as_listed(manifest: Manifest) -> Iterator[str]:
     _must_be_known(found.migrations)
     if (found.book, found.first) != (manifest.book, manifest.first):
         yield gettext(
-            "The record book in this backup ends at entry {number} ({digest}), but the " "list in the backup says entry {listed} ({code})."
+            "The record book in this backup ends at entry {number} ({digest}), but the "
+            "list in the backup says entry {listed} ({code})."
         ).format(
             number=found.book.number,
             digest=found.book.digest[:12],

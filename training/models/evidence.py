@@ -358,7 +358,7 @@ class Void(Entry):
     never to have counted.
     """
 
-    KIND = "cancelled"
+    KIND = "void"
     BOOK = {1: (*ENTRY, "kind", "person", "about", "by", "reason")}
     KINDS = ("signoff", "job", "reading", "pass", "observation")
     kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in KINDS])

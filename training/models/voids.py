@@ -49,8 +49,8 @@ class VoidDecided(Entry):
 
     KIND = "void decided"
     BOOK = {
-        1: (*ENTRY, "asked", "cancelled", "by", "reason"),
-        2: (*ENTRY, "asked", "cancelled", "by", "reason", "entries", "shown_digest"),
+        1: (*ENTRY, "asked", "void", "by", "reason"),
+        2: (*ENTRY, "asked", "void", "by", "reason", "entries", "shown_digest"),
     }
     asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
     void = models.OneToOneField(

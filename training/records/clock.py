@@ -77,7 +77,9 @@ def behind_told(now: datetime, newest: datetime) -> str:
         timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
     )
     return gettext(
-        "Nothing was saved. The clock of this machine shows {shown}, but the newest " "entry was written on {wanted}. Set the clock right. If the clock is right " "now, it was wrong before: wait until {wanted}, or tell the owner."
+        "Nothing was saved. The clock of this machine shows {shown}, but the newest "
+        "entry was written on {wanted}. Set the clock right. If the clock is right "
+        "now, it was wrong before: wait until {wanted}, or tell the owner."
     ).format(shown=shown, wanted=wanted)
 
 
@@ -96,5 +98,9 @@ def clock_fault() -> str:
         timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
     )
     return gettext(
-        "The clock of this machine is behind: it shows {shown}, but the newest entry " "was written on {wanted}. Until then the site saves only stand-downs, and " "every answer is for that time. Set the clock right. If the clock is right " "now, it was wrong before, and some entries have a wrong day: wait until " "{wanted}, or restore the last good backup."
+        "The clock of this machine is behind: it shows {shown}, but the newest entry "
+        "was written on {wanted}. Until then the site saves only stand-downs, and "
+        "every answer is for that time. Set the clock right. If the clock is right "
+        "now, it was wrong before, and some entries have a wrong day: wait until "
+        "{wanted}, or restore the last good backup."
     ).format(shown=shown, wanted=wanted)

@@ -162,7 +162,7 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Passing:
         _key, on, at, text, critical, what = columns
         happened, percent = day(on), Decimal(text)
-        ref = f"{what} of {written(happened)}: {percent.normalize():f} %"
+        ref = f"{what} of {written(happened)}: {int(percent)} %"
         return evidence.Passing(login, level, happened, percent, is_yes(critical), instant(at), ref)
 
     columns = ("happened_on", "recorded_at", "percent", "critical_right")
@@ -197,10 +197,10 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
             is_yes(came_back),
             recorded,
             counts_from,
-            f"job of {written(happened)}{late(happened, recorded)}",
+            _name_job(happened, late(happened, recorded)),
         )
 
-    late = said_of_late(names.time_zone)
+    late = days_late(names.time_zone)
     columns = (
         "happened_on",
         "recorded_at",
@@ -213,6 +213,11 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
     rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
+
+
+def _name_job(happened: date, days: int) -> str:
+    name = f"job of {written(happened)}"
+    return f"{name} (logged {days} days later)" if days else name
 
 
 def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
@@ -244,7 +249,7 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
         _key, on, at, signer, limits, founding = columns
         happened, who, is_founding = day(on), int(signer), is_yes(founding)
-        kind = "founding sign-off" if is_founding else "sign-off"
+        kind = "first sign-off" if is_founding else "sign-off"
         return evidence.SignOff(
             login,
             level,
@@ -265,19 +270,19 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
     )
 
 
-def said_of_late(time_zone: str) -> Callable[[date, datetime], str]:
-    """What is said of an entry that was written down later than the shop lets people enter by
-    themselves; else nothing.
+def days_late(time_zone: str) -> Callable[[date, datetime], int]:
+    """How many days later an entry was logged, where that is more than the shop lets people do by
+    themselves; else 0.
     """
     most, zone = models.days_back(), ZoneInfo(time_zone)
 
-    def said(happened: date, recorded: datetime) -> str:
+    def late(happened: date, recorded: datetime) -> int:
         if (recorded.date() - happened).days < most:  # the day of the workshop is at most one off
-            return ""
+            return 0
         days = (recorded.astimezone(zone).date() - happened).days
-        return f", entered {days} days later" if days > most else ""
+        return days if days > most else 0
 
-    return said
+    return late
 
 
 def limits_of(limits: Mapping[str, list[str]]) -> Limits:

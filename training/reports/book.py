@@ -10,6 +10,7 @@ from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext
 
 from procedures.models.booking import all_written, kind_and_version, kinds
 from training.models import BookEntry, Lift, User
@@ -129,13 +130,15 @@ def _lifts(keys: Iterable[int]) -> dict[int, dict[str, Any]]:
     rows = Lift.objects.filter(pk__in=list(keys)).values_list(
         "pk", "standdown__person__login", "standdown__level__name"
     )
-    return {pk: {"person": login, "level": level or "every level"} for pk, login, level in rows}
+    return {
+        pk: {"person": login, "level": level or gettext("every level")} for pk, login, level in rows
+    }
 
 
 def about(body: str) -> str:
     """What an entry is about, in a few words: whom, which level, which day."""
     said = _read_body(body)
-    return _about(said) if said else "not readable"
+    return _about(said) if said else gettext("cannot be read")
 
 
 def _read_body(body: str) -> dict[str, Any]:

@@ -55,9 +55,9 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
 def _check_span(asked: CoverSpan) -> None:
     if asked.until < asked.first:
         raise Refused(
-            gettext("The last day, {until}, is before the first day, {first}. Choose a later " "last day.").format(
-                until=day_text(asked.until), first=day_text(asked.first)
-            )
+            gettext(
+                "The last day, {until}, is before the first day, {first}. Choose a later last day."
+            ).format(until=day_text(asked.until), first=day_text(asked.first))
         )
     if (asked.until - asked.first).days >= MOST_DAYS:
         raise Refused(gettext("Choose two years at most."))

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from django.utils.translation import gettext, gettext_lazy
+
 from training.models import Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked
 from training.records.gathering import day_text, gather
 from training.records.sheets import title_of
@@ -18,11 +20,11 @@ from training.standing.dependants import Dependants, falls_with, with_void
 from training.standing.evidence import Shop
 
 WORDS = {
-    "signoff": "sign-off",
-    "job": "job",
-    "reading": "reading",
-    "pass": "quiz passed",
-    "observation": "observation",
+    "signoff": gettext_lazy("sign-off"),
+    "job": gettext_lazy("job"),
+    "reading": gettext_lazy("reading"),
+    "pass": gettext_lazy("passed quiz"),
+    "observation": gettext_lazy("observation"),
 }
 
 
@@ -188,7 +190,7 @@ def voids_page() -> VoidsPage:
             row.by.name,
             row.reason,
             row.recorded_at,
-            "cancelled",
+            gettext("cancelled"),
             "",
         )
         for row in brought
@@ -201,7 +203,11 @@ def voids_page() -> VoidsPage:
 
 def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     decided = getattr(row, "decided", None)
-    word = "" if decided is None else "cancelled" if decided.void_id else f"declined: {decided.reason}"
+    word = ""
+    if decided is not None and decided.void_id:
+        word = gettext("cancelled")
+    elif decided is not None:
+        word = gettext("not cancelled: {reason}").format(reason=decided.reason)
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
     return Listed(
         row.pk,
@@ -216,7 +222,9 @@ def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
 
 
 def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
-    return f"{WORDS[kind]}, {titles.get(about, about)}, of {day_text(on)}"
+    return gettext("{kind}, {title}, of {day}").format(
+        kind=WORDS[kind], title=titles.get(about, about), day=day_text(on)
+    )
 
 
 def describe_asked(row: VoidAsked) -> str:

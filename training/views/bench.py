@@ -109,8 +109,7 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
         return JsonResponse({"kept": True})
     if bench_page(user, revision).at < wanted:
         messages.error(
-            request,
-            _("Stop here until the mechanic who watches has looked. Tick it, then go on."),
+            request, _("Stop here until the mechanic who watches has looked. Tick it, then go on.")
         )
     return redirect("training:bench", name=name)
 
@@ -122,7 +121,9 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
     form = _form(user, request.POST)
     problem = ""
     if as_json and request.POST.get("login") != user.login:
-        problem = _("Somebody else logged this job on this device. It is sent when that person " "signs in.")
+        problem = _(
+            "Somebody else logged this job on this device. It is sent when that person signs in."
+        )
     elif form.is_valid():
         given = form.cleaned_data
         revision = _released(user, name, given["revision"])

@@ -39,9 +39,7 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
             if request.POST.get("do") == "withdraw"
             else (
                 make_card,
-                gettext(
-                    "The card is made. Print it and cut it out. Older cards no longer work."
-                ),
+                gettext("The card is made. Print it and cut it out. Older cards no longer work."),
             )
         )
         try:

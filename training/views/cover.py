@@ -55,9 +55,7 @@ def plan(request: HttpRequest) -> HttpResponse:
             return redirect("training:plan")
         messages.error(
             request,
-            gettext(
-                "The plan has changed since you opened it. Read it again, then accept it."
-            ),
+            gettext("The plan has changed since you opened it. Read it again, then accept it."),
         )
     context = {
         "page": page,

@@ -103,7 +103,8 @@ def _write_down(
     if faults:
         raise Refused(
             gettext(
-                "Nothing was recorded yet. What you typed is still here, with each photo " "that could be read."
+                "Nothing was recorded yet. What you typed is still here, with each photo "
+                "that could be read."
             ),
             faults,
         )

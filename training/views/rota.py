@@ -47,7 +47,9 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     away = AbsenceForm(request.POST if sent == "away" else None)
     if sent == "shift" and shift.is_valid():
         actions.set_shift(person=row, **shift.cleaned_data)
-        messages.success(request, gettext("The weekdays of {name} are saved.").format(name=row.name))
+        messages.success(
+            request, gettext("The weekdays of {name} are saved.").format(name=row.name)
+        )
         return redirect("training:rota-person", login=login)
     if sent == "away" and away.is_valid():
         try:

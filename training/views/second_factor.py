@@ -168,9 +168,7 @@ def required(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(
-                request, gettext("Saved. Each person is asked at the next sign-in.")
-            )
+            messages.success(request, gettext("Saved. Each person is asked at the next sign-in."))
             return redirect("training:second-factor-required")
     return render(request, "training/second_factor_required.html", {"form": form, "page": page})
 

@@ -59,7 +59,10 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     if request.POST.get("revision") != str(revision.number):
         messages.error(
             request,
-            gettext("A newer revision was released while you were reading. Study this one, then " "press the button below."),
+            gettext(
+                "A newer revision was released while you were reading. Study this one, then "
+                "press the button below."
+            ),
         )
         return redirect("training:study", name=name)
     try:
@@ -76,9 +79,9 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     messages.success(
         request,
         done.told(
-            gettext(
-                "Saved: you have studied {writeup_title}, revision {revision_number}."
-            ).format(writeup_title=revision.writeup.title, revision_number=revision.number)
+            gettext("Saved: you have studied {writeup_title}, revision {revision_number}.").format(
+                writeup_title=revision.writeup.title, revision_number=revision.number
+            )
         ),
     )
     return redirect("training:home")

@@ -52,30 +52,35 @@ class Told:
 TROUBLES = {
     BUSY: Told(
         _("The records are busy"),
-        _("Another program on this machine is using the records. Wait a minute, then " "try again."),
+        _("Another program on this machine is using the records. Wait a minute, then try again."),
         _(
-            "If this goes on, find the other program that has the database open: a copy, " "a virus scan or a command that is still running."
+            "If this goes on, find the other program that has the database open: a copy, "
+            "a virus scan or a command that is still running."
         ),
     ),
     FULL: Told(
         _("The disk is full"),
         _("The site cannot save anything until there is room again. Tell the owner now."),
         _(
-            "Make room on the disk where the site keeps its records. The site then goes " "on by itself."
+            "Make room on the disk where the site keeps its records. The site then goes "
+            "on by itself."
         ),
         NO_ROOM,
     ),
     READ_ONLY: Told(
         _("The site cannot write its records"),
-        _("The records cannot be saved in their place at the moment. Tell the owner " "now."),
+        _("The records cannot be saved in their place at the moment. Tell the owner now."),
         _(
-            "Check that the disk is connected, and that the account of the site may " "write to the folder of the records and to the files in it."
+            "Check that the disk is connected, and that the account of the site may "
+            "write to the folder of the records and to the files in it."
         ),
     ),
     MOVED: Told(
         _("The records are not in their place"),
         _(
-            "The file of the records was deleted or replaced while the site was running. " "The site saves nothing until it is started again, so that nothing is lost. " "Tell the owner now."
+            "The file of the records was deleted or replaced while the site was running. "
+            "The site saves nothing until it is started again, so that nothing is lost. "
+            "Tell the owner now."
         ),
         _(
             "Stop the site. Put the right file back, or restore the last backup into a new "
@@ -84,7 +89,7 @@ TROUBLES = {
     ),
     EMPTY: Told(
         _("There are no records here"),
-        _("The database is empty, or belongs to another version of this site. Tell the " "owner now."),
+        _("The database is empty, or belongs to another version of this site. Tell the owner now."),
         _(
             "After an update, run manage.py migrate. If the records are gone, stop the site "
             "and restore the last backup into a new place (README, Backup)."

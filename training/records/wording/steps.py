@@ -28,7 +28,9 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
     ),
     "widen-sign-off": (
         gettext_lazy("Sign off for {title} with these options too, or supervise the work."),
-        gettext_lazy("By {day}: sign off for {title} with these options too, or supervise the " "work."),
+        gettext_lazy(
+            "By {day}: sign off for {title} with these options too, or supervise the work."
+        ),
     ),
     "renew-sign-off": (
         gettext_lazy("Renew the sign-off for {title}."),
@@ -64,7 +66,9 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
     ),
     "go-through-critical": (
         gettext_lazy("Go through the critical questions with a senior, then sit the quiz again."),
-        gettext_lazy("By {day}: go through the critical questions with a senior, then sit the " "quiz again."),
+        gettext_lazy(
+            "By {day}: go through the critical questions with a senior, then sit the quiz again."
+        ),
     ),
     "do-watched-jobs": (
         gettext_lazy("Do the missing supervised jobs."),
@@ -95,7 +99,9 @@ def _stay_in_practice(by: date | None, jobs: int, title: str) -> str:
     if by is None:
         return say_jobs(jobs)
     text = ngettext(
-        "By {day}: do {jobs} more job at {title}.", "By {day}: do {jobs} more jobs at {title}.", jobs
+        "By {day}: do {jobs} more job at {title}.",
+        "By {day}: do {jobs} more jobs at {title}.",
+        jobs,
     )
     return text.format(day=written(by), jobs=jobs, title=title)
 

@@ -90,7 +90,9 @@ class DaysForm(Bare):
         given = super().clean() or {}
         first, until = given.get("first"), given.get("until")
         if first and until and first > until:
-            self.add_error("until", _("The last day is before the first day. Choose a later last day."))
+            self.add_error(
+                "until", _("The last day is before the first day. Choose a later last day.")
+            )
         return given
 
     def day(self, name: str) -> date | None:
@@ -116,12 +118,8 @@ class OtherRulesForm(DaysForm):
     valid_months = forms.IntegerField(
         min_value=1, max_value=1200, label=_("Months a sign-off is valid")
     )
-    practice_jobs = forms.IntegerField(
-        min_value=0, max_value=999, label=_("Jobs to stay current")
-    )
-    practice_months = forms.IntegerField(
-        min_value=0, max_value=999, label=_("In how many months")
-    )
+    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label=_("Jobs to stay current"))
+    practice_months = forms.IntegerField(min_value=0, max_value=999, label=_("In how many months"))
     grace_days = forms.IntegerField(
         min_value=0, max_value=999, label=_("Days to catch up after a new revision")
     )

@@ -70,7 +70,9 @@ class PlanForm(Bare):
         initial=1,
         label=_("Hours a day that a senior teaches"),
     )
-    at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels learned at the same time"))
+    at_once = forms.IntegerField(
+        min_value=1, max_value=6, initial=1, label=_("Levels learned at the same time")
+    )
     forecast = forms.ChoiceField(
         choices=CoverForm.PACES, initial="nothing", required=False, label=_("Forecast")
     )

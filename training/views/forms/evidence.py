@@ -22,7 +22,8 @@ class DaysBackForm(Bare):
         max_value=3660,
         label=_("Days back"),
         help_text=_(
-            "An older job can be logged only by a senior mechanic or by you, and is " "marked as late. 0 means only on the day itself."
+            "An older job can be logged only by a senior mechanic or by you, and is "
+            "marked as late. 0 means only on the day itself."
         ),
     )
 
@@ -31,5 +32,7 @@ class RefuseJobForm(Bare):
     """Why a watcher does not confirm a job."""
 
     reason = forms.CharField(
-        max_length=1000, label=_("Why you do not confirm it"), widget=forms.Textarea(attrs={"rows": 3})
+        max_length=1000,
+        label=_("Why you do not confirm it"),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )

@@ -29,7 +29,10 @@ class JobForm(VariantForm):
         required=False,
         max_length=200,
         label=_("Marked tools used"),
-        help_text=_("Such as TW-2, TW-5. If a tool turns out wrong later, you can find the jobs " "done with it."),
+        help_text=_(
+            "Such as TW-2, TW-5. If a tool turns out wrong later, you can find the jobs "
+            "done with it."
+        ),
     )
     note = forms.CharField(
         required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000
@@ -57,7 +60,10 @@ class RecallForm(Bare):
         empty_label="–",
     )
     revision = forms.IntegerField(
-        required=False, min_value=1, label=_("Revision"), help_text=_("Leave empty for every revision.")
+        required=False,
+        min_value=1,
+        label=_("Revision"),
+        help_text=_("Leave empty for every revision."),
     )
     person = forms.ModelChoiceField(
         User.objects.order_by("name"),

@@ -15,7 +15,9 @@ class LevelForm(Bare):
 
     title = forms.CharField(max_length=200)
     from_day = day_field(
-        label=_("From"), required=False, help_text=_("The first day of these rules. Leave empty for always.")
+        label=_("From"),
+        required=False,
+        help_text=_("The first day of these rules. Leave empty for always."),
     )
     earlier = forms.ModelMultipleChoiceField(
         Level.objects.titled(),
@@ -44,7 +46,8 @@ class LevelForm(Bare):
         label=_("Jobs logged since"),
         required=False,
         help_text=_(
-            "The day on which you began to log jobs here. Nobody loses a sign-off for " "missing jobs in the first months after it. Leave empty if that was long ago."
+            "The day on which you began to log jobs here. Nobody loses a sign-off for "
+            "missing jobs in the first months after it. Leave empty if that was long ago."
         ),
     )
     watched_jobs = forms.IntegerField(
@@ -77,6 +80,8 @@ class NewLevelForm(LevelForm):
     """A level that is new."""
 
     level = forms.SlugField(
-        max_length=80, label=_("Name"), help_text=_("Use small letters, digits and hyphens, such as air-spring.")
+        max_length=80,
+        label=_("Name"),
+        help_text=_("Use small letters, digits and hyphens, such as air-spring."),
     )
     field_order = ["level", "title"]

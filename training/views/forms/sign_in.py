@@ -43,7 +43,7 @@ class SignInForm(AuthenticationForm):
     error_messages = {
         **AuthenticationForm.error_messages,
         "invalid_login": _(
-            "The login or the password is wrong, or the account is closed. Type both " "again."
+            "The login or the password is wrong, or the account is closed. Type both again."
         ),
     }
 
