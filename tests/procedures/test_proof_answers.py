@@ -147,7 +147,7 @@ def test_an_answer_that_fits_no_finding_is_told_and_not_kept(client, draft, seni
     page = client.post(
         reverse("procedures:answer", args=[draft.writeup.name, 1]), sent, follow=True
     ).text
-    assert "this finding is gone" in page or "is not kept" in page
+    assert "this finding is gone" in page or "is not saved" in page
     assert not ProofAnswer.objects.exists()
 
 

@@ -57,7 +57,7 @@ def test_a_trainee_sees_no_draft_and_no_way_to_write(reader):
 def test_a_writer_sees_drafts_and_their_state(writer, second):
     draft = RevisionFactory(author=second)
     page = writer.get(reverse("procedures:list")).text
-    assert "revision 1, draft" in page
+    assert "Revision 1, draft" in page
     assert second.name in page
     assert address("revision", draft) in page
 
@@ -116,7 +116,7 @@ def test_a_retired_revision_says_so_and_names_the_current_one(reader):
     old = RevisionFactory(released=True)
     new = RevisionFactory(writeup=old.writeup, number=2, released=True)
     page = reader.get(address("revision", old)).text
-    assert "Retired." in page
+    assert "It is retired." in page
     assert address("revision", new) in page
 
 

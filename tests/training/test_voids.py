@@ -111,7 +111,7 @@ def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
 
 def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
     asked = asked_for(shop, shop.other_senior)
-    with pytest.raises(Refused, match="second person"):
+    with pytest.raises(Refused, match="somebody else must decide"):
         decide(asked, shop.other_senior)
     with pytest.raises(Refused, match="their own"):
         decide(asked, shop.senior)
