@@ -104,6 +104,7 @@ ROUTES = (
     Route("training:talk", ("ended_sitting",), 403, 403, 200, 403),
     Route("training:people", (), 403, 403, 403, 200),
     Route("training:new-person", (), 403, 403, 403, 200),
+    Route("training:matrix", (), 403, 403, 403, 200),
     Route("training:person", ("trainee",), 403, 403, 403, 200),
     everybody("login-code", status=302),
     everybody("training:sessions"),

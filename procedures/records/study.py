@@ -11,6 +11,7 @@ from procedures.records.library import shown
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
+from procedures.writeup.render import amounts_said
 
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
@@ -222,8 +223,8 @@ def _fields(step: Step) -> Iterator[tuple[str, str]]:
     """What stands in the margin of a step, in the order in which a mechanic asks for it."""
     yield from (("only for", _condition(condition)) for condition in step.only_if)
     yield from _each("needs", step.needs)
-    yield from _each("then holds", step.makes)
-    yield from _each("ends", step.ends)
+    yield from _each("now true", step.makes)
+    yield from _each("no longer true", step.ends)
     yield from _each("opens", step.opens)
     yield from _each("tool", step.tools)
     for used in step.uses:
@@ -261,10 +262,10 @@ def _cautions(
     return tuple(
         CautionShown(
             one.word,
-            one.title,
-            one.hazard,
-            one.harm,
-            one.avoid,
+            amounts_said(one.title),
+            amounts_said(one.hazard),
+            amounts_said(one.harm),
+            amounts_said(one.avoid),
             shown(one.text, uid=f"line-{one.line}", given=pictures),
         )
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))

@@ -171,6 +171,26 @@ def convert(amount: Amount, unit: str) -> Amount:
     return Amount(low, value, high, target, kind, amount.text)
 
 
+@cache
+def factors_to(unit: str) -> dict[str, tuple[float, float]]:
+    """How a number in each unit of the same kind becomes one in this unit: by times and plus.
+
+    For a page that has to tell without the site; what counts is worked out by `within`.
+    """
+    kind = UNITS[unit][1]
+    found = {}
+    for written, (_, of, _) in UNITS.items():
+        if of != kind:
+            continue
+        try:
+            none, one = (convert(read_amount(f"{n} {written}"), unit).value for n in (0, 1))
+        except BadAmount:
+            continue  # clicks are no turns
+        if none is not None and one is not None:
+            found[written] = (float(one - none), float(none))
+    return found
+
+
 def within(given: Amount, wanted: Amount) -> bool:
     """Does the whole of what is given lie inside what is wanted, both ends included?
 

@@ -178,6 +178,18 @@ class _Amounts(InlineProcessor):
         return span, m.start(0), m.end(0)
 
 
+def amounts_said(text: str) -> str:
+    """A line that is no Markdown, with each [[28 N·m]] as people read it."""
+
+    def said(found: re.Match[str]) -> str:
+        try:
+            return read_amount(found[1].strip()).said
+        except BadAmount:
+            return found[0]
+
+    return INLINE_AMOUNT.sub(said, text)
+
+
 class _Pictures(Treeprocessor):
     """A mark for each drawing that is known, every other picture as its description; headings below
     a step's.

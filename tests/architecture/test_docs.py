@@ -8,6 +8,7 @@ import sys
 from datetime import UTC, datetime
 
 import pytest
+import yaml
 from django.core.management import get_commands, load_command_class
 from django.urls import get_resolver
 
@@ -18,6 +19,7 @@ from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise
 from quizzes.marking.texts import read_questions
 from tests.architecture.documents import DOCS, ROOT, example, pieces
+from training.exchange.matrix.answered import answers_of
 from training.records.book.chain import START, link
 
 README = DOCS["README.md"]
@@ -205,6 +207,14 @@ def test_the_worked_step_can_be_read_and_says_all_that_it_should():
     assert all(
         (step.critical, step.makes, step.checks, caution.hazard, caution.harm, caution.avoid)
     )
+
+
+def test_the_worked_answers_are_read_as_the_reader_of_a_list_wants_them():
+    said = yaml.safe_load(example("training/exchange/matrix/README.md", "yaml"))
+    given = answers_of(said, "README.md")
+    assert given.levels == {"Air": "air-spring", "Phone": ""}
+    assert given.words == {"green": True, "red": False}
+    assert None not in (given.undated, given.day_order, given.practice_from)
 
 
 def test_the_worked_question_fits_its_write_up_and_the_guidelines():

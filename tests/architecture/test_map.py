@@ -39,7 +39,9 @@ RUN_BY = {
     ("procedures/drawings/README.md", "svg"): "test_docs.py::test_the_worked_drawing_is_one",
     ("quizzes/kinds/README.md", "html"): "test_seventh_kind.py::test_its_answer_is_told",
     ("quizzes/kinds/README.md", "python"): "test_seventh_kind.py::test_the_worked_seventh_kind",
+    ("training/exchange/matrix/README.md", "yaml"): "test_docs.py::test_the_worked_answers",
     ("training/records/book/README.md", "python"): "test_docs.py::test_a_stranger_computes",
+    ("training/standing/README.md", "diff"): "test_new_term.py::test_a_rule_with_a_term",
 }
 
 

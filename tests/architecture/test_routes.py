@@ -10,8 +10,9 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 
 from tests.pages import PUBLIC, ROUTES, TRADES
+from tests.put_in import put_in
 from tests.training.factories import PASSWORD
-from tests.training.shop import NOW, small_shop, with_something_on_every_page
+from tests.training.shop import NOW, busy_shop
 from training.records.keeping import head
 
 
@@ -27,7 +28,7 @@ def named_routes(resolver=None, prefix="") -> Iterator[str]:
 @pytest.fixture
 def shop(db, time_machine):
     time_machine.move_to(NOW, tick=False)
-    return with_something_on_every_page(small_shop())
+    return put_in(busy_shop)
 
 
 def address(shop, route):

@@ -10,7 +10,8 @@ from django.contrib.staticfiles import finders
 from django.urls import reverse
 
 from tests.pages import ROUTES
-from tests.training.shop import NOW, small_shop, with_something_on_every_page
+from tests.put_in import put_in
+from tests.training.shop import NOW, busy_shop
 
 MOST = 60_000  # bytes of style and script that a page brings along, compressed
 FETCHED = re.compile(
@@ -25,7 +26,7 @@ def pages(client, db, time_machine):
     looks.
     """
     time_machine.move_to(NOW, tick=False)
-    shop = with_something_on_every_page(small_shop())
+    shop = put_in(busy_shop)
     found = {}
     for trade in ("trainee", "senior", "owner"):
         client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")

@@ -8,6 +8,7 @@ from django.db import connection
 
 from tests.conftest import browser_path, must_be_there
 from tests.journeys.walker import Walker
+from tests.put_in import put_in
 from tests.training.shop import NOW, small_shop
 
 ARGUMENTS = [
@@ -54,7 +55,7 @@ def browser_type_launch_args(browser_type_launch_args):
 def shop(transactional_db, time_machine):
     """The small shop, on 25 Nov 2026."""
     time_machine.move_to(NOW, tick=True)
-    return small_shop()
+    return put_in(small_shop)
 
 
 @pytest.fixture(scope="session", autouse=True)

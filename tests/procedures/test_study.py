@@ -115,8 +115,8 @@ def test_fields_stand_in_the_order_of_the_work():
     assert step.fields == (
         ("only for", "ring eyelet"),
         ("needs", "air let out"),
-        ("then holds", "ring out"),
-        ("ends", "ring seated"),
+        ("now true", "ring out"),
+        ("no longer true", "ring seated"),
         ("opens", "air chamber"),
         ("tool", "ring pliers"),
         ("uses", "suspension oil 1 mL"),
@@ -154,3 +154,13 @@ def test_what_the_page_asks_for_is_taken_from_the_header_only():
         ("ring", "prong"),
         ("bumper", "fitted"),
     )
+
+
+def test_an_amount_in_a_safety_message_is_read_as_an_amount():
+    said = TEXT.replace("hazard: ", "hazard: At [[20 .. 30 psi]] and [[no amount]]. ")
+    shown = study(text=said, ring="eyelet", bumper="fitted")
+    hazards = [
+        one.hazard for phase in shown.phases for step in phase.steps for one in step.cautions
+    ]
+    assert hazards
+    assert all(text.startswith("At 20 to 30 psi and [[no amount]]. ") for text in hazards)

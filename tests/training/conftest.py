@@ -16,6 +16,7 @@ from procedures.records.sealing import take_off
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdrawn
 from tests.procedures.picture_files import photo_bytes
+from tests.put_in import put_in
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.places import copy_of, forget, new_place
 from tests.training.shop import (
@@ -48,7 +49,7 @@ def clock():
 @pytest.fixture
 def shop(db, clock):
     """A small shop with its record book."""
-    return small_shop()
+    return put_in(small_shop)
 
 
 @pytest.fixture
@@ -59,8 +60,14 @@ def ready(shop):
 
 
 @pytest.fixture
-def full(shop):
+def full(db, clock):
     """Every kind of entry, and a row in every sealed table, at least once."""
+    return put_in(full_shop)
+
+
+def full_shop():
+    """The small shop with a row of every kind."""
+    shop = small_shop()
     with transaction.atomic():
         _fill(shop)
     assert {

@@ -29,7 +29,7 @@ from training.actions import entries, rota, signing
 from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.confirming import confirm_job
-from training.actions.levels import Terms, set_level
+from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
@@ -41,6 +41,7 @@ from training.records.seen_again import shown_again_sheet
 from training.records.sheets import signing_sheet
 from training.records.void_sheets import void_sheet
 from training.reports.cards import address_of
+from training.standing.terms import Terms
 
 TODAY = datetime.date(2026, 11, 25)
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
@@ -295,6 +296,18 @@ def small_shop():
         person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
     )
     return shop
+
+
+def ready_shop():
+    """The small shop; the trainee has all that the level asks before a sign-off."""
+    shop = small_shop()
+    make_ready(shop, shop.trainee)
+    return shop
+
+
+def busy_shop():
+    """The small shop with something on every page."""
+    return with_something_on_every_page(small_shop())
 
 
 def with_something_on_every_page(shop):

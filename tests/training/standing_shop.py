@@ -69,7 +69,7 @@ def person(login, started="2020-01-01", left=None):
 
 
 def level(name="air", **changes):
-    asked = ev.LevelRules(name, f"Level {name}", (), (), 24, 0, 0, 0, False, 0, 0, 0, 0, None)
+    asked = ev.LevelRules(level=name, title=f"Level {name}", valid_months=24)
     return replace(asked, **changes)
 
 

@@ -15,7 +15,7 @@ from procedures.records import files
 from procedures.records.sealing import put_on
 from tests.training.outside_book import OUTSIDE
 from tests.training.shop import NOW, TODAY, observe
-from tests.training.test_record_book import change, others, said_by_the_command, something_else  # noqa: F401  (a fixture)
+from tests.training.test_record_book import change, fuller, others, said_by_the_command  # noqa: F401  (a fixture)
 from training import models as rows
 from training.records import keeping
 from training.records.keeping import faults, head
@@ -69,7 +69,7 @@ def test_no_reason_is_left_for_what_is_gone():
     [model for model in MODELS if any(map(is_told, model._meta.concrete_fields))],
     ids=lambda model: model._meta.label,
 )
-def test_a_change_in_any_column_that_is_told_is_found(full, something_else, unsealed, model):  # noqa: F811
+def test_a_change_in_any_column_that_is_told_is_found(fuller, unsealed, model):  # noqa: F811
     # of a kind the newest row; of what entries only name the oldest, which they do name
     row, missed = (
         booked_rows(model).last()
@@ -90,8 +90,7 @@ def test_a_change_in_any_column_that_is_told_is_found(full, something_else, unse
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
 def test_a_row_of_any_kind_that_was_taken_out_or_slipped_in_is_found(
-    full,
-    something_else,  # noqa: F811
+    fuller,  # noqa: F811
     unsealed,
     kind,
 ):

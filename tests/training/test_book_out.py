@@ -18,7 +18,8 @@ from django.db import connection
 
 from procedures.records.sealing import put_on, take_off
 from tests.architecture.documents import example
-from tests.training.shop import NOW, TODAY, lifted, make_ready, stood_down
+from tests.put_in import put_in
+from tests.training.shop import NOW, TODAY, lifted, make_ready, ready_shop, stood_down
 from training import models as rows
 from training.exchange.book_lines import book_lines
 from training.records.book import checkpoint
@@ -33,12 +34,11 @@ RFC_8032_PUBLIC = "d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f7075
 
 
 @pytest.fixture
-def filled(shop, settings, tmp_path):
+def filled(db, clock, settings, tmp_path):
     """A shop with a few dozen entries, in a home of its own."""
     settings.HOME = tmp_path / "home"
     settings.HOME.mkdir()
-    make_ready(shop, shop.trainee)
-    return shop
+    return put_in(ready_shop)
 
 
 def run(*args):

@@ -8,9 +8,10 @@ from django.utils.html import strip_tags
 from quizzes.actions.sittings import start_sitting
 from tests.training.shop import NOW, TODAY, found, make_ready, observe, sit, watched_job
 from training.actions import entries
-from training.actions.levels import Terms, set_level
+from training.actions.levels import set_level
 from training.actions.rota import add_absence, set_shift
 from training.models import Rota, Visit, Want
+from training.standing.terms import Terms
 
 LATER = datetime.datetime(2026, 12, 1, 9, 30, tzinfo=datetime.UTC)
 

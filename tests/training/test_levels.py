@@ -7,7 +7,7 @@ import pytest
 
 from procedures.records.refused import Refused
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
-from training.actions.levels import Terms, set_level
+from training.actions.levels import set_level
 from training.models import Level, LevelRules
 from training.records.gathering import gather
 from training.records.keeping import faults
@@ -16,6 +16,7 @@ from training.reports.at_bench import rules_in_force
 from training.reports.observing import observing_page
 from training.reports.person import asks_of
 from training.reports.who_may import Question, who_may
+from training.standing.terms import Terms
 
 TYPED = {
     "title": "Air-spring service",
@@ -58,11 +59,14 @@ def test_a_new_level_comes_with_its_quiz(shop, as_):
 @pytest.mark.parametrize(
     ("terms", "said"),
     [
-        (Terms("T", 24, earlier=("damper",)), "There is no level named damper."),
-        (Terms("T", 24, writeups=("damper",)), "There is no write-up named damper."),
-        (Terms("T", 24, earlier=("air-spring",)), "would need itself first"),
-        (Terms("T", 0), "Say for how many months a sign-off is valid"),
-        (Terms("T", 24, pass_percent=101), "A pass mark is a percentage"),
+        (Terms(title="T", valid_months=24, earlier=("damper",)), "There is no level named damper."),
+        (
+            Terms(title="T", valid_months=24, writeups=("damper",)),
+            "There is no write-up named damper.",
+        ),
+        (Terms(title="T", valid_months=24, earlier=("air-spring",)), "would need itself first"),
+        (Terms(title="T", valid_months=0), "Say for how many months a sign-off is valid"),
+        (Terms(title="T", valid_months=24, pass_percent=101), "A pass mark is a percentage"),
     ],
 )
 def test_rules_that_cannot_hold_are_refused(shop, terms, said):
@@ -72,9 +76,17 @@ def test_rules_that_cannot_hold_are_refused(shop, terms, said):
 
 
 def test_levels_do_not_wait_for_each_other(shop):
-    set_level(name="damper", terms=Terms("Damper", 24, earlier=("air-spring",)), now=NOW)
+    set_level(
+        name="damper",
+        terms=Terms(title="Damper", valid_months=24, earlier=("air-spring",)),
+        now=NOW,
+    )
     with pytest.raises(Refused, match="would need itself first"):
-        set_level(name="air-spring", terms=Terms(TERMS.title, 24, earlier=("damper",)), now=NOW)
+        set_level(
+            name="air-spring",
+            terms=Terms(title=TERMS.title, valid_months=24, earlier=("damper",)),
+            now=NOW,
+        )
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from tests.training.shop import NOW, TODAY, lifted, make_ready, sit, stood_down
+from tests.put_in import put_in
+from tests.training.shop import NOW, TODAY, lifted, make_ready, sit, small_shop, stood_down
 from training import models as rows
 from training.actions.entries import write_down
 from training.records.keeping import head
@@ -18,7 +19,12 @@ from training.reports.record import person_record
 
 
 @pytest.fixture
-def lived_in(shop):
+def lived_in(db, clock):
+    return put_in(lived_in_shop)
+
+
+def lived_in_shop():
+    shop = small_shop()
     make_ready(shop, shop.trainee)
     make_ready(shop, shop.mechanic)
     sit(shop.mechanic, shop.quiz, wrong=("torque",))

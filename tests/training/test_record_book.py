@@ -16,6 +16,8 @@ from procedures.models import WriteUp
 from procedures.models.booking import all_written, booked_rows, kinds
 from procedures.records.sealing import put_on
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
+from tests.put_in import put_in
+from tests.training.conftest import full_shop
 from tests.training.outside_book import OUTSIDE
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, sit, stood_down
 from training import models as rows
@@ -33,10 +35,15 @@ NAMED_BY_OTHERS = {PERSON, "release", "level", "workshop", "write-up"}
 
 
 @pytest.fixture
-def something_else(full):
-    """A second row of everything that a row of the book can name, so that each name can be changed
-    to another one.
+def fuller(db, clock):
+    """Every kind of entry, and a second row of everything that a row of the book can name, so that
+    each name can be changed to another one.
     """
+    return put_in(fuller_shop)
+
+
+def fuller_shop():
+    full = full_shop()
     open_workshop(name="Second Workshop", time_zone="Europe/Vienna")
     set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
     procedures_actions.bring_writeup(name="damper", title="Damper")
@@ -70,6 +77,7 @@ def something_else(full):
     common = {"person": full.trainee, "level": full.level, "happened_on": TODAY, "recorded_at": NOW}
     write_down(rows.Job(watched_by=full.other_senior, **common))
     write_down(rows.Appointment(by=full.owner, **common))
+    return full
 
 
 def other(field, value):
@@ -147,7 +155,7 @@ def test_a_whole_book_says_so(full):
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
-def test_a_change_in_any_column_is_found_and_names_the_entry(full, something_else, unsealed, kind):
+def test_a_change_in_any_column_is_found_and_names_the_entry(fuller, unsealed, kind):
     """One column after the other, each undone again."""
     table = booked_rows(kinds()[kind])
     row = table.order_by("pk").last()

@@ -5,8 +5,9 @@ from django.urls import reverse
 
 from quizzes.actions.sittings import start_sitting
 from tests.pages import ROUTES
+from tests.put_in import put_in
 from tests.quizzes.test_survives import SECRETS
-from tests.training.shop import NOW, TODAY, small_shop, with_something_on_every_page
+from tests.training.shop import NOW, TODAY, busy_shop
 
 # The author's desk shows how an amount is written, and the demo question happens to ask for just
 # that one.
@@ -16,7 +17,7 @@ ITS_OWN_EXAMPLE = {"procedures:edit": ["28 ± 2"]}
 @pytest.fixture
 def everything(db, time_machine):
     time_machine.move_to(NOW, tick=False)
-    return with_something_on_every_page(small_shop())
+    return put_in(busy_shop)
 
 
 def opened(shop, browser):

@@ -8,12 +8,13 @@ from django.urls import reverse
 
 from tests.training.factories import UserFactory
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, stood_down, watched_job
-from training.actions.levels import Terms, set_level
+from training.actions.levels import set_level
 from training.records.wording.reasons import REASONS
 from training.records.wording.steps import STEPS
 from training.reports import who_may as report
 from training.reports.who_may_table import standing_piece, table_rows
 from training.standing.rules.ruleset import RULES
+from training.standing.terms import Terms
 
 HOSTILE = """<b>"O'Neil" & co</b>"""
 

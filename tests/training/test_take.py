@@ -29,6 +29,7 @@ from quizzes.actions.questions import set_quiz_rules
 from quizzes.marking.draws import FromPart
 from quizzes.models import Question, QuizRules
 from tests.procedures.picture_files import photo_bytes
+from tests.put_in import put_in
 from tests.quizzes.factories import VersionFactory
 from tests.training.folder_rows import day_of
 from tests.training.grow_shop import BROUGHT_AT, grow_shop
@@ -41,6 +42,7 @@ from tests.training.shop import (
     make_ready,
     observe,
     sit,
+    small_shop,
     stood_down,
     waiting_job,
 )
@@ -166,8 +168,13 @@ def test_a_shop_taken_out_and_brought_in_gives_the_same_answers(seed, tmp_path):
 
 
 @pytest.fixture
-def lived_in(shop):
+def lived_in(db, clock):
+    return put_in(lived_in_shop)
+
+
+def lived_in_shop():
     """A shop with every kind of evidence, made on the site itself."""
+    shop = small_shop()
     make_ready(shop, shop.trainee)
     photo = files.keep(clean_photo_file(photo_bytes()).data)
     observe(shop, shop.mechanic, "not right", photos=[photo], tools=["TW-1"], note="Said why.")

@@ -17,6 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
+from tests.put_in import put_in
 from tests.training.factories import PASSWORD
 from tests.training.shop import (
     NOW,
@@ -44,7 +45,7 @@ from training.standing.rings import components
 @pytest.fixture
 def shop(db, time_machine):
     time_machine.move_to(NOW, tick=False)
-    return small_shop()
+    return put_in(small_shop)
 
 
 def sign(shop, person, signer=None):

@@ -8,9 +8,11 @@ from datetime import date, datetime
 from django.db import transaction
 
 from procedures.models import Revision
+from procedures.records.refused import Refused
 from training.actions.entries import record_job
 from training.actions.once import FormDone, once
 from training.models import BenchPlace, Job, Level, User
+from training.records.benchwork import open_in_job, values_for_job
 
 
 @transaction.atomic
@@ -46,17 +48,23 @@ def record_bench_job(
     on: date,
     watched_by: User | None,
     variant: Mapping[str, str],
-    values: Sequence[Mapping[str, str]],
+    given: Mapping[str, str],
     note: str,
     tools: Sequence[str],
     today: date | None = None,
     now: datetime | None = None,
 ) -> FormDone[Job]:
-    """The job with this mark: written down now, or the one that had arrived already. Raises Refused
-    as `record_job` does.
+    """The job with this mark: written down now, or the one that had arrived already. `given` is
+    what was typed and ticked at its steps.
+
+    Raises Refused as `record_job` does, and where a step still lacks a critical value, a reason for
+    one outside its range, or the look of the watching mechanic, from whatever page it was sent.
     """
 
     def write() -> Job:
+        missing = open_in_job(revision, variant, given)
+        if missing:
+            raise Refused(f"{missing.title}: {missing.says}")
         job = record_job(
             person=person,
             level=level,
@@ -67,7 +75,7 @@ def record_bench_job(
             variant=variant,
             by=person,
             now=now,
-            values=values,
+            values=values_for_job(revision, variant, given),
             note=note,
             tools=tools,
         )

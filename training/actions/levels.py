@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
@@ -13,29 +12,10 @@ from django.utils.translation import gettext
 from procedures.models import WriteUp
 from procedures.records.refused import Refused, refused_by
 from quizzes.actions.questions import set_quiz
-from training.models import Level, LevelRules, User
+from training.models import Level, LevelRules, User, as_columns
 from training.records.clock import moment
 from training.records.keeping import record
-
-
-@dataclass(frozen=True, slots=True)
-class Terms:
-    """What a level asks; 0 means not asked."""
-
-    title: str
-    valid_months: int
-    earlier: Sequence[str] = ()
-    writeups: Sequence[str] = ()
-    practice_jobs: int = 0
-    practice_months: int = 0
-    watched_jobs: int = 0
-    watched_per_option: bool = False
-    observations: int = 0
-    observers: int = 0
-    pass_percent: int = 0
-    grace_days: int = 0
-    practice_from: date | None = None
-    yardstick: str = ""
+from training.standing.terms import Terms
 
 
 @transaction.atomic
@@ -59,7 +39,7 @@ def set_level(
     try:
         level.full_clean()
         level.save()
-        kept = asdict(terms) | {"earlier": list(terms.earlier), "writeups": list(terms.writeups)}
+        kept = as_columns(asdict(terms))
         rules = LevelRules(level=level, from_day=from_day, by=by, recorded_at=now, **kept)
         rules.full_clean()
     except ValidationError as error:

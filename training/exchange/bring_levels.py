@@ -9,8 +9,9 @@ from procedures.models import WriteUp
 from quizzes.actions import questions as quizzes_actions
 from training.exchange.bringing import Bringing
 from training.exchange.delivery import Record
-from training.models import Level, LevelRules
+from training.models import Level, LevelRules, as_columns
 from training.records.keeping import record_all
+from training.standing.terms import TERMS
 
 
 def bring_levels(writing: Bringing) -> None:
@@ -38,9 +39,5 @@ def bring_levels(writing: Bringing) -> None:
 
 
 def _terms_of(row: Record) -> dict[str, Any]:
-    terms = {key: value for key, value in row.values.items() if key not in {"level", "from"}}
-    return terms | {
-        "earlier": list(row["earlier"]),
-        "writeups": list(row["writeups"]),
-        "from_day": row["from"],
-    }
+    terms = as_columns({name: row[name] for name, term in TERMS.items() if term.in_folder})
+    return terms | {"from_day": row["from"]}

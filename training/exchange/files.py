@@ -1,10 +1,12 @@
 """Which files and columns does a folder that is brought in have?"""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from training.exchange import cells
 from training.exchange.cells import Reader, or_none
 from training.models import DAYS, Void, roles
+from training.standing.terms import TERMS, Kind, Term
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,28 @@ def _all_or_level(cell: str) -> str | None:
     return None if cell == "*" else cells.name(cell)
 
 
+def _columns_of_terms() -> Iterator[Column]:
+    """The columns of what a level asks: those that must be there, then the others in the order in
+    which they came in.
+    """
+    terms = [(name, term) for name, term in TERMS.items() if term.in_folder]
+    for name, term in sorted(terms, key=lambda one: (one[1].is_optional_column, one[1].book)):
+        yield _column_of(name, term)
+
+
+def _column_of(name: str, term: Term) -> Column:
+    readers: dict[Kind, tuple[Reader, str]] = {
+        "words": (cells.up_to(term.most), ""),
+        "levels": (cells.names, "level"),
+        "write-ups": (cells.names, "writeup"),
+        "number": (cells.number, ""),
+        "yes or no": (cells.yes_no, ""),
+        "day": (or_none(cells.day), ""),
+    }
+    read, names = readers[term.kind]
+    return Column(name, read, optional=term.is_optional_column, names=names)
+
+
 FILES: dict[str, tuple[Column, ...]] = {
     "workshops.csv": (
         Column("workshop", cells.up_to(120, cells.printed_name)),
@@ -63,19 +87,7 @@ FILES: dict[str, tuple[Column, ...]] = {
     ),
     "levels.csv": (
         Column("level", cells.name),
-        Column("title", cells.up_to(200)),
-        Column("earlier", cells.names, names="level"),
-        Column("writeups", cells.names, names="writeup"),
-        Column("valid_months", cells.number),
-        Column("practice_jobs", cells.number),
-        Column("practice_months", cells.number),
-        Column("watched_jobs", cells.number),
-        Column("observations", cells.number),
-        Column("pass_percent", cells.number),
-        Column("grace_days", cells.number),
-        Column("watched_per_option", cells.yes_no, optional=True),
-        Column("observers", cells.number, optional=True),
-        Column("practice_from", or_none(cells.day), optional=True),
+        *_columns_of_terms(),
         Column("from", or_none(cells.day), optional=True),
     ),
     "quizzes.csv": (

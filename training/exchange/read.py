@@ -71,7 +71,7 @@ def _read_tables(folder: Path, delivery: Delivery) -> None:
         if file in there:
             data = _bytes(folder / file, delivery)
             if data is not None:
-                _read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
+                read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
     for path in sorted(folder.glob(f"*{WORKBOOK}")):
         if not path.name.startswith("~$"):  # what a spreadsheet leaves beside an open workbook
             _read_workbook(path, delivery, there)
@@ -103,7 +103,7 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
             )
         else:
             there.add(file)
-            _read_rows(file, shown, partial(book.rows, name), delivery)
+            read_rows(file, shown, partial(book.rows, name), delivery)
     book.close()
 
 
@@ -147,8 +147,8 @@ def _names(file: str) -> set[str]:
     return {column.name for column in FILES[file]}
 
 
-def _read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Delivery) -> None:
-    """Every row of one file; `shown` is what people call it."""
+def read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Delivery) -> None:
+    """Puts every row of one file into the delivery; `shown` is what people call it."""
     if delivery.tell:
         delivery.tell(f"Reading {shown}")
     records = delivery.records.setdefault(file, [])

@@ -36,7 +36,7 @@ from training.models import (
     Want,
     Workshop,
 )
-from training.standing.evidence import TERMS
+from training.standing.terms import TERMS
 
 Row = dict[str, Any]
 
@@ -89,7 +89,7 @@ def _levels(_: User | None) -> Iterator[Row]:
         for first in sorted(by_day, key=lambda day: day.isoformat() if day else ""):
             rules = by_day[first]
             yield {"level": level, "from": first} | {
-                column: getattr(rules, column) for column in TERMS
+                name: getattr(rules, name) for name, term in TERMS.items() if term.in_folder
             }
 
 

@@ -29,7 +29,7 @@ class Workbook:
 
     def __init__(self, path: Path) -> None:
         """Raises Unreadable for what is no workbook, or one that is too large."""
-        _weigh(path)
+        weigh(path)
         from openpyxl import load_workbook
 
         try:
@@ -60,7 +60,10 @@ class Workbook:
         )
 
 
-def _weigh(path: Path) -> None:
+def weigh(path: Path) -> None:
+    """Raises Unreadable where the parts of a file would unpack to more than is taken, or declare
+    XML of their own.
+    """
     try:
         with zipfile.ZipFile(path) as parts:
             sizes = [part.file_size for part in parts.infolist()]

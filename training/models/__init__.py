@@ -27,7 +27,7 @@ from training.models.evidence import (
     StandDown,
     Void,
 )
-from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want
+from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.taken import Taken
 from training.models.visits import Visit
@@ -72,6 +72,7 @@ __all__ = [
     "VoidDecided",
     "Want",
     "Workshop",
+    "as_columns",
     "days_back",
     "newest_instant",
     "shop_now",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Mapping
+from typing import Any, ClassVar
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -12,6 +13,7 @@ from procedures.models import NAME
 from procedures.models.booking import Book, Seal
 from quizzes.models import Quiz
 from training.models.people import User, Workshop
+from training.standing.terms import TERMS
 
 
 class LevelQuerySet(models.QuerySet["Level"]):
@@ -51,51 +53,28 @@ def check_names(value: object) -> None:
         raise ValidationError("This must be a list of names.")
 
 
+def _layouts(*about: str) -> Book:
+    """What the record book holds of a version of rules, by layout: for which level it is, when and
+    by whom it was written, and each term that there was by then.
+    """
+    return {
+        layout: (*about, *(name for name, term in TERMS.items() if term.book <= layout))
+        for layout in range(1, 1 + max(term.book for term in TERMS.values()))
+    }
+
+
+def as_columns(terms: Mapping[str, Any]) -> dict[str, Any]:
+    """Terms as the table holds them: names in lists, as JSON has them."""
+    return {
+        name: list(value) if isinstance(value, tuple) else value for name, value in terms.items()
+    }
+
+
 class LevelRules(models.Model):
     """One version of what a level asks, from a first day on; never changed."""
 
     KIND: ClassVar[str] = "level rules"
-    BOOK: ClassVar[Book] = {
-        1: (
-            "level",
-            "from_day",
-            "title",
-            "earlier",
-            "writeups",
-            "valid_months",
-            "practice_jobs",
-            "practice_months",
-            "watched_jobs",
-            "watched_per_option",
-            "observations",
-            "observers",
-            "pass_percent",
-            "grace_days",
-            "yardstick",
-            "by",
-            "recorded_at",
-        ),
-        2: (
-            "level",
-            "from_day",
-            "title",
-            "earlier",
-            "writeups",
-            "valid_months",
-            "practice_jobs",
-            "practice_months",
-            "practice_from",
-            "watched_jobs",
-            "watched_per_option",
-            "observations",
-            "observers",
-            "pass_percent",
-            "grace_days",
-            "yardstick",
-            "by",
-            "recorded_at",
-        ),
-    }
+    BOOK: ClassVar[Book] = _layouts("level", "from_day", "by", "recorded_at")
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="rules")

@@ -26,6 +26,7 @@ from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
 from training.standing.calendar import written
 from training.standing.shelf import Shelf
+from training.standing.terms import TERMS
 
 _kept = Kept()
 
@@ -107,9 +108,10 @@ def _person(row: models.User) -> evidence.Person:
 
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
-    for row in models.LevelRules.objects.order_by("pk"):
-        terms = {name: _plain(getattr(row, name)) for name in evidence.TERMS}
-        yield evidence.LevelRules(level=levels[row.level_id], from_day=row.from_day, **terms)
+    columns = ("level_id", "from_day", *TERMS)
+    for level, first, *values in models.LevelRules.objects.order_by("pk").values_list(*columns):
+        terms = dict(zip(TERMS, map(_plain, values), strict=True))
+        yield evidence.LevelRules(level=levels[level], from_day=first, **terms)
 
 
 def _plain(value: Any) -> Any:

@@ -4,30 +4,48 @@ where the work stands?
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.study import CautionShown, StepShown, Study
 from procedures.reports.writeups import study_steps
-from procedures.writeup.model import Step, Target
+from procedures.writeup.amounts import BadAmount, factors_to
+from procedures.writeup.model import Step
 from training.models import BenchPlace, User
+from training.records.benchwork import (
+    StillOpen,
+    Typed,
+    held_field,
+    must_fill,
+    must_say_why,
+    still_open,
+    values_typed,
+)
+
+# The fields of a step that its author needs for the rehearsal, and those that a hand needs. A
+# torque and a measure stand beside the field to type them in.
+FOLDED = ("only for", "needs", "now true", "no longer true", "opens")
+FACTS = ("tool", "uses", "check", "if not", "off", "on", "scrap", "new")
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
     """One value to type: `low` and `high` are plain numbers as text, empty where there is no
-    bound.
+    bound; `factors` turn another unit into the one asked for, as JSON; `fill` is what is said where
+    a critical one is missing.
     """
 
-    field: str
-    name: str
-    asked: str
+    typed: Typed
     unit: str
     low: str
     high: str
-    typed: str
+    factors: str
+    fill: str
+    stands: str
+    is_outside: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +61,9 @@ class BenchStep:
     measured: tuple[Measured, ...]
     hold_field: str
     has_looked: bool
+    folded: tuple[tuple[str, str], ...]
+    facts: tuple[tuple[str, str], ...]
+    is_open: StillOpen | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +81,11 @@ class BenchPage:
     fork: dict[str, str]
     other_revision: int | None
 
+    @property
+    def stopped_by(self) -> StillOpen | None:
+        """What is missing at the step that is shown."""
+        return self.steps[self.at - 1].is_open if self.at <= self.count else None
+
 
 def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage:
     """The page for the fork that this person chose last, at the step asked for or the one that was
@@ -76,7 +102,7 @@ def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage
         if step.isascii() and step.isdigit() and len(step) < 6
         else (kept.step if kept else 1)
     )
-    at = _no_further_than_holds(steps, min(max(asked, 1), len(steps) + 1))
+    at = _no_further_than_open(steps, min(max(asked, 1), len(steps) + 1))
     return BenchPage(
         study=study,
         steps=steps,
@@ -89,20 +115,8 @@ def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage
     )
 
 
-def values_given(revision: Revision, given: Mapping[str, str]) -> list[dict[str, str]]:
-    """What was measured, for the job: step, name, what was asked and the value, in the order of the
-    steps.
-    """
-    return [
-        {"step": step.id, "name": field.name, "asked": field.asked, "value": field.typed}
-        for step in texts.parsed(revision.text).steps
-        for field in _measured(step, given)
-        if field.typed
-    ]
-
-
-def _no_further_than_holds(steps: tuple[BenchStep, ...], at: int) -> int:
-    waiting = (row.place for row in steps if row.hold_field and not row.has_looked)
+def _no_further_than_open(steps: tuple[BenchStep, ...], at: int) -> int:
+    waiting = (row.place for row in steps if row.is_open)
     return min(at, next(waiting, at))
 
 
@@ -116,7 +130,7 @@ def _screens(
         before = phase.cautions
         for step in phase.steps:
             row, first = rows[step.key], study.cautions if not found else ()
-            hold = f"held-{step.key}" if step.hold else ""
+            hold = held_field(row)
             found.append(
                 BenchStep(
                     place=len(found) + 1,
@@ -126,23 +140,43 @@ def _screens(
                     measured=_measured(row, given),
                     hold_field=hold,
                     has_looked=given.get(hold) == "yes",
+                    folded=tuple(one for one in step.fields if one[0] in FOLDED),
+                    facts=_together(step.fields),
+                    is_open=still_open(row, given),
                 )
             )
             before = ()
     return tuple(found)
 
 
+def _together(fields: Sequence[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """What a hand needs, each word once: several tools on one line. A check keeps its own line."""
+    found: list[tuple[str, str]] = []
+    for label, text in fields:
+        if found and found[-1][0] == label and label not in ("check", "if not"):
+            found[-1] = (label, f"{found[-1][1]}, {text}")
+        elif label in FACTS:
+            found.append((label, text))
+    return tuple(found)
+
+
 def _measured(step: Step, given: Mapping[str, str]) -> tuple[Measured, ...]:
-    targets: tuple[Target, ...] = (*step.torques, *step.measures)
-    return tuple(
-        Measured(
-            field=(name := f"value-{step.id}-{number}"),
-            name=target.name or ("torque" if number <= len(step.torques) else "measured"),
-            asked=target.amount.said,
-            unit=target.amount.unit,
-            low="" if target.amount.low is None else str(target.amount.low),
-            high="" if target.amount.high is None else str(target.amount.high),
-            typed=given.get(name, "")[:100],
-        )
-        for number, target in enumerate(targets, start=1)
+    return tuple(_one_measured(step, typed) for typed in values_typed(step, given))
+
+
+def _one_measured(step: Step, typed: Typed) -> Measured:
+    amount = typed.target.amount
+    try:
+        is_outside = typed.is_within() is False
+    except BadAmount:
+        is_outside = False
+    return Measured(
+        typed=typed,
+        unit=amount.unit,
+        low="" if amount.low is None else str(amount.low),
+        high="" if amount.high is None else str(amount.high),
+        factors=json.dumps(factors_to(amount.unit)),
+        fill=must_fill(typed.name) if step.critical else "",
+        stands=must_say_why(amount.said),
+        is_outside=is_outside,
     )

@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from training.models import Job, JobConfirmation, Level, StandDown, User, Void
+from training.records.benchwork import outside_said, values_said
 from training.records.gathering import day_text, days_late
 from training.records.wording import entries as told
 from training.records.wording.pieces import write_options
@@ -27,6 +28,7 @@ class JobToConfirm:
     level: str
     text: str
     note: str
+    values: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,15 @@ def to_confirm(row: Job) -> JobToConfirm:
     job = (
         gettext("Job of {day}, with {options}.") if options else gettext("Job of {day}.")
     ).format(day=day, options=options)
-    text = " ".join(filter(None, (job, told.say_late(late))))
-    return JobToConfirm(row.pk, row.happened_on, row.person.name, str(row.level), text, row.note)
+    return JobToConfirm(
+        row.pk,
+        row.happened_on,
+        row.person.name,
+        str(row.level),
+        " ".join(filter(None, (job, told.say_late(late), outside_said(row.values)))),
+        row.note,
+        values_said(row.values),
+    )
 
 
 def jobs_unconfirmed(

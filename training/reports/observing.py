@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -10,6 +11,7 @@ from procedures.models import Revision
 from procedures.records.study import StepShown
 from procedures.rehearsal.variants import steps_for
 from procedures.reports.writeups import study_steps
+from procedures.writeup.amounts import factors_to
 from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
 from procedures.writeup.parse import level_of, parse
 from training.models import Level, User
@@ -47,13 +49,14 @@ class Observing:
 @dataclass(frozen=True, slots=True)
 class ValueField:
     """One value to type; `low` and `high` are plain numbers as text, empty where there is no
-    bound.
+    bound; `factors` turn another unit into the one asked for, as JSON.
     """
 
     name: str
     value: Value
     low: str
     high: str
+    factors: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +145,7 @@ def _field(step: str, place: int, value: Value) -> ValueField:
         value,
         "" if low is None else str(low),
         "" if high is None else str(high),
+        json.dumps(factors_to(value.amount.unit)),
     )
 
 

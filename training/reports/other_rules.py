@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 
 from django.utils.safestring import SafeString
@@ -63,9 +63,7 @@ def own_numbers(level: str, on: date) -> OtherRules | None:
     rules = rules_in_force(gather(), level, on)
     if rules is None:
         return None
-    return OtherRules(
-        rules.valid_months, rules.practice_jobs, rules.practice_months, rules.grace_days
-    )
+    return OtherRules(**{one.name: getattr(rules, one.name) for one in fields(OtherRules)})
 
 
 def other_rules_page(

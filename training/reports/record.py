@@ -24,6 +24,7 @@ from training.models import (
     User,
     Void,
 )
+from training.records.benchwork import outside_said
 from training.records.gathering import days_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
@@ -150,7 +151,7 @@ class _Reader:
                 said.say_late(self.late(row.happened_on, row.recorded_at)),
             )
             text = self._at(row, " ".join(filter(None, told)))
-            yield self._line(row, text, kind="job", about=row.level.name, note=row.note)
+            yield self._line(row, text, kind="job", about=row.level.name, note=_note(row))
 
     def observations(self) -> Iterator[RecordLine]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
@@ -191,3 +192,8 @@ class _Reader:
         """What is told of a row, after the title of its level."""
         title = self._title(row.level.name) if row.level else gettext("Every level")
         return f"{title}: {told}"
+
+
+def _note(row: Job) -> str:
+    """What somebody wrote beside a job, and what of it was measured outside its range."""
+    return " ".join(part for part in (row.note, outside_said(row.values)) if part)

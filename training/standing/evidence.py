@@ -7,12 +7,13 @@ evidence.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Literal, TypeVar
 
 from training.standing.shelf import Shelf, shelved
+from training.standing.terms import Terms
 
 Asks = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
@@ -31,34 +32,12 @@ class Person:
     left: date | None
 
 
-@dataclass(frozen=True, slots=True)
-class LevelRules:
-    """One version of what a level asks for, in force from `from_day` (None: from the beginning); 0
-    means not asked.
-    """
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelRules(Terms):
+    """One version of what a level asks for, in force from `from_day` (None: from the beginning)."""
 
     level: str
-    title: str
-    earlier: tuple[str, ...]
-    writeups: tuple[str, ...]
-    valid_months: int
-    practice_jobs: int
-    practice_months: int
-    watched_jobs: int
-    watched_per_option: bool
-    observations: int
-    observers: int
-    pass_percent: int
-    grace_days: int
     from_day: date | None = None
-    practice_from: date | None = None
-    """The day on which the shop began to write jobs down; practice is not asked in the first months
-    after it.
-    """
-
-
-TERMS = tuple(one.name for one in fields(LevelRules) if one.name not in {"level", "from_day"})
-"""The names of what a version of a level's rules says, but for which level it is and from when."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ the standing is not alone: who was never signed off is not off.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
 from training.standing.days import Span, spans
@@ -17,7 +17,9 @@ from training.standing.evidence import LevelRules, Shop
 
 @dataclass(frozen=True, slots=True)
 class OtherRules:
-    """The numbers that stand in place of a level's own, in every version of its rules."""
+    """The numbers that stand in place of a level's own, in every version of its rules; each is a
+    term of a level.
+    """
 
     valid_months: int
     practice_jobs: int
@@ -51,13 +53,7 @@ def under(shop: Shop, level: str, other: OtherRules) -> Shop:
 
 
 def _asking(rules: LevelRules, other: OtherRules) -> LevelRules:
-    return replace(
-        rules,
-        valid_months=other.valid_months,
-        practice_jobs=other.practice_jobs,
-        practice_months=other.practice_months,
-        grace_days=other.grace_days,
-    )
+    return replace(rules, **asdict(other))
 
 
 def off_days(

@@ -25,7 +25,8 @@ from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.benchwork import keep_place, record_bench_job
 from training.models import User
-from training.reports.bench import BenchPage, bench_page, values_given
+from training.records.benchwork import must_be_looked_at
+from training.reports.bench import BenchPage, bench_page
 from training.views.forms.bench import BenchJobForm, given_in, known_fork
 from training.views.forms.jobs import tool_marks
 from training.views.jobs import said_of_job
@@ -54,6 +55,7 @@ def _form(user: User, data: object = None, **initial: object) -> BenchJobForm:
 def _show(
     request: HttpRequest, revision: Revision, page: BenchPage, form: BenchJobForm
 ) -> HttpResponse:
+    stop = page.stopped_by if "stopped" in request.GET else None
     context = {
         "page": page,
         "study": page.study,
@@ -64,8 +66,10 @@ def _show(
     context |= {
         "fork": json.dumps(page.fork),
         "at": str(page.at),
+        "stop_says": stop.says if stop else "",
         "count": str(page.count),
         "last": page.count + 1,
+        "hold_says": must_be_looked_at(),
     }
     return render(request, "training/bench.html", context)
 
@@ -107,11 +111,10 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
     )
     if request.headers.get("Accept") == "application/json":
         return JsonResponse({"kept": True})
-    if bench_page(user, revision).at < wanted:
-        messages.error(
-            request, _("Stop here until the mechanic who watches has looked. Tick it, then go on.")
-        )
-    return redirect("training:bench", name=name)
+    page = bench_page(user, revision)
+    stop = page.stopped_by if page.at < wanted else None
+    address = reverse("training:bench", args=[name], query={"stopped": "yes"} if stop else None)
+    return redirect(f"{address}#{stop.field if stop else 'bench-steps'}")
 
 
 @require_POST
@@ -137,7 +140,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
                 on=given["on"],
                 watched_by=given["watched_by"],
                 variant=known_fork(given["fork"], revision),
-                values=values_given(revision, given_in(given["given"] or {}, revision)),
+                given=given_in(given["given"] or {}, revision),
                 note=given["note"],
                 tools=tool_marks(given["tools"]),
             )

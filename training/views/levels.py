@@ -13,9 +13,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.entry_rules import set_days_back
-from training.actions.levels import Terms, set_level
+from training.actions.levels import set_level
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_list
+from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
 
@@ -48,9 +49,7 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
     versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
     initial: dict[str, Any] = {"from_day": user.workshop.today()}
     if versions:
-        initial |= {
-            name: getattr(versions[0], name) for name in LevelForm.base_fields if name != "from_day"
-        }
+        initial |= {name: getattr(versions[0], name) for name in TERMS}
     form = LevelForm(request.POST or None, initial=initial)
     if form.is_valid() and _kept(request, form, level):
         return redirect("training:levels")
@@ -78,18 +77,14 @@ def late_entries(request: HttpRequest) -> HttpResponse:
 
 
 def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
-    given = dict(form.cleaned_data)
-    given.pop("level", None)
-    from_day = given.pop("from_day")
-    given["earlier"] = [row.name for row in given["earlier"]]
-    given["writeups"] = [row.name for row in given["writeups"]]
+    terms, from_day = form.terms(), form.cleaned_data["from_day"]
     try:
-        set_level(name=name, terms=Terms(**given), from_day=from_day, by=doors.who(request))
+        set_level(name=name, terms=terms, from_day=from_day, by=doors.who(request))
     except Refused as refused:
         form.add_error(None, [refused.message, *refused.details])
         return False
     messages.success(
         request,
-        gettext("The rules of {title} are saved as a new version.").format(title=given["title"]),
+        gettext("The rules of {title} are saved as a new version.").format(title=terms.title),
     )
     return True

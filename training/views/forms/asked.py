@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime, time
 from typing import Any
 from urllib.parse import urlencode
@@ -13,8 +13,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from training.models import Workshop, shop_now
+from training.standing.other_rules import OtherRules
+from training.standing.terms import TERMS
 from training.views.forms.fields import Bare, day_field
 from training.views.forms.forks import Variants
+from training.views.forms.terms import field_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,19 +118,10 @@ class ChangedForm(DaysForm):
 class OtherRulesForm(DaysForm):
     """Other numbers for a level, and the days over which its history is read."""
 
-    valid_months = forms.IntegerField(
-        min_value=1, max_value=1200, label=_("Months a sign-off is valid")
-    )
-    practice_jobs = forms.IntegerField(min_value=0, max_value=999, label=_("Jobs to stay current"))
-    practice_months = forms.IntegerField(min_value=0, max_value=999, label=_("In how many months"))
-    grace_days = forms.IntegerField(
-        min_value=0, max_value=999, label=_("Days to catch up after a new revision")
-    )
-    field_order = (
-        "valid_months",
-        "practice_jobs",
-        "practice_months",
-        "grace_days",
-        "first",
-        "until",
-    )
+    field_order = (*(one.name for one in fields(OtherRules)), "first", "until")
+
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        for one in fields(OtherRules):
+            self.fields[one.name] = field_of(TERMS[one.name])
+        self.order_fields(self.field_order)

@@ -11,6 +11,7 @@ from django import forms
 from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.study import known_options
+from training.records.benchwork import LONGEST_REASON, LONGEST_VALUE, values_typed
 from training.views.forms.fields import MarkField
 from training.views.forms.jobs import JobForm
 
@@ -43,20 +44,13 @@ def known_fork(fork: Any, revision: Revision) -> dict[str, str]:
 
 
 def given_in(sent: Any, revision: Revision) -> dict[str, str]:
-    """Of what was sent, the values and ticks that this revision asks for, at most 100 letters
-    each.
-    """
+    """Of what was sent, the values, reasons and ticks that this revision asks for."""
     if not isinstance(sent, Mapping):
         return {}
-    names = [
-        name
-        for step in texts.parsed(revision.text).steps
-        for name in (
-            f"held-{step.id}",
-            *(
-                f"value-{step.id}-{number}"
-                for number in range(1, len(step.torques) + len(step.measures) + 1)
-            ),
-        )
-    ]
-    return {name: str(sent[name])[:100] for name in names if sent.get(name)}
+    most: dict[str, int] = {}
+    for step in texts.parsed(revision.text).steps:
+        most[f"held-{step.id}"] = LONGEST_VALUE
+        for typed in values_typed(step, {}):
+            most[typed.field] = most[typed.sure_field] = LONGEST_VALUE
+            most[typed.reason_field] = LONGEST_REASON
+    return {name: str(sent[name])[:length] for name, length in most.items() if sent.get(name)}

@@ -2,78 +2,39 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from procedures.models import WriteUp
-from training.models import Level
+from training.standing.terms import TERMS, Terms
 from training.views.forms.fields import Bare, day_field
+from training.views.forms.terms import field_of
 
 
 class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
-    title = forms.CharField(max_length=200)
     from_day = day_field(
         label=_("From"),
         required=False,
         help_text=_("The first day of these rules. Leave empty for always."),
     )
-    earlier = forms.ModelMultipleChoiceField(
-        Level.objects.titled(),
-        required=False,
-        to_field_name="name",
-        label=_("Levels needed first"),
-        widget=forms.CheckboxSelectMultiple,
-    )
-    writeups = forms.ModelMultipleChoiceField(
-        WriteUp.objects.all(),
-        required=False,
-        to_field_name="name",
-        label=_("Write-ups it covers"),
-        widget=forms.CheckboxSelectMultiple,
-    )
-    valid_months = forms.IntegerField(
-        min_value=1, max_value=1200, initial=24, label=_("Months a sign-off is valid")
-    )
-    practice_jobs = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Jobs to stay current")
-    )
-    practice_months = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("In how many months")
-    )
-    practice_from = day_field(
-        label=_("Jobs logged since"),
-        required=False,
-        help_text=_(
-            "The day on which you began to log jobs here. Nobody loses a sign-off for "
-            "missing jobs in the first months after it. Leave empty if that was long ago."
-        ),
-    )
-    watched_jobs = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Supervised jobs before a sign-off")
-    )
-    watched_per_option = forms.BooleanField(
-        required=False, label=_("At least one for every option of a fork or shock")
-    )
-    observations = forms.IntegerField(
-        min_value=0, max_value=99, initial=0, label=_("Observations before a sign-off")
-    )
-    observers = forms.IntegerField(
-        min_value=0, max_value=99, initial=0, label=_("By how many different observers")
-    )
-    pass_percent = forms.IntegerField(
-        min_value=0, max_value=100, initial=0, label=_("Pass mark of the quiz in %")
-    )
-    grace_days = forms.IntegerField(
-        min_value=0, max_value=999, initial=0, label=_("Days to catch up after a new revision")
-    )
-    yardstick = forms.CharField(
-        max_length=300,
-        required=False,
-        label=_("Inspired by"),
-        help_text=_("The published rule behind these rules, if there is one."),
-    )
+    field_order = ("level", "title", "from_day")
+
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        self.fields |= {name: field_of(term) for name, term in TERMS.items()}
+        self.order_fields(self.field_order)
+
+    def terms(self) -> Terms:
+        """What was written, once it is valid."""
+        given = {name: self.cleaned_data[name] for name in TERMS}
+        named = {"levels", "write-ups"}
+        for name, term in TERMS.items():
+            if term.kind in named:
+                given[name] = tuple(row.name for row in given[name])
+        return Terms(**given)
 
 
 class NewLevelForm(LevelForm):
@@ -84,4 +45,3 @@ class NewLevelForm(LevelForm):
         label=_("Name"),
         help_text=_("Use small letters, digits and hyphens, such as air-spring."),
     )
-    field_order = ["level", "title"]

@@ -1,6 +1,6 @@
 // Keeps bench pages, and what they show, for hours without network. The network always comes first: a kept copy is
 // given out only when the site does not answer, and it is marked with its day, so that the page can say so.
-const KEPT = "bench-1"; // raise the number when what is kept changes its form: older caches are then thrown away
+const KEPT = "bench-2"; // raise the number when what is kept changes its form: older caches are then thrown away
 const MOST = 150;
 const PATIENCE = 4000; // ms; a weak network must not leave somebody with open hands before an empty page
 const PAGE = /^\/bench\/[^/]+\/$/;

@@ -67,7 +67,7 @@ if (steps) {
 for (const key of Object.keys(localStorage)) { // of whoever worked on this device before, nothing is left lying
   if (key.startsWith("bench-place:") && !key.startsWith(`bench-place:${login}:`)) localStorage.removeItem(key);
 }
-const fields = steps ? [...steps.querySelectorAll("[name^=value-], [name^=held-]")] : [];
+const fields = steps ? [...steps.querySelectorAll("[name^=value-], [name^=held-], [name^=sure-], [name^=why-]")] : [];
 const screens = [...bench.querySelectorAll("[data-place]")];
 const said = (field) => field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value.trim();
 const given = () => Object.fromEntries(
@@ -93,16 +93,58 @@ async function sendPlace() {
   } catch { /* no network: it is kept here, and sent with the next change */ }
 }
 
+// --- what keeps the work at a step: the field to fill, and what is said of it ---
+function openValue(field) {
+  const { judged, fill, unreadable, stands } = field.dataset;
+  if (judged === "unreadable") return [field, unreadable];
+  if (judged === "") return fill ? [field, fill] : null;
+  if (judged !== "outside") return null;
+  const [sure, why] = ["sure-", "why-"].map((name) => by(field.id.replace("value-", name)));
+  if (sure.checked && why.value.trim()) return null;
+  return [sure.checked ? why : sure, stands];
+}
+
+function stillOpen(screen) {
+  const values = [...screen.querySelectorAll("input[data-low]")].map(openValue);
+  const held = screen.querySelector("[name^=held-]:not(:checked)");
+  return values.find((open) => open) ?? (held && [held, steps.dataset.hold]);
+}
+
+// What must be read stands above the bar, if a drawing that is a quarter smaller makes it so; the bar says when more is below.
+const QUARTER = 0.25;
+const below = (screen) => Math.max(...[...screen.querySelectorAll(".must, .say > *")].map((part) => part.getBoundingClientRect().bottom))
+  - steps.querySelector(".bar").getBoundingClientRect().top;
+
+function fit() {
+  const screen = screens.find((each) => !each.hidden);
+  const drawings = [...screen.querySelectorAll(".drawing > :is(svg, img)")];
+  for (const drawing of drawings) drawing.style.maxBlockSize = "";
+  const heights = drawings.map((drawing) => drawing.getBoundingClientRect().height);
+  const all = heights.reduce((sum, height) => sum + height, 0);
+  const over = below(screen);
+  if (over <= 0 || over > QUARTER * all) return;
+  drawings.forEach((drawing, place) => { drawing.style.maxBlockSize = `${heights[place] * (1 - over / all) - 1}px`; });
+}
+
+function more() {
+  const screen = screens.find((each) => !each.hidden);
+  by("bench-more").hidden = at === LAST || !screen || below(screen) < 4;
+}
+
 function show(wanted, focus = true) {
-  const held = screens.find((screen) => Number(screen.dataset.place) < wanted && screen.querySelector("[name^=held-]:not(:checked)"));
-  at = Math.min(Math.max(wanted, 1), LAST, held ? Number(held.dataset.place) : LAST);
-  say("bench-stop", at < wanted && held ? "The work stops here until the watching mechanic has looked. Tick it, then go on." : "");
+  const open = screens.find((screen) => Number(screen.dataset.place) < wanted && stillOpen(screen));
+  at = Math.min(Math.max(wanted, 1), LAST, open ? Number(open.dataset.place) : LAST);
+  const [missing, says] = (at < wanted && open && stillOpen(open)) || [null, ""];
+  say("bench-stop", says);
   for (const screen of screens) screen.hidden = Number(screen.dataset.place) !== at;
   steps.querySelector(".go").hidden = at === LAST;
   steps.elements.step.value = at;
-  if (!focus) return;
-  screens.find((screen) => !screen.hidden).querySelector("h2").focus({ preventScroll: true });
-  bench.scrollIntoView();
+  if (focus) {
+    steps.scrollIntoView();
+    (missing ?? screens.find((screen) => !screen.hidden).querySelector("h2")).focus({ preventScroll: !missing });
+  }
+  if (at !== LAST) fit();
+  more();
 }
 const go = (wanted) => { show(wanted); keep(); };
 
@@ -118,8 +160,12 @@ function begin() {
   }
   dispatchEvent(new Event("ranges:look"));
   show(at, false);
+  if (at > 1) steps.scrollIntoView();
+  addEventListener("scroll", more, { passive: true });
+  addEventListener("resize", () => { if (at !== LAST) fit(); more(); });
   refusedEarlier();
   steps.addEventListener("input", keep);
+  steps.addEventListener("input", () => say("bench-stop", ""));
   steps.addEventListener("submit", (event) => { event.preventDefault(); go(at + (event.submitter?.value === "back" ? -1 : 1)); });
   by("bench-last").addEventListener("click", (event) => { event.preventDefault(); go(LAST - 1); });
   addEventListener("keydown", keys);
@@ -138,6 +184,7 @@ function refusedEarlier() {
     if (field.type === "checkbox") field.checked = typed[field.name] === "yes";
     else field.value = typed[field.name] ?? "";
   }
+  dispatchEvent(new Event("ranges:look"));
   for (const [field, value] of Object.entries(job.fields)) if (form.elements[field]) form.elements[field].value = value;
   show(LAST);
   told({ detail: job });

@@ -1,0 +1,342 @@
+"""Does a shop's own list of names and services come in as it is?
+
+What a messy list looks like is common practice, no source; the days are written as ISO 8601, as
+DIN 5008 (12.05.2025) and as the two orders of the slash, of which only the list's owner knows
+which is meant. Names and services are made up.
+"""
+
+import json
+from datetime import date
+
+import pytest
+from django.core.management import CommandError, call_command
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.training.factories import UserFactory, WorkshopFactory
+from training.exchange.matrix.marks import DayOrder, Kind, read_mark
+from training.exchange.matrix.meaning import Answers, ShopSoFar
+from training.exchange.matrix.sheets import Sheet, SheetCell, letters
+from training.exchange.matrix.understood import understand
+from training.exchange.matrix.wording import say
+from training.models import Level, SignOff, User
+
+TODAY = date(2026, 11, 29)
+
+
+@pytest.mark.parametrize(
+    ("cell", "kind", "days"),
+    [
+        ("2025-05-12", Kind.DAY, [date(2025, 5, 12)]),
+        ("2025-05-12T00:00:00", Kind.DAY, [date(2025, 5, 12)]),
+        ("12.05.2025", Kind.DAY, [date(2025, 5, 12)]),
+        ("12. 5. 25", Kind.DAY, [date(2025, 5, 12)]),
+        ("12 May 2025", Kind.DAY, [date(2025, 5, 12)]),
+        ("May 12, 2025", Kind.DAY, [date(2025, 5, 12)]),
+        ("12-May-25", Kind.DAY, [date(2025, 5, 12)]),
+        ("25/12/25", Kind.DAY, [date(2025, 12, 25)]),
+        ("12/25/25", Kind.DAY, [date(2025, 12, 25)]),
+        ("5/12/25", Kind.DAY, [date(2025, 12, 5), date(2025, 5, 12)]),
+        ("5/5/25", Kind.DAY, [date(2025, 5, 5)]),
+        ("x", Kind.UNDATED, []),
+        (" X ", Kind.UNDATED, []),
+        ("Yes", Kind.UNDATED, []),
+        ("✓", Kind.UNDATED, []),
+        ("signed off", Kind.UNDATED, []),
+        ("", Kind.EMPTY, []),
+        ("no", Kind.NOTHING, []),
+        ("–", Kind.NOTHING, []),
+        ("in training", Kind.NOTHING, []),
+        ("31.02.2025", Kind.BAD, []),
+        ("until 12.05.2025", Kind.BAD, []),
+        ("12.05.2024 / 14.06.2025", Kind.BAD, []),
+        ("05/2025", Kind.WORD, []),
+        ("planned", Kind.WORD, []),
+        ("0660 1234567", Kind.WORD, []),
+        ("planned 12.05.2025", Kind.WORD, [date(2025, 5, 12)]),
+        ("12.05.2025 (BM)", Kind.DAY, [date(2025, 5, 12)]),
+    ],
+)
+def test_a_cell_says_a_day_a_mark_nothing_or_what_only_its_owner_knows(cell, kind, days):
+    mark = read_mark(cell)
+    assert (mark.kind, list(mark.days)) == (kind, days)
+
+
+@given(st.dates(date(2000, 1, 1), date(2099, 12, 31)))
+def test_a_day_is_the_same_however_it_is_written(day):
+    for written in (f"{day:%d.%m.%Y}", f"{day.isoformat()}", f"{day:%d %B %Y}", f"{day:%d-%b-%y}"):
+        assert read_mark(written).days == (day,)
+    assert read_mark(f"{day:%d/%m/%Y}").in_order(DayOrder.DAY_FIRST) == day
+    assert read_mark(f"{day:%m/%d/%y}").in_order(DayOrder.MONTH_FIRST) == day
+
+
+@given(st.text(max_size=60))
+def test_any_text_in_a_cell_is_something(text):
+    assert read_mark(text).kind in Kind
+
+
+# --- whole lists ---
+
+
+@pytest.fixture
+def owner(db):
+    workshop = WorkshopFactory(name="Bench House", time_zone="Europe/Vienna")
+    return UserFactory(login="odile", name="Odile Owner", trade="owner", workshop=workshop)
+
+
+@pytest.fixture
+def bring(tmp_path, owner, time_machine, capsys):
+    """Write a list, bring it in by the command, and return the answer as JSON."""
+    time_machine.move_to("2026-11-29T12:00:00+01:00", tick=False)
+
+    def run(file, *, check=False, fails=False, **answers):
+        told = tmp_path / "answers.yaml"
+        told.write_text(json.dumps(answers, default=str), encoding="utf-8")  # JSON is YAML
+        call = ["matrix", str(file), "--by", "odile", "--answers", str(told), "--format", "json"]
+        if fails:
+            with pytest.raises(CommandError):
+                call_command(*call, *(["--check"] if check else []))
+        else:
+            call_command(*call, *(["--check"] if check else []))
+        return json.loads(capsys.readouterr().out)
+
+    return run
+
+
+def csv_file(tmp_path, text, encoding="utf-8"):
+    file = tmp_path / "list.csv"
+    file.write_bytes(text.encode(encoding))
+    return file
+
+
+def signed():
+    return {
+        (row.person.name, row.level.name, row.happened_on.isoformat())
+        for row in SignOff.objects.select_related("person", "level")
+    }
+
+
+def test_a_plain_list_comes_in_with_its_real_days(bring, tmp_path):
+    file = csv_file(
+        tmp_path,
+        "Name,Lower-leg service,Air-spring service\n"
+        "Mika Weld,2025-05-12,12.06.2026\n"
+        "Tilda Reed,3 Mar 2026,\n"
+        "Nele Oak,,\n",
+    )
+    told = bring(file, signed_by="odile")
+    assert signed() == {
+        ("Mika Weld", "lower-leg-service", "2025-05-12"),
+        ("Mika Weld", "air-spring-service", "2026-06-12"),
+        ("Tilda Reed", "lower-leg-service", "2026-03-03"),
+    }
+    assert all(row.founding and row.signer.login == "odile" for row in SignOff.objects.all())
+    assert User.objects.get(name="Nele Oak").trade == "trainee"
+    assert told["brought_in"] is True
+
+
+def test_the_same_list_lying_on_its_side_means_the_same(bring, tmp_path):
+    file = csv_file(
+        tmp_path,
+        "Service,Mika Weld,Tilda Reed\n"
+        "Lower-leg service,2025-05-12,2026-03-03\n"
+        "Air-spring service,2026-06-12,\n",
+    )
+    told = bring(file, signed_by="odile")
+    assert told["names"] == "across"
+    assert ("Tilda Reed", "lower-leg-service", "2026-03-03") in signed()
+    assert len(signed()) == 3
+
+
+def test_a_messy_workbook_comes_in(bring, tmp_path):
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "Who does what"
+    for row in [
+        ["Skills list of the shop, spring", None, None, None, None, None, None],
+        [],
+        [None, None, None, "Forks", None, None, "Shocks"],
+        ["No.", None, "Mechanic", "Lower legs", "Air spring", None, "Air can"],
+        [1, None, "Weld, Mika", date(2025, 5, 12), "x", None, "✓"],
+        [2, None, "Tilda Reed", "yes", "no", None, None],
+        [],
+        ["", None, "Total", 2, 1, None, 1],
+        [None, None, "x = signed off", None, None, None, None],
+    ]:
+        sheet.append(row)
+    sheet.merge_cells("A1:G1")
+    sheet.merge_cells("D3:E3")
+    book.create_sheet("Phone list").append(["Mika", "0660 1234567"])
+    file = tmp_path / "list.xlsx"
+    book.save(file)
+    told = bring(file, fails=True)
+    assert {one["code"] for one in told["questions"]} == {"undated", "who-signed"}
+    assert SignOff.objects.count() == 0
+    told = bring(file, signed_by="odile", undated="2026-01-01")
+    assert signed() == {
+        ("Mika Weld", "lower-legs", "2025-05-12"),
+        ("Mika Weld", "air-spring", "2026-01-01"),
+        ("Mika Weld", "air-can", "2026-01-01"),
+        ("Tilda Reed", "lower-legs", "2026-01-01"),
+    }
+    assert {one["code"] for one in told["left_out"]} >= {"title", "no-person", "other-sheet"}
+    assert not User.objects.filter(name__in=["Total", "x = signed off"]).exists()
+
+
+def test_an_open_document_spreadsheet_comes_in(bring, tmp_path):
+    from odf.opendocument import OpenDocumentSpreadsheet
+    from odf.table import Table, TableCell, TableRow
+    from odf.text import P
+
+    document = OpenDocumentSpreadsheet()
+    table = Table(name="List")
+    for line in [["Who", "Damper"], ["Mika Weld", date(2026, 5, 12)], ["Tilda Reed", "x"]]:
+        row = TableRow()
+        for value in line:
+            if isinstance(value, date):
+                cell = TableCell(valuetype="date", datevalue=value.isoformat())
+            else:
+                cell = TableCell(valuetype="string")
+                cell.addElement(P(text=value))
+            row.addElement(cell)
+        table.addElement(row)
+    document.spreadsheet.addElement(table)
+    file = tmp_path / "list.ods"
+    document.save(str(file))
+    bring(file, signed_by="odile", undated="2026-01-02")
+    assert signed() == {
+        ("Mika Weld", "damper", "2026-05-12"),
+        ("Tilda Reed", "damper", "2026-01-02"),
+    }
+
+
+def test_an_old_code_page_and_semicolons_are_read(bring, tmp_path):
+    file = csv_file(tmp_path, "Name;Damper\nJürgen Groß;12.05.2025\nZoë Ny;\n", "cp1252")
+    bring(file, signed_by="odile")
+    assert signed() == {("Jürgen Groß", "damper", "2025-05-12")}
+
+
+def test_which_number_is_the_day_is_asked_only_where_the_list_does_not_show_it(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Damper\nMika Weld,5/12/25\n")
+    told = bring(file, fails=True, signed_by="odile")
+    assert [(one["code"], one["cells"], one["answer"]) for one in told["questions"]] == [
+        ("day-order", ["B2"], "day_order")
+    ]
+    told = bring(file, check=True, signed_by="odile", day_order="month first")
+    assert told["sign_offs"][0]["on"] == "2025-05-12"
+    told = bring(file, check=True, signed_by="odile", day_order="day first")
+    assert told["sign_offs"][0]["on"] == "2025-12-05"
+    shown = csv_file(tmp_path, "Name,Damper\nMika Weld,5/12/25\nTilda Reed,25/11/25\n")
+    told = bring(shown, check=True, signed_by="odile")
+    assert told["sign_offs"][0]["on"] == "2025-12-05"
+
+
+def test_an_order_that_the_list_contradicts_is_refused(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Damper\nMika Weld,5/12/25\nTilda Reed,25/11/25\n")
+    told = bring(file, fails=True, signed_by="odile", day_order="month first")
+    assert [(one["code"], one["cells"]) for one in told["faults"]] == [("other-order", ["B3"])]
+
+
+def test_a_head_that_looks_like_a_level_of_the_shop_is_asked(bring, tmp_path):
+    bring(csv_file(tmp_path, "Name,Damper service\nMika Weld,2026-05-12\n"), signed_by="odile")
+    file = csv_file(tmp_path, "Name,Damper\nTilda Reed,2026-05-13\n")
+    told = bring(file, fails=True, signed_by="odile")
+    assert [one["code"] for one in told["questions"]] == ["which-level"]
+    bring(file, signed_by="odile", levels={"Damper": "damper-service"})
+    assert Level.objects.count() == 1
+    other = csv_file(tmp_path, "Name,Damper\nTilda Reed,2026-05-14\n")
+    bring(other, signed_by="odile", levels={"Damper": "open-bath"})
+    assert ("Tilda Reed", "open-bath", "2026-05-14") in signed()
+
+
+def test_a_word_is_asked_and_its_answer_holds_for_all_its_cells(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Damper,Air\nMika Weld,green,2026-05-12\nTilda Reed,Green,x\n")
+    told = bring(file, fails=True, signed_by="odile", undated="2026-05-01")
+    assert [(one["code"], one["cells"]) for one in told["questions"]] == [
+        ("what-means", ["B2", "B3"])
+    ]
+    bring(file, signed_by="odile", undated="2026-05-01", words={"green": "nothing"})
+    assert {level for _, level, _ in signed()} == {"air"}
+
+
+def test_a_list_brought_in_twice_signs_nothing_twice_and_revives_nothing(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Damper\nMika Weld,2026-05-12\nTilda Reed,x\n")
+    bring(file, signed_by="odile", undated="2026-05-01")
+    told = bring(file, signed_by="odile", undated="2026-05-01")
+    assert SignOff.objects.count() == 2
+    assert {one["code"] for one in told["left_out"]} == {"on-record"}
+
+
+def test_what_would_follow_is_said_before_it_is_kept(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Damper\nMika Weld,2025-05-12\nTilda Reed,2026-05-12\n")
+    told = bring(file, check=True, signed_by="odile")
+    # 4 jobs in 12 months are asked; a sign-off within them counts as current
+    assert told["follows"]["not_alone"] == {"out-of-practice": 1}
+    assert told["follows"]["alone"] == 1
+    assert told["brought_in"] is False
+    assert not SignOff.objects.exists()
+    assert not User.objects.filter(name="Mika Weld").exists()
+    told = bring(file, check=True, signed_by="odile", practice_from="2026-11-29")
+    assert told["follows"]["not_alone"] == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Name,Damper\nMika Weld,2027-01-01\n", "in-the-future"),
+        ("Name,Damper\nMika Weld,12.05.1925\n", "too-long-ago"),
+        ("Name,Damper\nMika Weld,31.02.2026\n", "no-such-day"),
+        ("Name,Damper\nMika Weld,valid until 12.05.2027\n", "an-end"),
+        ("Name,Damper\nMika Weld,2026-05-12\nWeld Mika,\nMika Weld,\n", "name-twice"),
+        ("Name,Damper\nMika Weld,\n", "no-marks"),
+        ("Name,Role,Damper\nMika Weld,wizard,2026-05-12\n", "no-such-role"),
+        ("Name,Damper,Damper\nMika Weld,2026-05-12,2026-05-13\n", "level-twice"),
+    ],
+)
+def test_what_is_wrong_is_told_with_its_cell_and_nothing_comes_in(bring, tmp_path, text, code):
+    told = bring(csv_file(tmp_path, text), fails=True, signed_by="odile")
+    assert code in {one["code"] for one in told["faults"]}
+    assert all(one["cells"] for one in told["faults"] if code != "no-marks")
+    assert not SignOff.objects.exists()
+    assert User.objects.count() == 1
+
+
+def test_whoever_owns_nothing_brings_nothing(bring, tmp_path, owner):
+    UserFactory(login="bo", trade="senior", workshop=owner.workshop)
+    file = csv_file(tmp_path, "Name,Damper\nMika Weld,2026-05-12\n")
+    with pytest.raises(CommandError, match="not an owner"):
+        call_command("matrix", str(file), "--by", "bo")
+    told = bring(file, fails=True, signed_by="bo")
+    assert [one["code"] for one in told["faults"]] == ["signer-no-owner"]
+
+
+@given(
+    st.lists(
+        st.lists(
+            st.sampled_from(["x", "Name", "12.05.2025", "", "Air", "5/12/25", "=1", "Mika W"]),
+            min_size=1,
+            max_size=6,
+        ),
+        max_size=8,
+    )
+)
+def test_any_table_is_understood_or_told_wrong(rows):
+    width = max((len(row) for row in rows), default=0)
+    cells = tuple(
+        tuple(
+            SheetCell(f"{letters(at)}{number}", row[at] if at < len(row) else "")
+            for at in range(width)
+        )
+        for number, row in enumerate(rows, 1)
+    )
+    known = ShopSoFar(
+        {"odile": "Odile Owner"}, {}, frozenset({"odile"}), "W", frozenset({"W"}), TODAY
+    )
+    sheets = [Sheet("one", cells)] if width else []
+    found = understand(sheets, known, Answers(signed_by="odile", undated=TODAY))
+    assert all(say(one) for one in (*found.questions, *found.faults, *found.left_out))
+    assert len({one.login for one in found.people if one.is_new}) == len(
+        [one for one in found.people if one.is_new]
+    )

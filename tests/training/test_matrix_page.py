@@ -1,0 +1,115 @@
+"""Does an owner bring in the shop's own list by a page, and see what it means first?"""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from tests.training.factories import UserFactory, WorkshopFactory
+from training.models import Level, SignOff, User
+
+LIST = "Name,Damper,Air\nMika Weld,5/12/25,x\nTilda Reed,green,\n"
+
+
+@pytest.fixture
+def owner(client, db, time_machine):
+    time_machine.move_to("2026-11-29T12:00:00+01:00", tick=False)
+    workshop = WorkshopFactory(name="Bench House", time_zone="Europe/Vienna")
+    person = UserFactory(login="odile", name="Odile Owner", trade="owner", workshop=workshop)
+    client.force_login(person)
+    return person
+
+
+def read(client, text, name="list.csv"):
+    file = SimpleUploadedFile(name, text.encode())
+    return client.post(reverse("training:matrix"), {"file": file})
+
+
+def fields_of(page):
+    form = page.context["form"]
+    given = {name: form[name].value() for name in form.fields}
+    return {name: value for name, value in given.items() if value} | {"list": page.context["list"]}
+
+
+def test_what_is_open_is_asked_answered_and_brought_in(client, owner):
+    page = read(client, LIST)
+    assert "day_order" in page.context["form"].fields
+    assert SignOff.objects.count() == 0
+    given = fields_of(page) | {
+        "day_order": "month first",
+        "undated": "2026-01-02",
+        "word-0": "nothing",
+    }
+    page = client.post(reverse("training:matrix"), given)
+    assert page.context["ready"]
+    assert SignOff.objects.count() == 0
+    page = client.post(reverse("training:matrix"), given | {"bring": "yes"}, follow=True)
+    assert {(row.level.name, row.happened_on.isoformat()) for row in SignOff.objects.all()} == {
+        ("damper", "2025-05-12"),
+        ("air", "2026-01-02"),
+    }
+    assert "2 first sign-offs come in." in page.content.decode()
+
+
+def test_bringing_in_before_all_is_answered_writes_nothing(client, owner):
+    page = read(client, LIST)
+    page = client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})
+    assert page.status_code == 200
+    assert page.context["questions"]
+    assert not SignOff.objects.exists()
+    assert User.objects.count() == 1
+
+
+def test_the_same_page_sent_twice_writes_once(client, owner):
+    page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
+    given = fields_of(page) | {"bring": "yes"}
+    client.post(reverse("training:matrix"), given)
+    client.post(reverse("training:matrix"), given)
+    assert SignOff.objects.count() == 1
+    assert Level.objects.count() == 1
+    assert User.objects.filter(name="Mika Weld").count() == 1
+
+
+def test_a_list_that_this_site_did_not_read_is_not_brought_in(client, owner):
+    page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
+    given = fields_of(page) | {"bring": "yes"}
+    given["list"] = given["list"][:-3] + "abc"
+    page = client.post(reverse("training:matrix"), given, follow=True)
+    assert "This page is out of date." in page.content.decode()
+    assert not SignOff.objects.exists()
+
+
+def test_a_column_can_go_to_a_level_of_the_shop_or_be_left_out(client, owner):
+    page = read(client, "Name,Damper,Air\nMika Weld,2026-05-12,2026-05-13\n")
+    given = fields_of(page) | {"level-1": "-", "bring": "yes"}
+    client.post(reverse("training:matrix"), given)
+    assert [row.level.name for row in SignOff.objects.all()] == ["damper"]
+    page = read(client, "Name,Fork damping\nMika Weld,2026-06-12\n")
+    given = fields_of(page) | {"level-0": "damper", "bring": "yes"}
+    client.post(reverse("training:matrix"), given)
+    assert Level.objects.count() == 1
+    assert SignOff.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "said"),
+    [
+        ("", "list.csv", "The submitted file is empty."),
+        ("PK", "list.xlsx", "The file cannot be read"),
+        ("Name,Damper\n", "list.pdf", "This is another kind of file."),
+        ("Name,Damper\nMika Weld,\n", "list.csv", "No cell has a day or a mark"),
+        ("Name,Damper\nMika Weld,31.02.2026\n", "list.csv", "there is no day"),
+    ],
+)
+def test_a_file_that_cannot_come_in_is_told_what_is_wrong(client, owner, text, name, said):
+    assert said in read(client, text, name).content.decode()
+
+
+def test_where_the_names_are_is_asked_where_nobody_can_tell(client, owner):
+    page = read(client, ",Alpha,Beta\nGamma,2026-05-12,x\nDelta,x,\n")
+    assert "names" in page.context["form"].fields
+    given = fields_of(page) | {"names": "across", "undated": "2026-01-02"}
+    page = client.post(reverse("training:matrix"), given)
+    assert [person.name for person, _ in page.context["people"]] == ["Alpha", "Beta"]
+    given |= fields_of(page)
+    client.post(reverse("training:matrix"), given | {"bring": "yes"})
+    assert SignOff.objects.filter(person__name="Alpha").count() == 2

@@ -1,0 +1,314 @@
+"""Where in a sheet are the names, the services and the marks?
+
+Title rows, a numbered column, heads over merged cells, empty rows and columns, a sum or a legend
+below: a shop's matrix has all of these. The body is where the marks are; the heads are the row
+above it with the most texts; the names are the column left of it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from training.exchange.matrix.marks import Kind, Mark, read_mark
+from training.exchange.matrix.sheets import Sheet, SheetCell
+
+FIELDS = {
+    "role": ("role", "trade", "position", "job title", "function"),
+    "workshop": ("workshop", "site", "location", "shop", "branch"),
+    "started": ("started", "start", "start date", "first day", "hired", "joined", "since"),
+    "left": ("left", "last day", "leaving date"),
+    "login": ("login", "user", "user name", "username", "sign-in"),
+}
+LEFT_OUT = re.compile(
+    r"no|nr|number|#|id|e-?mail|mail|phone|mobile|total|sum|count|notes?|comments?|remarks?|updated"
+    r"|date"
+)
+SUMS = re.compile(r"totals?|sum|count|key|legend")
+SERVICE_WORDS = re.compile(
+    r"\b(service|fork|shock|air|spring|damper|legs?|lowers?|travel|bushings?|brakes?|wheels?|seals?"
+    r"|can|sag|bleed|rebuild|oil|hub|headset|set-?up|intake|checks?|rear|front|change|spacers?"
+    r"|suspension|cartridge|stanchions?|tune|fitting|drivetrain|level \d)\b",
+    re.IGNORECASE,
+)
+NAME_HEADS = re.compile(
+    r"names?|mechanics?|persons?|people|employees?|staff|technicians?|who|names? of .*"
+)
+A_NAME = re.compile(r"[^\W\d_][\w.'’-]*(,? [^\W\d_][\w.'’-]*){0,5}")
+LONGEST_NAME = 60
+LONGEST_WORD = 20
+
+
+class NoMatrix(Exception):
+    """There is no table of marks in the sheet. `code` says what is missing."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """One column of marks with its head."""
+
+    head: str
+    place: str  # of the head
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """One person's row: the name and its place, what stands in known columns, and the marks by
+    column.
+    """
+
+    name: str
+    place: str
+    fields: dict[str, SheetCell]
+    marks: dict[int, tuple[SheetCell, Mark]]
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """A sheet with names down and services across, and what was left out of it: code, place,
+    text.
+    """
+
+    sheet: str
+    services: tuple[Service, ...]
+    lines: tuple[ListRow, ...]
+    left_out: tuple[tuple[str, str, str], ...]
+    count: int  # of marks
+    is_turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where the body lies: the row of heads, the column of names, and the columns of marks."""
+
+    heads: int
+    names: int
+    columns: tuple[int, ...]
+
+
+def find_matrix(
+    sheet: Sheet, is_name: Callable[[str], bool], is_service: Callable[[str], bool], names: str = ""
+) -> Matrix | None:
+    """The matrix of a sheet, turned so that names go down; `names` says that they go `down` or
+    `across`, where it is known. None where only somebody who knows the shop can tell which are
+    the names.
+
+    Raises NoMatrix.
+    """
+    frame = _frame(sheet)
+    down = [sheet.rows[row][frame.names].text for row in range(frame.heads + 1, len(sheet.rows))]
+    across = [sheet.rows[frame.heads][column].text for column in frame.columns]
+    if not names:
+        corner = sheet.rows[frame.heads][frame.names].text.casefold().strip(" .:")
+        names = (
+            "down"
+            if NAME_HEADS.fullmatch(corner)
+            else _names_lie(down, across, is_name, is_service)
+        )
+    if not names:
+        return None
+    if names == "across":
+        turned = sheet.turned()
+        return _matrix(turned, _frame(turned), is_turned=True)
+    return _matrix(sheet, frame, is_turned=False)
+
+
+def _frame(sheet: Sheet) -> _Frame:
+    marks = [[read_mark(cell.text) for cell in row] for row in sheet.rows]
+    counted = Counter(column for row in marks for column, mark in enumerate(row) if _belongs(mark))
+    if not counted:
+        raise NoMatrix("no-marks")
+    body = [row for row, found in enumerate(marks) if any(_belongs(mark) for mark in found)]
+    names = _names_column(sheet, marks, body)
+    columns = tuple(range(names + 1, len(marks[0])))
+    if not columns:
+        raise NoMatrix("no-services")
+
+    def speaks(row: int) -> int:
+        """How many words a row has where a body has marks, less its marks."""
+        kinds = Counter(marks[row][column].kind for column in columns)
+        corner = NAME_HEADS.fullmatch(sheet.rows[row][names].text.casefold().strip(" .:"))
+        return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
+
+    heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
+    if heads < 0 or speaks(heads) <= 0:
+        raise NoMatrix("no-heads")
+    return _Frame(heads, names, columns)
+
+
+def _belongs(mark: Mark) -> bool:
+    return mark.is_mark and mark.kind is not Kind.NOTHING
+
+
+def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[int]) -> int:
+    """The first column in which most rows of the body have words."""
+    for column in range(len(marks[0])):
+        words = sum(
+            marks[row][column].kind is Kind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
+            for row in body
+            if (cell_text := sheet.rows[row][column].text)
+        )
+        if words * 2 > len(body):
+            return column
+    raise NoMatrix("no-names")
+
+
+def _names_lie(
+    down: Sequence[str],
+    across: Sequence[str],
+    is_name: Callable[[str], bool],
+    is_service: Callable[[str], bool],
+) -> str:
+    """`down`, `across`, or nothing where both could be."""
+
+    def weigh(texts: Sequence[str]) -> float:
+        said = [text for text in texts if text]
+        points = sum(
+            2.0 * is_name(text)
+            - 2.0 * is_service(text)
+            - bool(SERVICE_WORDS.search(text))
+            + 0.5 * bool(re.fullmatch(A_NAME, text) and " " in text)
+            for text in said
+        )
+        return points / max(len(said), 1)
+
+    difference = weigh(down) - weigh(across)
+    if abs(difference) < 0.25:
+        return ""
+    return "down" if difference > 0 else "across"
+
+
+def _matrix(sheet: Sheet, frame: _Frame, *, is_turned: bool) -> Matrix:
+    rows = sheet.rows
+    left_out: list[tuple[str, str, str]] = [
+        ("title", cell.place, cell.text)
+        for row in rows[: frame.heads]
+        for cell in row
+        if cell.text and cell not in _over(sheet, frame)
+    ]
+    fields: dict[int, str] = {}
+    services: list[Service] = []
+    heads = _heads(sheet, frame)
+    for column in range(len(rows[0])):
+        if column == frame.names:
+            continue
+        head, place = heads[column]
+        body = [rows[row][column] for row in range(frame.heads + 1, len(rows))]
+        plain = head.casefold().strip(" .:")
+        known = next((field for field, words in FIELDS.items() if plain in words), "")
+        if known:
+            fields[column] = known
+        elif LEFT_OUT.fullmatch(plain) or column < frame.names:
+            left_out.append(("column", place, head or column_of(place)))
+        elif not head:
+            left_out.append(("column-without-head", body[0].place if body else place, ""))
+        elif _is_no_service(body):
+            left_out.append(("column-without-marks", place, head))
+        else:
+            services.append(Service(head, place, column))
+    lines, more = _lines(sheet, frame, fields, services)
+    count = sum(mark.is_mark for line in lines for _, mark in line.marks.values())
+    return Matrix(sheet.name, tuple(services), tuple(lines), (*left_out, *more), count, is_turned)
+
+
+def _is_no_service(body: Sequence[SheetCell]) -> bool:
+    """Whether a column holds only remarks, phone numbers or addresses. One of short words is a
+    service: what they mean is asked.
+    """
+    texts = [cell.text for cell in body if cell.text]
+    marks = [read_mark(text) for text in texts]
+    if not texts or any(mark.kind is not Kind.WORD or mark.days for mark in marks):
+        return False
+    return any(len(text) > LONGEST_WORD or re.search(r"[@\d]", text) for text in texts)
+
+
+def _over(sheet: Sheet, frame: _Frame) -> set[SheetCell]:
+    """The cells right above the heads that say more of them: a group over several, or the head of
+    one that is merged downwards.
+    """
+    if not frame.heads:
+        return set()
+    above = sheet.rows[frame.heads - 1]
+    return {above[column] for column in frame.columns if above[column].text}
+
+
+def _heads(sheet: Sheet, frame: _Frame) -> dict[int, tuple[str, str]]:
+    """The head of each column with its place. Two heads that are the same get their groups in
+    front.
+    """
+    row = sheet.rows[frame.heads]
+    groups = [""] * len(row)
+    if frame.heads:
+        group = ""
+        for column, cell in enumerate(sheet.rows[frame.heads - 1]):
+            group = cell.text or group
+            groups[column] = group if column in frame.columns else ""
+    over = sheet.rows[frame.heads - 1] if frame.heads else row
+    found = {
+        column: (cell.text or over[column].text, cell.place) for column, cell in enumerate(row)
+    }
+    same = Counter(head.casefold() for head, _ in found.values())
+    return {
+        column: (
+            f"{groups[column]}: {head}"
+            if head and same[head.casefold()] > 1 and groups[column]
+            else head,
+            place,
+        )
+        for column, (head, place) in found.items()
+    }
+
+
+def _lines(
+    sheet: Sheet, frame: _Frame, fields: dict[int, str], services: Sequence[Service]
+) -> tuple[list[ListRow], list[tuple[str, str, str]]]:
+    lines: list[ListRow] = []
+    left_out: list[tuple[str, str, str]] = []
+    head = sheet.rows[frame.heads]
+    for row in sheet.rows[frame.heads + 1 :]:
+        name = row[frame.names]
+        cells = [row[service.column] for service in services]
+        if [cell.text for cell in row] == [cell.text for cell in head]:
+            left_out.append(("heads-again", name.place, name.text))
+        elif not name.text:
+            said = next((cell for cell in row if cell.text), name)
+            left_out.append(("row-without-name", said.place, said.text))
+        elif is_no_name(name.text):
+            left_out.append(("no-person", name.place, name.text))
+        else:
+            lines.append(
+                ListRow(
+                    name.text,
+                    name.place,
+                    {field: row[column] for column, field in fields.items()},
+                    {
+                        service.column: (cell, read_mark(cell.text))
+                        for service, cell in zip(services, cells, strict=True)
+                    },
+                )
+            )
+    return lines, left_out
+
+
+def is_no_name(text: str) -> bool:
+    """Whether a text in the column of names is a sum, a legend or a remark."""
+    plain = text.casefold().strip(" .:")
+    return (
+        bool(SUMS.fullmatch(plain))
+        or len(text) > LONGEST_NAME
+        or bool(re.search(r"[=;:?!]|\d", text))
+        or read_mark(text).kind is not Kind.WORD
+        or not re.fullmatch(A_NAME, text)
+    )
+
+
+def column_of(place: str) -> str:
+    """The letters of a cell's place: C of C4."""
+    return place.rstrip("0123456789")

@@ -1,0 +1,138 @@
+"""How does an owner bring in the shop's own list of names and services?"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path, PurePath
+from typing import Any
+
+from django.contrib import messages
+from django.core import signing
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods
+
+from procedures.records.refused import Refused
+from training.access import doors
+from training.exchange.bring import Faulty
+from training.exchange.matrix.bringing import Outcome, bring_matrix, known_to, sheets_of
+from training.exchange.matrix.meaning import Answers, Understood
+from training.exchange.matrix.sheets import Sheet, as_plain, from_plain
+from training.exchange.matrix.understood import understand
+from training.exchange.matrix.wording import say, say_follows
+from training.models import User
+from training.records.clock import moment
+from training.views.forms.matrix import ListForm, MatrixForm
+
+SALT = "training.matrix"
+LONGEST = 2_000_000  # letters of the list as it is handed on by the page
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def matrix(request: HttpRequest) -> HttpResponse:
+    """The file first; then what it means, what it leaves open, and the button that brings it in."""
+    user = doors.who(request)
+    doors.must(user, "training.sign_founding")
+    if "list" in request.POST:
+        return _shown_list(request, user)
+    form = ListForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        sheets, faults = _sheets_in(form.cleaned_data["file"])
+        handed_on = signing.dumps(as_plain(sheets), salt=SALT, compress=True)
+        for fault in faults:
+            form.add_error("file", say(fault))
+        if len(handed_on) > LONGEST:
+            form.add_error(
+                "file",
+                gettext(
+                    "This list is too large for a page. Ask whoever runs the site to bring it in."
+                ),
+            )
+        elif sheets:
+            return _page(request, user, sheets, handed_on)
+    return render(request, "training/matrix_file.html", {"form": form})
+
+
+def _sheets_in(given: UploadedFile[bytes]) -> tuple[list[Sheet], Sequence[Any]]:
+    suffix = PurePath(given.name or "").suffix.lower()
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"list{suffix}"
+        with path.open("wb") as written:
+            for chunk in given.chunks():
+                written.write(chunk)
+        return sheets_of(path)
+
+
+def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
+    """The list that a page of ours handed on. Only what this site has signed is read."""
+    handed_on = request.POST["list"]
+    try:
+        sheets = from_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
+    except signing.BadSignature:
+        messages.error(request, gettext("This page is out of date. Choose the file again."))
+        return redirect("training:matrix")
+    return _page(request, user, sheets, handed_on)
+
+
+def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str) -> HttpResponse:
+    known = known_to(user.workshop, moment(timezone.now()))
+    is_sent = "list" in request.POST
+    lie = request.POST.get("names", "")
+    told = Answers(names=lie if lie in {"down", "across"} else "")
+    asked = understand(sheets, known, told)
+    asks_names = any(
+        one.code == "which-are-names" for one in understand(sheets, known, Answers()).questions
+    )
+    data = request.POST if is_sent else None
+    form = MatrixForm(asked, dict(known.levels), user, data, asks_names=asks_names)
+    outcome = Outcome(asked)
+    if is_sent and form.is_valid():
+        outcome = _outcome(request, user, sheets, form)
+        if outcome.is_in:
+            return redirect("training:who-may")
+    context = {
+        "form": form,
+        "list": handed_on,
+        "is_sent": is_sent,
+        "ready": outcome.follows is not None,
+        "follows": say_follows(outcome.follows) if outcome.follows else [],
+        **_told(outcome.understood),
+    }
+    return render(request, "training/matrix.html", context)
+
+
+def _outcome(request: HttpRequest, user: User, sheets: list[Sheet], form: MatrixForm) -> Outcome:
+    wants_in = "bring" in request.POST
+    try:
+        outcome = bring_matrix(
+            sheets, by=user, given=form.answers(user.workshop.today()), only_check=not wants_in
+        )
+    except Faulty as faulty:
+        for fault in faulty.faults:
+            form.add_error(None, str(fault))
+        return Outcome(Understood())
+    except Refused as refused:
+        form.add_error(None, refused.message)
+        return Outcome(Understood())
+    if outcome.is_in:
+        messages.success(request, " ".join(say_follows(outcome.follows)) if outcome.follows else "")
+    return outcome
+
+
+def _told(found: Understood) -> dict[str, Any]:
+    """What was understood, as rows for the page: each person with the day for each level."""
+    days = {(one.login, one.level): one.on for one in found.sign_offs}
+    return {
+        "heads": found.levels,
+        "people": [
+            (one, [(level, days.get((one.login, level.level))) for level in found.levels])
+            for one in found.people
+        ],
+        "questions": [say(one) for one in found.questions],
+        "faults": [say(one) for one in found.faults],
+        "left_out": [say(one) for one in found.left_out],
+    }
