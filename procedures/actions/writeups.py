@@ -121,12 +121,17 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     _must_write(by)
     _must_be_draft(kept)
     _must_rehearse(
-        kept, "This draft can't go to review: its rehearsal finds errors. Put them right first."
+        kept,
+        gettext(
+            "This draft cannot go to review: the rehearsal finds errors. Put them right first."
+        ),
     )
     must_be_proofed(
         kept,
-        "This draft can't go to review: its proofing asks for answers. Put these right, or "
-        "say why they may stand.",
+        gettext(
+            "This draft cannot go to review: the proofing needs answers. Put these right, or say "
+            "why they may stay."
+        ),
     )
     must_ask_enough(kept)
     if kept.author_id is None:
@@ -178,12 +183,14 @@ def release(
             gettext("The text was changed after you opened it. Read it again, then release it.")
         )
     _must_rehearse(
-        kept, "This revision can't be released: its rehearsal finds errors. Send it back with them."
+        kept, gettext("This revision cannot be released: the rehearsal finds errors. Send it back.")
     )
     must_be_proofed(
         kept,
-        "This revision can't be released: its proofing asks for answers. Answer these, or "
-        "send it back with them.",
+        gettext(
+            "This revision cannot be released: the proofing needs answers. Answer these, or send it "
+            "back."
+        ),
     )
     must_ask_enough(kept)
     kept.released_on, kept.recorded_at, kept.released_by_id = (

@@ -314,7 +314,7 @@ def _blocks(cut: tuple[Stretch, ...]) -> tuple[Block, ...]:
         if each.kind == "same":
             found += _same(rows, first=place == 0, last=place == len(cut) - 1)
         else:
-            found.append(Block(each.kind, SAID[each.kind], **rows, left_out=""))
+            found.append(Block(each.kind, str(SAID[each.kind]), **rows, left_out=""))
     return tuple(found)
 
 
@@ -332,7 +332,7 @@ def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> li
         [
             Block(
                 "same",
-                SAID["same"],
+                str(SAID["same"]),
                 **{side: its[:head] for side, its in rows.items()},
                 left_out="",
             )
@@ -345,7 +345,7 @@ def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> li
         [
             Block(
                 "same",
-                SAID["same"],
+                str(SAID["same"]),
                 **{side: its[tail:] for side, its in rows.items()},
                 left_out="",
             )

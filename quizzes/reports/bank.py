@@ -9,6 +9,7 @@ from typing import Any
 
 from django.http import Http404
 from django.utils.safestring import SafeString
+from django.utils.translation import ngettext
 
 from procedures.models import WriteUp
 from quizzes.access import Person
@@ -185,4 +186,5 @@ def _listed(version: QuestionVersion, review: Review) -> Listed:
 
 
 def _pieces(number: int) -> str:
-    return f"{number} {'piece' if number == 1 else 'pieces'} of advice" if number else ""
+    text = ngettext("{number} suggestion", "{number} suggestions", number)
+    return text.format(number=number) if number else ""

@@ -235,7 +235,7 @@ def test_next_says_beside_itself_what_is_missing_and_goes_there(shop, walk, scri
     refused(walker, "This is outside 28 ± 2 N·m.", "why-guard-shaft-1")
     page.get_by_label("Why it stays so").fill("Rounded bolt, told Sol.")
     walker.press("Done, next")
-    refused(walker, "until the watching mechanic has looked", "held-guard-shaft")
+    refused(walker, "until the mechanic who watches has looked", "held-guard-shaft")
     page.get_by_label("The watching mechanic has looked").check()
     walker.press("Done, next").sees("step 3 of 5")
 

@@ -142,7 +142,7 @@ def test_what_did_not_change_asks_nothing(draft, senior, step):
 
 
 def test_only_those_who_write_decide_and_only_with_a_word_that_is_known(draft, senior, mechanic):
-    with pytest.raises(Refused, match="sign-in"):
+    with pytest.raises(Refused, match="Your role"):
         decide(draft, mechanic, "show again")
     with pytest.raises(Refused, match="Choose"):
         decide(draft, senior, "shout")
@@ -260,7 +260,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
     client.force_login(second)
     text = client.get(reverse("procedures:revision", args=[draft.writeup.name, 2])).text
     assert "Known &lt;b&gt;by&lt;/b&gt; all." in text
-    assert "nothing in place of answer again" in text
+    assert "asks “nothing”, should ask “answer again”" in text
 
 
 def test_the_editor_says_that_the_changes_ask_for_more(client, draft, senior):

@@ -100,7 +100,7 @@ def test_who_does_not_write_does_not_answer(draft, mechanic):
 
 def test_an_answer_can_not_be_changed_afterwards(draft, senior, book):
     answer_finding(revision=draft, reason="Fine.", by=senior, now=NOW, **FOUND)
-    with pytest.raises(DatabaseError, match="cannot be changed"), transaction.atomic():
+    with pytest.raises(DatabaseError, match="stays as it was given"), transaction.atomic():
         ProofAnswer.objects.update(reason="Other.")
 
 
@@ -124,7 +124,7 @@ def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, seni
     )
     assert sent.url == f"{here}#proof-{key}"
     page = client.get(here).text
-    for shown in ("Any will do.", senior.name, "1 answered", "Send to review"):
+    for shown in ("Any will do.", senior.name, "1 finding is answered.", "Send to review"):
         assert shown in page
     client.post(
         reverse("procedures:answer", args=[draft.writeup.name, 1]), {"key": key, "reason": ""}

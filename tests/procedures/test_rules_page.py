@@ -127,7 +127,7 @@ def test_a_new_demand_is_saved_from_its_row(writer, book):
         ),
         (
             {"field_1": "tool", "listed_1": "pick", "needs": "x", "because": "y", "names": "z"},
-            "belong together",
+            "Fill in both",
         ),
         (
             {
@@ -208,7 +208,8 @@ def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that
     said = plain(of(page, "//*[@class='note']")[0])
     assert "The rehearsal tried all 2 released write-ups with these rules." in said
     assert (
-        "Demo service no longer rehearses clean. The row “tool: Shock pump” asks for this." in said
+        "The rehearsal of Demo service now finds faults. The row “tool: Shock pump” asks for this."
+        in said
     )
     assert "oil mist hurts the eyes" in said
     assert "Another no longer" not in said

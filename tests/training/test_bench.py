@@ -234,8 +234,11 @@ def test_a_critical_value_is_not_left_out(client, shop, critical):
     ("given", "said"),
     [
         ({}, "Fill in “torque”"),
-        ({"value-guard-shaft-1": "28"}, "until the watching mechanic has looked"),
-        ({"value-guard-shaft-1": "28", "held-guard-shaft": "no"}, "watching mechanic has looked"),
+        ({"value-guard-shaft-1": "28"}, "until the mechanic who watches has looked"),
+        (
+            {"value-guard-shaft-1": "28", "held-guard-shaft": "no"},
+            "mechanic who watches has looked",
+        ),
         ({"value-guard-shaft-1": "40", **HOLD}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **SURE}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **WHY}, "This is outside 28 ± 2 N·m"),

@@ -89,7 +89,7 @@ def test_a_level_of_the_shop_is_not_brought_again_from_another_day(folder, tmp_p
     text = f"{header},from\nair,Air spring,,air-spring,24,,,,,,,,,2026-01-01\n"
     done, said = later(tmp_path_factory, "levels.csv", text)
     assert not done
-    assert [line.partition(" There is a file")[0] for line in said] == [
+    assert [line.partition(" is there already")[0] for line in said] == [
         "levels.csv, row 2, level: 'air 2026-01-01'"
     ]
 
@@ -145,7 +145,7 @@ def test_no_level_comes_before_itself_through_any_number_of_others(folder, earli
     write(folder, "levels.csv", GOOD["levels.csv"] + more)
     done, said, _ = bring(folder)
     assert done is not bool(wrong)
-    told = {line.split(": ")[1].split()[0] for line in said if "would need itself first" in line}
+    told = {line.split(": ")[1].split()[0] for line in said if "before itself" in line}
     assert told == wrong
 
 

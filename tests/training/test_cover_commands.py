@@ -179,7 +179,7 @@ def test_a_shop_that_wants_nothing_is_told(shop):
         (("--from", "2026-12-06"), "--to"),
         (
             ("--from", "2026-12-06", "--to", "2026-12-07", "--without", "zoe"),
-            "nobody with the login 'zoe'",
+            "nobody with the login “zoe”",
         ),
         (("--from", "2026-12-06", "--to", "2026-12-07", "--pace", "fast"), "invalid choice"),
     ],

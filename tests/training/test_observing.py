@@ -117,7 +117,7 @@ def test_photos_of_another_person_or_too_many_are_refused(shop, as_):
         in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos-kept": stolen}).text
     )
     many = [photo(data=photo_bytes(size=(60 + number, 40))) for number in range(MOST_PHOTOS + 1)]
-    assert "At most 8 photos" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": many}).text
+    assert "at most 8 photos" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": many}).text
     assert not Observation.objects.exists()
 
 
@@ -236,7 +236,7 @@ def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):
     bare.save()
     address = f"/observations/{bare.pk}/shown-again/"
     page = as_(shop.senior).get(address)
-    assert "without its check sheet" in page.text
+    assert "without a check sheet" in page.text
     assert (
         as_(shop.senior)
         .post(address, {"password": PASSWORD, "shown": hidden(page, "shown")})

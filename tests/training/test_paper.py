@@ -76,7 +76,7 @@ def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed)
     entry = BookEntry.objects.get(kind=SignOff.KIND, row=signed.pk)
     for text in (
         "Tilda",
-        "signed off for",
+        "Signed off for",
         "read Air-spring service revision 1 on 25 Nov 2026",
         "observed by Sol Senior on 25 Nov 2026",
         "Signed by Sol Senior",

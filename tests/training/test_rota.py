@@ -131,7 +131,7 @@ def test_what_is_wanted_is_kept_once_and_gone_with_the_last_number(shop):
     for counts in ({"mon": 2, "sun": 1}, {"mon": 3}):
         set_want(workshop=shop.workshop, level=shop.level, counts=counts)
     assert wanted_of() == {(shop.workshop.name, "air-spring"): (3, 0, 0, 0, 0, 0, 0)}
-    with pytest.raises(Refused, match="From 0 to 99"):
+    with pytest.raises(Refused, match="from 0 to 99"):
         set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 100})
     set_want(workshop=shop.workshop, level=shop.level, counts=dict.fromkeys(DAYS, 0))
     assert not Want.objects.exists()

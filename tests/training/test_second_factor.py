@@ -335,7 +335,7 @@ def test_what_is_only_begun_asks_nobody_for_a_code(shop, client):
 def test_it_is_taken_off_with_password_and_code(shop, later, clock):
     browser = signed_in(later, clock)
     assert (
-        "not right"
+        "This code is wrong"
         in browser.post(
             "/second-factor/", {"do": "off", "password": PASSWORD, "code": "000000"}
         ).text
@@ -430,7 +430,7 @@ def test_taking_the_book_out_asks_for_a_fresh_code(shop, later, clock):
     page = browser.get("/book/export/")
     assert "Type a new code from your app first." in page.text
     assert "digest" not in page.text
-    assert "not right" in browser.post("/book/export/", {"code": "000000"}).text
+    assert "This code is wrong" in browser.post("/book/export/", {"code": "000000"}).text
     answer = browser.post("/book/export/", {"code": later.code()})
     assert answer["Content-Disposition"].startswith("attachment")
     assert b'"head"' in b"".join(answer.streaming_content)
@@ -454,7 +454,7 @@ def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):
     give(lost, senior_phone.code())
     owner = signed_in(later, clock)
     assert (
-        "not right"
+        "This code is wrong"
         in owner.post("/people/sol/second-factor/", {"password": PASSWORD, "code": "000000"}).text
     )
     assert has_factor(shop.senior)

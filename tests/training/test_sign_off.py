@@ -148,7 +148,7 @@ def test_what_is_missing_is_told_and_nothing_is_signed(shop):
     told = " ".join(refused.value.details)
     for part in (
         "Not read yet",
-        "quiz of Air-spring service is not passed",
+        "Quiz of Air-spring service not passed",
         "0 of 1 watched job",
         "0 of 1 observation",
     ):

@@ -78,16 +78,19 @@ class TestOneAnswer:
         assert "A sign-off for this fork or shock, valid for 24 months." in text
         assert "first sign-off of 5 Jan 2026 by Odile Owner, valid until 5 Jan 2028" in text
         assert "If nothing else happens, the last day is 5 Jan 2028." in text
-        assert "Inspired by 29 CFR 1910.178(l)(4)(iii)" in text
+        assert "After the example of 29 CFR 1910.178(l)(4)(iii)" in text
         assert "conforms" not in text
 
     def test_what_the_owner_wrote_beside_the_rules_is_shown(self, shop, as_):
         set_rules(shop, yardstick="ISO 9606-1, 9.2")
-        assert "inspired by ISO 9606-1, 9.2" in as_(shop.owner).get("/who-may/air-spring/sol/").text
+        assert (
+            "the example for these rules: ISO 9606-1, 9.2"
+            in as_(shop.owner).get("/who-may/air-spring/sol/").text
+        )
 
     def test_write_ups_go_by_their_titles(self, shop, as_):
         text = as_(shop.owner).get("/who-may/air-spring/tilda/").text
-        assert "Not read yet: Air-spring service revision 1." in text
+        assert "Not read yet: Air-spring service (revision 1)." in text
         assert "air-spring-service revision" not in text
 
     def test_nobody_is_stood_down_twice_and_the_reason_is_told_once(self, shop, as_):
@@ -120,7 +123,7 @@ class TestOneAnswer:
 class TestTimeLine:
     def test_the_table_says_each_span_and_the_drawing_has_title_and_description(self, shop, as_):
         text = as_(shop.owner).get("/line/sol/?first=2026-01-01&until=2028-02-01").text
-        assert '<title id="spans-title">Standing of Sol Senior, level by level</title>' in text
+        assert '<title id="spans-title">What Sol Senior may do, level by level</title>' in text
         assert '<desc id="spans-desc">' in text
         table = text.partition("<tbody>")[2]
         for day in (

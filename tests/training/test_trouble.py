@@ -144,7 +144,7 @@ def test_an_error_that_has_nothing_to_do_with_the_database_stays_one(desk, new_p
     with refusing(ZeroDivisionError("a fault of the program")):
         answer = desk.post("/people/new/", new_person)
     assert answer.status_code == 500
-    assert "Something went wrong on our side" in answer.text
+    assert "Something went wrong on the site" in answer.text
 
 
 def test_postgresql_says_it_by_code():

@@ -114,7 +114,7 @@ def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
     asked = asked_for(shop, shop.other_senior)
     with pytest.raises(Refused, match="somebody else must decide"):
         decide(asked, shop.other_senior)
-    with pytest.raises(Refused, match="their own"):
+    with pytest.raises(Refused, match="your own"):
         decide(asked, shop.senior)
     with pytest.raises(Refused, match="senior mechanic or the owner"):
         decide(asked, shop.mechanic)

@@ -79,7 +79,7 @@ def behind_told(now: datetime, newest: datetime) -> str:
     return gettext(
         "Nothing was saved. The clock of this machine shows {shown}, but the newest "
         "entry was written on {wanted}. Set the clock right. If the clock is right "
-        "now, it was wrong before: wait until {wanted}, or tell the owner."
+        "now, it was ahead before: wait until {wanted}, or tell the owner."
     ).format(shown=shown, wanted=wanted)
 
 
@@ -101,6 +101,6 @@ def clock_fault() -> str:
         "The clock of this machine is behind: it shows {shown}, but the newest entry "
         "was written on {wanted}. Until then the site saves only stand-downs, and "
         "every answer is for that time. Set the clock right. If the clock is right "
-        "now, it was wrong before, and some entries have a wrong day: wait until "
+        "now, it was ahead before, and some entries have a wrong day: wait until "
         "{wanted}, or restore the last good backup."
     ).format(shown=shown, wanted=wanted)

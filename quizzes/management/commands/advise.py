@@ -49,5 +49,5 @@ class Command(BaseCommand):
             return
         for name, one in found:
             self.stdout.write(f"{name}: {one.question}: {one.message}\n    {one.guideline}")
-        pieces = f"{len(found) or 'no'} {'piece' if len(found) == 1 else 'pieces'} of advice"
+        pieces = f"{len(found) or 'no'} {'suggestion' if len(found) == 1 else 'suggestions'}"
         self.stdout.write(f"{count} {'question' if count == 1 else 'questions'}, {pieces}")

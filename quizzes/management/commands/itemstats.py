@@ -69,10 +69,7 @@ class Command(BaseCommand):
 def _as_json(
     answers: Answers, test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficulty, ...]
 ) -> str:
-    whole = {
-        name: getattr(test, name)
-        for name in ("people", "mean", "sd", "alpha", "sem")
-    }
+    whole = {name: getattr(test, name) for name in ("people", "mean", "sd", "alpha", "sem")}
     rows = [
         {name: getattr(item, name) for name in FIGURES}
         | {
