@@ -7,11 +7,11 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.models import AskedOfChange, Asks, Revision
 from procedures.records.asking import Asked, asked_of, base_of, least
-from procedures.records.refused import Refused
+from procedures.records.refused import Refused, refuse_if
 from procedures.writeup.asks import rank
 
 LONGEST = 2000
@@ -34,10 +34,10 @@ def ask_of_change(
     )
     found = _change_as_seen(kept, step, seen)
     _must_be_asked(asks)
-    _must_decide(kept, by)
+    asks_less = rank(asks) < rank(found.asks)
+    refuse_if((acts.ASK_LESS if asks_less else acts.ASK_MORE).why_not(by, kept))
     lower, reason = rank(asks) < rank(found.change.asks), reason.strip()[:LONGEST]
     if kept.sent_to_review_at is not None:
-        _must_ask_more(asks, found)
         # what is to be released is no longer what somebody else may have open
         kept.changed_at = now
     if lower and not reason and found.decision is not None:
@@ -77,35 +77,6 @@ def _must_be_asked(asks: str) -> None:
         raise Refused(
             gettext("Choose what people must do: nothing, read again, answer again or show again.")
         )
-
-
-def _must_ask_more(asks: str, found: Asked) -> None:
-    if rank(asks) < rank(found.asks):
-        raise Refused(
-            gettext(
-                "In review you can ask for more, not for less. To ask for less, send the "
-                "revision back."
-            )
-        )
-
-
-def _must_decide(revision: Revision, by: Person) -> None:
-    if revision.released_on is not None:
-        raise Refused(
-            gettext("This revision is released and cannot be changed. Start the next revision.")
-        )
-    if not access.may_write(by):
-        raise Refused(
-            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
-        )
-    if revision.sent_to_review_at is not None:
-        refusal = access.why_not_release(by, revision)
-        if refusal:
-            raise Refused(
-                gettext("Only somebody who may release this can ask for more. {refusal}").format(
-                    refusal=refusal
-                )
-            )
 
 
 def must_ask_enough(revision: Revision) -> None:

@@ -6,11 +6,11 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.actions.writeups import bring_writeup, save_draft, start_writeup
 from procedures.models import Revision, Typed, WriteUp
-from procedures.records.refused import Refused
+from procedures.records.refused import Refused, refuse_if
 from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import Guessed, draft_from_old
 
@@ -36,17 +36,7 @@ def keep_typing(
     on.
     """
     kept = Revision.objects.select_for_update(of=("self",)).get(pk=revision.pk)
-    if not access.may_write(by):
-        raise Refused(
-            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
-        )
-    if kept.released_on is not None:
-        raise Refused(
-            gettext(
-                "This revision is released and cannot be changed. Copy your text into the "
-                "next revision."
-            )
-        )
+    refuse_if(acts.TYPE.why_not(by, kept))
     if not _DESK.match(desk):
         raise Refused(
             gettext(

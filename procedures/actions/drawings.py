@@ -6,15 +6,15 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.models import Drawing
 from procedures.pictures.clean import clean
 from procedures.pictures.made import BadPicture
 from procedures.records import files
 from procedures.records.above import moment, record
 from procedures.records.library import library
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, refuse_if, refused_by
 
 
 @transaction.atomic
@@ -26,10 +26,7 @@ def keep_drawing(
     Raises Refused, with nothing kept, when this person may not write, the name is taken or not
     allowed, or the bytes are no plain drawing and no photo.
     """
-    if not access.may_write(by):
-        raise Refused(
-            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
-        )
+    refuse_if(acts.WRITE.why_not(by))
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
         raise Refused(gettext("There is a drawing with this name already. Choose another name."))

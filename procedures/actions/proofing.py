@@ -8,12 +8,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.models import ProofAnswer, Revision
 from procedures.records import texts
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.wording.say import say
 from procedures.writeup.proof.proofing import unanswered
 
 
@@ -36,15 +37,12 @@ def answer_finding(
     a released revision, for a finding that its text does not have, and when there is nothing to
     take back.
     """
-    if not access.may_write(by):
-        raise Refused(
-            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
-        )
+    refuse_if(acts.WRITE.why_not(by))
     texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
     # The row is held until the end, so that nobody releases the text between the look and the
     # answer.
-    kept = _held(revision)
+    kept = _held(revision, by)
     _check_is_asked(kept, (rule, step, about), reason)
     answer = ProofAnswer(
         writeup=kept.writeup,
@@ -64,21 +62,16 @@ def answer_finding(
     return answer
 
 
-def _held(revision: Revision) -> Revision:
-    """The revision as it is now, held until the end of the transaction. Raises Refused where it is
-    released.
+def _held(revision: Revision, by: Person) -> Revision:
+    """The revision as it is now, held until the end of the transaction. Raises Refused where this
+    person may not answer on it.
     """
     kept = (
         Revision.objects.select_for_update(of=("self",))
         .select_related("writeup")
         .get(pk=revision.pk)
     )
-    if kept.released_on is not None:
-        raise Refused(
-            gettext(
-                "This revision is released. You can answer findings only on a draft or in review."
-            )
-        )
+    refuse_if(acts.ANSWER_PROOFING.why_not(by, kept))
     return kept
 
 
@@ -98,5 +91,5 @@ def must_be_proofed(revision: Revision, message: str) -> None:
     still = unanswered(texts.proofed(revision.text), ProofAnswer.objects.standing(revision.writeup))
     if still:
         raise Refused(
-            message, (f"line {found.line}, {found.rule}: {found.message}" for found in still)
+            message, (f"line {found.line}, {found.rule}: {say(found.remark)}" for found in still)
         )

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.access import Person
+from procedures.access.acts import Person
 from procedures.models import ChosenFork, Revision
 from procedures.records import texts
 from procedures.records.refused import Refused

@@ -10,15 +10,16 @@ from django.db.models import Max, Model
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.actions.comparing import must_ask_enough
 from procedures.actions.proofing import must_be_proofed
 from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
 from procedures.records import texts
 from procedures.records.above import moment, record
 from procedures.records.asking import least
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import highest
 from procedures.writeup.ids import write_ids
@@ -49,7 +50,7 @@ def start_writeup(*, name: str, title: str, author: Person, now: datetime) -> Re
     """The first draft of a new write-up, with a few lines to begin with. Raises Refused when the
     name is taken or not allowed.
     """
-    _must_write(author)
+    refuse_if(acts.WRITE.why_not(author))
     writeup = _kept(WriteUp(name=name, title=" ".join(title.split())))
     return _kept(
         Revision(writeup=writeup, number=1, text=skeleton(title), changed_at=now, **_by(author))
@@ -61,16 +62,14 @@ def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revisi
     """A draft of the next number that begins as the newest released text. Raises Refused while
     another draft is open.
     """
-    _must_write(author)
     newest = writeup.revisions.released().order_by("number").last()
-    if newest is None:
-        raise Refused(
-            gettext("This write-up has no released revision yet. Finish its first draft.")
-        )
-    number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
-    return _kept(
-        Revision(writeup=writeup, number=number, text=newest.text, changed_at=now, **_by(author))
+    is_written = writeup.revisions.open().exists()
+    refuse_if(
+        acts.START_NEXT.why_not(author, is_released=newest is not None, is_being_written=is_written)
     )
+    text = newest.text if newest else ""
+    number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
+    return _kept(Revision(writeup=writeup, number=number, text=text, changed_at=now, **_by(author)))
 
 
 @transaction.atomic
@@ -92,8 +91,7 @@ def save_draft(
     since then, and for a revision that is no draft any more; the stored text then stays as it is.
     """
     kept = _locked(revision)
-    _must_write(by)
-    _must_be_draft(kept)
+    refuse_if(acts.EDIT.why_not(by, kept))
     if seen is not None and seen != kept.changed_at:
         raise Refused(
             gettext(
@@ -118,8 +116,7 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     """The draft, now in review. Raises Refused, with the findings as details, while the rehearsal
     finds an error or a finding of the proofing has no answer."""
     kept = _locked(revision)
-    _must_write(by)
-    _must_be_draft(kept)
+    refuse_if(acts.EDIT.why_not(by, kept))
     _must_rehearse(
         kept,
         gettext(
@@ -148,9 +145,7 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
     or when not in review.
     """
     kept = _locked(revision)
-    _must_write(by)
-    if kept.released_on is not None or kept.sent_to_review_at is None:
-        raise Refused(gettext("This revision is not in review, so it cannot be sent back."))
+    refuse_if(acts.SEND_BACK.why_not(by, kept))
     if not reason.strip():
         raise Refused(gettext("Say why you send it back, so that the author knows what to change."))
     kept.sent_to_review_at, kept.sent_back_because = None, reason.strip()
@@ -175,9 +170,7 @@ def release(
     texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
     kept = _locked(revision)
-    refusal = access.why_not_release(by, kept)
-    if refusal:
-        raise Refused(refusal)
+    refuse_if(acts.RELEASE.why_not(by, kept))
     if seen is not None and seen != kept.changed_at:
         raise Refused(
             gettext("The text was changed after you opened it. Read it again, then release it.")
@@ -251,6 +244,8 @@ def set_rules(
     `seen` is the version that the text was taken from, 0 while there was none. Raises Refused for a
     text that can't be read, and when there is a newer version than the one seen.
     """
+    if author is not None:  # None: rules that come in from a folder
+        refuse_if(acts.WRITE.why_not(author))
     now = moment(now)
     newest = texts.newest_rules()
     if seen is not None and seen != (newest.pk if newest else 0):
@@ -264,7 +259,7 @@ def set_rules(
     try:
         read_rules(text)
     except BadRules as fault:
-        raise Refused(str(fault)) from fault
+        raise Refused(say_fault_of_rules(fault)) from fault
     rules = _kept(ShopRules(text=text, author_id=author.pk if author else None, recorded_at=now))
     record(ShopRules.KIND, rules)
     return rules
@@ -317,23 +312,7 @@ def _kept(row: Row) -> Row:
     return row
 
 
-def _must_write(person: Person) -> None:
-    if not access.may_write(person):
-        raise Refused(
-            gettext("Your role does not allow writing. Ask a senior mechanic or the owner.")
-        )
-
-
-def _must_be_draft(revision: Revision) -> None:
-    if revision.released_on is not None:
-        raise Refused(
-            gettext("This revision is released and cannot be changed. Start the next revision.")
-        )
-    if revision.sent_to_review_at is not None:
-        raise Refused(gettext("This revision is in review. Send it back first, then change it."))
-
-
 def _must_rehearse(revision: Revision, message: str) -> None:
     found = texts.findings_of(revision.text, name=revision.writeup.name)
     if blocks(found):
-        raise Refused(message, (f"line {finding.line}: {finding.message}" for finding in found))
+        raise Refused(message, (f"line {finding.line}: {say(finding.remark)}" for finding in found))

@@ -13,10 +13,12 @@ from django.utils.safestring import SafeString
 
 from procedures.models import Drawing, Kind
 from procedures.records.files import kept
+from procedures.records.wording.say import say
 from procedures.rehearsal.findings import ADVICE, Finding
 from procedures.writeup.drawings import Picture, named, names_in, words_of
 from procedures.writeup.model import WriteUp
-from procedures.writeup.render import body_html
+from procedures.writeup.remarks import remark
+from procedures.writeup.render import TOO_MUCH, body_html
 
 FOLDER = Path(__file__).parents[1] / "drawings"
 
@@ -85,7 +87,7 @@ def shown(markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None
     names = names_in(markdown)
     known = pictures(names) if given is None else given
     used = tuple((name, known[name]) for name in sorted(names) if name in known)
-    return _html(markdown, uid if used else "", used)
+    return _html(markdown, uid if used else "", used, say(TOO_MUCH))
 
 
 def unknown(text: str, writeup: WriteUp) -> Iterator[Finding]:
@@ -97,16 +99,15 @@ def unknown(text: str, writeup: WriteUp) -> Iterator[Finding]:
             step = next(
                 (step.id for step in reversed(writeup.steps) if step.line <= one.line), None
             )
-            message = (
-                f"There is no drawing “{one.name}”, so readers see only its description. Look it "
-                "up under Drawings, or upload it."
-            )
-            yield Finding("unknown-drawing", ADVICE, step, one.name, one.line, message)
+            said = remark("unknown-drawing", about=one.name)
+            yield Finding("unknown-drawing", ADVICE, step, one.name, one.line, said)
 
 
 @lru_cache(maxsize=4096)
-def _html(markdown: str, uid: str, used: tuple[tuple[str, Picture], ...]) -> SafeString:
+def _html(
+    markdown: str, uid: str, used: tuple[tuple[str, Picture], ...], too_much: str
+) -> SafeString:
     """The Markdown as HTML; `body_html` lets only harmless elements through, so that a page may
     take it as it is.
     """
-    return SafeString(body_html(markdown, drawings=dict(used), uid=uid))
+    return SafeString(body_html(markdown, drawings=dict(used), uid=uid, too_much=too_much))

@@ -14,6 +14,14 @@ class Refused(Exception):
         self.details = tuple(details)
 
 
+def refuse_if(why: str) -> None:
+    """Raises Refused with what is against an act, as the act says it; nothing is, where it is
+    empty.
+    """
+    if why:
+        raise Refused(why)
+
+
 def refused_by(error: object) -> Refused:
     """The refusal that says what a ValidationError of Django says."""
     messages = getattr(error, "messages", None) or [str(error)]

@@ -13,6 +13,7 @@ from procedures.writeup.model import WriteUp
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.findings import ProofFinding
 from procedures.writeup.proof.proofing import proof
+from procedures.writeup.remarks import remark
 
 MOST_STEPS = 2_000  # of a write-up that is rehearsed; nobody works by a longer one
 # letters; texts longer than that would fill the memory while somebody types on one
@@ -57,11 +58,8 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     steps is not rehearsed, and told so."""
     too_many = parsed(text).steps[MOST_STEPS:]
     if too_many:
-        message = (
-            f"There are {MOST_STEPS + len(too_many)} steps; at most {MOST_STEPS} are rehearsed. "
-            "Part the text into several write-ups."
-        )
-        return (Finding("bad-header", ERROR, None, "###", too_many[0].line, message),)
+        said = remark("too-many-steps", count=MOST_STEPS + len(too_many), most=MOST_STEPS)
+        return (Finding("bad-header", ERROR, None, "###", too_many[0].line, said),)
     others: Mapping[str, WriteUp] = {
         other: parsed(its) for other, its in current_texts().items() if other != name
     }

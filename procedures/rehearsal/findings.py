@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from procedures.writeup.remarks import Remark
+
 ERROR = "error"
 ADVICE = "advice"
 
@@ -18,7 +20,7 @@ class Finding:
     step: str | None
     about: str
     line: int
-    message: str
+    remark: Remark
     variant: Mapping[str, str] = field(default_factory=dict)
 
 

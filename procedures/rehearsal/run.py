@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from procedures.rehearsal.cases import ALL, NONE, Cases
 from procedures.rehearsal.plan import Given, Move, Plan
 from procedures.rehearsal.state import Mark, Sets, State, add, drop, mark, marked
+from procedures.writeup.remarks import Remark, remark
 
 Found = Iterator[tuple[str, int]]
 
@@ -13,7 +14,8 @@ Found = Iterator[tuple[str, int]]
 @dataclass(frozen=True, slots=True)
 class Seen:
     """Something wrong at one place: what it is compared by (`key`), as written there (`about`), and
-    in which combinations.
+    in which combinations. `detail` is the fact that makes an opening safe, or why the shop's rules
+    demand something.
     """
 
     code: str
@@ -23,6 +25,41 @@ class Seen:
     line: int
     cases: int
     detail: str = ""
+
+
+ABOUT_ONLY = (
+    "need-not-met",
+    "never-made",
+    "unknown-danger",
+    "part-not-on",
+    "part-already-on",
+    "part-was-scrapped",
+    "old-part-still-there",
+    "part-left-off",
+    "part-not-replaced",
+    "guard-left",
+    "made-twice",
+    "ends-nothing",
+    "out-of-order",
+    "leaves-not-met",
+)
+"""What is told with nothing but what it is about."""
+
+
+def remark_of(seen: Seen) -> Remark:
+    """What there is to be said of something wrong."""
+    if seen.code == "opens-unsafe":
+        return remark("opens-unsafe", about=seen.about, fact=seen.detail)
+    if seen.code == "demand-not-met":
+        return remark("demand-not-met", about=seen.about, because=in_a_sentence(seen.detail))
+    return Remark(seen.code, (("about", seen.about),))
+
+
+def in_a_sentence(because: str) -> str:
+    """What the shop's rules say under because, to stand in the middle of a sentence: without its
+    last dot.
+    """
+    return because.rstrip(". ")
 
 
 class Run:

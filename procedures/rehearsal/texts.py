@@ -5,12 +5,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from procedures.rehearsal.cases import NONE
 from procedures.rehearsal.findings import ADVICE, ERROR, Finding
 from procedures.rehearsal.plan import Plan
+from procedures.rehearsal.run import in_a_sentence
 from procedures.rehearsal.variants import Choices
-from procedures.rehearsal.wording import EXCLUDED, NOT_THERE, say
 from procedures.writeup.demands import is_said
 from procedures.writeup.model import Condition, WriteUp
 from procedures.writeup.names import plain
 from procedures.writeup.parse import ALARMS
+from procedures.writeup.remarks import remark
 
 SILENT_WHERE_NOT_REACHED = ("caution-after-action",)
 
@@ -30,7 +31,7 @@ def of_the_reader(
                 fault.step,
                 fault.about,
                 fault.line,
-                fault.message,
+                fault.remark,
                 choices.written(where),
             )
 
@@ -44,20 +45,21 @@ def of_options(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) -> 
     }
     for never in writeup.never:
         for about, line in _unknown(never.conditions, header):
-            yield _finding("unknown-option", None, about, line)
+            yield _unknown_option(None, about, line)
     for step in writeup.steps:
         unknown = list(_unknown(step.only_if, header))
         for about, line in unknown:
-            yield _finding("unknown-option", step.id, about, line, choices.written(reach[step.id]))
+            yield _unknown_option(step.id, about, line, choices.written(reach[step.id]))
         if not unknown and reach[step.id] == NONE:
             line = step.only_if[0].line if step.only_if else step.line
-            yield _finding("step-never-applies", step.id, step.id, line)
+            yield Finding(
+                "step-never-applies", ERROR, step.id, step.id, line, remark("step-never-applies")
+            )
     asked = {plain(condition.variant) for step in writeup.steps for condition in step.only_if}
     for variant in writeup.variants:
         if plain(variant.name) not in asked:
-            yield _finding(
-                "variant-changes-nothing", None, variant.name, variant.line, level=ADVICE
-            )
+            said = remark("variant-changes-nothing", about=variant.name)
+            yield Finding("variant-changes-nothing", ADVICE, None, variant.name, variant.line, said)
 
 
 def _unknown(
@@ -84,8 +86,9 @@ def of_cautions(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) ->
         if reach[step.id] == NONE or any(caution.word in ALARMS for caution in step.cautions):
             continue
         for source, line in zip(step.opens, step.lines_of("opens"), strict=True):
-            yield _finding(
-                "opens-without-caution", step.id, source, line, choices.written(reach[step.id])
+            said, where = remark("opens-without-caution", about=source), reach[step.id]
+            yield Finding(
+                "opens-without-caution", ERROR, step.id, source, line, said, choices.written(where)
             )
 
 
@@ -106,20 +109,24 @@ def of_demands(
             ):
                 continue
             missed.add(plain(demand.names))
-            message = say("demand-no-caution", demand.names, demand.because, demand.caution.upper())
+            said = remark(
+                "demand-no-caution",
+                about=demand.names,
+                word=demand.caution.upper(),
+                because=in_a_sentence(demand.because),
+            )
             yield Finding(
                 "demand-no-caution",
                 ERROR,
                 step.id,
                 demand.names,
                 line,
-                message,
+                said,
                 choices.written(reach[step.id]),
             )
     for given in plan.contradicting:
-        yield Finding(
-            "bad-header", ERROR, None, given.name, given.line, EXCLUDED.format(about=given.name)
-        )
+        said = remark("given-excluded", about=given.name)
+        yield Finding("bad-header", ERROR, None, given.name, given.line, said)
 
 
 def of_what_it_follows(
@@ -131,14 +138,8 @@ def of_what_it_follows(
     (line,) = writeup.lines_of("follows")
     before = {plain(name): other for name, other in others.items()}.get(plain(writeup.follows))
     if before is None:
-        yield Finding(
-            "follows-not-met",
-            ERROR,
-            None,
-            writeup.follows,
-            line,
-            NOT_THERE.format(about=writeup.follows),
-        )
+        said = remark("follows-not-there", about=writeup.follows)
+        yield Finding("follows-not-met", ERROR, None, writeup.follows, line, said)
         return
     key = plan.meanings.key
     left = {key(name) for name in before.leaves}
@@ -147,23 +148,12 @@ def of_what_it_follows(
     wrong += [off.name for part, off in plan.off.items() if part not in left_off]
     wrong += [name for part, name in left_off.items() if part not in plan.off]
     for about in wrong:
-        yield Finding(
-            "follows-not-met",
-            ERROR,
-            None,
-            about,
-            line,
-            say("follows-not-met", about, writeup.follows),
-        )
+        said = remark("follows-not-met", about=about, name=writeup.follows)
+        yield Finding("follows-not-met", ERROR, None, about, line, said)
 
 
-def _finding(
-    code: str,
-    step: str | None,
-    about: str,
-    line: int,
-    variant: Mapping[str, str] | None = None,
-    *,
-    level: str = ERROR,
+def _unknown_option(
+    step: str | None, about: str, line: int, variant: Mapping[str, str] | None = None
 ) -> Finding:
-    return Finding(code, level, step, about, line, say(code, about), variant or {})
+    said = remark("unknown-option", about=about)
+    return Finding("unknown-option", ERROR, step, about, line, said, variant or {})

@@ -6,11 +6,11 @@ from procedures.rehearsal import texts
 from procedures.rehearsal.cases import TooManyCases
 from procedures.rehearsal.findings import ERROR, Finding, in_order
 from procedures.rehearsal.plan import Plan
-from procedures.rehearsal.run import Run, Seen
+from procedures.rehearsal.run import Run, Seen, remark_of
 from procedures.rehearsal.variants import Choices
-from procedures.rehearsal.wording import TOO_MANY, say
 from procedures.writeup.model import WriteUp
 from procedures.writeup.names import plain
+from procedures.writeup.remarks import remark
 from procedures.writeup.rules import ShopRules
 
 # Their `about` is a name, which compares without regard to case and white space; that of the others
@@ -39,11 +39,12 @@ def rehearse(
     except TooManyCases:
         line = min((variant.line for variant in writeup.variants), default=1)
         told = [
-            Finding(fault.code, fault.level, fault.step, fault.about, fault.line, fault.message)
+            Finding(fault.code, fault.level, fault.step, fault.about, fault.line, fault.remark)
             for fault in writeup.faults
         ]
+        too_many = remark("too-many-cases")
         return in_order(
-            _once([*told, Finding("bad-header", ERROR, None, "variants", line, TOO_MANY)])
+            _once([*told, Finding("bad-header", ERROR, None, "variants", line, too_many)])
         )
 
 
@@ -64,9 +65,9 @@ def _all(writeup: WriteUp, rules: ShopRules, others: Mapping[str, WriteUp]) -> I
     state = run.start()
     seen = [found for index in range(len(writeup.steps)) for found in run.step(state, index)]
     for first, where in _gathered([*seen, *run.end(state)], choices):
-        message = say(first.code, first.about, first.detail)
+        said = remark_of(first)
         yield Finding(
-            first.code, ERROR, first.step, first.about, first.line, message, choices.written(where)
+            first.code, ERROR, first.step, first.about, first.line, said, choices.written(where)
         )
 
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts, doors
+from procedures.access.acts import Person
 from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.asking import Asked, asked_of, base_of
@@ -122,11 +122,11 @@ def compare_page(
     write.
     """
     base = base_of(new)
-    writes = access.may_write(person)
-    is_base = writes and base is not None and old is not None and old.pk == base.pk
+    is_base = (
+        acts.WRITE.is_open_to(person) and base is not None and old is not None and old.pk == base.pk
+    )
     asked = asked_of(new, base) if is_base else _suggested(old, new)
     now = texts.parsed(new.text)
-    is_open, in_review = new.released_on is None, new.sent_to_review_at is not None
     return ComparePage(
         name=new.writeup.name,
         title=now.title or new.writeup.title,
@@ -140,10 +140,8 @@ def compare_page(
         asks=new.asks,
         suggested=_highest(asked),
         is_base=is_base,
-        may_lower=is_base and is_open and not in_review,
-        may_raise=is_base
-        and is_open
-        and (not in_review or not access.why_not_release(person, new)),
+        may_lower=is_base and acts.ASK_LESS.is_open_to(person, new),
+        may_raise=is_base and acts.ASK_MORE.is_open_to(person, new),
     )
 
 
@@ -151,7 +149,7 @@ def others_of(person: Person, revision: Revision, *, today: date) -> list[Revisi
     """The other revisions of the same write-up that this person may see, without their texts; the
     newest first.
     """
-    rows = access.revisions_for(person, today=today)
+    rows = doors.revisions_for(person, today=today)
     return list(
         rows.filter(writeup=revision.writeup_id)
         .exclude(pk=revision.pk)

@@ -10,7 +10,7 @@ from itertools import islice, product
 
 from django.utils.translation import gettext, gettext_lazy, ngettext
 
-from procedures.access import Person
+from procedures.access.acts import Person
 from procedures.models import Revision, Typed
 from procedures.records import texts
 from procedures.records.above import level_titles

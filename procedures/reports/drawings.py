@@ -5,8 +5,8 @@ from datetime import datetime
 
 from django.utils.safestring import SafeString
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts
+from procedures.access.acts import Person
 from procedures.models import Drawing
 from procedures.records.library import library, of_row
 from procedures.writeup.drawings import Picture
@@ -66,7 +66,9 @@ def drawings_page(person: Person, asked: str) -> DrawingsPage:
         for entry in ours
         if _has(words, entry.name, entry.title, entry.description, entry.words)
     ]
-    return DrawingsPage(asked, tuple(found), str(len(rows) + len(ours)), access.may_write(person))
+    return DrawingsPage(
+        asked, tuple(found), str(len(rows) + len(ours)), acts.WRITE.is_open_to(person)
+    )
 
 
 def _has(words: list[str], *texts: str) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from procedures.records import texts
+from procedures.records.wording.say import say
 from procedures.rehearsal.findings import blocks
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import WriteUp
@@ -94,7 +95,7 @@ def misfits(name: str, text: str) -> tuple[Misfit, ...]:
 def _messages(writeup: WriteUp, others: Mapping[str, WriteUp]) -> tuple[str, ...]:
     found = rehearse(writeup, texts.rules_in_force(), others=others)
     return tuple(
-        finding.message
+        say(finding.remark)
         for finding in found
         if blocks((finding,)) and finding.code == "follows-not-met"
     )

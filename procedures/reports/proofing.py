@@ -9,8 +9,9 @@ from datetime import datetime
 
 from procedures.models import ProofAnswer, WriteUp
 from procedures.records import texts
+from procedures.records.wording.proof_rules import LEVELS, RULES
+from procedures.records.wording.say import say
 from procedures.writeup.proof import signal_words
-from procedures.writeup.proof.catalogue import LEVELS
 from procedures.writeup.proof.findings import ProofFinding
 
 
@@ -110,13 +111,13 @@ def _told(found: ProofFinding, answers: Mapping[tuple[str, str, str], ProofAnswe
     return ProofFound(
         key=key_of(found),
         rule=found.rule,
-        name=found.name,
+        name=str(RULES[found.rule]),
         source=found.source,
-        level=LEVELS[found.level],
+        level=str(LEVELS[found.level]),
         asks=found.asks,
         line=str(found.line),
         about=found.about,
-        message=found.message,
+        message=say(found.remark),
         answer=Answered(answer.reason, str(answer.by), answer.at) if answer else None,
     )
 

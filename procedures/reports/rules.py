@@ -12,6 +12,7 @@ from difflib import SequenceMatcher
 from procedures.models import ShopRules
 from procedures.records import texts
 from procedures.records.refused import Refused
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
@@ -155,7 +156,7 @@ def effect_of(text: str) -> Effect:
     try:
         new = read_rules(text)
     except BadRules as fault:
-        raise Refused(str(fault)) from fault
+        raise Refused(say_fault_of_rules(fault)) from fault
     current = {name: texts.parsed(text) for name, text in texts.current_texts().items()}
     now, then = _all_told(current, texts.rules_in_force()), _all_told(current, new)
     come = tuple(told for told in then if told not in now)
@@ -201,7 +202,7 @@ def _all_told(current: Mapping[str, WriteUp], in_force: rules.ShopRules) -> tupl
     return tuple(
         Told(
             writeup.title,
-            finding.message,
+            say(finding.remark),
             finding.level == ERROR,
             _behind(finding, writeup, in_force),
         )

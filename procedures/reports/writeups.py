@@ -6,13 +6,14 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext
 
-from procedures import access
-from procedures.access import Person
+from procedures.access import acts, doors
+from procedures.access.acts import Person
 from procedures.models import ChosenFork, Revision
 from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.library import pictures
 from procedures.records.study import Study, known_options, studied
+from procedures.records.wording.say import say
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.comparing import ChangesInShort, in_short
 from procedures.reports.finding import Around, Misfit, around, misfits
@@ -106,8 +107,8 @@ class RevisionPage:
 
 def list_page(person: Person, today: date) -> ListPage:
     """Every write-up that this person may know of, by title; three queries."""
-    may_write = access.may_write(person)
-    visible = access.revisions_for(person, today=today).select_related("writeup", "author")
+    may_write = acts.WRITE.is_open_to(person)
+    visible = doors.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
     being_written = {row.writeup_id: row for row in visible.open()} if may_write else {}
     titles = {
@@ -115,9 +116,7 @@ def list_page(person: Person, today: date) -> ListPage:
     }
     levels = level_titles()
     entries = [
-        _listed(
-            shown, titles, levels, current.get(key), being_written.get(key), may_write=may_write
-        )
+        _listed(shown, titles, levels, current.get(key), being_written.get(key), person)
         for key, shown in {**being_written, **current}.items()
     ]
     return ListPage(
@@ -133,13 +132,13 @@ def revision_page(
     """
     current = _current_number(revision, today)
     state = revision.state(latest_released=current)
-    may_write = access.may_write(person)
-    is_open = revision.released_on is None
-    is_draft, is_in_review = may_write and state == "draft", may_write and state == "in review"
+    may_write = acts.WRITE.is_open_to(person)
+    is_open, may_edit = revision.released_on is None, acts.EDIT.is_open_to(person, revision)
+    may_send_back = acts.SEND_BACK.is_open_to(person, revision)
     findings = findings_page(revision.text, name=revision.writeup.name) if may_write else None
     proofing = proof_page(revision.writeup, revision.text) if may_write else None
     is_clean = bool(findings and not findings.blocks and proofing and not proofing.blocks)
-    why_not = _why_not_release(person, revision, findings, proofing) if is_in_review else ""
+    why_not = _why_not_release(person, revision, findings, proofing) if may_send_back else ""
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -163,11 +162,11 @@ def revision_page(
         text=revision.text,
         findings=findings,
         proof=proofing,
-        may_answer=may_write and is_open,
-        may_edit=is_draft,
-        may_send=is_draft and is_clean,
-        may_send_back=is_in_review,
-        may_release=is_in_review and not why_not,
+        may_answer=acts.ANSWER_PROOFING.is_open_to(person, revision),
+        may_edit=may_edit,
+        may_send=may_edit and is_clean,
+        may_send_back=may_send_back,
+        may_release=may_send_back and not why_not,
         why_not_release=why_not,
     )
 
@@ -178,7 +177,7 @@ def _why_not_release(
     """Why this person cannot release it now, in a sentence; empty where nothing stands against
     it.
     """
-    if why_not := access.why_not_release(person, revision):
+    if why_not := acts.RELEASE.why_not(person, revision):
         return why_not
     if findings and findings.blocks:
         return gettext("The rehearsal finds errors. Send the revision back.")
@@ -229,7 +228,7 @@ def _told(finding: Finding, lines: Sequence[str]) -> Found:
         finding.level,
         finding.code,
         finding.step or "",
-        finding.message,
+        say(finding.remark),
         variant,
     )
 
@@ -240,8 +239,7 @@ def _listed(
     levels: Mapping[str, str],
     current: Revision | None,
     being_written: Revision | None,
-    *,
-    may_write: bool,
+    person: Person,
 ) -> Listed:
     header = texts.parsed(shown.text)
     return Listed(
@@ -255,7 +253,9 @@ def _listed(
         open_number=being_written.number if being_written else None,
         open_state=being_written.state(latest_released=None) if being_written else "",
         open_author=_called(being_written.author) if being_written else "",
-        may_start_next=may_write and current is not None and being_written is None,
+        may_start_next=not acts.START_NEXT.why_not(
+            person, is_released=current is not None, is_being_written=being_written is not None
+        ),
     )
 
 

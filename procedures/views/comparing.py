@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
-from procedures import access
+from procedures.access import doors
 from procedures.actions.comparing import ask_of_change
 from procedures.models import Asks, Revision
 from procedures.records.above import shop_now
@@ -22,11 +22,11 @@ LAYOUTS = ("beside", "run")
 @require_safe
 def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
     today = timezone.localdate(shop_now())
-    new = access.revision_for(request.user, name, number, today=today)
+    new = doors.revision_for(request.user, name, number, today=today)
     others = reports.others_of(request.user, new, today=today)
     asked = request.GET.get("with", "")
     if asked.isascii() and asked.isdigit() and len(asked) < 9:
-        old: Revision | None = access.revision_for(request.user, name, int(asked), today=today)
+        old: Revision | None = doors.revision_for(request.user, name, int(asked), today=today)
     else:
         old = next(
             (row for row in others if row.number < new.number and row.released_on is not None), None
@@ -42,7 +42,7 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
 
 @require_POST
 def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     step, asks, reason, seen = (
         request.POST.get(key, "") for key in ("step", "asks", "reason", "change")
     )

@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
-from procedures import access
+from procedures.access import acts, doors
 from procedures.actions import desk as actions
 from procedures.models import Revision, Typed
 from procedures.records.above import shop_now
@@ -25,7 +25,7 @@ FORK = "fork-"  # before the name of a variant in the fields that choose the for
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     if request.method == "POST":
         return _edited(request, row)
     if row.released_on is not None or row.sent_to_review_at is not None:
@@ -191,7 +191,7 @@ def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """What stands beside the text and how it will be studied, for the page that is being typed on;
     nothing is kept.
     """
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
@@ -209,7 +209,7 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     """Keeps what was typed beside the draft. Answers when it was kept, or with 400 or 409 and a
     sentence.
     """
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
     if not form.is_valid() or form.cleaned_data["seen"] is None:
         return JsonResponse(
@@ -231,7 +231,7 @@ def _wrong(form: TypingForm) -> str:
 
 @require_POST
 def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     actions.drop_typing(revision=row, by=request.user, desk=request.POST.get("desk", ""))
     messages.success(request, gettext("The text that you typed is deleted."))
     return redirect("procedures:edit", name=name, number=number)
@@ -240,7 +240,7 @@ def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def old_text(request: HttpRequest) -> HttpResponse:
     """A draft from an old procedure: first what would become of it, then the draft."""
-    access.must_write(request.user)
+    acts.WRITE.must_be_open_to(request.user)
     if request.method != "POST":
         return render(request, "procedures/old_text.html", {"form": OldTextForm(), "guessed": None})
     form = OldTextForm(request.POST, request.FILES)

@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures import access
+from procedures.access import acts
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Drawing, Kind
 from procedures.records.files import kept
@@ -25,7 +25,7 @@ def drawings(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def new(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
+    acts.WRITE.must_be_open_to(request.user)
     form = DrawingForm(request.POST or None, request.FILES or None)
     if form.is_valid():
         given = form.cleaned_data

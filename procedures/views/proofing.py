@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
-from procedures import access
+from procedures.access import doors
 from procedures.actions.proofing import answer_finding
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
@@ -19,7 +19,7 @@ from procedures.views.forms.writeups import AnswerForm
 @require_POST
 def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     """Keeps an answer, or takes it back, and goes back to where the finding stands."""
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = AnswerForm(request.POST)
     key = form.data.get("key", "")
     found = found_by_key(row.text, key)

@@ -1,6 +1,5 @@
 """How are the shop's rules read, changed and compared?"""
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,9 +12,10 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from procedures import access
+from procedures.access import acts, doors
 from procedures.actions import writeups as actions
 from procedures.records.refused import Refused
+from procedures.records.wording.say import say
 from procedures.reports import rules as reports
 from procedures.views.forms.rules import (
     RuleRows,
@@ -27,6 +27,7 @@ from procedures.views.forms.rules import (
     typed_rows,
 )
 from procedures.views.forms.writeups import RulesForm, SeenRulesForm
+from procedures.writeup.rules import BadRules
 from procedures.writeup.rules_text import heading_of, write_rules
 
 Typed = dict[str, list[dict[str, str]]]
@@ -74,7 +75,7 @@ class RuleLine:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def rules(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
+    acts.WRITE.must_be_open_to(request.user)
     page = reports.rules_page()
     is_text = "text" in request.POST
     text_form = RulesForm(
@@ -118,7 +119,8 @@ def _with_row(typed: Typed, post: QueryDict) -> Typed:
 
 def _without_line(refused: Refused | ValidationError) -> str:
     """What is wrong with a row; the rows of the page have no line numbers."""
-    return re.sub(r"^line \d+: ", "", str(refused.message))
+    cause = refused.__cause__
+    return say(cause.remark) if isinstance(cause, BadRules) else str(refused.message)
 
 
 def _is_kept(
@@ -172,6 +174,6 @@ def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
 
 @require_safe
 def version(request: HttpRequest, version: int) -> HttpResponse:
-    access.must_write(request.user)
-    row = access.rules_version(version)
+    acts.WRITE.must_be_open_to(request.user)
+    row = doors.rules_version(version)
     return render(request, "procedures/rules_version.html", {"page": reports.version_page(row)})

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
-from procedures import access
+from procedures.access import doors
 from procedures.actions.studying import keep_fork
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
@@ -20,7 +20,7 @@ def fork(request: HttpRequest, name: str) -> HttpResponse:
     """Keeps the options and goes back to the page that asked, with them in its address so that it
     can be passed on.
     """
-    revision = access.revision_named(
+    revision = doors.revision_named(
         request.user, name, request.POST.get("revision", ""), today=timezone.localdate(shop_now())
     )
     chosen = request.POST.dict()

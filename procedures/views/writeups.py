@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from procedures import access
+from procedures.access import acts, doors
 from procedures.actions import writeups as actions
 from procedures.models import Revision
 from procedures.records.above import gaps_in, impact_of, shop_now
@@ -26,7 +26,7 @@ def writeups(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def new(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
+    acts.WRITE.must_be_open_to(request.user)
     form = StartForm(request.POST or None)
     if form.is_valid():
         given = form.cleaned_data
@@ -43,7 +43,7 @@ def new(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def start_next(request: HttpRequest, name: str) -> HttpResponse:
-    writeup = access.writeup_to_write(request.user, name)
+    writeup = doors.writeup_to_write(request.user, name)
     try:
         draft = actions.start_revision(writeup=writeup, author=request.user, now=timezone.now())
     except Refused as refused:
@@ -54,14 +54,14 @@ def start_next(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_safe
 def current(request: HttpRequest, name: str) -> HttpResponse:
-    row = access.current_revision(name, today=timezone.localdate(shop_now()))
+    row = doors.current_revision(name, today=timezone.localdate(shop_now()))
     return redirect("procedures:revision", name=name, number=row.number)
 
 
 @require_safe
 def revision(request: HttpRequest, name: str, number: int) -> HttpResponse:
     today = timezone.localdate(shop_now())
-    row = access.revision_for(request.user, name, number, today=today)
+    row = doors.revision_for(request.user, name, number, today=today)
     return _revision_page(request, row)
 
 
@@ -91,7 +91,7 @@ def _revision_page(
 
 @require_POST
 def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     return _done(
         request,
         row,
@@ -102,7 +102,7 @@ def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse
 
 @require_POST
 def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
-    row = access.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
+    row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = SendBackForm(request.POST)
     if not form.is_valid():
         return _revision_page(request, row, form)
@@ -119,7 +119,7 @@ def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
 @require_POST
 def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     today = timezone.localdate(shop_now())
-    row = access.revision_to_write(request.user, name, number, today=today)
+    row = doors.revision_to_write(request.user, name, number, today=today)
     form = ReleaseForm(request.POST)
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     if seen is None:

@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from procedures.writeup.model import Amount
+from procedures.writeup.remarks import Unreadable, remark
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -55,8 +56,8 @@ _AMOUNT = re.compile(
 )
 
 
-class BadAmount(ValueError):
-    """The text is no amount, or amounts cannot be compared; says what is wrong in a sentence."""
+class BadAmount(Unreadable):
+    """The text is no amount, or amounts cannot be compared."""
 
 
 def read_amount(text: str, kinds: Collection[str] | None = None) -> Amount:
@@ -67,9 +68,7 @@ def read_amount(text: str, kinds: Collection[str] | None = None) -> Amount:
     """
     name, amount = split_amount(text, kinds)
     if amount is None or name:
-        raise BadAmount(
-            f"“{text}” is no amount. Write a number and a unit, such as 28 ± 2 N·m or 20..30 %."
-        )
+        raise BadAmount(remark("no-amount", text=text))
     return amount
 
 
@@ -80,9 +79,7 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
     """
     words = " ".join(text.split())
     if len(words) > LONGEST:
-        raise BadAmount(
-            f"An amount has at most {LONGEST} characters; this one starts “{words[:40]}”."
-        )
+        raise BadAmount(remark("amount-too-long", most=LONGEST, start=words[:40]))
     found = _AMOUNT.search(words)
     if found is None:
         if (
@@ -90,21 +87,13 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
             and words.split()[-1].replace("⋅", "·") in UNITS
             and any(sign.isdigit() for sign in words)
         ):
-            raise BadAmount(
-                f"“{words}” has a unit but no number that can be read. Write it such as 28 ± "
-                "2 N·m or 20..30 %."
-            )
+            raise BadAmount(remark("no-number", text=words))
         return words, None
     name = words[: found.start()].strip()
     if "±" in name or ".." in name:
-        raise BadAmount(
-            f"“{words}” is no amount. Write a number, its tolerance and one unit, such as 28 "
-            "± 2 N·m or 20..30 %."
-        )
+        raise BadAmount(remark("no-whole-amount", text=words))
     if name and re.fullmatch(_NUMBER, name.split()[-1]):
-        raise BadAmount(
-            f"“{words}” has two numbers one after the other. Write a number without spaces in it."
-        )
+        raise BadAmount(remark("two-numbers", text=words))
     return name, _amount(found, words, kinds)
 
 
@@ -115,12 +104,12 @@ def _amount(found: re.Match[str], words: str, kinds: Collection[str] | None) -> 
     if found["last"] is not None:
         last = _number(found["last"])
         if found["after"] is not None:
-            raise BadAmount(f"“{text}” is a range with a tolerance. Write one of the two.")
+            raise BadAmount(remark("range-with-tolerance", text=text))
         if last < first:
-            raise BadAmount(f"The range “{text}” runs backwards. Write the lower number first.")
+            raise BadAmount(remark("range-backwards", text=text))
         return Amount(first, None, last, unit, kind, text)
     if found["give"] is not None and found["after"] is not None:
-        raise BadAmount(f"“{text}” has two tolerances. Write one.")
+        raise BadAmount(remark("two-tolerances", text=text))
     give = _give(found, first)
     if give is None:
         return Amount(None, first, None, unit, kind, text)
@@ -138,13 +127,13 @@ def _give(found: re.Match[str], value: Decimal) -> Decimal | None:
 
 def _unit(written: str | None, text: str, kinds: Collection[str] | None) -> tuple[str, str]:
     if not written:
-        raise BadAmount(f"“{text}” has no unit. Write one behind the number, such as N·m or mL.")
+        raise BadAmount(remark("no-unit", text=text))
     known = UNITS.get(written.replace("⋅", "·"))
     if known is None:
-        raise BadAmount(f"“{written}” is no unit that is known here. Known are {', '.join(UNITS)}.")
+        raise BadAmount(remark("unknown-unit", unit=written, known=tuple(UNITS)))
     unit, kind, _ = known
     if kinds is not None and kind not in kinds:
-        raise BadAmount(f"“{text}” is a {kind}, but a {' or '.join(sorted(kinds))} belongs here.")
+        raise BadAmount(remark("other-kind", text=text, kind=kind, kinds=tuple(sorted(kinds))))
     return unit, kind
 
 
@@ -161,7 +150,9 @@ def convert(amount: Amount, unit: str) -> Amount:
         return amount
     old, new = UNITS[amount.unit][2], UNITS[target][2]
     if kind != amount.kind or not old or not new:
-        raise BadAmount(f"{amount.unit} ({amount.kind}) cannot be turned into {target} ({kind}).")
+        raise BadAmount(
+            remark("not-convertible", unit=amount.unit, kind=amount.kind, target=target, other=kind)
+        )
     registry = _registry()
 
     def turned(number: Decimal | None) -> Decimal | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.grammar import KEYS
 from procedures.writeup.model import Amount, Caution, Fault
+from procedures.writeup.remarks import remark
 from procedures.writeup.sections import Sheet
 
 CAUTION = re.compile(
@@ -67,10 +68,7 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
     key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
     if key and key[1].strip() in KEYS:
         about = key[1].strip()
-        message = (
-            f"“{about}:” stands in the text, where it is not read. Put it directly under the "
-            "heading, without a blank line."
-        )
+        message = remark("field-in-text", key=about)
         body.faults.append(Fault("bad-field", "error", step, about, number, message))
         return True
     body.first_text = body.first_text or number
@@ -86,7 +84,7 @@ def _amounts(sheet: Sheet, numbers: range, step: str | None, body: Body) -> None
                 body.amounts.append(read_amount(found[1].strip()))
             except BadAmount as bad:
                 body.faults.append(
-                    Fault("bad-amount", "error", step, found[1].strip(), number, str(bad))
+                    Fault("bad-amount", "error", step, found[1].strip(), number, bad.remark)
                 )
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from procedures.writeup.amounts import BadAmount, read_amount, within
 from procedures.writeup.model import Amount, Step
+from procedures.writeup.remarks import Remark, remark
 
 UNAIDED, PROMPTED, NOT_RIGHT = "unaided", "prompted", "not right"
 SEEN = (UNAIDED, PROMPTED, NOT_RIGHT)
@@ -78,21 +79,24 @@ class LineSeen:
         }
         return told | {"note": self.note} if self.note else told
 
-    def faults(self) -> list[str]:
-        """What cannot be written down as it stands, in sentences: values that cannot be read, and
+    def faults(self) -> list[Remark]:
+        """What cannot be written down as it stands: values that cannot be read, and
         values outside their range in a line that is told as right."""
         found = []
         for value in self.values:
             try:
                 outside = value.is_within is False
             except BadAmount as bad:
-                found.append(f"{self.title}: {bad}")
+                found.append(remark("value-unreadable", title=self.title, because=bad.remark))
                 continue
             if outside and self.seen != NOT_RIGHT:
                 found.append(
-                    f"{self.title}: {value.measured} is outside {value.wanted}. Have it put "
-                    "right and write down the new value, or "
-                    "tell the line as not right."
+                    remark(
+                        "value-outside",
+                        title=self.title,
+                        measured=value.measured,
+                        wanted=value.wanted,
+                    )
                 )
         return found
 

@@ -10,6 +10,7 @@ from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Caution, Step
 from procedures.writeup.names import plain
 from procedures.writeup.plain_yaml import BadYaml, entries, line_of, word, words
+from procedures.writeup.remarks import remark
 
 WHEN = (
     "opens",
@@ -49,11 +50,7 @@ class Demand:
 def read_demands(node: Node) -> tuple[Demand, ...]:
     """The demands that the rules list. Raises BadYaml."""
     if not isinstance(node, SequenceNode):
-        raise BadYaml(
-            "A list of demands belongs here, each with when, because, and needs or caution "
-            "with names.",
-            line_of(node),
-        )
+        raise BadYaml(remark("demands-no-list"), line_of(node))
     return tuple(_demand(item) for item in node.value)
 
 
@@ -61,31 +58,24 @@ def _demand(node: Node) -> Demand:
     found: dict[str, Node] = {}
     for key, line, value in entries(node):
         if key not in _KEYS:
-            raise BadYaml(f"“{key}” is no key of a demand. Use {', '.join(_KEYS)}.", line)
+            raise BadYaml(remark("unknown-demand-key", key=key, known=tuple(_KEYS)), line)
         if key in found:
-            raise BadYaml(f"“{key}” stands in this demand twice. Keep one of them.", line)
+            raise BadYaml(remark("demand-key-twice", key=key), line)
         found[key] = value
     line = line_of(node)
     if "when" not in found:
-        raise BadYaml(
-            "This demand has no when. Say which steps it is about, such as when: {tool: strap "
-            "wrench}.",
-            line,
-        )
+        raise BadYaml(remark("demand-without-when"), line)
     if "because" not in found:
-        raise BadYaml("This demand has no because. Say why in a few words.", line)
+        raise BadYaml(remark("demand-without-because"), line)
     if ("caution" in found) != ("names" in found):
-        raise BadYaml(
-            "caution and names belong together: the signal word, and the words that the "
-            "message must have.",
-            line,
-        )
+        raise BadYaml(remark("caution-without-names"), line)
     if "needs" not in found and "caution" not in found:
-        raise BadYaml("This demand asks for nothing. Add needs, or caution with names.", line)
+        raise BadYaml(remark("demand-of-nothing"), line)
     caution = word(found["caution"]).lower() if "caution" in found else ""
     if caution and caution not in SIGNALS:
         raise BadYaml(
-            f"“{caution}” is no signal word. Use {', '.join(SIGNALS)}.", line_of(found["caution"])
+            remark("unknown-signal-word", word=caution, known=tuple(SIGNALS)),
+            line_of(found["caution"]),
         )
     names = word(found["names"]) if "names" in found else ""
     needs = _some(found["needs"]) if "needs" in found else ()
@@ -96,30 +86,22 @@ def _when(node: Node) -> tuple[tuple[str, tuple[str, ...]], ...]:
     found: dict[str, tuple[str, ...]] = {}
     for key, line, value in entries(node):
         if key not in WHEN:
-            raise BadYaml(
-                f"“{key}” is no field that when can ask for. Use {', '.join(WHEN)}.", line
-            )
+            raise BadYaml(remark("unknown-when-field", key=key, known=tuple(WHEN)), line)
         if key in found:
-            raise BadYaml(
-                f"“{key}” stands in this when twice. Put all its names into one list.", line
-            )
+            raise BadYaml(remark("when-field-twice", key=key), line)
         found[key] = _some(value)
     if not found:
-        raise BadYaml(
-            "when names no field. Say which steps this is about, such as when: {tool: strap "
-            "wrench}.",
-            line_of(node),
-        )
+        raise BadYaml(remark("when-without-field"), line_of(node))
     return tuple(found.items())
 
 
 def _some(node: Node) -> tuple[str, ...]:
     """One name, or a list of at least one."""
     if not isinstance(node, (ScalarNode, SequenceNode)):
-        raise BadYaml("One name or a list of names belongs here.", line_of(node))
+        raise BadYaml(remark("no-names"), line_of(node))
     found = tuple(name for name, _ in words(node))
     if not found:
-        raise BadYaml("This list is empty. Write at least one name into it.", line_of(node))
+        raise BadYaml(remark("empty-list"), line_of(node))
     return found
 
 

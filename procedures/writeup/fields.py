@@ -5,6 +5,7 @@ from typing import Any
 from procedures.writeup.amounts import BadAmount, split_amount
 from procedures.writeup.grammar import KEYS, NAMES, BadCondition, parted, read_condition
 from procedures.writeup.model import Check, Condition, Consumable, Fault, Lines, Target
+from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import Sheet
 
 
@@ -23,8 +24,8 @@ class FieldReader:
     def lines(self) -> Lines:
         return tuple((key, tuple(lines)) for key, lines in self._lines.items())
 
-    def fault(self, about: str, line: int, message: str, code: str = "bad-field") -> None:
-        self.faults.append(Fault(code, "error", self.step, about, line, message))
+    def fault(self, about: str, line: int, said: Remark, code: str = "bad-field") -> None:
+        self.faults.append(Fault(code, "error", self.step, about, line, said))
 
     def read(self, sheet: Sheet, numbers: range) -> int:
         """Read the lines directly under the heading; the number of the first line that belongs to
@@ -35,11 +36,7 @@ class FieldReader:
             if not row.strip():
                 return number
             if number in sheet.fences:
-                self.fault(
-                    row.strip(),
-                    number,
-                    "A code fence stands directly under the heading. Leave a blank line above it.",
-                )
+                self.fault(row.strip(), number, remark("fence-under-heading"))
                 return number
             self._row(row, number)
         return numbers.stop
@@ -47,22 +44,12 @@ class FieldReader:
     def _row(self, row: str, line: int) -> None:
         key, colon, value = (piece.strip() for piece in row.partition(":"))
         if not colon:
-            self.fault(
-                row.strip(),
-                line,
-                f"“{row.strip()}” is no field line. Write key: value, or leave a blank line "
-                "above the text.",
-            )
+            self.fault(row.strip(), line, remark("no-field-line", line=row.strip()))
             return
         if key not in KEYS:
-            self.fault(
-                key,
-                line,
-                f"“{key}” is no field of a step. Leave a blank line above the text, or "
-                "correct the key.",
-            )
+            self.fault(key, line, remark("unknown-field", key=key))
         elif not value:
-            self.fault(key, line, f"“{key}” has no value. Write one or take the line out.")
+            self.fault(key, line, remark("field-without-value", key=key))
         elif key == "critical":
             self._keep("critical", key, value, line)
         else:
@@ -71,18 +58,14 @@ class FieldReader:
     def _parts(self, key: str, value: str, line: int) -> None:
         for part in parted(value):
             if not part:
-                self.fault(
-                    key,
-                    line,
-                    f"“{key}” has an empty value between two semicolons. Take one semicolon out.",
-                )
+                self.fault(key, line, remark("empty-value", key=key))
                 continue
             try:
                 self._value(key, part, line)
             except BadCondition as bad:
-                self.fault(part, line, str(bad))
+                self.fault(part, line, bad.remark)
             except BadAmount as bad:
-                self.fault(part, line, str(bad), "bad-amount")
+                self.fault(part, line, bad.remark, "bad-amount")
 
     def _value(self, key: str, part: str, line: int) -> None:
         if key in NAMES:
@@ -100,17 +83,12 @@ class FieldReader:
         elif part == "yes":
             self._keep("hold", key, True, line)
         else:
-            self.fault(part, line, "“hold” is yes, or the line is left out.")
+            self.fault(part, line, remark("hold-not-yes"))
 
     def _check(self, part: str, line: int) -> None:
         look, bar, otherwise = (piece.strip() for piece in part.partition("|"))
         if not look or (bar and not otherwise):
-            self.fault(
-                "check",
-                line,
-                "A side of this check is empty. Write what is looked at | what happens if it "
-                "fails.",
-            )
+            self.fault("check", line, remark("check-side-empty"))
         else:
             self._keep("checks", "check", Check(look, otherwise, line), line)
 
@@ -128,15 +106,12 @@ class FieldReader:
 def _consumable(part: str, line: int) -> Consumable:
     name, amount = split_amount(part)
     if not name:
-        raise BadAmount(f"“{part}” does not say what is used. Write its name before the amount.")
+        raise BadAmount(remark("use-without-name", text=part))
     return Consumable(name, amount, line)
 
 
 def _target(part: str, line: int, kinds: tuple[str, ...] | None) -> Target:
     name, amount = split_amount(part, kinds)
     if amount is None:
-        raise BadAmount(
-            f"“{part}” has no amount that can be read. Write a number and a unit, such as 28 "
-            "± 2 N·m."
-        )
+        raise BadAmount(remark("target-without-amount", text=part))
     return Target(name, amount, part, line)

@@ -1,6 +1,7 @@
 """Which fields may a step have, and how are their values parted?"""
 
 from procedures.writeup.model import Condition
+from procedures.writeup.remarks import Unreadable, remark
 
 # Field keys whose values are names, in the order in which a step takes effect, and where the model
 # keeps them.
@@ -23,8 +24,8 @@ HEADER = frozenset({*LISTS, *TEXTS, "variants", "never"})
 ASKS = ("nothing", "read again", "answer again", "show again")
 
 
-class BadCondition(ValueError):
-    """The text is no condition; says why in a sentence."""
+class BadCondition(Unreadable):
+    """The text is no condition."""
 
 
 def read_condition(text: str, line: int) -> Condition:
@@ -33,7 +34,7 @@ def read_condition(text: str, line: int) -> Condition:
     options = tuple(option.strip() for option in rest.split("|"))
     variant = variant.strip()
     if not equals or not variant or not all(options):
-        raise BadCondition(f"“{text}” is no condition. Write it such as ring = eyelet | prong.")
+        raise BadCondition(remark("no-condition", text=text))
     return Condition(variant, options, line)
 
 

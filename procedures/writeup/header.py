@@ -10,6 +10,7 @@ from procedures.writeup.grammar import ASKS, HEADER, LISTS, BadCondition, parted
 from procedures.writeup.model import Exclusion, Fault, Variant
 from procedures.writeup.names import plain
 from procedures.writeup.plain_yaml import OF_A_HEADER, BadYaml, entries, read_mapping, word, words
+from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import RULER, Sheet
 
 Values = dict[str, Any]
@@ -23,19 +24,15 @@ class HeaderReader:
         self.lines: dict[str, tuple[int, ...]] = {}
         self.faults: list[Fault] = []
 
-    def fault(self, about: str, line: int, message: str) -> None:
-        self.faults.append(Fault("bad-header", "error", None, about, line, message))
+    def fault(self, about: str, line: int, said: Remark) -> None:
+        self.faults.append(Fault("bad-header", "error", None, about, line, said))
 
     def read(self, sheet: Sheet) -> None:
         """Read the header of a text; what can't be read is left out and becomes a fault."""
         if not sheet.closed:
-            self.fault(RULER, 1, "The header has no end. Write a line with --- below it.")
+            self.fault(RULER, 1, remark("header-without-end"))
         elif sheet.header is None:
-            self.fault(
-                "title",
-                1,
-                "There is no header. Start the text with a line ---, a title and another line ---.",
-            )
+            self.fault("title", 1, remark("no-header"))
         else:
             self._entries(sheet.header)
 
@@ -43,25 +40,23 @@ class HeaderReader:
         try:
             found = read_mapping(header, OF_A_HEADER)
         except BadYaml as bad:
-            self.fault(RULER, bad.line + 1, f"The header cannot be read. {bad.message}")
+            self.fault(RULER, bad.line + 1, remark("header-unreadable", because=bad.remark))
             return
         seen: set[str] = set()
         for key, line, node in found:
             if key in seen:
-                self.fault(key, line + 1, f"“{key}” stands in the header twice. Keep one of them.")
+                self.fault(key, line + 1, remark("header-key-twice", key=key))
             elif key not in HEADER:
                 self.fault(
                     key,
                     line + 1,
-                    f"“{key}” is no key of the header. Known are {', '.join(sorted(HEADER))}.",
+                    remark("unknown-header-key", key=key, known=tuple(sorted(HEADER))),
                 )
             else:
                 self._entry(key, line + 1, node)
             seen.add(key)
         if "title" not in seen:
-            self.fault(
-                "title", 1, "The header has no title. Write title: and what the write-up is called."
-            )
+            self.fault("title", 1, remark("no-title"))
 
     def _entry(self, key: str, line: int, node: Node) -> None:
         readers: dict[str, Callable[[str, int, Node], None]] = {
@@ -73,19 +68,16 @@ class HeaderReader:
             readers.get(key, self._list if key in LISTS else self._text)(key, line, node)
         except BadYaml as bad:
             del self.lines[key]
-            self.fault(key, line, f"“{key}” cannot be read. {bad.message}")
+            self.fault(key, line, remark("key-unreadable", key=key, because=bad.remark))
 
     def _text(self, key: str, line: int, node: Node) -> None:
         text = word(node)
         if key == "asks" and text not in ASKS:
-            raise BadYaml(f"It is one of {', '.join(ASKS)}.")
+            raise BadYaml(remark("not-one-of", known=tuple(ASKS)))
         if key == "released" and not _is_day(text):
-            raise BadYaml("It is a day such as 2026-11-25.")
+            raise BadYaml(remark("no-day"))
         if key == "released_at" and not _is_instant(text):
-            raise BadYaml(
-                "It is a moment with its offset, such as 2026-11-25T15:47:00+01:00 or "
-                "2026-11-25T14:47:00Z."
-            )
+            raise BadYaml(remark("no-moment"))
         self.values[key] = text
 
     def _list(self, key: str, line: int, node: Node) -> None:
@@ -100,18 +92,16 @@ class HeaderReader:
             try:
                 given = [text for text, _ in words(options)]
             except BadYaml as bad:
-                self.fault(shown, where, f"The options of “{shown}” cannot be read. {bad.message}")
+                self.fault(
+                    shown, where, remark("options-unreadable", name=shown, because=bad.remark)
+                )
                 continue
             once = tuple({plain(text): text for text in reversed(given)}.values())[::-1]
             if not shown or plain(shown) in variants or not once:
-                self.fault(
-                    shown,
-                    where,
-                    f"“{shown}” needs a name that no other variant has, and at least one option.",
-                )
+                self.fault(shown, where, remark("bad-variant", name=shown))
                 continue
             if len(once) < len(given):
-                self.fault(shown, where, f"“{shown}” has an option twice. Keep one of them.")
+                self.fault(shown, where, remark("option-twice", name=shown))
             variants[plain(shown)] = Variant(shown, once, where)
         self.values["variants"] = tuple(variants.values())
 
@@ -121,7 +111,7 @@ class HeaderReader:
             try:
                 conditions = tuple(read_condition(part, line_of + 1) for part in parted(text))
             except BadCondition as bad:
-                self.fault(text, line_of + 1, str(bad))
+                self.fault(text, line_of + 1, bad.remark)
             else:
                 found.append(Exclusion(conditions, line_of + 1))
         self.values["never"] = tuple(found)

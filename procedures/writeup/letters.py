@@ -8,6 +8,8 @@ not have. Categories are those of Unicode's character database.
 import unicodedata
 from collections.abc import Iterator
 
+from procedures.writeup.remarks import Remark, remark
+
 _UNSEEN = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
 # Letters that show nothing though their category says otherwise (Default_Ignorable_Code_Point; the
 # braille blank from memory).
@@ -59,22 +61,16 @@ def in_one_line(text: str) -> str:
     )
 
 
-def wrong_with_name(name: str) -> str:
-    """What is wrong with the name of a person or a place, in a sentence; empty where nothing is."""
+def wrong_with_name(name: str) -> Remark | None:
+    """What is wrong with the name of a person or a place; None where nothing is."""
     hidden = hidden_in(name, is_line=True)
     if hidden:
-        return (
-            f"The name holds a letter that nobody sees ({hidden}). Delete it and type the name "
-            "anew."
-        )
+        return remark("name-hidden-letter", letter=hidden)
     if not any(letter.isalnum() for letter in name):
-        return "The name has no letter in it. Write the name as it is to be printed."
+        return remark("name-without-letter")
     if max(_heaps(name)) > MOST_ACCENTS:
-        return (
-            f"The name has more than {MOST_ACCENTS} accents on one letter. Write it as it is to "
-            "be printed."
-        )
-    return ""
+        return remark("name-of-accents", most=MOST_ACCENTS)
+    return None
 
 
 def _heaps(text: str) -> Iterator[int]:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from procedures.writeup.remarks import Remark
+
 Lines = tuple[tuple[str, tuple[int, ...]], ...]
 
 
@@ -43,7 +45,7 @@ class Fault:
     step: str | None
     about: str
     line: int
-    message: str
+    remark: Remark
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from procedures.writeup.fields import FieldReader
 from procedures.writeup.header import HeaderReader
 from procedures.writeup.ids import is_id, step_ids
 from procedures.writeup.model import Fault, Phase, Step, WriteUp
+from procedures.writeup.remarks import remark
 from procedures.writeup.sections import LONGEST, RULER, Section, Sheet, cut
 
 ALARMS = ("danger", "warning")
@@ -17,10 +18,7 @@ def parse(text: str) -> WriteUp:
     under `faults`.
     """
     if len(text) > LONGEST:
-        message = (
-            f"The text is longer than {LONGEST} characters and is not read. Part it into several "
-            "write-ups."
-        )
+        message = remark("text-too-long", most=LONGEST)
         return WriteUp(faults=(Fault("bad-header", "error", None, RULER, 1, message),))
     sheet = cut(text)
     header = HeaderReader()
@@ -112,9 +110,9 @@ def _id_faults(section: Section, step_id: str) -> list[Fault]:
     if written is None or written == step_id:
         return []
     if is_id(written):
-        message = f"Another step has the id “{written}” already. Give this one an id of its own."
+        message = remark("id-taken", id=written)
         return [Fault("duplicate-id", "error", step_id, written, section.line, message)]
-    message = f"“{written}” cannot be an id. Use small letters, digits and hyphens."
+    message = remark("bad-id", id=written)
     return [Fault("bad-field", "error", step_id, written, section.line, message)]
 
 
@@ -127,8 +125,7 @@ def _late_cautions(body: Body, step_id: str) -> list[Fault]:
             step_id,
             caution.title,
             caution.line,
-            f"The {caution.word.upper()} “{caution.title}” comes after the work it warns of. "
-            "Put it before the first sentence of the step.",
+            remark("caution-after-action", word=caution.word.upper(), title=caution.title),
         )
         for caution in body.cautions
         if caution.word in ALARMS and 0 < body.first_text < caution.line

@@ -15,6 +15,7 @@ import yaml
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from procedures.writeup.letters import hidden_in
+from procedures.writeup.remarks import Remark, Unreadable, remark
 
 _MANY_OPEN = re.compile(r"(?:[\[{]\s*+){12}")  # the reader looks far ahead at each of them
 
@@ -31,12 +32,11 @@ OF_A_HEADER = Limits(20_000, 4)
 OF_RULES = Limits(100_000, 6)  # demands stand two levels further in
 
 
-class BadYaml(ValueError):
+class BadYaml(Unreadable):
     """The text cannot be read; `line` counts from 1 at the start of the text."""
 
-    def __init__(self, message: str, line: int = 1) -> None:
-        super().__init__(message)
-        self.message = message
+    def __init__(self, why: Remark, line: int = 1) -> None:
+        super().__init__(why)
         self.line = line
 
 
@@ -70,18 +70,11 @@ class _PlainLoader(yaml.BaseLoader):
         event = self.peek_event()  # type: ignore[no-untyped-call]
         line = event.start_mark.line + 1
         if getattr(event, "anchor", None) is not None:
-            raise BadYaml(
-                "Names for repeated pieces (& and *) are not read here. Write the piece "
-                "out. If it is a word, put it in quotes.",
-                line,
-            )
+            raise BadYaml(remark("yaml-anchor"), line)
         if getattr(event, "tag", None) is not None:
-            raise BadYaml(
-                "Type marks (!) are not read here. Everything is text; put such a word in quotes.",
-                line,
-            )
+            raise BadYaml(remark("yaml-tag"), line)
         if self._depth >= self._deepest:
-            raise BadYaml("Lists stand too deep in lists here.", line)
+            raise BadYaml(remark("yaml-too-deep"), line)
         self._depth += 1
         node: Node | None = super().compose_node(parent, index)  # type: ignore[arg-type]
         self._depth -= 1
@@ -104,10 +97,10 @@ def read_plain(text: str, limits: Limits) -> Plain | None:
 
 def _read(text: str, limits: Limits) -> Node | None:
     if len(text) > limits.longest:
-        raise BadYaml(f"This is longer than {limits.longest} characters. Part it into several.")
+        raise BadYaml(remark("yaml-too-long", most=limits.longest))
     many = _MANY_OPEN.search(text)
     if many:
-        raise BadYaml("Lists stand too deep in lists here.", text.count("\n", 0, many.start()) + 1)
+        raise BadYaml(remark("yaml-too-deep"), text.count("\n", 0, many.start()) + 1)
     try:
         loader = _PlainLoader(text.removeprefix("\ufeff"), limits.deepest)
         try:
@@ -117,22 +110,22 @@ def _read(text: str, limits: Limits) -> Node | None:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise BadYaml(
-            f"This is not YAML that can be read: {error.problem or error.context}.",
+            remark("no-yaml", problem=error.problem or error.context or ""),
             mark.line + 1 if mark else 1,
         ) from error
     except yaml.YAMLError as error:
-        raise BadYaml("A character in it cannot be read.") from error
+        raise BadYaml(remark("yaml-odd-letter")) from error
     return node
 
 
 def entries(node: Node) -> list[tuple[str, int, Node]]:
     """Key, line and value of each entry of a mapping. Raises BadYaml for any other shape."""
     if not isinstance(node, MappingNode):
-        raise BadYaml("Lines of the form “key: value” belong here.", line_of(node))
+        raise BadYaml(remark("no-entries"), line_of(node))
     found: list[tuple[str, int, Node]] = []
     for key, value in node.value:
         if not isinstance(key, ScalarNode):
-            raise BadYaml("A key must be plain words.", line_of(key))
+            raise BadYaml(remark("key-no-word"), line_of(key))
         found.append((str(key.value), line_of(key), value))
     return found
 
@@ -140,12 +133,10 @@ def entries(node: Node) -> list[tuple[str, int, Node]]:
 def word(node: Node) -> str:
     """The text of a scalar. Raises BadYaml for any other shape and for an empty one."""
     if not isinstance(node, ScalarNode):
-        raise BadYaml("One name or text belongs here, no list.", line_of(node))
+        raise BadYaml(remark("list-for-name"), line_of(node))
     text = _text(node).strip()
     if not text:
-        raise BadYaml(
-            "Nothing is written here. Write a value or leave the line out.", line_of(node)
-        )
+        raise BadYaml(remark("nothing-written"), line_of(node))
     return text
 
 
@@ -163,9 +154,7 @@ def lists(node: Node) -> list[Node]:
     if not isinstance(node, SequenceNode) or not all(
         isinstance(item, SequenceNode) for item in node.value
     ):
-        raise BadYaml(
-            "A list of lists belongs here, such as [[air let out, depressurised]].", line_of(node)
-        )
+        raise BadYaml(remark("no-list-of-lists"), line_of(node))
     return list(node.value)
 
 
@@ -178,9 +167,7 @@ def _text(node: Node) -> str:
     """What a scalar says; in quotes "\\u202e" is a letter that nobody sees."""
     text = str(node.value)
     if hidden := hidden_in(text.strip()):
-        raise BadYaml(
-            f"A letter that nobody sees ({hidden}) stands here. Leave it out.", line_of(node)
-        )
+        raise BadYaml(remark("hidden-letter", letter=hidden), line_of(node))
     return text
 
 
@@ -192,7 +179,7 @@ def _plain(node: Node) -> Plain:
         lines: dict[str, int] = {}
         for key, line, value in entries(node):
             if key in values:
-                raise BadYaml(f"“{key}” stands here twice. Keep one of them.", line)
+                raise BadYaml(remark("yaml-key-twice", key=key), line)
             values[key], lines[key] = _plain(value), line
         return Mapped(line_of(node), values, lines)
     return _text(node)

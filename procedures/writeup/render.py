@@ -18,14 +18,13 @@ from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 from procedures.writeup.drawings import SCHEME, Picture
 from procedures.writeup.letters import without_hidden
+from procedures.writeup.remarks import remark
 
 # The Markdown reader takes a time that grows with the square of these; no step that somebody reads
 # comes near them.
 LONGEST, MOST_LINES, DEEPEST = 20_000, 500, 20
-TOO_MUCH = (
-    "This piece is too long, or its brackets stand too deep in each other, to be laid out. It is "
-    "shown as it is written."
-)
+TOO_MUCH = remark("piece-too-much")
+"""What is said above a piece that is shown as it is written."""
 _BRACKETS = re.compile(r"\n[ \t]*\n|[\[\]()]")
 
 _TAGS = {
@@ -66,16 +65,21 @@ _CLEANER = nh3.Cleaner(
 
 
 def body_html(
-    markdown_text: str, *, drawings: Mapping[str, Picture] | None = None, uid: str = "drawing"
+    markdown_text: str,
+    *,
+    drawings: Mapping[str, Picture] | None = None,
+    uid: str = "drawing",
+    too_much: str = "",
 ) -> str:
     """Safe HTML of a Markdown text; HTML in the text is shown as text.
 
     An amount in double brackets becomes a span of class amount. A drawing that `drawings` knows
     becomes a figure where it stands alone, and a span of class drawing inside running text; any
     other its description in such a span. Pictures from elsewhere become their description. `uid`
-    begins the ids in the drawings and is to be another one for each text on a page.
+    begins the ids in the drawings and is to be another one for each text on a page. `too_much` is
+    the remark TOO_MUCH in words.
     """
-    return _READER.html(markdown_text, drawings or {}, uid)
+    return _READER.html(markdown_text, drawings or {}, uid, too_much)
 
 
 class _Reader(local):
@@ -100,7 +104,7 @@ class _Reader(local):
             ]
         )
 
-    def html(self, text: str, drawings: Mapping[str, Picture], uid: str) -> str:
+    def html(self, text: str, drawings: Mapping[str, Picture], uid: str, too_much: str) -> str:
         # Drawings are no HTML that the cleaner knows: it cleans the text with a mark in the place
         # of each, and they are put in afterwards. No text can hold the mark, since that is the hash
         # of the text itself.
@@ -108,7 +112,7 @@ class _Reader(local):
         text, mark = data.decode(), hashlib.sha256(data).hexdigest()
         self._pictures.start(drawings, mark, uid)
         if _is_too_much(text):
-            return _CLEANER.clean(f"<p>{TOO_MUCH}</p><pre>{escape(text)}</pre>")
+            return _CLEANER.clean(f"<p>{escape(too_much)}</p><pre>{escape(text)}</pre>")
         try:
             html = self._markdown.reset().convert(text)
         except RecursionError:

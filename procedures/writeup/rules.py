@@ -18,12 +18,17 @@ from procedures.writeup.plain_yaml import (
     word,
     words,
 )
+from procedures.writeup.remarks import Remark, Unreadable, remark
 
 KEYS = ("safe", "temporary", "same", "states", "demands")
 
 
-class BadRules(ValueError):
-    """The rules cannot be read; says where and why in a sentence."""
+class BadRules(Unreadable):
+    """The rules cannot be read; `line` says where."""
+
+    def __init__(self, why: Remark, line: int) -> None:
+        super().__init__(why)
+        self.line = line
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +50,13 @@ def read_rules(text: str) -> ShopRules:
         found: dict[str, Node] = {}
         for key, line, node in read_mapping(text, OF_RULES):
             if key in found:
-                raise BadYaml(f"“{key}” stands here twice. Keep one of them.", line)
+                raise BadYaml(remark("yaml-key-twice", key=key), line)
             if key not in KEYS:
-                raise BadYaml(f"“{key}” is no key of the rules. Use {', '.join(KEYS)}.", line)
+                raise BadYaml(remark("unknown-rules-key", key=key, known=tuple(KEYS)), line)
             found[key] = node
         return _read(found)
     except BadYaml as error:
-        raise BadRules(f"line {error.line}: {error.message}") from error
+        raise BadRules(error.remark, error.line) from error
 
 
 def _read(found: Mapping[str, Node]) -> ShopRules:
@@ -81,10 +86,7 @@ def _states(
     for number, group in enumerate(groups):
         for name, line in group:
             if home.setdefault(meanings.key(name), number) != number:
-                raise BadYaml(
-                    f"“{name}” stands in two groups of states. Keep it in one, or join the groups.",
-                    line,
-                )
+                raise BadYaml(remark("fact-in-two-groups", name=name), line)
     return tuple(tuple(name for name, _ in group) for group in groups)
 
 
@@ -93,7 +95,7 @@ def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
     found: dict[str, str] = {}
     for source, line, fact in pairs:
         if plain(source) in {plain(name) for name in found}:
-            raise BadYaml(f"“{source}” stands under safe twice. Keep one of them.", line)
+            raise BadYaml(remark("source-twice", source=source), line)
         found[source] = fact
     return found
 

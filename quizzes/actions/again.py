@@ -11,9 +11,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refused_by
-from quizzes.access import Person
+from procedures.records.refused import Refused, refuse_if, refused_by
+from quizzes.access import acts
 from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
 from quizzes.records.retry import missed_steps
 
@@ -46,7 +47,7 @@ def record_gone_through(
     left out.
     """
     now = moment(now)
-    _check(sitting, by, on)
+    refuse_if(acts.CLEAR_THE_WAY.why_not(by, sitting, on))
     if sitting.is_cut_short():
         raise Refused(
             gettext(
@@ -82,7 +83,7 @@ def record_talk(
     came out.
     """
     now = moment(now)
-    _check(sitting, by, on)
+    refuse_if(acts.CLEAR_THE_WAY.why_not(by, sitting, on))
     if not note.strip():
         raise Refused(gettext("Say in one sentence what you agreed in the talk."))
     return _kept(
@@ -105,17 +106,6 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
     # After the end the new minutes count from now, or they would be over before they began.
     late = max(0, -int((ends - now).total_seconds() // 60))
     return MoreTime.objects.create(sitting=kept, minutes=kept.minutes + late, recorded_at=now)
-
-
-def _check(sitting: Sitting, by: Person, on: date) -> None:
-    if by.pk == sitting.person_id:
-        raise Refused(gettext("Nobody signs for themselves."))
-    if sitting.is_open() or sitting.happened_on is None:
-        raise Refused(gettext("This sitting has not ended yet."))
-    if sitting.is_passed():
-        raise Refused(gettext("This sitting was passed, so there is nothing to do."))
-    if on < sitting.happened_on:
-        raise Refused(gettext("Choose the day of the sitting or a later day."))
 
 
 def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[str, object]:

@@ -10,14 +10,15 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.refused import Refused
-from quizzes.access import Person
 from quizzes.actions.sittings import give_result, seal
 from quizzes.kinds.kind import Marked
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import shown
 from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.wording.say import say
 
 Given = tuple[QuestionVersion, Any]
 """A question in the version that was answered, and the answer as `shape_fault` wants it; None where
@@ -89,6 +90,6 @@ def _faults(
         yield gettext(
             "{question}: it does not fit revision {number}, the current one on that day."
         ).format(question=name, number=source.number)
-    fault = "" if given is None else asked.shape_fault(given)
+    fault = None if given is None else asked.shape_fault(given)
     if fault:
-        yield f"{name}: {fault}"
+        yield gettext("{question}: {what}").format(question=name, what=say(fault))

@@ -6,9 +6,9 @@ from datetime import datetime
 
 from django.db import transaction
 
+from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.refused import Refused
-from quizzes.access import Person
 from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
 from quizzes.records.offered import offered_drafts

@@ -12,10 +12,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
-from quizzes.access import Person
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import drawings_of
 from quizzes.marking.draws import FromPart, three_rounds

@@ -10,19 +10,18 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused
-from quizzes.access import Person, sitting_in_the_way
+from procedures.access.acts import Person
+from procedures.records.refused import Refused, refuse_if
+from quizzes.access import acts
 from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import shown
 from quizzes.records.recalling import asking_on, remembered_by
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.wording.say import say
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
-IN_A_SITTING = (
-    "You are in the middle of a quiz. End it first: practice questions could give its answers away."
-)
 NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
 
 
@@ -35,8 +34,7 @@ def start_round(
 
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
-    if sitting_in_the_way(person.pk) is not None:
-        raise Refused(IN_A_SITTING)
+    refuse_if(acts.PRACTISE.why_not(person))
     begun = RefresherRound.objects.filter(
         person_id=person.pk, on=today, answers__given__isnull=True
     ).first()
@@ -74,8 +72,7 @@ def answer_refresher(
 ) -> RefresherAnswer:
     """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not
     there or was answered before, and for something that can't be an answer to this question."""
-    if sitting_in_the_way(kept.person_id) is not None:
-        raise Refused(IN_A_SITTING)
+    refuse_if(acts.PRACTISE.why_not_now(kept.person_id))
     rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related(
         "version__question"
     )
@@ -86,7 +83,7 @@ def answer_refresher(
         raise Refused(gettext("You answered this question already. The answer cannot be changed."))
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
-        raise Refused(fault)
+        raise Refused(say(fault))
     orders = (
         pinned_sources({answer.pin()})[answer.pin()].judge(asked, rules_text())
         if asked.is_rehearsed

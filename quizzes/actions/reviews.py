@@ -8,16 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused
-from quizzes.access import WRITE, Person
+from procedures.records.refused import Refused, refuse_if
+from quizzes.access import acts
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
 from quizzes.records.sources import newest_source, pictures_of, rules_text
-
-OTHERS = (
-    "Another person than its author accepts a question. Ask somebody else who writes questions to "
-    "read it."
-)
 
 
 @transaction.atomic
@@ -32,13 +28,15 @@ def confirm_question(
     """
     now = moment(now)
     version = _newest(question, number, by)
-    if version.withdrawn.exists():
-        raise Refused(gettext("This question is withdrawn. Write it again to ask it again."))
-    if (
-        version.author_id == by.pk
-        and not QuestionVersion.objects.accepted().filter(pk=version.pk).exists()
-    ):
-        raise Refused(OTHERS)
+    accepted = QuestionVersion.objects.accepted().filter(pk=version.pk)
+    refuse_if(
+        acts.CONFIRM.why_not(
+            by,
+            author=version.author_id,
+            is_accepted=accepted.exists(),
+            is_withdrawn=version.withdrawn.exists(),
+        )
+    )
     source = newest_source(question.writeup)
     if source is None:
         raise Refused(gettext("The write-up has no text yet. Write the text first."))
@@ -74,8 +72,7 @@ def withdraw_question(
     """
     now = moment(now)
     version = _newest(question, number, by)
-    if version.withdrawn.exists():
-        raise Refused(gettext("This question is withdrawn already."))
+    refuse_if(acts.WITHDRAW.why_not(by, is_withdrawn=version.withdrawn.exists()))
     row = QuestionWithdrawn(version=version, reason=reason.strip(), by_id=by.pk, recorded_at=now)
     try:
         row.full_clean()
@@ -87,8 +84,7 @@ def withdraw_question(
 
 
 def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
-    if not by.has_perm(WRITE):
-        raise Refused(gettext("Only a senior mechanic or the owner can do this."))
+    refuse_if(acts.WRITE.why_not(by))
     version = question.versions.select_for_update().order_by("number").last()
     if version is None or version.number != number:
         raise Refused(

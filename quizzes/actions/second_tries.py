@@ -8,7 +8,7 @@ from random import Random
 
 from django.db import transaction
 
-from quizzes.access import day_for
+from quizzes.access.doors import day_for
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import second
 from quizzes.marking.marks import marks

@@ -15,9 +15,10 @@ from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext
 
+from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refused_by
-from quizzes.access import Person, day_for
+from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import opened, worths
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import DrawRules, draw
@@ -26,6 +27,7 @@ from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import askable, candidate, questions_met, shown
 from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, outdated, pictures_of, rules_text
+from quizzes.records.wording.say import say
 
 ENDED = "This sitting has ended, so nothing in it can be changed."
 OUTDATED = (
@@ -41,13 +43,17 @@ STANDS = (
     "try."
 )
 MEANWHILE = (
-    "Another answer was given to this question meanwhile. Press “Save the answer” to keep this one."
+    "Another answer was given to this question in another window. Press “Next” to keep this one."
 )
 LARGEST_SEED = 2**31 - 1
 
 
 class NoUnit(Refused):
     """A number without a unit, given in answer to a question for an amount."""
+
+
+class Meanwhile(Refused):
+    """An answer from a page that shows another one than was given since."""
 
 
 class OutOfTime(Refused):
@@ -108,9 +114,9 @@ def save_answer(
     answered wrong gets its second try, and its first answer stands from then on.
 
     Raises Refused for an ended sitting, a place that is not there, another answer where the first
-    one stands, one given meanwhile (`seen` says when the one was given that the sitter saw, ""
-    for none), and something that can't be an answer to this question; NoUnit for a number without
-    a unit; OutOfTime when the time that was set is over.
+    one stands, and something that can't be an answer to this question; Meanwhile where another one
+    was given since (`seen` says when the one was given that the sitter saw, "" for none); NoUnit
+    for a number without a unit; OutOfTime when the time that was set is over.
     """
     kept = _locked_open(sitting)
     answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
@@ -121,17 +127,17 @@ def save_answer(
         if given != answer.given:
             raise Refused(gettext(STANDS))
         return answer  # the same answer, sent twice
-    if seen is not None and seen != answer.kept_at():
-        raise Refused(gettext(MEANWHILE))
+    if seen is not None and seen != answer.kept_at() and given != answer.given:
+        raise Meanwhile(gettext(MEANWHILE))
     ends = kept.ends_at()
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)
     asked = answer.version.content()
     fault = asked.shape_fault(given)
     if fault:
-        raise Refused(fault)
+        raise Refused(say(fault))
     if no_unit := asked.unit_fault(given):
-        raise NoUnit(no_unit)
+        raise NoUnit(say(no_unit))
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])
     if is_handed_in:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, ClassVar
 
-from quizzes.kinds.fields import Field, PickSome, gettext_noop
+from procedures.writeup.remarks import Remark, remark
+from quizzes.kinds.fields import Field, PickSome
 from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
 from quizzes.kinds.options import OfOptions
 from quizzes.psychometrics.guessing import Spread, some_of
@@ -20,39 +21,30 @@ class ChooseAll(OfOptions):
     """One or more of the options are right. An answer is a list of places."""
 
     kind: ClassVar[str] = ALL
-    field: ClassVar[Field] = PickSome(
-        gettext_noop("Choose all that are right."),
-        gettext_noop("Choose at least one of the options."),
-    )
+    field: ClassVar[Field] = PickSome(remark("pick-some"), remark("pick-some-missing"))
 
     @classmethod
-    def number_fault(cls, right: int) -> str:
-        return "" if right else "At least one option must have `right: yes`."
+    def number_fault(cls, right: int) -> Remark | None:
+        return None if right else remark("none-right")
 
-    def advice(self) -> tuple[tuple[str, str], ...]:
+    def advice(self) -> tuple[tuple[str, Remark], ...]:
         right = sum(option.right for option in self.options)
         found = []
         if right == 1:
-            found.append(
-                "Only one option is right. Make the question “choose one”, or add a second right "
-                "option."
-            )
+            found.append(remark("one-right-of-all"))
         if right == len(self.options):
-            found.append(
-                "Every option is right, so ticking all of them passes. Add a wrong one that "
-                "people believe."
-            )
-        return tuple(("one-right-of-all", message) for message in found)
+            found.append(remark("all-right-of-all"))
+        return tuple(("one-right-of-all", said) for said in found)
 
     def picked(self, given: Any) -> Collection[int]:
         return frozenset(given)
 
-    def shape_fault(self, given: object) -> str:
+    def shape_fault(self, given: object) -> Remark | None:
         if not isinstance(given, list | tuple) or not all(
             is_place(place, self.options) for place in given
         ):
-            return "Choose from the options shown."
-        return "" if len(set(given)) == len(given) else "An option was chosen twice."
+            return remark("not-shown")
+        return None if len(set(given)) == len(given) else remark("option-chosen-twice")
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         picked = set(given)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, ClassVar
 
-from quizzes.kinds.fields import Field, PickOne, gettext_noop
+from procedures.writeup.remarks import Remark, remark
+from quizzes.kinds.fields import Field, PickOne
 from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
 from quizzes.kinds.options import OfOptions
 from quizzes.psychometrics.guessing import Spread, right_or_wrong
@@ -20,15 +21,13 @@ class ChooseOne(OfOptions):
     """Exactly one of the options is right. An answer is its place."""
 
     kind: ClassVar[str] = ONE
-    field: ClassVar[Field] = PickOne(
-        gettext_noop("Choose one."), gettext_noop("Choose one of the options.")
-    )
+    field: ClassVar[Field] = PickOne(remark("pick-one"), remark("pick-one-missing"))
 
     @classmethod
-    def number_fault(cls, right: int) -> str:
+    def number_fault(cls, right: int) -> Remark | None:
         if right == 1:
-            return ""
-        return f"Exactly one option must have `right: yes`; here {right} have."
+            return None
+        return remark("not-one-right", count=right)
 
     def the_right_one(self) -> int | None:
         return next(place for place, option in enumerate(self.options) if option.right)
@@ -36,8 +35,8 @@ class ChooseOne(OfOptions):
     def picked(self, given: Any) -> Collection[int]:
         return (int(given),)
 
-    def shape_fault(self, given: object) -> str:
-        return "" if is_place(given, self.options) else "Choose one of the options shown."
+    def shape_fault(self, given: object) -> Remark | None:
+        return None if is_place(given, self.options) else remark("choose-one-shown")
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         option = self.options[given]

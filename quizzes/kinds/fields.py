@@ -9,17 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-
-def gettext_noop(words: str) -> str:
-    """The words as they are, marked for those who collect what is to be translated; the form
-    translates them.
-    """
-    return words
+from procedures.writeup.remarks import Remark
 
 
 class Field:
-    """Whatever is filled in; `is_arranged` where a press moves a part, so that nothing is kept
-    before it is handed in.
+    """Whatever is filled in; `is_arranged` where a press moves a part, so that each press is an
+    answer and the parts as they were drawn are none.
     """
 
     __slots__ = ()
@@ -30,25 +25,25 @@ class Field:
 class PickOne(Field):
     """One of the labels shown; `missing` is said where none was picked."""
 
-    label: str
-    missing: str
+    label: Remark
+    missing: Remark
 
 
 @dataclass(frozen=True, slots=True)
 class PickSome(Field):
     """One or more of the labels shown."""
 
-    label: str
-    missing: str
+    label: Remark
+    missing: Remark
 
 
 @dataclass(frozen=True, slots=True)
 class Typed(Field):
     """A line of text, of so many characters at most."""
 
-    label: str
-    help: str
-    missing: str
+    label: Remark
+    help: Remark
+    missing: Remark
     longest: int
 
 

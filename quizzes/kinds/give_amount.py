@@ -10,7 +10,8 @@ from typing import Any, ClassVar, Self
 
 from procedures.writeup.amounts import UNITS, BadAmount, read_amount, within
 from procedures.writeup.model import Amount
-from quizzes.kinds.fields import Field, Typed, gettext_noop
+from procedures.writeup.remarks import Remark, remark
+from quizzes.kinds.fields import Field, Typed
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told
 from quizzes.psychometrics.guessing import NOTHING, Spread
 
@@ -29,9 +30,9 @@ class GiveAmount(Asked):
     keys: ClassVar[frozenset[str]] = frozenset({"amount"})
     template: ClassVar[str] = "quizzes/kinds/amount.html"
     field: ClassVar[Field] = Typed(
-        gettext_noop("Amount with its unit"),
-        gettext_noop("One number and its unit, such as 777 mm, 77,7 bar or 777 N·m (Nm)."),
-        gettext_noop("Write a number with its unit."),
+        remark("type-amount"),
+        remark("type-amount-help"),
+        remark("type-amount-missing"),
         LONGEST_AMOUNT,
     )
     amount: str
@@ -42,7 +43,7 @@ class GiveAmount(Asked):
         try:
             read_amount(text)
         except BadAmount as bad:
-            entry.wrong("amount", f"`amount` can't be read: {bad} Write it as in 24 ± 2 N·m.")
+            entry.wrong("amount", remark("amount-unreadable", because=bad.remark))
             return None
         return cls(text)
 
@@ -56,37 +57,39 @@ class GiveAmount(Asked):
     def from_json(cls, kept: Mapping[str, Any]) -> Self:
         return cls(kept["amount"])
 
-    def shape_fault(self, given: object) -> str:
+    def shape_fault(self, given: object) -> Remark | None:
         if not isinstance(given, str) or not given.strip():
-            return "Write a number with its unit."
+            return remark("type-amount-missing")
         if len(given) > LONGEST_AMOUNT:
-            return f"Write it shorter, in at most {LONGEST_AMOUNT} characters."
-        return ""
+            return remark("amount-longer", most=LONGEST_AMOUNT)
+        return None
 
-    def unit_fault(self, given: object) -> str:
+    def unit_fault(self, given: object) -> Remark | None:
         if not BARE_NUMBER.fullmatch(str(given).strip()):
-            return ""
+            return None
         units = units_beside(read_amount(self.amount).kind)
-        return f"Write the unit too: {units}." if units else ""
+        return remark("unit-missing", units=units) if units else None
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         wanted = read_amount(self.amount)
         text = str(given).strip()
         if BARE_NUMBER.fullmatch(text):
-            return _wrong(f"“{text}” has no unit. Write the number with its unit.")
+            return _wrong(remark("bare-number", text=text))
         try:
             amount = read_amount(text)
         except BadAmount:
-            return _wrong(f"“{text}” can't be read as a number with a unit.")
+            return _wrong(remark("not-an-amount", text=text))
         if amount.kind != wanted.kind:
-            return _wrong(f"“{text}” is a {amount.kind}; a {wanted.kind} is asked for.")
+            return _wrong(
+                remark("amount-of-other-kind", text=text, kind=amount.kind, wanted=wanted.kind)
+            )
         if not _is_one_number(amount):
-            return _wrong(f"“{text}” is not one amount. Write one number with its unit.")
+            return _wrong(remark("not-one-amount", text=text))
         try:
             right = within(amount, wanted)
         except BadAmount:
-            return _wrong(f"“{text}” can't be compared with {self.amount}.")
-        return Marked(Fraction(int(right)), right, (f"Right is {self.amount}.",))
+            return _wrong(remark("not-comparable", text=text, right=self.amount))
+        return Marked(Fraction(int(right)), right, (remark("right-is", right=self.amount),))
 
     def guessed(self, beside: Beside) -> Spread:
         return NOTHING
@@ -105,13 +108,12 @@ class GiveAmount(Asked):
         return (self.amount,), ()
 
 
-def units_beside(kind: str) -> str:
-    """The units of this kind, in words: N·m, in·lbf or ft·lbf."""
-    *others, last = dict.fromkeys(shown for shown, of, _ in UNITS.values() if of == kind)
-    return f"{', '.join(others)} or {last}" if others else last
+def units_beside(kind: str) -> tuple[str, ...]:
+    """The units of this kind: N·m, in·lbf, ft·lbf."""
+    return tuple(dict.fromkeys(shown for shown, of, _ in UNITS.values() if of == kind))
 
 
-def _wrong(says: str) -> Marked:
+def _wrong(says: Remark) -> Marked:
     return Marked(Fraction(0), right=False, says=(says,))
 
 

@@ -17,13 +17,15 @@ from typing import Any, ClassVar, Protocol, Self, TypeAlias, TypeGuard
 
 from procedures.writeup.model import WriteUp
 from procedures.writeup.plain_yaml import Mapped
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field
 from quizzes.kinds.spots import Box, Region
 from quizzes.psychometrics.guessing import Spread
 
+Said: TypeAlias = "str | Remark"  # an author's own words, or what the catalogue words
 Given: TypeAlias = "int | str | Sequence[int] | Sequence[str] | None"
 
-NOT_ANSWERED = "Not answered."
+NOT_ANSWERED = remark("not-answered")
 PLACES = Decimal("0.00001")
 FARTHEST = 100_000  # units of a drawing
 
@@ -49,8 +51,8 @@ class Judge(Orders, Protocol):
         """How many orders are right, and how many there are."""
         ...
 
-    def says(self, order: Sequence[str]) -> tuple[str, ...]:
-        """What goes wrong in this order and not in the write-up's own, in sentences."""
+    def says(self, order: Sequence[str]) -> tuple[Remark, ...]:
+        """What goes wrong in this order and not in the write-up's own."""
         ...
 
 
@@ -84,7 +86,7 @@ class Entry(Protocol):
         """The steps that the question stands on."""
         ...
 
-    def wrong(self, key: str, message: str) -> None: ...
+    def wrong(self, key: str, said: Remark) -> None: ...
 
     def says_yes(self, entry: Mapped, key: str) -> bool:
         """Whether the key says yes; noted as a fault where it says neither yes nor no."""
@@ -127,7 +129,7 @@ class Marked:
 
     share: Fraction
     right: bool
-    says: tuple[str, ...] = ()
+    says: tuple[Said, ...] = ()
 
     @property
     def marks(self) -> Decimal:
@@ -163,7 +165,7 @@ class Told:
 
     given: tuple[str, ...] = ()
     right: tuple[str, ...] = ()
-    says: tuple[str, ...] = ()
+    says: tuple[Said, ...] = ()
     options: tuple[OptionTold, ...] = ()
     pairs: tuple[PairTold, ...] = ()
 
@@ -202,8 +204,8 @@ class Asked(ABC):
         """What is asked, from `as_json`. Raises KeyError for a missing part."""
 
     @abstractmethod
-    def shape_fault(self, given: object) -> str:
-        """Why this can't be an answer, in a sentence; empty when it can be one (right or wrong)."""
+    def shape_fault(self, given: object) -> Remark | None:
+        """Why this can't be an answer; None when it can be one (right or wrong)."""
 
     @abstractmethod
     def marks(self, given: Any, orders: Orders | None) -> Marked:
@@ -214,7 +216,7 @@ class Asked(ABC):
         """Which marks guessing gets, with which chances."""
 
     @abstractmethod
-    def given_words(self, given: Any, shown: Mapping[str, Any]) -> str:
+    def given_words(self, given: Any, shown: Mapping[str, Any]) -> Said:
         """An answer as its sitter would say it; nothing here tells whether it is right."""
 
     @abstractmethod
@@ -229,15 +231,15 @@ class Asked(ABC):
     def key_shown(self, beside: Beside | None) -> dict[str, Any]:
         """What its template shows those who write; beside nothing where it doesn't fit."""
 
-    def unit_fault(self, given: object) -> str:
-        """Which units would do, in a sentence, where a bare number was given; empty otherwise."""
-        return ""
+    def unit_fault(self, given: object) -> Remark | None:
+        """Which units would do, where a bare number was given; None otherwise."""
+        return None
 
-    def misfits(self, writeup: WriteUp) -> tuple[str, ...]:
+    def misfits(self, writeup: WriteUp) -> tuple[Remark, ...]:
         """Why this can't be asked beside a text of the write-up that has all its steps."""
         return ()
 
-    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[str, ...]:
+    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[Remark, ...]:
         """Why else this can't be asked, whether or not it fits the text."""
         return ()
 
@@ -281,7 +283,7 @@ class Asked(ABC):
         """The place (from 0) of the one right option, where exactly one is to be chosen."""
         return None
 
-    def advice(self) -> tuple[tuple[str, str], ...]:
+    def advice(self) -> tuple[tuple[str, Remark], ...]:
         """What writing guidelines say of this kind alone: the rule's name, and what to do."""
         return ()
 

@@ -9,6 +9,7 @@ from random import Random
 from typing import Any, ClassVar, Self
 
 from procedures.writeup.plain_yaml import Mapped, Plain
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field, PickPartners
 from quizzes.kinds.kind import (
     Asked,
@@ -62,32 +63,21 @@ class Match(Asked):
     def read(cls, entry: Entry) -> Self | None:
         listed = entry.entry.values.get("pairs")
         if not isinstance(listed, list) or not 2 <= len(listed) <= MOST_PAIRS:
-            entry.wrong(
-                "pairs",
-                f"`pairs` must be a list of 2 to {MOST_PAIRS} pairs, each with `left` and `right`.",
-            )
+            entry.wrong("pairs", remark("pairs-no-list", most=MOST_PAIRS))
             return None
         read = [_pair(one, place, entry) for place, one in enumerate(listed, start=1)]
         found = tuple(pair for pair in read if pair is not None)
         spare = _words(entry.entry.values.get("spare", []))
         if spare is None:
-            entry.wrong(
-                "spare",
-                "`spare` must be a list of partners that belong to nothing, such as "
-                "[on top, below].",
-            )
+            entry.wrong("spare", remark("spare-no-list"))
             return None
         if len({pair.left for pair in found}) < len(found):
-            entry.wrong("pairs", "Two pairs have the same `left`.")
+            entry.wrong("pairs", remark("left-twice"))
         if len(set(spare)) < len(spare) or {pair.right for pair in found} & set(spare):
-            entry.wrong("spare", "A partner under `spare` stands twice or belongs to a pair.")
+            entry.wrong("spare", remark("spare-twice"))
         asked = cls(found, tuple(spare))
         if len(asked.partners) < 2 and len(found) == len(listed):
-            entry.wrong(
-                "pairs",
-                "Every `left` has the same partner, so there is nothing to ask. Add other "
-                "partners under `spare`.",
-            )
+            entry.wrong("pairs", remark("one-partner"))
         return asked
 
     def written(self) -> dict[str, Any]:
@@ -101,13 +91,13 @@ class Match(Asked):
     def from_json(cls, kept: Mapping[str, Any]) -> Self:
         return cls(tuple(Pair(**pair) for pair in kept["pairs"]), tuple(kept["spare"]))
 
-    def shape_fault(self, given: object) -> str:
+    def shape_fault(self, given: object) -> Remark | None:
         fits = (
             isinstance(given, list | tuple)
             and len(given) == len(self.pairs)
             and all(is_place(place, self.partners) for place in given)
         )
-        return "" if fits else "Choose a partner for each."
+        return None if fits else remark("choose-partners")
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         found = self.matched(given)
@@ -164,11 +154,10 @@ class Match(Asked):
     def key_shown(self, beside: Beside | None) -> dict[str, Any]:
         return {"pairs": self.pairs, "spare": self.spare}
 
-    def advice(self) -> tuple[tuple[str, str], ...]:
+    def advice(self) -> tuple[tuple[str, Remark], ...]:
         if len(self.partners) != len(self.pairs):
             return ()
-        told = "As many partners as pairs: the last pair follows from the others. "
-        return (("easy-match", f"{told}Add a spare partner."),)
+        return (("easy-match", remark("easy-match")),)
 
     def key_words(self, titles: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         return tuple(f"{pair.left}: {pair.right}" for pair in self.pairs), self.spare
@@ -176,13 +165,10 @@ class Match(Asked):
 
 def _pair(one: Plain, place: int, entry: Entry) -> Pair | None:
     if not isinstance(one, Mapped) or not one.word("left") or not one.word("right"):
-        entry.wrong("pairs", f"Pair {place} needs `left` and `right`, and may have `says`.")
+        entry.wrong("pairs", remark("bad-pair", place=place))
         return None
     for key in one.values.keys() - {"left", "right", "says"}:
-        entry.wrong(
-            "pairs",
-            f"`{key}` has no meaning in pair {place}. Known are `left`, `right` and `says`.",
-        )
+        entry.wrong("pairs", remark("unknown-pair-key", key=key, place=place))
     return Pair(one.word("left"), one.word("right"), one.word("says"))
 
 

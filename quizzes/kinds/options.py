@@ -10,6 +10,7 @@ from random import Random
 from typing import Any, ClassVar, Self
 
 from procedures.writeup.plain_yaml import Mapped, Plain
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.kind import Asked, Beside, Entry, Option, OptionTold, Told, mixed
 
 DRAWING = re.compile(r"[A-Za-z0-9_-]+")
@@ -33,8 +34,8 @@ class OfOptions(Asked):
 
     @classmethod
     @abstractmethod
-    def number_fault(cls, right: int) -> str:
-        """Why so many right options can't be, in a sentence; empty when they can."""
+    def number_fault(cls, right: int) -> Remark | None:
+        """Why so many right options can't be; None when they can."""
 
     @abstractmethod
     def picked(self, given: Any) -> Collection[int]:
@@ -100,29 +101,23 @@ class OfOptions(Asked):
 def _options(reader: Entry) -> tuple[Option, ...]:
     listed = reader.entry.values.get("options")
     if not isinstance(listed, list) or len(listed) < 2:
-        reader.wrong("options", "`options` must be a list of at least two options.")
+        reader.wrong("options", remark("options-no-list"))
         return ()
     options = tuple(_option(reader, one, place) for place, one in enumerate(listed, start=1))
     texts = [option.text for option in options if option.text]
     if len(set(texts)) < len(texts):
-        reader.wrong("options", "Two options say the same.")
+        reader.wrong("options", remark("option-text-twice"))
     return options
 
 
 def _option(reader: Entry, entry: Plain, place: int) -> Option:
     if not isinstance(entry, Mapped) or not entry.word("text"):
-        reader.wrong(
-            "options", f"Option {place} needs `text`, and may have `right: yes` and `says`."
-        )
+        reader.wrong("options", remark("bad-option", place=place))
         return Option("", right=False)
     for key in entry.values.keys() - {"text", "right", "says", "drawing"}:
-        known = "Known are `text`, `right`, `says` and `drawing`."
-        reader.wrong("options", f"`{key}` has no meaning in option {place}. {known}")
+        reader.wrong("options", remark("unknown-option-key", key=key, place=place))
     if "drawing" in entry.values and not DRAWING.fullmatch(entry.word("drawing")):
-        reader.wrong(
-            "options",
-            f"`drawing` in option {place} must be the name of a drawing, such as stack-cup-down.",
-        )
+        reader.wrong("options", remark("bad-option-drawing", place=place))
     return Option(
         entry.word("text"),
         reader.says_yes(entry, "right"),

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any, ClassVar, Self
 
 from procedures.writeup.plain_yaml import Mapped, Plain
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field, PointedOut
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, is_whole
 from quizzes.kinds.options import DRAWING
@@ -17,10 +18,6 @@ from quizzes.psychometrics.guessing import NOTHING, Spread, right_or_wrong
 
 POINT = "point at it"
 WHOLE = re.compile(r"-?\d{1,5}")
-SAY_REGION = (
-    "A region is {x: 40, y: 60, width: 30, height: 20} or {x: 55, y: 70, radius: 15}, in whole "
-    "units of the drawing."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +37,15 @@ class PointAt(Asked):
     def read(cls, entry: Entry) -> Self | None:
         values, drawing = entry.entry.values, entry.entry.word("drawing")
         if not DRAWING.fullmatch(drawing):
-            entry.wrong(
-                "drawing", "`drawing` must be the name of a drawing, such as air-spring-section."
-            )
+            entry.wrong("drawing", remark("bad-drawing-name"))
         if "region" in values and "regions" in values:
-            entry.wrong("region", "Give `region` or `regions`, not both.")
+            entry.wrong("region", remark("region-and-regions"))
         key = "region" if "region" in values else "regions"
         given = values.get(key, [])
         listed = given if isinstance(given, list) else [given]
         regions = [_region(one) for one in listed]
         if not regions or None in regions:
-            entry.wrong(key, f"`{key}` can't be read. {SAY_REGION}")
+            entry.wrong(key, remark("region-unreadable", key=key))
             return None
         return cls(drawing, tuple(region for region in regions if region is not None))
 
@@ -68,9 +63,9 @@ class PointAt(Asked):
         )
         return cls(kept["drawing"], tuple(regions))
 
-    def shape_fault(self, given: object) -> str:
+    def shape_fault(self, given: object) -> Remark | None:
         fits = isinstance(given, list | tuple) and len(given) == 2 and all(map(is_whole, given))
-        return "" if fits else "Point at one spot on the drawing."
+        return None if fits else remark("point-at-one")
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         x, y = given
@@ -86,10 +81,10 @@ class PointAt(Asked):
             return NOTHING
         return right_or_wrong(max(right_share(self, box), right_cells(self, box)))
 
-    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[str, ...]:
+    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[Remark, ...]:
         box = beside.box(self.drawing)
         if box is None:
-            return (f"There is no drawing “{self.drawing}” to point at.",)
+            return (remark("no-drawing-to-point-at", name=self.drawing),)
         return spot_faults(self, box, mirror=mirror)
 
     def drawings(self) -> tuple[str, ...]:
@@ -105,8 +100,8 @@ class PointAt(Asked):
         """A drawing that must stay as it is keeps its regions where they are."""
         return beside.mirrors(self.drawing)
 
-    def given_words(self, given: Any, shown: Mapping[str, Any]) -> str:
-        return "a spot on the drawing"
+    def given_words(self, given: Any, shown: Mapping[str, Any]) -> Remark:
+        return remark("a-spot")
 
     def told(self, given: Any, shown: Mapping[str, Any], beside: Beside, *, is_right: bool) -> Told:
         return Told()  # the drawing tells it

@@ -12,6 +12,7 @@ from typing import Any, ClassVar, Self
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.model import WriteUp
 from procedures.writeup.plain_yaml import Mapped
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Arranged, Field
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, mixed
 from quizzes.kinds.rehearsed import combination_of, in_text_order
@@ -42,16 +43,10 @@ class PutInOrder(Asked):
         if not isinstance(variant, Mapped) or not all(
             isinstance(option, str) for option in variant.values.values()
         ):
-            entry.wrong(
-                "variant",
-                "`variant` must name one option for every variant, such as {ring: prong}.",
-            )
+            entry.wrong("variant", remark("bad-fork-named"))
             return None
         if steps and not 2 <= len(steps) <= MOST_STEPS:
-            entry.wrong(
-                "steps",
-                f"A question of this kind shows 2 to {MOST_STEPS} steps; here are {len(steps)}.",
-            )
+            entry.wrong("steps", remark("too-many-steps-shown", most=MOST_STEPS, count=len(steps)))
         return cls(steps, tuple(sorted((name, variant.word(name)) for name in variant.values)))
 
     def written(self) -> dict[str, Any]:
@@ -64,10 +59,10 @@ class PutInOrder(Asked):
     def from_json(cls, kept: Mapping[str, Any]) -> Self:
         return cls(tuple(kept["steps"]), tuple(sorted(kept["variant"].items())))
 
-    def shape_fault(self, given: object) -> str:
+    def shape_fault(self, given: object) -> Remark | None:
         if not isinstance(given, list | tuple) or sorted(map(str, given)) != sorted(self.steps):
-            return "Put every step that is shown in the order, once."
-        return ""
+            return remark("order-every-step")
+        return None
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         """Raises ValueError without somebody who judges the orders."""
@@ -82,30 +77,26 @@ class PutInOrder(Asked):
         judge = beside.orders(self)
         return in_order(self.steps, tuple(judge.demanded()), judge.count()[0])
 
-    def misfits(self, writeup: WriteUp) -> tuple[str, ...]:
+    def misfits(self, writeup: WriteUp) -> tuple[Remark, ...]:
         combination = combination_of(writeup, self.variant)
         if combination is None:
-            return (
-                f"No fork is like this: {_spelled(self.variant)}. Name one option for every "
-                "variant of the write-up.",
-            )
+            if not self.variant:
+                return (remark("no-fork-named"),)
+            return (remark("no-such-fork", fork=_spelled(self.variant)),)
         known = {step.id: step for step in writeup.steps}
-        where = f" with {_spelled(self.variant)}" if self.variant else ""
         return tuple(
-            f"The step “{step}” is not done{where}."
+            remark("step-not-done", step=step, fork=_spelled(self.variant))
             for step in self.steps
             if not agrees(known[step].only_if, combination)
         )
 
-    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[str, ...]:
+    def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[Remark, ...]:
         if not fits:
             return ()
         right, every = beside.orders(self).count()
         if right < every:
             return ()
-        return (
-            "Every order of these steps is right, so there is nothing to ask. Choose other steps.",
-        )
+        return (remark("every-order-right"),)
 
     def fork(self) -> tuple[tuple[str, str], ...]:
         return self.variant
@@ -178,5 +169,5 @@ def _titles(beside: Beside) -> dict[str, str]:
     return {step.id: step.title for step in beside.writeup.steps}
 
 
-def _spelled(variant: Sequence[tuple[str, str]]) -> str:
-    return ", ".join(f"{name} = {option}" for name, option in variant) or "no variant is named"
+def _spelled(variant: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    return tuple(f"{name} = {option}" for name, option in variant)

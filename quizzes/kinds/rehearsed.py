@@ -16,8 +16,8 @@ from procedures.rehearsal.variants import agrees
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import Variant, WriteUp
 from procedures.writeup.names import plain
+from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.rules import ShopRules
-from quizzes.kinds.wording import told
 
 if TYPE_CHECKING:
     from quizzes.kinds.kind import Asked
@@ -51,8 +51,8 @@ class Rehearsed:
         """How many orders are right, and how many there are."""
         return self._right, factorial(len(self._steps))
 
-    def says(self, order: Sequence[str]) -> tuple[str, ...]:
-        """What goes wrong in this order and not in the write-up's own, in sentences."""
+    def says(self, order: Sequence[str]) -> tuple[Remark, ...]:
+        """What goes wrong in this order and not in the write-up's own."""
         answer = iter(order)
         by_id = {step.id: step for step in self._writeup.steps}
         steps = tuple(
@@ -62,7 +62,7 @@ class Rehearsed:
         found = self._errors(replace(self._writeup, steps=steps))
         titles = {step.id: step.title for step in steps}
         return tuple(
-            told(error, titles)
+            remark_on(error, titles)
             for error in found
             if (error.code, error.step, error.about) not in own
         )
@@ -83,6 +83,44 @@ class Rehearsed:
             for found in rehearse(replace(writeup, variants=one), self._rules)
             if found.level == ERROR
         ]
+
+
+ORDER_TOLD_WITH: Mapping[str, tuple[str, ...]] = {
+    "need-not-met": ("step", "about"),
+    "never-made": ("step", "about"),
+    "demand-not-met": ("step", "about"),
+    "opens-unsafe": ("step", "about"),
+    "part-not-on": ("step", "about"),
+    "part-already-on": ("step", "about"),
+    "part-was-scrapped": ("step", "about"),
+    "old-part-still-there": ("step", "about"),
+    "made-twice": ("step", "about"),
+    "ends-nothing": ("step", "about"),
+    "out-of-order": ("step", "other"),
+    "part-left-off": ("about",),
+    "part-not-replaced": ("about",),
+    "guard-left": ("about",),
+    "leaves-not-met": ("about",),
+}
+"""What each error of a rehearsal is told with to the one who put the steps in order. The rehearsal
+itself speaks to the author of the write-up.
+"""
+
+
+def remark_on(error: Finding, titles: Mapping[str, str]) -> Remark:
+    """What there is to be said of one error of an order; a kind that no order can cause keeps the
+    rehearsal's own remark.
+    """
+    if error.code not in ORDER_TOLD_WITH:
+        return error.remark
+    step = error.step or ""
+    known = {
+        "step": titles.get(step, step),
+        "about": error.about,
+        "other": titles.get(error.about, error.about),
+    }
+    args = tuple((name, known[name]) for name in ORDER_TOLD_WITH[error.code])
+    return Remark(f"order-{error.code}", args)
 
 
 def in_text_order(writeup: WriteUp, steps: Sequence[str]) -> tuple[str, ...]:
@@ -131,10 +169,10 @@ def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
     return {variant.name: chosen(variant) for variant in writeup.variants if variant.options}
 
 
-def misfits(asked: Asked, steps: Sequence[str], writeup: WriteUp) -> tuple[str, ...]:
-    """Why a question on these steps can't be asked beside this text of the write-up, in sentences;
-    empty when it can.
+def misfits(asked: Asked, steps: Sequence[str], writeup: WriteUp) -> tuple[Remark, ...]:
+    """Why a question on these steps can't be asked beside this text of the write-up; empty
+    when it can.
     """
     known = {step.id for step in writeup.steps}
-    missing = tuple(f"The write-up has no step “{step}”." for step in steps if step not in known)
+    missing = tuple(remark("step-not-there", step=step) for step in steps if step not in known)
     return missing or asked.misfits(writeup)

@@ -15,6 +15,8 @@ from itertools import product
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, TypeAlias
 
+from procedures.writeup.remarks import Remark, remark
+
 if TYPE_CHECKING:
     from quizzes.kinds.kind import Asked
     from quizzes.kinds.point_at import PointAt
@@ -104,22 +106,17 @@ def drawings_of(words: str, asked: Asked) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-def spot_faults(asked: PointAt, box: Box, *, mirror: bool) -> tuple[str, ...]:
-    """Why nobody could point right at this drawing, in sentences; empty when everybody can, with a
-    mouse and without.
+def spot_faults(asked: PointAt, box: Box, *, mirror: bool) -> tuple[Remark, ...]:
+    """Why nobody could point right at this drawing; empty when everybody can, with a mouse and
+    without.
     """
     inside = [cell for cell in cells(box) if _right(asked, cell.x, cell.y)]
     if not inside:
-        return (
-            "No cell of the drawing has its middle in a region, so nobody could answer by "
-            "cell. Make it larger.",
-        )
+        return (remark("no-cell-right"),)
     if mirror and not any(_right(asked, box.mirrored(cell.x), cell.y) for cell in cells(box)):
-        return ("Mirrored, no cell of the drawing has its middle in a region. Make it larger.",)
+        return (remark("no-cell-right-mirrored"),)
     if all(_right(asked, cell.x, cell.y) for cell in cells(box)):
-        return (
-            "The regions cover the whole drawing, so there is nothing to ask. Make them smaller.",
-        )
+        return (remark("whole-drawing-right"),)
     return ()
 
 

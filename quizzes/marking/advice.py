@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.kind import Option, QuestionText
 
 LONGER = 1.5  # the right option has this many times the words of the longest wrong one, and …
@@ -25,35 +26,14 @@ LONG_WORD = 5  # letters; shorter words tie nothing together
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """One piece of advice: the rule's name, what it is about and what to do, the guideline behind
-    it, and the question.
+    """One piece of advice: the rule's name, what there is to be said, and the question. The
+    catalogue names the guideline behind a rule.
     """
 
     rule: str
-    message: str
-    guideline: str
+    remark: Remark
     question: str = ""
 
-
-GUIDELINES = {
-    "one-of-the-above": "Avoid all-of-the-above; use none-of-the-above with care (25, 26)",
-    "negative-stem": "Word the stem positively, without NOT or EXCEPT (17)",
-    "opinion": "Avoid opinions (4)",
-    "no-question": "Put the central idea in the stem; make clear what is asked (14, 15)",
-    "long-stem": "Avoid window dressing, which is too much to read (16)",
-    "long-right": "Keep the length of the options about equal (24, 28d)",
-    "overlap": "Keep the options independent; they do not overlap (22)",
-    "twice": "Keep the options independent; they do not overlap (22)",
-    "absolute": "Avoid specific determiners such as always and never (28a)",
-    "echo": "Avoid clang associations: options that repeat a word of the stem (28b)",
-    "article": "Avoid clues in the grammar (28c)",
-    "out-of-order": "Put options into a logical or numerical order (21)",
-    "same-start": "Put the central idea in the stem and not in the options (15)",
-    "few-options": "Write as many effective options as you can; three are enough (18)",
-    "many-options": "Write as many effective options as you can; three are enough (18)",
-    "one-right-of-all": "Be sure that the number of right options fits what is asked (19)",
-    "easy-match": "Make all wrong options plausible (29)",
-}
 
 ABOVE = re.compile(
     r"\b(all|none|both|neither|any) of (the (above|others|options)|these|them)\b|\b(a|b|c) "
@@ -94,48 +74,26 @@ def advise(question: QuestionText) -> tuple[Advice, ...]:
     if options := question.asked.on_offer():
         for check in ON_OPTIONS:
             found += check(question.stem, options)
-    found += [_advice(rule, message) for rule, message in question.asked.advice()]
+    found += [Advice(rule, said) for rule, said in question.asked.advice()]
     return tuple(replace(one, question=question.name) for one in found)
-
-
-def _advice(rule: str, message: str) -> Advice:
-    return Advice(rule, message, GUIDELINES[rule])
 
 
 def _on_stem(stem: str) -> Iterator[Advice]:
     asked = " ".join(SENTENCE.findall(stem)) or stem
     if found := NEGATIVE.search(asked):
-        yield _advice(
-            "negative-stem",
-            f"The question is put negatively (“{found[0]}”). Ask what is right, or what "
-            "somebody must do.",
-        )
+        yield Advice("negative-stem", remark("negative-stem", found=found[0]))
     if found := OPINION.search(stem):
-        yield _advice(
-            "opinion",
-            f"“{found[0]}” asks for an opinion, and any opinion is right. Ask for what the "
-            "write-up says.",
-        )
+        yield Advice("opinion", remark("opinion", found=found[0]))
     if not ASKS.search(stem):
-        yield _advice(
-            "no-question",
-            "The stem asks nothing by itself. End it with a question, or begin it with what "
-            "is to be done.",
-        )
+        yield Advice("no-question", remark("no-question"))
     if (words := len(stem.split())) > MOST_STEM:
-        yield _advice(
-            "long-stem", f"The stem has {words} words. Leave out what is not needed for the answer."
-        )
+        yield Advice("long-stem", remark("long-stem", count=words))
 
 
 def _of_the_above(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     for option in options:
         if found := ABOVE.search(option.text):
-            yield _advice(
-                "one-of-the-above",
-                f"“{found[0]}” points at other options, which are shuffled. Write out what is "
-                "meant, or use “choose all”.",
-            )
+            yield Advice("one-of-the-above", remark("one-of-the-above", found=found[0]))
 
 
 def _longest_right(_: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -147,22 +105,14 @@ def _longest_right(_: str, options: Sequence[Option]) -> Iterator[Advice]:
         and right[0] >= LONGER * max(wrong)
         and right[0] - max(wrong) >= MORE_WORDS
     ):
-        yield _advice(
-            "long-right",
-            f"The right option has {right[0]} words, no wrong one more than {max(wrong)}. "
-            "Shorten it, or say as much in the wrong ones.",
-        )
+        yield Advice("long-right", remark("long-right", count=right[0], most=max(wrong)))
 
 
 def _overlapping(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     spans = [(option.text, span) for option in options if (span := _span(option.text)) is not None]
     for (one, (low, high, unit)), (other, (low2, high2, unit2)) in combinations(spans, 2):
         if unit == unit2 and max(low, low2) < min(high, high2):
-            yield _advice(
-                "overlap",
-                f"“{one}” and “{other}” overlap, so that an amount can lie in both. Give "
-                "spans that do not meet.",
-            )
+            yield Advice("overlap", remark("overlap", one=one, other=other))
 
 
 def _twice(_: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -171,19 +121,13 @@ def _twice(_: str, options: Sequence[Option]) -> Iterator[Advice]:
         if text in plain[:place] and re.sub(r"\D", "", options[place].text) == re.sub(
             r"\D", "", options[plain.index(text)].text
         ):
-            yield _advice(
-                "twice", f"“{options[place].text}” stands there twice. Keep one of the two."
-            )
+            yield Advice("twice", remark("twice", text=options[place].text))
 
 
 def _absolute(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     for option in options:
         if not option.right and (found := ABSOLUTE.search(option.text)):
-            yield _advice(
-                "absolute",
-                f"“{found[0]}” in “{option.text}” gives away that it is wrong. Say it without "
-                "the word.",
-            )
+            yield Advice("absolute", remark("absolute", found=found[0], option=option.text))
 
 
 def _echo(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -197,11 +141,7 @@ def _echo(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
     in_stem = {stem_of(word) for word in _long_words(stem)}
     said = [word for word in _long_words(right[0].text) if stem_of(word) in in_stem - elsewhere]
     if said:
-        yield _advice(
-            "echo",
-            f"Of the options only the right one repeats “{said[0]}” from the stem. Use the "
-            "word in a wrong one too, or in none.",
-        )
+        yield Advice("echo", remark("echo", word=said[0]))
 
 
 def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -209,11 +149,7 @@ def _article(stem: str, options: Sequence[Option]) -> Iterator[Advice]:
         return
     vowels = {option.text.strip()[:1].casefold() in set("aeiou") for option in options}
     if len(vowels) == 2:
-        yield _advice(
-            "article",
-            f"The stem ends with “{found[1]}”, which fits only some options. Put the article "
-            "into the options.",
-        )
+        yield Advice("article", remark("article", word=found[1]))
 
 
 def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
@@ -222,32 +158,20 @@ def _out_of_order(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     if len(numbers) == len(options) > 2 and len({unit for _, unit in numbers}) == 1:
         amounts = [number for number, _ in numbers]
         if amounts not in (sorted(amounts), sorted(amounts, reverse=True)):
-            yield _advice(
-                "out-of-order", "The options are amounts out of their order. Put them into it."
-            )
+            yield Advice("out-of-order", remark("out-of-order-amounts"))
 
 
 def _same_start(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     starts = [tuple(WORD.findall(option.text.casefold())[:SAME_START]) for option in options]
     if len(starts) > 1 and len(set(starts)) == 1 and len(starts[0]) == SAME_START:
-        yield _advice(
-            "same-start",
-            f"Every option begins with “{' '.join(starts[0])}”. Put that into the stem.",
-        )
+        yield Advice("same-start", remark("same-start", words=" ".join(starts[0])))
 
 
 def _how_many(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     if len(options) < FEWEST:
-        yield _advice(
-            "few-options",
-            f"With {len(options)} options every second guess is right. Add a wrong one that "
-            "people believe.",
-        )
+        yield Advice("few-options", remark("few-options", count=len(options)))
     if len(options) > MOST:
-        yield _advice(
-            "many-options",
-            f"{len(options)} options are much to read. Drop those that nobody would take.",
-        )
+        yield Advice("many-options", remark("many-options", count=len(options)))
 
 
 Check = Callable[[str, Sequence[Option]], Iterator[Advice]]

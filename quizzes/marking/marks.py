@@ -21,7 +21,7 @@ def marks(question: Asked, given: Given, orders: Orders | None = None) -> Marked
     if given is None:
         return NOTHING
     if fault := question.shape_fault(given):
-        raise ValueError(fault)
+        raise ValueError(fault.code)
     return question.marks(given, orders)
 
 

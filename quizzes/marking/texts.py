@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from procedures.writeup.plain_yaml import BadYaml, Limits, Mapped, Plain, read_plain
+from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.registry import KINDS
 from quizzes.kinds.spots import drawings_of
@@ -27,26 +28,20 @@ YES = {"yes": True, "no": False, "": False}
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What is wrong with one question (named as far as it has a name), on which line, and what was
-    expected.
+    """What is wrong with one question (named as far as it has a name), and on which line (0: not
+    known).
     """
 
     question: str
     line: int
-    message: str
-
-    def __str__(self) -> str:
-        where = f"line {self.line}: " if self.line else ""
-        return (
-            f"{where}{self.question}: {self.message}" if self.question else f"{where}{self.message}"
-        )
+    remark: Remark
 
 
 class BadQuestions(ValueError):
     """The text can't be taken; `faults` says why, one by one."""
 
     def __init__(self, faults: tuple[Fault, ...]) -> None:
-        super().__init__("\n".join(str(fault) for fault in faults))
+        super().__init__(faults)
         self.faults = faults
 
 
@@ -57,9 +52,9 @@ def read_questions(text: str) -> tuple[QuestionText, ...]:
     try:
         whole = read_plain(text, LIMITS)
     except BadYaml as bad:
-        raise BadQuestions((Fault("", bad.line, str(bad)),)) from bad
+        raise BadQuestions((Fault("", bad.line, bad.remark),)) from bad
     if whole is None:
-        told = "The text is empty. Begin with `writeup:` and `questions:`."
+        told = remark("questions-empty")
         raise BadQuestions((Fault("", 1, told),))
     faults: list[Fault] = []
     questions = tuple(_questions(whole, faults))
@@ -70,32 +65,32 @@ def read_questions(text: str) -> tuple[QuestionText, ...]:
 
 def _questions(whole: Plain, faults: list[Fault]) -> Iterator[QuestionText]:
     if not isinstance(whole, Mapped):
-        told = "Begin with `writeup:` and the write-up's name, then `questions:` and a list."
+        told = remark("questions-no-mapping")
         faults.append(Fault("", 1, told))
         return
     for key in whole.values.keys() - {"writeup", "questions"}:
-        told = f"`{key}` has no meaning here. Known are `writeup` and `questions`."
+        told = remark("unknown-key-of-text", key=key)
         faults.append(Fault("", whole.lines[key], told))
     writeup = whole.word("writeup")
     if not NAME.fullmatch(writeup):
-        told = "`writeup` must be the name of a write-up, such as air-spring-service."
+        told = remark("bad-writeup-name")
         faults.append(Fault("", whole.line, told))
     listed = whole.values.get("questions")
     if not isinstance(listed, list) or not listed:
-        told = "`questions` must be a list with at least one question."
+        told = remark("questions-no-list")
         faults.append(Fault("", whole.line, told))
         return
     seen: set[str] = set()
     for place, entry in enumerate(listed, start=1):
         name = f"question {place}"
         if not isinstance(entry, Mapped):
-            told = "A question is a mapping with `name`, `kind`, `steps`, `stem` …"
+            told = remark("question-no-mapping")
             faults.append(Fault(name, 0, told))
             continue
         reader = _Reader(entry, entry.word("name") or name, faults)
         question = reader.question(writeup)
         if reader.name in seen:
-            reader.wrong("name", "This name is taken by a question further up. Give each its own.")
+            reader.wrong("name", remark("question-name-taken"))
         seen.add(reader.name)
         if question is not None:
             yield question
@@ -111,26 +106,26 @@ class _Reader:
     steps: tuple[str, ...] = ()
     found: int = field(default=0)
 
-    def wrong(self, key: str, message: str) -> None:
+    def wrong(self, key: str, said: Remark) -> None:
         self.found += 1
-        self.faults.append(Fault(self.name, self.entry.lines.get(key, self.entry.line), message))
+        self.faults.append(Fault(self.name, self.entry.lines.get(key, self.entry.line), said))
 
     def question(self, writeup: str) -> QuestionText | None:
         self._read_name()
         kind = KINDS.get(self.entry.word("kind"))
         if kind is None:
-            self.wrong("kind", f"`kind` must be one of: {', '.join(KINDS)}.")
+            self.wrong("kind", remark("unknown-kind", known=tuple(KINDS)))
             return None
         for key in self.entry.values.keys() - COMMON - kind.keys:
-            self.wrong(key, f"`{key}` has no meaning in a question of the kind “{kind.kind}”.")
+            self.wrong(key, remark("unknown-key-of-kind", key=key, kind=kind.kind))
         stem, says = self.entry.word("stem"), self.entry.word("says")
         self.steps = self._read_steps()
         critical = self.says_yes(self.entry, "critical")
         if not stem:
-            self.wrong("stem", "`stem` is missing: the words of the question.")
+            self.wrong("stem", remark("stem-missing"))
         asked, mirror = kind.read(self), self.says_yes(self.entry, "mirror")
         if mirror and asked is not None and not drawings_of(stem, asked):
-            self.wrong("mirror", "`mirror` has no meaning in a question without a drawing.")
+            self.wrong("mirror", remark("mirror-without-drawing"))
         if self.found or asked is None:
             return None
         return QuestionText(
@@ -141,35 +136,25 @@ class _Reader:
         value = entry.values.get(key, "no")
         word = value.strip().lower() if isinstance(value, str) else "?"
         if word not in YES:
-            self.wrong(key, f"`{key}` must be yes or no.")
+            self.wrong(key, remark("not-yes-or-no", key=key))
         return YES.get(word, False)
 
     def _read_name(self) -> None:
         name = self.entry.word("name")
         if not NAME.fullmatch(name):
-            self.wrong(
-                "name",
-                "`name` is missing or odd. Use letters, digits and hyphens, such as ring-seated.",
-            )
+            self.wrong("name", remark("bad-question-name"))
         if name.lower() in RESERVED:
-            self.wrong(
-                "name", f"“{name}” has a meaning of its own here. Give the question another name."
-            )
+            self.wrong("name", remark("reserved-name", name=name))
 
     def _read_steps(self) -> tuple[str, ...]:
         value = self.entry.values.get("steps", [])
         listed = [value] if isinstance(value, str) else value
         if not isinstance(listed, list) or not all(isinstance(step, str) for step in listed):
-            self.wrong(
-                "steps",
-                "`steps` must be a list of ids of steps, such as [let-air-out, check-ring].",
-            )
+            self.wrong("steps", remark("steps-no-list"))
             return ()
         steps = tuple(step.strip() for step in listed if isinstance(step, str) and step.strip())
         if not steps:
-            self.wrong(
-                "steps", "`steps` is missing: the ids of the steps that this question tests."
-            )
+            self.wrong("steps", remark("steps-missing"))
         if len(set(steps)) < len(steps):
-            self.wrong("steps", "A step stands under `steps` twice.")
+            self.wrong("steps", remark("step-twice"))
         return steps

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext
 
-from quizzes.access import Person, day_for
+from procedures.access.acts import Person
+from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
 IN_A_ROW = 3  # sittings not passed, after which a talk comes before the next one

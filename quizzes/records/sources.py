@@ -21,6 +21,7 @@ from quizzes.kinds.rehearsed import Rehearsed, misfits
 from quizzes.kinds.spots import Box, drawings_of
 from quizzes.models import QuestionVersion, QuestionWithdrawn, Sitting
 from quizzes.records.album import NO_PICTURES, Album, album
+from quizzes.records.wording.say import say
 
 COLUMNS = ("writeup__name", "number", "text", "changed_at")
 
@@ -63,7 +64,8 @@ class Source:
         """
         found = misfits(asked, tuple(steps), self.writeup)
         beside = BesideRevision(self, rules, pictures)
-        return (*found, *asked.faults(beside, fits=not found, mirror=mirror))
+        found += asked.faults(beside, fits=not found, mirror=mirror)
+        return tuple(map(say, found))
 
     def judge(self, asked: Asked, rules: str) -> Rehearsed | None:
         """Who judges the answers to this question, where its kind needs somebody."""

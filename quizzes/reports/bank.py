@@ -11,15 +11,17 @@ from django.http import Http404
 from django.utils.safestring import SafeString
 from django.utils.translation import ngettext
 
+from procedures.access.acts import Person
 from procedures.models import WriteUp
-from quizzes.access import Person
+from quizzes.access import acts
 from quizzes.kinds.kind import Option
-from quizzes.marking.advice import Advice, advise
+from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import askable, text_of
 from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
+from quizzes.records.wording.say import AdviceTold, say_advice
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -80,9 +82,10 @@ class QuestionPage:
     spot: Spot | None
     variant: str
     steps: tuple[StepLink, ...]
-    advice: tuple[Advice, ...]
+    advice: tuple[AdviceTold, ...]
     review: Review
-    is_own: bool
+    may_confirm: bool
+    may_withdraw: bool
 
 
 def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
@@ -133,6 +136,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
     )
     key = asked.key_shown(BesideRevision(source, rules, pictures) if source and fits else None)
     options = key.get("options", ())
+    review = reviews([version], sources, rules, pictures)[version.pk]
     drawn = option_pictures(asked, {"order": range(len(options))}, pictures, "option")
     return QuestionPage(
         writeup=question.writeup.name,
@@ -153,9 +157,19 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         steps=step_links(source, asked, version.steps)
         if source
         else tuple(StepLink(step, "") for step in version.steps),
-        advice=advise(text_of(version, question.writeup.name)),
-        review=reviews([version], sources, rules, pictures)[version.pk],
-        is_own=version.author_id == reader.pk,
+        advice=tuple(map(say_advice, advise(text_of(version, question.writeup.name)))),
+        review=review,
+        may_confirm=_may_confirm(reader, version, review),
+        may_withdraw=not acts.WITHDRAW.why_not(reader, is_withdrawn=review.is_withdrawn),
+    )
+
+
+def _may_confirm(reader: Person, version: QuestionVersion, review: Review) -> bool:
+    return not acts.CONFIRM.why_not(
+        reader,
+        author=version.author_id,
+        is_accepted=review.is_accepted,
+        is_withdrawn=review.is_withdrawn,
     )
 
 

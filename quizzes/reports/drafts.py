@@ -9,6 +9,7 @@ from quizzes.kinds.kind import QuestionText
 from quizzes.marking.advice import advise
 from quizzes.records.offered import offered_drafts
 from quizzes.records.sources import newest_source
+from quizzes.records.wording.say import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,5 +55,5 @@ def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
         right,
         wrong,
         titles.get(draft.steps[0], ""),
-        tuple(one.message for one in advise(draft)),
+        tuple(say(one.remark) for one in advise(draft)),
     )

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef
 
-from quizzes.access import sitting_in_the_way
+from quizzes.access.closing import sitting_in_the_way
 from quizzes.models import Answer, Sitting
 from quizzes.records.sources import pinned_sources
 from quizzes.reports.results import StepLink, step_links

@@ -10,7 +10,7 @@ from typing import Any
 
 from django.http import Http404
 
-from quizzes.access import sitting_in_the_way
+from quizzes.access import acts
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.recalling import asking_on, remembered_by
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
@@ -62,7 +62,7 @@ def start_page(person: Any, today: date) -> StartPage:
         str(due) if due else "",
         str(len(found)) if found else "",
         min(later, default=None),
-        sitting_in_the_way(person) is not None,
+        bool(acts.PRACTISE.why_not_now(person)),
     )
 
 

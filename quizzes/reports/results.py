@@ -21,7 +21,15 @@ from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
 from quizzes.records.sources import BesideRevision, Source, pictures_of, pinned_sources, rules_text
-from quizzes.reports.showing import Spot, html, option_pictures, spot_after_the_end
+from quizzes.records.wording.say import say
+from quizzes.reports.showing import (
+    Spot,
+    heading_and_rest,
+    heading_html,
+    html,
+    option_pictures,
+    spot_after_the_end,
+)
 
 NO_WORDS = SafeString("")
 NOTHING_TOLD = Told()
@@ -38,7 +46,8 @@ class AnswerResult:
     """One question after the end: what was given, what was right, and why."""
 
     place: int
-    stem: SafeString
+    heading: SafeString
+    stem: SafeString  # what is left of it under the heading
     critical: bool
     word: str
     writeup: str
@@ -65,6 +74,24 @@ class Result:
     is_passed: bool
     answers: tuple[AnswerResult, ...]
     cut_short: str = ""  # how many were answered, where these were too few to show anything
+
+    @property
+    def failed(self) -> tuple[AnswerResult, ...]:
+        """Each question whose first answer was not wholly right, with its second try; the critical
+        ones first.
+        """
+        failing = {
+            one.place for one in self.answers if one.second_to is None and one.word != "right"
+        }
+        critical = {one.place for one in self.answers if one.critical}
+        mine = [one for one in self.answers if (one.second_to or one.place) in failing]
+        return tuple(sorted(mine, key=lambda one: (one.second_to or one.place) not in critical))
+
+    @property
+    def others(self) -> tuple[AnswerResult, ...]:
+        """The questions that were right at once."""
+        failed = self.failed
+        return tuple(one for one in self.answers if one not in failed)
 
 
 def result_page(sitting: Sitting) -> Result:
@@ -185,7 +212,7 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
         _left_open(answer, pictures),
         percent=(answer.marks or Decimal(0)) * 100,
         template=asked.template,
-        told=told,
+        told=replace(told, says=tuple(map(say, told.says))),
         options=tuple(
             zip(told.options, option_pictures(asked, answer.shown, pictures, uid), strict=False)
         ),
@@ -200,10 +227,12 @@ def _left_open(answer: AskedOnce, pictures: Album) -> AnswerResult:
     steps nor options.
     """
     version = answer.version
-    mirrored = answer.shown.get("mirrored", False)
+    mirrored, uid = answer.shown.get("mirrored", False), f"q{answer.place}"
+    asks, rest = heading_and_rest(version.stem)
     return AnswerResult(
         place=answer.place,
-        stem=html(version.stem, pictures, mirrored=mirrored, uid=f"q{answer.place}"),
+        heading=heading_html(asks, pictures, uid=f"{uid}-asks"),
+        stem=html(rest, pictures, mirrored=mirrored, uid=uid),
         critical=version.critical,
         word=_word(answer),
         writeup=version.question.writeup.title,

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
 
-from django.utils.html import format_html
+from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString
 
-from procedures.writeup.render import body_html
+from procedures.records.wording.say import say
+from procedures.writeup.render import TOO_MUCH, body_html
 from quizzes.kinds.kind import Asked
 from quizzes.kinds.spots import SHOWN, Box, Cell, Circle, Rectangle, cells
 from quizzes.records.album import Album
@@ -84,7 +85,7 @@ def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) ->
         found.append(named if shown[1] else format_html('<span class="drawing">{}</span>', svg))
         return f"{mark}x{len(found) - 1}x"
 
-    words = body_html(SHOWN.sub(stand_in, markdown))
+    words = body_html(SHOWN.sub(stand_in, markdown), too_much=say(TOO_MUCH))
     return SafeString(re.sub(rf"{mark}x(\d+)x", lambda token: str(found[int(token[1])]), words))
 
 
@@ -94,6 +95,37 @@ def first_line(stem: str) -> str:
     """
     lines = (SHOWN.sub(r"\1", line).strip(" #*>") for line in stem.splitlines())
     return next((line for line in lines if line), "")
+
+
+LONGEST_HEADING = 160
+_OTHER_BLOCK = re.compile(r"\s*(?:[>*+|-]|\d+[.)]\s|```|!\[)")
+_FIRST_SENTENCE = re.compile(r"(?s)(.+?[.?!])\s+(?=\S)")
+_PARAGRAPH = re.compile(r"(?s)<p>(.*)</p>\s*")
+
+
+def heading_and_rest(stem: str) -> tuple[str, str]:
+    """The words that ask, for the heading of a page, and what is left of the stem below it.
+
+    It is the first paragraph; of a long one its first sentence. A stem without a paragraph gives
+    its first line, and keeps all of itself.
+    """
+    blocks = re.split(r"\n\s*\n", stem.strip())
+    for at, block in enumerate(blocks):
+        if _OTHER_BLOCK.match(block) or SHOWN.search(block):
+            continue
+        found = _FIRST_SENTENCE.match(block) if len(block) > LONGEST_HEADING else None
+        asks, left = (found[1], block[found.end() :]) if found else (block, "")
+        rest = [*blocks[:at], left, *blocks[at + 1 :]]
+        return asks.lstrip("# "), "\n\n".join(part for part in rest if part)
+    return first_line(stem), stem
+
+
+def heading_html(words: str, pictures: Album, *, uid: str) -> SafeString:
+    """Words as they stand inside a heading: their Markdown, without the paragraph around it."""
+    found = _PARAGRAPH.fullmatch(html(words, pictures, uid=uid))
+    if found is None or "<p" in found[1]:
+        return conditional_escape(words)
+    return SafeString(found[1])
 
 
 def option_pictures(

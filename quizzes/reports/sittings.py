@@ -16,9 +16,12 @@ from quizzes.kinds.fields import Field
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.sources import outdated, pictures_of
+from quizzes.records.wording.say import say
 from quizzes.reports.showing import (
     Spot,
     first_line,
+    heading_and_rest,
+    heading_html,
     html,
     option_pictures,
     spot_to_point_at,
@@ -76,7 +79,8 @@ class QuestionAsked:
     answered: int
     field: Field
     template: str
-    stem: SafeString
+    heading: SafeString
+    stem: SafeString  # what is left of it under the heading
     variant: str
     order: tuple[Any, ...]
     labels: tuple[str, ...]
@@ -167,6 +171,7 @@ def asked_page(
     place, asked = answer.place, answer.version.content()
     pictures = pictures_of([answer.version])
     mirrored, uid = answer.shown.get("mirrored", False), f"q{place}"
+    asks, rest = heading_and_rest(answer.version.stem)
     return QuestionAsked(
         pk=pk,
         title=title,
@@ -175,7 +180,8 @@ def asked_page(
         answered=answered,
         field=asked.field,
         template=asked.template,
-        stem=html(answer.version.stem, pictures, mirrored=mirrored, uid=uid),
+        heading=heading_html(asks, pictures, uid=f"{uid}-asks"),
+        stem=html(rest, pictures, mirrored=mirrored, uid=uid),
         variant=variant_words(asked.fork()),
         order=tuple(answer.shown["order"]),
         labels=asked.labels(answer.shown),
@@ -193,7 +199,7 @@ def given_words(answer: Answer) -> str:
     """
     if answer.given is None:
         return ""
-    return answer.version.content().given_words(answer.given, answer.shown)
+    return say(answer.version.content().given_words(answer.given, answer.shown))
 
 
 def next_unanswered(sitting: Sitting, after: int) -> int | None:

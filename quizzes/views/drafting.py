@@ -10,21 +10,21 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.records.refused import Refused
-from quizzes import access
+from quizzes.access import doors
 from quizzes.actions.drafts import accept_draft, drop_draft
 from quizzes.reports.drafts import drafts_page
 
 
 @require_safe
 def drafts(request: HttpRequest, writeup: str) -> HttpResponse:
-    row = access.writeup_to_ask_about(request.user, writeup)
+    row = doors.writeup_to_ask_about(request.user, writeup)
     return render(request, "quizzes/drafts.html", {"page": drafts_page(row)})
 
 
 @require_POST
 def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     """Accepts or drops one draft, and comes back to where it stood."""
-    row = access.writeup_to_ask_about(request.user, writeup)
+    row = doors.writeup_to_ask_about(request.user, writeup)
     name, now = request.POST.get("name", ""), timezone.now()
     try:
         if request.POST.get("do") == "accept":

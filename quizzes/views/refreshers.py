@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
-from quizzes import access
+from quizzes.access import acts, doors
 from quizzes.actions.refreshers import answer_refresher, start_round
 from quizzes.reports import refreshers as reports
 from quizzes.reports.recall import recall_page
@@ -24,14 +23,13 @@ from quizzes.views.sittings import rows_to_arrange, with_pictures
 
 
 def _today(request: HttpRequest) -> date:
-    return access.day_for(request.user, shop_now())
+    return doors.day_for(request.user, shop_now())
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def start(request: HttpRequest) -> HttpResponse:
-    if not request.user.has_perm(access.SIT):
-        raise PermissionDenied
+    acts.SIT.must_be_open_to(request.user)
     if request.method == "POST":
         try:
             kept = start_round(person=request.user, now=timezone.now(), today=_today(request))
@@ -52,7 +50,7 @@ def start(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     """One question; once it is answered, what it was worth and why."""
-    kept = access.round_of(request.user, pk)
+    kept = doors.round_of(request.user, pk)
     answer, page = reports.question_of(kept, place)
     if answer.given is not None:
         context = {
@@ -92,11 +90,11 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
 @never_cache
 @require_safe
 def done(request: HttpRequest, pk: int) -> HttpResponse:
-    page = reports.done_page(access.round_of(request.user, pk), _today(request))
+    page = reports.done_page(doors.round_of(request.user, pk), _today(request))
     return render(request, "quizzes/refresher_done.html", {"page": page})
 
 
 @require_safe
 def recall(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_see(request.user, quiz)
+    row = doors.quiz_to_see(request.user, quiz)
     return render(request, "quizzes/recall.html", {"page": recall_page(row, _today(request))})

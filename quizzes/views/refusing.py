@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.csrf import requires_csrf_token
 from django.views.defaults import permission_denied
 
-from quizzes.access import InTheMiddle
+from quizzes.access.closing import InTheMiddle
 
 
 @requires_csrf_token

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
-from quizzes import access
+from quizzes.access import doors
 from quizzes.actions.questions import set_quiz_rules
 from quizzes.reports.quiz import quiz_page
 from quizzes.views.forms.quizzes import RULES, QuizForm
@@ -18,8 +18,8 @@ from quizzes.views.forms.quizzes import RULES, QuizForm
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def quiz(request: HttpRequest, name: str) -> HttpResponse:
-    row = access.quiz_to_see(request.user, name)
-    page = quiz_page(row, today=access.day_for(request.user, shop_now()))
+    row = doors.quiz_to_see(request.user, name)
+    page = quiz_page(row, today=doors.day_for(request.user, shop_now()))
     initial = {field: getattr(row.rules, field) for field in RULES}
     form = QuizForm(
         request.POST if request.method == "POST" else None, parts=page.parts, initial=initial

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
-from quizzes import access
+from quizzes.access import doors
 from quizzes.actions import sittings as actions
 from quizzes.actions.again import take_more_time
 from quizzes.actions.second_tries import open_second_tries
@@ -28,13 +28,13 @@ from quizzes.views.forms.questions import AnswerForm, ArrangedForm, answer_form
 
 
 def _today(request: HttpRequest) -> date:
-    return access.day_for(request.user, shop_now())
+    return doors.day_for(request.user, shop_now())
 
 
 @never_cache
 @require_safe
 def overview(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     if not sitting.is_open():
         return redirect("quizzes:result", pk=pk)
     page = reports.overview_page(sitting, today=_today(request))
@@ -44,7 +44,7 @@ def overview(request: HttpRequest, pk: int) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     if not sitting.is_open():
         if request.method == "POST":
             messages.error(request, actions.ENDED)
@@ -56,40 +56,71 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         given=page.given,
         data=request.POST if request.method == "POST" else None,
     )
+    leaves = request.POST.get("go", "") if request.POST.get("go") in LEAVES else ""
+    if leaves and form.is_untouched:
+        return _left(page, leaves)
     if form.is_valid():
         try:
             if "chosen" in request.POST:
                 return _kept(request, sitting, page, form)
-            return _answered(request, sitting, page, form)
-        except actions.OutOfTime as late:
-            # What was typed stays in the form, so that it can be saved with more time.
+            return _answered(request, sitting, page, form, leaves)
+        except (actions.OutOfTime, actions.Meanwhile) as late:
+            # What was typed stays in the form, to be saved with more time, or once more.
             messages.error(request, late.message)
         except actions.NoUnit as bare:
             form.add_error("answer", bare.message)
     elif "chosen" in request.POST:
         return HttpResponse("")  # not whole yet, such as pairs of which one is chosen
     rows = rows_to_arrange(request, page)
-    return render(request, "quizzes/question.html", {"page": page, "form": form, "rows": rows})
+    context = {"page": page, "form": form, "rows": rows, "leaves": leaves}
+    return render(request, "quizzes/question.html", context)
+
+
+LEAVES = ("back", "all")
+
+
+def _left(page: reports.QuestionAsked, leaves: str) -> HttpResponse:
+    """The page to which somebody goes who leaves a question by another button than Next."""
+    if leaves == "back" and page.previous:
+        return redirect("quizzes:question", pk=page.pk, place=page.previous)
+    return redirect("quizzes:sitting", pk=page.pk)
 
 
 def _answered(
-    request: HttpRequest, sitting: Sitting, page: reports.QuestionAsked, form: AnswerForm
+    request: HttpRequest,
+    sitting: Sitting,
+    page: reports.QuestionAsked,
+    form: AnswerForm,
+    leaves: str,
 ) -> HttpResponse:
-    """Saves the answer and goes on; or, where a step was moved up or down, shows the new order
-    without saving it.
+    """Saves the answer and goes on; where a step was moved up or down, or somebody leaves the
+    question, it saves without handing in.
     """
-    if isinstance(form, ArrangedForm) and "move" in request.POST:
-        moved = form.moved(request.POST["move"])
-        return redirect(
-            reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved}) + "#order"
-        )
+    is_moved = isinstance(form, ArrangedForm) and "move" in request.POST
+    moved = form.moved(request.POST["move"]) if isinstance(form, ArrangedForm) and is_moved else []
     try:
-        actions.save_answer(sitting=sitting, place=page.place, given=form.given, now=timezone.now())
-    except (actions.OutOfTime, actions.NoUnit):
+        actions.save_answer(
+            sitting=sitting,
+            place=page.place,
+            given=[form.at(place) for place in moved] if is_moved else form.given,
+            now=timezone.now(),
+            is_handed_in=not is_moved and not leaves,
+            seen=request.POST.get("seen"),
+        )
+    except actions.NoUnit:
         raise
+    except (actions.OutOfTime, actions.Meanwhile) as refused:
+        if not is_moved:
+            raise
+        messages.error(request, refused.message)  # the steps stay as they were moved
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("quizzes:sitting", pk=page.pk)
+    if is_moved:
+        here = reverse("quizzes:question", args=[page.pk, page.place], query={"to": moved})
+        return redirect(f"{here}#order")
+    if leaves:
+        return _left(page, leaves)
     after = reports.next_unanswered(sitting, page.place)
     if after is None:
         return redirect("quizzes:sitting", pk=page.pk)
@@ -110,7 +141,9 @@ def _kept(
             seen=request.POST.get("seen"),
         )
     except Refused as refused:
-        return HttpResponse(refused.message, content_type="text/plain; charset=utf-8")
+        # Who was told of another answer may keep this one with the next press.
+        told = {"X-Kept-At": page.kept_at} if isinstance(refused, actions.Meanwhile) else {}
+        return HttpResponse(refused.message, content_type="text/plain; charset=utf-8", headers=told)
     return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})
 
 
@@ -147,7 +180,7 @@ def rows_of(page: reports.QuestionAsked, moved: list[str]) -> list[tuple[str, st
 @require_POST
 def more_time(request: HttpRequest, pk: int) -> HttpResponse:
     """Takes more time and goes back to the question it was asked from."""
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     try:
         more = take_more_time(sitting=sitting, now=timezone.now())
     except Refused as refused:
@@ -167,7 +200,7 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def end(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.sitting_of(request.user, pk)
+    sitting = doors.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
     opened = open_second_tries(sitting=sitting, now=timezone.now())
     if opened:
@@ -198,7 +231,7 @@ def _second_tries_first(many: int) -> str:
 @never_cache
 @require_safe
 def result(request: HttpRequest, pk: int) -> HttpResponse:
-    sitting = access.result_for(request.user, pk)
+    sitting = doors.result_for(request.user, pk)
     if sitting.is_open():
         return redirect("quizzes:sitting", pk=pk)
     page, is_own = result_page(sitting), sitting.person_id == request.user.pk

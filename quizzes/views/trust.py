@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from procedures.records.above import shop_now
-from quizzes import access
+from quizzes.access import doors
 from quizzes.marking.drawn import TooManyWays
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
@@ -19,11 +19,11 @@ from quizzes.views.forms.trust import LengthForm, PassMarkForm
 
 @require_safe
 def odds(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.quiz_to_see(request.user, quiz)
+    row = doors.quiz_to_see(request.user, quiz)
     form = PassMarkForm(request.GET if "percent" in request.GET else None)
     percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
     try:
-        found = quiz_odds(row, today=access.day_for(request.user, shop_now()), percent=percent)
+        found = quiz_odds(row, today=doors.day_for(request.user, shop_now()), percent=percent)
     except TooManyWays as many:
         return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
     if found is not None and not form.is_bound:
@@ -39,5 +39,5 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
 
 @require_safe
 def statistics(request: HttpRequest, quiz: str) -> HttpResponse:
-    row = access.figures_to_see(request.user, quiz)
+    row = doors.figures_to_see(request.user, quiz)
     return render(request, "quizzes/statistics.html", statistics_context(quiz_figures(row)))

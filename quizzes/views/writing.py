@@ -14,7 +14,7 @@ from procedures.models import WriteUp
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
 from procedures.writeup.letters import without_hidden
-from quizzes import access
+from quizzes.access import acts, closing, doors
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
 from quizzes.kinds.kind import QuestionText
@@ -23,6 +23,7 @@ from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, Quiz
 from quizzes.records.offered import offered_drafts
+from quizzes.records.wording.say import say_advice, say_fault
 from quizzes.reports import bank as reports
 from quizzes.views.forms.questions import QuestionsForm
 from quizzes.views.forms.quizzes import WithdrawForm
@@ -30,9 +31,9 @@ from quizzes.views.forms.quizzes import WithdrawForm
 
 @require_safe
 def questions(request: HttpRequest) -> HttpResponse:
-    access.must_write(request.user)
-    closed = access.closed_writeups(request.user.pk)
-    banks = reports.banks(today=access.day_for(request.user, shop_now()), without=closed)
+    acts.WRITE.must_be_open_to(request.user)
+    closed = closing.closed_writeups(request.user.pk)
+    banks = reports.banks(today=doors.day_for(request.user, shop_now()), without=closed)
     context = {
         "banks": banks,
         "quizzes": Quiz.objects.all(),
@@ -43,15 +44,15 @@ def questions(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def asked(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
-    question = access.question_to_see(request.user, writeup, name)
-    today = access.day_for(request.user, shop_now())
+    question = doors.question_to_see(request.user, writeup, name)
+    today = doors.day_for(request.user, shop_now())
     page = reports.question_page(question, today=today, reader=request.user)
     return render(request, "quizzes/asked.html", {"page": page, "form": WithdrawForm()})
 
 
 @require_POST
 def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
-    question = access.question_to_see(request.user, writeup, name)
+    question = doors.question_to_see(request.user, writeup, name)
 
     def act() -> object:
         number = _number(request)
@@ -62,7 +63,7 @@ def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
 
 @require_POST
 def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
-    question = access.question_to_see(request.user, writeup, name)
+    question = doors.question_to_see(request.user, writeup, name)
 
     def act() -> object:
         number, reason = _number(request), without_hidden(request.POST.get("reason", ""))
@@ -95,7 +96,7 @@ def _reviewed(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def edit(request: HttpRequest, writeup: str) -> HttpResponse:
-    row = access.writeup_to_ask_about(request.user, writeup)
+    row = doors.writeup_to_ask_about(request.user, writeup)
     if request.method != "POST":
         return _editor(
             request,
@@ -132,7 +133,7 @@ def _read(text: str) -> tuple[tuple[QuestionText, ...], tuple[str, ...]]:
     try:
         return read_questions(text), ()
     except BadQuestions as bad:
-        return (), tuple(str(fault) for fault in bad.faults)
+        return (), tuple(map(say_fault, bad.faults))
 
 
 def _editor(
@@ -143,7 +144,7 @@ def _editor(
     faults: tuple[str, ...] = (),
     found: Sequence[QuestionText] | None = None,
 ) -> HttpResponse:
-    advice = [one for question in found or () for one in advise(question)]
+    advice = [say_advice(one) for question in found or () for one in advise(question)]
     context = {
         "writeup": row,
         "form": form,

@@ -22,6 +22,8 @@ from tests.architecture.documents import DOCS, ROOT, example, pieces
 from training.exchange.matrix.answered import answers_of
 from training.records.book.chain import START, link
 
+pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
+
 README = DOCS["README.md"]
 OWN_COMMANDS = sorted(
     name for name, app in get_commands().items() if app in ("procedures", "quizzes", "training")

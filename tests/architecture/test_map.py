@@ -38,6 +38,7 @@ RUN_BY = {
     ("fixtures/README.md", "yaml"): "test_docs.py::test_the_worked_question_fits_its_write_up",
     ("procedures/drawings/README.md", "svg"): "test_docs.py::test_the_worked_drawing_is_one",
     ("quizzes/kinds/README.md", "html"): "test_seventh_kind.py::test_its_answer_is_told",
+    ("quizzes/kinds/README.md", "py"): "test_seventh_kind.py::test_its_faults_are_told",
     ("quizzes/kinds/README.md", "python"): "test_seventh_kind.py::test_the_worked_seventh_kind",
     ("training/exchange/matrix/README.md", "yaml"): "test_docs.py::test_the_worked_answers",
     ("training/records/book/README.md", "python"): "test_docs.py::test_a_stranger_computes",

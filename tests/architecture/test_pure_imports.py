@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
+
 ROOT = Path(__file__).parents[2]
 PURE = (
     "procedures.writeup",

@@ -4,6 +4,7 @@ from random import Random
 
 import pytest
 from django.template import Context, Template
+from django.utils.translation import gettext_lazy
 
 from procedures.models import WriteUp
 from quizzes.kinds.registry import KINDS, from_json
@@ -14,6 +15,7 @@ from quizzes.models import Answer, Question, QuestionVersion
 from quizzes.records.album import NO_PICTURES
 from quizzes.records.asking import shown
 from quizzes.records.sources import BesideRevision, Source
+from quizzes.records.wording.say import CATALOGUE, say_fault
 from quizzes.reports.results import answer_result
 from quizzes.reports.sittings import asked_page, given_words
 from quizzes.views.forms.questions import answer_form
@@ -42,6 +44,8 @@ def seventh(monkeypatch):
     exec(example(PLACE, "python"), told)  # noqa: S102
     kind = told["CountThem"]
     monkeypatch.setitem(KINDS, kind.kind, kind)
+    for code, words in eval(example(PLACE, "py"), {"_": gettext_lazy}).items():  # noqa: S307
+        monkeypatch.setitem(CATALOGUE, code, words)
     # `include` takes a template as well as its name.
     monkeypatch.setattr(kind, "template", Template(example(PLACE, "html")))
     return kind
@@ -76,7 +80,7 @@ def test_the_worked_seventh_kind_is_read_written_kept_marked_and_guessed(seventh
     assert from_json("count them", text.asked.as_json()) == text.asked
     assert [marks(text.asked, given).share for given in ("3", "4", None)] == [1, 0, 0]
     assert sum(chance for _, chance in text.asked.guessed(BesideRevision(SOURCE, ""))) == 1
-    with pytest.raises(ValueError, match="whole number"):
+    with pytest.raises(ValueError, match="count-them-missing"):
         marks(text.asked, "three")
 
 
@@ -89,8 +93,9 @@ def test_the_worked_seventh_kind_is_read_written_kept_marked_and_guessed(seventh
     ],
 )
 def test_its_faults_are_told_with_their_lines(seventh, old, new, told):
-    with pytest.raises(BadQuestions, match=told):
+    with pytest.raises(BadQuestions) as caught:
         read_questions(TEXT.replace(old, new))
+    assert told in " ".join(map(say_fault, caught.value.faults))
 
 
 def test_its_question_is_asked_and_its_answer_taken_by_the_form(answer):
@@ -103,7 +108,7 @@ def test_its_question_is_asked_and_its_answer_taken_by_the_form(answer):
     assert filled.is_valid()
     assert filled.given == "4"
     empty = answer_form(page, page.labels, given=None, data={"answer": ""})
-    assert "Write a number." in str(empty.errors)
+    assert "Write a whole number." in str(empty.errors)
 
 
 def test_its_answer_is_told_after_the_end(answer):

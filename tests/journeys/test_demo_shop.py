@@ -51,7 +51,7 @@ def rows_shown(page):
 
 def answer_from_the_folder(walker, questions):
     page = walker.page
-    stem = plain(page.inner_text("#stem"))
+    stem = plain(" ".join(page.locator("#stem, .stem").all_inner_texts()))
     if page.locator("ol.order").count():
         put_in_order_of_the_folder(
             page,
@@ -61,7 +61,7 @@ def answer_from_the_folder(walker, questions):
                 if stem.startswith(question["stem"])
             ],
         )
-        return walker.press("Save this order")
+        return walker.next()
     question = next(question for question in questions if stem.startswith(question["stem"]))
     if "options" in question:
         for text in right_options(question):
@@ -78,7 +78,7 @@ def answer_from_the_folder(walker, questions):
     else:
         amount = IN_OTHER_UNITS.get(question["name"], re.sub(r" ± \S+", "", question["amount"]))
         page.get_by_label("Amount with its unit").fill(amount)
-    return walker.press("Save the answer")
+    return walker.next()
 
 
 def is_mirrored(page):

@@ -68,6 +68,12 @@ class Walker:
     def press(self, name):
         return self.click(name, "button")
 
+    def next(self):
+        """Press Next in a quiz, and wait for the page after it: it may wait for what was chosen."""
+        with self.page.expect_navigation():
+            self.page.get_by_role("button", name="Next", exact=True).click()
+        return self
+
     def has(self, role, name):
         return self.page.get_by_role(role, name=name).count() > 0
 

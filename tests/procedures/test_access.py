@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
-from procedures import access
+from procedures.access import acts, doors
 from tests.procedures.factories import (
     NOW,
     RELEASED_ON,
@@ -50,7 +50,7 @@ def draft():
 
 
 def known(person):
-    return {(row.writeup.name, row.number) for row in access.revisions_for(person, today=TODAY)}
+    return {(row.writeup.name, row.number) for row in doors.revisions_for(person, today=TODAY)}
 
 
 def test_drafts_are_for_those_who_write(revisions, draft):
@@ -59,81 +59,81 @@ def test_drafts_are_for_those_who_write(revisions, draft):
 
 
 def test_may_write():
-    assert access.may_write(WRITER)
-    assert not access.may_write(TRAINEE)
-    assert not access.may_write(Somebody("procedures.release"))
-    access.must_write(WRITER)
+    assert acts.WRITE.is_open_to(WRITER)
+    assert not acts.WRITE.is_open_to(TRAINEE)
+    assert not acts.WRITE.is_open_to(Somebody("procedures.release"))
+    acts.WRITE.must_be_open_to(WRITER)
     with pytest.raises(PermissionDenied):
-        access.must_write(TRAINEE)
+        acts.WRITE.must_be_open_to(TRAINEE)
 
 
 @pytest.mark.parametrize("number", [2, 3, 4])
 def test_what_may_not_be_known_is_not_there(revisions, number):
     with pytest.raises(Http404):
-        access.revision_for(TRAINEE, "air", number, today=TODAY)
+        doors.revision_for(TRAINEE, "air", number, today=TODAY)
     with pytest.raises(Http404):
         # not even that it is forbidden
-        access.revision_to_write(TRAINEE, "air", number, today=TODAY)
+        doors.revision_to_write(TRAINEE, "air", number, today=TODAY)
     with pytest.raises(Http404):
-        access.revision_named(TRAINEE, "air", str(number), today=TODAY)
+        doors.revision_named(TRAINEE, "air", str(number), today=TODAY)
 
 
 def test_what_may_be_known_and_not_written_is_forbidden(revisions):
-    assert access.revision_for(TRAINEE, "air", 1, today=TODAY) == revisions["released"]
+    assert doors.revision_for(TRAINEE, "air", 1, today=TODAY) == revisions["released"]
     with pytest.raises(PermissionDenied):
-        access.revision_to_write(TRAINEE, "air", 1, today=TODAY)
-    assert access.revision_to_write(WRITER, "air", 3, today=TODAY) == revisions["in review"]
+        doors.revision_to_write(TRAINEE, "air", 1, today=TODAY)
+    assert doors.revision_to_write(WRITER, "air", 3, today=TODAY) == revisions["in review"]
 
 
 def test_what_is_worked_by_is_the_newest_released_by_the_day(revisions, draft):
-    assert access.current_revision("air", today=TODAY) == revisions["released"]
-    assert access.current_revision("air", today=NEXT_YEAR) == revisions["later"]
+    assert doors.current_revision("air", today=TODAY) == revisions["released"]
+    assert doors.current_revision("air", today=NEXT_YEAR) == revisions["later"]
     for name, day in (
         ("air", RELEASED_ON - datetime.timedelta(days=1)),
         ("damper", TODAY),
         ("nowhere", TODAY),
     ):
         with pytest.raises(Http404):
-            access.current_revision(name, today=day)
+            doors.current_revision(name, today=day)
 
 
 @pytest.mark.parametrize("said", ["", "x", "-1", "1234567", "1.0"])
 def test_what_is_no_number_means_the_current_one(revisions, said):
-    assert access.revision_named(TRAINEE, "air", said, today=TODAY) == revisions["released"]
+    assert doors.revision_named(TRAINEE, "air", said, today=TODAY) == revisions["released"]
 
 
 def test_a_number_means_that_revision(revisions):
-    assert access.revision_named(WRITER, "air", "3", today=TODAY) == revisions["in review"]
+    assert doors.revision_named(WRITER, "air", "3", today=TODAY) == revisions["in review"]
     with pytest.raises(Http404):
-        access.revision_named(WRITER, "air", "123456", today=TODAY)  # six digits are a number still
+        doors.revision_named(WRITER, "air", "123456", today=TODAY)  # six digits are a number still
 
 
 def test_a_write_up_to_write(revisions):
-    assert access.writeup_to_write(WRITER, "air").name == "air"
+    assert doors.writeup_to_write(WRITER, "air").name == "air"
     with pytest.raises(Http404):
-        access.writeup_to_write(WRITER, "nowhere")
+        doors.writeup_to_write(WRITER, "nowhere")
     with pytest.raises(PermissionDenied):
-        access.writeup_to_write(TRAINEE, "nowhere")
+        doors.writeup_to_write(TRAINEE, "nowhere")
 
 
 def test_a_version_of_the_rules():
     rules = ShopRulesFactory()
-    assert access.rules_version(rules.pk) == rules
+    assert doors.rules_version(rules.pk) == rules
     with pytest.raises(Http404):
-        access.rules_version(rules.pk + 1)
+        doors.rules_version(rules.pk + 1)
 
 
 def test_why_not_release_says_the_first_thing_that_stands_against_it(revisions, draft):
     in_review = revisions["in review"]
-    assert access.why_not_release(RELEASER, in_review) == ""
-    assert access.why_not_release(RELEASER, revisions["released"]).startswith(
+    assert acts.RELEASE.why_not(RELEASER, in_review) == ""
+    assert acts.RELEASE.why_not(RELEASER, revisions["released"]).startswith(
         "This revision is released already."
     )
-    assert access.why_not_release(RELEASER, revisions["later"]).startswith(
+    assert acts.RELEASE.why_not(RELEASER, revisions["later"]).startswith(
         "This revision is released already."
     )
-    assert "does not allow releasing" in access.why_not_release(WRITER, in_review)
-    assert "still a draft" in access.why_not_release(RELEASER, draft)
+    assert "does not allow releasing" in acts.RELEASE.why_not(WRITER, in_review)
+    assert "still a draft" in acts.RELEASE.why_not(RELEASER, draft)
 
 
 def test_nobody_releases_what_they_wrote(senior, second):
@@ -142,7 +142,9 @@ def test_nobody_releases_what_they_wrote(senior, second):
         writeup=writeup, author=senior, writers=[second.pk], in_review=True, changed_at=NOW
     )
     for writer in (senior, second):
-        assert "another person must release it" in access.why_not_release(
-            Somebody(access.RELEASE, pk=writer.pk), own
+        assert "another person must release it" in acts.RELEASE.why_not(
+            Somebody(acts.RELEASE.act.permission, pk=writer.pk), own
         )
-    assert access.why_not_release(Somebody(access.RELEASE, pk=second.pk + 1000), own) == ""
+    assert (
+        acts.RELEASE.why_not(Somebody(acts.RELEASE.act.permission, pk=second.pk + 1000), own) == ""
+    )

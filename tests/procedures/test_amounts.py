@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.records.wording.say import say
 from procedures.writeup.amounts import UNITS, BadAmount, convert, read_amount, split_amount, within
 
 # Factors as printed in NIST Special Publication 811 (2008), appendix B.8, or exact by definition
@@ -99,8 +100,9 @@ def test_what_is_no_amount_is_refused(written):
 
 
 def test_a_wrong_kind_is_refused_and_said():
-    with pytest.raises(BadAmount, match="pressure"):
+    with pytest.raises(BadAmount) as caught:
         read_amount("28 bar", ("torque",))
+    assert say(caught.value.remark).startswith("“28 bar” is a pressure, but a torque belongs here.")
     assert read_amount("28 N·m", ("torque",)).kind == "torque"
 
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from procedures.actions.desk import start_from_old
 from procedures.models import Revision
 from procedures.records.texts import MOST_STEPS, findings_of, proofed
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import render
 from procedures.writeup.parse import parse
@@ -45,9 +46,10 @@ def memory_of(act):
 def test_a_yaml_bomb_is_refused_where_its_first_alias_stands():
     (fault,) = parse(f"---\ntitle: T\n{BOMB}---\n").faults
     assert (fault.code, fault.line) == ("bad-header", 3)
-    assert "Names for repeated pieces" in fault.message
-    with pytest.raises(BadRules, match="line 1: Names for repeated pieces"):
+    assert "Names for repeated pieces" in say(fault.remark)
+    with pytest.raises(BadRules) as caught:
         read_rules(BOMB)
+    assert say_fault_of_rules(caught.value).startswith("line 1: Names for repeated pieces")
 
 
 def test_a_yaml_bomb_takes_no_memory():
@@ -62,14 +64,14 @@ def test_lists_in_lists_of_the_header_are_refused(nest):
 def test_five_megabytes_are_not_read_and_the_reason_is_said():
     read = parse("x" * 5 * MEGABYTES)
     assert read.steps == ()
-    assert f"longer than {LONGEST} characters" in read.faults[0].message
+    assert f"longer than {LONGEST} characters" in say(read.faults[0].remark)
 
 
 @pytest.mark.django_db
 def test_ten_thousand_steps_are_not_rehearsed_and_the_reason_is_said():
     written = text("".join(f"### Step {number}\n\nDo it.\n" for number in range(10_000)))
     (found,) = findings_of(written, name="long")
-    assert f"There are 10000 steps; at most {MOST_STEPS} are rehearsed" in found.message
+    assert f"There are 10000 steps; at most {MOST_STEPS} are rehearsed" in say(found.remark)
     assert written.split("\n")[found.line - 1] == f"### Step {MOST_STEPS}"
     assert found.level == "error"
     assert proofed(written) == ()
@@ -118,8 +120,8 @@ def test_deep_nesting_is_laid_out_or_shown_as_it_is_written(body):
 
 @pytest.mark.parametrize("body", ["x" * 20_001, "x\n" * 501, "[" * 21, "(" * 21, "[a](" * 21])
 def test_a_piece_beyond_the_bounds_is_shown_as_it_is_written(body):
-    html = body_html(body + "<b>")
-    assert TOO_MUCH in html
+    html = body_html(body + "<b>", too_much=say(TOO_MUCH))
+    assert say(TOO_MUCH) in html
     assert "&lt;b&gt;" in html
     assert "<b>" not in html
 
@@ -130,7 +132,7 @@ def test_a_piece_beyond_the_bounds_is_shown_as_it_is_written(body):
 )
 def test_a_piece_within_the_bounds_is_laid_out(body):
     assert len(body) <= render.LONGEST
-    assert TOO_MUCH not in body_html(body)
+    assert say(TOO_MUCH) not in body_html(body, too_much=say(TOO_MUCH))
 
 
 ODD = [

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import (
     NOT_RIGHT,
     PROMPTED,
@@ -99,7 +100,7 @@ def test_a_value_is_held_against_its_range_both_ends_included(measured, is_withi
 
 def test_a_value_outside_its_range_does_not_stand_in_a_line_that_is_told_as_right():
     (fault,) = tighten(UNAIDED, "9", "25").faults()
-    assert fault.startswith("Tighten: 9 is outside foot bolt 7 ± 0.5 N·m.")
+    assert say(fault).startswith("Tighten: 9 is outside foot bolt 7 ± 0.5 N·m.")
     assert tighten(NOT_RIGHT, "9", "25").faults() == []
     assert tighten(UNAIDED, "", "").faults() == []
 
@@ -107,7 +108,7 @@ def test_a_value_outside_its_range_does_not_stand_in_a_line_that_is_told_as_righ
 @pytest.mark.parametrize("typed", ["tight", "7 bar", "--", "7 7"])
 def test_a_value_that_cannot_be_read_is_told_with_its_line(typed):
     (fault,) = tighten(NOT_RIGHT, typed, "25").faults()
-    assert fault.startswith("Tighten: ")
+    assert say(fault).startswith("Tighten: ")
 
 
 def test_another_word_is_refused():

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from procedures.records.wording.say import say
 from procedures.rehearsal.orders import is_right_order, right_orders
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
@@ -320,13 +321,13 @@ def test_the_message_says_why_and_the_line_is_that_of_the_first_value_that_met_w
     ).values()
     (found,) = rehearse(parse(text), read_rules(PICK))
     assert found.line == text.split("\n").index("takes off: ring") + 1
-    assert "pliers slip" in found.message
+    assert "pliers slip" in say(found.remark)
     assert found.level == "error"
     (text,) = write_up("", "takes off: ring", "fits: ring").values()
     (found,) = rehearse(parse(text), read_rules(RING))
     assert found.line == text.split("\n").index("takes off: ring") + 1
-    assert "a squeezed ring flies" in found.message
-    assert "WARNING" in found.message
+    assert "a squeezed ring flies" in say(found.remark)
+    assert "WARNING" in say(found.remark)
 
 
 def test_an_order_that_breaks_a_demand_is_wrong_and_one_that_a_state_undoes_too() -> None:

@@ -11,6 +11,8 @@ from PIL import Image
 from procedures.pictures.made import BadPicture
 from procedures.pictures.photos import FEWER_PIXELS, MOST_PIXELS, clean_photo
 
+pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
+
 ROOT = Path(__file__).parents[2]
 MOST = 300  # MB, beyond what the program takes before the photo
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.records.wording.say import say
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.catalogue import CATALOGUE, LEVELS
 from procedures.writeup.proof.proofing import proof, unanswered
@@ -71,7 +72,7 @@ def test_any_text_is_proofed_in_order_on_lines_that_are_there(written):
     assert [each.line for each in found] == sorted(each.line for each in found)
     assert len({each.key for each in found}) == len(found)
     assert all(
-        each.rule in CATALOGUE and each.level in LEVELS and each.message and each.about
+        each.rule in CATALOGUE and each.level in LEVELS and say(each.remark) and each.about
         for each in found
     )
 

@@ -7,6 +7,7 @@ rule that it tries.
 
 import pytest
 
+from procedures.records.wording.say import say
 from tests.procedures.proofed import caution, found, rules, step
 
 FLYING = (
@@ -117,17 +118,19 @@ def test_the_pack(text, wanted):
 
 def test_row_1_misses_the_flying_ring():
     (one,) = [each for each in found(PACK[0][1]) if each.rule == "PL-06"]
-    assert "flying ring" in one.message
+    assert "flying ring" in say(one.remark)
 
 
 def test_row_2_names_the_word_and_the_trapped_pressure():
-    told = {each.rule: each.message for each in found(PACK[1][1])}
+    told = {each.rule: say(each.remark) for each in found(PACK[1][1])}
     assert "“carefully”" in told["SM-06"]
     assert "trapped pressure" in told["PL-06"]
 
 
 def test_rows_4_and_13_say_which_word():
-    told = [each.message for row in (3, 12) for each in found(PACK[row][1]) if each.rule == "SW-02"]
+    told = [
+        say(each.remark) for row in (3, 12) for each in found(PACK[row][1]) if each.rule == "SW-02"
+    ]
     assert "a NOTICE, not a CAUTION" in told[0]
     assert "a WARNING, not a DANGER" in told[1]
 
@@ -135,7 +138,7 @@ def test_rows_4_and_13_say_which_word():
 def test_row_9_says_what_it_should_be():
     """28 N·m = 247.8 lbf·in: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m)."""
     (one,) = [each for each in found(PACK[8][1]) if each.rule == "NU-01"]
-    assert "247.8 in·lbf" in one.message
+    assert "247.8 in·lbf" in say(one.remark)
 
 
 def test_row_15_is_a_hint_and_row_16_has_nothing_at_all():

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 
+from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.demands import first_met
 from procedures.writeup.names import plain
@@ -97,7 +98,7 @@ def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
         if each.step == step.id
     ]
     assert (found.code, found.about) == ("demand-not-met", fact)
-    assert demand.because in found.message
+    assert demand.because in say(found.remark)
 
 
 @pytest.mark.parametrize("number", MESSAGES, ids=kinds(MESSAGES))
@@ -111,7 +112,7 @@ def test_a_rule_speaks_when_its_message_is_taken_out(number):
         if each.step == step.id
     ]
     assert (found.code, found.about) == ("demand-no-caution", demand.names)
-    assert demand.because in found.message
+    assert demand.because in say(found.remark)
 
 
 def test_turning_the_fork_the_wrong_way_is_found_by_its_state():

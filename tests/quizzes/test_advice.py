@@ -18,7 +18,9 @@ from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.kind import Option, QuestionText
 from quizzes.kinds.match import Match, Pair
 from quizzes.kinds.put_in_order import PutInOrder
-from quizzes.marking.advice import GUIDELINES, advise
+from quizzes.marking.advice import advise
+from quizzes.records.wording.advice import GUIDELINES
+from quizzes.records.wording.say import say_advice
 
 STEM = "Which part goes back into the fork?"
 
@@ -110,7 +112,9 @@ def rules(question):
 )
 def test_what_a_guideline_speaks_of_is_told(rule, question):
     assert rule in rules(question)
-    assert all(advice.guideline and advice.question == "q" for advice in advise(question))
+    assert all(
+        say_advice(advice).guideline and advice.question == "q" for advice in advise(question)
+    )
 
 
 @pytest.mark.parametrize("question", QUIET)

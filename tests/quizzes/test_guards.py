@@ -11,7 +11,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError, connection, transaction
 from django.http import Http404
 
-from quizzes import access
+from quizzes.access import acts, doors
 from quizzes.actions.again import take_more_time
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -67,29 +67,29 @@ def test_who_may_not_sit_gets_neither_a_sitting_nor_a_practice_round_not_even_th
     end_sitting(sitting=sitting, now=NOW, today=TODAY)
     round_ = start_round(person=trainee, now=NOW, today=TODAY)
     may, may_not = (
-        Visitor(trainee.pk, frozenset({access.SIT})),
-        Visitor(trainee.pk, frozenset({access.WRITE, access.SEE_RESULTS})),
+        Visitor(trainee.pk, frozenset({acts.SIT.permission})),
+        Visitor(trainee.pk, frozenset({acts.WRITE.permission, acts.SEE_RESULTS.permission})),
     )
-    assert access.sitting_of(may, sitting.pk) == sitting
-    assert access.round_of(may, round_.pk) == round_
+    assert doors.sitting_of(may, sitting.pk) == sitting
+    assert doors.round_of(may, round_.pk) == round_
     with pytest.raises(PermissionDenied):
-        access.sitting_of(may_not, sitting.pk)
+        doors.sitting_of(may_not, sitting.pk)
     with pytest.raises(PermissionDenied):
-        access.round_of(may_not, round_.pk)
+        doors.round_of(may_not, round_.pk)
 
 
 def test_nobody_gets_the_sitting_or_the_open_result_of_somebody_else(sitting, mechanic, senior):
     for person in (mechanic, senior):
-        for door in (access.sitting_of, access.result_for):
+        for door in (doors.sitting_of, doors.result_for):
             with pytest.raises(Http404):
                 door(person, sitting.pk)
 
 
 def test_only_who_sees_results_gets_those_of_others_after_the_end(sitting, mechanic, senior):
     end_sitting(sitting=sitting, now=NOW, today=TODAY)
-    assert access.result_for(senior, sitting.pk) == sitting
+    assert doors.result_for(senior, sitting.pk) == sitting
     with pytest.raises(Http404):
-        access.result_for(mechanic, sitting.pk)
+        doors.result_for(mechanic, sitting.pk)
 
 
 # Two starts at once

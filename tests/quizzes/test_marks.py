@@ -8,12 +8,14 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
+from procedures.writeup.remarks import remark
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.kind import Marked, Option
 from quizzes.kinds.put_in_order import PutInOrder, order_share
 from quizzes.marking.marks import marks, percent
+from quizzes.records.wording.say import say
 
 ONE = ChooseOne((Option("a", right=False, says="not a"), Option("b", right=True, says="b it is")))
 ALL = ChooseAll(tuple(Option(text, right=text in "abc") for text in "abcde"))
@@ -191,7 +193,7 @@ def test_a_pressure_may_be_given_in_any_unit_of_pressure(given, right):
     [
         ("7", "no unit"),
         ("7,0", "no unit"),
-        ("7 bar", "is a pressure; a torque is asked for"),
+        ("7 bar", "is a pressure, but the question asks for a torque"),
         ("7 mm", "is a length"),
         ("6..8 N·m", "not one amount"),
         ("7 ± 1 N·m", "not one amount"),
@@ -205,11 +207,11 @@ def test_an_amount_that_is_none_is_worth_nothing_and_says_why(given, word):
     worth = marks(TORQUE, given)
     assert worth.share == 0
     assert not worth.right
-    assert word in worth.says[0]
+    assert word in say(worth.says[0])
 
 
 def test_counts_of_other_things_are_not_compared():
-    assert "can't be compared" in marks(GiveAmount("3 turns"), "3 clicks").says[0]
+    assert "can't be compared" in say(marks(GiveAmount("3 turns"), "3 clicks").says[0])
     assert marks(GiveAmount("3 turns"), "3 turns").right
 
 
@@ -220,7 +222,9 @@ def test_any_text_can_be_marked(text):
 
 def test_no_answer_is_worth_nothing():
     for question in (ONE, ALL, TORQUE, PutInOrder(("a", "b"))):
-        assert marks(question, None) == Marked(Fraction(0), right=False, says=("Not answered.",))
+        assert marks(question, None) == Marked(
+            Fraction(0), right=False, says=(remark("not-answered"),)
+        )
 
 
 @pytest.mark.parametrize(
@@ -245,8 +249,8 @@ def test_no_answer_is_worth_nothing():
     ],
 )
 def test_what_can_be_no_answer_is_refused_with_a_sentence(question, given):
-    assert question.shape_fault(given).endswith(".")
-    with pytest.raises(ValueError, match=r"\.$"):
+    assert say(question.shape_fault(given)).endswith(".")
+    with pytest.raises(ValueError, match=question.shape_fault(given).code):
         marks(question, given, Chain("ab"))
 
 

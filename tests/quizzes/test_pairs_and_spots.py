@@ -21,6 +21,7 @@ from quizzes.marking.marks import marks
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Sitting
+from quizzes.records.wording.say import say, say_fault
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     MATCH,
@@ -109,8 +110,8 @@ def test_a_spot_is_right_inside_a_region_and_on_its_edge(given, right):
     ],
 )
 def test_what_can_be_no_answer_is_refused(question, given):
-    assert question.shape_fault(given).endswith(".")
-    with pytest.raises(ValueError, match=r"\.$"):
+    assert say(question.shape_fault(given)).endswith(".")
+    with pytest.raises(ValueError, match=question.shape_fault(given).code):
         marks(question, given)
 
 
@@ -167,7 +168,7 @@ def test_cells_cover_a_drawing_and_are_named_by_letter_and_number():
 def faults(text):
     with pytest.raises(BadQuestions) as bad:
         read_questions(text)
-    return "\n".join(map(str, bad.value.faults))
+    return "\n".join(map(say_fault, bad.value.faults))
 
 
 def test_pairs_and_spots_are_read():
@@ -199,14 +200,14 @@ def test_pairs_and_spots_are_read():
         (
             "region: {x: 40, y: 60, width: 30, height: 20}",
             "region: {x: 40, y: 60}",
-            ("`region` can't be read", "whole units"),
+            ("`region` cannot be read", "whole units"),
         ),
-        ("region: {x: 40,", "region: {x: 40.5,", ("`region` can't be read",)),
-        ("width: 30", "width: 0", ("`region` can't be read",)),
+        ("region: {x: 40,", "region: {x: 40.5,", ("`region` cannot be read",)),
+        ("width: 30", "width: 0", ("`region` cannot be read",)),
         (
             "region: {x: 40, y: 60, width: 30, height: 20}",
             "regions: []",
-            ("`regions` can't be read",),
+            ("`regions` cannot be read",),
         ),
         (
             "    spare: [under the crown]",

@@ -13,6 +13,7 @@ from quizzes.kinds.kind import Option, QuestionText
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
+from quizzes.records.wording.say import say_fault
 
 QUESTIONS_OF_THE_DEMO = Path(__file__).parents[2] / "fixtures" / "questions"
 
@@ -47,7 +48,7 @@ questions:
 def faults(text):
     with pytest.raises(BadQuestions) as caught:
         read_questions(text)
-    return [str(fault) for fault in caught.value.faults]
+    return [say_fault(fault) for fault in caught.value.faults]
 
 
 def test_questions_are_read_with_every_word_as_it_stands():
@@ -90,7 +91,7 @@ def test_questions_are_read_with_every_word_as_it_stands():
         ("steps: [a, b, c]", "steps: [a]", ("order", "2 to 7 steps")),
         ("steps: [a, b, c]", "steps: [a, b, c, d, e, f, g, h]", ("order", "2 to 7 steps")),
         ("variant: {ring: prong, bumper: off}", "variant: prong", ("order", "`variant` must name")),
-        ("amount: 24 ± 2 N·m", "amount: 24 ± 2", ("torque", "can't be read")),
+        ("amount: 24 ± 2 N·m", "amount: 24 ± 2", ("torque", "cannot be read")),
         ("    amount: 24 ± 2 N·m\n", "", ("torque", "`amount`")),
         ("stem: How tight?", "stim: How tight?", ("torque", "`stim` has no meaning")),
         ("stem: How tight?", "stem: ''", ("torque", "`stem` is missing")),

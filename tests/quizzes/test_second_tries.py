@@ -380,14 +380,14 @@ def test_a_choice_that_comes_late_does_not_replace_what_was_handed_in(visit, sit
     """
     other = of(sitting, "other-0")
     page = visit("question", other.place).text
-    assert 'data-seen=""' in page
+    assert 'name="seen" value=""' in page
     chosen = typed(other, wrong_answer) | {"chosen": "yes", "seen": ""}
     time_machine.move_to(NOW, tick=False)
     visit("question", other.place, data=typed(other, right_answer))
     assert "Another answer was given" in visit("question", other.place, data=chosen).text
     assert of(sitting, "other-0").given == right_answer(other)
     seen = of(sitting, "other-0").given_at.isoformat()
-    assert f'data-seen="{seen}"' in visit("question", other.place).text
+    assert f'name="seen" value="{seen}"' in visit("question", other.place).text
     time_machine.move_to(LATER, tick=False)
     got = visit("question", other.place, data=chosen | {"seen": seen})
     assert got["X-Kept-At"] == LATER.isoformat()

@@ -20,6 +20,7 @@ from quizzes.kinds.spots import drawings_of
 from quizzes.marking.advice import advise
 from quizzes.marking.coverage import gaps
 from quizzes.marking.texts import read_questions
+from quizzes.records.wording.say import say
 
 ROOT = Path(__file__).parents[2]
 FIXTURES, DRAWINGS = ROOT / "fixtures", ROOT / "procedures" / "drawings"
@@ -54,7 +55,9 @@ def test_there_are_enough_of_every_kind_and_enough_with_drawings():
 @pytest.mark.parametrize("name", BANK)
 def test_the_guidelines_find_nothing(name):
     assert [
-        (question.name, advice.message) for question in BANK[name] for advice in advise(question)
+        (question.name, say(advice.remark))
+        for question in BANK[name]
+        for advice in advise(question)
     ] == []
 
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import Answer, Sitting
+from quizzes.reports.showing import heading_and_rest
 from tests.procedures.factories import NOW, RevisionFactory
 from tests.quizzes.factories import (
     ALL,
@@ -141,7 +142,7 @@ def test_saving_goes_on_to_the_next_open_question_and_at_last_to_the_overview(
     )
 
 
-def test_up_and_down_move_a_step_without_a_script_and_save_nothing(visit, answers):
+def test_up_and_down_move_a_step_without_a_script_and_save_each_move(visit, answers):
     answer = answers["order"]
     moved = visit("question", answer.place, data={"answer": [1, 2, 3, 4], "move": "down-1"})
     assert moved.status_code == 302
@@ -154,7 +155,7 @@ def test_up_and_down_move_a_step_without_a_script_and_save_nothing(visit, answer
         "question", answer.place, data={"answer": [2, 1, 3, 4], "move": "up-2"}
     ).url.endswith("?to=2&to=1&to=3&to=4#order")
     answer.refresh_from_db()
-    assert answer.given is None
+    assert [at(answer, step) for step in answer.given] == [2, 1, 3, 4]
 
 
 @pytest.mark.parametrize(
@@ -175,6 +176,90 @@ def test_what_can_be_no_answer_is_told_and_not_saved(visit, answers, name, given
     assert word in got.text
     answers[name].refresh_from_db()
     assert answers[name].given is None
+
+
+@pytest.mark.parametrize("go", ["back", "all"])
+def test_leaving_a_question_by_any_button_saves_what_was_chosen(visit, answers, go):
+    answer = answers["one"]
+    got = visit("question", answer.place, data={"answer": at(answer, 1), "go": go})
+    back = f"{answer.place - 1}/" if go == "back" and answer.place > 1 else ""
+    assert got.url == f"/sitting/{answer.sitting_id}/{back}"
+    answer.refresh_from_db()
+    assert answer.given == 1
+
+
+@pytest.mark.parametrize("name", ["one", "all", "torque", "order"])
+def test_leaving_a_question_that_was_not_touched_leaves_it_open(visit, answers, name):
+    place = answers[name].place
+    data = {"answer": [1, 2, 3, 4] if name == "order" else [], "go": "all"}
+    assert visit("question", place, data=data).url == f"/sitting/{answers[name].sitting_id}/"
+    answers[name].refresh_from_db()
+    assert answers[name].given is None
+
+
+def test_leaving_with_what_cannot_be_saved_says_so_first(visit, answers):
+    place = answers["torque"].place
+    got = visit("question", place, data={"answer": "28", "go": "all"})
+    assert (got.status_code, 'value="28"' in got.text) == (200, True)
+    assert "Leave without saving this" in got.text
+
+
+def test_next_in_an_old_window_does_not_replace_a_newer_answer_unseen(visit, answers):
+    """Two windows show the question open; one answers it, then Next is pressed in the other."""
+    answer = answers["one"]
+    visit("question", answer.place, data={"answer": at(answer, 0), "seen": "", "go": "next"})
+    old = {"answer": at(answer, 2), "seen": "", "go": "next"}
+    got = visit("question", answer.place, data=old)
+    assert got.status_code == 200
+    assert "in another window" in got.text
+    answer.refresh_from_db()
+    assert answer.given == 0
+    seen = re.search(r'name="seen" value="([^"]+)"', got.text)[1]
+    got = visit("question", answer.place, data=old | {"seen": unescape(seen)})
+    assert got.status_code == 302
+    answer.refresh_from_db()
+    assert answer.given == 2
+
+
+def test_the_same_answer_from_an_old_window_goes_on(visit, answers):
+    answer = answers["one"]
+    for _ in range(2):
+        got = visit("question", answer.place, data={"answer": at(answer, 0), "seen": ""})
+        assert got.status_code == 302
+
+
+def test_the_question_is_the_heading(visit, answers):
+    for name in ("one", "all", "order", "torque"):
+        text = visit("question", answers[name].place).text
+        assert re.search(rf"<h1[^>]*>Stem of {name}\?</h1>", text)
+
+
+@pytest.mark.parametrize(
+    ("stem", "asks", "rest"),
+    [
+        ("What *now*?", "What *now*?", ""),
+        ("# What now?", "What now?", ""),
+        ("![A ring](drawing:x)\n\nWhat now?", "What now?", "![A ring](drawing:x)"),
+        ("A ring.\nWhat now?\n\n- one\n- two", "A ring.\nWhat now?", "- one\n- two"),
+        (f"Short. {'Long ' * 40}end.", "Short.", f"{'Long ' * 40}end."),
+        ("- only\n- a list", "- only", "- only\n- a list"),
+        ("", "", ""),
+    ],
+)
+def test_a_stem_is_parted_into_what_asks_and_the_rest(stem, asks, rest):
+    assert heading_and_rest(stem) == (asks, rest)
+
+
+def test_what_failed_comes_first_with_its_step_and_the_rest_is_folded(visit, sitting, answers):
+    for name in ("one", "all", "order", "torque"):
+        given = 1 if name == "one" else right_answer(answers[name])
+        save_answer(sitting=sitting, place=answers[name].place, given=given, now=NOW)
+    end(sitting)
+    before, folded = visit("result").text.split('<details class="part"', 1)[0], visit("result").text
+    assert "Stem of one?" in before
+    assert "Go to step" in before
+    assert "Stem of torque?" not in before
+    assert "3 questions right at once" in folded
 
 
 def test_ending_with_open_questions_asks_first(visit, sitting):
@@ -216,7 +301,7 @@ def test_the_result_says_what_was_right_why_and_where_it_stands(visit, sitting, 
         "partly right, 50 % of the marks",
         "Because of the oil.",
         "“Open the chamber”: this opens the air chamber while it is not safe.",
-        "28 bar” is a pressure; a torque is asked for",
+        "28 bar” is a pressure, but the question asks for a torque",
         "28 ± 2 N·m",
         "1 critical question not wholly right",
         "#step-let-air-out",

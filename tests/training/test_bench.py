@@ -242,8 +242,8 @@ def test_a_critical_value_is_not_left_out(client, shop, critical):
         ({"value-guard-shaft-1": "40", **HOLD}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **SURE}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **WHY}, "This is outside 28 ± 2 N·m"),
-        ({"value-guard-shaft-1": "very", **HOLD}, "no amount"),
-        ({"value-guard-shaft-1": {"a": 1}, **HOLD}, "no unit that is known"),
+        ({"value-guard-shaft-1": "very", **HOLD}, "not an amount"),
+        ({"value-guard-shaft-1": {"a": 1}, **HOLD}, "not a unit that is known"),
         ([], "Fill in “torque”"),
     ],
 )

@@ -559,8 +559,9 @@ FAULTS = [
         "writeups/air-spring.md",
         "2025-01-06",
         "soon",
-        "air-spring.md, row 4, released: “released” cannot be read. It is a day such as "
-        "2026-11-25.; expected released: a date; released_at: a moment of it with its offset; "
+        "air-spring.md, row 4, released: “released” cannot be read. This is not a day. "
+        "Write one such as 2026-11-25.; expected released: a date; released_at: a moment of it "
+        "with its offset; "
         "asks: nothing, read again, answer again, show again",
     ),
 ]

@@ -10,6 +10,8 @@ import pytest
 
 from training.site.database import has_repair, journal_mode
 
+pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
+
 ROOT = Path(__file__).parents[2]
 
 

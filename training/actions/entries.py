@@ -13,6 +13,7 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records.refused import Refused, refused_by
+from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
 from training.access import acts
@@ -281,7 +282,7 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
                 "A measured value cannot be right. See the line marked below. Nothing was "
                 "saved, and what you typed is still here."
             ),
-            faults,
+            map(say, faults),
         )
 
 

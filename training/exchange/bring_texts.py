@@ -10,6 +10,7 @@ from procedures.models import Asks, Revision, WriteUp
 from procedures.records.refused import Refused
 from quizzes.actions import questions as quizzes_actions
 from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.records.wording.say import say_fault
 from training.exchange.bringing import Bringing
 from training.exchange.delivery import BroughtRevision, Fault
 
@@ -65,7 +66,7 @@ def bring_questions(writing: Bringing) -> None:
             quizzes_actions.bring_questions(writeup=writeup, questions=questions, now=writing.now)
             total += len(questions)
         except BadQuestions as bad:
-            writing.faults += [Fault(file, 0, "", str(fault), "") for fault in bad.faults]
+            writing.faults += [Fault(file, 0, "", say_fault(fault), "") for fault in bad.faults]
         except Refused as refused:
             writing.faults += [
                 Fault(file, 0, "", text, "") for text in (refused.details or (refused.message,))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from procedures.models import Asks, Revision, WriteUp
 from procedures.records import files
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.writeup.check_sheet import told_right
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.check_instants import instants_out_of_place
@@ -226,7 +227,7 @@ def _revisions(delivery: Delivery, known: KnownNames) -> Iterator[Fault]:
                     "released: a date; released_at: a moment of it with its offset; asks: "
                     + ", ".join(Asks.values)
                 )
-                yield Fault(revision.file, fault.line, fault.about, fault.message, expected)
+                yield Fault(revision.file, fault.line, fault.about, say(fault.remark), expected)
     doubled = [
         name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1
     ]
@@ -270,4 +271,4 @@ def _rules(delivery: Delivery) -> Iterator[Fault]:
         try:
             read_rules(delivery.rules)
         except BadRules as bad:
-            yield Fault("rules.yaml", 0, "", str(bad), "safe, temporary, same")
+            yield Fault("rules.yaml", 0, "", say_fault_of_rules(bad), "safe, temporary, same")

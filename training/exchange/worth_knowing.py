@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from procedures.models import Revision, ShopRules
+from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import ShopRules as ReadRules
@@ -79,5 +80,5 @@ def _writeups() -> Iterator[str]:
             counted = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
             yield (
                 f"write-up {name}, revision {number}: its rehearsal finds {counted}, such as: "
-                f"{errors[0].message}"
+                f"{say(errors[0].remark)}"
             )

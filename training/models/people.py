@@ -16,6 +16,7 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 
 from procedures.models.booking import Book, Column
+from procedures.records.wording.say import say
 from procedures.writeup.letters import wrong_with_name
 from training.models import roles
 from training.models.book import shop_now
@@ -40,7 +41,7 @@ def check_name(name: str) -> None:
     """
     wrong = wrong_with_name(name)
     if wrong:
-        raise ValidationError(wrong)
+        raise ValidationError(say(wrong))
 
 
 def default_time_zone() -> str:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 
 from procedures.models import Revision
 from procedures.records import texts
+from procedures.records.wording.say import say
 from procedures.rehearsal.variants import agrees, steps_for
 from procedures.writeup.amounts import BadAmount
 from procedures.writeup.check_sheet import Value
@@ -119,7 +120,7 @@ def _open_value(step: Step, typed: Typed) -> tuple[str, str] | None:
     try:
         is_outside = typed.is_within() is False
     except BadAmount as bad:
-        return typed.field, str(bad)
+        return typed.field, say(bad.remark)
     if not is_outside or (typed.is_sure and typed.reason):
         return None
     field = typed.reason_field if typed.is_sure else typed.sure_field

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from quizzes.access import must_not_be_sitting
+from quizzes.access.closing import must_not_be_sitting
 from training.access import doors
 from training.exchange.book_lines import book_lines
 from training.records.keeping import head

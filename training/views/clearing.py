@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from quizzes.access import result_for
+from quizzes.access.doors import result_for
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.access import doors
 from training.actions.clearing import sign_gone_through, sign_talk

@@ -8,8 +8,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from procedures.access import revision_to_write
-from quizzes.access import sitting_in_the_way
+from procedures.access.doors import revision_to_write
+from quizzes.access.closing import sitting_in_the_way
 from training.access import doors
 from training.models import shop_now
 from training.reports.impact import HORIZON, impact_page

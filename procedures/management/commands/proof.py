@@ -9,6 +9,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from procedures.records.wording.proof_rules import RULES
+from procedures.records.wording.say import say
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.findings import ProofFinding
 from procedures.writeup.proof.proofing import proof
@@ -72,8 +74,8 @@ def _as_json(found: Mapping[str, Sequence[ProofFinding]]) -> str:
             "step": each.step,
             "line": each.line,
             "about": each.about,
-            "message": each.message,
-            "name": each.name,
+            "message": say(each.remark),
+            "name": str(RULES[each.rule]),
             "source": each.source,
         }
         for file, findings in found.items()
@@ -94,7 +96,5 @@ def _as_text(found: Mapping[str, Sequence[ProofFinding]]) -> str:
 
 def _row(file: str, each: ProofFinding) -> str:
     step = f" [{each.step}]" if each.step else ""
-    return (
-        f"{file}:{each.line}: {each.level} {each.rule}{step}: {each.message} ({each.name}; "
-        f"{each.source})"
-    )
+    told = f"{say(each.remark)} ({RULES[each.rule]}; {each.source})"
+    return f"{file}:{each.line}: {each.level} {each.rule}{step}: {told}"

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import ADVICE, Finding, blocks
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import WriteUp
@@ -70,7 +71,8 @@ class Command(BaseCommand):
             return ShopRules() if text is None else read_rules(text)
         except BadRules as bad:
             self._tell(
-                f"{file}: the rules cannot be read, {bad} The write-ups are rehearsed without them."
+                f"{file}: the rules cannot be read, {say_fault_of_rules(bad)} The write-ups are "
+                "rehearsed without them."
             )
             return ShopRules()
 
@@ -102,7 +104,7 @@ def _as_json(found: Mapping[str, Sequence[Finding]]) -> str:
             "step": each.step,
             "about": each.about,
             "line": each.line,
-            "message": each.message,
+            "message": say(each.remark),
             "variant": dict(each.variant),
         }
         for file, findings in found.items()
@@ -124,5 +126,5 @@ def _row(file: str, each: Finding) -> str:
     variant = "; ".join(f"{name} = {option}" for name, option in each.variant.items())
     return (
         f"{file}:{each.line}: {each.level} {each.code}{step}{f' ({variant})' if variant else ''}: "
-        f"{each.message}"
+        f"{say(each.remark)}"
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from procedures.writeup.proof.catalogue import CATALOGUE, HINT
+from procedures.writeup.remarks import Remark
 
 LONGEST_ABOUT = 500
 
@@ -22,12 +23,7 @@ class ProofFinding:
     step: str | None
     line: int
     about: str
-    message: str
-
-    @property
-    def name(self) -> str:
-        """What the rule says, in a few words."""
-        return CATALOGUE[self.rule].name
+    remark: Remark
 
     @property
     def source(self) -> str:
@@ -46,20 +42,20 @@ class ProofFinding:
 
 
 def finding(
-    rule: str, step: str | None, line: int, about: str, message: str, level: str = ""
+    rule: str, step: str | None, line: int, about: str, said: Remark, level: str = ""
 ) -> ProofFinding:
     """A finding at the level of its rule, unless another level is given; the words it is about are
     cut at 500 characters.
     """
     words = " ".join(about.split())[:LONGEST_ABOUT].strip()
-    return ProofFinding(rule, level or CATALOGUE[rule].level, step, line, words, message)
+    return ProofFinding(rule, level or CATALOGUE[rule].level, step, line, words, said)
 
 
 def in_order(found: Iterable[ProofFinding]) -> tuple[ProofFinding, ...]:
     """The findings by line and rule, one for each rule, step and words (the first in the text)."""
     kept: dict[tuple[str, str, str], ProofFinding] = {}
     for each in sorted(
-        found, key=lambda one: (one.line, one.rule, one.step or "", one.about, one.message)
+        found, key=lambda one: (one.line, one.rule, one.step or "", one.about, one.remark.code)
     ):
         kept.setdefault(each.key, each)
     return tuple(kept.values())

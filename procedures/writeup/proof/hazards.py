@@ -8,6 +8,7 @@ from procedures.writeup.proof.clauses import acts_on, carries_out, commands
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import NOTE, Message, Part, Reading
 from procedures.writeup.proof.signal_words import NOTICE
+from procedures.writeup.remarks import remark
 
 _UNDER_AIR = r"top caps?|air cans?|seal heads?|valve cores?|reservoirs?|end eyes?"
 _SOLVENT = r"solvents?|isopropyl alcohol|brake cleaner"
@@ -183,12 +184,12 @@ def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
             if not covered[above] and not any(
                 _covers(message, trigger) for message in part.messages
             ):
-                least = "a NOTICE" if trigger.hazard in NEEDS_NOTICE_ONLY else "a caution"
-                message = (
-                    f"“{words}” needs {least} on {trigger.hazard}, in this step or above the "
-                    "first step of its phase. None there speaks of it."
+                told = (
+                    remark("notice-missing", words=words, hazard=trigger.hazard)
+                    if trigger.hazard in NEEDS_NOTICE_ONLY
+                    else remark("caution-missing", words=words, hazard=trigger.hazard)
                 )
-                yield finding("PL-06", part.id, line, f"{trigger.hazard}: {words}", message)
+                yield finding("PL-06", part.id, line, f"{trigger.hazard}: {words}", told)
 
 
 def _covers(message: Message, trigger: Trigger) -> bool:
@@ -221,10 +222,7 @@ def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
         if told:
             continue
         for _, words, line in triggered(part, (OPENING,)):
-            message = (
-                f"“{words}” opens a part that may stand under air, but no step up to here has an "
-                "“opens:” field, so the rehearsal can't prove that the air is out."
-            )
+            message = remark("opening-not-told", words=words)
             yield finding("DC-04", part.id, line, words, message)
 
 
@@ -235,10 +233,7 @@ def safety_comes_first(reading: Reading) -> Iterator[ProofFinding]:
     )
     grouped = any(part.messages for part in reading.parts if part.step is None and part.phase < 0)
     if opened and not grouped:
-        message = (
-            "This write-up opens a part that may stand under air. Gather its safety messages "
-            "above the first phase: put at least one caution there."
-        )
+        message = remark("safety-not-first")
         yield finding(
             "DC-10", None, _first_line(reading), reading.writeup.title or "introduction", message
         )

@@ -10,6 +10,7 @@ from procedures.writeup.proof.counting import bracketed, count_words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import NOTE, Part, Reading
 from procedures.writeup.proof.sentences import Sentence
+from procedures.writeup.remarks import Remark, remark
 
 _BE = r"\b(?:is|are|was|were|be|been|being)\b"
 _PASSIVE = re.compile(
@@ -72,10 +73,7 @@ def sentences_are_short(reading: Reading) -> Iterator[ProofFinding]:
                 )
                 yield from _length(part, sentence, is_command)
             if len(paragraph.sentences) > MOST_IN_PARAGRAPH:
-                told = (
-                    f"This paragraph has {len(paragraph.sentences)} sentences. Part it where the "
-                    "subject changes."
-                )
+                told = remark("paragraph-too-long", count=len(paragraph.sentences))
                 yield finding("LG-03", part.id, paragraph.line, paragraph.sentences[0].text, told)
 
 
@@ -83,10 +81,7 @@ def _length(part: Part, sentence: Sentence, is_command: bool) -> Iterator[ProofF
     inner = [count_words(text) for text in bracketed(sentence.text)]
     count = max([count_words(sentence.text), *inner])
     if is_command and count > MOST_TOLD:
-        told = (
-            f"This command has {count} words; somebody with a tool in the hand keeps {MOST_TOLD}. "
-            "Split it, or drop what is said elsewhere."
-        )
+        told = remark("command-too-long", count=count, most=MOST_TOLD)
         yield finding(
             "LG-01", part.id, sentence.line, sentence.text, told, ASK if count <= DOUBT else ""
         )
@@ -96,7 +91,7 @@ def _length(part: Part, sentence: Sentence, is_command: bool) -> Iterator[ProofF
             part.id,
             sentence.line,
             sentence.text,
-            f"This sentence has {count} words. Make two of it, of at most {MOST_DESCRIBED}.",
+            remark("sentence-too-long", count=count, most=MOST_DESCRIBED),
         )
 
 
@@ -108,32 +103,24 @@ def language_is_plain(reading: Reading) -> Iterator[ProofFinding]:
             yield finding(rule, part.id, sentence.line, sentence.text, message)
         for name, found in _other_names(text):
             quoted = f"{name}: {sentence.text}"
-            message = f"“{found}” is called “{name}” elsewhere. Use one name for one thing."
+            message = remark("other-name", found=found, name=name)
             yield finding("LG-10", part.id, sentence.line, quoted, message)
         yield from _plainer(part, sentence, text)
 
 
-def _marks_and_words(text: str) -> Iterator[tuple[str, str]]:
+def _marks_and_words(text: str) -> Iterator[tuple[str, Remark]]:
     """(rule, what to do) for each mark and word of a sentence that has a plainer one."""
     if _SEMICOLON.search(text):
-        yield "LG-04", "A semicolon joins two sentences. Make two of them."
+        yield "LG-04", remark("semicolon")
     row = longest_row_of_nouns(text)
     if len(row) > LONGEST_ROW_OF_NOUNS:
-        yield (
-            "LG-05",
-            f"“{' '.join(row)}” is a row of {len(row)} nouns. Say which belongs to which: "
-            "the … of the …",
-        )
+        yield ("LG-05", remark("row-of-nouns", row=" ".join(row), count=len(row)))
     short = _SHORT_FORMS.search(text)
     if short:
-        yield "LG-08", f"Write “{short.group()}” in full."
+        yield "LG-08", remark("short-form", found=short.group())
     pair = _TWO_WORD_VERBS.search(text)
     if pair:
-        yield (
-            "LG-09",
-            f"“{pair.group()}” is two words for one action. Name the action: assemble, "
-            "learn, do, raise, fill.",
-        )
+        yield ("LG-09", remark("two-word-verb", found=pair.group()))
 
 
 def _other_names(text: str) -> Iterator[tuple[str, str]]:
@@ -156,7 +143,7 @@ def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding
                 part.id,
                 sentence.line,
                 f"{found.group().lower()}: {sentence.text}",
-                f"For “{found.group()}” write “{plainer}”.",
+                remark("plainer-word", found=found.group(), plainer=plainer),
                 level,
             )
 
@@ -174,14 +161,12 @@ def quantities_are_numbers(reading: Reading) -> Iterator[ProofFinding]:
             vague = [found.strip().lower() for found in words.VAGUE_QUANTITY.findall(text)]
             vague += ["fully"] if words.FULLY.search(text) and _AMOUNT.search(text) else []
             if vague:
-                said = ", ".join(f"“{word}”" for word in dict.fromkeys(vague))
                 yield finding(
                     "LG-11",
                     part.id,
                     sentence.line,
                     sentence.text,
-                    f"{said} is not the same for two mechanics. Give a number, or what one "
-                    "sees or feels.",
+                    remark("vague-quantity", words=tuple(dict.fromkeys(vague))),
                 )
 
 
@@ -201,10 +186,7 @@ def somebody_does_it(reading: Reading) -> Iterator[ProofFinding]:
             and text[ensured.start() :].lower().startswith("make sure")
         ):
             continue
-        told = (
-            f"“{found.group()}” does not say who does it. Write a command, or name who or what "
-            "acts."
-        )
+        told = remark("nobody-does-it", found=found.group())
         yield finding("LG-06", part.id, sentence.line, text, told, "" if part.step else ASK)
 
 
@@ -214,10 +196,7 @@ def notes_only_tell(reading: Reading) -> Iterator[ProofFinding]:
         for paragraph in part.paragraphs:
             for sentence in paragraph.sentences if paragraph.kind == NOTE else ():
                 if commands(sentence.text).verbs or sentence.text.lower().startswith("remember"):
-                    told = (
-                        f"“{sentence.text}” is a command, and a note is not worked by. Make it a "
-                        "step, or say only what is so."
-                    )
+                    told = remark("note-commands", sentence=sentence.text)
                     yield finding("LG-12", part.id, sentence.line, sentence.text, told)
 
 
@@ -233,7 +212,7 @@ def articles_are_kept(reading: Reading) -> Iterator[ProofFinding]:
                         part.id,
                         sentence.line,
                         sentence.text,
-                        f"Write “the {thing}” or “a {thing}”.",
+                        remark("article-missing", thing=thing),
                     )
 
 
@@ -257,7 +236,9 @@ def pronouns_are_clear(reading: Reading) -> Iterator[ProofFinding]:
                 found = _PRONOUN.match(sentence.text)
                 named = {word for word in _nouns(before.text) if word}
                 if found and len(named) > 1:
-                    told = f"“{found.group()}” may be {' or '.join(sorted(named)[:3])}. Name it."
+                    told = remark(
+                        "unclear-pronoun", found=found.group(), things=tuple(sorted(named)[:3])
+                    )
                     yield finding("LG-14", part.id, sentence.line, sentence.text, told)
 
 

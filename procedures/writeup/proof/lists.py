@@ -9,6 +9,7 @@ from procedures.writeup.proof.counting import count_words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.messages import each_message
 from procedures.writeup.proof.reading import Part, Reading
+from procedures.writeup.remarks import remark
 
 _MEASURED = re.compile(
     r"\b(?:oil|grease|fluid|alcohol|solvent|cleaner|threadlocker|lubricant)\b", re.IGNORECASE
@@ -33,10 +34,7 @@ def tools_are_listed(reading: Reading) -> Iterator[ProofFinding]:
         for sentence in part.sentences:
             for name, pattern in words.TOOL.items() if words.ANY_TOOL.search(sentence.text) else ():
                 if name not in known and pattern.search(sentence.text):
-                    told = (
-                        f"The text uses a {name}, but no tool: line names one, so it is missing "
-                        f"from the tools to lay out. Add tool: {name} to this step."
-                    )
+                    told = remark("tool-not-listed", tool=name)
                     yield finding("DC-02", part.id, sentence.line, name, told)
 
 
@@ -51,10 +49,7 @@ def consumables_have_amounts(reading: Reading) -> Iterator[ProofFinding]:
                 and used.amount is None
                 and not _said_otherwise(part, used)
             ):
-                told = (
-                    f"How much {used.name}? Write its amount behind it, such as uses: bath oil 10 "
-                    "mL."
-                )
+                told = remark("use-without-amount", name=used.name)
                 yield finding("DC-03", part.id, used.line, used.name, told)
 
 
@@ -72,7 +67,7 @@ def header_says_what_it_is(reading: Reading) -> Iterator[ProofFinding]:
     writeup = reading.writeup
     line = next(iter(writeup.lines_of("title")), 1)
     if not writeup.intro.strip():
-        told = "Nothing says what this write-up is for. Write it in a sentence below the header."
+        told = remark("no-purpose")
         yield finding("DC-05", None, line, "introduction", told)
     if writeup.title and (count := count_words(writeup.title)) > LONGEST_TITLE:
         yield finding(
@@ -80,13 +75,10 @@ def header_says_what_it_is(reading: Reading) -> Iterator[ProofFinding]:
             None,
             line,
             writeup.title,
-            f"The title has {count} words. Keep it to {LONGEST_TITLE}: the job, and on which part.",
+            remark("title-too-long", count=count, most=LONGEST_TITLE),
         )
     if not writeup.level:
-        told = (
-            "The header names no service level. Write level: and the level for which somebody "
-            "must be signed off to do this."
-        )
+        told = remark("no-level")
         yield finding("DC-07", None, line, "level", told)
 
 
@@ -103,8 +95,5 @@ def words_are_explained(reading: Reading) -> Iterator[ProofFinding]:
     if missing:
         said = " and ".join(missing)
         line = next(iter(reading.writeup.lines_of("title")), 1)
-        told = (
-            f"The introduction does not explain {said}. Say once what the words mean: WARNING is "
-            "death or serious injury, CAUTION a lesser one, NOTICE damage only."
-        )
+        told = remark("words-not-explained", words=tuple(missing))
         yield finding("DC-09", None, line, said, told)

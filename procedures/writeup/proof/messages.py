@@ -10,23 +10,23 @@ from procedures.writeup.proof.clauses import BRANCH, commands
 from procedures.writeup.proof.counting import count_words
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import EMBEDDED, GROUPED, Message, Part, Reading
+from procedures.writeup.remarks import Remark, remark
 
 _WORK = words.listed(
     "unscrew remove install press pull drain fill tighten torque inject disassemble"
 )
 _UNLESS = frozenset({"before", "after", "until"})
 _OPENERS = frozenset({"do", "don't", "don’t", "never", "before", "if", "when", "until", *BRANCH})
-_NAMES = {"hazard": "hazard:", "harm": "harm:", "avoid": "avoid:"}
+_LINES = ("hazard", "harm", "avoid")
 LONGEST_SENTENCE, LONGEST_FULL, LONGEST_SHORT, LONGEST_GROUPED = 20, 60, 35, 40
 
 
-def label(message: Message) -> str:
+def label(message: Message) -> Remark:
     """How a finding speaks of a caution."""
-    return (
-        f"{message.caution.word.upper()} “{message.caution.title}”"
-        if message.caution.title
-        else f"this {message.caution.word.upper()}"
-    )
+    word, title = message.caution.word.upper(), message.caution.title
+    if title:
+        return remark("caution-titled", word=word, title=title)
+    return remark("caution-untitled", word=word)
 
 
 def each_message(reading: Reading) -> Iterator[tuple[Part, Message]]:
@@ -63,18 +63,12 @@ def _says_all(message: Message) -> bool:
 
 def _incomplete(part: Part, message: Message) -> ProofFinding:
     caution = message.caution
-    missing = [_NAMES[name] for name in _NAMES if not getattr(caution, name)]
+    missing = [f"{name}:" for name in _LINES if not getattr(caution, name)]
     only_harm = missing == ["harm:"] and message.place == EMBEDDED
     rule = "SM-02" if only_harm else "SM-01"
-    ask = (
-        f"{label(message)} has no {' and no '.join(missing)} Say where the danger comes from, "
-        "what it does to somebody, and what to do."
-    )
+    ask = remark("message-incomplete", label=label(message), missing=tuple(missing))
     if only_harm:
-        ask = (
-            f"{label(message)} does not say the harm. Write a harm: line, or put a full caution "
-            "of this title above the first step of the phase."
-        )
+        ask = remark("message-without-harm", label=label(message))
     return finding(rule, part.id, caution.line, f"{caution.title}: {', '.join(missing)}", ask)
 
 
@@ -83,10 +77,7 @@ def harms_are_harms(reading: Reading) -> Iterator[ProofFinding]:
     for part, message in each_message(reading):
         for sentence in message.harm:
             if not _is_harm(sentence.text):
-                told = (
-                    f"“{sentence.text}” names no harm. Say what happens to somebody, or to which "
-                    "part: a cut, a burn, a scratch, a leak."
-                )
+                told = remark("harm-not-named", sentence=sentence.text)
                 yield finding("SM-03", part.id, sentence.line, sentence.text, told)
 
 
@@ -110,15 +101,10 @@ def hazards_are_named(reading: Reading) -> Iterator[ProofFinding]:
         line = message.hazard[0].line if message.hazard else message.caution.line
         if hazard and not kinds:
             level = HINT if message.caution.word == "notice" else ""
-            told = (
-                f"“{hazard}” does not name what does the harm. Name it: pressurised air, spring "
-                "force, a sharp edge, a solvent vapour."
-            )
+            told = remark("hazard-not-named", hazard=hazard)
             yield finding("SM-04", part.id, line, hazard, told, level)
         if len(kinds) > 2:
-            told = (
-                f"{label(message)} speaks of {', '.join(kinds)}. Write one caution for each hazard."
-            )
+            told = remark("several-hazards", label=label(message), kinds=tuple(kinds))
             yield finding("SW-06", part.id, line, hazard, told)
 
 
@@ -129,17 +115,11 @@ def avoidances_are_commands(reading: Reading) -> Iterator[ProofFinding]:
             given = commands(sentence.text)
             first = sentence.text.split()[0].lower().strip(".,;:") if sentence.text.split() else ""
             if not given.verbs and first not in _OPENERS:
-                told = (
-                    f"“{sentence.text}” is no command. Begin with a verb: Keep …, Wear …, Do not "
-                    "…, or If …, stop."
-                )
+                told = remark("avoidance-no-command", sentence=sentence.text)
                 yield finding("SM-05", part.id, sentence.line, sentence.text, told)
             work = [verb for verb in given.verbs if verb in _WORK]
             if work and not given.forbids and not _UNLESS & set(sentence.text.lower().split()):
-                told = (
-                    f"“{sentence.text}” is work ({', '.join(work)}). Make it a step; a caution "
-                    "says how to stay safe."
-                )
+                told = remark("avoidance-is-work", sentence=sentence.text, verbs=tuple(work))
                 yield finding("SM-08", part.id, sentence.line, sentence.text, told)
 
 
@@ -152,14 +132,12 @@ def manners_are_said(reading: Reading) -> Iterator[ProofFinding]:
                 found.lower() for found in words.VAGUE_MANNER.findall(sentence.text)
             )
             if vague:
-                said = ", ".join(f"“{word}”" for word in vague)
                 yield finding(
                     "SM-06",
                     part.id,
                     sentence.line,
                     sentence.text,
-                    f"{said} does not say how. Say what the hand does: slowly, by hand, with "
-                    "the rag, until …",
+                    remark("vague-manner", words=tuple(vague)),
                 )
 
 
@@ -171,10 +149,7 @@ def messages_are_short(reading: Reading) -> Iterator[ProofFinding]:
         caution = message.caution
         for sentence in message.sentences:
             if (count := count_words(sentence.text)) > LONGEST_SENTENCE:
-                told = (
-                    f"This sentence has {count} words; a caution is read at a glance, so keep it "
-                    f"to {LONGEST_SENTENCE}."
-                )
+                told = remark("message-sentence-too-long", count=count, most=LONGEST_SENTENCE)
                 yield finding("SM-07", part.id, sentence.line, sentence.text, told)
         total = sum(count_words(sentence.text) for sentence in message.sentences)
         most = (
@@ -190,11 +165,10 @@ def messages_are_short(reading: Reading) -> Iterator[ProofFinding]:
                 part.id,
                 caution.line,
                 f"{caution.title}: length",
-                f"{label(message)} has {total} words. Keep it to {most}.",
+                remark("message-too-long", label=label(message), count=total, most=most),
             )
         elif most == LONGEST_SHORT and len(message.sentences) > 2:
-            told = (
-                f"{label(message)} has {len(message.sentences)} sentences. Keep a short one to "
-                "two, or write its hazard:, harm: and avoid: lines."
+            told = remark(
+                "message-of-too-many-sentences", label=label(message), count=len(message.sentences)
             )
             yield finding("SM-07", part.id, caution.line, f"{caution.title}: length", told)

@@ -12,6 +12,7 @@ from procedures.writeup.proof.counting import UNIT
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.language import sentences
 from procedures.writeup.proof.reading import Reading
+from procedures.writeup.remarks import Remark, remark
 
 _NUMBER = r"\d{1,12}(?:[.,]\d{1,12})?"
 _TOLERANCE = rf"(?:\s?±\s?{_NUMBER}(?:\s?%)?)?"
@@ -85,13 +86,7 @@ def both_units_agree(reading: Reading) -> Iterator[ProofFinding]:
         for found in _BOTH.finditer(sentence.text):
             wrong = _second(found)
             if wrong:
-                yield finding(
-                    "NU-01",
-                    part.id,
-                    sentence.line,
-                    found.group(),
-                    f"“{found.group()}” does not agree: {wrong}. Correct one of the two.",
-                )
+                yield finding("NU-01", part.id, sentence.line, found.group(), wrong)
         glued = _GLUED.search(sentence.text)
         if glued:
             yield finding(
@@ -99,13 +94,15 @@ def both_units_agree(reading: Reading) -> Iterator[ProofFinding]:
                 part.id,
                 sentence.line,
                 sentence.text,
-                f"Put a space between the number and the unit: “{glued.group()}”.",
+                remark("unit-glued", found=glued.group()),
                 HINT,
             )
 
 
-def _second(found: re.Match[str]) -> str:
-    """What the second amount should say; "" where it agrees, or is no second unit of the first."""
+def _second(found: re.Match[str]) -> Remark | None:
+    """What the second amount should say; None where it agrees, or is no second unit of the
+    first.
+    """
     first, second = amount(found["first"], found["unit"]), amount(found["second"], found["other"])
     if (
         first is None
@@ -114,15 +111,20 @@ def _second(found: re.Match[str]) -> str:
         or first.unit == second.unit
         or "nominal" in found["tail"].lower()
     ):
-        return ""
+        return None
     try:
         wanted = convert(first, second.unit).value
     except BadAmount:
-        return ""
+        return None
     slack = half_of_the_last_digit(found["second"])
     if wanted is None or second.value is None or abs(wanted - second.value) <= slack:
-        return ""
-    return f"{found['first']} {first.unit} is {wanted.quantize(slack * 2)} {second.unit}"
+        return None
+    return remark(
+        "units-disagree",
+        found=found.group(),
+        first=f"{found['first']} {first.unit}",
+        wanted=f"{wanted.quantize(slack * 2)} {second.unit}",
+    )
 
 
 def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
@@ -131,22 +133,16 @@ def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
         targets = part.step.torques if part.step else ()
         for target in targets:
             if target.amount.low is None:
-                told = f"The torque “{target.text}” has no tolerance. Write it such as 28 ± 2 N·m."
+                told = remark("torque-without-tolerance", text=target.text)
                 yield finding("NU-02", part.id, target.line, target.text, told)
         for sentence in part.sentences:
             tightens = {"tighten", "torque"} & set(commands(sentence.text).verbs)
             if tightens and _BARE_TORQUE.search(sentence.text):
-                told = (
-                    f"“{sentence.text}” gives a number without a unit. Write the unit, such as "
-                    "[[28 N·m]]."
-                )
+                told = remark("number-without-unit", sentence=sentence.text)
                 yield finding("NU-02", part.id, sentence.line, sentence.text, told)
             for found in _torques(sentence.text) if not targets else ():
                 if "±" not in found.group():
-                    told = (
-                        f"“{found.group().strip()}” has no tolerance. Give the step a line such "
-                        "as torque: 28 ± 2 N·m."
-                    )
+                    told = remark("tolerance-not-said", found=found.group().strip())
                     yield finding("NU-02", part.id, sentence.line, found.group(), told)
 
 
@@ -166,10 +162,10 @@ def text_and_fields_agree(reading: Reading) -> Iterator[ProofFinding]:
             for found in _torques(sentence.text):
                 read = amount(found["first"], found["unit"])
                 if read and not any(_reaches(target, read, found["first"]) for target in targets):
-                    said = "; ".join(target.text for target in targets)
-                    told = (
-                        f"The text says {found.group().strip()}, the torque: line says {said}. "
-                        "Correct one of the two."
+                    told = remark(
+                        "text-against-field",
+                        found=found.group().strip(),
+                        fields=tuple(target.text for target in targets),
                     )
                     yield finding("NU-06", part.id, sentence.line, found.group(), told)
 
@@ -205,7 +201,7 @@ def ranges_run_upward(reading: Reading) -> Iterator[ProofFinding]:
                     part.id,
                     sentence.line,
                     found.group(),
-                    f"“{found.group()}” does not run upward. Write the lower number first.",
+                    remark("range-backward", found=found.group()),
                 )
 
 
@@ -224,6 +220,5 @@ def pressures_are_gauge(reading: Reading) -> Iterator[ProofFinding]:
                 part.id,
                 sentence.line,
                 sentence.text,
-                f"“{found.group()}” is an absolute pressure; a pump shows gauge pressure. "
-                "Write what the pump shows.",
+                remark("absolute-pressure", found=found.group()),
             )

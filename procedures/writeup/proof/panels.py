@@ -19,6 +19,7 @@ from procedures.writeup.proof.signal_words import (
     SEVERE,
     derive,
 )
+from procedures.writeup.remarks import remark
 
 _STRAY_CAPITALS = re.compile(r"\W*(?:ATTENTION|IMPORTANT|BEWARE|HAZARD|ALERT)\b")
 _STRAY_LABEL = re.compile(
@@ -40,10 +41,7 @@ def words_are_the_four(reading: Reading) -> Iterator[ProofFinding]:
             if text.startswith(("“", '"')):
                 continue  # a quoted label
             if text.startswith("!!!") or _STRAY_CAPITALS.match(text) or _STRAY_LABEL.match(text):
-                told = (
-                    f"“{text[:60]}” is no signal word of a caution. Write it as !!! danger, "
-                    "warning, caution or notice with its three lines."
-                )
+                told = remark("no-signal-word", text=text[:60])
                 yield finding("SW-01", part.id, paragraph.line, text, told)
 
 
@@ -63,23 +61,14 @@ def words_fit_their_harm(reading: Reading) -> Iterator[ProofFinding]:
 def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[ProofFinding]:
     word, injury = message.caution.word, injury_in(harm)
     if word == NOTICE and injury:
-        told = (
-            f"A NOTICE is for damage only, but “{harm}” speaks of injury ({injury}). Make it a "
-            "CAUTION, or a WARNING if the injury is serious."
-        )
+        told = remark("notice-of-injury", harm=harm, injury=injury)
         yield finding("SW-04", part.id, line, harm, told)
     if word != NOTICE and not injury and words.DAMAGE.search(harm):
-        told = (
-            f"“{harm}” names no injury. A {word.upper()} says what happens to somebody; for "
-            "damage only, make it a NOTICE."
-        )
+        told = remark("no-injury", harm=harm, word=word.upper())
         yield finding("SW-05", part.id, line, harm, told)
     wanted = _wanted(word, harm, bool(injury))
     if wanted != word:
-        told = (
-            f"By its harm, “{harm}”, this is a {wanted.upper()}, not a {word.upper()}. Change the "
-            "word, or say the harm more exactly."
-        )
+        told = remark("other-signal-word", harm=harm, wanted=wanted.upper(), word=word.upper())
         yield finding("SW-02", part.id, line, harm, told)
 
 
@@ -108,10 +97,7 @@ def dangers_are_rare(reading: Reading) -> Iterator[ProofFinding]:
         (part, message) for part, message in each_message(reading) if message.caution.word == DANGER
     ]
     for number, (part, message) in enumerate(dangers[MOST_DANGERS:], MOST_DANGERS + 1):
-        told = (
-            f"{label(message)} is DANGER number {number} of this write-up. Keep the word for the "
-            "one case in which death or serious injury will follow."
-        )
+        told = remark("several-dangers", label=label(message), number=number)
         yield finding(
             "SW-03",
             part.id,
@@ -128,10 +114,11 @@ def one_hazard_has_one_word(reading: Reading) -> Iterator[ProofFinding]:
         for name in {message.caution.title.lower(), message.caution.hazard.lower()} - {""}:
             before = first.setdefault(name, message)
             if before.caution.word != message.caution.word:
-                told = (
-                    f"{label(message)} warns of the same hazard as the "
-                    f"{before.caution.word.upper()} in line {before.caution.line}. Give both the "
-                    "same word."
+                told = remark(
+                    "two-words-for-a-hazard",
+                    label=label(message),
+                    other=before.caution.word.upper(),
+                    line=before.caution.line,
                 )
                 yield finding("SW-07", part.id, message.caution.line, name, told)
 
@@ -144,10 +131,7 @@ def words_stand_alone(reading: Reading) -> Iterator[ProofFinding]:
         for sentence in message.sentences if message.place != GROUPED else ():
             found = _WORD_IN_TEXT.search(sentence.text)
             if found:
-                told = (
-                    f"The word “{found.group()}” stands in the panel already. Name the hazard "
-                    "itself in the sentence."
-                )
+                told = remark("signal-word-in-text", found=found.group())
                 yield finding("SW-08", part.id, sentence.line, sentence.text, told)
 
 
@@ -158,10 +142,7 @@ def cautions_stand_before(reading: Reading) -> Iterator[ProofFinding]:
     last = max((part.line for part in reading.steps), default=0)
     for part, message in each_message(reading):
         if message.late and not (message.caution.word == NOTICE and part.line == last):
-            told = (
-                f"{label(message)} comes after the words that it warns of. Put it above the first "
-                "sentence of the step."
-            )
+            told = remark("caution-comes-late", label=label(message))
             yield finding(
                 "PL-01",
                 part.id,
@@ -179,9 +160,8 @@ def worst_stands_first(reading: Reading) -> Iterator[ProofFinding]:
                 RANKS.index(message.caution.word) < RANKS.index(before.caution.word)
                 and before.late == message.late
             ):
-                told = (
-                    f"{label(message)} stands below a {before.caution.word.upper()}. Put the "
-                    "worst first."
+                told = remark(
+                    "worst-not-first", label=label(message), other=before.caution.word.upper()
                 )
                 yield finding(
                     "PL-02",
@@ -199,10 +179,7 @@ def few_before_a_step(reading: Reading) -> Iterator[ProofFinding]:
     first = next(iter(reading.steps), None)
     for part in reading.steps:
         if len(part.messages) > MOST_BEFORE_A_STEP and part is not first:
-            told = (
-                f"{len(part.messages)} cautions before one step are not read. Split the step, or "
-                "put what covers the phase above its first step."
-            )
+            told = remark("too-many-cautions", count=len(part.messages))
             yield finding(
                 "PL-04", part.id, part.messages[MOST_BEFORE_A_STEP].caution.line, part.title, told
             )
@@ -218,9 +195,9 @@ def few_before_a_step(reading: Reading) -> Iterator[ProofFinding]:
         )
         for part, message in here:
             if times.get(message.caution.title.lower(), 0) > MOST_IN_A_PHASE:
-                told = (
-                    f"“{message.caution.title}” stands {times[message.caution.title.lower()]} "
-                    "times in this phase. Put it once above the first step, and again only where "
-                    "it matters most."
+                told = remark(
+                    "caution-too-often",
+                    title=message.caution.title,
+                    count=times[message.caution.title.lower()],
                 )
                 yield finding("PL-05", part.id, message.caution.line, message.caution.title, told)

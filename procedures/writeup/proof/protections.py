@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.messages import each_message
 from procedures.writeup.proof.reading import Part, Reading
+from procedures.writeup.remarks import remark
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +69,8 @@ def protections_are_steps(reading: Reading) -> Iterator[ProofFinding]:
                     and each.done.search(sentence.text)
                     and each.named.search(sentence.text)
                 ):
-                    told = (
-                        f"“{sentence.text}” asks for {each.name}, but no step before this one "
-                        "sees to it. Add the step, or name it under given: or needs:."
+                    told = remark(
+                        "protection-without-step", sentence=sentence.text, protection=each.name
                     )
                     yield finding(
                         "SM-09", part.id, sentence.line, f"{each.name}: {sentence.text}", told

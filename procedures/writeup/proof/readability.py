@@ -7,6 +7,7 @@ from procedures.writeup.proof.catalogue import ERROR
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import Reading
 from procedures.writeup.proof.sentences import Sentence
+from procedures.writeup.remarks import remark
 
 FEWEST_WORDS, WANTED, MOST = 100, 9, 12
 _WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*|\d+(?:[.,]\d+)*")
@@ -68,10 +69,7 @@ def texts_can_be_read(reading: Reading) -> Iterator[ProofFinding]:
         years = of_text(sentences)
         if years is not None and years > WANTED:
             head = parts[0]
-            told = (
-                f"Shorter sentences and words, please: this text asks for {years:.0f} years of "
-                f"school; write for {WANTED}."
-            )
+            told = remark("hard-to-read", years=years, wanted=WANTED)
             yield finding(
                 "RD-01",
                 None,

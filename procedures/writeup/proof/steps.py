@@ -10,6 +10,7 @@ from procedures.writeup.proof.clauses import Commands, commands
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import ITEM, NOTE, Paragraph, Part, Reading
 from procedures.writeup.proof.sentences import Sentence
+from procedures.writeup.remarks import Remark, remark
 
 _OUGHT = re.compile(
     r"\b(?:should be|must be|is to be|are to be|has to be|have to be|you need to|needs to be)\b",
@@ -61,9 +62,11 @@ def one_action_a_step(reading: Reading) -> Iterator[ProofFinding]:
         for sentence, given in main:
             yield from _too_many(part, sentence, given)
         for sentence, given in main[1:]:
-            message = (
-                f"“{sentence.text}” is a further command ({given.verbs[0]}) after "
-                f"“{main[0][0].text}” Give it a step of its own."
+            message = remark(
+                "further-command",
+                sentence=sentence.text,
+                verb=given.verbs[0],
+                first=main[0][0].text.rstrip("."),
             )
             yield finding("ST-01", part.id, sentence.line, sentence.text, message)
 
@@ -71,14 +74,12 @@ def one_action_a_step(reading: Reading) -> Iterator[ProofFinding]:
 def _too_many(part: Part, sentence: Sentence, given: Commands) -> Iterator[ProofFinding]:
     if len(given.verbs) < 2 and not given.then:
         return
-    verbs = ", ".join(given.verbs)
     if given.together and not given.then and len(given.verbs) == 2:
-        message = f"Two actions at once ({verbs}). Is one pair of hands enough?"
+        message = remark("two-at-once", verbs=given.verbs)
         yield finding("ST-01", part.id, sentence.line, sentence.text, message, HINT)
         return
-    message = (
-        f"“{sentence.text}” tells {len(given.verbs)} things ({verbs}). Make each a step; two stay "
-        "together only when both hands do them at once."
+    message = remark(
+        "several-commands", sentence=sentence.text, count=len(given.verbs), verbs=given.verbs
     )
     yield finding("ST-01", part.id, sentence.line, sentence.text, message)
 
@@ -91,16 +92,10 @@ def steps_are_commands(reading: Reading) -> Iterator[ProofFinding]:
         for place, (_, sentence, given) in enumerate(told(part)):
             ought = _OUGHT.search(sentence.text)
             if ought:
-                message = (
-                    f"“{ought.group()}” tells nobody to act. Begin with the verb: Unscrew …, Make "
-                    "sure that …"
-                )
+                message = remark("nobody-told", found=ought.group())
                 yield finding("ST-02", part.id, sentence.line, sentence.text, message)
             elif place == 0 and not given.verbs and not _without_comma(sentence):
-                message = (
-                    f"“{sentence.text}” is no command. Begin the step with what the hand does; "
-                    "say what it is for below."
-                )
+                message = remark("step-no-command", sentence=sentence.text)
                 yield finding("ST-02", part.id, sentence.line, sentence.text, message)
 
 
@@ -115,15 +110,17 @@ def conditions_come_first(reading: Reading) -> Iterator[ProofFinding]:
             if _without_comma(sentence) and any(
                 word in sentence.text.lower().split() for word in ("the", "it", "you", "a")
             ):
-                message = f"“{sentence.text}” has no comma after its condition. Write: If …, do …"
+                message = remark("condition-without-comma", sentence=sentence.text)
                 yield finding("ST-03", part.id, sentence.line, sentence.text, message)
             late = (
                 _LATE_CONDITION.search(sentence.text, 1) if given.verbs and not given.lead else None
             )
             if late and " that " not in sentence.text[: late.start()]:
-                message = (
-                    f"The condition “{late.group()} …” comes after the command, when the hand has "
-                    f"begun. Put it first: {late.group().capitalize()} …, {given.verbs[0]} …"
+                message = remark(
+                    "condition-comes-late",
+                    word=late.group(),
+                    first=late.group().capitalize(),
+                    verb=given.verbs[0],
                 )
                 yield finding("ST-03", part.id, sentence.line, sentence.text, message)
 
@@ -142,17 +139,12 @@ def lists_are_numbered(reading: Reading) -> Iterator[ProofFinding]:
         if {number for number, _ in numbers} != {1}:
             for place, (number, item) in enumerate(numbers, 1):
                 if number != place:
-                    message = (
-                        f"Item {item.mark} should carry the number {place}. Number the items 1, "
-                        "2, 3 without gaps."
-                    )
+                    message = remark("item-misnumbered", mark=item.mark, number=place)
                     yield finding("ST-04", part.id, item.line, item.sentences[0].text, message)
                     break
         deep = next((item for item in items if item.depth > DEEPEST), None)
         if deep:
-            message = (
-                "A list in a list of a step is too deep to keep one’s place in. Make steps of it."
-            )
+            message = remark("list-too-deep")
             yield finding("ST-04", part.id, deep.line, deep.sentences[0].text, message)
         choice = next(
             (
@@ -163,7 +155,7 @@ def lists_are_numbered(reading: Reading) -> Iterator[ProofFinding]:
             None,
         )
         if choice and not any("one of" in sentence.text.lower() for sentence in part.sentences):
-            message = "These items are a choice. Say so above them: “Do one of these:”."
+            message = remark("choice-not-told")
             yield finding("ST-10", part.id, choice.line, choice.sentences[0].text, message)
 
 
@@ -173,13 +165,12 @@ def phases_are_short(reading: Reading) -> Iterator[ProofFinding]:
         parts = list(reading.phase_parts(phase))
         steps = [part for part in parts if part.step]
         if len(steps) > MANY_STEPS:
-            much = (
-                "far too many to keep in mind"
-                if len(steps) > TOO_MANY_STEPS
-                else "many to keep in mind"
-            )
             head = next((part for part in parts if not part.step), steps[0])
-            message = f"{len(steps)} steps in one phase are {much}. Part it in two."
+            message = (
+                remark("far-too-many-steps", count=len(steps))
+                if len(steps) > TOO_MANY_STEPS
+                else remark("many-steps", count=len(steps))
+            )
             yield finding(
                 "ST-05", None, head.line, head.title or "steps before the first phase", message
             )
@@ -197,8 +188,7 @@ def steps_say_what_to_do(reading: Reading) -> Iterator[ProofFinding]:
                     part.id,
                     sentence.line,
                     sentence.text,
-                    f"“{found.group()}” leaves open what to do. Say what to do, or make it "
-                    "the avoidance of a caution.",
+                    remark("prohibition", found=found.group()),
                 )
                 if word not in {"do not", "avoid"}:
                     yield finding(
@@ -206,7 +196,7 @@ def steps_say_what_to_do(reading: Reading) -> Iterator[ProofFinding]:
                         part.id,
                         sentence.line,
                         sentence.text,
-                        f"Write “do not” for “{found.group()}”.",
+                        remark("never", found=found.group()),
                     )
 
 
@@ -223,34 +213,23 @@ def results_are_stated(reading: Reading) -> Iterator[ProofFinding]:
                 yield finding(rule, part.id, sentence.line, sentence.text, message)
 
 
-def _without_end(step: Step, verbs: set[str], text: str) -> Iterator[tuple[str, str]]:
+def _without_end(step: Step, verbs: set[str], text: str) -> Iterator[tuple[str, Remark]]:
     """(rule, what to do) for each thing that a sentence asks without a value, a state or an end."""
     measured = bool(step.measures or step.checks)
     has_figure = bool(re.search(r"\d", text))
     if "make" in verbs and "make sure" in text.lower() and not (_STATE.search(text) or measured):
-        yield (
-            "ST-07",
-            "Make sure of what? Write “Make sure that …”, or give the step a check: line.",
-        )
+        yield ("ST-07", remark("make-sure-of-what"))
     if verbs & LOOKS and not (measured or has_figure):
         looked = sorted(verbs & LOOKS)[0]
-        yield (
-            "ST-07",
-            f"What does somebody find who has to {looked} here? Give the step a "
-            "measure: or a check: line.",
-        )
+        yield ("ST-07", remark("result-not-said", verb=looked))
     is_tight = step.torques or measured or has_figure or _BY_HAND.search(text)
     if verbs & {"tighten", "torque"} and not is_tight:
-        yield "ST-07", "How tight? Give the step a torque: line, or write “by hand” or “until …”."
+        yield "ST-07", remark("tightness-not-said")
     if "wait" in verbs and not _TIME.search(text):
-        yield "ST-08", "How long? Write the time, such as [[30 s]], or “until …”."
+        yield "ST-08", remark("wait-without-end")
     if verbs & REPEATS and not _COUNT.search(text):
         again = sorted(verbs & REPEATS)[0]
-        yield (
-            "ST-09",
-            f"“{again.capitalize()}” has no end. Write how often, such as [[3 "
-            "times]], or “until …”.",
-        )
+        yield ("ST-09", remark("repeat-without-end", word=again.capitalize()))
 
 
 def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:
@@ -269,7 +248,7 @@ def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:
                     part.id,
                     sentence.line,
                     sentence.text,
-                    f"There is no step {number}. Call the step by its title.",
+                    remark("no-such-step", number=number),
                 )
             elif part.step and number >= part.step.number:
                 yield finding(
@@ -277,8 +256,7 @@ def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:
                     part.id,
                     sentence.line,
                     sentence.text,
-                    f"Step {number} comes only later. Put here what is needed, or call the "
-                    "step by its title.",
+                    remark("step-comes-later", number=number),
                 )
         for (_, _), (number, sentence) in pairwise(named):
             yield finding(
@@ -286,6 +264,5 @@ def references_lead_back(reading: Reading) -> Iterator[ProofFinding]:
                 part.id,
                 sentence.line,
                 sentence.text,
-                f"A second reference (step {number}) in one step makes somebody leaf to and "
-                "fro. Write out what is needed.",
+                remark("second-reference", number=number),
             )

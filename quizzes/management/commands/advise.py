@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from quizzes.management.files import text_of
 from quizzes.marking.advice import Advice, advise
 from quizzes.marking.texts import BadQuestions, read_questions
+from quizzes.records.wording.say import say_advice, say_fault
 
 
 class Command(BaseCommand):
@@ -35,19 +36,21 @@ class Command(BaseCommand):
             try:
                 questions = read_questions(text_of(name, "YAML"))
             except BadQuestions as bad:
-                raise CommandError("\n".join(f"{name}: {fault}" for fault in bad.faults)) from bad
+                faults = (f"{name}: {say_fault(fault)}" for fault in bad.faults)
+                raise CommandError("\n".join(faults)) from bad
             count += len(questions)
             found += [(name, one) for question in questions for one in advise(question)]
         if options["format"] == "json":
             self.stdout.write(
                 json.dumps(
-                    [{"file": name} | asdict(one) for name, one in found],
+                    [{"file": name} | asdict(say_advice(one)) for name, one in found],
                     indent=1,
                     ensure_ascii=False,
                 )
             )
             return
         for name, one in found:
-            self.stdout.write(f"{name}: {one.question}: {one.message}\n    {one.guideline}")
+            told = say_advice(one)
+            self.stdout.write(f"{name}: {told.question}: {told.message}\n    {told.guideline}")
         pieces = f"{len(found) or 'no'} {'suggestion' if len(found) == 1 else 'suggestions'}"
         self.stdout.write(f"{count} {'question' if count == 1 else 'questions'}, {pieces}")

@@ -11,13 +11,13 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
 from procedures.writeup.letters import without_hidden
 from quizzes.kinds.fields import Arranged, Field, PickOne, PickPartners, PickSome, PointedOut, Typed
 from quizzes.marking.texts import LIMITS
+from quizzes.records.wording.say import say
 from quizzes.reports.sittings import QuestionAsked
 
 
@@ -39,12 +39,19 @@ class AnswerForm(PlainForm):
     def given(self) -> Any:
         raise NotImplementedError
 
+    @property
+    def is_untouched(self) -> bool:
+        """Whether nothing was chosen or typed, so that nothing is lost by leaving."""
+        if not hasattr(self.data, "getlist"):
+            return True
+        return not any(said.strip() for name in self.fields for said in self.data.getlist(name))
+
     def name_field(self) -> None:
         """Gives the one field the words of its kind of question."""
         field = self.fields["answer"]
         if isinstance(self.said, PickOne | PickSome | Typed):
-            field.label = gettext(self.said.label)
-            field.error_messages["required"] = gettext(self.said.missing)
+            field.label = say(self.said.label)
+            field.error_messages["required"] = say(self.said.missing)
 
     def places(self) -> list[tuple[str, str]]:
         """Each option or step shown, with the place that stands for it."""
@@ -88,6 +95,11 @@ class ArrangedForm(AnswerForm):
     def set_up(self) -> None:
         self.fields["answer"].choices = self.places()  # type: ignore[attr-defined]  # a ChoiceField has choices
 
+    @property
+    def is_untouched(self) -> bool:
+        """Each move is saved as it is made; the order as it was drawn is nobody's answer."""
+        return True
+
     def clean_answer(self) -> list[str]:
         answer: list[str] = self.cleaned_data["answer"]
         if sorted(answer, key=int) != [place for place, _ in self.places()]:
@@ -119,7 +131,7 @@ class TypedForm(AnswerForm):
         if isinstance(self.said, Typed):
             self.fields["answer"] = forms.CharField(
                 max_length=self.said.longest,
-                help_text=gettext(self.said.help),
+                help_text=say(self.said.help),
                 widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
             )
         self.name_field()

@@ -1,0 +1,26 @@
+"""How are lists and quotations written inside a sentence?"""
+
+from collections.abc import Callable, Sequence
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+
+Words = str | Promise | Callable[..., str]
+"""A whole sentence with its arguments in braces, or a function that makes it from them."""
+
+
+def join_or(parts: Sequence[str]) -> str:
+    """Parts joined as a choice: a or b or c."""
+    return gettext(" or ").join(parts)
+
+
+def join_last_or(parts: Sequence[str]) -> str:
+    """Parts as a list with a choice at its end: a, b or c."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return gettext("{first} or {last}").format(first=", ".join(parts[:-1]), last=parts[-1])
+
+
+def quote(parts: Sequence[str]) -> str:
+    """Parts in quotation marks, one after the other."""
+    return ", ".join(gettext("“{words}”").format(words=part) for part in parts)

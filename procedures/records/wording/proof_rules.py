@@ -1,0 +1,80 @@
+"""How is each proofing rule called, and what does its level ask?"""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from procedures.writeup.proof.catalogue import ASK, ERROR, HINT
+
+LEVELS: Mapping[str, str | Promise] = {
+    ERROR: _("put right or answer"),
+    ASK: _("answer"),
+    HINT: _("hint"),
+}
+
+RULES: Mapping[str, str | Promise] = {
+    "SW-01": _("Only DANGER, WARNING, CAUTION and NOTICE"),
+    "SW-02": _("The word follows from the worst harm and its chances"),
+    "SW-03": _("DANGER is rare"),
+    "SW-04": _("A NOTICE never speaks of injury"),
+    "SW-05": _("DANGER, WARNING and CAUTION name an injury"),
+    "SW-06": _("One caution, one hazard"),
+    "SW-07": _("One hazard has one word throughout"),
+    "SW-08": _("The signal word stands by itself"),
+    "SM-01": _("Hazard, harm and avoidance"),
+    "SM-02": _("A short caution has a full one before it"),
+    "SM-03": _("The harm is a harm"),
+    "SM-04": _("The hazard names what does it"),
+    "SM-05": _("The avoidance is a command"),
+    "SM-06": _("Say how, not “carefully”"),
+    "SM-07": _("A caution is short"),
+    "SM-08": _("No work hides in a caution"),
+    "SM-09": _("What protects is a step too"),
+    "PL-01": _("A caution stands before the action"),
+    "PL-02": _("The worst caution stands first"),
+    "PL-04": _("No more than three cautions before a step"),
+    "PL-05": _("A caution that is everywhere is read nowhere"),
+    "PL-06": _("A dangerous step has its caution"),
+    "ST-01": _("One action a step"),
+    "ST-02": _("A step is a command"),
+    "ST-03": _("The condition comes first"),
+    "ST-04": _("Numbers run from 1, two levels deep"),
+    "ST-05": _("Few steps a phase"),
+    "ST-06": _("Say what to do, not what not to do"),
+    "ST-07": _("The result to reach is stated"),
+    "ST-08": _("A wait has a time or an end"),
+    "ST-09": _("A repeat has a count or an end"),
+    "ST-10": _("A choice says “one of”"),
+    "ST-12": _("No chains of references"),
+    "DC-02": _("A tool in the text is a tool on the list"),
+    "DC-03": _("What is used up has an amount"),
+    "DC-04": _("What opens a part under air says so in a field"),
+    "DC-05": _("The write-up says what it is for"),
+    "DC-06": _("A title has at most eight words"),
+    "DC-07": _("The service level is named"),
+    "DC-09": _("The signal words are explained once"),
+    "DC-10": _("Safety first, before a part under air is opened"),
+    "LG-01": _("A command has at most 20 words"),
+    "LG-02": _("Any other sentence has at most 25 words"),
+    "LG-03": _("A paragraph has at most six sentences"),
+    "LG-04": _("No semicolon"),
+    "LG-05": _("No row of more than three nouns"),
+    "LG-06": _("Say who does it"),
+    "LG-07": _("The plain verb"),
+    "LG-08": _("Words in full"),
+    "LG-09": _("One verb instead of two words"),
+    "LG-10": _("One name for one thing"),
+    "LG-11": _("A number instead of “about”"),
+    "LG-12": _("A note tells, it does not ask"),
+    "LG-13": _("Keep the articles"),
+    "LG-14": _("No “it” that may be two things"),
+    "LG-15": _("Do not, and not “never”"),
+    "NU-01": _("Both units say the same"),
+    "NU-02": _("A torque has a unit and a tolerance"),
+    "NU-03": _("A pressure is a gauge pressure"),
+    "NU-05": _("A range runs upward"),
+    "NU-06": _("The text says what the field says"),
+    "RD-01": _("A reader at school year nine can follow"),
+}
+"""What each rule asks, in a few words."""

@@ -1,0 +1,63 @@
+"""What does an open sitting close to its sitter, so that no page gives its answers away?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+
+from quizzes.models import Sitting
+
+
+class InTheMiddle(PermissionDenied):
+    """A page that could give the answers of a sitting away, while that `sitting` is open."""
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(str(sitting))
+        self.sitting = sitting
+
+
+def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Sitting | None:
+    """The open sitting that closes all that tells questions on these write-ups (keys; None: on any)
+    to somebody (key), or None.
+
+    This is the one policy for every page: a sitting closes what its quiz asks about, and what it
+    has drawn from. Seniors and owners are closed out like everybody else. Three queries at most.
+    """
+    mine = (
+        Sitting.objects.filter(person=person, recorded_at=None)
+        .select_related("quiz")
+        .order_by("pk")
+    )
+    if writeups is None:
+        return mine.first()
+    wanted = set(writeups)
+    return next((sitting for sitting in mine if wanted & asked_about(sitting)), None)
+
+
+def closed_writeups(person: Any) -> dict[int, Sitting]:
+    """The write-ups (keys) whose questions are closed to somebody (key), each with the open sitting
+    that closes it.
+    """
+    mine = (
+        Sitting.objects.filter(person=person, recorded_at=None)
+        .select_related("quiz")
+        .order_by("-pk")
+    )
+    return {writeup: sitting for sitting in mine for writeup in asked_about(sitting)}
+
+
+def must_not_be_sitting(person: Any, writeups: Iterable[int] | None = None) -> None:
+    """Raises InTheMiddle for somebody (key) whose open sitting asks about one of these write-ups
+    (keys; None: about any).
+    """
+    sitting = sitting_in_the_way(person, writeups)
+    if sitting is not None:
+        raise InTheMiddle(sitting)
+
+
+def asked_about(sitting: Sitting) -> set[int]:
+    """The write-ups (keys) of the quiz, and those that the sitting has drawn from; two queries."""
+    drawn = sitting.answers.values_list("version__question__writeup", flat=True)
+    return {*sitting.quiz.writeups.values_list("pk", flat=True), *drawn}
