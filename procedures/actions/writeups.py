@@ -181,8 +181,8 @@ def release(
     must_be_proofed(
         kept,
         gettext(
-            "This revision cannot be released: the proofing needs answers. Answer these, or send it "
-            "back."
+            "This revision cannot be released: the proofing needs answers. Answer these, or send "
+            "it back."
         ),
     )
     must_ask_enough(kept)
