@@ -46,6 +46,8 @@ NO_PAGE = (
     "training:book-export",
     "procedures:photo",
     "training:observation-photo",
+    "training:take-along",
+    "training:credential-list",
 )
 PUBLIC = (
     "login",
@@ -53,6 +55,8 @@ PUBLIC = (
     "training:first-password-code",
     "training:healthz",
     "training:card-answer",
+    "training:credential-check",
+    "training:credential-list",
 )
 
 ROUTES = (
@@ -82,6 +86,9 @@ ROUTES = (
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
     those_who_write("training:wall"),
     Route("training:certificate", ("signoff",), 200, 404, 200, 200),
+    Route("training:take-along", ("signoff",), 200, 404, 200, 200),
+    everybody("training:credential-check", nobody=200),
+    everybody("training:credential-list", "purpose", nobody=200),
     everybody("training:card"),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
     everybody("training:card-answer", "card", "seal", nobody=200),

@@ -15,6 +15,7 @@ from procedures.records import files
 from procedures.records.above import moment, record
 from procedures.records.library import library
 from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.wording.say import say
 
 
 @transaction.atomic
@@ -33,7 +34,7 @@ def keep_drawing(
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
-        raise Refused(str(bad)) from bad
+        raise Refused(say(bad.remark)) from bad
     now = moment(now)
     row = Drawing(
         name=name,

@@ -3,6 +3,7 @@ site keeps?
 """
 
 from procedures.pictures.made import LARGEST_FILE, BadPicture, Clean
+from procedures.writeup.remarks import remark
 
 
 def clean(data: bytes, *, title: str, description: str) -> Clean:
@@ -35,9 +36,8 @@ def clean_photo_file(data: bytes) -> Clean:
 
 def _check_size(data: bytes) -> None:
     if not data:
-        raise BadPicture("The file is empty. Choose it again.")
+        raise BadPicture(remark("file-empty"))
     if len(data) > LARGEST_FILE:
         raise BadPicture(
-            f"The file has {len(data) / 1e6:.0f} MB; at most {LARGEST_FILE // 1_000_000} MB "
-            "are taken. Make the picture smaller."
+            remark("file-too-large", size=len(data) / 1e6, most=LARGEST_FILE // 1_000_000)
         )

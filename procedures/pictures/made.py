@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass
 
+from procedures.writeup.remarks import Unreadable
+
 DRAWING, PHOTO = "drawing", "photo"
 LARGEST_FILE = 12_000_000  # bytes
 
 
-class BadPicture(Exception):
-    """A file that is not kept. The message says in a sentence what is wrong with it and what to
-    do.
-    """
+class BadPicture(Unreadable):
+    """A file that is not kept."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from io import BytesIO
 from PIL import Image, ImageOps
 
 from procedures.pictures.made import PHOTO, BadPicture, Clean
+from procedures.writeup.remarks import remark
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_PIXELS = 40_000_000
@@ -44,9 +45,7 @@ def clean_photo(data: bytes) -> Clean:
     most = _most_pixels(image)
     if width * height > most:
         raise BadPicture(
-            f"The photo has {width * height / 1e6:.0f} megapixels; at most "
-            f"{most // 1_000_000} are taken of this kind. "
-            "Make it smaller, or save it as a plain JPEG."
+            remark("photo-too-large", size=width * height / 1e6, most=most // 1_000_000)
         )
     try:
         # a JPEG is decoded small, so that memory stays bounded
@@ -55,9 +54,7 @@ def clean_photo(data: bytes) -> Clean:
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     except _BROKEN as broken:
-        raise BadPicture(
-            "The photo is damaged or cut off. Take it from the camera or phone again."
-        ) from broken
+        raise BadPicture(remark("photo-damaged")) from broken
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
     kept = BytesIO()
@@ -70,19 +67,11 @@ def _opened(data: bytes) -> Image.Image:
     try:
         return Image.open(BytesIO(data), formats=FORMATS)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        message = (
-            f"The photo has far more than {MOST_PIXELS // 1_000_000} megapixels. Make it smaller."
-        )
-        raise BadPicture(message) from None
+        raise BadPicture(remark("photo-far-too-large", most=MOST_PIXELS // 1_000_000)) from None
     except _BROKEN as broken:
         if data[4:12] in _HEIC:
-            raise BadPicture(
-                "This is a HEIC photo. Set the phone to save photos as JPEG, or send it as JPEG."
-            ) from broken
-        raise BadPicture(
-            "By its content this file is no JPEG, PNG or WebP photo and no SVG drawing, "
-            "whatever its name says. Save it as one of them."
-        ) from broken
+            raise BadPicture(remark("photo-of-heic")) from broken
+        raise BadPicture(remark("no-picture")) from broken
 
 
 def _most_pixels(image: Image.Image) -> int:

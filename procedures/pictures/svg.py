@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 from lxml import etree
 
 from procedures.pictures.made import DRAWING, BadPicture, Clean
+from procedures.writeup.remarks import remark
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -107,8 +108,7 @@ def clean_svg(data: bytes, *, title: str, description: str) -> Clean:
     """
     if len(data) > LARGEST_SVG:
         raise BadPicture(
-            f"The drawing has {len(data) // 1000} kB; at most {LARGEST_SVG // 1000} kB are "
-            "taken. Make it simpler."
+            remark("drawing-too-large", size=len(data) // 1000, most=LARGEST_SVG // 1000)
         )
     source = _read(data)
     left, top, width, height = _view_box(source)
@@ -132,9 +132,7 @@ def clean_svg(data: bytes, *, title: str, description: str) -> Clean:
         len(element) == 0 and element.tag not in ("title", "desc", "g", "defs")
         for element in root.iter()
     ):
-        raise BadPicture(
-            "The drawing holds no shapes. Draw it with paths, lines, circles and text."
-        )
+        raise BadPicture(remark("drawing-without-shapes"))
     return Clean(
         DRAWING,
         ElementTree.tostring(root, encoding="utf-8", xml_declaration=False),
@@ -157,21 +155,14 @@ def _read(data: bytes) -> "_Element":
         root = etree.fromstring(data, parser)
     except (etree.XMLSyntaxError, ValueError) as fault:
         line = getattr(fault, "lineno", None)
-        where = f" in line {line}" if line else ""
-        raise BadPicture(
-            f"The file can't be read as an SVG drawing{where}. Save it anew as plain SVG."
-        ) from fault
+        why = remark("drawing-unreadable", line=line) if line else remark("drawing-no-xml")
+        raise BadPicture(why) from fault
     if root.getroottree().docinfo.internalDTD is not None:
-        raise BadPicture(
-            "The drawing holds a document type, which could hide things. Save it anew as "
-            "plain SVG without one."
-        )
+        raise BadPicture(remark("drawing-of-document-type"))
     if root.tag != f"{{{SVG}}}svg":
-        raise BadPicture(
-            "This file is no SVG drawing, whatever its name says. Save it as plain SVG."
-        )
+        raise BadPicture(remark("no-drawing"))
     if sum(1 for _ in root.iter()) > MOST_ELEMENTS:
-        raise BadPicture(f"The drawing has more than {MOST_ELEMENTS} pieces. Make it simpler.")
+        raise BadPicture(remark("drawing-of-pieces", most=MOST_ELEMENTS))
     return root
 
 
@@ -192,9 +183,7 @@ def _view_box(source: "_Element") -> tuple[float, float, float, float]:
         or not all(map(math.isfinite, sides))
         or not (0 < sides[2] < 1e5 and 0 < sides[3] < 1e5)
     ):
-        raise BadPicture(
-            "The drawing does not say how large it is. Give it a viewBox, such as 0 0 320 200."
-        )
+        raise BadPicture(remark("drawing-without-size"))
     return sides[0], sides[1], sides[2], sides[3]
 
 
@@ -203,9 +192,7 @@ def _copy(source: "_Element", target: Element) -> None:
     for child in source:
         tag = child.tag
         if not isinstance(tag, str):
-            raise BadPicture(
-                "The drawing holds an entity, which could hide things. Save it anew as plain SVG."
-            )
+            raise BadPicture(remark("drawing-of-entity"))
         space, _, name = tag.rpartition("}")
         if space.lstrip("{") != SVG or name in _SILENT:
             if name.lower() in ("script", "foreignobject", "iframe", "style"):
@@ -222,10 +209,7 @@ def _copy(source: "_Element", target: Element) -> None:
 
 
 def _not_taken(name: str) -> BadPicture:
-    return BadPicture(
-        f"The drawing holds a “{name}”. Only plain shapes, patterns and text are taken: turn "
-        "it into paths or take it out, then upload again."
-    )
+    return BadPicture(remark("drawing-of-element", name=name))
 
 
 def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -236,22 +220,15 @@ def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tup
     for key in given:
         bare = key.rpartition("}")[2].lower()
         if bare.startswith("on"):
-            raise BadPicture(
-                f"The drawing holds something that acts (“{bare}”). Take it out, then upload again."
-            )
+            raise BadPicture(remark("drawing-that-acts", name=bare))
         if bare in ("href", "src"):
-            raise BadPicture(
-                "The drawing holds a link or a picture from elsewhere. Take it out, then "
-                "upload again."
-            )
+            raise BadPicture(remark("drawing-of-link"))
     for declaration in given.pop("style", "").split(";"):
         key, _, value = declaration.partition(":")
         given[key.strip()] = value.strip()
     for key, value in given.items():
         if "url(" in value.lower().replace("\\", "") and not _VALUES["reference"].fullmatch(value):
-            raise BadPicture(
-                "The drawing points to something outside itself. Take it out, then upload again."
-            )
+            raise BadPicture(remark("drawing-points-outside"))
         if key in allowed:
             kept = _value(allowed[key], value)
             if kept:

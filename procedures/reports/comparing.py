@@ -9,6 +9,7 @@ from procedures.access.acts import Person
 from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.asking import Asked, asked_of, base_of
+from procedures.records.wording.say import say
 from procedures.writeup.asks import highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
 from procedures.writeup.word_diff import DiffPiece
@@ -179,7 +180,7 @@ def shown(one: Asked) -> ChangeShown:
         number=_number(change),
         marks=_marks(change),
         is_critical=change.is_critical,
-        why=change.why,
+        why=say(change.why),
         suggested=change.asks,
         asks=one.asks,
         decided=Decided(str(row.by), row.reason, one.is_lowered) if row else None,
@@ -222,7 +223,7 @@ def _field(field: FieldChange) -> FieldShown:
     words = tuple(_runs(field.words)) or (MarkedRun("same", "", field.new),)
     return FieldShown(
         field.label,
-        field.why,
+        say(field.why),
         tuple(run for run in words if run.mark != "new"),
         tuple(run for run in words if run.mark != "gone"),
         words,

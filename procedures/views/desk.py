@@ -16,6 +16,7 @@ from procedures.actions import desk as actions
 from procedures.models import Revision, Typed
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
+from procedures.records.wording.say import say
 from procedures.reports import desk as reports
 from procedures.views.forms.writeups import DraftForm, OldTextForm, TypingForm
 from procedures.writeup.old_text import Guessed, draft_from_old
@@ -253,7 +254,9 @@ def old_text(request: HttpRequest) -> HttpResponse:
             if started is not None:
                 return started
         form = _with_what_was_read(form, guessed)
-    return render(request, "procedures/old_text.html", {"form": form, "guessed": guessed})
+    unsure = [(one.line, one.text, say(one.why)) for one in guessed.unsure] if guessed else []
+    context = {"form": form, "guessed": guessed, "unsure": unsure}
+    return render(request, "procedures/old_text.html", context)
 
 
 def _started(request: HttpRequest, form: OldTextForm, guessed: Guessed) -> HttpResponse | None:

@@ -23,6 +23,7 @@ from collections.abc import Iterable
 from typing import Literal, cast
 
 from procedures.writeup.grammar import ASKS
+from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.word_diff import turning_words, values_in
 
 Asks = Literal["nothing", "read again", "answer again", "show again"]
@@ -32,15 +33,15 @@ READ: Asks = "read again"
 ANSWER: Asks = "answer again"
 SHOW: Asks = "show again"
 
-_OF_MEANING: dict[str, tuple[Asks, str]] = {
-    "condition": (ANSWER, "it is for other forks"),
-    "names": (ANSWER, "a fact or a part changed"),
-    "order": (ANSWER, "what comes before it changed"),
-    "value": (ANSWER, "a value changed"),
-    "check": (ANSWER, "what is checked changed"),
-    "signal": (ANSWER, "the signal word of a caution changed"),
-    "tool": (READ, "it names another one"),
-    "hold": (READ, "the hold point changed"),
+_OF_MEANING: dict[str, tuple[Asks, Remark]] = {
+    "condition": (ANSWER, remark("for-other-forks")),
+    "names": (ANSWER, remark("name-changed")),
+    "order": (ANSWER, remark("order-changed")),
+    "value": (ANSWER, remark("value-changed")),
+    "check": (ANSWER, remark("check-changed")),
+    "signal": (ANSWER, remark("signal-changed")),
+    "tool": (READ, remark("tool-changed")),
+    "hold": (READ, remark("hold-changed")),
 }
 _SAFETY = frozenset({"message", "avoid"})
 
@@ -59,38 +60,38 @@ def highest(asked: Iterable[str]) -> Asks:
 
 def judged(
     kind: str, old: str, new: str, *, same_meaning: bool, critical: bool
-) -> tuple[Asks, str, bool]:
+) -> tuple[Asks, Remark, bool]:
     """What the change of one field asks, why, and whether it is in the wording only."""
     asks, why = _plainly(kind, old, new, same_meaning=same_meaning)
     if asks == NOTHING:
         return (
-            (READ, "words of a critical step changed", True)
+            (READ, remark("critical-words-changed"), True)
             if critical
-            else (NOTHING, "wording only", True)
+            else (NOTHING, remark("wording-only"), True)
         )
     if critical and not (kind == "message" and asks == READ) and kind != "critical":
-        return SHOW, f"{why}, in a critical step", False
+        return SHOW, remark("in-a-critical-step", because=why), False
     return asks, why, False
 
 
-def _plainly(kind: str, old: str, new: str, *, same_meaning: bool) -> tuple[Asks, str]:
+def _plainly(kind: str, old: str, new: str, *, same_meaning: bool) -> tuple[Asks, Remark]:
     """What the change would ask in a step that is not critical."""
     if kind == "critical":
         return _critical(old, new)
     if not same_meaning:
         return _OF_MEANING[kind]
     if kind in _OF_MEANING:
-        return NOTHING, "wording only"
+        return NOTHING, remark("wording-only")
     if values_in(old) != values_in(new):
-        return ANSWER, "a figure or a unit in the text changed"
+        return ANSWER, remark("figure-changed")
     if kind in _SAFETY:
-        return READ, "the way to avoid a hazard changed" if kind == "avoid" else "a caution changed"
+        return READ, remark("avoidance-changed") if kind == "avoid" else remark("caution-changed")
     if turning_words(old) != turning_words(new):
-        return READ, "a word that can turn the sense round changed"
-    return NOTHING, "wording only"
+        return READ, remark("turning-word-changed")
+    return NOTHING, remark("wording-only")
 
 
-def _critical(old: str, new: str) -> tuple[Asks, str]:
+def _critical(old: str, new: str) -> tuple[Asks, Remark]:
     if not old:
-        return SHOW, "the step became critical"
-    return READ, "why it is critical changed" if new else "the step is no longer critical"
+        return SHOW, remark("became-critical")
+    return READ, remark("criticality-reworded") if new else remark("no-longer-critical")

@@ -17,6 +17,7 @@ from procedures.writeup.asks import ANSWER, SHOW, Asks, highest, judged, rank
 from procedures.writeup.facets import Facet, Meaning, of_caution, of_header, of_phase, of_step
 from procedures.writeup.model import Caution, Step, WriteUp
 from procedures.writeup.names import plain
+from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.word_diff import DiffPiece, word_diff
 
 HEADER = ""
@@ -37,7 +38,7 @@ class FieldChange:
     new: str
     words: tuple[DiffPiece, ...]
     asks: Asks
-    why: str
+    why: Remark
     is_wording: bool
 
 
@@ -58,7 +59,7 @@ class StepChange:
     is_moved: bool
     fields: tuple[FieldChange, ...]
     asks: Asks
-    why: str
+    why: Remark
 
     @property
     def state(self) -> Literal["new", "gone", "changed"]:
@@ -229,17 +230,13 @@ def _step(
 def _whole(was: Step | None, now: Step | None, *, is_moved: bool, near: bool) -> list[FieldChange]:
     """What the change of a step as a whole asks, as if it were a field."""
     if near:
-        return [
-            FieldChange(
-                "", "", "", (), SHOW, "the step changed its place with a critical one", False
-            )
-        ]
+        return [FieldChange("", "", "", (), SHOW, remark("swapped-with-critical"), False)]
     why = (
-        "the step is new"
+        remark("step-new")
         if was is None
-        else "the step is gone"
+        else remark("step-gone")
         if now is None
-        else "the step stands elsewhere"
+        else remark("step-moved")
     )
     return (
         [FieldChange("", "", "", (), ANSWER, why, False)]
@@ -248,10 +245,10 @@ def _whole(was: Step | None, now: Step | None, *, is_moved: bool, near: bool) ->
     )
 
 
-def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[Asks, str]:
+def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[Asks, Remark]:
     first = max(fields, key=lambda field: rank(field.asks))  # of equals the first
     if critical and first.asks == ANSWER:
-        return SHOW, f"{first.why}, and it is critical"
+        return SHOW, remark("and-critical", because=first.why)
     return first.asks, first.why
 
 

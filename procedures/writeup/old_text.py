@@ -13,6 +13,7 @@ import yaml
 from procedures.writeup.letters import without_hidden
 from procedures.writeup.old_lines import SHORT, OldLine, old_lines
 from procedures.writeup.parse import parse
+from procedures.writeup.remarks import Remark, remark
 
 LONGEST_TITLE = 200
 TITLE = 70  # letters of a step's title
@@ -29,7 +30,7 @@ class Unsure:
 
     line: int
     text: str
-    why: str
+    why: Remark
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +182,7 @@ class _Writing:
     def __init__(self) -> None:
         self.rows: list[str] = []
         self.unsure: list[Unsure] = []
-        self._place = "it stands in the introduction"
+        self._place = remark("text-in-introduction")
         self._begun = False  # whether a phase or a step has begun
         self._is_told = False
         self._number = 0
@@ -192,9 +193,7 @@ class _Writing:
         if block.kind == "title":
             return
         if any(_NAMES_A_STEP.search(row) for row in block.rows):
-            self._doubt(
-                block, "it names a step by its number; here steps are named by their titles"
-            )
+            self._doubt(block, remark("step-by-number"))
         {"step": self._step, "phase": self._phase, "caution": self._caution, "text": self._text}[
             block.kind
         ](block)
@@ -202,7 +201,7 @@ class _Writing:
     def end(self) -> None:
         """Put down the cautions that no step came after."""
         for block in self._waiting:
-            self._doubt(block, "no step comes after this caution; it stands at the end")
+            self._doubt(block, remark("caution-at-the-end"))
             self._put_caution(block)
         self.rows = re.sub(r"\n{3,}", "\n\n", "\n".join(self.rows).strip("\n")).split("\n")
 
@@ -212,10 +211,7 @@ class _Writing:
         self._count(block)
         self.rows += ["", f"### {title}"]
         for caution in self._waiting:
-            self._doubt(
-                caution,
-                f"this caution stands in the step after it, “{title}”; does it belong there?",
-            )
+            self._doubt(caution, remark("caution-in-next-step", title=title))
             self._put_caution(caution)
         self.rows += ["", *map(_plain, body)]
         self._waiting, self._begun, self._is_told = [], True, True
@@ -225,16 +221,14 @@ class _Writing:
             return
         number = int(block.line.label)
         if number not in (1, self._number + 1):
-            self._doubt(
-                block, f"number {number} comes after number {self._number}; is a step missing?"
-            )
+            self._doubt(block, remark("number-skipped", number=number, before=self._number))
         self._number = number
 
     def _phase(self, block: _Block) -> None:
         title = " ".join(" ".join(block.rows).split())
         self.rows += ["", f"## {title}", ""]
         self._place, self._begun, self._is_told, self._number = (
-            f"it stands under “{title}”, before its first step",
+            remark("text-under-phase", title=title),
             True,
             False,
             0,
@@ -244,9 +238,7 @@ class _Writing:
         if self._begun:
             self._waiting.append(block)
         else:
-            self._doubt(
-                block, "this caution comes before the first step; it stands in the introduction"
-            )
+            self._doubt(block, remark("caution-in-introduction"))
             self._put_caution(block)
 
     def _put_caution(self, block: _Block) -> None:
@@ -254,7 +246,7 @@ class _Writing:
 
     def _text(self, block: _Block) -> None:
         if not self._is_told:
-            self._doubt(block, f"it belongs to no step; {self._place}")
+            self._doubt(block, self._place)
             self._is_told = True
         row = block.rows[0] if block.line.kind in ("text", "ruler") else _item(block.line)
         is_item = row.startswith("- ")
@@ -266,7 +258,7 @@ class _Writing:
             self.rows.append("")
         self.rows.append(row if is_item else _plain(row))
 
-    def _doubt(self, block: _Block, why: str) -> None:
+    def _doubt(self, block: _Block, why: Remark) -> None:
         self.unsure.append(Unsure(block.line.line, block.line.text, why))
 
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import comb, prod
 
+from procedures.writeup.remarks import Unreadable, remark
 from quizzes.marking.draws import FILLED_BY, Candidate, DrawRules
 
 MOST_WAYS = 500  # more are not worked out, because nobody would wait for it
@@ -22,7 +23,7 @@ MOST_WAYS = 500  # more are not worked out, because nobody would wait for it
 Taken = tuple[int, ...]  # how many from each pot
 
 
-class TooManyWays(ValueError):
+class TooManyWays(Unreadable):
     """The quiz draws in more ways than are worked out."""
 
 
@@ -185,8 +186,7 @@ def _each(
 
 def _refuse_many(found: Mapping[Taken, Fraction]) -> None:
     if len(found) > MOST_WAYS:
-        message = f"The rules of this quiz let it draw in more than {MOST_WAYS} ways."
-        raise TooManyWays(message)
+        raise TooManyWays(remark("too-many-ways", most=MOST_WAYS))
 
 
 def _drawn(

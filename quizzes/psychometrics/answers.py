@@ -12,12 +12,14 @@ import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from procedures.writeup.remarks import Unreadable, remark
+
 MOST_OPTIONS = 250  # of one item; more is free text, not options
 RIGHT = {"1": 0, "1.0": 0, "0": -1, "0.0": -1, "": -1}
 
 
-class BadTable(ValueError):
-    """The table can't be taken; the message says where and what to do."""
+class BadTable(Unreadable):
+    """The table can't be taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,18 +68,15 @@ def read_grid(text: str, first: str) -> Grid:
     try:
         read = [([cell.strip() for cell in row], reader.line_num) for row in reader]
     except csv.Error as error:
-        raise BadTable(f"Line {reader.line_num}: this can't be read as CSV ({error}).") from error
+        raise BadTable(remark("no-csv", line=reader.line_num, problem=str(error))) from error
     kept = [(row, line) for row, line in read if row]
     if not kept or not any(kept[0][0]):
-        raise BadTable("The table is empty. Begin with a header that names the columns.")
+        raise BadTable(remark("table-empty"))
     columns = kept[0][0]
     names = len(columns) > 1 and columns[0].casefold() == first
     for row, line in kept[1:]:
         if len(row) != len(columns):
-            raise BadTable(
-                f"Line {line}: {len(row)} cells, where the header has {len(columns)}. Give "
-                "each row as many."
-            )
+            raise BadTable(remark("cells-of-row", line=line, count=len(row), wanted=len(columns)))
     columns = columns[names:]
     _refuse_names(columns)
     return Grid(
@@ -94,22 +93,17 @@ def read_key(text: str) -> dict[str, Key]:
     grid = read_grid(text, "")
     names = [name.casefold() for name in grid.columns]
     if not {"item", "key"} <= set(names) <= {"item", "key", "options"}:
-        raise BadTable(
-            "The key needs the header item,key; a third column, options, may list all options "
-            "of the item."
-        )
+        raise BadTable(remark("key-header"))
     keys: dict[str, Key] = {}
     for row, line in zip(grid.rows, grid.lines, strict=True):
         cells = dict(zip(names, row, strict=True))
         item, right, options = cells["item"], cells["key"], tuple(cells.get("options", "").split())
         if not item or not right:
-            raise BadTable(f"Line {line} of the key: item and key must both be there.")
+            raise BadTable(remark("key-incomplete", line=line))
         if item in keys:
-            raise BadTable(f"Line {line} of the key: the item “{item}” has a key already.")
+            raise BadTable(remark("key-twice", line=line, item=item))
         if options and _plain(right) not in {_plain(option) for option in options}:
-            raise BadTable(
-                f"Line {line} of the key: “{right}” is not among the options of the item “{item}”."
-            )
+            raise BadTable(remark("key-not-listed", line=line, right=right, item=item))
         keys[item] = Key(right, options)
     return keys
 
@@ -118,7 +112,7 @@ def read_answers(text: str, key: Mapping[str, Key] | None = None) -> Answers:
     """The answers in a text; without a key its cells are 1, 0 or empty. Raises BadTable."""
     grid = read_grid(text, "person")
     if not grid.rows:
-        raise BadTable("The table has a header and no people. Give one row to each person.")
+        raise BadTable(remark("table-without-people"))
     if key is None:
         return _marked(grid)
     _refuse_keys(grid.columns, key)
@@ -140,10 +134,7 @@ def _marked(grid: Grid) -> Answers:
     for row, line in zip(grid.rows, grid.lines, strict=True):
         for item, cell in zip(grid.columns, row, strict=True):
             if cell not in RIGHT:
-                raise BadTable(
-                    f"Line {line}: “{cell}” at the item “{item}” is not 1, 0 or empty. Where "
-                    "options stand, give a key with --key."
-                )
+                raise BadTable(remark("no-mark", line=line, cell=cell, item=item))
         chosen.append(tuple(RIGHT[cell] for cell in row))
     many = len(grid.columns)
     return Answers(grid.columns, (("1",),) * many, (0,) * many, tuple(chosen), is_marked=True)
@@ -173,8 +164,7 @@ def _options(
         )
         if len(options) > MOST_OPTIONS:
             raise BadTable(
-                f"The item “{item}” has {len(options)} different answers; at most "
-                f"{MOST_OPTIONS} can be options."
+                remark("options-of-item", item=item, count=len(options), most=MOST_OPTIONS)
             )
         found.append(options)
     return tuple(found)
@@ -187,28 +177,25 @@ def _refuse_unlisted(
     for cell, line in zip(cells, lines, strict=True):
         if cell and _plain(cell) not in known:
             raise BadTable(
-                f"Line {line}: the item “{item}” has no option “{cell}”. It has "
-                f"{', '.join(listed)}."
+                remark("no-such-option", line=line, item=item, cell=cell, known=tuple(listed))
             )
 
 
 def _refuse_names(columns: Sequence[str]) -> None:
     if "" in columns:
-        raise BadTable(
-            f"Column {columns.index('') + 1} of the header has no name. Name every column."
-        )
+        raise BadTable(remark("column-without-name", number=columns.index("") + 1))
     twice = sorted({name for name in columns if columns.count(name) > 1})
     if twice:
-        raise BadTable(f"The header names “{twice[0]}” twice. Give each column a name of its own.")
+        raise BadTable(remark("column-twice", name=twice[0]))
 
 
 def _refuse_keys(items: Sequence[str], key: Mapping[str, Key]) -> None:
     without = [item for item in items if item not in key]
     if without:
-        raise BadTable(f"The key has nothing for the item “{without[0]}”. Give each item its key.")
+        raise BadTable(remark("item-without-key", item=without[0]))
     unknown = [item for item in key if item not in items]
     if unknown:
-        raise BadTable(f"The key names “{unknown[0]}”, which is no item of the table.")
+        raise BadTable(remark("key-of-no-item", item=unknown[0]))
 
 
 def _plain(name: str) -> str:

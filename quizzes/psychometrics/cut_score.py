@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, sqrt
 
+from procedures.writeup.remarks import Unreadable, remark
+
 
 @dataclass(frozen=True, slots=True)
 class CutScore:
@@ -27,17 +29,19 @@ class CutScore:
     lowest_passing: int
 
 
+class BadRatings(Unreadable):
+    """The judges' estimates make no cut score."""
+
+
 def angoff(ratings: Sequence[Sequence[float]]) -> CutScore:
-    """The cut score from one row of chances a judge. Raises ValueError for no rows, unequal ones,
+    """The cut score from one row of chances a judge. Raises BadRatings for no rows, unequal ones,
     or what is no chance.
     """
     exact = [[Fraction(str(chance)) for chance in row] for row in ratings]
     if not exact or not exact[0] or len({len(row) for row in exact}) != 1:
-        message = "Each judge rates every item: give rows of the same length, at least one."
-        raise ValueError(message)
+        raise BadRatings(remark("ratings-unequal"))
     if not all(0 <= chance <= 1 for row in exact for chance in row):
-        message = "A rating is a chance from 0 to 1."
-        raise ValueError(message)
+        raise BadRatings(remark("no-rating"))
     sums = [sum(row, Fraction(0)) for row in exact]
     cut = sum(sums, Fraction(0)) / len(sums)
     sd = sqrt(sum((one - cut) ** 2 for one in sums) / (len(sums) - 1)) if len(sums) > 1 else None

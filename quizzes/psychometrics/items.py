@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import sqrt
 
+from procedures.writeup.remarks import Remark, remark
 from quizzes.psychometrics.intervals import wilson
 from quizzes.psychometrics.reliability import alpha, item_spreads
 from quizzes.psychometrics.responses import Counts, moments, spread
@@ -22,9 +23,9 @@ EDGE = 27
 TOO_EASY = 0.95
 CLEARLY = 0.1  # by so much another option must go better with the rest than the keyed one does
 
-NOBODY_RIGHT = "Nobody gets this right."
-TOO_EASY_SAYS = "Too easy to tell anything: nearly everybody gets it right."
-WEAK_DO_BETTER = "Able people do worse here than weak ones."
+NOBODY_RIGHT = remark("nobody-right")
+TOO_EASY_SAYS = remark("too-easy")
+WEAK_DO_BETTER = remark("weak-do-better")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class OptionFigures:
 
 @dataclass(frozen=True, slots=True)
 class ItemFigures:
-    """The figures of one item; `flags` are sentences."""
+    """The figures of one item; `flags` say what looks wrong."""
 
     item: str
     share_right: float | None
@@ -50,7 +51,7 @@ class ItemFigures:
     upper_lower: float | None
     alpha_without: float | None
     options: tuple[OptionFigures, ...]
-    flags: tuple[str, ...]
+    flags: tuple[Remark, ...]
 
 
 def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
@@ -178,10 +179,10 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
     return Fraction(found)
 
 
-def flags(item: ItemFigures, people: int) -> tuple[str, ...]:
-    """What looks wrong with an item that so many people answered, in sentences."""
+def flags(item: ItemFigures, people: int) -> tuple[Remark, ...]:
+    """What looks wrong with an item that so many people answered."""
     says = [
-        f"Nobody picks the option “{one.option}”."
+        remark("option-unpicked", option=one.option)
         for one in item.options
         if not one.share and not one.is_right
     ]
@@ -195,7 +196,7 @@ def flags(item: ItemFigures, people: int) -> tuple[str, ...]:
         says.append(WEAK_DO_BETTER)
     better = _better_option(item, people)
     if better is not None:
-        says.append(f"The key may be wrong: able people choose “{better.option}”.")
+        says.append(remark("key-doubtful", option=better.option))
     if not item.share_right:
         says.append(NOBODY_RIGHT)
     return tuple(says)

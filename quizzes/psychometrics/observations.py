@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
+from procedures.writeup.remarks import remark
 from quizzes.psychometrics.agreement import Value
 from quizzes.psychometrics.answers import BadTable, read_grid
 
@@ -30,7 +31,7 @@ def read_observations(text: str) -> Observations:
     """The judgements in a text. Raises BadTable."""
     grid = read_grid(text, "unit")
     if len(grid.columns) < 2:
-        raise BadTable("Agreement takes at least two observers: give each a column.")
+        raise BadTable(remark("one-observer"))
     words = [[None if cell in NOT_JUDGED else cell for cell in row] for row in grid.rows]
     numbers = {word: _number(word) for row in words for word in row if word is not None}
     are_numbers = all(number is not None for number in numbers.values())

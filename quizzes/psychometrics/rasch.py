@@ -15,6 +15,7 @@ from itertools import pairwise
 from math import exp
 from typing import TYPE_CHECKING
 
+from procedures.writeup.remarks import Remark, remark
 from quizzes.psychometrics.responses import Counts
 
 if TYPE_CHECKING:
@@ -26,10 +27,10 @@ if TYPE_CHECKING:
 STEPS = 100
 CLOSE = 1e-9  # the largest step of a difficulty at which it stands still
 
-ALL_RIGHT = "Everybody who tells anything has it right: there is no finite estimate."
-ALL_WRONG = "Everybody who tells anything has it wrong: there is no finite estimate."
-APART = "The items fall into parts that these people do not compare: there is no finite estimate."
-TOO_FEW = "Nobody's score tells one item from another: there is no estimate."
+ALL_RIGHT = remark("all-have-right")
+ALL_WRONG = remark("all-have-wrong")
+APART = remark("items-apart")
+TOO_FEW = remark("scores-tell-nothing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ class Difficulty:
     item: str
     difficulty: float | None
     se: float | None
-    note: str = ""
+    note: Remark | None = None
 
 
 @dataclass(frozen=True, slots=True)

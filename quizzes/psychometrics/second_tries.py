@@ -18,6 +18,7 @@ from fractions import Fraction
 from math import comb, lcm, prod
 from typing import TYPE_CHECKING
 
+from procedures.writeup.remarks import Unreadable, remark
 from quizzes.psychometrics.guessing import Spread
 from quizzes.psychometrics.mastery import at_least
 
@@ -32,7 +33,7 @@ Counts = tuple[int, ...]  # how many of each pot
 MOST_CELLS = 30_000_000
 
 
-class TooLarge(ValueError):
+class TooLarge(Unreadable):
     """The quiz asks so many questions of so many pots that nobody would wait for it."""
 
 
@@ -139,8 +140,7 @@ class _Table:
         # As many of each pot as this are not asked in any draw.
         self.spare = [size - min(counts[pot] for counts in draws) for pot, size in enumerate(sizes)]
         if prod(most + 1 for most in self.most) * len(knows) * (most_lost + 1) > MOST_CELLS:
-            message = "The rules of this quiz let it draw in too many ways to be worked out."
-            raise TooLarge(message)
+            raise TooLarge(remark("too-many-draws"))
 
     def filled(self) -> Floats:
         """[counts of each pot …, level, units lost], summed over every set of questions."""

@@ -211,7 +211,7 @@ def chances_of(
     try:
         found = passing_twice(writeups, by_writeup, mark, CURVE)
     except TooLarge as large:
-        raise TooManyWays(str(large)) from large
+        raise TooManyWays(large.remark) from large
     return dict(zip(CURVE, found, strict=True))
 
 

@@ -14,6 +14,7 @@ from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.items import Group
 from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
 from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, needed
+from quizzes.records.wording.say import say
 from quizzes.reports.odds import QuizOdds, one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
 
@@ -74,7 +75,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
             for level, chance in zip(levels, odds.curve, strict=True)
         ],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],
-        "chart": SafeString(operating_curve(levels, odds.curve, float(ABLE))),
+        "chart": SafeString(operating_curve(levels, odds.curve, float(ABLE), say=say)),
         "results": result_lines(odds),
     }
 
@@ -141,7 +142,7 @@ def statistics_context(figures: QuizFigures) -> dict[str, object]:
         "sd": number(whole.sd if whole else None, 1),
         "alpha": number(whole.alpha if whole else None),
         "sem": number(whole.sem if whole else None, 1),
-        "map": SafeString(difficulty_map(placed)) if placed else SafeString(""),
+        "map": SafeString(difficulty_map(placed, say=say)) if placed else SafeString(""),
     }
 
 
@@ -175,7 +176,7 @@ def _line(place: int, one: QuestionFigures) -> QuestionLine:
         upper_lower=number(figures.upper_lower if figures else None),
         without=number(figures.alpha_without if figures else None),
         difficulty=f"{number(hard.difficulty)} ± {number(hard.se)}" if hard and is_known else NONE,
-        flags=figures.flags if figures else (),
+        flags=tuple(map(say, figures.flags)) if figures else (),
         groups=tuple(map(_named, one.groups)),
         options=_options(one),
         chart=_curves(place, one),
@@ -218,4 +219,4 @@ def _curves(place: int, one: QuestionFigures) -> SafeString:
         if len(one.groups) == 2
         else ("weak", *("middling",) * (len(one.groups) - 2), "able")
     )
-    return SafeString(option_curves(names, choices, uid=f"choices-{place}"))
+    return SafeString(option_curves(names, choices, uid=f"choices-{place}", say=say))

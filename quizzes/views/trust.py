@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from procedures.records.above import shop_now
 from quizzes.access import doors
 from quizzes.marking.drawn import TooManyWays
+from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from quizzes.reports.trust_pages import length_context, odds_context, statistics_context
@@ -25,7 +26,9 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
     try:
         found = quiz_odds(row, today=doors.day_for(request.user, shop_now()), percent=percent)
     except TooManyWays as many:
-        return render(request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": str(many)})
+        return render(
+            request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": say(many.remark)}
+        )
     if found is not None and not form.is_bound:
         form = PassMarkForm(initial={"percent": found.percent})
     length = LengthForm(request.GET if "weak" in request.GET else None)

@@ -25,7 +25,10 @@ from quizzes.records.wording import say as quizzes_say
 from tests.architecture.documents import ROOT
 
 CATALOGUES = {"procedures": procedures_say.CATALOGUE, "quizzes": quizzes_say.OWN}
-PURE = {"procedures": ("writeup", "rehearsal"), "quizzes": ("kinds", "marking")}
+PURE = {
+    "procedures": ("writeup", "rehearsal", "pictures"),
+    "quizzes": ("kinds", "marking", "psychometrics", "memory"),
+}
 # What an author writes into a text, or what a draft of a question puts there, is a text of the
 # shop, in its own language; it is not said by the site.
 TEXTS_OF_THE_SHOP = {
@@ -46,7 +49,9 @@ def sources(app, rooms=("",)):
 def remarks_of(app):
     """The arguments with which each code is given, by the calls of `remark` in an app."""
     found = defaultdict(set)
-    for path, tree in sources(app):
+    # What comes in from a folder is refused in the words of the write-ups.
+    every = [*sources(app), *(sources("training") if app == "procedures" else ())]
+    for path, tree in every:
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "remark":
                 (code,) = node.args

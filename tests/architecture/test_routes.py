@@ -101,6 +101,7 @@ NOWHERE = {
     "signoff": 999,
     "card": 999,
     "seal": "forged",
+    "purpose": "nowhere",
     "open_sitting": 999,
     "ended_sitting": 999,
     "round": 999,

@@ -290,6 +290,24 @@ def test_a_job_that_the_site_refuses_from_the_queue_leads_back_to_its_step(shop,
     assert Job.objects.order_by("pk").last().values[0]["value"] == "28"
 
 
+def test_a_value_outside_its_range_says_so_at_an_observation_when_it_is_typed(shop, walk):
+    RevisionFactory(
+        writeup=shop.revision.writeup, number=2, text=CRITICAL, released=True, released_on=TODAY
+    )
+    sheet = "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+    page = walk(shop.senior).go(sheet).page
+    box, told = page.locator("input[data-low]"), page.locator(".outside")
+    for typed, says in (
+        ("28", ""),
+        ("31", "Outside 28 ± 2 N·m."),
+        ("248 in·lbf", ""),
+        ("274.4 in·lbf", "Outside 28 ± 2 N·m."),  # 31.0 N·m (NIST SP 811, B.8)
+        ("28 bar", "Type a number, in N·m."),
+    ):
+        box.fill(typed)
+        expect(told).to_contain_text(says) if says else expect(told).to_be_empty()
+
+
 # How many letters stand on a phone of 360 × 640 above two buttons of 60 px is common practice, no
 # source: 650 in the sizes of the bench, and 450 beside one drawing.
 ALL_WORDS, BESIDE_A_DRAWING = 650, 450

@@ -33,7 +33,8 @@ def test_a_newcomer_is_added_and_signs_in(shop, walk):
     owner.press("Add").sees(
         "Nell Newcomer is added. Give a link next, so that this person can sign in. "
         "Give a link next, so that this person can sign in. Give a link next, so "
-        "that this person can sign in.",
+        "that this person can sign in. Give a link next, so that this person can "
+        "sign in.",
         "Give Mika a link.",
     )
     owner.sign("Make the link").sees("Link for Nell Newcomer", "This link works once, until")

@@ -65,11 +65,9 @@ def test_lines_with_a_signal_word_become_cautions_before_the_work():
 
 
 def test_what_is_a_guess_is_told_by_line():
-    told = {
-        (one.line, one.why.partition(";")[0].split(",")[0]) for one in draft_from_old(OLD).unsure
-    }
+    told = {(one.line, one.why.code) for one in draft_from_old(OLD).unsure}
     assert {line for line, _ in told} == {3, 11, 16, 19}
-    assert (19, "it names a step by its number") in told
+    assert (19, "step-by-number") in told
 
 
 @pytest.mark.parametrize(

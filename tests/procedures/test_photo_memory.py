@@ -10,6 +10,7 @@ from PIL import Image
 
 from procedures.pictures.made import BadPicture
 from procedures.pictures.photos import FEWER_PIXELS, MOST_PIXELS, clean_photo
+from procedures.records.wording.say import say
 
 pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
 
@@ -96,5 +97,6 @@ def test_a_photo_comes_in_within_its_memory(name):
 def test_a_photo_that_would_take_more_is_refused_before_it_is_decoded(kind, more, monkeypatch):
     data = photo(more.pop("kind"), FEWER_PIXELS[kind] + 80_000, **more)
     monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))
-    with pytest.raises(BadPicture, match="save it as a plain JPEG"):
+    with pytest.raises(BadPicture) as told:
         clean_photo(data)
+    assert "save it as a plain JPEG" in say(told.value.remark)

@@ -129,9 +129,9 @@ def test_filling_waits_for_the_label_and_a_shock_for_its_proofs():
         "test-extension",
         "release-again",
         "measure-length",
-        "push-shaft-in",
-        "draw-shaft-out",
+        "push-body-in",
+        "draw-body-out",
     ):
         assert ids.index(proved) < opening
     held = {step.id for step in shock.steps if step.hold}
-    assert {"test-extension", "draw-shaft-out"} <= held
+    assert {"test-extension", "draw-body-out"} <= held

@@ -32,6 +32,7 @@ from quizzes.psychometrics.items import (
     OptionFigures,
     flags,
 )
+from quizzes.records.wording.say import say
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     TODAY,
@@ -223,11 +224,12 @@ def test_no_time_is_added_to_an_ended_sitting_nor_changed_nor_moved_into_it(
 
 
 def item(*, share=0.5, rest=0.5, options=(), people=100):
-    """The flags of a question: the share that is right, its correlation with the rest, and (option,
-    right, share, correlation).
+    """The flags of a question in words: the share that is right, its correlation with the rest, and
+    (option, right, share, correlation).
     """
     told = tuple(OptionFigures(name, is_right, chosen, r) for name, is_right, chosen, r in options)
-    return flags(ItemFigures("q", share, None, None, rest, None, None, None, told, ()), people)
+    figures = ItemFigures("q", share, None, None, rest, None, None, None, told, ())
+    return tuple(map(say, flags(figures, people)))
 
 
 A = ("A", True, 0.5, 0.5)
@@ -237,12 +239,12 @@ A = ("A", True, 0.5, 0.5)
     ("share", "says"), [(0.94, ()), (0.95, (TOO_EASY_SAYS,)), (1.0, (TOO_EASY_SAYS,))]
 )
 def test_too_easy_begins_at_95_in_a_hundred(share, says):
-    assert item(share=share) == says
+    assert item(share=share) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(("share", "says"), [(0.0, (NOBODY_RIGHT,)), (0.01, ())])
 def test_a_question_that_nobody_gets_right_is_told(share, says):
-    assert item(share=share) == says
+    assert item(share=share) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(
@@ -250,7 +252,7 @@ def test_a_question_that_nobody_gets_right_is_told(share, says):
 )
 def test_weak_people_do_better_from_more_than_a_standard_error_below_0(rest, says):
     """With 100 people the standard error is 1/√100 = 0.1."""
-    assert item(rest=rest) == says
+    assert item(rest=rest) == tuple(map(say, says))
 
 
 @pytest.mark.parametrize(

@@ -142,10 +142,10 @@ def test_true_difficulties_come_back_from_many_people():
     [
         ("q,r\n1,1\n0,0\n", [TOO_FEW, TOO_FEW]),
         ("q\n1\n0\n", [TOO_FEW]),
-        ("q,r,s\n1,1,0\n1,0,1\n1,1,0\n", [ALL_RIGHT, "", ""]),
-        ("q,r,s\n0,1,0\n0,0,1\n0,1,0\n", [ALL_WRONG, "", ""]),
+        ("q,r,s\n1,1,0\n1,0,1\n1,1,0\n", [ALL_RIGHT, None, None]),
+        ("q,r,s\n0,1,0\n0,0,1\n0,1,0\n", [ALL_WRONG, None, None]),
         # The one who has q wrong has everything wrong: q tells nothing beside the others.
-        ("q,r,s\n1,1,0\n1,0,1\n0,0,0\n", [ALL_RIGHT, "", ""]),
+        ("q,r,s\n1,1,0\n1,0,1\n0,0,0\n", [ALL_RIGHT, None, None]),
         # Everybody has q and r before s and t.
         ("q,r,s,t\n1,0,0,0\n0,1,0,0\n1,1,1,0\n1,1,0,1\n", [APART] * 4),
     ],
@@ -153,8 +153,8 @@ def test_true_difficulties_come_back_from_many_people():
 def test_items_without_a_finite_estimate_say_so(text, notes):
     found = difficulties(count(read_answers(text)))
     assert [one.note for one in found] == notes
-    assert [one.difficulty is None for one in found] == [note != "" for note in notes]
-    assert [one.se is None for one in found] == [note != "" for note in notes]
+    assert [one.difficulty is None for one in found] == [note is not None for note in notes]
+    assert [one.se is None for one in found] == [note is not None for note in notes]
 
 
 def strongly_connected(right):

@@ -2,15 +2,21 @@
 
 import re
 from collections import Counter
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from itertools import combinations
 
 import pytest
 
+from fixtures.years import answers_of
+from procedures.writeup.amounts import convert, read_amount
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
+from quizzes.marking.second_tries import by_step
+from quizzes.records.wording.say import say
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 
@@ -42,8 +48,31 @@ def test_a_critical_step_that_is_asked_about_can_be_asked_about_again(name):
     ] == []
 
 
+@dataclass(frozen=True)
+class OnSteps:
+    """A question of a bank as the second tries see it."""
+
+    key: int
+    critical: bool
+    steps: frozenset[str]
+    writeup: str = ""
+
+
+@pytest.mark.parametrize("name", BANK)
+def test_a_critical_question_has_a_second_try_that_is_not_critical_itself(name):
+    """A second try that is drawn for its own sake may have been asked before it is needed."""
+    bank = [OnSteps(key, one.critical, frozenset(one.steps)) for key, one in enumerate(BANK[name])]
+    counts_for = by_step(bank)
+    spare = {counts_for[one.key] for one in bank if not one.critical}
+    assert [
+        BANK[name][one.key].name
+        for one in bank
+        if one.critical and counts_for[one.key] not in spare
+    ] == []
+
+
 def test_the_hint_beside_an_amount_is_right_for_no_question():
-    told = GiveAmount.field.help
+    told = say(GiveAmount.field.help)
     hints = [" ".join(hint) for hint in AN_AMOUNT.findall(told)]
     assert len(hints) >= 3
     for hint in hints:
@@ -84,6 +113,60 @@ def test_no_stem_stands_in_two_banks():
     plain = [one for _, one in ALL if one.asked.kind in ("choose one", "choose all")]
     stems = Counter((one.stem.strip(), str(one.asked)) for one in plain)
     assert [stem for stem, many in stems.items() if many > 1] == []
+
+
+MOST, LEAST = (
+    re.compile(r"\b(the most|at the latest|maximum)\b"),
+    re.compile(r"\b(least|shortest)\b"),
+)
+
+
+def beyond(name, question):
+    """Whether the answers that count go past the limit that the steps say, or stop far from it."""
+    low, high = ends(read_amount(question.asked.amount))
+    unit = read_amount(question.asked.amount).unit
+    text = read_by_somebody(name, question)
+    limits = []
+    for found in AN_AMOUNT.findall(text) + A_RANGE.findall(text):
+        said = read_amount(" ".join(found))
+        if said.kind == read_amount(question.asked.amount).kind:
+            limits.append(convert(said, unit).value)
+    if MOST.search(question.stem):
+        return not any(limit * Decimal("0.99") <= high <= limit for limit in limits)
+    return not any(limit <= low <= limit * Decimal("1.01") for limit in limits)
+
+
+def ends(amount):
+    low = amount.value if amount.low is None else amount.low
+    return low, amount.value if amount.high is None else amount.high
+
+
+LIMITS = [
+    (name, one)
+    for name, one in ALL
+    if one in AMOUNTS and (MOST.search(one.stem) or LEAST.search(one.stem))
+]
+
+
+@pytest.mark.parametrize(("name", "question"), LIMITS, ids=lambda one: getattr(one, "name", one))
+def test_an_answer_past_a_limit_is_never_right(name, question):
+    """A maximum has its tolerance below it, a minimum above: what is past it can hurt somebody."""
+    assert not beyond(name, question), question.asked.amount
+
+
+def test_an_answer_past_a_limit_would_be_found():
+    name, question = next(each for each in LIMITS if each[1].name == "maximum-in-bar")
+    assert beyond(name, replace(question, asked=GiveAmount("20.7 ± 0.2 bar")))
+    assert {one.name for _, one in LIMITS} >= {"clearance", "label-maximum", "the-most"}
+
+
+@pytest.mark.parametrize("question", AMOUNTS, ids=lambda one: one.name)
+def test_the_years_of_the_demo_know_the_right_amount(question):
+    """Whoever knows it in the made-up years answers as the site marks right."""
+    entry = {"kind": "give the amount", "amount": question.asked.amount}
+    right, (wrong,) = answers_of(entry, [])
+    assert marks(question.asked, right).right
+    assert not marks(question.asked, wrong).right
 
 
 def read_by_somebody(name, question):

@@ -24,6 +24,7 @@ from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.guessing import NOTHING
 from quizzes.records.album import NO_PICTURES, Album
 from quizzes.records.sources import BesideRevision
+from quizzes.records.wording.say import say
 from quizzes.reports.odds import one_in, quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
@@ -238,7 +239,7 @@ def test_figures_of_twenty_sittings_are_those_of_the_same_table():
             33 - one.right,
             0,
         ]
-        assert "Nobody picks the option “Option 2”." in one.figures.flags
+        assert "Nobody picks the option “Option 2”." in map(say, one.figures.flags)
 
 
 @pytest.mark.django_db
@@ -249,10 +250,10 @@ def test_a_wrong_key_is_seen_in_the_sittings():
     (flagged,) = [
         one
         for one in quiz_figures(quiz).questions
-        if any("key may be wrong" in flag for flag in one.figures.flags)
+        if any("key may be wrong" in say(flag) for flag in one.figures.flags)
     ]
     assert flagged.name == "q0"
-    assert "The key may be wrong: able people choose “Option 2”." in flagged.figures.flags
+    assert "The key may be wrong: able people choose “Option 2”." in map(say, flagged.figures.flags)
 
 
 @pytest.mark.django_db
@@ -324,7 +325,7 @@ def parsed(svg):
 
 
 def test_the_operating_curve_stands_where_the_chances_are():
-    root = parsed(operating_curve([0, 0.5, 1], [0.01, 0.4, 1], 0.9))
+    root = parsed(operating_curve([0, 0.5, 1], [0.01, 0.4, 1], 0.9, say=say))
     points = [
         tuple(map(float, pair.split(","))) for pair in root.find("polyline").get("points").split()
     ]
@@ -339,7 +340,7 @@ def test_lines_differ_by_dashes_and_words_stay_words():
         Choice("<b>", is_right=False, shares=(0.5, 0.1)),
         Choice("C", is_right=False, shares=(0.3, 0.0)),
     ]
-    svg = option_curves(("weak", "able"), choices, uid="one")
+    svg = option_curves(("weak", "able"), choices, uid="one", say=say)
     dashes = [line.get("stroke-dasharray") for line in parsed(svg).findall("polyline")]
     assert dashes[0] is None
     assert len(set(dashes)) == 3
@@ -348,7 +349,7 @@ def test_lines_differ_by_dashes_and_words_stay_words():
 
 
 def test_the_difficulty_map_puts_easy_to_the_left():
-    root = parsed(difficulty_map([Placed("2", -1.5, 0.2), Placed("1", 0.5, 0.1)]))
+    root = parsed(difficulty_map([Placed("2", -1.5, 0.2), Placed("1", 0.5, 0.1)], say=say))
     easy, hard = [float(dot.get("cx")) for dot in root.findall("circle")]
     assert easy < hard
 

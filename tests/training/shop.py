@@ -386,6 +386,7 @@ def with_something_on_every_page(shop):
         "watched_job": waiting.pk,
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
+        "purpose": "revocation",
         "quiz": shop.quiz.name,
         "void": asked.pk,
         "reading": "reading",

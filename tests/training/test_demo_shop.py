@@ -24,6 +24,7 @@ from quizzes.models import QuestionVersion, Quiz
 from quizzes.psychometrics.odds import CURVE
 from quizzes.records.asking import askable, candidate
 from quizzes.records.sources import current_sources, rules_text
+from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
 from training.cover.gaps import cover, days_between
@@ -215,7 +216,7 @@ def test_the_figures_find_the_one_key_that_is_wrong(loaded):
         one.name
         for quiz in Quiz.objects.all()
         for one in quiz_figures(quiz).questions
-        if one.figures and any("key may be wrong" in flag for flag in one.figures.flags)
+        if one.figures and any("key may be wrong" in say(flag) for flag in one.figures.flags)
     }
     assert said == {MISKEYED}
 

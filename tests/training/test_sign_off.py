@@ -6,6 +6,9 @@ nobody signs for their own work (14 CFR 121.371(c)), the signer holds the task (
 They inspired ours; we do not claim to conform.
 """
 
+from dataclasses import replace
+from html import unescape
+
 import pytest
 from django.urls import reverse
 
@@ -14,6 +17,8 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, sit, watched_job
 from training.actions import entries, signing
 from training.models import SignOff
+from training.records import sheets
+from training.records.decisions import RuleShown
 from training.records.keeping import faults
 from training.records.sheets import signing_sheet
 from training.reports.who_may import Question, who_may
@@ -202,3 +207,70 @@ def test_an_observation_with_a_prompted_critical_line_is_not_right(shop):
     with pytest.raises(Refused) as refused:
         sign(shop, shop.trainee)
     assert refused.value.details == ("0 of 1 observation done right.",)
+
+
+def test_the_page_says_why_now_and_each_rule_with_its_evidence_and_who_saw_it(shop, ready, as_):
+    decision = sheet_of(shop, ready).decision
+    page = unescape(as_(shop.senior).get(address(ready)).text)
+    said = [*decision.why_now, *decision.exceptions]
+    for rule in decision.rules:
+        said += [rule.asks, *rule.says]
+        assert rule.holds
+        assert rule.says or "down" in rule.asks or "here" in rule.asks, rule
+    for text in said:
+        assert text[1:] in page, text
+    told = " ".join(text for rule in decision.rules for text in rule.says)
+    assert "watched by Sol Senior" in told
+    assert "observed by Sol Senior" in told
+    assert "100 %" in told
+    assert any("sign-off" in text for text in decision.why_now)
+
+
+def test_what_is_missing_comes_first_with_its_number(shop, as_):
+    observe(shop, shop.trainee)
+    rules = sheet_of(shop, shop.trainee).decision.rules
+    outcomes = [rule.holds for rule in rules]
+    assert outcomes == sorted(outcomes)
+    assert outcomes[0] is False
+    page = as_(shop.senior).get(address(shop.trainee)).text
+    assert page.index("<b>missing</b>") < page.index(">there<")
+
+
+def test_what_is_out_of_the_ordinary_is_shown_and_signed(shop, ready, as_):
+    """A job whose value lay outside, and one that came back, bind the signature like all else."""
+    before = sheet_of(shop, ready)
+    assert before.decision.exceptions == ()
+    value = {"name": "torque", "asked": "28 ± 2 N·m", "value": "31", "outside": "measured so"}
+    entries.record_job(
+        person=ready,
+        level=shop.level,
+        revision=shop.revision,
+        on=TODAY,
+        watched_by=shop.senior,
+        variant={"ring": "prong"},
+        by=shop.senior,
+        now=NOW,
+        values=[value | {"step": "guard-shaft", "reason": "Told Sol."}],
+        came_back=True,
+    )
+    after = sheet_of(shop, ready)
+    assert any(
+        "torque 31, outside 28 ± 2 N·m: Told Sol." in one for one in after.decision.exceptions
+    )
+    assert any("came back" in one for one in after.decision.exceptions)
+    assert after.digest != before.digest
+    page = unescape(as_(shop.senior).get(address(ready)).text)
+    assert page.index("Look at these first") < page.index("What the level asks")
+    assert "torque 31, outside 28 ± 2 N·m: Told Sol." in page
+
+
+def test_no_word_of_the_decision_is_outside_the_digest(shop, ready, monkeypatch):
+    """Another word in any part of it, and the signature no longer fits."""
+    shown = sheet_of(shop, ready)
+    for part in ("why_now", "exceptions", "rules"):
+        more = (RuleShown("Another.", True, ()),) if part == "rules" else ("Another.",)
+        other = replace(shown.decision, **{part: (*getattr(shown.decision, part), *more)})
+        monkeypatch.setattr(sheets, "decision_on", lambda *_, other=other: other)
+        assert sheet_of(shop, ready).digest != shown.digest, part
+        with pytest.raises(Refused, match="has changed since you opened it"):
+            sign(shop, ready, shown=shown.digest)

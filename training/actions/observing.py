@@ -16,6 +16,7 @@ from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import LARGEST_FILE, BadPicture
 from procedures.records import files
 from procedures.records.refused import Refused
+from procedures.records.wording.say import say
 from training.access import acts
 from training.actions.entries import write_down
 from training.actions.signing import PasswordProof, check_proof
@@ -33,7 +34,7 @@ def keep_photos(uploads: Iterable[UploadedFile[bytes]]) -> tuple[list[str], list
         try:
             kept.append(files.keep(clean_photo_file(upload.read(LARGEST_FILE + 1)).data))
         except BadPicture as bad:
-            faults.append(f"{upload.name}: {bad}")
+            faults.append(f"{upload.name}: {say(bad.remark)}")
     return kept, faults
 
 

@@ -11,8 +11,10 @@ from typing import Any
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
 from procedures.records.files import digest_of
+from procedures.records.wording.say import say
 from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
+from procedures.writeup.remarks import remark
 from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.delivery import BroughtOld, BroughtRevision, Delivery, Fault, Record
@@ -276,7 +278,7 @@ def _read_old(folder: Path, delivery: Delivery) -> None:
             guessed = draft_from_old(text)
             delivery.old.append(BroughtOld(path.name, name, guessed))
             delivery.notes += [
-                f"{path.name}, line {one.line}: {one.why}." for one in guessed.unsure
+                f"{path.name}, line {one.line}: {say(one.why)}" for one in guessed.unsure
             ]
 
 
@@ -299,7 +301,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
             continue
         try:
             if digest_of(data) != path.name:
-                raise BadPicture("the file is not the one of this name")
+                raise BadPicture(remark("photo-of-other-name"))
             clean_photo_file(data)
         except BadPicture as bad:
             delivery.faults.append(
@@ -307,7 +309,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
                     f"photos/{path.name}",
                     0,
                     "",
-                    str(bad),
+                    say(bad.remark),
                     "the photo as it was taken out, named by its SHA-256",
                 )
             )

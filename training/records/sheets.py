@@ -11,6 +11,7 @@ from procedures.models import Revision
 from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
+from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
 from training.records.released import Limits as Forks
 from training.records.wording.reasons import say_reason
@@ -27,8 +28,8 @@ Limits = Mapping[str, Sequence[str]]
 
 @dataclass(frozen=True, slots=True)
 class SigningSheet:
-    """What a signer sees: the sentence, the evidence it rests on, and all that stands against
-    signing today.
+    """What a signer sees: the sentence, what it is decided on, the evidence it rests on, and all
+    that stands against signing today.
     """
 
     person: str
@@ -40,6 +41,7 @@ class SigningSheet:
     on: date
     founding: bool
     meaning: str
+    decision: Decision
     evidence: tuple[str, ...]
     missing: tuple[Reason, ...]
     signer_lacks: tuple[Reason, ...]
@@ -85,6 +87,7 @@ def signing_sheet(
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
     missing, lacks = ((), ()) if founding else _hindrances(*asked)
+    decision = decision_on(shop, person.login, level.name, on, now, limits_of(kept))
     digest = digest_of(
         person=person.login,
         level=level.name,
@@ -94,6 +97,7 @@ def signing_sheet(
         on=on,
         founding=founding,
         meaning=meaning,
+        decision=decision.as_said(),
         evidence=evidence,
         missing=[say_reason(reason) for reason in missing],
         signed_before=SignOff.objects.filter(
@@ -110,6 +114,7 @@ def signing_sheet(
         on=on,
         founding=founding,
         meaning=meaning,
+        decision=decision,
         evidence=evidence,
         missing=missing,
         signer_lacks=lacks,

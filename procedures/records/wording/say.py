@@ -6,14 +6,24 @@ from typing import Any, cast
 from django.utils.functional import Promise
 from django.utils.translation import gettext
 
+from procedures.records.wording.changes import CHANGES
 from procedures.records.wording.faults import FAULTS
+from procedures.records.wording.old_texts import OLD_TEXTS
+from procedures.records.wording.pictures import PICTURES
 from procedures.records.wording.pieces import Words
 from procedures.records.wording.proof import PROOF
 from procedures.records.wording.rehearsal import REHEARSAL
 from procedures.writeup.remarks import Remark
 from procedures.writeup.rules import BadRules
 
-CATALOGUE: Mapping[str, Words] = {**FAULTS, **REHEARSAL, **PROOF}
+CATALOGUE: Mapping[str, Words] = {
+    **FAULTS,
+    **REHEARSAL,
+    **PROOF,
+    **PICTURES,
+    **CHANGES,
+    **OLD_TEXTS,
+}
 """The words of every remark of this app, by its code."""
 
 

@@ -19,6 +19,7 @@ from quizzes.psychometrics.agreement import (
 )
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.observations import Observations, read_observations
+from quizzes.records.wording.say import say
 
 
 class Command(BaseCommand):
@@ -40,7 +41,7 @@ class Command(BaseCommand):
         try:
             observations = read_observations(text_of(options["file"]))
         except BadTable as bad:
-            raise CommandError(str(bad)) from bad
+            raise CommandError(say(bad.remark)) from bad
         found = _figures(observations)
         if options["format"] == "json":
             self.stdout.write(json.dumps(found, indent=1, allow_nan=False))

@@ -7,9 +7,11 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from procedures.writeup.remarks import remark
 from quizzes.management.files import text_of
 from quizzes.psychometrics.answers import BadTable, read_grid
-from quizzes.psychometrics.cut_score import CutScore, angoff
+from quizzes.psychometrics.cut_score import BadRatings, CutScore, angoff
+from quizzes.records.wording.say import say
 
 
 class Command(BaseCommand):
@@ -36,8 +38,8 @@ class Command(BaseCommand):
             found = angoff(
                 [_chances(row, line) for row, line in zip(grid.rows, grid.lines, strict=True)]
             )
-        except (BadTable, ValueError) as bad:
-            raise CommandError(str(bad)) from bad
+        except (BadTable, BadRatings) as bad:
+            raise CommandError(say(bad.remark)) from bad
         if options["format"] == "json":
             self.stdout.write(
                 json.dumps(
@@ -53,10 +55,7 @@ def _chances(row: tuple[str, ...], line: int) -> list[float]:
     try:
         return [float(cell) for cell in row]
     except ValueError as error:
-        raise BadTable(
-            f"Line {line}: an estimate is a number from 0 to 1, with a point. Give one for "
-            "every question."
-        ) from error
+        raise BadTable(remark("no-estimate", line=line)) from error
 
 
 def _told(found: CutScore, items: int) -> str:

@@ -13,6 +13,7 @@ from quizzes.psychometrics.items import ItemFigures, item_figures
 from quizzes.psychometrics.rasch import Difficulty, difficulties
 from quizzes.psychometrics.reliability import Whole, whole_figures
 from quizzes.psychometrics.responses import count
+from quizzes.records.wording.say import say
 
 FIGURES = (
     "item",
@@ -55,7 +56,7 @@ class Command(BaseCommand):
                 key = None if options["key"] is None else read_key(text_of(options["key"]))
                 answers = read_answers(text, key)
             except BadTable as bad:
-                raise CommandError(str(bad)) from bad
+                raise CommandError(say(bad.remark)) from bad
             tell(f"Counting the answers of {len(answers.chosen)} people")
             counts = count(answers)
             tell("Working out the figures of each question")
@@ -79,13 +80,13 @@ def _as_json(
                 {"option": one.option, "share": one.share, "r_rest": one.r_rest}
                 for one in item.options
             ],
-            "flags": list(item.flags),
+            "flags": list(map(say, item.flags)),
         }
         for item in items
     ]
     hard = [
         {"item": one.item, "difficulty": one.difficulty, "se": one.se}
-        | ({"note": one.note} if one.note else {})
+        | ({"note": say(one.note)} if one.note else {})
         for one in rasch
     ]
     return json.dumps(
@@ -111,7 +112,7 @@ def _as_text(test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficult
             one.se,
         )
         lines.append(f"{item.item:20} " + " ".join(f"{_said(figure):>7}" for figure in figures))
-        lines += [f"    {says}" for says in (*item.flags, one.note) if says]
+        lines += [f"    {say(each)}" for each in (*item.flags, one.note) if each]
     return "\n".join(lines)
 
 

@@ -12,6 +12,7 @@ from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
 from quizzes.psychometrics.odds import LEVELS, alike, passing
 from quizzes.psychometrics.second_tries import passing_alike
+from quizzes.records.wording.say import say
 from quizzes.reports.odds import PASS_PERCENT, quiz_odds
 
 MOST = 500  # questions
@@ -120,7 +121,7 @@ class Command(BaseCommand):
         try:
             odds = quiz_odds(quiz, today=timezone.localdate(shop_now()), percent=percent)
         except TooManyWays as many:
-            raise CommandError(str(many)) from many
+            raise CommandError(say(many.remark)) from many
         if odds is None:
             raise CommandError(f"The quiz “{quiz.name}” has nothing to ask today.")
         return {

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quizzes.psychometrics.charts.frame import DASHES, chart, dot, line, path, text
+from procedures.writeup.remarks import remark
+from quizzes.psychometrics.charts.frame import DASHES, Say, chart, dot, line, path, text
 
 WIDTH, HEIGHT = 360, 190
 LEFT, RIGHT, TOP, BOTTOM = 42, 40, 12, 40
@@ -22,7 +23,7 @@ class Choice:
     shares: tuple[float, ...]
 
 
-def option_curves(groups: Sequence[str], choices: Sequence[Choice], *, uid: str) -> str:
+def option_curves(groups: Sequence[str], choices: Sequence[Choice], *, uid: str, say: Say) -> str:
     """The curves as SVG; the key is drawn thick and whole, every other option thin and dashed in
     its own way.
     """
@@ -56,13 +57,12 @@ def option_curves(groups: Sequence[str], choices: Sequence[Choice], *, uid: str)
             text(WIDTH - RIGHT + 8, end + 4, f"{choice.letter}{' ✓' if choice.is_right else ''}")
         )
     key = next((one for one in choices if one.is_right), None)
-    described = "The table beside it holds every number."
+    described = remark("options-chosen")
     if key is not None:
-        described = (
-            f"Of the weakest {key.shares[0]:.0%} choose the right option, {key.letter}, of the "
-            f"ablest {key.shares[-1]:.0%}. {described}"
+        described = remark(
+            "options-described", letter=key.letter, weakest=key.shares[0], ablest=key.shares[-1]
         )
-    return chart(uid, WIDTH, HEIGHT, "Options chosen, from weak to able people", described, parts)
+    return chart(uid, WIDTH, HEIGHT, say(remark("options-title")), say(described), parts)
 
 
 def _apart(ends: Sequence[float], least: float = 13) -> list[float]:

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from quizzes.psychometrics.charts.frame import chart, dot, line, text
+from procedures.writeup.remarks import remark
+from quizzes.psychometrics.charts.frame import Say, chart, dot, line, text
 
 WIDTH, ROW, LEFT, RIGHT, TOP, BOTTOM = 360, 22, 30, 14, 10, 40
 MARGIN = 1.96  # standard errors to both sides: 95 %
@@ -23,7 +24,7 @@ class Placed:
     se: float
 
 
-def difficulty_map(placed: Sequence[Placed], *, uid: str = "difficulty") -> str:
+def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty") -> str:
     """The map as SVG: one row a question, easy to the left, each with its 95 % interval; at least
     one question.
     """
@@ -45,7 +46,10 @@ def difficulty_map(placed: Sequence[Placed], *, uid: str = "difficulty") -> str:
             line(across(tick), floor, across(tick), floor + 4),
             text(across(tick), floor + 18, f"{tick}".replace("-", "−"), "middle"),
         ]
-    parts += [text(LEFT, height - 6, "easier"), text(WIDTH - RIGHT, height - 6, "harder", "end")]
+    parts += [
+        text(LEFT, height - 6, say(remark("easier"))),
+        text(WIDTH - RIGHT, height - 6, say(remark("harder")), "end"),
+    ]
     for row, one in enumerate(placed):
         y = TOP + ROW * (row + 0.5)
         parts += [
@@ -59,9 +63,5 @@ def difficulty_map(placed: Sequence[Placed], *, uid: str = "difficulty") -> str:
             dot(across(one.difficulty), y, radius=4),
         ]
     easy, hard = (pick(placed, key=lambda one: one.difficulty).number for pick in (min, max))
-    described = (
-        f"{len(placed)} questions by number. Question {easy} is the easiest, question {hard} "
-        "the hardest; a bar shows how far each is "
-        "known (95 %). The table below holds every number."
-    )
-    return chart(uid, WIDTH, height, "Difficulty of the questions, in logits", described, parts)
+    described = remark("difficulty-described", count=len(placed), easy=easy, hard=hard)
+    return chart(uid, WIDTH, height, say(remark("difficulty-title")), say(described), parts)

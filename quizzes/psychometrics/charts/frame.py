@@ -7,8 +7,13 @@ as a table.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from html import escape
+
+from procedures.writeup.remarks import Remark
+
+Say = Callable[[Remark], str]
+"""How the words of a chart are said."""
 
 # one line each; beyond, they come round again
 DASHES = ("", "7 4", "2 4", "10 4 2 4", "1 6", "14 4", "6 2 2 2 2 2")

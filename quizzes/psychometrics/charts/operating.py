@@ -6,14 +6,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from quizzes.psychometrics.charts.frame import chart, dot, line, path, text
+from procedures.writeup.remarks import remark
+from quizzes.psychometrics.charts.frame import Say, chart, dot, line, path, text
 
 WIDTH, HEIGHT = 360, 264
 LEFT, RIGHT, TOP, BOTTOM = 42, 20, 26, 44
 
 
 def operating_curve(
-    levels: Sequence[float], chances: Sequence[float], able: float, *, uid: str = "operating"
+    levels: Sequence[float],
+    chances: Sequence[float],
+    able: float,
+    *,
+    say: Say,
+    uid: str = "operating",
 ) -> str:
     """The curve as SVG; levels and chances run from 0 to 1. The able level is marked by an upright
     line with its word.
@@ -35,22 +41,11 @@ def operating_curve(
     able_x, able_y = at(able, 1)
     parts += [
         line(able_x, able_y - 8, able_x, at(0, 0)[1], dash="4 3"),
-        text(able_x, able_y - 12, "able mechanic", "middle"),
+        text(able_x, able_y - 12, say(remark("able-mechanic")), "middle"),
     ]
     middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
-    parts.append(text(middle, HEIGHT - 8, "share of the bank that is known", "middle"))
+    parts.append(text(middle, HEIGHT - 8, say(remark("share-known")), "middle"))
     points = [at(level, chance) for level, chance in zip(levels, chances, strict=True)]
     parts += [path(points), *(dot(*point, radius=2.2) for point in points)]
-    described = (
-        f"The chance to pass rises from {chances[0]:.1%} for somebody who guesses everything "
-        f"to {chances[-1]:.0%} for somebody who "
-        "knows the whole bank. The table below holds every number."
-    )
-    return chart(
-        uid,
-        WIDTH,
-        HEIGHT,
-        "Chance to pass, over the share of the bank that is known",
-        described,
-        parts,
-    )
+    described = remark("operating-described", guessing=chances[0], knowing=chances[-1])
+    return chart(uid, WIDTH, HEIGHT, say(remark("operating-title")), say(described), parts)

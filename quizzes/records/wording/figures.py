@@ -1,0 +1,104 @@
+"""What is said of a table that cannot be taken, of figures that look wrong, and under a chart?"""
+
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext_lazy
+
+from procedures.records.wording.pieces import Words
+
+FIGURES: dict[str, Words] = {
+    "no-csv": _(
+        "Line {line}: this cannot be read as CSV ({problem}). Look for a quotation mark too many."
+    ),
+    "table-empty": _("The table is empty. Begin with a header that names the columns."),
+    "cells-of-row": ngettext_lazy(
+        "Line {line}: {count} cell, where the header has {wanted}. Give each row as many.",
+        "Line {line}: {count} cells, where the header has {wanted}. Give each row as many.",
+        "count",
+    ),
+    "key-header": _(
+        "The key needs the header item,key; a third column, options, may list all options of the "
+        "item."
+    ),
+    "key-incomplete": _(
+        "Line {line} of the key: item and key must both be there. Fill in what is missing."
+    ),
+    "key-twice": _(
+        "Line {line} of the key: the item “{item}” has a key already. Keep one of them."
+    ),
+    "key-not-listed": _(
+        "Line {line} of the key: “{right}” is not among the options of the item “{item}”. Add it "
+        "there, or correct the key."
+    ),
+    "table-without-people": _("The table has a header and no people. Give one row to each person."),
+    "no-mark": _(
+        "Line {line}: “{cell}” at the item “{item}” is not 1, 0 or empty. Where options stand, "
+        "give a key with --key."
+    ),
+    "options-of-item": ngettext_lazy(
+        "The item “{item}” has {count} different answer; at most {most} can be options. Look for "
+        "typing errors.",
+        "The item “{item}” has {count} different answers; at most {most} can be options. Look "
+        "for typing errors.",
+        "count",
+    ),
+    "no-such-option": _(
+        "Line {line}: the item “{item}” has no option “{cell}”. Use one of {known}."
+    ),
+    "column-without-name": _("Column {number} of the header has no name. Name every column."),
+    "column-twice": _("The header names “{name}” twice. Give each column a name of its own."),
+    "item-without-key": _("The key has nothing for the item “{item}”. Give each item its key."),
+    "key-of-no-item": _(
+        "The key names “{item}”, which is not an item of the table. Take it out of the key."
+    ),
+    "one-observer": _("Agreement takes at least two observers: give each a column."),
+    "ratings-unequal": _(
+        "Each judge rates every item: give rows of the same length, at least one."
+    ),
+    "no-rating": _("A rating is a chance from 0 to 1. Correct those that are not."),
+    "nobody-right": _("Nobody gets this right."),
+    "too-easy": _("Too easy to tell anything: nearly everybody gets it right."),
+    "weak-do-better": _("Able people do worse here than weak ones."),
+    "option-unpicked": _("Nobody picks the option “{option}”."),
+    "key-doubtful": _("The key may be wrong: able people choose “{option}”."),
+    "all-have-right": _("Everybody who tells anything has it right: there is no finite estimate."),
+    "all-have-wrong": _("Everybody who tells anything has it wrong: there is no finite estimate."),
+    "items-apart": _(
+        "The items fall into parts that these people do not compare: there is no finite estimate."
+    ),
+    "scores-tell-nothing": _("Nobody's score tells one item from another: there is no estimate."),
+    "difficulty-described": ngettext_lazy(
+        "{count} question by number. Question {easy} is the easiest, question {hard} the "
+        "hardest; a bar shows how far each is known (95 %). The table below holds every number.",
+        "{count} questions by number. Question {easy} is the easiest, question {hard} the "
+        "hardest; a bar shows how far each is known (95 %). The table below holds every number.",
+        "count",
+    ),
+    "operating-described": _(
+        "The chance to pass rises from {guessing:.1%} for somebody who guesses everything to "
+        "{knowing:.0%} for somebody who knows the whole bank. The table below holds every number."
+    ),
+    "too-many-draws": _(
+        "The rules of this quiz let it draw in too many ways to be worked out. Make them simpler."
+    ),
+    "too-many-ways": _(
+        "The rules of this quiz let it draw in more than {most} ways. Make them simpler."
+    ),
+    "no-estimate": _(
+        "Line {line}: an estimate is a number from 0 to 1, with a point. Give one for every "
+        "question."
+    ),
+    # charts
+    "operating-title": _("Chance to pass, over the share of the bank that is known"),
+    "able-mechanic": _("able mechanic"),
+    "share-known": _("share of the bank that is known"),
+    "difficulty-title": _("Difficulty of the questions, in logits"),
+    "easier": _("easier"),
+    "harder": _("harder"),
+    "options-title": _("Options chosen, from weak to able people"),
+    "options-chosen": _("The table beside it holds every number."),
+    "options-described": _(
+        "Of the weakest {weakest:.0%} choose the right option, {letter}, of the ablest "
+        "{ablest:.0%}. The table beside it holds every number."
+    ),
+}
+"""The words of each, made from its arguments."""
