@@ -51,7 +51,7 @@ class Act:
 
 
 _LACKS_WRITE = _("Your role does not allow writing. Ask a senior mechanic or the owner.")
-_LACKS_RELEASE = _("Your sign-in does not allow releasing. Ask a senior mechanic or the owner.")
+_LACKS_RELEASE = _("Your role does not allow releasing. Ask a senior mechanic or the owner.")
 _RELEASED = _("This revision is released and cannot be changed. Start the next revision.")
 
 WRITE = Act("procedures.write", _LACKS_WRITE)

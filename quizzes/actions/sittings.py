@@ -13,7 +13,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
@@ -275,15 +275,20 @@ def _ask(
 def _unanswered(answers: int, waiting: int) -> str:
     """What ending now would mean, with so many of the questions not answered."""
     if is_too_little(answers, waiting):
-        text = gettext(
-            "{waiting} of {answers} questions are not answered yet. A quiz that you end "
-            "before half of them are answered counts as "
-            "not passed, and shows you no right answers."
+        text = ngettext(
+            "{waiting} of {answers} question is not answered yet. If you end the quiz before half "
+            "of its questions are answered, it counts as not passed and shows no right answers.",
+            "{waiting} of {answers} questions are not answered yet. If you end the quiz before "
+            "half of them are answered, it counts as not passed and shows no right answers.",
+            answers,
         )
     else:
-        text = gettext(
-            "{waiting} of {answers} questions are not answered yet. They would count as "
-            "wrong, and their right answers are not shown."
+        text = ngettext(
+            "{waiting} of {answers} question is not answered yet. If you end the quiz now, it "
+            "counts as wrong, and you do not see the right answer.",
+            "{waiting} of {answers} questions are not answered yet. If you end the quiz now, they "
+            "count as wrong, and you do not see their right answers.",
+            answers,
         )
     return text.format(waiting=waiting, answers=answers)
 

@@ -31,11 +31,8 @@ def test_a_newcomer_is_added_and_signs_in(shop, walk):
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
     owner.page.get_by_label(re.compile("^Trade")).select_option("trainee")
     owner.press("Add").sees(
-        "Nell Newcomer is added. Give a link next, so that this person can sign in. "
-        "Give a link next, so that this person can sign in. Give a link next, so "
-        "that this person can sign in. Give a link next, so that this person can "
-        "sign in.",
-        "Give Mika a link.",
+        "Nell Newcomer is added. Give a link next, so that this person can sign in.",
+        "Give Nell Newcomer a link.",
     )
     owner.sign("Make the link").sees("Link for Nell Newcomer", "This link works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]

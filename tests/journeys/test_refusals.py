@@ -35,7 +35,9 @@ def test_five_wrong_passwords_close_the_door_for_a_while(shop, walk):
 def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
     senior = walk(shop.senior).go("/who-may/air-spring/sol/")
     assert not senior.has("link", re.compile("Sign off|Observe|Stand down"))
-    senior.go("/who-may/air-spring/sol/sign-off/").sees("Nobody signs for themselves.")
+    senior.go("/who-may/air-spring/sol/sign-off/").sees(
+        "You cannot sign for yourself. Ask somebody else."
+    )
     assert not senior.page.locator("[name=password]").count()
 
 

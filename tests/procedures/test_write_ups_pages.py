@@ -298,7 +298,7 @@ def test_rules_that_change_released_write_ups_are_shown_first_and_kept_at_the_se
     )
     sent = {"text": stricter, "seen": str(ShopRules.objects.get().pk)}
     page = writer.post(reverse("procedures:rules"), sent)
-    assert "Trial rules are not saved yet." in page.text
+    assert "These rules are not saved yet." in page.text
     assert "New error:" in page.text
     assert ShopRules.objects.count() == 1
     known = re.search(r'name="known" value="([0-9a-f]+)"', page.text)[1]

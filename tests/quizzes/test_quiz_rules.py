@@ -172,7 +172,7 @@ def test_it_comes_sooner_when_a_senior_signs_that_each_missed_step_was_gone_thro
 def test_nobody_clears_their_own_way_nor_where_there_is_nothing_to_clear(quiz, trainee, senior):
     failed = sit(quiz, senior)
     for act in (clear, talk):
-        with pytest.raises(Refused, match="Nobody signs for themselves"):
+        with pytest.raises(Refused, match="You cannot sign for yourself"):
             act(failed, senior)
         with pytest.raises(Refused, match="has not ended"):
             act(start(quiz, trainee), senior)

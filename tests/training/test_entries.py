@@ -168,7 +168,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
 @pytest.mark.parametrize(
     ("observer", "said"),
     [
-        ("trainee", "Nobody observes their own work"),
+        ("trainee", "You cannot observe your own work"),
         ("mechanic", "Only a senior mechanic can observe"),
         ("other_senior", "work alone at this level"),
     ],

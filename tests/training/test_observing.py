@@ -176,7 +176,7 @@ def test_it_changes_no_standing_and_no_observation(shop):
 @pytest.mark.parametrize(
     ("by", "said"),
     [
-        ("trainee", "Nobody signs for themselves"),
+        ("trainee", "You cannot sign for yourself"),
         ("mechanic", "Only a senior mechanic can do this"),
     ],
 )

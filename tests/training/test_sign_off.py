@@ -107,15 +107,15 @@ def test_after_five_wrong_passwords_the_right_one_is_refused_too(shop, ready, as
 
 
 def test_nobody_signs_for_themselves(shop):
-    with pytest.raises(Refused, match="Nobody signs for themselves"):
+    with pytest.raises(Refused, match="You cannot sign for yourself"):
         sign(shop, shop.senior, shop.senior, shown="0" * 64)
-    with pytest.raises(Refused, match="Nobody signs for themselves"):
+    with pytest.raises(Refused, match="You cannot sign for yourself"):
         found(shop.owner, shop.level, shop.owner)
 
 
 def test_the_address_for_oneself_shows_no_box_to_sign(shop, as_):
     page = as_(shop.senior).get(address(shop.senior))
-    assert "Nobody signs for themselves." in page.text
+    assert "You cannot sign for yourself. Ask somebody else." in page.text
     assert 'name="password"' not in page.text
 
 

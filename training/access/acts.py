@@ -49,15 +49,17 @@ _SIGNS = _(
 )
 _VOIDS = _("Only a senior mechanic or the owner can do this.")
 
-SIGN = Act("training.be_appointed", _SIGNS, _("Nobody signs for themselves."))
-FOUND = Act("training.sign_founding", _SIGNS, _("Nobody signs for themselves."))
+SIGN = Act("training.be_appointed", _SIGNS, _("You cannot sign for yourself. Ask somebody else."))
+FOUND = Act("training.sign_founding", _SIGNS, _("You cannot sign for yourself. Ask somebody else."))
 OBSERVE = Act(
     "training.observe",
     _("Only a senior mechanic can observe."),
-    _("Nobody observes their own work."),
+    _("You cannot observe your own work. Ask somebody else."),
 )
 SHOW_AGAIN = Act(
-    "training.observe", _("Only a senior mechanic can do this."), _("Nobody signs for themselves.")
+    "training.observe",
+    _("Only a senior mechanic can do this."),
+    _("You cannot sign for yourself. Ask somebody else."),
 )
 CLEAR = Act("training.sign_off", _("Only a senior mechanic can do this."))
 ENTER_FOR_OTHERS = Act(

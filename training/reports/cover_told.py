@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.refused import Refused
 from training.cover.effect import closes
@@ -86,9 +86,11 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
     """
     if not 1 <= asked.weeks <= MOST_WEEKS:
         raise Refused(
-            gettext("{weeks} is not possible. A plan is for 1 to {most} weeks.").format(
-                most=MOST_WEEKS, weeks=asked.weeks
-            )
+            ngettext(
+                "{weeks} is not possible. A plan is for {most} week.",
+                "{weeks} is not possible. A plan is for 1 to {most} weeks.",
+                MOST_WEEKS,
+            ).format(most=MOST_WEEKS, weeks=asked.weeks)
         )
     if first < on:
         raise Refused(

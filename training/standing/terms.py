@@ -83,8 +83,8 @@ class Terms:
             "day",
             gettext_noop("Jobs logged since"),
             gettext_noop(
-                "The day on which you began to log jobs here. Nobody loses a sign-off for "
-                "missing jobs in the first months after it. Leave empty if that was long ago."
+                "The day on which you began to log jobs here. In the first months after that "
+                "day nobody needs jobs to stay current. Leave empty if that was long ago."
             ),
             book=2,
         ),
@@ -119,7 +119,7 @@ class Terms:
         default="",
         metadata=_as(
             "words",
-            gettext_noop("Inspired by"),
+            gettext_noop("Example for these rules"),
             gettext_noop("The published rule behind these rules, if there is one."),
             most=300,
             in_folder=False,

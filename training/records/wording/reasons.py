@@ -211,7 +211,7 @@ def _not_observed(done: int, asked: int, observers: int, observers_asked: int) -
 
 
 def _signs_for_self() -> str:
-    return gettext("Nobody signs for themselves.")
+    return gettext("You cannot sign for yourself. Ask somebody else.")
 
 
 def _not_appointed(name: str, title: str, day: date) -> str:
