@@ -64,6 +64,8 @@ ROUTES = (
     everybody("logout", status=302, method="post"),
     everybody("password_change"),
     everybody("password_change_done"),
+    # a page for developers, there in debug only: tests/training/test_look.py
+    everybody("components", status=404),
     everybody("training:healthz", nobody=200),
     everybody("training:home"),
     everybody("training:study", "writeup"),

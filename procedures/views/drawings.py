@@ -12,15 +12,19 @@ from procedures.models import Drawing, Kind
 from procedures.records.files import kept
 from procedures.records.refused import Refused
 from procedures.reports.drawings import drawings_page
+from procedures.views.forms.search import page_of
 from procedures.views.forms.writeups import DrawingForm
 
 LONGEST = 200
+DRAWINGS_A_PAGE = 16
 
 
 @require_safe
 def drawings(request: HttpRequest) -> HttpResponse:
     asked = " ".join(request.GET.get("words", "").split())[:LONGEST]
-    return render(request, "procedures/drawings.html", {"page": drawings_page(request.user, asked)})
+    page = drawings_page(request.user, asked)
+    context = {"page": page, "shown": page_of(request, page.shown, DRAWINGS_A_PAGE)}
+    return render(request, "procedures/drawings.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

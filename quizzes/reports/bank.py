@@ -61,6 +61,16 @@ class Bank:
     questions: tuple[Listed, ...]
     gaps: tuple[Gap, ...]
 
+    @property
+    def asked(self) -> str:
+        """How many of its questions are asked today, as text."""
+        return str(sum(1 for one in self.questions if not one.set_aside))
+
+    @property
+    def not_asked(self) -> str:
+        """How many are not, as text; empty for none."""
+        return str(sum(1 for one in self.questions if one.set_aside) or "")
+
 
 @dataclass(frozen=True, slots=True)
 class QuestionPage:

@@ -5,20 +5,33 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.records.refused import Refused
+from procedures.views.forms.search import page_of
 from quizzes.access import doors
 from quizzes.actions.drafts import accept_draft, drop_draft
 from quizzes.reports.drafts import drafts_page
+from quizzes.views.forms.lists import DraftSearch
+
+DRAFTS_A_PAGE = 8
 
 
 @require_safe
 def drafts(request: HttpRequest, writeup: str) -> HttpResponse:
     row = doors.writeup_to_ask_about(request.user, writeup)
-    return render(request, "quizzes/drafts.html", {"page": drafts_page(row)})
+    page, search = drafts_page(row), DraftSearch(request.GET or None)
+    kind = search.said().get("kind", "")
+    rows = [
+        one
+        for one in page.drafts
+        if kind in {"", one.kind} and search.has_words(one.stem, one.step, *one.right)
+    ]
+    context = {"page": page, "search": search, "drafts": page_of(request, rows, DRAFTS_A_PAGE)}
+    return render(request, "quizzes/drafts.html", context)
 
 
 @require_POST
@@ -38,4 +51,6 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
             messages.success(request, gettext("The draft is dropped and will not come again."))
     except Refused as refused:
         messages.error(request, " ".join((refused.message, *refused.details)))
-    return redirect("quizzes:drafts", writeup=writeup)
+    back = request.POST.get("back", "")
+    query = f"?{back}" if back.isascii() and "\n" not in back and back else ""
+    return redirect(reverse("quizzes:drafts", args=[writeup]) + query)

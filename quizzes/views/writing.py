@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.models import WriteUp
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
+from procedures.views.forms.search import page_of
 from procedures.writeup.letters import without_hidden
 from quizzes.access import acts, closing, doors
 from quizzes.actions import questions as actions
@@ -25,8 +26,11 @@ from quizzes.models import Question, Quiz
 from quizzes.records.offered import offered_drafts
 from quizzes.records.wording.say import say_advice, say_fault
 from quizzes.reports import bank as reports
+from quizzes.views.forms.lists import QuestionSearch
 from quizzes.views.forms.questions import QuestionsForm
 from quizzes.views.forms.quizzes import WithdrawForm
+
+QUESTIONS_A_PAGE = 20
 
 
 @require_safe
@@ -34,8 +38,12 @@ def questions(request: HttpRequest) -> HttpResponse:
     acts.WRITE.must_be_open_to(request.user)
     closed = closing.closed_writeups(request.user.pk)
     banks = reports.banks(today=doors.day_for(request.user, shop_now()), without=closed)
+    search = QuestionSearch(request.GET or None, [(bank.name, bank.title) for bank in banks])
+    rows = [(bank, one) for bank in banks for one in bank.questions if search.finds(bank, one)]
     context = {
         "banks": banks,
+        "search": search,
+        "found": page_of(request, rows, QUESTIONS_A_PAGE),
         "quizzes": Quiz.objects.all(),
         "open_sitting": next(iter(closed.values()), None),
     }

@@ -65,12 +65,13 @@ def _grid():
         )
 
     rows = tuple(
-        Row(person, tuple(cell(n, m) for m in range(LEVELS))) for n, person in enumerate(people)
+        Row(person, True, tuple(cell(n, m) for m in range(LEVELS)))
+        for n, person in enumerate(people)
     )
     now = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
-    return Grid(
-        TODAY, now, {}, levels, rows, (0,) * LEVELS, False, Paginator(people, PEOPLE).get_page(1)
-    )
+    nobody = (0,) * LEVELS
+    page = Paginator(people, PEOPLE).get_page(1)
+    return Grid(TODAY, now, {}, levels, rows, nobody, nobody, False, False, None, page)
 
 
 if __name__ == "__main__":

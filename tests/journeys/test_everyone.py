@@ -111,6 +111,19 @@ def test_the_sign_in_page_is_usable_by_everyone(walk):
     assert faults_of(page, RULES, "sign-in") == []
 
 
+def test_the_parts_of_the_look_are_usable_by_everyone(shop, walk, settings):
+    settings.DEBUG = True
+    page = walk(shop.owner).go("/components/").page
+    page.evaluate(AXE)
+    assert faults_of(page, RULES, "components") == []
+    small = page.evaluate(
+        """() => [...document.querySelectorAll("main :is(button, .button, input, select)")]
+          .filter(e => e.type !== "hidden").map(e => e.closest("label") || e)
+          .filter(e => e.getBoundingClientRect().height < 44).map(e => e.outerHTML)"""
+    )
+    assert small == []  # WCAG 2.2, 2.5.5 (level AAA): 44 by 44 CSS pixels
+
+
 def test_a_fault_is_found(walk):
     """A picture without a text alternative fails WCAG 1.1.1, grey on grey 1.4.3."""
     page = walk().go("/sign-in/").page
@@ -176,7 +189,7 @@ def test_signing_off_by_keyboard_alone(shop, walk):
 
 
 def test_every_kind_of_question_by_keyboard_alone(shop, walk):
-    walker = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    walker = walk(shop.trainee).press(re.compile("Start the quiz"))
     page, start = walker.page, walker.path
     for place in range(1, PLACES + 1):
         walker.go(f"{start}{place}/")

@@ -42,7 +42,7 @@ def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
 
 
 def test_a_critical_question_wrong_is_not_passed_whatever_the_percentage(shop, walk):
-    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    trainee = walk(shop.trainee).press(re.compile("Start the quiz"))
     sit_the_quiz(trainee, amount="40 N·m").sees(
         "not passed", "Every critical one must be, whatever the percent.", "75 %"
     )
@@ -52,7 +52,7 @@ def test_a_critical_question_wrong_is_not_passed_whatever_the_percentage(shop, w
 
 
 def test_an_ended_sitting_stays_as_it_is(shop, walk):
-    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    trainee = walk(shop.trainee).press(re.compile("Start the quiz"))
     start = trainee.path
     sit_the_quiz(trainee).sees("passed")
     trainee.go(f"{start}1/")
@@ -90,7 +90,7 @@ def test_a_trainee_is_told_plainly(shop, walk, path, status):
 
 
 def test_a_question_page_does_not_give_the_answer_away(shop, walk):
-    trainee = walk(shop.trainee).press(re.compile("Sit the quiz"))
+    trainee = walk(shop.trainee).press(re.compile("Start the quiz"))
     start = trainee.path
     for place in range(1, 5):
         source = trainee.go(f"{start}{place}/").page.content()

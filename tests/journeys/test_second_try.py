@@ -25,7 +25,7 @@ def short_quiz(shop):
 
 
 def first_question(walker):
-    walker.press(re.compile("Sit the quiz"))
+    walker.press(re.compile("Start the quiz"))
     return walker.go(f"{walker.path}1/")
 
 

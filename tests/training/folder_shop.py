@@ -39,14 +39,10 @@ def _made(kind, rows, names):
     return tuple(kind(**{field: row[column or field] for field, column in fields}) for row in rows)
 
 
-def _numbered(rows, kind):
-    return [{**row, "ref": f"{kind} {number}"} for number, row in enumerate(rows, start=2)]
-
-
 def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
     """The folder as the evidence that the pure answer takes."""
     raw: dict[str, Any] = read_folder(folder, brought_at, time_zone)
-    rows = {name: _numbered(found, name) for name, found in raw.items()}
+    rows = {name: [{**row} for row in found] for name, found in raw.items()}
     writeups = {row["writeup"]: row["variants"] for row in rows["revisions"]}
     for level in rows["levels"]:
         level.update(
@@ -98,33 +94,31 @@ def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
         appointments=_made(
             Appointment,
             rows["appointments"],
-            "person=login level by first=from until recorded_at ends ref",
+            "person=login level by first=from until recorded_at ends",
         ),
-        readings=_made(
-            Reading, rows["readings"], "person=login writeup revision on recorded_at ref"
-        ),
+        readings=_made(Reading, rows["readings"], "person=login writeup revision on recorded_at"),
         passings=_made(
-            Passing, rows["passes"], "person=login level on percent critical_right recorded_at ref"
+            Passing, rows["passes"], "person=login level on percent critical_right recorded_at"
         ),
         jobs=_made(
             Job,
             rows["jobs"],
-            "person=login level on watched_by variant came_back recorded_at counts_from ref",
+            "person=login level on watched_by variant came_back recorded_at counts_from",
         ),
         observations=_made(
             Observation,
             rows["observations"],
-            "person=login level on observer right recorded_at ref writeup named_level=names",
+            "person=login level on observer right recorded_at writeup named_level=names",
         ),
         signoffs=_made(
             SignOff,
             rows["signoffs"],
-            "person=login level on signer=signed_by limits founding recorded_at ref",
+            "person=login level on signer=signed_by limits founding recorded_at",
         ),
         standdowns=_made(
             StandDown,
             rows["standdowns"],
-            "person=login level first=from by recorded_at lifted_on lift_recorded_at ref",
+            "person=login level first=from by recorded_at lifted_on lift_recorded_at",
         ),
         voids=_made(Void, rows["voids"], "kind person=login about on recorded_at"),
         time_zone=time_zone,

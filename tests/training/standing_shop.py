@@ -4,6 +4,7 @@ from dataclasses import fields, replace
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 
+from training.records.wording.entries import say_entry
 from training.standing import evidence as ev
 from training.standing.answer import answer
 
@@ -27,7 +28,7 @@ _FIELD_OF = {
 
 def _flat(rows):
     for row in rows:
-        yield from _flat(row) if isinstance(row, list | tuple) else (row,)
+        yield from _flat(row) if type(row) in (list, tuple) else (row,)
 
 
 def shop(*rows, time_zone="UTC", options=None):
@@ -80,18 +81,16 @@ def revision(number, released, asks="nothing", writeup="sheet", at=None):
 def appoint(who, lvl="air", first="2020-01-01", until=None, recorded=None, ends=()):
     recorded = recorded or noon(first)
     return ev.Appointment(
-        who, lvl, "owner", day(first), until and day(until), recorded, f"appoint {who}", tuple(ends)
+        who, lvl, "owner", day(first), until and day(until), recorded, tuple(ends)
     )
 
 
 def read(who, number, on, writeup="sheet", recorded=None):
-    return ev.Reading(who, writeup, number, day(on), recorded or noon(on), f"reading {number} {on}")
+    return ev.Reading(who, writeup, number, day(on), recorded or noon(on))
 
 
 def sat(who, on, percent=100, critical_right=True, lvl="air", recorded=None):
-    return ev.Passing(
-        who, lvl, day(on), Decimal(percent), critical_right, recorded or noon(on), f"sitting {on}"
-    )
+    return ev.Passing(who, lvl, day(on), Decimal(percent), critical_right, recorded or noon(on))
 
 
 AT_ONCE = object()
@@ -113,31 +112,13 @@ def job(
     recorded = recorded or noon(on)
     counts_from = recorded if confirmed is AT_ONCE else confirmed
     return ev.Job(
-        who,
-        lvl,
-        day(on),
-        watched_by,
-        tuple(variant.items()),
-        came_back,
-        recorded,
-        counts_from,
-        f"job {on}",
+        who, lvl, day(on), watched_by, tuple(variant.items()), came_back, recorded, counts_from
     )
 
 
 def seen(who, on, observer="sol", right=True, lvl="air", recorded=None, writeup="", names=""):
     """An observation; of no write-up that is named, or of one whose header names a level."""
-    return ev.Observation(
-        who,
-        lvl,
-        day(on),
-        observer,
-        right,
-        recorded or noon(on),
-        f"observation {on}",
-        writeup,
-        names,
-    )
+    return ev.Observation(who, lvl, day(on), observer, right, recorded or noon(on), writeup, names)
 
 
 def sign(who, on, signer=None, lvl="air", recorded=None, **limits):
@@ -148,23 +129,12 @@ def sign(who, on, signer=None, lvl="air", recorded=None, **limits):
         (name, (opts,) if isinstance(opts, str) else tuple(opts)) for name, opts in limits.items()
     )
     founding = signer is None
-    name = f"sign-off of {who} {on}"
-    return ev.SignOff(
-        who, lvl, day(on), signer or "owner", limits, founding, recorded or noon(on), name
-    )
+    return ev.SignOff(who, lvl, day(on), signer or "owner", limits, founding, recorded or noon(on))
 
 
 def stand_down(who, first, lifted=None, lvl=None, recorded=None, lift_recorded=None):
-    name = f"stand-down {first}"
     return ev.StandDown(
-        who,
-        lvl,
-        day(first),
-        "sol",
-        recorded or noon(first),
-        lifted and day(lifted),
-        lift_recorded,
-        name,
+        who, lvl, day(first), "sol", recorded or noon(first), lifted and day(lifted), lift_recorded
     )
 
 
@@ -175,6 +145,11 @@ def void(kind, who, about, on, recorded):
 def ask(of, who="ana", lvl="air", on=TODAY, known_at=None, **variant):
     """The answer, known late in the day that is asked about unless told otherwise."""
     return answer(of, who, lvl, day(on), known_at or noon(on) + timedelta(hours=11), variant)
+
+
+def named(evidence):
+    """The names of entries, as people read them."""
+    return tuple(map(say_entry, evidence))
 
 
 def codes(answered):

@@ -237,15 +237,15 @@ def test_the_page_says_days_and_whom_a_lift_is_about(filled, as_):
     )
     lifted(standdown=down, on=TODAY, by=filled.senior, reason="Settled.")
     page = as_(filled.owner).get("/book/?kind=lift").text
-    assert "mika, air-spring, 25 Nov 2026" in page
+    assert "Mika Mechanic, Air-spring service, 25 Nov 2026" in page
     assert "2026-11-25" not in page
 
 
 def test_the_page_shows_the_entries_of_one_person_and_kind(filled, as_):
     page = as_(filled.owner).get("/book/", {"person": "tilda", "kind": "job"})
-    assert [(entry.kind, "tilda" in entry.about) for entry in page.context["book"].entries] == [
-        ("job", True)
-    ]
+    assert [
+        (entry.kind, "Tilda Trainee" in entry.about) for entry in page.context["book"].entries
+    ] == [("job", True)]
     everything = as_(filled.owner).get("/book/", {"person": "tilda"}).context["book"].entries
     said = rows.BookEntry.objects.exclude(kind="lift").values_list("number", "body")
     assert {entry.number for entry in everything} == {

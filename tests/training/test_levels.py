@@ -13,8 +13,8 @@ from training.records.gathering import gather
 from training.records.keeping import faults
 from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
+from training.reports.levels import level_table
 from training.reports.observing import observing_page
-from training.reports.person import asks_of
 from training.reports.who_may import Question, who_may
 from training.standing.terms import Terms
 
@@ -54,6 +54,22 @@ def test_a_new_level_comes_with_its_quiz(shop, as_):
     assert answer.status_code == 302
     level = Level.objects.get(name="travel-change")
     assert list(level.quiz.writeups.values_list("name", flat=True)) == ["air-spring-service"]
+
+
+def test_add_a_level_never_replaces_one_that_is_there(shop, as_):
+    page = as_(shop.owner).post("/levels/new/", TYPED | {"level": "air-spring", "title": "New"})
+    assert page.status_code == 200
+    assert "There is a level named air-spring already." in page.text
+    assert LevelRules.objects.get().title == "Air-spring service"
+    with pytest.raises(Refused, match="already"):
+        set_level(name="air-spring", terms=TERMS, now=NOW, must_be_new=True)
+
+
+def test_a_new_level_asks_for_something_unless_the_owner_takes_it_out(shop, as_):
+    form = as_(shop.owner).get("/levels/new/").context["form"]
+    asked = ("valid_months", "practice_jobs", "watched_jobs", "observations", "pass_percent")
+    assert all(form[name].initial for name in asked)
+    assert form["writeups"].initial is None
 
 
 @pytest.mark.parametrize(
@@ -117,10 +133,8 @@ def test_of_two_versions_from_one_day_the_later_written_holds_on_every_page(shop
             name="air-spring", terms=replace(TERMS, pass_percent=percent), now=NOW, from_day=TODAY
         )
     assert rules_in_force(gather(), "air-spring", TODAY).pass_percent == 90
-    assert (
-        "Pass the quiz with 90 %"
-        in asks_of(gather(), rules_in_force(gather(), "air-spring", TODAY))[1]
-    )
+    table = {label: dict(said) for label, said in level_table(TODAY).rows}
+    assert table["Pass mark of the quiz in %"] == {"Air-spring service": "90"}
 
 
 def test_rules_written_earlier_for_a_later_day_hold_from_that_day_on(shop):

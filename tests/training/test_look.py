@@ -13,8 +13,13 @@ from django.template.loader import render_to_string
 import training
 
 SITE = Path(training.__file__).parent / "site"
-LOOK = (SITE / "static" / "benchright" / "look.css").read_text(encoding="utf-8")
-RULES = re.sub(r"/\*.*?\*/", "", LOOK, flags=re.DOTALL)
+STYLES = SITE / "static" / "benchright"
+COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+LOOK, ANSWERS, WHO_MAY, PAPER = (
+    COMMENT.sub("", (STYLES / name).read_text(encoding="utf-8"))
+    for name in ("look.css", "answers.css", "who-may.css", "paper.css")
+)
+RULES = LOOK + ANSWERS + WHO_MAY + PAPER
 TEMPLATES = sorted((SITE / "templates").rglob("*.html"))
 HEX = r"#[0-9a-f]{3,8}\b"
 
@@ -130,8 +135,57 @@ def test_there_is_no_colour_but_the_tokens():
 
 
 def test_the_stylesheet_is_small_and_fetches_nothing():
-    assert len(LOOK.encode()) < 40_000
+    assert len(RULES.encode()) < 40_000
     assert not re.search(r"@import|@font-face|url\(", RULES)
+
+
+SCREEN = re.sub(r":root \{[^}]*\}|@media [^{]*\{", "", LOOK + ANSWERS + WHO_MAY)
+SPACE = re.compile(r"(?:margin|padding|gap|column-gap)(?:-\w+)*: ([^;}]+)")
+TYPE = re.compile(r"\b(?:font-size|font): ([^;}]+)")
+# relative to the letters around it: code beside text, names in the cells of a drawing
+BESIDE_TEXT = {".92em", "500 .62em/1 var(--mono)", "inherit"}
+BESIDE_MARK = {".5em", "2.6em"}  # the room of a block of standing, which is as high as its letters
+
+
+def test_no_size_stands_loose():
+    """The scale of the look is a handful of properties; a width may follow the letters (em, ch)."""
+    assert re.findall(r"[\d.]+(?:rem|px|pt|mm)\b", SCREEN) == []
+
+
+def test_spaces_come_from_the_one_scale():
+    step = (
+        r"var\(--(?:s[1-6]|edge|wide|hair|stroke)\)|calc\(|\)|-1 \*|2 \*|\+|\bauto\b|(?<![\d.])0\b"
+    )
+    loose = {bit for space in SPACE.findall(SCREEN) for bit in re.sub(step, " ", space).split()}
+    assert loose == BESIDE_MARK
+    assert len(SPACE.findall(SCREEN)) > 60
+
+
+def test_there_are_four_sizes_of_type():
+    scale = dict(re.findall(r"--(small|text|large|title): ([\d.]+)rem", LOOK))
+    assert len(scale) == 4
+    assert float(scale["text"]) == 1  # what the reader has set, 16 px where nothing is set
+    size = re.compile(
+        r"(?:\w+ )?var\(--(?:small|text|large|title)\)(?:/[\d.]+ var\(--(?:font|mono)\))?"
+    )
+    loose = {said for said in TYPE.findall(SCREEN) if not size.fullmatch(said.strip())}
+    assert {said.strip() for said in loose} == BESIDE_TEXT
+
+
+def test_there_are_two_widths_of_page():
+    assert len(re.findall(r"--(?:wide|narrow): [\d.]+rem", LOOK)) == 2
+    widths = re.findall(r"(?:\.sheet[\w.]*|main) \{[^}]*max-inline-size: ([^;}]+)", LOOK)
+    assert all(re.search(r"var\(--(wide|narrow)\)|none", width) for width in widths)
+
+
+def test_every_part_of_the_look_is_shown_to_developers_and_to_nobody_else(as_, shop, settings):
+    browser = as_(shop.trainee)
+    assert browser.get("/components/").status_code == 404
+    settings.DEBUG = True
+    page = Page(browser.get("/components/").text)
+    shown = {name for _, attrs in page.tags for name in attrs.get("class", "").split()}
+    parts = {"sheet", "block", "grid", "terms", "group", "note", "standing", "chip", "empty"}
+    assert parts | {"wrong", "optional", "help", "primary", "entries", "reasons"} <= shown
 
 
 @pytest.mark.parametrize(
@@ -222,13 +276,16 @@ def test_a_step_for_another_fork_says_so_in_words_and_warns_of_nothing():
     assert "Hold point" not in text
 
 
-@pytest.mark.parametrize("standing", ["alone", "watched", "no"])
-def test_standing_is_a_block_and_a_word(standing):
+@pytest.mark.parametrize(
+    ("standing", "word"),
+    [("alone", "alone"), ("watched", "supervised"), ("no", "not yet"), ("stopped", "stopped")],
+)
+def test_standing_is_a_block_and_a_word(standing, word):
     # WCAG 2.2, 1.4.1: never by colour (here: by the drawing) alone.
     text = render_to_string(
         "pieces/_standing.html", {"standing": standing, "small": "until 14 Mar 2028"}
     )
-    assert f"</svg>{standing}<small>until 14 Mar 2028</small>" in text
+    assert f"</svg>{word}<small>until 14 Mar 2028</small>" in text
     (mark,) = Page(text).all("use")
     assert mark["href"].removeprefix("#") in Page(render_to_string("pieces/_marks.html")).ids()
 

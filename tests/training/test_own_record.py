@@ -92,7 +92,8 @@ def test_what_is_said_of_each(lived_in):
         == "Air-spring service: Job supervised by Sol Senior, with ring: prong."
     )
     assert (
-        shown["Jobs"][0].void == "Void: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
+        shown["Jobs"][0].void
+        == "Cancelled: it never counted. Another fork. (Odile Owner, 25 Nov 2026)"
     )
     assert (
         shown["Observations"][0].text

@@ -51,7 +51,7 @@ def test_the_wall_sheet_has_everybody_with_a_word_the_day_and_the_head_of_the_bo
     assert "Wednesday, 25 Nov 2026" in page
     assert 'class="wall-a4"' in page
     row = re.search(r"Sol Senior.*?</tr>", page, re.S)[0]
-    assert 'class="standing no"' in row
+    assert 'class="standing stopped"' in row
 
 
 def test_the_wall_sheet_says_who_is_at_work_and_names_them_first(shop, as_):

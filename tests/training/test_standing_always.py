@@ -4,7 +4,6 @@ The expectations are promises of the shop's own rules, held against shops made a
 here is a fact of the trade.
 """
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -14,7 +13,7 @@ from tests.training import standing_shop as made
 from training.standing import evidence as ev
 from training.standing.answer import answer, answers, may_sign, standings
 from training.standing.dependants import falls_with
-from training.standing.entitlement import Asking
+from training.standing.entitlement import Asked, Asking
 
 PEOPLE = ("ana", "sol", "tom", "kim")
 LEVELS = ("lower", "air", "damper")
@@ -278,8 +277,8 @@ def test_what_is_recorded_later_does_not_change_an_answer_as_known_before(data, 
     """
     known_at = datetime.combine(LAST + timedelta(days=30), time(12), UTC)
     further = [
-        replace(
-            data.draw(kind()), recorded_at=known_at + timedelta(days=data.draw(st.integers(1, 40)))
+        data.draw(kind())._replace(
+            recorded_at=known_at + timedelta(days=data.draw(st.integers(1, 40)))
         )
         for kind in (jobs, sittings, readings, observations, signoffs)
     ]
@@ -331,6 +330,20 @@ def test_one_call_for_the_shop_equals_one_call_for_each(of, on, variant):
         each = tuple(answer(of, who, lvl, on, LATE, variant) for who in PEOPLE)
         assert answers(of, lvl, on, LATE, variant) == each
         assert [told.standing for told in each] == [table[told.person, lvl] for told in each]
+
+
+@modest
+@given(shops(), st.integers(0, 900), VARIANT)
+def test_a_whole_table_says_what_each_person_is_told_who_is_asked_about_alone(of, later, variant):
+    """A table leaves out quickly whoever has nothing on record by then; a fresh copy of the shop
+    remembers nothing of it.
+    """
+    on = FIRST + timedelta(days=later)
+    table = standings(of, LEVELS, on, LATE, variant)
+    asking = Asking(made.with_rows(of), LATE)
+    question = frozenset(variant.items())
+    each = {key: asking.standing(Asked(*key, on, question)) for key in table}
+    assert table == each
 
 
 @modest

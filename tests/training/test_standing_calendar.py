@@ -45,6 +45,14 @@ def test_the_calendars_ends_hold():
     assert days_on(date(9999, 12, 30), 5) == date(9999, 12, 31)
 
 
+@given(DAYS, st.integers(0, 1200), st.integers(0, 40_000))
+def test_what_is_valid_still_on_a_day_happened_within_as_many_months_before_it(on, number, later):
+    """Who may hold a level is first looked for by that window."""
+    last = months(on, number)
+    for day in {last, max(on, last - timedelta(days=later))}:
+        assert months(day, -number) <= on
+
+
 @given(DAYS, st.integers(1, 36))
 def test_a_window_lets_go_of_a_day_first_on_the_day_found_by_counting(day, number):
     # Counted with the reference library, one day after another from a day that is surely inside.

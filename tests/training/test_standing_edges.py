@@ -2,8 +2,6 @@
 hand from the rules.
 """
 
-from dataclasses import replace
-
 from tests.training.standing_shop import (
     appoint,
     ask,
@@ -62,7 +60,7 @@ class TestRings:
     def test_whom_somebody_outside_vouched_for_is_in_no_ring(self):
         ring = [sign("ana", "2026-01-05", signer="bo"), sign("bo", "2026-01-06", signer="ana")]
         assert closed(*ring, sign("ana", "2026-01-07", signer="sol")) == ()
-        founding = replace(sign("ana", "2026-01-04", signer="bo"), founding=True)
+        founding = sign("ana", "2026-01-04", signer="bo")._replace(founding=True)
         assert closed(*ring, founding) == ()
 
     def test_one_who_signs_for_themselves_is_no_group(self):

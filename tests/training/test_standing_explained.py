@@ -75,17 +75,18 @@ def full_shop():
 def test_for_somebody_alone_every_rule_holds_and_names_its_evidence_in_the_order_of_the_days():
     rules = told(full_shop(), "2026-04-01")
     assert all(rule.holds and not rule.gap for rule in rules.values())
-    assert rules["sign-off"].evidence == ("sign-off of ana 2026-01-05, valid until 5 Jan 2028",)
-    assert rules["signer"].evidence == ("appoint sol",)
+    assert rules["sign-off"].evidence == ("sign-off of 5 Jan 2026 by Sol, valid until 5 Jan 2028",)
+    assert rules["signer"].evidence == ("appointed by owner from 1 Jan 2020",)
     assert rules["practice"].evidence == (
-        "job 2026-01-20",
-        "job 2026-02-01",
+        "job of 20 Jan 2026",
+        "job of 1 Feb 2026",
         "enough until 20 Jul 2026",
     )
-    assert rules["changes"].evidence == rules["readings"].evidence == ("reading 2 2026-03-05",)
-    assert rules["watched-jobs"].evidence == ("job 2026-01-20",)
-    assert rules["quiz"].evidence == ("sitting 2026-01-03",)
-    assert rules["observations"].evidence == ("observation 2026-01-04",)
+    read_again = ("read sheet revision 2 on 5 Mar 2026",)
+    assert rules["changes"].evidence == rules["readings"].evidence == read_again
+    assert rules["watched-jobs"].evidence == ("job of 20 Jan 2026",)
+    assert rules["quiz"].evidence == ("sitting of 3 Jan 2026: 100 %",)
+    assert rules["observations"].evidence == ("observed by Sol on 4 Jan 2026",)
 
 
 def test_each_gap_stands_with_its_own_rule():

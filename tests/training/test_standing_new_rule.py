@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 from django.db import models
 
-from tests.training.standing_shop import day, days, level, noon, person, sat, shop, sign
+from tests.training.standing_shop import day, days, level, named, noon, person, sat, shop, sign
 from training.exchange.files import FILES
 from training.models import LevelRules as Kept
 from training.records.wording import asks as asks_wording
@@ -24,6 +24,7 @@ from training.standing.calendar import days_on, months
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import LevelRules
+from training.standing.naming import name_entry
 from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Rule, fails, holds
 from training.standing.rules.ruleset import RULES
@@ -55,7 +56,8 @@ class FirstAid(Rule):
         if latest is None or case.day > months(latest.on, asked):
             return fails(lambda: Reason("no-first-aid", (("months", asked),)))
         last = months(latest.on, asked)
-        return holds(lambda: (Support(latest.ref, latest.on, "valid-until", last),))
+        name = name_entry(case.known, latest)
+        return holds(lambda: (Support(name, latest.on, "valid-until", last),))
 
     def asks(self, case):
         asked = case.rules.first_aid_months
@@ -123,14 +125,14 @@ def test_the_day_on_which_it_lapses_is_the_day_after_its_last():
     json = _told(person("ana"), answered, None)
     assert json["lapses_on"] == "2028-02-11"
     assert [step["text"] for step in json["next"]] == ["By 10 Feb 2028: do the first aid course."]
-    assert "sitting 2026-02-10" in answered.evidence
+    assert "sitting of 10 Feb 2026: 100 %" in named(answered.evidence)
     assert told(of(DONE), LAST)[0].standing == "alone"
     assert told(of(DONE), FALLS)[0].standing != "alone"
 
 
 def test_it_is_explained_with_its_evidence_and_its_gap():
     for courses, evidence, gap in (
-        ((DONE,), ("sitting 2026-02-10, valid until 10 Feb 2028",), ()),
+        ((DONE,), ("sitting of 10 Feb 2026: 100 %, valid until 10 Feb 2028",), ()),
         ((), (), ("No first aid course in the last 24 months.",)),
     ):
         _, asking = told(of(*courses), "2026-03-01")

@@ -10,6 +10,7 @@ import pytest
 
 from tests.training.folder_shop import folder_shop
 from tests.training.grow_shop import BROUGHT_AT, TODAY, grow_shop
+from tests.training.standing_shop import named
 from training.records.wording.asks import say_rule
 from training.records.wording.reasons import say_reason
 from training.records.wording.steps import say_step
@@ -84,6 +85,8 @@ def test_everything_that_is_given_has_words_with_no_place_left_open(of):
     for lvl in of.files.versions:
         for told in answers(of, lvl, TODAY, BROUGHT_AT, {}):
             said += [*map(say_reason, told.reasons), *map(say_step, told.next)]
+            said += named(told.evidence)
+            said += [name for reason in told.reasons for name in named(reason.evidence)]
             said += map(say_reason, missing_for_signing(of, told.person, lvl, TODAY, BROUGHT_AT))
     for case in cases(of, days=[0]):
         for rule in map(say_rule, explained(case.asking, case.asked)):

@@ -16,6 +16,7 @@ from tests.training.standing_shop import (
     days,
     job,
     level,
+    named,
     noon,
     person,
     read,
@@ -141,7 +142,8 @@ def test_the_last_day_of_a_sign_off_counts(signed_on, valid, last):
 
 def test_a_later_sign_off_carries_on_and_is_the_one_named():
     renewed = signed(sign("ana", "2026-06-10"), valid_months=6)
-    assert ask(renewed, on="2026-07-10").evidence == ("sign-off of ana 2026-06-10",)
+    found = named(ask(renewed, on="2026-07-10").evidence)
+    assert found == ("founding sign-off of 10 Jun 2026 by owner",)
     assert ask(renewed, on="2026-12-10").standing == "alone"
     assert codes(ask(renewed, on="2026-12-11")) == ["sign-off-ended"]
 
@@ -573,14 +575,14 @@ def test_evidence_names_all_that_alone_rests_on():
     ]
     told = ask(shop(ANA, SOL, rows))
     assert told.standing == "alone"
-    assert set(told.evidence) == {
-        "sign-off of ana 2026-01-10",
-        "appoint sol",
-        "job 2026-11-01",
-        "reading 2 2026-03-11",
-        "sitting 2026-03-12",
-        "observation 2026-03-13",
-        "sign-off of ana 2026-01-05",
+    assert set(named(told.evidence)) == {
+        "sign-off of 10 Jan 2026 by Sol",
+        "appointed by owner from 1 Jan 2020",
+        "job of 1 Nov 2026",
+        "read sheet revision 2 on 11 Mar 2026",
+        "sitting of 12 Mar 2026: 100 %",
+        "observed by Sol on 13 Mar 2026",
+        "founding sign-off of 5 Jan 2026 by owner",
     }
 
 

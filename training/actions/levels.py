@@ -26,14 +26,21 @@ def set_level(
     now: datetime | None = None,
     from_day: date | None = None,
     by: User | None = None,
+    must_be_new: bool = False,
 ) -> LevelRules:
     """A new version of a level's rules, with its record book entry; makes the level where it is
     new.
 
-    Raises Refused where the rules name a level or write-up that is not there, or where levels would
-    wait for each other.
+    Raises Refused where the rules name a level or write-up that is not there, where levels would
+    wait for each other, or where the level has to be new and is not.
     """
     now = moment(now)
+    if must_be_new and Level.objects.filter(name=name).exists():
+        raise Refused(
+            gettext(
+                "There is a level named {name} already. Change its rules, or choose another name."
+            ).format(name=name)
+        )
     level = Level.objects.filter(name=name).first() or Level(name=name)
     _check_names(name, terms)
     try:

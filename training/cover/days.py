@@ -18,7 +18,6 @@ from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules, Observation, Passing, Reading, Shop, SignOff
 from training.standing.question import NOTHING_NAMED
 from training.standing.rules.here import is_here
-from training.standing.rules.readings import current_revisions
 from training.standing.rules.stood_down import standdowns_in_force
 
 
@@ -34,7 +33,7 @@ class Done:
 
     def readings(self, asking: Asking, person: str, rules: LevelRules) -> Iterable[Reading]:
         """The readings of what is current on that day."""
-        for row in current_revisions(asking.known, rules, self.studied_on):
+        for row in asking.known.current(rules, self.studied_on):
             yield Reading(person, row.writeup, row.number, self.studied_on, asking.known.at)
 
     def passing(self, person: str, level: str, at: datetime) -> Passing:
@@ -93,7 +92,7 @@ class StandingDays:
         passings = list(known.passings(person, level))
         seen = list(known.observations(person, level))
         signed = [
-            replace(row, founding=True)
+            row._replace(founding=True)
             for row in known.signoffs(person, level)
             if self.asking.entitled(row)
         ]
@@ -114,7 +113,7 @@ class StandingDays:
             appointments=(),
             readings=readings,
             passings=passings,
-            jobs=[replace(row, level=level) for row in self.asking.jobs(person, level, book)],
+            jobs=[row._replace(level=level) for row in self.asking.jobs(person, level, book)],
             observations=seen,
             signoffs=signed,
             standdowns=known.standdowns(person),

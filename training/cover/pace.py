@@ -32,14 +32,4 @@ def _expected(shop: Shop, on: date, until: date, known_at: datetime) -> Iterator
         while (day := done[-1] + number * pause) <= until:
             number += 1
             if day > on:
-                yield Job(
-                    person,
-                    level,
-                    day,
-                    None,
-                    (),
-                    False,
-                    known_at,
-                    known_at,
-                    f"job expected on {day}",
-                )
+                yield Job(person, level, day, None, (), False, known_at, known_at)

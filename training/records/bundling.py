@@ -10,16 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from functools import lru_cache
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db.models import Aggregate, F, Func, QuerySet, TextField, Value
 from django.db.models.functions import Cast, Coalesce
 
-from training.standing.shelf import Shelf, Slips
+from training.standing.shelf import Row, Shelf, Slips
 
-Row = TypeVar("Row")
 Reader = Callable[[str, str, Sequence[str]], Row]
-"""Makes one entry from the login, the name of what it is about, and its columns, the key first."""
+"""Makes one entry from the login, the name of what it is about, and its columns: day and key first.
+"""
 
 # Control characters, which JSON and the texts of days and instants never hold as they are.
 _COLUMN, _ROW = "\x1f", "\x1e"
@@ -45,11 +45,11 @@ class _Bundle(Aggregate):
 
 
 def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> dict[int, str]:
-    """One text for each person: of every row what it is about, its key and its columns (nothing for
-    a null), in any order.
+    """One text for each person: of every row what it is about, the day on which it happened, its
+    key and its columns (nothing for a null), in any order.
 
-    `what` is a word that each row carries as its last column, where rows of several kinds are to
-    lie in one drawer.
+    `what` is a word that each row carries as its last column, where rows of several tables are to
+    lie in one drawer: in the order of these words.
     """
     kept = [
         Coalesce(Cast(name, TextField()), Value(""))
@@ -57,7 +57,7 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
         else F(name)
         for name in columns
     ]
-    text = _Columns(F(about), F("pk"), *kept, *([Value(what)] if what else []))
+    text = _Columns(F(about), F("happened_on"), F("pk"), *kept, *([Value(what)] if what else []))
     grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
     return dict(grouped.values_list("person_id", "bundle"))
 
@@ -78,26 +78,44 @@ def shelf(
     text.
     """
     keys = {login: key for key, login in logins.items() if any(key in bundle for bundle in texts)}
+    by_table = len(texts) > 1
 
-    def opened(login: str) -> Slips[Row, tuple[int, str]]:
-        slips: dict[str, list[tuple[int, str]]] = {}
-        for place, bundle in enumerate(texts):
+    def opened(login: str) -> Slips[Row, str]:
+        slips: dict[str, list[str]] = {}
+        for bundle in texts:
             text = bundle.get(keys[login])
             for row in text.split(_ROW) if text else ():
                 about, _, columns = row.partition(_COLUMN)
-                slips.setdefault(about, []).append((place, columns))
+                found = slips.get(about)
+                if found is None:
+                    slips[about] = [columns]
+                else:
+                    found.append(columns)
         named = {names[about]: rows for about, rows in slips.items()}
-        return Slips(named, lambda name, rows: _read(read, login, name, rows))
+        return Slips(named, lambda name, rows: _read(read, login, name, rows, by_table), _day_of)
 
     return Shelf(keys, opened)
 
 
-def _read(read: Reader[Row], login: str, name: str, rows: list[tuple[int, str]]) -> list[Row]:
-    """The rows by bundle and key: those of the first table come first, as everybody reads them."""
-    slips = [(place, row.split(_COLUMN)) for place, row in rows]
-    if len(slips) > 1:
-        slips.sort(key=lambda slip: (slip[0], int(slip[1][0])))
-    return [read(login, name, columns) for _, columns in slips]
+def _read(read: Reader[Row], login: str, name: str, rows: list[str], by_table: bool) -> list[Row]:
+    """The rows by table and key: those of the first table come first, as everybody reads them."""
+    if len(rows) == 1:
+        return [read(login, name, rows[0].split(_COLUMN))]
+    split = [row.split(_COLUMN) for row in rows]
+    split.sort(key=_by_table_and_key if by_table else _by_key)
+    return [read(login, name, columns) for columns in split]
+
+
+def _by_table_and_key(columns: Sequence[str]) -> tuple[str, int]:
+    return columns[-1], int(columns[1])
+
+
+def _by_key(columns: Sequence[str]) -> int:
+    return int(columns[1])
+
+
+def _day_of(slip: str) -> date:
+    return day(slip[:10])
 
 
 day = lru_cache(maxsize=4096)(date.fromisoformat)

@@ -13,11 +13,14 @@ from django.utils.translation import gettext
 from training.models import Job
 from training.records.benchwork import outside_said
 from training.records.wording.asks import say_asks, say_support
+from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
 from training.standing import evidence
 from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Limits, Shop
 from training.standing.known import Known
+from training.standing.naming import name_entry
+from training.standing.results import EntryName
 from training.standing.rules.quiz import is_pass
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import CHANGES, PRACTICE, RULES, SIGNED_OFF, SIGNER
@@ -98,21 +101,22 @@ def _rule(rule: Rule, case: Case) -> RuleShown | None:
     return RuleShown(say_asks(asks), True, tuple(dict.fromkeys(says)))
 
 
-def _told(case: Case) -> dict[str, str]:
+def _told(case: Case) -> dict[EntryName | None, str]:
     """The watched jobs by the name of their entry, with who watched and on which fork."""
-    found: dict[str, list[str]] = {}
+    found: dict[EntryName | None, list[str]] = {}
     for row in case.known.jobs(case.person, case.rules.level):
         if row.on <= case.day and row.watched_by:
-            found.setdefault(row.ref, []).append(_job(case.known, row))
-    return {ref: "; ".join(dict.fromkeys(words)) for ref, words in found.items()}
+            found.setdefault(name_entry(case.known, row), []).append(_job(case.known, row))
+    return {name: "; ".join(dict.fromkeys(words)) for name, words in found.items()}
 
 
 def _job(known: Known, row: evidence.Job) -> str:
+    job = say_entry(name_entry(known, row))
     fork = ", ".join(f"{name} {option}" for name, option in row.variant)
     text = (
-        gettext("{job}, watched by {name}").format(job=row.ref, name=known.name(row.watched_by))
+        gettext("{job}, watched by {name}").format(job=job, name=known.name(row.watched_by))
         if row.watched_by
-        else gettext("{job}, alone").format(job=row.ref)
+        else gettext("{job}, alone").format(job=job)
     )
     return f"{text} ({fork})" if fork else text
 
@@ -131,13 +135,15 @@ def _not_passed(case: Case, on: date) -> Iterator[tuple[date, str]]:
                 if row.critical_right
                 else gettext("{sitting}, not passed: a critical question was wrong")
             )
-            yield row.on, why.format(sitting=row.ref, percent=case.rules.pass_percent)
+            sitting = say_entry(name_entry(case.known, row))
+            yield row.on, why.format(sitting=sitting, percent=case.rules.pass_percent)
 
 
 def _not_right(case: Case, on: date) -> Iterator[tuple[date, str]]:
     for row in case.known.observations(case.person, case.rules.level):
         if row.on <= on and not row.right:
-            yield row.on, gettext("{observation}: not right").format(observation=row.ref)
+            observation = say_entry(name_entry(case.known, row))
+            yield row.on, gettext("{observation}: not right").format(observation=observation)
 
 
 def _of_jobs(case: Case, level: str, on: date) -> Iterator[tuple[date, str]]:

@@ -24,11 +24,15 @@ from training.records.bundling import bundles, day, instant, is_yes, shelf
 from training.records.released import Limits, Sheets, options_of
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
-from training.standing.calendar import written
 from training.standing.shelf import Shelf
 from training.standing.terms import TERMS
 
 _kept = Kept()
+
+HERE, PAPER = "here", "paper"
+"""What a bundle says of a sitting: whether it was one of this site or one on paper. Those of this
+site come first.
+"""
 
 
 def gather() -> evidence.Shop:
@@ -59,7 +63,7 @@ def _read() -> evidence.Shop:
         levels=rules,
         revisions=sheets.facts,
         appointments=tuple(_appointments(names)),
-        readings=_readings(names, titles),
+        readings=_readings(names),
         passings=_passings(names),
         jobs=_jobs(names),
         observations=_observations(names, sheets),
@@ -92,19 +96,15 @@ class _Names:
     """The logins, names and levels by key, read once."""
 
     def __init__(self) -> None:
-        rows = models.User.objects.select_related("workshop").order_by("pk")
-        people = [(row.pk, row.workshop.time_zone, _person(row)) for row in rows]
+        columns = ("login", "name", "workshop__name", "trade", "started", "left")
+        rows = models.User.objects.order_by("pk").values_list("pk", "workshop__time_zone", *columns)
+        people = [(pk, time_zone, evidence.Person(*row)) for pk, time_zone, *row in rows]
         self.people = tuple(person for _, _, person in people)
         self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
-        self.names: dict[int, str] = {pk: person.name for pk, _, person in people}
         # as time_zone_of_shop says
         self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
         self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
         self.level_keys = {str(pk): name for pk, name in self.levels.items()}
-
-
-def _person(row: models.User) -> evidence.Person:
-    return evidence.Person(row.login, row.name, row.workshop.name, row.trade, row.started, row.left)
 
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
@@ -128,7 +128,6 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
     for pk, person, level, by, first, last, at in models.Appointment.objects.order_by(
         "pk"
     ).values_list(*columns):
-        ref = f"appointed by {names.names[by]} from {day_text(first)}"
         yield evidence.Appointment(
             names.logins[person],
             names.levels[level],
@@ -136,48 +135,43 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
             first,
             last,
             at,
-            ref,
             tuple(ends.get(pk, ())),
         )
 
 
-def _readings(names: _Names, titles: Mapping[str, str]) -> Shelf[evidence.Reading]:
+def _readings(names: _Names) -> Shelf[evidence.Reading]:
     def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
-        _key, number, on, at = columns
-        happened = day(on)
-        ref = f"read {titles.get(writeup, writeup)} revision {number} on {written(happened)}"
-        return evidence.Reading(login, writeup, int(number), happened, instant(at), ref)
+        on, _key, number, at = columns
+        return evidence.Reading(login, writeup, int(number), day(on), instant(at))
 
     named = models.Reading.objects.annotate(
         writeup=F("revision__writeup_id"), number=F("revision__number")
     )
     writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
-    return shelf(
-        [bundles(named, "writeup", "number", "happened_on", "recorded_at")],
-        read,
-        names.logins,
-        writeups,
-    )
+    return shelf([bundles(named, "writeup", "number", "recorded_at")], read, names.logins, writeups)
 
 
 def _passings(names: _Names) -> Shelf[evidence.Passing]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Passing:
-        _key, on, at, text, critical, what = columns
-        happened, percent = day(on), Decimal(text)
-        ref = f"{what} of {written(happened)}: {int(percent)} %"
-        return evidence.Passing(login, level, happened, percent, is_yes(critical), instant(at), ref)
+        on, _key, at, text, critical, what = columns
+        return evidence.Passing(
+            login,
+            level,
+            day(on),
+            Decimal(text),
+            is_yes(critical),
+            instant(at),
+            on_paper=what == PAPER,
+        )
 
-    columns = ("happened_on", "recorded_at", "percent", "critical_right")
+    columns = ("recorded_at", "percent", "critical_right")
     # A level's quiz has the level's name, and that name stands in the record book; the link from
     # level to quiz does not.
     ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
     texts = (
-        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what="sitting"),
+        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what=HERE),
         bundles(
-            models.PaperPass.objects.annotate(about=F("level__name")),
-            "about",
-            *columns,
-            what="quiz on paper",
+            models.PaperPass.objects.annotate(about=F("level__name")), "about", *columns, what=PAPER
         ),
     )
     return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
@@ -185,7 +179,7 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
-        _key, on, at, watcher, variant, came_back, waits, confirmed_at = columns
+        on, _key, at, watcher, variant, came_back, waits, confirmed_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
@@ -199,12 +193,11 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
             is_yes(came_back),
             recorded,
             counts_from,
-            _name_job(happened, late(happened, recorded)),
+            late(happened, recorded),
         )
 
     late = days_late(names.time_zone)
     columns = (
-        "happened_on",
         "recorded_at",
         "watched_by_id",
         "variant",
@@ -217,28 +210,20 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
 
 
-def _name_job(happened: date, days: int) -> str:
-    name = f"job of {written(happened)}"
-    return f"{name} (logged {days} days later)" if days else name
-
-
 def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Observation:
-        _key, on, at, observer, right, revision = columns
-        happened, who = day(on), int(observer)
-        ref = f"observed by {names.names[who]} on {written(happened)}"
+        on, _key, at, observer, right, revision = columns
         return evidence.Observation(
             login,
             level,
-            happened,
-            names.logins[who],
+            day(on),
+            names.logins[int(observer)],
             is_yes(right),
             instant(at),
-            ref,
             *sheets.of(revision),
         )
 
-    columns = ("happened_on", "recorded_at", "observer_id", "right", "revision_id")
+    columns = ("recorded_at", "observer_id", "right", "revision_id")
     return shelf(
         [bundles(models.Observation.objects.all(), "level_id", *columns)],
         read,
@@ -249,21 +234,18 @@ def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
 
 def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.SignOff:
-        _key, on, at, signer, limits, founding = columns
-        happened, who, is_founding = day(on), int(signer), is_yes(founding)
-        kind = "first sign-off" if is_founding else "sign-off"
+        on, _key, at, signer, limits, founding = columns
         return evidence.SignOff(
             login,
             level,
-            happened,
-            names.logins[who],
+            day(on),
+            names.logins[int(signer)],
             limits_of(json.loads(limits)) if limits != "{}" else (),
-            is_founding,
+            is_yes(founding),
             instant(at),
-            f"{kind} of {written(happened)} by {names.names[who]}",
         )
 
-    columns = ("happened_on", "recorded_at", "signer_id", "limits", "founding")
+    columns = ("recorded_at", "signer_id", "limits", "founding")
     return shelf(
         [bundles(models.SignOff.objects.all(), "level_id", *columns)],
         read,
@@ -273,8 +255,8 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
 
 
 def days_late(time_zone: str) -> Callable[[date, datetime], int]:
-    """How many days later an entry was logged, where that is more than the shop lets people do by
-    themselves; else 0.
+    """How many days later an entry was written down, where those are more than the shop lets people
+    enter by themselves; else 0.
     """
     most, zone = models.days_back(), ZoneInfo(time_zone)
 
@@ -313,7 +295,6 @@ def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
             at,
             lifted,
             lift_at,
-            f"stood down from {day_text(first)} by {names.names[by]}",
         )
 
 

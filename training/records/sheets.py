@@ -14,12 +14,15 @@ from training.records.book.canonical import canonical
 from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
 from training.records.released import Limits as Forks
+from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import Shop
+from training.standing.evidence import Job, Observation, Passing, Reading, Shop
+from training.standing.evidence import SignOff as SignedOff
 from training.standing.known import Known
 from training.standing.levels import version_on
+from training.standing.naming import name_entry
 from training.standing.results import Reason
 from training.standing.signing import owed_showings
 
@@ -156,15 +159,12 @@ def evidence_of(
         known.observations(login, level),
         signed,
     )
-    rows = [(row.on, row.ref) for table in tables for row in table if row.on <= on]
+    rows: list[Passing | Job | Observation | SignedOff | Reading]
+    rows = [row for table in tables for row in table if row.on <= on]
     writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
-    rows += [
-        (row.on, row.ref)
-        for name in writeups
-        for row in known.readings(login, name)
-        if row.on <= on
-    ]
-    return tuple(text for _, text in sorted(rows))
+    rows += [row for name in writeups for row in known.readings(login, name) if row.on <= on]
+    told = sorted((row.on, say_entry(name_entry(known, row))) for row in rows)
+    return tuple(text for _, text in told)
 
 
 def digest_of(**said: object) -> str:

@@ -10,18 +10,30 @@ from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_noop
 
+from procedures.models import WriteUp
 from procedures.models.booking import all_written, kind_and_version, kinds
-from training.models import BookEntry, Lift, User
+from quizzes.models import Quiz
+from training.models import BookEntry, LevelRules, Lift, User
 from training.records.book.chain import Break
 from training.records.gathering import day_text
 from training.records.keeping import entry_faults, faults, head, seal_faults
+from training.reports.voids import WORDS as ENTRY_WORDS
 
 PER_PAGE = 50
 # entries that one request checks; a longer book is checked in several, so that none takes too long
 PORTION = 5_000
-NAMES = ("person", "login", "writeup", "revision", "level", "quiz", "kind", "about")
+NAMES = ("person", "login", "name", "writeup", "revision", "level", "quiz", "kind", "about")
+# kinds whose code is not the word on the screen
+WORDS = {
+    "gone through": gettext_noop("missed steps gone through"),
+    "paper pass": gettext_noop("quiz on paper"),
+    "sitting": gettext_noop("quiz"),
+    "void": gettext_noop("entry cancelled"),
+    "void asked": gettext_noop("cancelling asked for"),
+    "void decided": gettext_noop("cancelling decided"),
+}
 DAYS = ("happened_on", "released_on", "from_day")
 
 
@@ -58,42 +70,53 @@ class BookPage:
     digest: str
     entries: tuple[EntryShown, ...]
     page: Page[BookEntry]
-    people: tuple[tuple[str, str], ...]
-    kinds: tuple[str, ...]
-    person: str
-    kind: str
     check: Check | None
 
 
 def book_page(page: str, *, person: str = "", kind: str = "", check_from: int = 0) -> BookPage:
     """One page of the book; with `check_from`, a portion from that entry on is held against the
-    tables first.
+    tables first. People, levels, quizzes and write-ups go by their names and titles.
     """
     number, digest = head()
     shown = Paginator(_chosen(person, kind), PER_PAGE).get_page(page)
     said = [(row, _read_body(row.body)) for row in shown]
     lifts = _lifts(row.row for row in shown if _is_lift(row))
+    titles = _titles()
     entries = tuple(
         EntryShown(
             str(row.number),
-            kind_and_version(row.kind)[0],
+            say_kind(kind_and_version(row.kind)[0]),
             row.written_at,
-            _about({**lifts.get(row.row, {}), **body}) if _is_lift(row) else about(row.body),
+            _about({**lifts.get(row.row, {}), **body}, titles) if body else gettext("not readable"),
             row.digest[:12],
         )
         for row, body in said
     )
-    return BookPage(
-        str(number),
-        digest,
-        entries,
-        shown,
-        people=tuple(User.objects.order_by("name").values_list("login", "name")),
-        kinds=tuple(sorted(kinds())),
-        person=person,
-        kind=kind,
-        check=_check(check_from, number) if check_from else None,
-    )
+    check = _check(check_from, number) if check_from else None
+    return BookPage(str(number), digest, entries, shown, check)
+
+
+def people_and_kinds() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """The people by login, and the kinds of entry, each with the word on the screen."""
+    people = list(User.objects.order_by("name").values_list("login", "name"))
+    named = sorted(((kind, say_kind(kind)) for kind in kinds()), key=lambda pair: pair[1])
+    return people, named
+
+
+def say_kind(kind: str) -> str:
+    """The word on the screen for a kind of entry."""
+    return gettext(WORDS[kind]) if kind in WORDS else kind
+
+
+def _titles() -> dict[str, str]:
+    """Names and titles by login and short name; four queries."""
+    return {
+        **ENTRY_WORDS,
+        **dict(WriteUp.objects.values_list("name", "title")),
+        **dict(Quiz.objects.values_list("name", "title")),
+        **dict(LevelRules.objects.order_by("pk").values_list("level__name", "title")),
+        **dict(User.objects.values_list("login", "name")),
+    }
 
 
 def _is_lift(row: BookEntry) -> bool:
@@ -135,12 +158,6 @@ def _lifts(keys: Iterable[int]) -> dict[int, dict[str, Any]]:
     }
 
 
-def about(body: str) -> str:
-    """What an entry is about, in a few words: whom, which level, which day."""
-    said = _read_body(body)
-    return _about(said) if said else gettext("cannot be read")
-
-
 def _read_body(body: str) -> dict[str, Any]:
     try:
         said = json.loads(body)
@@ -149,13 +166,23 @@ def _read_body(body: str) -> dict[str, Any]:
     return said if isinstance(said, dict) else {}
 
 
-def _about(said: Mapping[str, Any]) -> str:
+def _about(said: Mapping[str, Any], titles: Mapping[str, str]) -> str:
+    """Whom, which level or write-up, which day: in a few words."""
     return ", ".join(
         [
-            *(str(said[key]) for key in NAMES if said.get(key)),
+            *(_titled(key, str(said[key]), titles) for key in NAMES if said.get(key)),
             *(_day(said[key]) for key in DAYS if said.get(key)),
         ]
     )
+
+
+def _titled(key: str, name: str, titles: Mapping[str, str]) -> str:
+    """A revision is named as its write-up and its number; where it stands alone, by the number."""
+    if key != "revision":
+        return titles.get(name, name)
+    writeup, _, number = name.rpartition(" ")
+    text = gettext("{title}, revision {number}") if writeup else gettext("revision {number}")
+    return text.format(title=titles.get(writeup, writeup), number=number)
 
 
 def _day(said: Any) -> str:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from training.models import Job, JobConfirmation, Level, StandDown, User, Void
 from training.records.benchwork import outside_said, values_said
 from training.records.gathering import day_text, days_late
-from training.records.wording import entries as told
+from training.records.wording import lines as told
 from training.records.wording.pieces import write_options
 
 # so long the bench tells of a job that was refused; the record tells of it for good

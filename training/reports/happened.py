@@ -9,7 +9,7 @@ from typing import Any
 
 from training.records.gathering import days_late
 from training.records.sheets import forks_text
-from training.records.wording import entries as said
+from training.records.wording import lines as said
 from training.standing.evidence import (
     Job,
     Observation,

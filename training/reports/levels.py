@@ -2,33 +2,63 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext
+
+from procedures.models import WriteUp
 from training.models import LevelRules
-from training.records.gathering import gather
+from training.records.gathering import day_text, gather
 from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
-from training.reports.person import asks_of
 from training.reports.who_may import shop_levels
+from training.standing.terms import TERMS
 
 
 @dataclass(frozen=True, slots=True)
-class ListedLevel:
-    """One level with what it asks, in sentences."""
+class LevelTable:
+    """Levels across, rules down, each in a few words; "–" where a level does not ask."""
 
-    name: str
-    title: str
-    asks: tuple[str, ...]
+    levels: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    """Each rule with, for each level, the level's title and what it asks."""
 
 
-def level_list(on: date) -> tuple[ListedLevel, ...]:
-    """Every level, in the order in which they were added."""
+def level_table(on: date) -> LevelTable:
+    """What every level asks on a day, a line for each term; the levels in the order in which they
+    were added.
+    """
     shop = gather()
-    return tuple(
-        ListedLevel(name, title, tuple(asks_of(shop, rules_in_force(shop, name, on))))
-        for name, title in shop_levels(shop, on)
+    levels = shop_levels(shop, on)
+    titles = dict(levels) | dict(WriteUp.objects.values_list("name", "title"))
+    found = [rules_in_force(shop, name, on) for name, _title in levels]
+    rows = tuple(
+        (
+            gettext(term.label),
+            tuple(
+                (title, _said(getattr(rules, name), titles) if rules else "–")
+                for (_name, title), rules in zip(levels, found, strict=True)
+            ),
+        )
+        for name, term in TERMS.items()
+        if term.kind != "words"
     )
+    return LevelTable(levels, rows)
+
+
+def _said(asked: object, titles: Mapping[str, str]) -> str:
+    """What a level says in one term, in a few words; "–" where it asks nothing."""
+    match asked:
+        case True:
+            return gettext("yes")
+        case date():
+            return day_text(asked)
+        case tuple():
+            return "; ".join(titles.get(name, name) for name in asked) or "–"
+        case _:
+            return str(asked or "–")
 
 
 def level_titles() -> dict[str, str]:

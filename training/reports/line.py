@@ -12,12 +12,15 @@ from django.utils.translation import gettext
 
 from training.models import User
 from training.records.gathering import gather
+from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_first
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
 from training.standing.calendar import months, written
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
+from training.standing.evidence import SignOff, StandDown
+from training.standing.naming import name_entry
 from training.standing.told import reasons
 
 BACK_MONTHS, AHEAD_MONTHS = 36, 12
@@ -121,11 +124,15 @@ def _marks(
         for before, after in pairwise(told)
         if before.span.standing == "alone"
     ]
+
+    def said(row: SignOff | StandDown) -> str:
+        return say_entry(name_entry(asking.known, row))
+
     signed = [
-        DrawnMark(row.on, "signature", row.ref) for row in asking.known.signoffs(login, level)
+        DrawnMark(row.on, "signature", said(row)) for row in asking.known.signoffs(login, level)
     ]
     down = [
-        DrawnMark(row.first, "down", row.ref)
+        DrawnMark(row.first, "down", said(row))
         for row in asking.known.standdowns(login)
         if row.level in (level, None)
     ]

@@ -68,6 +68,11 @@ class Soon:
     title: str
     on: date
 
+    @property
+    def last_day(self) -> date:
+        """The last good day, the day before it runs out."""
+        return self.on - timedelta(days=1)
+
 
 @dataclass(frozen=True, slots=True)
 class ChangeShown:

@@ -12,15 +12,13 @@ from training.access import acts
 from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import gather
 from training.records.sheets import title_of
-from training.records.wording.asks import RuleInWords, say_asks, say_rule
+from training.records.wording.asks import RuleInWords, say_rule
 from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import LevelRules, Shop
-from training.standing.rules.ruleset import RULES
 from training.standing.told import explained
 
 
@@ -159,11 +157,3 @@ def open_standdowns(person: User, level: Level | None = None) -> QuerySet[StandD
     rows = StandDown.objects.filter(person=person, lift__isnull=True).select_related("by")
     rows = rows.prefetch_related(Prefetch("level", Level.objects.titled()))
     return rows.filter(level__isnull=True) | rows.filter(level=level) if level else rows
-
-
-def asks_of(shop: Shop, rules: LevelRules | None) -> list[str]:
-    """What a level asks, in sentences."""
-    if rules is None:
-        return []
-    asked = (asks for rule in RULES.terms for asks in rule.terms(rules, shop))
-    return [say_asks(asks) for asks in asked]

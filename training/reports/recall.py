@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
-from training.records.wording import entries as said
+from training.records.wording import lines as said
 from training.reports.confirming import describe_confirmation
 
 MOST_LIKE, LONGEST_MARK = 3, 60

@@ -28,8 +28,10 @@ from training.records.benchwork import outside_said
 from training.records.gathering import days_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
-from training.records.wording import entries as said
+from training.records.wording import lines as said
 from training.reports.confirming import describe_confirmation
+
+FEW = 4  # entries of each kind that the first view of a record shows
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +51,24 @@ class RecordLine:
 class Part:
     """All entries of one kind, the oldest first."""
 
+    code: str
     title: str
     lines: tuple[RecordLine, ...]
+
+    @property
+    def newest(self) -> tuple[RecordLine, ...]:
+        """A few of the newest entries, the newest first."""
+        return self.lines[: -FEW - 1 : -1]
+
+    @property
+    def many(self) -> str:
+        """How many entries there are, as text."""
+        return str(len(self.lines))
+
+    @property
+    def has_more(self) -> bool:
+        """Whether there are more than the newest few."""
+        return len(self.lines) > FEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +88,15 @@ def person_record(person: User, now: datetime) -> PersonRecord:
     """Everything on record about this person; a fixed number of queries."""
     number, digest = head()
     reader = _Reader(person)
+    quizzes = sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at))
     parts = (
-        Part(gettext("Readings"), tuple(reader.readings())),
-        Part(
-            gettext("Quizzes"),
-            tuple(sorted(reader.quizzes(), key=lambda line: (line.on, line.recorded_at))),
-        ),
-        Part(gettext("Jobs"), tuple(reader.jobs())),
-        Part(gettext("Observations"), tuple(reader.observations())),
-        Part(gettext("Sign-offs"), tuple(reader.signoffs())),
-        Part(gettext("Appointments to sign off"), tuple(reader.appointments())),
-        Part(gettext("Stand-downs"), tuple(reader.standdowns())),
+        Part("signoffs", gettext("Sign-offs"), tuple(reader.signoffs())),
+        Part("standdowns", gettext("Stand-downs"), tuple(reader.standdowns())),
+        Part("observations", gettext("Observations"), tuple(reader.observations())),
+        Part("jobs", gettext("Jobs"), tuple(reader.jobs())),
+        Part("quizzes", gettext("Quizzes"), tuple(quizzes)),
+        Part("readings", gettext("Readings"), tuple(reader.readings())),
+        Part("appointments", gettext("Appointments to sign off"), tuple(reader.appointments())),
     )
     return PersonRecord(person, now, parts, str(number), digest)
 

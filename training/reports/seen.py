@@ -14,7 +14,7 @@ from procedures.records import files
 from training.access import acts
 from training.models import Level, Observation, ShownAgain, SignOff, User, Void
 from training.records.seen_again import LineKept, lines_of, missed_lines
-from training.records.wording.entries import say_observation
+from training.records.wording.lines import say_observation
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from training.records.gathering import gather
+from training.records.wording.entries import say_entry
+from training.standing.entitlement import asking_of
+from training.standing.naming import name_entry
 from training.standing.rings import rings
 
 RADIUS, MIDDLE = 110, 230
@@ -58,7 +61,7 @@ class SignersPage:
 def signers_page(*, now: datetime) -> SignersPage:
     """The graph of sign-offs as known now; people stand on a circle in the order of their names."""
     shop = gather()
-    found = rings(shop, now)
+    found, known = rings(shop, now), asking_of(shop, now).known
     names = {person.login: person.name for person in shop.people}
     shown = sorted(
         {login for edge in found.edges for login in (edge.signer, edge.person)},
@@ -86,7 +89,10 @@ def signers_page(*, now: datetime) -> SignersPage:
             for edge in found.edges
         ),
         closed=tuple(" and ".join(names[login] for login in group) for group in found.closed),
-        fallen=tuple(f"{names[row.person]}, {row.level}: {row.ref}" for row in found.fallen),
+        fallen=tuple(
+            f"{names[row.person]}, {row.level}: {say_entry(name_entry(known, row))}"
+            for row in found.fallen
+        ),
     )
 
 

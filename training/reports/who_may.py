@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.core.paginator import Page, Paginator
@@ -22,6 +22,8 @@ from training.models.roles import TRADES
 from training.records.gathering import day_text, gather
 from training.records.keeping import head
 from training.records.sheets import title_of
+from training.records.wording.blocks import block_of
+from training.records.wording.entries import say_entry
 from training.records.wording.presence import say_closed, say_presence
 from training.records.wording.reasons import say_first, say_reason
 from training.records.wording.steps import say_step
@@ -32,6 +34,8 @@ from training.standing.evidence import Person, Shop
 from training.standing.rules.here import is_here
 
 PEOPLE_A_PAGE = 200
+SOON = timedelta(days=30)
+LOOK_AHEAD = 14  # days in which the next open day is looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,16 +59,28 @@ class Cell:
     answer: Answer
 
     @property
-    def lapse(self) -> str:
-        """The day on which it lapses, in words; empty where it does not."""
-        return f"lapses {day_text(self.answer.lapses_on)}" if self.answer.lapses_on else ""
+    def block(self) -> str:
+        """The code of the block that shows the answer."""
+        return block_of(self.answer)
+
+    @property
+    def until(self) -> str:
+        """The last good day, in words; empty where there is none in sight."""
+        if self.answer.lapses_on is None:
+            return ""
+        last = day_text(self.answer.lapses_on - timedelta(days=1))
+        return gettext("until {day}").format(day=last)
 
     @property
     def small(self) -> str:
-        """What stands in small letters under the answer: the day it lapses, or the first thing that
+        """What stands in small letters under the answer: the last good day, or the first thing that
         is missing.
         """
-        return self.lapse or say_first(self.answer.reasons)
+        return self.until or say_first(self.answer.reasons)
+
+    def ends_soon(self, on: date) -> bool:
+        """Whether it runs out within 30 days of a day, if nothing happens."""
+        return self.answer.lapses_on is not None and self.answer.lapses_on <= on + SOON
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +125,14 @@ class Grid:
     """Whether the people work in more than one workshop."""
     is_closed: bool
     """Whether nobody who is employed here has this weekday, though there is a rota."""
+    next_open: date | None
+    """On a closed day: the next day on which the shop is open."""
     page: Page[Person]
+
+    @property
+    def is_one_level(self) -> bool:
+        """Whether one level only is asked about, so that a sentence has room beside its answer."""
+        return len(self.levels) == 1
 
     @property
     def closed(self) -> str:
@@ -117,13 +140,13 @@ class Grid:
         return say_closed(self.on) if self.is_closed else ""
 
     @property
-    def totals(self) -> tuple[tuple[str, str, str], ...]:
-        """For each level its title, how many may work alone and how many of them are at work, as
-        text.
+    def totals(self) -> tuple[tuple[str, str, str, str], ...]:
+        """For each level its name and title, how many may work alone and how many of them are at
+        work, as text.
         """
         return tuple(
-            (title, str(count), str(there))
-            for (_, title), count, there in zip(self.levels, self.alone, self.there, strict=True)
+            (name, title, str(count), str(there))
+            for (name, title), count, there in zip(self.levels, self.alone, self.there, strict=True)
         )
 
 
@@ -145,9 +168,19 @@ def _people_by_name(shop: Shop, workshop: str, on: date) -> list[Person]:
 
 
 def _there_first(people: Iterable[Person], rota: Rota, on: date, workshop: str) -> list[Person]:
-    """Those at work on a day, then those of whom the rota says nothing, then those away."""
-    order = {True: 0, None: 1, False: 2}
-    return sorted(people, key=lambda one: order[rota.presence(one.login, on, workshop)])
+    """Workshop by workshop, those at work on a day first, then those away, then those of whom the
+    rota says nothing.
+    """
+    order = {True: 0, False: 1, None: 2}
+    return sorted(
+        people, key=lambda one: (one.workshop, order[rota.presence(one.login, on, workshop)])
+    )
+
+
+def _next_open(rota: Rota, on: date, people: Sequence[Person], workshop: str) -> date | None:
+    """The next day on which the shop, or one workshop, is open; None where none is in sight."""
+    days = (on + timedelta(days=ahead) for ahead in range(1, LOOK_AHEAD + 1))
+    return next((day for day in days if not closed_on(rota, day, people, workshop)), None)
 
 
 def closed_on(rota: Rota, on: date, people: Iterable[Person], workshop: str = "") -> bool:
@@ -166,19 +199,21 @@ def grid(
     known_at: datetime,
     variant: Mapping[str, str],
     workshop: str = "",
+    level: str = "",
     page: str = "1",
     people_a_page: int | None = None,
 ) -> Grid:
-    """The whole shop (or one workshop) on a day, so many people a page. Those who had left before
-    that day are not shown; those at work on it come first.
+    """The whole shop (or one workshop, or one level) on a day, so many people a page. Those who had
+    left before that day are not shown; in each workshop those at work on it come first.
 
     How many are alone is counted over all pages.
     """
     shop = gather()
     rota = rota_of()
     people = _there_first(_people_by_name(shop, workshop, on), rota, on, workshop)
-    levels, asking = shop_levels(shop, on), asking_of(shop, known_at)
-    names = [level for level, _ in levels]
+    asking = asking_of(shop, known_at)
+    levels = tuple(row for row in shop_levels(shop, on) if level in {"", row[0]})
+    names = [name for name, _ in levels]
     found = standings(
         shop, names, on, known_at, variant, [person.login for person in people], asking
     )
@@ -189,24 +224,26 @@ def grid(
         Row(
             person,
             rota.presence(person.login, on, workshop),
-            tuple(Cell(*level, given) for level, given in zip(levels, across, strict=True)),
+            tuple(Cell(*named, given) for named, given in zip(levels, across, strict=True)),
         )
         for person, *across in zip(shown, *columns, strict=True)
     )
     may = [key for key, standing in found.items() if standing == "alone"]
-    alone = Counter(level for _, level in may)
-    there = Counter(level for login, level in may if rota.presence(login, on, workshop))
+    alone = Counter(name for _, name in may)
+    there = Counter(name for login, name in may if rota.presence(login, on, workshop))
     has_workshops = len({person.workshop for person in people}) > 1
+    is_closed = closed_on(rota, on, people, workshop)
     return Grid(
         on,
         known_at,
         variant,
         levels,
         rows,
-        tuple(alone[level] for level in names),
-        tuple(there[level] for level in names),
+        tuple(alone[name] for name in names),
+        tuple(there[name] for name in names),
         has_workshops,
-        closed_on(rota, on, people, workshop),
+        is_closed,
+        _next_open(rota, on, people, workshop) if is_closed else None,
         shown,
     )
 
@@ -280,7 +317,11 @@ def _told(person: Person, given: Answer, at_work: bool | None) -> dict[str, Any]
         "standing": given.standing,
         "at_work": at_work,
         "reasons": [
-            {"code": reason.code, "text": say_reason(reason), "evidence": list(reason.evidence)}
+            {
+                "code": reason.code,
+                "text": say_reason(reason),
+                "evidence": list(map(say_entry, reason.evidence)),
+            }
             for reason in given.reasons
         ],
         "lapses_on": given.lapses_on.isoformat() if given.lapses_on else None,

@@ -13,31 +13,34 @@ from urllib.parse import quote
 from django.urls import reverse
 from django.utils.html import escape
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
-from training.reports.who_may import Grid
+from training.records.wording.blocks import say_block
+from training.records.wording.reasons import say_first
+from training.reports.who_may import Cell, Grid, Row
 
 # what Django's own addresses leave as it is (RFC 3986, 2.2 and 3.3)
 SAFE_IN_ADDRESS = "!$&'()*+,;=/~:@"
 
 
 def table_rows(grid: Grid, query: str) -> SafeString:
-    """The rows of the table's body; `query` is the question as the end of an address, without its
-    question mark.
+    """The bodies of the table, one for each workshop; `query` is the question as the end of an
+    address, without its question mark.
     """
-    # every text in it is escaped
-    return SafeString("".join(_pieces(grid, escape(f"?{query}") if query else "")))
+    pieces = _pieces(grid, escape(f"?{query}") if query else "")
+    return SafeString("".join(pieces))  # every text in it is escaped
 
 
 def wall_rows(grid: Grid) -> SafeString:
-    """The rows of the sheet for the wall: nothing to click, and beside an answer only the day on
-    which it lapses.
+    """The rows of the sheet for the wall: nothing to click, and beside an answer only the last good
+    day.
     """
     block = cache(standing_piece)
     rows = (
         f'<tr><th scope="row">{escape(row.person.name)}'
         f"<small>{escape(row.trade)} · {escape(row.presence)}</small></th>"
         + "".join(
-            f'<td data-level="{escape(cell.title)}">{block(cell.answer.standing, cell.lapse)}</td>'
+            f'<td data-level="{escape(cell.title)}">{block(cell.block, cell.until)}</td>'
             for cell in row.cells
         )
         + "</tr>"
@@ -47,31 +50,97 @@ def wall_rows(grid: Grid) -> SafeString:
 
 
 def _pieces(grid: Grid, query: str) -> Iterator[str]:
-    heads = [
-        (
-            f'<td data-level="{escape(title)}"><a class="answer" href="{escape(_address(level))}',
-            f" at {escape(title)}</span></a></td>",
-        )
-        for level, title in grid.levels
-    ]
-    block = cache(standing_piece)
+    # where there is one level only, a sentence stands beside its block
+    columns = max(len(grid.levels) + 1, 3)
+    place = None
     for row in grid.rows:
-        who, name = (
-            f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}",
-            escape(row.person.name),
-        )
-        what = escape(row.trade_and_workshop if grid.has_workshops else row.trade)
-        there = escape(row.presence)
-        yield f'<tr><th scope="row">{name}<small>{what} · {there}</small></th>'
-        for (before, after), cell in zip(heads, row.cells, strict=True):
-            block_ = block(cell.answer.standing, cell.small)
-            yield f'{before}{who}">{block_}<span class="unseen">: why, for {name}{after}'
+        if place != row.person.workshop:
+            yield "</tbody>" if place is not None else ""
+            place = row.person.workshop
+            yield "<tbody>"
+            if grid.has_workshops:
+                yield f'<tr class="place"><th colspan="{columns}" scope="rowgroup">'
+                yield f"{escape(place)}</th></tr>"
+        yield _head_of(row, grid)
+        yield from _cells_of(row, grid, query)
         yield "</tr>"
+    yield "</tbody>"
 
 
+def _head_of(row: Row, grid: Grid) -> str:
+    """Name and role; that somebody is not at work only where the shop is open."""
+    what: str = escape(row.trade)
+    if row.at_work is not True and not grid.is_closed:
+        what = f"{what} · <b>{escape(row.presence)}</b>"
+    is_off = ' class="off"' if row.at_work is not True else ""
+    return f'<tr{is_off}><th scope="row">{escape(row.person.name)} <small>{what}</small></th>'
+
+
+def _cells_of(row: Row, grid: Grid, query: str) -> Iterator[str]:
+    who = f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}"
+    name, write = escape(row.person.name), _one_level if grid.is_one_level else _short
+    for cell in row.cells:
+        address = f"{escape(_address(cell.level))}{who}"
+        head = f'<td data-level="{escape(cell.title)}">'
+        yield f"{head}{write(cell, cell.ends_soon(grid.on), name, address)}</td>"
+
+
+def _short(cell: Cell, is_soon: bool, name: str, address: str) -> str:
+    """Block and day; pressed, the sentence and the way to the reasons."""
+    block, until = cell.block, cell.until
+    opened = _opened(cell.answer.standing, until, say_first(cell.answer.reasons))
+    return (
+        f'<details class="answer" name="answer"><summary>{_face(block, until, is_soon)}'
+        f'<span class="unseen">: {name}, {escape(cell.title)}</span></summary><div class="says">'
+        f'<p><b>{name}, {escape(cell.title)}</b></p>{opened}<a href="{address}">{_why()}</a>'
+        "</div></details>"
+    )
+
+
+def _one_level(cell: Cell, is_soon: bool, name: str, address: str) -> str:
+    """Where one level only is asked about there is room for the sentence."""
+    first = escape(say_first(cell.answer.reasons))
+    face = _face(cell.block, cell.until, is_soon)
+    link = f'<a href="{address}">{_why()}<span class="unseen">: {name}</span></a>'
+    return f'{face}</td><td class="sentence">{first} {link}'
+
+
+@cache
+def _why() -> str:
+    return escape(gettext("Reasons and record"))
+
+
+@cache
 def _address(level: str) -> str:
     """The address of a level's answers up to the login."""
     return reverse("training:one", args=(level, "x")).removesuffix("x/")
+
+
+@cache
+def _face(block: str, until: str, is_soon: bool) -> str:
+    """What a cell shows: the block, and the last good day or the word."""
+    word = escape(say_block(block))
+    said = f'<span class="unseen">{word} </span>{escape(until)}' if until else word
+    said = f"<b>{said}</b>" if is_soon else said
+    return f'<span class="standing {block}">{_mark(block)}{said}</span>'
+
+
+@cache
+def _opened(standing: str, until: str, first: str) -> str:
+    """The sentences behind a cell: the answer first, the reason second."""
+    told = {
+        "alone": gettext("May work alone."),
+        "watched": gettext("May work under supervision."),
+        "no": gettext("May not do this."),
+    }[standing]
+    signed = gettext("Signed off {until}.").format(until=until) if until else first
+    return f"<p>{escape(told)} {escape(signed)}</p>"
+
+
+def _mark(block: str) -> str:
+    return (
+        f'<svg class="mark" aria-hidden="true" focusable="false"><use href="#mark-{block}"/></svg>'
+    )
 
 
 def standing_piece(standing: str, small: str) -> str:
@@ -79,7 +148,5 @@ def standing_piece(standing: str, small: str) -> str:
     it.
     """
     small = f"<small>{escape(small)}</small>" if small else ""
-    return (
-        f'<span class="standing {standing}"><svg class="mark" aria-hidden="true" focusable="false">'
-        f'<use href="#mark-{standing}"/></svg>{standing}{small}</span>'
-    )
+    word = escape(say_block(standing))
+    return f'<span class="standing {standing}">{_mark(standing)}{word}{small}</span>'

@@ -3,7 +3,7 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
-from training.views import signing_in
+from training.views import components, signing_in
 
 handler403 = "quizzes.views.refusing.forbidden"
 
@@ -16,6 +16,7 @@ urlpatterns = [
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("password/", signing_in.ChangePassword.as_view(), name="password_change"),
     path("password/done/", auth.PasswordChangeDoneView.as_view(), name="password_change_done"),
+    path("components/", components.components, name="components"),
 ]
 
 handler400 = "training.views.trouble.unreadable"

@@ -16,7 +16,7 @@ from training.standing.entitlement import (
     moment_of,
 )
 from training.standing.evidence import NotInShopError, Shop
-from training.standing.results import NextStep, Reason
+from training.standing.results import EntryName, NextStep, Reason
 from training.standing.signing import may_sign, missing_for_signing
 from training.standing.told import ended_by, keeps, reasons, rests_on, steps_for
 
@@ -50,7 +50,7 @@ class Answer:
     reasons: tuple[Reason, ...]
     lapses_on: date | None
     lapses_because: str | None
-    evidence: tuple[str, ...]
+    evidence: tuple[EntryName, ...]
     next: tuple[NextStep, ...]
 
     @property
@@ -114,14 +114,7 @@ def standings(
     if key not in asking.tables:
         for old in list(asking.tables)[: 1 - MOST_TABLES]:
             del asking.tables[old]
-        hopeful = {level: asking.hopeful(level, on) for level in levels}
-        asking.tables[key] = {
-            (who, level): asking.standing(Asked(who, level, on, question))
-            if may_hope(who)
-            else "no"
-            for who in logins
-            for level, may_hope in hopeful.items()
-        }
+        asking.tables[key] = asking.table(logins, levels, on, question)
     return dict(asking.tables[key])
 
 

@@ -2,15 +2,18 @@
 
 from calendar import monthrange
 from datetime import MAXYEAR, MINYEAR, date, timedelta
+from functools import lru_cache
 
 _NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
+@lru_cache(maxsize=65536)
 def months(day: date, number: int) -> date:
     """Return the same day `number` months on (or back, below 0), or the last day of that month
     where it has none.
 
-    Beyond the calendar's ends the first or last day of the calendar comes back.
+    Beyond the calendar's ends the first or last day of the calendar comes back. The same few
+    thousand are asked again and again, in a shop of any size, and are remembered.
     """
     year, month = divmod(day.year * 12 + day.month - 1 + number, 12)
     if year > MAXYEAR:

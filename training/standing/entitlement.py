@@ -6,7 +6,7 @@ day of signing. While a signer's own standing is asked, sign-offs of that same d
 founding, so the days go down with each step and nobody can hold up whoever holds them up.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date, datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
@@ -14,7 +14,13 @@ from zoneinfo import ZoneInfo
 from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
 from training.standing.known import Known
 from training.standing.levels import RuleBook, RuleBooks
-from training.standing.question import Asked, as_question, questions_covered
+from training.standing.question import (
+    NOTHING_NAMED,
+    Asked,
+    Question,
+    as_question,
+    questions_covered,
+)
 from training.standing.results import Reason
 from training.standing.rules.held import Held, held_by
 from training.standing.rules.rule import Case, Rule
@@ -82,35 +88,56 @@ class Asking:
 
     def alone(self, asked: Asked) -> bool:
         """Say whether every rule of being alone holds."""
-        if asked not in self._alone:
+        found = self._alone.get(asked)
+        if found is None:
             case = self.case(asked)
-            self._alone[asked] = case is not None and _all_hold(self._for_alone, case)
-        return self._alone[asked]
+            found = self._alone[asked] = case is not None and _all_hold(self._for_alone, case)
+        return found
 
     def watched(self, asked: Asked) -> bool:
         """Say whether the standing is at least watched."""
-        if asked not in self._watched:
+        found = self._watched.get(asked)
+        if found is None:
             case = self.case(asked)
-            self._watched[asked] = self.alone(asked) or (
-                case is not None and _all_hold(self._for_watched, case)
-            )
-        return self._watched[asked]
+            found = self.alone(asked) or (case is not None and _all_hold(self._for_watched, case))
+            self._watched[asked] = found
+        return found
 
-    def hopeful(self, level: str, day: date) -> Callable[[str], bool]:
-        """Return a quick test of a person: False when nothing on record could make the standing at
-        the level any but no.
+    def table(
+        self, people: Iterable[str], levels: Iterable[str], day: date, question: Question
+    ) -> dict[tuple[str, str], StandingWord]:
+        """Return the standing of each person at each level; only those are looked at for whom it
+        may be another one than no.
         """
-        asked = self.books.on(day).of(level)
-        alone = self._possible(self.rules.alone, asked)
-        watched = self._possible(self.rules.watched, asked)
-        return lambda person: alone(person) or watched(person)
+        people, found = tuple(people), dict[tuple[str, str], StandingWord]()
+        hopes = list[tuple[str, Collection[str], Collection[str]]]()
+        for level in levels:
+            asked = self.books.on(day).of(level)
+            alone, watched = (
+                self._candidates(rules, asked, day, people)
+                for rules in (self.rules.alone, self.rules.watched)
+            )
+            hopes.append((level, alone, watched))
+        for person in people:
+            for level, may_be_alone, may_be_watched in hopes:
+                word: StandingWord = "no"
+                if person in may_be_alone:
+                    word = self.standing(Asked(person, level, day, question))
+                elif person in may_be_watched:
+                    one = Asked(person, level, day, question)
+                    self._alone[one] = False
+                    word = "watched" if self.watched(one) else "no"
+                found[person, level] = word
+        return found
 
-    def _possible(self, rules: tuple[Rule, ...], asked: LevelRules) -> Callable[[str], bool]:
-        found = (rule.possible(self.shop.files, asked) for rule in rules)
-        tests = [test for test in found if test is not None]
-        if len(tests) == 1:  # as a rule there is one, and this is asked for each cell of a table
-            return tests[0]
-        return lambda person: all(test(person) for test in tests)
+    def _candidates(
+        self, rules: tuple[Rule, ...], asked: LevelRules, day: date, people: Collection[str]
+    ) -> Collection[str]:
+        for rule in rules:
+            some = rule.candidates(self.shop.files, asked, day)
+            if some is not None:
+                people = frozenset(people) & frozenset(some)
+        return people
 
     def own_reasons(self, case: Case) -> Iterator[Reason]:
         """Give why somebody is not alone at a level, other levels left aside."""
@@ -178,6 +205,8 @@ class Asking:
 
     def _alone_for_all(self, row: SignOff) -> bool:
         """Say whether its signer was alone on the day for all that a sign-off covers."""
+        if not row.limits:
+            return self.alone(Asked(row.signer, row.level, row.on, NOTHING_NAMED, True))
         questions = questions_covered(row.limits)
         return bool(questions) and all(
             self.alone(Asked(row.signer, row.level, row.on, q, True)) for q in questions

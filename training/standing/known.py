@@ -5,7 +5,7 @@ counted. Rows come back in the order of their days, later days included: whoever
 leaves out what comes after it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Protocol, TypeVar
@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from training.standing.evidence import (
     Appointment,
     Job,
+    LevelRules,
     Observation,
     Passing,
     Person,
@@ -55,6 +56,9 @@ class Known:
         self._jobs: dict[Pair, tuple[Job, ...]] = {}
         self._observations: dict[Pair, tuple[Observation, ...]] = {}
         self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
+        self._current: dict[tuple[int, date], tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
+        self._asking: dict[int, tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
+        self._knows_all = shop.newest is not None and shop.newest <= at
 
     def day_of(self, instant: datetime) -> date:
         """Return the day of the workshop on which an instant lies."""
@@ -73,10 +77,6 @@ class Known:
         """Return a write-up as people call it, or its name where the shop gives no title."""
         return self.titles.get(writeup, writeup)
 
-    def name_of_revision(self, row: RevisionFact) -> str:
-        """Return by which name a revision stands among what a reason is about."""
-        return f"{self.title(row.writeup)} revision {row.number}"
-
     def revisions(self, writeup: str) -> tuple[RevisionFact, ...]:
         """Return the known revisions of a write-up by day of release; each is known from that
         day.
@@ -85,6 +85,29 @@ class Known:
             rows = self.files.revisions.get(writeup, ())
             self._revisions[writeup] = tuple(row for row in rows if row.released <= self.day)
         return self._revisions[writeup]
+
+    def current(self, rules: LevelRules, day: date) -> tuple[RevisionFact, ...]:
+        """Return the current revision of each write-up of a level that has one: the highest number
+        released by the day.
+        """
+        found = self._current.get((id(rules), day))
+        if found is None:  # kept with the rules, whose id is then never another's
+            released = (
+                [row for row in self.revisions(name) if row.released <= day]
+                for name in rules.writeups
+            )
+            newest = tuple(max(rows, key=lambda row: row.number) for rows in released if rows)
+            found = self._current[id(rules), day] = (rules, newest)
+        return found[1]
+
+    def asking(self, rules: LevelRules) -> tuple[RevisionFact, ...]:
+        """Return the known revisions of a level's write-ups that ask for something."""
+        found = self._asking.get(id(rules))
+        if found is None:  # kept with the rules, whose id is then never another's
+            revisions = (row for name in rules.writeups for row in self.revisions(name))
+            asking = tuple(row for row in revisions if row.asks != "nothing")
+            found = self._asking[id(rules)] = (rules, asking)
+        return found[1]
 
     def appointments(self, person: str, level: str) -> tuple[Appointment, ...]:
         """Return the known appointments of a person to sign off a level, each until the first of
@@ -118,10 +141,11 @@ class Known:
 
     def readings(self, person: str, writeup: str) -> tuple[Reading, ...]:
         """Return the readings of a write-up by a person that count."""
-        key = (person, writeup)
-        if key not in self._readings:
-            self._readings[key] = self._counting("reading", writeup, self.files.readings.rows(*key))
-        return self._readings[key]
+        found = self._readings.get((person, writeup))
+        if found is None:
+            found = self._counting("reading", writeup, self.files.readings.rows(person, writeup))
+            self._readings[person, writeup] = found
+        return found
 
     def passings(self, person: str, level: str) -> tuple[Passing, ...]:
         """Return the finished sittings of a person in a level's quiz that count, passed or not."""
@@ -144,6 +168,15 @@ class Known:
             self._jobs[key] = self._counting("job", level, rows)
         return self._jobs[key]
 
+    def is_short_of_jobs(self, person: str, levels: Iterable[str], asked: int, first: date) -> bool:
+        """Say whether so few jobs of these levels are on record from a day on, counting or not,
+        that they cannot be enough; none is read for it.
+        """
+        for level in levels:
+            for day in self.files.jobs.days(person, level):
+                asked -= day >= first
+        return asked > 0
+
     def observations(self, person: str, level: str) -> tuple[Observation, ...]:
         """Return the observations of a person at a level that count, right or not."""
         key = (person, level)
@@ -156,15 +189,20 @@ class Known:
     def _counting(self, kind: VoidKind, about: str, rows: Sequence[Entry]) -> tuple[Entry, ...]:
         if not rows:
             return ()
-        kept = [row for row in rows if row.recorded_at <= self.at]
+        at = self.at
+        kept = rows if self._knows_all else [row for row in rows if row.recorded_at <= at]
         voids = self.files.voids.get((kind, rows[0].person, about))
         if voids:
             kept = [row for row in kept if not self._is_void(row, voids)]
         if len(kept) > 1:
-            kept.sort(key=lambda row: (row.on, row.recorded_at))
+            kept = sorted(kept, key=_by_day)
         return tuple(kept)
 
     def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
         return any(
             void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids
         )
+
+
+def _by_day(row: _Entry) -> tuple[date, datetime]:
+    return row.on, row.recorded_at

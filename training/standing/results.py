@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal, Protocol
+from typing import Literal
 
 Args = tuple[tuple[str, object], ...]
 """Named arguments, in plain values that can be compared and hashed."""
 
 Who = Literal["person", "senior", "owner"]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryName:
+    """By which name an entry is told: the code of its kind, and what it is told with."""
+
+    code: str
+    args: Args = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +28,7 @@ class Reason:
 
     code: str
     args: Args = ()
-    evidence: tuple[str, ...] = ()
+    evidence: tuple[EntryName, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +47,7 @@ class Support:
     `code` is `entry`, or `valid-until`, `counts-until` or `enough-until` with the last day.
     """
 
-    name: str
+    name: EntryName | None
     on: date | None
     code: str = "entry"
     until: date | None = None
@@ -80,25 +87,3 @@ class NextStep:
     who: Who
     args: Args = ()
     by: date | None = None
-
-
-class _Entry(Protocol):
-    @property
-    def ref(self) -> str: ...
-    @property
-    def on(self) -> date: ...
-
-
-class _Named(Protocol):
-    @property
-    def ref(self) -> str: ...
-
-
-def names_of(rows: Iterable[_Named]) -> tuple[str, ...]:
-    """Return the names of entries, each once, leaving out those without one."""
-    return tuple(dict.fromkeys(row.ref for row in rows if row.ref))
-
-
-def supports(rows: Iterable[_Entry]) -> tuple[Support, ...]:
-    """Return the entries as what a rule rests on, each once, leaving out those without a name."""
-    return tuple(dict.fromkeys(Support(row.ref, row.on) for row in rows if row.ref))

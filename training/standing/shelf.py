@@ -6,16 +6,18 @@ long) when its level or write-up is.
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from typing import Generic, Protocol, TypeVar
 
 
 class _OfPerson(Protocol):
     @property
     def person(self) -> str: ...
+    @property
+    def on(self) -> date: ...
 
 
-Row = TypeVar("Row")
-Filed = TypeVar("Filed", bound=_OfPerson)
+Row = TypeVar("Row", bound=_OfPerson)
 Slip = TypeVar("Slip")
 Drawer = Mapping[str, Sequence[Row]]
 """One person's entries by what they are about."""
@@ -30,6 +32,7 @@ class Shelf(Collection[Row], Generic[Row]):
         self._people = dict.fromkeys(people)
         self._opened = opened
         self._drawers: dict[str, Drawer[Row]] = {}
+        self._dated: dict[str, list[tuple[str, list[date]]]] = {}
 
     def drawer(self, person: str) -> Drawer[Row]:
         """Return one person's entries by what they are about; empty for somebody without any."""
@@ -43,6 +46,31 @@ class Shelf(Collection[Row], Generic[Row]):
         their keeping.
         """
         return self.drawer(person).get(about, ())
+
+    def days(self, person: str, about: str) -> Iterable[date]:
+        """Return the days of one person's entries about a level or write-up; none is read for
+        it.
+        """
+        drawer = self.drawer(person)
+        if isinstance(drawer, Slips):
+            return drawer.days(about)
+        return [row.on for row in drawer.get(about, ())]
+
+    def people_between(self, about: str, first: date, until: date) -> frozenset[str]:
+        """Return who has an entry about something that happened between two days, both included,
+        whether it counts or not. No entry is read for it.
+        """
+        if not self._dated:
+            for person, name in self.pairs():
+                days = list(self.days(person, name))
+                self._dated.setdefault(name, []).append((person, days))
+        found = set()
+        for person, days in self._dated.get(about, ()):
+            for day in days:
+                if first <= day <= until:
+                    found.add(person)
+                    break
+        return frozenset(found)
 
     def pairs(self) -> Iterator[tuple[str, str]]:
         """Give each pair of person and level (or write-up) that there are entries of."""
@@ -65,9 +93,12 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
     """A drawer whose slips are read when they are asked for."""
 
     def __init__(
-        self, slips: Mapping[str, list[Slip]], read: Callable[[str, list[Slip]], Sequence[Row]]
+        self,
+        slips: Mapping[str, list[Slip]],
+        read: Callable[[str, list[Slip]], Sequence[Row]],
+        day_of: Callable[[Slip], date],
     ) -> None:
-        self._slips, self._read = slips, read
+        self._slips, self._read, self._day_of = slips, read, day_of
         self._rows: dict[str, Sequence[Row]] = {}
 
     def __getitem__(self, about: str) -> Sequence[Row]:
@@ -79,6 +110,10 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
     def __contains__(self, about: object) -> bool:
         """Say, without reading, whether there is anything."""
         return about in self._slips
+
+    def days(self, about: str) -> Iterable[date]:
+        """Return the days of the entries about something, without reading more of them."""
+        return map(self._day_of, self._slips.get(about, ()))
 
     def get(self, about: str, default: Sequence[Row] = ()) -> Sequence[Row]:  # type: ignore[override]
         """Return the entries about something, or the default (the mapping's own way would raise and
@@ -95,11 +130,11 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
         return len(self._slips)
 
 
-def shelved(rows: Collection[Filed], about: Callable[[Filed], str]) -> Shelf[Filed]:
+def shelved(rows: Collection[Row], about: Callable[[Row], str]) -> Shelf[Row]:
     """Return rows on a shelf; a shelf comes back as it is."""
     if isinstance(rows, Shelf):
         return rows
-    drawers: dict[str, dict[str, list[Filed]]] = {}
+    drawers: dict[str, dict[str, list[Row]]] = {}
     for row in rows:
         drawers.setdefault(row.person, {}).setdefault(about(row), []).append(row)
     return Shelf(drawers, drawers.__getitem__)

@@ -31,6 +31,8 @@ class Term:
     """Of words, that there must be some."""
     book: int = 1
     """The layout of the record book from which on entries hold it."""
+    group: str = "before"
+    """Under which heading a form asks for it."""
     may_be_left_out: bool = False
     in_folder: bool = True
 
@@ -49,6 +51,15 @@ def gettext_noop(words: str) -> str:
     return words
 
 
+GROUPS: Mapping[str, str] = {
+    "level": gettext_noop("The level"),
+    "covers": gettext_noop("What it covers"),
+    "before": gettext_noop("Before a sign-off (0: not asked)"),
+    "after": gettext_noop("After a sign-off (0: not asked)"),
+}
+"""The headings under which a form asks for the terms."""
+
+
 def _as(kind: Kind, label: str, help: str = "", **more: Any) -> Mapping[str, Term]:
     return {"term": Term(kind, label, help, **more)}
 
@@ -59,23 +70,32 @@ class Terms:
     terms in this order.
     """
 
-    title: str = field(metadata=_as("words", gettext_noop("Title"), most=200, is_required=True))
+    title: str = field(
+        metadata=_as("words", gettext_noop("Title"), group="level", most=200, is_required=True)
+    )
     earlier: tuple[str, ...] = field(
-        default=(), metadata=_as("levels", gettext_noop("Levels needed first"))
+        default=(), metadata=_as("levels", gettext_noop("Needs these levels first"), group="covers")
     )
     writeups: tuple[str, ...] = field(
-        default=(), metadata=_as("write-ups", gettext_noop("Write-ups it covers"))
+        default=(), metadata=_as("write-ups", gettext_noop("Write-ups it covers"), group="covers")
     )
     valid_months: int = field(
         metadata=_as(
-            "number", gettext_noop("Months a sign-off is valid"), least=1, most=1200, start=24
+            "number",
+            gettext_noop("Signed off for, months"),
+            group="after",
+            least=1,
+            most=1200,
+            start=12,
         )
     )
     practice_jobs: int = field(
-        default=0, metadata=_as("number", gettext_noop("Jobs to stay current"))
+        default=0,
+        metadata=_as("number", gettext_noop("Jobs to stay current"), group="after", start=4),
     )
     practice_months: int = field(
-        default=0, metadata=_as("number", gettext_noop("In how many months"))
+        default=0,
+        metadata=_as("number", gettext_noop("In how many months"), group="after", start=12),
     )
     practice_from: date | None = field(
         default=None,
@@ -86,34 +106,43 @@ class Terms:
                 "The day on which you began to log jobs here. In the first months after that "
                 "day nobody needs jobs to stay current. Leave empty if that was long ago."
             ),
+            group="after",
             book=2,
         ),
     )
     watched_jobs: int = field(
-        default=0, metadata=_as("number", gettext_noop("Supervised jobs before a sign-off"))
+        default=0, metadata=_as("number", gettext_noop("Supervised jobs"), start=3)
     )
     watched_per_option: bool = field(
         default=False,
         metadata=_as(
             "yes or no",
-            gettext_noop("At least one for every option of a fork or shock"),
+            gettext_noop("At least one supervised job for each option of a fork"),
             may_be_left_out=True,
         ),
     )
     observations: int = field(
-        default=0, metadata=_as("number", gettext_noop("Observations before a sign-off"), most=99)
+        default=0, metadata=_as("number", gettext_noop("Observations"), most=99, start=1)
     )
     observers: int = field(
         default=0,
         metadata=_as(
-            "number", gettext_noop("By how many different observers"), most=99, may_be_left_out=True
+            "number",
+            gettext_noop("By how many different observers"),
+            most=99,
+            start=1,
+            may_be_left_out=True,
         ),
     )
     pass_percent: int = field(
-        default=0, metadata=_as("number", gettext_noop("Pass mark of the quiz in %"), most=100)
+        default=0,
+        metadata=_as("number", gettext_noop("Pass mark of the quiz in %"), most=100, start=80),
     )
     grace_days: int = field(
-        default=0, metadata=_as("number", gettext_noop("Days to catch up after a new revision"))
+        default=0,
+        metadata=_as(
+            "number", gettext_noop("Days to catch up after a new revision"), group="after", start=14
+        ),
     )
     yardstick: str = field(
         default="",
@@ -121,6 +150,7 @@ class Terms:
             "words",
             gettext_noop("Example for these rules"),
             gettext_noop("The published rule behind these rules, if there is one."),
+            group="after",
             most=300,
             in_folder=False,
         ),

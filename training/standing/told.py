@@ -9,7 +9,7 @@ from datetime import date
 
 from training.standing.days import ONE_DAY
 from training.standing.entitlement import Asked, Asking
-from training.standing.results import Asks, NextStep, Reason, Support
+from training.standing.results import Asks, EntryName, NextStep, Reason, Support
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RuleSet
 
@@ -40,7 +40,7 @@ def ended_by(asking: Asking, asked: Asked, day: date) -> str | None:
     return found[0].code if found else None
 
 
-def rests_on(asking: Asking, asked: Asked) -> tuple[str, ...]:
+def rests_on(asking: Asking, asked: Asked) -> tuple[EntryName, ...]:
     """Return the names of the entries that somebody's being alone rests on, those of earlier levels
     after its own.
     """

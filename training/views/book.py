@@ -11,7 +11,8 @@ from quizzes.access.closing import must_not_be_sitting
 from training.access import doors
 from training.exchange.book_lines import book_lines
 from training.records.keeping import head
-from training.reports.book import book_page
+from training.reports.book import book_page, people_and_kinds
+from training.views.forms.lists import BookSearch
 from training.views.second_factor import code_asked
 
 LONGEST = 15  # digits of an entry's number
@@ -21,17 +22,17 @@ LONGEST = 15  # digits of an entry's number
 def book(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_book")
+    search = BookSearch(request.GET or None, *people_and_kinds())
+    said = {**request.GET.dict(), **search.said()}  # whom nobody knows has no entries
     page = book_page(
         request.GET.get("page", "1"),
-        person=request.GET.get("person", ""),
-        kind=request.GET.get("kind", ""),
+        person=said.get("person", ""),
+        kind=said.get("kind", ""),
         check_from=_check_from(request),
     )
-    return render(
-        request,
-        "training/book.html",
-        {"book": page, "may_take_out": user.has_perm("training.take_out")},
-    )
+    may_take_out = user.has_perm("training.take_out")
+    context = {"book": page, "search": search, "may_take_out": may_take_out}
+    return render(request, "training/book.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -15,7 +15,7 @@ from training.access import doors
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import set_level
 from training.models import EntryRules, LevelRules, days_back
-from training.reports.levels import level_list
+from training.reports.levels import level_table
 from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
@@ -27,14 +27,14 @@ METHODS = ["GET", "HEAD", "POST"]
 def levels(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.keep_levels")
-    return render(request, "training/levels.html", {"levels": level_list(user.workshop.today())})
+    return render(request, "training/levels.html", {"table": level_table(user.workshop.today())})
 
 
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.keep_levels")
     form = NewLevelForm(request.POST or None)
-    if form.is_valid() and _kept(request, form, form.cleaned_data["level"]):
+    if form.is_valid() and _kept(request, form, form.cleaned_data["level"], must_be_new=True):
         return redirect("training:levels")
     return render(
         request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []}
@@ -76,12 +76,12 @@ def late_entries(request: HttpRequest) -> HttpResponse:
     return render(request, "training/late_entries.html", {"form": form, "versions": versions})
 
 
-def _kept(request: HttpRequest, form: LevelForm, name: str) -> bool:
-    terms, from_day = form.terms(), form.cleaned_data["from_day"]
+def _kept(request: HttpRequest, form: LevelForm, name: str, *, must_be_new: bool = False) -> bool:
+    terms, from_day, by = form.terms(), form.cleaned_data["from_day"], doors.who(request)
     try:
-        set_level(name=name, terms=terms, from_day=from_day, by=doors.who(request))
+        set_level(name=name, terms=terms, from_day=from_day, by=by, must_be_new=must_be_new)
     except Refused as refused:
-        form.add_error(None, [refused.message, *refused.details])
+        form.add_error("level" if must_be_new else None, [refused.message, *refused.details])
         return False
     messages.success(
         request,

@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.records.refused import Refused
+from procedures.views.forms.search import page_of
 from training.access import acts, doors
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
@@ -23,21 +24,32 @@ from training.models import Appointment, User
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
 from training.views.forms.evidence import EndAppointmentForm
+from training.views.forms.lists import PeopleSearch
 from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
 from training.views.second_factor import give_code
 
+PEOPLE_A_PAGE = 40
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.keep_people")
-    rows = User.objects.select_related("workshop").order_by("left", "name")
-    return render(
-        request,
-        "training/people.html",
-        {"people": sorted(rows, key=lambda row: (row.left is not None, row.name))},
-    )
+    search = PeopleSearch(request.GET or None)
+    said = search.said()
+    rows = [
+        row
+        for row in User.objects.select_related("workshop").order_by("workshop__name", "name")
+        if said.get("trade", "") in {"", row.trade}
+        and said.get("workshop", "") in {"", row.workshop.name}
+        and search.has_words(row.name, row.login)
+    ]
+    rows.sort(key=lambda row: row.left is not None)
+    shown = page_of(request, rows, PEOPLE_A_PAGE)
+    left = gettext("Left the shop")
+    places = [(left if row.left else row.workshop.name, row) for row in shown]
+    context = {"people": shown, "places": places, "search": search}
+    return render(request, "training/people.html", context)
 
 
 @require_http_methods(METHODS)

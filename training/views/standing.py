@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -11,10 +13,11 @@ from training.access import acts, doors
 from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
+from training.reports.levels import level_titles
 from training.reports.person import one_page
 from training.reports.seen import seen_short
 from training.reports.who_may_table import table_rows
-from training.views.forms.asked import QuestionForm
+from training.views.forms.asked import QuestionForm, WhoMayForm
 from training.views.forms.forks import options_of_shop
 
 
@@ -22,8 +25,11 @@ from training.views.forms.forks import options_of_shop
 def who_may(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_everyone")
-    form = QuestionForm(
-        request.GET or None, today=user.workshop.today(), variants=options_of_shop()
+    form = WhoMayForm(
+        request.GET or None,
+        today=user.workshop.today(),
+        variants=options_of_shop(),
+        levels=level_titles(),
     )
     asked = form.question()
     grid = report.grid(
@@ -31,6 +37,7 @@ def who_may(request: HttpRequest) -> HttpResponse:
         known_at=asked.known_at,
         variant=asked.variant,
         workshop=asked.workshop,
+        level=asked.level,
         page=request.GET.get("page", "1"),
     )
     said = request.GET.copy()
@@ -40,6 +47,8 @@ def who_may(request: HttpRequest) -> HttpResponse:
         "grid": grid,
         "asked": asked,
         "query": said.urlencode(),
+        "day_before": asked.on - timedelta(days=1),
+        "day_after": asked.on + timedelta(days=1),
         "rows": table_rows(grid, asked.query()),
     }
     return render(request, "training/who_may.html", page)

@@ -15,6 +15,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.records.refused import Refused
+from procedures.views.forms.search import page_of
 from training.access import acts, doors
 from training.actions.once import once
 from training.actions.signing import prove
@@ -25,24 +26,34 @@ from training.reports import recall as recalling
 from training.reports import voids as reports
 from training.reports.signers import signers_page
 from training.views.forms.jobs import RecallForm
+from training.views.forms.lists import EntrySearch
 from training.views.forms.signing import DecideForm, VoidForm
 
+ROWS_A_PAGE = 40
 METHODS = ["GET", "HEAD", "POST"]
 
 
 @require_safe
 def voids(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.void")
-    return render(request, "training/voids.html", {"page": reports.voids_page()})
+    page = reports.voids_page()
+    context = {"page": page, "decided": page_of(request, page.decided, ROWS_A_PAGE)}
+    return render(request, "training/voids.html", context)
 
 
 @require_safe
 def choose(request: HttpRequest, login: str) -> HttpResponse:
     user = doors.who(request)
     person = doors.person_for(user, login, acts.ASK_FOR_VOID)
-    return render(
-        request, "training/void_choose.html", {"person": person, "named": reports.nameable(person)}
-    )
+    search = EntrySearch(request.GET or None)
+    kind = search.said().get("kind", "")
+    named = [
+        one
+        for one in reports.nameable(person)
+        if kind in {"", one.kind} and search.has_words(one.said)
+    ]
+    context = {"person": person, "search": search, "named": page_of(request, named, ROWS_A_PAGE)}
+    return render(request, "training/void_choose.html", context)
 
 
 @require_http_methods(METHODS)
@@ -179,7 +190,8 @@ def recall(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.see_everyone")
     form = RecallForm(request.GET or None)
     page = recalling.recall_page(recalling.asked_by(form.cleaned_data)) if form.is_valid() else None
-    return render(request, "training/recall.html", {"form": form, "page": page})
+    rows = page_of(request, page.rows[::-1], ROWS_A_PAGE) if page else None
+    return render(request, "training/recall.html", {"form": form, "page": page, "rows": rows})
 
 
 @require_safe

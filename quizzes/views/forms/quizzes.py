@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout
+from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -66,7 +66,11 @@ class QuizForm(PlainForm):
         """The rules in front; the page lays out the parts."""
         helper = FormHelper(self)
         helper.form_tag = False
-        helper.layout = Layout(*RULES)
+        helper.layout = Layout(
+            Fieldset(_("What a sitting asks"), "size", "critical_percent", "minutes"),
+            Fieldset(_("When it may be sat again"), "wait_days", "sittings_a_day"),
+            Fieldset(_("Practice questions"), "recall_percent"),
+        )
         return helper
 
     def tables(self) -> list[tuple[str, list[tuple[PartOfBank, forms.BoundField]]]]:

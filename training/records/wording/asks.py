@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
+from training.records.wording.entries import say_entry
 from training.records.wording.pieces import join_and
 from training.records.wording.reasons import say_reason
 from training.standing.calendar import written
@@ -20,14 +21,15 @@ def say_asks(asks: Asks) -> str:
 
 def say_support(support: Support) -> str:
     """Return the name of what a rule rests on, with the last day where one is told."""
+    name = say_entry(support.name) if support.name else ""
     if support.until is None:
-        return support.name
+        return name
     text = {
         "valid-until": gettext("{name}, valid until {day}"),
         "counts-until": gettext("{name}, counts until {day}"),
         "enough-until": gettext("enough until {day}"),
     }[support.code]
-    return text.format(name=support.name, day=written(support.until))
+    return text.format(name=name, day=written(support.until))
 
 
 @dataclass(frozen=True, slots=True)

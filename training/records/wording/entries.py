@@ -1,147 +1,79 @@
-"""How is one entry of the record told in a line: whole sentences, one after another?"""
+"""By which name is an entry told to people?"""
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 
 from django.utils.translation import gettext, ngettext
 
-from training.records.wording.pieces import write_options, write_percent
+from training.records.wording.pieces import write_percent
 from training.standing.calendar import written
+from training.standing.results import EntryName
 
 
-def say_job(watcher: str, fork: Mapping[str, str]) -> str:
-    """Return how a job was done, and on which fork."""
-    options = write_options(fork.items())
-    if watcher and options:
-        text = gettext("Job supervised by {watcher}, with {options}.")
-    elif watcher:
-        text = gettext("Job supervised by {watcher}.")
-    elif options:
-        text = gettext("Job done alone, with {options}.")
-    else:
-        text = gettext("Job done alone.")
-    return text.format(watcher=watcher, options=options)
+def say_entry(name: EntryName) -> str:
+    """Return the name of an entry in words."""
+    return ENTRIES[name.code](**dict(name.args))
 
 
-def say_came_back() -> str:
-    """Return that the customer's fork or shock came back."""
-    return gettext("It came back.")
+def _reading(title: str, number: int, day: date) -> str:
+    text = gettext("{title} (revision {number}) read on {day}")
+    return text.format(title=title, number=number, day=written(day))
 
 
-def say_unconfirmed(reason: str = "") -> str:
-    """Return that a job does not count, because nobody confirmed it, or the watcher refused to."""
-    if not reason:
-        return gettext("It does not count: it is not confirmed yet.")
-    return gettext("It does not count: the watcher did not confirm it ({reason}).").format(
-        reason=reason
+def _sitting(day: date, percent: Decimal) -> str:
+    text = gettext("sitting of {day}: {percent}")
+    return text.format(day=written(day), percent=write_percent(percent))
+
+
+def _paper_pass(day: date, percent: Decimal) -> str:
+    text = gettext("quiz on paper of {day}: {percent}")
+    return text.format(day=written(day), percent=write_percent(percent))
+
+
+def _job(day: date, late: int) -> str:
+    if not late:
+        return gettext("job of {day}").format(day=written(day))
+    text = ngettext(
+        "job of {day} (logged {days} day later)", "job of {day} (logged {days} days later)", late
     )
+    return text.format(day=written(day), days=late)
 
 
-def say_late(days: int) -> str:
-    """Return that an entry was logged later than the shop lets people do it themselves; nothing
-    where it was not.
-    """
-    if not days:
-        return ""
-    return ngettext("Logged {days} day later.", "Logged {days} days later.", days).format(days=days)
+def _observation(name: str, day: date) -> str:
+    return gettext("observed by {name} on {day}").format(name=name, day=written(day))
 
 
-def say_observation(observer: str, fork: Mapping[str, str], *, right: bool) -> str:
-    """Return who saw a job, on which fork, and whether it was right."""
-    options = write_options(fork.items())
-    if right:
-        text = (
-            gettext("Seen done right by {observer}, with {options}.")
-            if options
-            else gettext("Seen done right by {observer}.")
-        )
-    else:
-        text = (
-            gettext("Seen by {observer}, with {options}: not right.")
-            if options
-            else gettext("Seen by {observer}: not right.")
-        )
-    return text.format(observer=observer, options=options)
+def _sign_off(day: date, name: str) -> str:
+    return gettext("sign-off of {day} by {name}").format(day=written(day), name=name)
 
 
-def say_quiz(percent: Decimal, *, critical_right: bool) -> str:
-    """Return the result of a quiz of which the pass mark is not told."""
-    text = (
-        gettext("Quiz: {percent}, every critical question right.")
-        if critical_right
-        else gettext("Quiz: {percent}, a critical question wrong.")
-    )
-    return text.format(percent=write_percent(percent))
+def _founding(day: date, name: str) -> str:
+    return gettext("first sign-off of {day} by {name}").format(day=written(day), name=name)
 
 
-def say_sitting(percent: Decimal, asked: int, *, critical_right: bool) -> str:
-    """Return whether a sitting was passed, and with what."""
-    if percent < asked:
-        text = gettext("Quiz not passed: {percent} (pass mark {asked} %).")
-    elif critical_right:
-        text = gettext("Quiz passed: {percent} (pass mark {asked} %).")
-    else:
-        text = gettext("Quiz not passed: {percent}, but a critical question was wrong.")
-    return text.format(percent=write_percent(percent), asked=asked)
+def _stand_down(day: date, name: str) -> str:
+    return gettext("stood down from {day} by {name}").format(day=written(day), name=name)
 
 
-def say_paper_quiz(percent: Decimal, *, critical_right: bool) -> str:
-    """Return the result of a quiz on paper."""
-    text = (
-        gettext("Quiz on paper: {percent}, every critical question right.")
-        if critical_right
-        else gettext("Quiz on paper: {percent}, a critical question wrong.")
-    )
-    return text.format(percent=write_percent(percent))
+def _appointment(name: str, day: date) -> str:
+    return gettext("appointed by {name} from {day}").format(name=name, day=written(day))
 
 
-def say_sign_off(signer: str, forks: str, *, founding: bool) -> str:
-    """Return who signed off, for which forks."""
-    text = (
-        gettext("First sign-off by {signer}, the owner: {forks}.")
-        if founding
-        else gettext("Signed off by {signer}: {forks}.")
-    )
-    return text.format(signer=signer, forks=forks)
+def _revision(title: str, number: int) -> str:
+    return gettext("{title} (revision {number})").format(title=title, number=number)
 
 
-def say_stand_down(by: str) -> str:
-    """Return who stood somebody down."""
-    return gettext("Stood down by {by}.").format(by=by)
-
-
-def say_allowed(on: date | None, by: str = "") -> str:
-    """Return since when the work is allowed again; that it is not yet, where there is no day."""
-    if on is None:
-        return gettext("Not allowed again yet.")
-    text = (
-        gettext("Allowed again from {day}, by {by}.")
-        if by
-        else gettext("Allowed again from {day}.")
-    )
-    return text.format(day=written(on), by=by)
-
-
-def say_reading(title: str, number: int) -> str:
-    """Return which revision was read."""
-    return gettext("Read {title}, revision {number}.").format(title=title, number=number)
-
-
-def say_appointment(by: str, until: date | None) -> str:
-    """Return who appointed somebody to sign off, and until when."""
-    if until is None:
-        return gettext("Appointed by {by}.").format(by=by)
-    return gettext("Appointed by {by} until {day}.").format(by=by, day=written(until))
-
-
-def say_appointment_ended(by: str, last: date) -> str:
-    """Return who ended an appointment, and its last day."""
-    text = gettext("{by} ended it. The last day is {day}.")
-    return text.format(by=by, day=written(last))
-
-
-def say_cancelled(reason: str, by: str, on: date) -> str:
-    """Return that an entry was cancelled, why and by whom."""
-    text = gettext("Cancelled by {by} on {day}, so it never counted. Reason: {reason}")
-    return text.format(by=by, day=written(on), reason=reason)
+ENTRIES: dict[str, Callable[..., str]] = {
+    "reading": _reading,
+    "sitting": _sitting,
+    "paper-pass": _paper_pass,
+    "job": _job,
+    "observation": _observation,
+    "sign-off": _sign_off,
+    "founding": _founding,
+    "stand-down": _stand_down,
+    "appointment": _appointment,
+    "revision": _revision,
+}
+"""The name of each kind of entry, made from its arguments."""

@@ -7,7 +7,8 @@ from datetime import date
 
 from training.standing.calendar import days_on
 from training.standing.evidence import LevelRules, Shop
-from training.standing.results import OWN_DOING, SENIORS_EYE, Asks, Reason, Step, Support, supports
+from training.standing.naming import name_entry, supports
+from training.standing.results import OWN_DOING, SENIORS_EYE, Asks, Reason, Step, Support
 from training.standing.rules.proof import Proof, changes_since
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, holds
 
@@ -91,7 +92,7 @@ def _told(case: Case, changes: Iterable[Proof]) -> Iterator[Reason]:
             told = tuple(
                 (case.known.title(row.writeup), row.number, row.released) for row in lacking
             )
-            named = tuple(case.known.name_of_revision(row) for row in lacking)
+            named = tuple(name_entry(case.known, row) for row in lacking)
             yield Reason(code, (("revisions", told),), named)
 
 
@@ -102,4 +103,4 @@ def _support(case: Case) -> tuple[Support, ...]:
         for row in (proof.reading, proof.passing, proof.observation)
         if row is not None
     )
-    return supports(shown)
+    return supports(case.known, shown)

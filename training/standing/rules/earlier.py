@@ -7,7 +7,7 @@ from datetime import date
 
 from training.standing.evidence import LevelRules, Shop
 from training.standing.levels import version_on
-from training.standing.results import EARLIER_LEVELS, Args, Asks, Reason, Step
+from training.standing.results import EARLIER_LEVELS, Args, Asks, EntryName, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails
 
 
@@ -40,7 +40,7 @@ class Earlier(Rule):
         )
 
     def _why(self, case: Case) -> Reason:
-        told, evidence = list[Args](), dict[str, None]()
+        told, evidence = list[Args](), dict[EntryName, None]()
         for level in dict.fromkeys(self._lacking(case)):
             there = case.asking.case(case.asked._replace(level=level))
             if there is None:

@@ -22,11 +22,13 @@ class Held:
     It keeps no case, since a circle of the two would be left to the collector for every question.
     """
 
-    __slots__ = ("_overdue", "row")
+    __slots__ = ("_overdue", "is_sound", "row")
 
     def __init__(self, row: SignOff) -> None:
         self.row = row
         self._overdue: tuple[Proof, ...] | None = None
+        self.is_sound = False
+        """Whether a standing can rest on it, as far as that was asked."""
 
     def covers(self, case: Case) -> bool:
         """Say whether it covers the question."""
@@ -39,7 +41,8 @@ class Held:
     def overdue(self, case: Case) -> tuple[Proof, ...]:
         """Return the changes since, with something missing, whose days of grace are over."""
         if self._overdue is None:
-            found = changes_overdue(case.known, self.row, case.rules, case.day)
+            asking = case.known.asking(case.rules)
+            found = changes_overdue(case.known, self.row, case.rules, case.day) if asking else ()
             self._overdue = tuple(found)
         return self._overdue
 
@@ -49,12 +52,13 @@ class Held:
 
     def rests(self, case: Case) -> bool:
         """Say whether a standing can rest on it. What is quickly seen comes first."""
-        return (
+        self.is_sound = (
             self.is_valid(case)
             and self.covers(case)
             and not self.overdue(case)
             and self.is_entitled(case)
         )
+        return self.is_sound
 
     def faults(self, case: Case) -> int:
         """Count what is wrong with it, the changes since left aside."""

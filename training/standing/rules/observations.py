@@ -7,7 +7,8 @@ from datetime import date
 
 from training.standing.evidence import LevelRules, Observation, Shop
 from training.standing.known import Known
-from training.standing.results import SENIORS_EYE, Asks, Reason, Step, names_of, supports
+from training.standing.naming import name_entries, supports
+from training.standing.results import SENIORS_EYE, Asks, Reason, Step
 from training.standing.rules.rule import Case, Finding, Rule, fails, holds
 
 
@@ -48,8 +49,8 @@ class Observations(Rule):
         rules = case.rules
         rows = seen_right(case.known, case.person, rules, case.day)
         if len(rows) < rules.observations or len(observers_of(rows)) < rules.observers:
-            return fails(lambda: _why(rules, rows))
-        return holds(lambda: supports(rows))
+            return fails(lambda: _why(case, rows))
+        return holds(lambda: supports(case.known, rows))
 
     def asks(self, case: Case) -> Asks | None:
         number, observers = case.rules.observations, case.rules.observers
@@ -67,7 +68,8 @@ class Observations(Rule):
         return (row.on for row in case.known.observations(case.person, case.rules.level))
 
 
-def _why(rules: LevelRules, rows: tuple[Observation, ...]) -> Reason:
+def _why(case: Case, rows: tuple[Observation, ...]) -> Reason:
+    rules = case.rules
     counts = (("done", len(rows)), ("asked", rules.observations))
     observers = (("observers", len(observers_of(rows))), ("observers_asked", rules.observers))
-    return Reason("not-observed", (*counts, *observers), names_of(rows))
+    return Reason("not-observed", (*counts, *observers), name_entries(case.known, rows))

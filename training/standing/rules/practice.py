@@ -8,16 +8,8 @@ from datetime import date, timedelta
 
 from training.standing.calendar import days_on, first_day_out_of_window, months
 from training.standing.evidence import Job, LevelRules, Shop, SignOff
-from training.standing.results import (
-    OWN_DOING,
-    Asks,
-    NextStep,
-    Reason,
-    Step,
-    Support,
-    names_of,
-    supports,
-)
+from training.standing.naming import name_entries, name_entry, supports
+from training.standing.results import OWN_DOING, Asks, NextStep, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 SLACK = timedelta(days=4)
@@ -73,7 +65,7 @@ class Practice(Rule):
         first = window_start(rules, case.day)
         # The sign-off is looked for first: for whoever has one, no job needs to be read.
         fresh = _fresh_signoff(case, first)
-        if fresh is None and _count(case, first) < rules.practice_jobs:
+        if fresh is None and _is_short(case, first):
             return fails(lambda: _why(case, first))
         return holds(lambda: _support(case, first, fresh))
 
@@ -114,13 +106,24 @@ class Practice(Rule):
 
 def _fresh_signoff(case: Case, first: date) -> SignOff | None:
     """Return the latest entitled sign-off for the level signed on or after a day."""
-    rows = case.asking.signoffs(case.asked)
-    return next((row for row in rows if row.on >= first and case.asking.entitled(row)), None)
+    for row in case.asking.signoffs(case.asked):
+        if row.on < first:
+            break
+        if case.asking.entitled(row):
+            return row
+    return None
 
 
 def _count(case: Case, first: date) -> int:
     days = case.asking.job_days(case.person, case.rules.level, case.book)
     return bisect_right(days, case.day) - bisect_left(days, first)
+
+
+def _is_short(case: Case, first: date) -> bool:
+    asked, levels = case.rules.practice_jobs, case.book.fed_by[case.rules.level]
+    if case.known.is_short_of_jobs(case.person, levels, asked, first):
+        return True
+    return _count(case, first) < asked
 
 
 def _jobs_in_window(case: Case, first: date) -> list[Job]:
@@ -133,7 +136,7 @@ def _jobs_in_window(case: Case, first: date) -> list[Job]:
 def _why(case: Case, first: date) -> Reason:
     jobs = _jobs_in_window(case, first)
     numbers = (("done", len(jobs)), ("asked", case.rules.practice_jobs), ("since", first))
-    return Reason("out-of-practice", numbers, names_of(jobs))
+    return Reason("out-of-practice", numbers, name_entries(case.known, jobs))
 
 
 def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, ...]:
@@ -142,11 +145,11 @@ def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, .
     if len(jobs) >= case.rules.practice_jobs:
         needed = jobs[-case.rules.practice_jobs :]
         last = days_on(first_day_out_of_window(needed[0].on, lasting), -1)
-        return (*supports(needed), Support("", None, "enough-until", last))
+        return (*supports(case.known, needed), Support(None, None, "enough-until", last))
     if fresh is None:
         return ()
     last = days_on(first_day_out_of_window(fresh.on, lasting), -1)
-    return (Support(fresh.ref, fresh.on, "counts-until", last),)
+    return (Support(name_entry(case.known, fresh), fresh.on, "counts-until", last),)
 
 
 def _days_of_jobs(case: Case, until: date) -> Iterator[date]:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from training.standing.calendar import days_on
 from training.standing.evidence import (
@@ -22,8 +21,7 @@ from training.standing.rules.observations import is_seen_right
 from training.standing.rules.quiz import is_pass
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(NamedTuple):
     """What a person has shown, by a day, about one revision released after the sign-off; None is
     what is missing.
     """
@@ -34,6 +32,15 @@ class Proof:
     observation: Observation | None
     asks_answer: bool
     asks_showing: bool
+
+    @property
+    def is_whole(self) -> bool:
+        """Say whether nothing is missing."""
+        return (
+            self.reading is not None
+            and not (self.asks_answer and self.passing is None)
+            and not (self.asks_showing and self.observation is None)
+        )
 
     def missing(self) -> tuple[str, ...]:
         """Return the code of each thing asked and not shown, in the order of the rules."""
@@ -65,21 +72,16 @@ def changes_overdue(
     for revision in _asked_since(known, rules, signoff, day):
         if day > days_on(revision.released, rules.grace_days):
             proof = _proof(known, signoff.person, rules, revision, day)
-            if proof.missing():
+            if not proof.is_whole:
                 yield proof
 
 
 def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
-    for writeup in rules.writeups:
-        for revision in known.revisions(writeup):
-            if (
-                revision.released <= day
-                and revision.asks != "nothing"
-                and not _is_after(known, signoff, revision)
-            ):
-                yield revision
+    for revision in known.asking(rules):
+        if revision.released <= day and not _is_after(known, signoff, revision):
+            yield revision
 
 
 class _Dated(Protocol):
@@ -112,19 +114,22 @@ def _proof(
     """
     asks_answer = revision.asks in _ASK_ANSWER and rules.pass_percent > 0
     asks_showing = revision.asks == "show again"
-    readings = (
-        r
-        for r in known.readings(person, revision.writeup)
-        if r.revision >= revision.number and r.on <= day
-    )
     return Proof(
-        revision=revision,
-        reading=next(readings, None),
-        passing=_passed_again(known, person, rules, revision, day) if asks_answer else None,
-        observation=_seen_again(known, person, rules, revision, day) if asks_showing else None,
-        asks_answer=asks_answer,
-        asks_showing=asks_showing,
+        revision,
+        _read(known, person, revision, day),
+        _passed_again(known, person, rules, revision, day) if asks_answer else None,
+        _seen_again(known, person, rules, revision, day) if asks_showing else None,
+        asks_answer,
+        asks_showing,
     )
+
+
+def _read(known: Known, person: str, revision: RevisionFact, day: date) -> Reading | None:
+    """Return the first reading of a revision or of a later one."""
+    for row in known.readings(person, revision.writeup):
+        if row.revision >= revision.number and row.on <= day:
+            return row
+    return None
 
 
 def _passed_again(

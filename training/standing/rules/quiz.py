@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 
 from training.standing.calendar import days_on, months
 from training.standing.evidence import Files, LevelRules, Passing, Shop
 from training.standing.known import Known
-from training.standing.results import OWN_DOING, Args, Asks, Reason, Step, names_of, supports
+from training.standing.naming import name_entries, supports
+from training.standing.results import OWN_DOING, Args, Asks, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
@@ -74,7 +75,7 @@ class Quiz(Rule):
         row = find(case.known, case.person, rules, day)
         if row is None or not _is_valid_pass(row, rules, day):
             return fails(lambda: _why(case))
-        return holds(lambda: supports([row]))
+        return holds(lambda: supports(case.known, [row]))
 
     def asks(self, case: Case) -> Asks | None:
         percent = case.rules.pass_percent
@@ -90,11 +91,11 @@ class Quiz(Rule):
                 yield row.on
                 yield days_on(months(row.on, case.rules.valid_months), 1)
 
-    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool] | None:
+    def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str] | None:
         if rules.pass_percent == 0:
             return None
-        passings = files.passings.drawer
-        return lambda person: rules.level in passings(person)
+        first = months(day, -rules.valid_months)
+        return files.passings.people_between(rules.level, first, day)
 
 
 def _why(case: Case) -> Reason:
@@ -105,7 +106,7 @@ def _why(case: Case) -> Reason:
     if latest is None:
         return Reason("quiz-not-passed", title)
     reached: Args = (*title, ("percent", latest.percent), ("day", latest.on))
-    named = names_of([latest])
+    named = name_entries(case.known, [latest])
     if latest.percent < rules.pass_percent:
         return Reason("quiz-not-passed", (*reached, ("asked", rules.pass_percent)), named)
     if not latest.critical_right:

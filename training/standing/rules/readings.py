@@ -7,18 +7,9 @@ from datetime import date
 
 from training.standing.evidence import LevelRules, RevisionFact, Shop
 from training.standing.known import Known
-from training.standing.results import OWN_DOING, Asks, Reason, Step, Support, supports
+from training.standing.naming import name_entry, supports
+from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
-
-
-def current_revisions(known: Known, rules: LevelRules, day: date) -> list[RevisionFact]:
-    """Return the current revision of each write-up of the level that has one: the highest number
-    released by the day.
-    """
-    released = (
-        [row for row in known.revisions(name) if row.released <= day] for name in rules.writeups
-    )
-    return [max(rows, key=lambda row: row.number) for rows in released if rows]
 
 
 def unread_revisions(
@@ -29,12 +20,16 @@ def unread_revisions(
     """
     return tuple(
         current
-        for current in current_revisions(known, rules, day)
-        if not any(
-            r.revision == current.number and r.on <= day
-            for r in known.readings(person, current.writeup)
-        )
+        for current in known.current(rules, day)
+        if not _is_read(known, person, current, day)
     )
+
+
+def _is_read(known: Known, person: str, revision: RevisionFact, day: date) -> bool:
+    for row in known.readings(person, revision.writeup):
+        if row.revision == revision.number and row.on <= day:
+            return True
+    return False
 
 
 class Readings(Rule):
@@ -66,15 +61,15 @@ class Readings(Rule):
 
 def _why(case: Case, unread: tuple[RevisionFact, ...]) -> Reason:
     told = tuple((case.known.title(row.writeup), row.number) for row in unread)
-    named = tuple(case.known.name_of_revision(row) for row in unread)
+    named = tuple(name_entry(case.known, row) for row in unread)
     return Reason("not-read", (("revisions", told),), named)
 
 
 def _support(case: Case) -> tuple[Support, ...]:
     found = [
         row
-        for current in current_revisions(case.known, case.rules, case.day)
+        for current in case.known.current(case.rules, case.day)
         for row in case.known.readings(case.person, current.writeup)
         if row.on <= case.day and row.revision == current.number
     ]
-    return supports(sorted(found, key=lambda row: row.on))
+    return supports(case.known, sorted(found, key=lambda row: row.on))

@@ -6,7 +6,7 @@ are told from what that same look found, so verdict and reason cannot disagree.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
@@ -126,9 +126,9 @@ class Rule:
         """
         return iter(())
 
-    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool] | None:
-        """Return a quick test by which the rule fails for a person, whatever the day; None where
-        there is none.
+    def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str] | None:
+        """Return, quickly found, people without whom the rule fails on a day for everybody: whoever
+        is not among them has nothing on record by which it could hold. None: it may be anybody.
         """
         return None
 

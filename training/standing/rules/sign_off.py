@@ -4,12 +4,13 @@ entitled to?
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from datetime import date
 
 from training.standing.calendar import days_on, months
 from training.standing.evidence import Files, LevelRules, Shop, SignOff
-from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support, names_of
+from training.standing.naming import name_entries, name_entry
+from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, holds
 
 
@@ -30,14 +31,17 @@ class SignedOff(Rule):
         held = case.held
         if held is None:
             return fails(lambda: Reason("no-sign-off", (("title", case.rules.title),)))
-        row, faults = held.row, list[Callable[[], Reason]]()
+        row = held.row
+        if held.is_sound:
+            return holds(lambda: _valid_until(case, row))
+        faults = list[Callable[[], Reason]]()
         if not held.covers(case):
             faults.append(lambda: _fault(case, row, "variant-not-covered", limits=row.limits))
         if not held.is_valid(case):
             faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
         if faults:
             return fails(*faults)
-        return holds(lambda: (Support(row.ref, row.on, "valid-until", _last_day(case, row)),))
+        return holds(lambda: _valid_until(case, row))
 
     def asks(self, case: Case) -> Asks:
         return Asks("sign-off", (("months", case.rules.valid_months),))
@@ -50,9 +54,9 @@ class SignedOff(Rule):
             yield row.on
             yield days_on(_last_day(case, row), 1)
 
-    def possible(self, files: Files, rules: LevelRules) -> Callable[[str], bool]:
-        signoffs = files.signoffs.drawer
-        return lambda person: rules.level in signoffs(person)
+    def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str]:
+        first = months(day, -rules.valid_months)
+        return files.signoffs.people_between(rules.level, first, day)
 
 
 class Signer(Rule):
@@ -70,7 +74,7 @@ class Signer(Rule):
         if held is None:
             return HOLDS
         row = held.row
-        if not held.is_entitled(case):
+        if not held.is_sound and not held.is_entitled(case):
             why = _why_not_entitled(case, row)
             title = case.rules.title
             return fails(lambda: _fault(case, row, "signer-not-entitled", why=why, title=title))
@@ -84,9 +88,13 @@ def _last_day(case: Case, row: SignOff) -> date:
     return months(row.on, case.rules.valid_months)
 
 
+def _valid_until(case: Case, row: SignOff) -> tuple[Support, ...]:
+    return (Support(name_entry(case.known, row), row.on, "valid-until", _last_day(case, row)),)
+
+
 def _fault(case: Case, row: SignOff, code: str, **more: object) -> Reason:
     args: Args = (("day", row.on), ("signer", case.known.name(row.signer)), *more.items())
-    return Reason(code, args, names_of([row]))
+    return Reason(code, args, name_entries(case.known, [row]))
 
 
 def _why_not_entitled(case: Case, row: SignOff) -> str:
@@ -99,4 +107,4 @@ def _why_not_entitled(case: Case, row: SignOff) -> str:
 
 def _appointed(case: Case, row: SignOff) -> tuple[Support, ...]:
     found = case.asking.appointment(row.signer, row.level, row.on)
-    return (Support(found.ref, found.first),) if found is not None and found.ref else ()
+    return (Support(name_entry(case.known, found), found.first),) if found is not None else ()

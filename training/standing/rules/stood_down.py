@@ -7,7 +7,8 @@ from datetime import date
 
 from training.standing.evidence import StandDown
 from training.standing.known import Known
-from training.standing.results import BARS_ALL, Asks, Reason, Step, names_of
+from training.standing.naming import name_entries
+from training.standing.results import BARS_ALL, Asks, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails
 
 
@@ -37,6 +38,8 @@ class StoodDown(Rule):
     bars_signing = True
 
     def look(self, case: Case) -> Finding:
+        if case.person not in case.known.files.standdowns:
+            return HOLDS
         rows = standdowns_in_force(case.known, case.person, case.asked.level, case.day)
         return fails(lambda: _why(case, rows)) if rows else HOLDS
 
@@ -55,4 +58,4 @@ def _why(case: Case, rows: tuple[StandDown, ...]) -> Reason:
     told = tuple(
         (case.rules.title if row.level else "", row.first, case.known.name(row.by)) for row in rows
     )
-    return Reason("stood-down", (("rows", told),), names_of(rows))
+    return Reason("stood-down", (("rows", told),), name_entries(case.known, rows))

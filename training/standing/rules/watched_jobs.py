@@ -8,7 +8,8 @@ from datetime import date
 
 from training.standing.evidence import Job, LevelRules, Limits, Shop
 from training.standing.known import Known
-from training.standing.results import OWN_DOING, Asks, Reason, Step, names_of, supports
+from training.standing.naming import name_entries, supports
+from training.standing.results import OWN_DOING, Asks, Reason, Step
 from training.standing.rules.rule import Case, Finding, Rule, fails, holds
 
 
@@ -54,8 +55,8 @@ class WatchedJobs(Rule):
         options = tuple((name, limited.get(name, all_)) for name, all_ in every)
         found = watched_jobs(case.known, case.person, case.rules, case.day, options)
         if len(found.jobs) < case.rules.watched_jobs or found.options_lacking:
-            return fails(lambda: _why(case.rules, found))
-        return holds(lambda: supports(found.jobs))
+            return fails(lambda: _why(case, found))
+        return holds(lambda: supports(case.known, found.jobs))
 
     def asks(self, case: Case) -> Asks | None:
         jobs, per_option = case.rules.watched_jobs, case.rules.watched_per_option
@@ -73,7 +74,7 @@ class WatchedJobs(Rule):
         return (row.on for row in case.known.jobs(case.person, case.rules.level))
 
 
-def _why(rules: LevelRules, found: Watched) -> Reason:
-    counts = (("done", len(found.jobs)), ("asked", rules.watched_jobs))
+def _why(case: Case, found: Watched) -> Reason:
+    counts = (("done", len(found.jobs)), ("asked", case.rules.watched_jobs))
     lacking = (("lacking", found.options_lacking),)
-    return Reason("too-few-watched-jobs", (*counts, *lacking), names_of(found.jobs))
+    return Reason("too-few-watched-jobs", (*counts, *lacking), name_entries(case.known, found.jobs))

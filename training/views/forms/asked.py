@@ -9,6 +9,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
+from django.forms.boundfield import BoundField
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -29,6 +30,7 @@ class QuestionAsked:
     known_on: date | None
     variant: Mapping[str, str]
     workshop: str
+    level: str = ""
 
     def query(self) -> str:
         """The question as the end of an address."""
@@ -43,26 +45,40 @@ class QuestionAsked:
 class QuestionForm(Bare):
     """Change the question: the day, as known when, which fork, which workshop."""
 
-    on = day_field(label=_("On"), required=False)
+    on = day_field(label=_("Day"), required=False)
     known_on = day_field(
         label=_("As known on"), required=False, help_text=_("Leave empty for what is known now.")
     )
     workshop = forms.ChoiceField(required=False)
+    in_sight: tuple[str, ...] = ("on",)
+    """The fields that matter most; the others are folded away behind them."""
 
     def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
         super().__init__(data, initial={"on": today})
         self.today, self.variants = today, variants
         workshops = [(name, name) for name in Workshop.objects.values_list("name", flat=True)]
         self.fields["workshop"] = forms.ChoiceField(
-            required=False, choices=[("", "every workshop"), *workshops]
+            required=False, label=_("Workshop"), choices=[("", _("every workshop")), *workshops]
         )
         if len(workshops) < 2:
             del self.fields["workshop"]
         for name, options in variants:
-            choices = [("", "any"), *((option, option) for option in options)]
+            choices = [("", _("any")), *((option, option) for option in options)]
             self.fields[f"v-{name}"] = forms.ChoiceField(
                 label=name.capitalize(), required=False, choices=choices
             )
+
+    def first_fields(self) -> list[BoundField]:
+        """The fields in sight."""
+        return [self[name] for name in self.in_sight]
+
+    def folded_fields(self) -> list[BoundField]:
+        """The fields that are folded away."""
+        return [self[name] for name in self.fields if name not in self.in_sight]
+
+    def is_narrowed(self) -> bool:
+        """Whether something is asked in a field that is folded away, or is wrong there."""
+        return any(field.data or field.errors for field in self.folded_fields())
 
     def question(self) -> QuestionAsked:
         """What was asked; where something cannot be read, as if it had not been said (the form
@@ -80,6 +96,21 @@ class QuestionForm(Bare):
             known_on=known_on,
             variant={name: said[f"v-{name}"] for name, _ in self.variants if said.get(f"v-{name}")},
             workshop=said.get("workshop", ""),
+            level=said.get("level", ""),
+        )
+
+
+class WhoMayForm(QuestionForm):
+    """The question about the whole shop: all levels, or one."""
+
+    in_sight = ("on", "level")
+
+    def __init__(
+        self, data: Any, *, today: date, variants: Variants, levels: Mapping[str, str]
+    ) -> None:
+        super().__init__(data, today=today, variants=variants)
+        self.fields["level"] = forms.ChoiceField(
+            label=_("Level"), required=False, choices=[("", _("every level")), *levels.items()]
         )
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from training.standing.terms import TERMS, Terms
+from training.standing.terms import GROUPS, TERMS, Terms
 from training.views.forms.fields import Bare, day_field
 from training.views.forms.terms import field_of
 
@@ -16,16 +19,26 @@ class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
     from_day = day_field(
-        label=_("From"),
-        required=False,
-        help_text=_("The first day of these rules. Leave empty for always."),
+        label=_("These rules count from"), required=False, help_text=_("Leave empty for always.")
     )
-    field_order = ("level", "title", "from_day")
+    field_order = ("title", "level", "from_day")
 
     def __init__(self, *given: Any, **more: Any) -> None:
         super().__init__(*given, **more)
         self.fields |= {name: field_of(term) for name, term in TERMS.items()}
         self.order_fields(self.field_order)
+
+    @property
+    def helper(self) -> FormHelper:
+        """The terms in their groups; what belongs to the form alone stands in the first."""
+        groups: dict[str, list[str]] = {group: [] for group in GROUPS}
+        for name in self.fields:
+            groups[TERMS[name].group if name in TERMS else "level"].append(name)
+        helper = super().helper
+        helper.layout = Layout(
+            *(Fieldset(gettext(GROUPS[group]), *names) for group, names in groups.items())
+        )
+        return helper
 
     def terms(self) -> Terms:
         """What was written, once it is valid."""
@@ -42,6 +55,7 @@ class NewLevelForm(LevelForm):
 
     level = forms.SlugField(
         max_length=80,
-        label=_("Name"),
-        help_text=_("Use small letters, digits and hyphens, such as air-spring."),
+        label=_("Short name"),
+        help_text=_("For addresses and tables, such as air-spring. You cannot change it later."),
+        error_messages={"invalid": _("Use small letters, digits and hyphens, such as air-spring.")},
     )

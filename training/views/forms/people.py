@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -34,28 +36,50 @@ class AppointForm(Bare):
         if not with_code:
             del self.fields["code"]
 
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        code = ("code",) if "code" in self.fields else ()
+        helper.layout = Layout(
+            Fieldset(_("Appoint for a level"), "level", "first", "until", *code), "mark"
+        )
+        return helper
+
 
 class PersonForm(Bare):
     """Who somebody is."""
 
-    name = forms.CharField(max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    trade = forms.ChoiceField(choices=roles.TRADES)
-    workshop = forms.ModelChoiceField(Workshop.objects.all(), empty_label=None)
-    started = day_field(label=_("First day at work"), required=False)
+    name = forms.CharField(
+        label=_("Name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+    trade = forms.ChoiceField(label=_("Role"), choices=roles.TRADES)
+    workshop = forms.ModelChoiceField(Workshop.objects.all(), label=_("Workshop"), empty_label=None)
+    started = day_field(label=_("First day employed here"), required=False)
     left = day_field(
-        label=_("Last day at work"),
+        label=_("Last day employed here"),
         required=False,
         help_text=_("Leave empty while the person works here."),
     )
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
+    named: tuple[str, ...] = ("name", "trade", "workshop")
+
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        helper.layout = Layout(
+            Fieldset(_("Who it is"), *self.named),
+            Fieldset(_("From when to when"), "started", "left", "is_active"),
+        )
+        return helper
 
 
 class NewPersonForm(PersonForm):
     """Who is added."""
 
     login = forms.CharField(
+        label=_("Login"),
         max_length=60,
         help_text=_("What the person types to sign in. You cannot change it later."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
-    field_order = ["login", "name", "trade", "workshop", "started", "left", "is_active"]
+    named = ("name", "login", "trade", "workshop")

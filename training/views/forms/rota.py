@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -37,6 +39,14 @@ class ShiftForm(Bare):
     )
     first = day_field(label=_("From"))
 
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        helper.layout = Layout(
+            Fieldset(_("Weekdays from a day on"), "workshop", "first", "weekdays")
+        )
+        return helper
+
 
 class AbsenceForm(Bare):
     """When somebody is away."""
@@ -44,11 +54,14 @@ class AbsenceForm(Bare):
     first = day_field(label=_("First day away"))
     until = day_field(label=_("Last day away"))
     why = forms.CharField(
-        max_length=200,
-        required=False,
-        label=_("Why"),
-        help_text=_("You can leave this empty. Seniors and the owner see it."),
+        max_length=200, required=False, label=_("Why"), help_text=_("Seniors and the owner see it.")
     )
+
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        helper.layout = Layout(Fieldset(_("Add an absence"), "first", "until", "why"))
+        return helper
 
 
 class WantForm(Bare):
@@ -60,6 +73,12 @@ class WantForm(Bare):
             self.fields[day] = forms.IntegerField(
                 label=label, min_value=0, max_value=MOST_WANTED, initial=0
             )
+
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        helper.layout = Layout(Fieldset(_("Wanted on each weekday"), *DAYS))
+        return helper
 
     def counts(self) -> dict[str, int]:
         """The numbers by weekday."""

@@ -1,0 +1,99 @@
+"""Does who may stand on one screen, and is no list of the demo shop endless?"""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from fixtures.years import write_shop
+from tests.journeys.test_everyone import RULES, faults_of, stop
+from tests.training.factories import PASSWORD
+from tests.training.shop import NOW
+from training.exchange.bring import bring
+from training.exchange.read import read_delivery
+from training.models import User
+
+MONDAY, SUNDAY = "2026-11-30", "2026-11-29"
+LISTS = (
+    "/who-may/",
+    "/people/",
+    "/people/bo/record/",
+    "/record/",
+    "/levels/",
+    "/questions/",
+    "/questions/air-spring-service/drafts/",
+    "/book/",
+    "/voids/",
+    "/voids/of/bo/",
+    "/recall/?person=bo",
+    "/rota/",
+)
+MOST = 3_000  # how high a list may be on a desk, in pixels
+TARGET = 44  # how high what a finger meets is at least: WCAG 2.2, 2.5.5 (level AAA)
+
+
+@pytest.fixture
+def shop(transactional_db, time_machine, tmp_path):
+    """The demo shop on 25 Nov 2026, people by login."""
+    time_machine.move_to(NOW, tick=True)
+    write_shop(tmp_path, NOW.date())
+    bring(read_delivery([tmp_path]), now=NOW, is_demo=True)
+    people = {person.login: person for person in User.objects.all()}
+    for login in ("ada", "bo"):
+        people[login].set_password(PASSWORD)
+        people[login].save(update_fields=["password"])
+    return people
+
+
+def height_of(page):
+    return page.evaluate("document.documentElement.scrollHeight")
+
+
+def test_the_pages_of_the_demo_shop_have_an_end_and_who_may_stands_on_one_screen(shop, walk):
+    """One journey, because the demo shop takes long to load."""
+    walker = walk(shop["ada"], wide=True)
+    page = walker.page
+    page.set_viewport_size({"width": 1440, "height": 1000})
+    high = {path: height_of(walker.go(path).page) for path in LISTS}
+    assert {path: height for path, height in high.items() if height > MOST} == {}
+    who_may_fits_and_is_pressed_open(walker)
+    a_closed_day_says_so(walker)
+    on_a_phone_each_cell_can_be_hit(walker)
+
+
+def who_may_fits_and_is_pressed_open(walker):
+    page = walker.go(f"/who-may/?on={MONDAY}").page
+    people = page.locator("table.who-may tbody tr:not(.place)")
+    assert people.count() >= 13
+    assert page.locator("table.who-may thead th").count() >= 7
+    assert height_of(page) <= 1000
+    summary = page.locator("summary", has_text="Ivy Wood, Air-spring service")
+    summary.focus()
+    assert stop(page)[2], "the focus on a cell cannot be seen"
+    page.keyboard.press("Enter")
+    says = page.locator("details[open] .says")
+    assert "May not do this. No sign-off for Air-spring service yet." in says.inner_text()
+    box = says.bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= 1440
+    page.evaluate(Axe().axe_script)
+    assert faults_of(page, RULES, "who may, opened") == []
+    page.keyboard.press("Tab")
+    assert "Reasons and record" in stop(page)[1]
+    # those at work first, in each workshop
+    in_first = page.locator("table.who-may tbody").first.locator("tr:not(.place)")
+    off = [("off" in (row.get_attribute("class") or "")) for row in in_first.all()]
+    assert off == sorted(off)
+    assert set(off) == {True, False}
+
+
+def a_closed_day_says_so(walker):
+    walker.go(f"/who-may/?on={SUNDAY}").sees("The shop is closed")
+    walker.click("Show the next open day, Monday, 30 Nov").sees("Monday, 30 Nov 2026")
+
+
+def on_a_phone_each_cell_can_be_hit(walker):
+    walker.page.set_viewport_size({"width": 390, "height": 800})
+    page = walker.go(f"/who-may/?on={MONDAY}").page
+    cell = page.locator("table.who-may td", has_text="Ivy Wood, Air-spring service")
+    assert cell.bounding_box()["height"] >= TARGET
+    assert not page.locator("form .more").get_attribute("open")
+    assert height_of(walker.go(f"/who-may/?on={MONDAY}&level=air-spring").page) < MOST
