@@ -16,7 +16,7 @@ from procedures.views.forms.search import page_of
 from procedures.views.forms.writeups import DrawingForm
 
 LONGEST = 200
-DRAWINGS_A_PAGE = 16
+DRAWINGS_A_PAGE = 12
 
 
 @require_safe

@@ -30,7 +30,7 @@ from quizzes.views.forms.lists import QuestionSearch
 from quizzes.views.forms.questions import QuestionsForm
 from quizzes.views.forms.quizzes import WithdrawForm
 
-QUESTIONS_A_PAGE = 20
+QUESTIONS_A_PAGE = 15
 
 
 @require_safe

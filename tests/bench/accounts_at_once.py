@@ -92,6 +92,7 @@ def two_owners_who_demote_each_other(shop):
             by=by,
             name=person.name,
             trade="mechanic",
+            owner=False,
             workshop=person.workshop,
             started=None,
             left=None,

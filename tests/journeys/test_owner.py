@@ -34,8 +34,8 @@ def test_a_newcomer_is_added_and_signs_in(shop, walk):
     owner.page.get_by_label(re.compile("^Login")).fill("nell")
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
     owner.page.get_by_label(re.compile("^Role")).select_option("trainee")
-    owner.press("Add the person").sees("Nell Newcomer is added.", "You give a link.")
-    owner.sign("Make the link").sees("Link for Nell Newcomer", "Works once, until")
+    owner.press("Add the person").sees("Nell Newcomer is added.", "Give Nell Newcomer a link.")
+    owner.sign("Make the link").sees("Link for Nell Newcomer", "This link works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]
     newcomer = walk().go(f"/first-password/{code}/")
     for name in ("new_password1", "new_password2"):
@@ -69,7 +69,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     assert not mechanic.has("link", re.compile("Allow again"))
     owner.go("/who-may/air-spring/mika/").click("Allow again")
     owner.page.fill("[name=reason]", "Went through ring seating with Sol.")
-    owner.sign("Sign to allow the work again")
+    owner.sign("Allow again")
     assert cell_of(owner.go("/who-may/"), shop.mechanic) == "alone"
 
 

@@ -85,7 +85,7 @@ def test_from_empty_standing_to_alone(shop, walk):
     trainee.press(re.compile("Start the quiz"))
     sit_the_quiz(trainee).sees("passed")
     write_down_a_watched_job(trainee).sees("The job is logged.")
-    trainee.go("/").sees("supervised", "Watch a job against the check sheet")
+    trainee.go("/").sees("supervised", "Watch a job with the check sheet")
 
     senior = (
         walk(shop.senior)
@@ -215,7 +215,7 @@ def test_the_owner_founds_appoints_stands_down_and_lifts(shop, walk):
         "May not do this, because:", "A fork came back with the ring out."
     )
     owner.click("Allow again").page.fill("[name=reason]", "Went through ring seating with Sol.")
-    owner.sign("Sign the lift").sees("is lifted")
+    owner.sign("Allow again").sees("is allowed again")
     owner.go("/who-may/air-spring/mika/").sees("May work alone.")
     owner.go("/people/wim/")
     owner.page.get_by_label("Service level").select_option("air-spring")

@@ -150,11 +150,9 @@ def test_before_the_end_the_page_says_what_ending_early_means(quiz, trainee, cli
     client.force_login(trainee)
     sitting = start(quiz, trainee)
     end = reverse("quizzes:end", args=[sitting.pk])
-    assert "counts as not passed, and shows you no right answers" in client.post(end).text
+    assert "counts as not passed and shows no right answers" in client.post(end).text
     answer(sitting, 3)
-    assert (
-        "They would count as wrong, and their right answers are not shown" in client.post(end).text
-    )
+    assert "If you end the quiz now, they count as wrong" in client.post(end).text
 
 
 def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears_its_wait(

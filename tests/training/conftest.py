@@ -29,12 +29,14 @@ from tests.training.shop import (
     sign_clearing,
     small_shop,
     stood_down,
+    waiting_job,
 )
 from training import models as rows
 from training.actions.appointing import end_appointment
 from training.actions.entries import write_down
 from training.actions.entry_rules import set_days_back
 from training.actions.second_factor import set_factor_rule
+from training.actions.taking_back import take_back_job
 from training.models import AccountChange
 from training.records.keeping import record
 
@@ -92,6 +94,7 @@ def _fill(shop):
     )
     lifted(standdown=down, on=TODAY, by=shop.senior, reason="Settled.")
     end_appointment(appointment=shop.senior.appointments.get(), until=TODAY, by=shop.owner, now=NOW)
+    take_back_job(job=waiting_job(shop, shop.trainee), by=shop.trainee, now=NOW)
     set_days_back(days=20, by=shop.owner, now=NOW)
     common = {"happened_on": TODAY, "recorded_at": NOW, "person": shop.mechanic}
     write_down(rows.PaperPass(level=shop.level, percent=90, critical_right=True, **common))

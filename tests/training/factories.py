@@ -26,6 +26,7 @@ class UserFactory(factory.django.DjangoModelFactory):
     login = factory.Sequence("person{}".format)
     name = factory.LazyAttribute(lambda row: row.login.title())
     trade = "mechanic"
+    owner = factory.LazyAttribute(lambda row: row.trade == "owner")
     workshop = factory.SubFactory(WorkshopFactory)
     started = datetime.date(2020, 1, 1)
     password = factory.django.Password(PASSWORD)

@@ -57,6 +57,7 @@ def test_what_has_no_instant_of_its_own_waits_for_the_clock_too(shop, clock):
             person=person,
             name="Tilda Turner",
             trade=person.trade,
+            owner=False,
             workshop=person.workshop,
             started=person.started,
             left=None,

@@ -502,7 +502,7 @@ class TestAppointments:
 
     def test_an_owner_can_be_appointed_and_then_signs(self, shop, ready, as_):
         other = shop.other_senior
-        other.trade = "owner"
+        other.trade, other.owner = "owner", True
         other.save()
         found(other, shop.level, shop.owner)
         signing.appoint(

@@ -85,6 +85,7 @@ BREAKS = {
     "training_user.login": Break("training.User", {"login": "mika", "goes_by_capitals": True}),
     "login_once_in_any_case": Break("training.User", {"login": "MIKA"}),
     "trade_known": Break("training.User", {"trade": "boss"}),
+    "without_bench_work_owner": Break("training.User", {"trade": "owner", "owner": False}),
     "left_not_before_started": Break("training.User", {"started": TODAY, "left": TODAY - DAY}),
     "training_onetimelink.code_hash": Break("training.OneTimeLink", of_two=True),
     "one_place_at_the_bench": Break("training.BenchPlace", of_two=True),

@@ -4,7 +4,10 @@ the page say it?
 Held against a direct count and an enumeration of all pairs; invented shops, no outside source.
 """
 
+import re
+from collections import Counter
 from datetime import timedelta
+from html import unescape
 from itertools import combinations, pairwise
 
 import pytest
@@ -21,6 +24,8 @@ from training.models import Absence, Job, Want
 from training.models import Rota as RotaRow
 from training.records.gathering import gather
 from training.reports.cover_page import CoverAsked, cover_page
+from training.reports.plan import PlanAsked
+from training.reports.plan_page import plan_page
 
 PEOPLE = ("ana", "kim", "sol", "tom", "uma")
 DAYS = st.lists(
@@ -144,7 +149,8 @@ def wanting(shop):
 def test_a_shop_that_wants_nothing_has_no_cover(shop, as_):
     assert cover_page(ASK, on=TODAY, now=NOW) is None
     assert (
-        "The shop says nowhere" in as_(shop.owner).get(reverse("training:cover")).content.decode()
+        "Set how many people you need"
+        in as_(shop.owner).get(reverse("training:cover")).content.decode()
     )
 
 
@@ -172,8 +178,66 @@ def test_without_somebody_the_days_that_fall_are_told(wanting, as_):
         .get(reverse("training:cover"), {"without": "sol", "weeks": "8"})
         .content.decode()
     )
-    assert f"What falls without {wanting.senior.name}" in text
-    assert '<title id="spans-title">Cover</title>' in text
+    assert f"Extra short days without {wanting.senior.name}" in text
+    # the question goes on to the plan
+    link = unescape(re.search(r'href="(/cover/plan/\?[^"]+)"', text)[1])
+    assert "gone=sol" in link
+    plan = as_(wanting.owner).get(link)
+    assert "Planned without Sol Senior." in plan.content.decode()
+    assert plan.context["asked"].gone == ("sol",)
+
+
+@pytest.mark.django_db
+def test_the_board_shows_each_day_once_and_says_of_a_gap_who_is_missing(wanting, as_):
+    """Four weeks from a Wednesday: people are wanted on Mondays and Fridays."""
+    page = cover_page(ASK, on=TODAY, now=NOW)
+    (board,) = page.boards
+    assert board.days == tuple(TODAY + timedelta(days=number) for number in range(28))
+    assert sum(count for _, count in board.months) == 28
+    assert [name.split()[0][:3] for name, _ in board.months] == ["Nov", "Dec"]
+    (row,) = board.rows
+    looks = Counter(cell.look for cell in row.cells)
+    assert looks["nothing"] == 20
+    assert looks["some"] + looks["nobody"] == 4 == len(board.gaps)
+    for cell in row.cells:
+        assert (cell.look == "nothing") == (cell.day.weekday() not in (0, 4))
+        assert (cell.there < cell.wanted) == bool(cell.key)
+    keys = [cell.key for _, cell in board.gaps]
+    assert len(set(keys)) == len(keys)
+    text = as_(wanting.owner).get(reverse("training:cover")).content.decode()
+    for key in keys:
+        assert f'popovertarget="{key}"' in text
+        assert f'id="{key}"' in text
+
+
+@pytest.mark.django_db
+def test_who_is_missing_is_named_with_the_reason(wanting):
+    Absence.objects.create(
+        person=wanting.senior, first=TODAY, until=TODAY + timedelta(days=27), why="away"
+    )
+    (board,) = cover_page(ASK, on=TODAY, now=NOW).boards
+    for _, cell in board.gaps:
+        assert ("Sol Senior", "away or off that day") in [
+            (one.name, one.why) for one in cell.missing
+        ]
+        assert cell.look == "nobody"
+    asked = CoverAsked(weeks=8, at_pace=False, gone=("sol",))
+    first, second = cover_page(asked, on=TODAY, now=NOW).boards
+    assert (len(first.days), len(second.days)) == (28, 28)
+    assert first.days[-1] + timedelta(days=1) == second.days[0]
+    missing = [one for _, cell in first.gaps for one in cell.missing]
+    assert {one.why for one in missing if one.name == "Sol Senior"} == {"left out here"}
+
+
+@pytest.mark.django_db
+def test_a_plan_without_somebody_gives_them_nothing_to_do(wanting):
+    """Sol is the only one who may teach and sign, so without Sol no plan has a line."""
+    make_ready(wanting, wanting.trainee)
+    asked = PlanAsked(weeks=8, own_a_day=2.0, senior_a_day=1.0, at_once=1, gone=("sol",))
+    page = plan_page(asked, on=TODAY, now=NOW)
+    assert page.lines == ()
+    assert page.gone == "Sol Senior"
+    assert "gone=sol" in asked.as_query
 
 
 @pytest.mark.django_db

@@ -169,7 +169,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
     ("observer", "said"),
     [
         ("trainee", "You cannot observe your own work"),
-        ("mechanic", "Only a senior mechanic can observe"),
+        ("mechanic", "Only a senior mechanic or the owner can observe"),
         ("other_senior", "work alone at this level"),
     ],
 )
@@ -215,8 +215,8 @@ def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_be
         return lifted(standdown=down, on=on, by=by, reason=reason)
 
     for by, on, reason, said in (
-        (shop.other_senior, TODAY, "Settled.", "You cannot end your own"),
-        (shop.mechanic, TODAY, "Settled.", "Only a senior mechanic or the owner"),
+        (shop.other_senior, TODAY, "Settled.", "You cannot end your own stand-down"),
+        (shop.mechanic, TODAY, "Settled.", "A senior mechanic or the owner"),
         (shop.owner, LONG_AGO, "Settled.", "the day on which the stand-down began"),
         (shop.owner, TODAY, " ", "Say what was done"),
     ):

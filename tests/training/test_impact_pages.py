@@ -49,7 +49,7 @@ def test_the_page_names_who_falls_when_and_what_is_asked(as_, covered, draft):
     assert "Sol Senior" in text
     assert "from 10 Dec 2026" in text  # 25 Nov and 14 days of grace; on the day after it falls
     assert "answer again" in text
-    assert "too few on" in text
+    assert "short on" in text
     assert "2 minutes for each changed step" in text
 
 
@@ -77,7 +77,7 @@ def test_somebody_away_through_the_grace_is_late_and_a_better_day_is_sought(as_,
     # Away until 13 Dec, in grace until 9 Dec: reads on Monday 14 Dec, and nobody was there on the
     # days between anyway.
     assert "only on 14 Dec 2026" in text
-    assert "No day falls below" in text
+    assert "No extra day becomes short" in text
 
 
 @pytest.mark.parametrize("on", ["2026-13-01", "2026-11-24", "2027-11-24"])

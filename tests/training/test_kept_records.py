@@ -157,6 +157,7 @@ def test_a_new_name_or_title_is_told(shop):
         name="Mika Other",
         workshop=person.workshop,
         trade=person.trade,
+        owner=False,
         started=person.started,
         left=person.left,
         is_active=True,

@@ -15,11 +15,12 @@ import training
 SITE = Path(training.__file__).parent / "site"
 STYLES = SITE / "static" / "benchright"
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-LOOK, ANSWERS, WHO_MAY, PAPER = (
-    COMMENT.sub("", (STYLES / name).read_text(encoding="utf-8"))
-    for name in ("look.css", "answers.css", "who-may.css", "paper.css")
-)
-RULES = LOOK + ANSWERS + WHO_MAY + PAPER
+SHEETS = {
+    name: COMMENT.sub("", (STYLES / f"{name}.css").read_text(encoding="utf-8"))
+    for name in ("look", "answers", "who-may", "cover", "paper")
+}
+LOOK = SHEETS["look"]
+RULES = "".join(SHEETS.values())
 TEMPLATES = sorted((SITE / "templates").rglob("*.html"))
 HEX = r"#[0-9a-f]{3,8}\b"
 
@@ -122,11 +123,22 @@ def test_edges_of_fields_and_the_focus_ring_can_be_seen(scheme):
             assert contrast(channels(found[edge]), channels(found[ground])) >= 3  # WCAG 2.2, 1.4.11
 
 
+def test_the_frame_of_a_panel_can_be_seen_by_night():
+    """The blue of NOTICE is too near to the sheet by night, so a line is drawn around the panel."""
+    found = tokens("dark")
+    frames = {word: channels(found[word]) for word in ("danger", "warning", "caution", "notice")}
+    sheet = channels(found["sheet"])
+    assert min(contrast(frame, sheet) for frame in frames.values()) < 3  # WCAG 2.2, 1.4.11
+    dark = re.search(r"prefers-color-scheme: dark\) \{ \.safety \{ outline: ([^}]*) \}", LOOK)
+    assert dark[1] == "var(--hair) solid var(--faint)"
+    assert contrast(channels(found["faint"]), sheet) >= 3
+
+
 def test_there_is_no_colour_but_the_tokens():
     without_tokens = re.sub(r"--[\w-]+:[^;}]*", "", RULES)
     assert not re.findall(HEX, without_tokens)
     assert not re.search(r"\b(rgb|hsl|hwb|lab|lch|oklab|oklch)a?\(", RULES)
-    named = r":[^;}]*\b(red|orange|amber|yellow|green|blue|purple|grey|gray|black|white)\b"
+    named = r":[^;{}]*\b(red|orange|amber|yellow|green|blue|purple|grey|gray|black|white)\b"
     assert not re.search(named, RULES)
     known = {"paper", "sheet", "ink", "faint", "line", "accent"}
     for word in ("danger", "warning", "caution", "notice"):
@@ -139,11 +151,16 @@ def test_the_stylesheet_is_small_and_fetches_nothing():
     assert not re.search(r"@import|@font-face|url\(", RULES)
 
 
-SCREEN = re.sub(r":root \{[^}]*\}|@media [^{]*\{", "", LOOK + ANSWERS + WHO_MAY)
+SCREEN = re.sub(
+    r":root \{[^}]*\}|@media [^{]*\{",
+    "",
+    "".join(text for name, text in SHEETS.items() if name != "paper"),
+)
 SPACE = re.compile(r"(?:margin|padding|gap|column-gap)(?:-\w+)*: ([^;}]+)")
 TYPE = re.compile(r"\b(?:font-size|font): ([^;}]+)")
-# relative to the letters around it: code beside text, names in the cells of a drawing
-BESIDE_TEXT = {".92em", "500 .62em/1 var(--mono)", "inherit"}
+# relative to the letters around it: code beside text, names in the cells of a drawing, "1 of 2" in
+# a gap of the board
+BESIDE_TEXT = {".92em", ".68em", "500 .62em/1 var(--mono)", "inherit"}
 BESIDE_MARK = {".5em", "2.6em"}  # the room of a block of standing, which is as high as its letters
 
 

@@ -288,6 +288,7 @@ def test_a_name_with_a_letter_that_nobody_sees_is_refused(shop, letter):
             by=shop.owner,
             name=f"{letter}Mika",
             trade="mechanic",
+            owner=False,
             workshop=shop.workshop,
             started=None,
             left=None,

@@ -3,6 +3,7 @@
 import datetime
 import json
 import re
+from types import SimpleNamespace
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -68,9 +69,8 @@ def at_terminal(monkeypatch):
 
     def typed(*words):
         answers = iter(words)
-        monkeypatch.setattr(
-            "training.management.commands.changepassword.getpass", lambda prompt: next(answers)
-        )
+        monkeypatch.setattr("training.management.passwords.getpass", lambda prompt: next(answers))
+        monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: True))
 
     return typed
 
@@ -345,13 +345,56 @@ def test_the_same_password_again_is_no_password_of_ones_own(shop, client, at_ter
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [((OTHER, OWN), "not the same"), (("",), "not the same"), (("short", "short"), "too short")],
+    [
+        ((OTHER, OWN), "not the same"),
+        (("",), "No password was typed"),
+        (("short", "short"), "too short"),
+    ],
 )
 def test_what_cannot_be_set_at_the_terminal_is_told(shop, at_terminal, words, said):
     at_terminal(*words)
     with pytest.raises(CommandError, match=said):
         call_command("changepassword", "sol")
     assert User.objects.get(login="sol").check_password(PASSWORD)
+
+
+@pytest.fixture
+def no_shop(db):
+    """A site before its first shop, and the command that opens one."""
+    return lambda: call_command(
+        "open_shop", workshop="Our workshop", time_zone="UTC", login="lead", name="The Lead"
+    )
+
+
+def test_the_shop_is_opened_with_a_password_that_was_typed_twice(no_shop, at_terminal):
+    at_terminal(OWN, OTHER)
+    with pytest.raises(CommandError, match="The two are not the same"):
+        no_shop()
+    assert not User.objects.exists()
+    at_terminal(OWN, OWN)
+    no_shop()
+    assert User.objects.get(login="lead", owner=True).check_password(OWN)
+
+
+@pytest.mark.parametrize("broken_off", [EOFError, KeyboardInterrupt])
+def test_a_question_at_the_terminal_that_is_broken_off_ends_in_a_sentence(
+    no_shop, at_terminal, monkeypatch, broken_off
+):
+    def stop(prompt):
+        raise broken_off
+
+    at_terminal()
+    monkeypatch.setattr("training.management.passwords.getpass", stop)
+    with pytest.raises(CommandError, match="Broken off"):
+        no_shop()
+    assert not User.objects.exists()
+
+
+def test_without_a_terminal_nothing_is_asked_and_it_is_said(no_shop, monkeypatch):
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: False))
+    with pytest.raises(CommandError, match="There is no terminal to ask for the password at"):
+        no_shop()
+    assert not User.objects.exists()
 
 
 def test_the_terminal_says_when_nobody_has_that_login(shop):

@@ -79,7 +79,7 @@ def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed)
         "Signed off for",
         "read Air-spring service revision 1 on 25 Nov 2026",
         "observed by Sol Senior on 25 Nov 2026",
-        "Signed by Sol Senior",
+        "Signed off by Sol Senior",
         signed.meaning,
         signed.shown_digest,
         f"entry {entry.number}",

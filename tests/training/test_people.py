@@ -34,7 +34,8 @@ def as_typed(person, **changes):
         "started": person.started or "",
         "left": person.left or "",
     }
-    return kept | ({"is_active": "on"} if person.is_active else {}) | changes
+    ticked = [name for name in ("is_active", "owner") if getattr(person, name)]
+    return kept | dict.fromkeys(ticked, "on") | changes
 
 
 def test_the_owner_adds_somebody_who_can_sign_in_only_with_a_link(shop, as_):
@@ -144,7 +145,12 @@ def owner_too(shop, password=PASSWORD):
     )
 
 
-LET_GO = [{"trade": "mechanic"}, {"is_active": ""}, {"left": "2026-11-25"}, {"left": "2027-06-30"}]
+LET_GO = [
+    {"trade": "mechanic", "owner": ""},
+    {"is_active": ""},
+    {"left": "2026-11-25"},
+    {"left": "2027-06-30"},
+]
 
 
 @pytest.mark.parametrize("changes", LET_GO)
@@ -171,17 +177,23 @@ def test_an_owner_who_cannot_sign_in_yet_is_not_the_one_who_stays(shop, as_):
     owner_too(shop, password="")
     assert (
         "needs an owner who can sign in"
-        in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+        in as_(shop.owner)
+        .post("/people/odile/", as_typed(shop.owner, trade="mechanic", owner=""))
+        .text
     )
 
 
-@pytest.mark.parametrize("other", [{"is_active": False}, {"left": TODAY}, {"trade": "senior"}])
+@pytest.mark.parametrize(
+    "other", [{"is_active": False}, {"left": TODAY}, {"trade": "senior", "owner": False}]
+)
 def test_somebody_who_is_going_or_closed_is_not_the_owner_who_stays(shop, as_, other):
     olga = owner_too(shop)
     User.objects.filter(pk=olga.pk).update(**other)
     assert (
         "needs an owner"
-        in as_(shop.owner).post("/people/odile/", as_typed(shop.owner, trade="mechanic")).text
+        in as_(shop.owner)
+        .post("/people/odile/", as_typed(shop.owner, trade="mechanic", owner=""))
+        .text
     )
 
 
@@ -196,13 +208,14 @@ def test_the_last_owner_may_still_be_given_another_name(shop, as_):
 
 def test_an_owner_who_was_let_go_a_moment_ago_changes_nobody(shop):
     stale = owner_too(shop)
-    User.objects.filter(pk=stale.pk).update(trade="mechanic")
+    User.objects.filter(pk=stale.pk).update(trade="mechanic", owner=False)
     with pytest.raises(Refused, match=r"Only the owner can change people\."):
         change_person(
             person=shop.mechanic,
             by=stale,
             name="M",
             trade="owner",
+            owner=True,
             workshop=shop.workshop,
             started=None,
             left=None,
@@ -218,6 +231,7 @@ def test_a_change_does_not_bring_back_a_password_that_was_changed_since_the_page
         by=shop.owner,
         name="Mika",
         trade="mechanic",
+        owner=False,
         workshop=shop.workshop,
         started=None,
         left=None,
@@ -260,6 +274,7 @@ def test_an_owner_who_is_leaving_still_changes_others_meanwhile(shop, as_):
         by=shop.owner,
         name="Mika Married",
         trade="mechanic",
+        owner=False,
         workshop=shop.workshop,
         started=None,
         left=None,
@@ -288,6 +303,7 @@ def test_two_owners_who_let_each_other_go_at_one_moment_leave_one(shop):
             by=by,
             name=person.name,
             trade="mechanic",
+            owner=False,
             workshop=shop.workshop,
             started=None,
             left=None,
@@ -338,7 +354,14 @@ def test_a_workshop_is_no_made_up_one_unless_that_is_said(db):
             open_workshop(name=name, time_zone=zone)
 
 
-CHANGED = {"name": "Mika", "trade": "mechanic", "started": None, "left": None, "is_active": True}
+CHANGED = {
+    "name": "Mika",
+    "trade": "mechanic",
+    "owner": False,
+    "started": None,
+    "left": None,
+    "is_active": True,
+}
 
 
 @pytest.mark.parametrize(

@@ -57,6 +57,10 @@ def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(
         "7 days",
     )
     assert [one.why for one in page.unreached] == ["too few can be ready by then"]
+    # on the calendar it stands in the first of eight weeks, and closes gaps in the seven after it
+    assert page.weeks == tuple(TODAY + timedelta(days=5 + 7 * week) for week in range(8))
+    assert (line.before, line.length, line.after) == (0, 1, 7)
+    assert page.calendar == (line,)
     without = plan_page(PlanAsked(8, 2.0, 1.0, 1, "tilda/air-spring"), on=TODAY, now=NOW)
     assert without.lines == ()
     assert without.without == "Tilda Trainee at Air-spring service"

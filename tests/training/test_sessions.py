@@ -89,6 +89,7 @@ def test_a_session_ends_when_the_account_is_closed_or_the_person_has_left(shop, 
     told = {
         "name": "Mika",
         "trade": "mechanic",
+        "owner": False,
         "workshop": shop.workshop,
         "started": None,
         "left": None,

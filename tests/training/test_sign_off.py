@@ -110,7 +110,7 @@ def test_nobody_signs_for_themselves(shop):
     with pytest.raises(Refused, match="You cannot sign for yourself"):
         sign(shop, shop.senior, shop.senior, shown="0" * 64)
     with pytest.raises(Refused, match="You cannot sign for yourself"):
-        found(shop.owner, shop.level, shop.owner)
+        sign(shop, shop.owner, shop.owner, shown="0" * 64)
 
 
 def test_the_address_for_oneself_shows_no_box_to_sign(shop, as_):
@@ -179,7 +179,10 @@ def test_a_password_given_for_one_thing_signs_no_other(shop, ready):
 def test_a_founding_sign_off_says_on_what_proof_it_rests(shop, as_):
     sheet = sheet_of(shop, shop.mechanic, shop.owner, founding=True)
     data = {"password": PASSWORD, "shown": sheet.digest, "note": ""}
-    assert "on what proof" in as_(shop.owner).post(address(shop.mechanic, "founding"), data).text
+    assert (
+        "what proof this first sign-off rests on"
+        in as_(shop.owner).post(address(shop.mechanic, "founding"), data).text
+    )
     data["note"] = "Certificate of another workshop, seen on paper."
     assert as_(shop.owner).post(address(shop.mechanic, "founding"), data).status_code == 302
     assert standing(shop.mechanic)["standing"] == "alone"

@@ -29,19 +29,17 @@ from training.records.wording.asks import say_rule
 from training.records.wording.reasons import say_reason
 from training.records.wording.steps import say_step
 from training.standing import evidence as ev
-from training.standing.changed import changed
+from training.standing.changed import changes_between
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.rules.ruleset import RULES
-from training.standing.told import explained
+from training.standing.told import explain
 
 
 def told(of, on, lvl="air", **variant):
     asking = Asking(of, noon(on) + timedelta(hours=11))
     return {
         rule.name: say_rule(rule)
-        for rule in explained(
-            asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant))
-        )
+        for rule in explain(asking, Asked("ana", lvl, date.fromisoformat(on), as_question(variant)))
     }
 
 
@@ -172,7 +170,7 @@ def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went
         sign("sol", "2026-04-20"),
         stand_down("sol", "2026-05-01"),
     )
-    rows = changed(of, date(2026, 4, 1), date(2026, 5, 2), noon("2026-05-02"), {})
+    rows = changes_between(of, date(2026, 4, 1), date(2026, 5, 2), noon("2026-05-02"), {})
     assert [(row.person, row.before, row.after) for row in rows] == [
         ("ana", "alone", "watched"),
         ("kim", "watched", "alone"),
@@ -189,7 +187,7 @@ def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went
 
 def test_nothing_has_changed_between_a_day_and_itself():
     of = full_shop()
-    assert changed(of, date(2026, 4, 1), date(2026, 4, 1), noon("2026-04-01"), {}) == ()
+    assert changes_between(of, date(2026, 4, 1), date(2026, 4, 1), noon("2026-04-01"), {}) == ()
 
 
 def test_every_yardstick_names_a_rule_that_is_told():

@@ -28,7 +28,7 @@ from training.records.wording.asks import say_asks
 from training.standing.answer import missing_for_signing
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.told import explained
+from training.standing.told import explain
 
 DAY = "2026-03-10"
 
@@ -206,7 +206,7 @@ class TestFirstDayOfWrittenJobs:
         asking = Asking(self.SHOP, noon("2026-03-01"))
         [rule] = [
             rule
-            for rule in explained(asking, Asked("ana", "air", day("2026-03-01"), as_question({})))
+            for rule in explain(asking, Asked("ana", "air", day("2026-03-01"), as_question({})))
             if rule.name == "practice"
         ]
         assert rule.holds

@@ -29,7 +29,7 @@ from training.standing.results import OWN_DOING, Asks, Reason, Step, Support
 from training.standing.rules.rule import HOLDS, Rule, fails, holds
 from training.standing.rules.ruleset import RULES
 from training.standing.terms import TERMS
-from training.standing.told import explained
+from training.standing.told import explain
 
 COURSE = "first-aid"
 
@@ -137,7 +137,7 @@ def test_it_is_explained_with_its_evidence_and_its_gap():
     ):
         _, asking = told(of(*courses), "2026-03-01")
         asked = Asked("ana", "air", day("2026-03-01"), as_question({}))
-        [rule] = [r for r in map(say_rule, explained(asking, asked)) if r.name == "first-aid"]
+        [rule] = [r for r in map(say_rule, explain(asking, asked)) if r.name == "first-aid"]
         assert (rule.asks, rule.evidence, rule.gap) == (
             "A first aid course in the last 24 months.",
             evidence,

@@ -18,7 +18,7 @@ from training.standing.answer import answers, missing_for_signing
 from training.standing.days import days_of_change
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.rules.ruleset import RULES
-from training.standing.told import explained
+from training.standing.told import explain
 
 EVERY = (*RULES.alone, *RULES.before, *RULES.study)
 DAYS = (-500, -200, -60, 0, 90)
@@ -89,7 +89,7 @@ def test_everything_that_is_given_has_words_with_no_place_left_open(of):
             said += [name for reason in told.reasons for name in named(reason.evidence)]
             said += map(say_reason, missing_for_signing(of, told.person, lvl, TODAY, BROUGHT_AT))
     for case in cases(of, days=[0]):
-        for rule in map(say_rule, explained(case.asking, case.asked)):
+        for rule in map(say_rule, explain(case.asking, case.asked)):
             said += [rule.asks, *rule.gap, *rule.evidence]
     assert said
     assert [text for text in said if not text or re.search(r"[{}]|\bNone\b", text)] == []

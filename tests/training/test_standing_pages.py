@@ -76,10 +76,11 @@ class TestBigTable:
 class TestOneAnswer:
     def test_each_rule_stands_with_its_evidence_and_its_yardstick(self, shop, as_):
         text = as_(shop.owner).get("/who-may/air-spring/sol/").text
-        assert "A sign-off that covers this fork, valid for 24 months." in text
-        assert "founding sign-off of 5 Jan 2026 by Odile Owner, valid until 5 Jan 2028" in text
+        assert "A sign-off for this fork or shock, valid for 24 months." in text
+        signed = "first sign-off of 5 Jan 2026 by the owner, Odile Owner"
+        assert f"{signed}, valid until 5 Jan 2028" in text
         assert "Signed off until 5 Jan 2028." in text
-        assert "Inspired by 29 CFR 1910.178(l)(4)(iii)" in text
+        assert "After the example of 29 CFR 1910.178(l)(4)(iii)" in text
         assert "conforms" not in text
 
     def test_what_the_owner_wrote_beside_the_rules_is_shown(self, shop, as_):
@@ -93,6 +94,7 @@ class TestOneAnswer:
         text = as_(shop.owner).get("/who-may/air-spring/tilda/").text
         assert "Not read yet: Air-spring service (revision 1)." in text
         assert "air-spring-service revision" not in text
+        assert "<small>Air-spring service revision 1</small>" in text  # the evidence, in words
 
     def test_nobody_is_stood_down_twice_and_the_reason_is_told_once(self, shop, as_):
         assert "/stand-down/mika/" in as_(shop.owner).get("/who-may/air-spring/mika/").text

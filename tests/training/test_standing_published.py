@@ -156,7 +156,7 @@ def test_nobody_signs_for_their_own_work():
     )
     voided = void("signoff", "ana", "air", "2026-01-05", noon("2026-01-06"))
     found = named(ask(own, on="2026-03-01").evidence)
-    assert found == ("founding sign-off of 5 Jan 2026 by owner",)
+    assert found == ("first sign-off of 5 Jan 2026 by the owner, owner",)
     only_own = shop(own.people, own.levels, own.appointments, own.signoffs, voided)
     assert codes(ask(only_own, on="2026-03-01")) == ["signer-not-entitled"]
 

@@ -143,7 +143,7 @@ def test_the_last_day_of_a_sign_off_counts(signed_on, valid, last):
 def test_a_later_sign_off_carries_on_and_is_the_one_named():
     renewed = signed(sign("ana", "2026-06-10"), valid_months=6)
     found = named(ask(renewed, on="2026-07-10").evidence)
-    assert found == ("founding sign-off of 10 Jun 2026 by owner",)
+    assert found == ("first sign-off of 10 Jun 2026 by the owner, owner",)
     assert ask(renewed, on="2026-12-10").standing == "alone"
     assert codes(ask(renewed, on="2026-12-11")) == ["sign-off-ended"]
 
@@ -582,7 +582,7 @@ def test_evidence_names_all_that_alone_rests_on():
         "read sheet revision 2 on 11 Mar 2026",
         "sitting of 12 Mar 2026: 100 %",
         "observed by Sol on 13 Mar 2026",
-        "founding sign-off of 5 Jan 2026 by owner",
+        "first sign-off of 5 Jan 2026 by the owner, owner",
     }
 
 

@@ -17,7 +17,7 @@ from tests.training.judge import Known
 from tests.training.standing_shop import days, job, level, noon, person, shop, sign, stand_down
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
-from training.standing.other_rules import OtherRules, off_days, under
+from training.standing.other_rules import OtherRules, off_days, shop_under
 
 FIRST, UNTIL = TODAY - timedelta(days=700), TODAY + timedelta(days=200)
 OTHER = OtherRules(valid_months=12, practice_jobs=1, practice_months=6, grace_days=0)
@@ -72,7 +72,7 @@ def test_days_off_under_other_rules_are_those_that_the_judge_counts(seed, tmp_pa
     others = Known({**rows, "levels": levels}, BROUGHT_AT, "UTC")
     logins = list(as_is.people)
     total = 0
-    for known, shop_ in ((as_is, of), (others, under(of, lvl, OTHER))):
+    for known, shop_ in ((as_is, of), (others, shop_under(of, lvl, OTHER))):
         for found in off_days(shop_, lvl, FIRST, UNTIL, BROUGHT_AT, logins):
             expected = {day for day in every_day() if judged_off(known, found.person, lvl, day)}
             assert {
@@ -95,7 +95,7 @@ def test_six_months_of_practice_in_place_of_twelve():
     )
     asked = (date(2024, 1, 1), date(2025, 3, 1), noon("2025-03-01"), ["ana"])
     assert off_days(worked, "air", *asked)[0].days == 0
-    six = under(worked, "air", OtherRules(36, 1, 6, 0))
+    six = shop_under(worked, "air", OtherRules(36, 1, 6, 0))
     (off,) = off_days(six, "air", *asked)
     # confirmed 2024-03-14, good until 2024-09-14; worked again 2025-01-20
     assert [(span.first, span.until) for span in off.spans] == [

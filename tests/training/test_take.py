@@ -190,6 +190,7 @@ def lived_in_shop():
         standdown=down, on=TODAY, by=shop.senior, reason="Settled.", now=NOW + timedelta(hours=1)
     )
     from training.actions.entries import write_down
+    from training.actions.taking_back import take_back_job
 
     common = {"happened_on": TODAY, "person": shop.mechanic}
     write_down(
@@ -225,6 +226,8 @@ def lived_in_shop():
     refuse_job(job=first, by=shop.senior, reason="I was not there.", now=NOW + timedelta(hours=1))
     confirm_job(job=waiting_job(shop, shop.mechanic), by=shop.senior, now=NOW + timedelta(hours=2))
     waiting_job(shop, shop.mechanic)
+    slip = waiting_job(shop, shop.mechanic)
+    take_back_job(job=slip, by=shop.mechanic, now=NOW + timedelta(minutes=1))
     appointed = appoint(
         person=shop.other_senior,
         level=shop.level,

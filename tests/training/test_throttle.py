@@ -10,6 +10,7 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.access.throttle import LONGEST, Bucket, wait_in_words
 from training.access.where import address_of, counted_as
+from training.actions.accounts import give_link, use_link
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import KnownDevice, StandDown, Tries
 
@@ -121,6 +122,23 @@ def test_after_five_wrong_passwords_the_next_look_waits_and_says_for_how_long(sh
     assert "Try again in 5 seconds." in answer.text
     clock.shift(datetime.timedelta(seconds=5))
     assert guess(1).status_code == 200
+
+
+def test_a_changed_password_lifts_the_waiting_time(shop, client):
+    for _ in range(8):
+        page = sign_in(client, password="forgotten")
+    assert "Too many wrong passwords" in page.text
+    code = give_link(person=shop.senior, by=shop.owner, now=NOW)
+    use_link(code=code, password="a fork without air", now=NOW)
+    assert sign_in(client, password="a fork without air").status_code == 302
+    assert is_in(client)
+
+
+def test_the_sign_in_page_says_whom_to_ask_for_a_forgotten_password(shop, client):
+    page = client.get("/sign-in/").text
+    assert "Forgot your password?" in page
+    assert "Ask an owner of the shop for a link." in page
+    assert shop.owner.name not in page  # strangers see this page
 
 
 def test_a_stranger_does_not_shut_somebody_out_of_a_known_device(shop, client, clock):

@@ -45,23 +45,24 @@ class Act:
 
 
 _SIGNS = _(
-    "Only a senior mechanic who is appointed can sign off. The owner can give the first sign-off."
+    "Only somebody whom the owner appointed can sign off. The owner can give a first sign-off."
 )
 _VOIDS = _("Only a senior mechanic or the owner can do this.")
 
 SIGN = Act("training.be_appointed", _SIGNS, _("You cannot sign for yourself. Ask somebody else."))
-FOUND = Act("training.sign_founding", _SIGNS, _("You cannot sign for yourself. Ask somebody else."))
+# an owner gives it to themselves too: somebody has to be the first, and it says so wherever shown
+FOUND = Act("training.sign_founding", _SIGNS)
 OBSERVE = Act(
     "training.observe",
-    _("Only a senior mechanic can observe."),
+    _("Only a senior mechanic or the owner can observe."),
     _("You cannot observe your own work. Ask somebody else."),
 )
 SHOW_AGAIN = Act(
     "training.observe",
-    _("Only a senior mechanic can do this."),
+    _("Only a senior mechanic or the owner can do this."),
     _("You cannot sign for yourself. Ask somebody else."),
 )
-CLEAR = Act("training.sign_off", _("Only a senior mechanic can do this."))
+CLEAR = Act("training.sign_off", _("Only a senior mechanic or the owner can do this."))
 ENTER_FOR_OTHERS = Act(
     "training.enter_for_others",
     _("Only a senior mechanic or the owner can log a job for somebody else."),

@@ -72,7 +72,19 @@ def job_to_confirm(user: User, pk: int) -> Job:
     )
     try:
         return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(
-            pk=pk, watched_by=user, needs_confirmation=True
+            pk=pk, watched_by=user, needs_confirmation=True, taken_back__isnull=True
+        )
+    except Job.DoesNotExist:
+        raise Http404 from None
+
+
+def own_job(user: User, pk: int) -> Job:
+    """This job, for the person who did it and wrote it down. Raises Http404 for others: they need
+    not know.
+    """
+    try:
+        return Job.objects.select_related("level", "revision", "watched_by").get(
+            pk=pk, person=user, recorded_by=user
         )
     except Job.DoesNotExist:
         raise Http404 from None

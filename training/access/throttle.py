@@ -21,6 +21,7 @@ from training.access.devices import known_device
 from training.access.sessions import DEVICE
 from training.access.where import counted_as
 from training.models import User
+from training.models.people import LONGEST_LOGIN
 
 FIRST, LONGEST = 5, 15 * 60  # seconds: the first wait, and the longest
 MOST_DOUBLED = 10  # more wrong tries make no wait longer
@@ -68,13 +69,22 @@ def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
     """The buckets of a try to sign in. Of several ways the first that does not wait is taken."""
     name = unicodedata.normalize("NFKC", login).strip().casefold()
     device = known_device(request, login)
-    address = counted_as(request)
+    address, of = counted_as(request), _password_of(name)
     strangers = [
-        Bucket(f"sign in {name} from {address}"),
+        Bucket(f"sign in {name} {of} from {address}"),
         Bucket(f"sign in from {address}", free=30, forgets=600, is_shared=True),
-        Bucket(f"sign in {name}", free=100),
+        Bucket(f"sign in {name} {of}", free=100),
     ]
     return [[Bucket(f"sign in on {device.pk}")], strangers] if device else [strangers]
+
+
+def _password_of(login: str) -> str:
+    """A few letters that change with the password behind a login, so that nobody waits for what was
+    tried against the one before. For a login that nobody has it is one and the same.
+    """
+    kept = User.objects.filter(login__iexact=login[: LONGEST_LOGIN + 1]).order_by("pk")
+    hashes = "".join(kept.values_list("password", flat=True))
+    return salted_hmac("training.throttle.password", hashes, algorithm="sha256").hexdigest()[:16]
 
 
 def inside_paths(request: HttpRequest, person: User) -> list[Path]:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.actions.accounts import check_own_hand
 from training.actions.entries import check_not_stopped, write_down
-from training.models import Job, JobConfirmation, User, Void
+from training.models import Job, JobConfirmation, JobTakenBack, User, Void
 from training.records.clock import moment
 from training.records.sheets import standing_of
 
@@ -79,6 +79,12 @@ def _waiting_for(job: Job, by: User) -> Job:
         raise Refused(gettext("Only the person who is named as the watcher can confirm this job."))
     if not kept.needs_confirmation or JobConfirmation.objects.filter(job=kept).exists():
         raise Refused(gettext("This is settled already. Nothing was saved twice."))
+    if JobTakenBack.objects.filter(job=kept).exists():
+        raise Refused(
+            gettext("{name} has taken this job back. There is nothing to confirm.").format(
+                name=kept.person.name
+            )
+        )
     voids = Void.objects.filter(
         kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on
     )

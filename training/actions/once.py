@@ -12,7 +12,7 @@ from django.utils.translation import gettext, gettext_lazy
 
 from procedures.records.refused import Refused
 from training.models import Taken, User
-from training.records.clock import locked_head
+from training.records.clock import lock_head
 
 LONGEST = 64
 OUT_OF_DATE = gettext_lazy("This page is out of date. Open it again.")
@@ -59,7 +59,7 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
     """
     if not 0 < len(mark) <= LONGEST:
         raise Refused(str(OUT_OF_DATE))
-    locked_head()  # the same form at the same moment waits here, and then finds the mark
+    lock_head()  # the same form at the same moment waits here, and then finds the mark
     taken = Taken.objects.filter(kind=kind.KIND, mark=mark).first()
     if taken is None:
         row = write()

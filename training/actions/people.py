@@ -13,8 +13,8 @@ from procedures.records.refused import Refused, refused_by
 from procedures.writeup.letters import in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
-from training.models import Session, User, Workshop
-from training.records.clock import locked_head
+from training.models import Session, User, Workshop, roles
+from training.records.clock import lock_head
 from training.records.keeping import PERSON, record
 
 
@@ -29,7 +29,7 @@ def check_row(row: User | Workshop) -> None:
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
-    locked_head()
+    lock_head()
     workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
@@ -46,15 +46,16 @@ def add_person(
     workshop: Workshop,
     started: date | None,
     left: date | None = None,
+    owner: bool = False,
     by: User | None = None,
     password: str = "",
 ) -> User:
     """A new person, with a record book entry that names who added them; nobody where it was done at
-    the terminal.
+    the terminal. The trade `owner` is an owner who does no bench work.
 
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
-    locked_head()  # before any row: whoever signs holds it first too
+    lock_head()  # before any row: whoever signs holds it first too
     if is_taken_by_site(login):
         raise Refused(
             gettext(
@@ -65,6 +66,7 @@ def add_person(
         login=login,
         name=in_one_line(name),
         trade=trade,
+        owner=owner or trade == roles.OWNER,
         workshop=workshop,
         started=started,
         left=left,
@@ -84,6 +86,7 @@ def change_person(
     by: User,
     name: str,
     trade: str,
+    owner: bool,
     workshop: Workshop,
     started: date | None,
     left: date | None,
@@ -95,11 +98,12 @@ def change_person(
     who let each other go at one moment come one after the other, and the second one has no right
     any more.
     """
-    locked_head()
+    lock_head()
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.workshop, kept.changed_by = in_one_line(name), trade, workshop, by
+    kept.name, kept.trade, kept.owner = in_one_line(name), trade, owner
+    kept.workshop, kept.changed_by = workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
@@ -129,11 +133,11 @@ def put_password(person: User, password: str) -> None:
 
 def _is_lasting_owner(person: User) -> bool:
     """Whether this is an owner with an open account and no last day."""
-    return person.trade == "owner" and person.is_active and person.left is None
+    return person.owner and person.is_active and person.left is None
 
 
 def _other_owner(person: User) -> bool:
-    owners = User.objects.filter(trade="owner", is_active=True, left__isnull=True).exclude(
+    owners = User.objects.filter(owner=True, is_active=True, left__isnull=True).exclude(
         pk=person.pk
     )
     return any(owner.has_usable_password() for owner in owners)

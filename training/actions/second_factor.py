@@ -40,8 +40,7 @@ def must_have_factor(person: User) -> bool:
     """Whether the shop asks a second factor of this person's role."""
     rule = SecondFactorRule.objects.order_by("-pk").first()
     return rule is not None and (
-        (rule.seniors and person.trade == roles.SENIOR)
-        or (rule.owners and person.trade == roles.OWNER)
+        (rule.seniors and person.trade == roles.SENIOR) or (rule.owners and person.owner)
     )
 
 

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.http import HttpRequest
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from procedures.records.refused import Refused
 from training.access import acts
@@ -25,7 +25,7 @@ from training.records.sheets import signing_sheet
 from training.records.wording.reasons import say_reason
 from training.standing.calendar import written
 
-NO_PROOF = "Say in the note on what proof this founding sign-off rests."
+NO_PROOF = gettext_lazy("Say in the note what proof this first sign-off rests on.")
 
 
 @dataclass(slots=True)
@@ -94,15 +94,16 @@ def sign_off(
 ) -> SignOff:
     """The sign-off, bound to the digest of exactly what was shown.
 
-    Raises Refused for oneself, for a signer who is not entitled, where something that the level
-    asks is missing, and where what was shown has changed since.
+    Raises Refused for oneself (but for the owner's first sign-off), for a signer who is not
+    entitled, where something that the level asks is missing, and where what was shown has changed
+    since.
     """
     check_proof(proof, signer, shown)
     now = moment(now)  # a second signature waits here, and then sees the first
     on = on or signer.workshop.day_of(now)
     (acts.FOUND if founding else acts.SIGN).check(signer, person)
     if founding and not note.strip():
-        raise Refused(NO_PROOF)
+        raise Refused(str(NO_PROOF))
     check_here(person, on)
     sheet = signing_sheet(
         person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding

@@ -104,16 +104,16 @@ def decide_void(
     now: datetime | None = None,
 ) -> VoidDecided:
     """The second person's word. Confirmed, exactly the entries shown never counted, for all days,
-    from now on.
+    from now on. Whoever asked says only no: that takes the wish back.
 
-    Raises Refused for whoever asked, for the person concerned, without the right, for a no without
-    a reason, when it is decided already, and where an entry came in since they were shown: it would
-    fall with them unseen.
+    Raises Refused for a yes by whoever asked, for the person concerned, without the right, for a no
+    without a reason, when it is decided already, and where an entry came in since they were shown:
+    it would fall with them unseen.
     """
     check_proof(proof, by, words_of_deciding(shown, confirm, reason))
     now = moment(now)
     kept = VoidAsked.objects.select_related("person", "by").get(pk=asked.pk)
-    _check_second(kept, by)
+    _check_may_decide(kept, by, confirm=confirm)
     if not confirm and not reason.strip():
         raise Refused(gettext("Say why the entry stays."))
     sheet = void_sheet(
@@ -157,9 +157,12 @@ def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
     )
 
 
-def _check_second(asked: VoidAsked, by: User) -> None:
-    if by == asked.by:
+def _check_may_decide(asked: VoidAsked, by: User, *, confirm: bool) -> None:
+    if by == asked.by and confirm:
         raise Refused(gettext("You asked for this, so somebody else must decide."))
-    acts.DECIDE_VOID.check(by, asked.person)
+    if by == asked.by:
+        acts.ASK_FOR_VOID.check(by)
+    else:
+        acts.DECIDE_VOID.check(by, asked.person)
     if VoidDecided.objects.filter(asked=asked).exists():
         raise Refused(gettext("This is decided already."))

@@ -38,14 +38,14 @@ class PlanSpan:
 
 def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours: Hours) -> Ground:
     """What a plan stands on: the standings as they will be if nothing more is done, and everybody
-    on the rota but owners.
+    on the rota who works at the bench.
     """
     people = [
         person.login
         for person in asking.shop.people
         if person.trade != "owner" and rota.workshops_of(person.login)
     ]
-    seniors = tuple(one.login for one in asking.shop.people if one.trade == "senior")
+    seniors = tuple(one.login for one in asking.shop.people if one.is_senior_or_owner)
     levels = with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
     tasks = tasks_of(asking, people, levels, span.on, span.until)
     days = StandingDays(asking, span.on, span.until)

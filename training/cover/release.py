@@ -173,7 +173,7 @@ def _doing(
     levels = dict.fromkeys(
         rules.level for rules in stage.shop.levels if release.writeup in rules.writeups
     )
-    seniors = {person.login for person in stage.shop.people if person.trade == "senior"}
+    seniors = {person.login for person in stage.shop.people if person.is_senior_or_owner}
     days = tuple(days_between(release.released, until))
 
     @cache

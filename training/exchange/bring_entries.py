@@ -15,6 +15,7 @@ from training.models import (
     Entry,
     Job,
     JobConfirmation,
+    JobTakenBack,
     Lift,
     Observation,
     PaperPass,
@@ -41,7 +42,9 @@ def bring_entries(writing: Bringing) -> None:
     _end_appointments(writing, _write(writing, "appointments.csv", Appointment, _appointment))
     _write(writing, "readings.csv", Reading, _reading)
     _write(writing, "passes.csv", PaperPass, _paper_pass)
-    _confirm_jobs(writing, _write(writing, "jobs.csv", Job, _job))
+    jobs = _write(writing, "jobs.csv", Job, _job)
+    _confirm_jobs(writing, jobs)
+    _take_back_jobs(writing, jobs)
     _write(writing, "observations.csv", Observation, _observation)
     _write(writing, "signoffs.csv", SignOff, _signoff)
     _lift_standdowns(writing, _write(writing, "standdowns.csv", StandDown, _standdown))
@@ -178,6 +181,21 @@ def _end_appointments(writing: Bringing, appointments: Written) -> None:
             )
             for row, entry in appointments
             for until, at, by in zip(row["ended"], row["ended_at"], row["ended_by"], strict=True)
+        ],
+    )
+
+
+def _take_back_jobs(writing: Bringing, written: Written) -> None:
+    writing.keep(
+        JobTakenBack,
+        [
+            JobTakenBack(
+                job=job,
+                happened_on=writing.day_of(row["taken_back_at"]),
+                recorded_at=row["taken_back_at"],
+            )
+            for row, job in written
+            if row["taken_back_at"]
         ],
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 
 from training.exchange.bringing import BATCH, Bringing
-from training.models import User, Workshop
+from training.models import User, Workshop, roles
 from training.records.keeping import PERSON, record_all
 
 
@@ -24,6 +24,7 @@ def bring_people(writing: Bringing) -> None:
             login=row["login"],
             name=row["name"],
             trade=row["trade"],
+            owner=bool(row.values.get("owner")) or row["trade"] == roles.OWNER,
             workshop=writing.workshops[row["workshop"]],
             started=row["started"],
             left=row["left"],

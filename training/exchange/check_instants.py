@@ -23,6 +23,7 @@ def instants_out_of_place(delivery: Delivery) -> Iterator[Fault]:
         yield from _ended(record, zone)
     for record in delivery.rows("jobs.csv"):
         yield from _confirmed(record)
+        yield from _taken_back(record)
 
 
 def _time_zone(delivery: Delivery) -> str:
@@ -78,6 +79,16 @@ def _ended(record: Record, zone: ZoneInfo) -> Iterator[Fault]:
                 f"{day} is before {at.isoformat()}, when it was written down",
                 "the day of ended_at or a later one",
             )
+
+
+def _taken_back(record: Record) -> Iterator[Fault]:
+    at, recorded_at = record["taken_back_at"], record["recorded_at"]
+    if at is not None and (recorded_at is None or at < recorded_at):
+        yield record.fault(
+            "taken_back_at",
+            f"{at.isoformat()} is not after the moment at which the job was written down",
+            "recorded_at beside it, and a moment at or after that one",
+        )
 
 
 def _confirmed(record: Record) -> Iterator[Fault]:

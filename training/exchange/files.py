@@ -84,6 +84,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
         Column("started", or_none(cells.day)),
         Column("left", or_none(cells.day)),
+        Column("owner", or_none(cells.yes_no), optional=True),
     ),
     "levels.csv": (
         Column("level", cells.name),
@@ -150,6 +151,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("confirmation", or_none(cells.one_of(*CONFIRMATIONS)), optional=True),
         Column("confirmation_at", or_none(cells.instant), optional=True),
         Column("confirmation_reason", cells.loose, optional=True),
+        Column("taken_back_at", or_none(cells.instant), optional=True),
         RECORDED_AT,
     ),
     "observations.csv": (

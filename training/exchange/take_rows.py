@@ -23,6 +23,7 @@ from training.models import (
     EntryRules,
     Job,
     JobConfirmation,
+    JobTakenBack,
     Level,
     LevelRules,
     Observation,
@@ -75,6 +76,7 @@ def _people(person: User | None) -> Iterator[Row]:
             "trade": row.trade,
             "started": row.started,
             "left": row.left,
+            "owner": row.owner,
         }
 
 
@@ -158,8 +160,15 @@ def _passes(person: User | None) -> Iterator[Row]:
 
 def _jobs(person: User | None) -> Iterator[Row]:
     for row in _whose(
-        Job.objects.all(), person, "level", "watched_by", "revision__writeup", "confirmation"
+        Job.objects.all(),
+        person,
+        "level",
+        "watched_by",
+        "revision__writeup",
+        "confirmation",
+        "taken_back",
     ):
+        taken_back: JobTakenBack | None = getattr(row, "taken_back", None)
         yield (
             _entry(row, row.person)
             | of_revision(row.revision)
@@ -171,6 +180,7 @@ def _jobs(person: User | None) -> Iterator[Row]:
                 "came_back": row.came_back,
                 "note": row.note,
                 "tools": row.tools,
+                "taken_back_at": taken_back.recorded_at if taken_back else None,
             }
         )
 

@@ -18,6 +18,7 @@ from training.models.evidence import (
     AppointmentEnd,
     Job,
     JobConfirmation,
+    JobTakenBack,
     Lift,
     Observation,
     PaperPass,
@@ -29,6 +30,7 @@ from training.models.evidence import (
 )
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
+from training.models.programs import ProgramToken
 from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -48,6 +50,7 @@ __all__ = [
     "EntryRules",
     "Job",
     "JobConfirmation",
+    "JobTakenBack",
     "KnownDevice",
     "Level",
     "LevelRules",
@@ -56,6 +59,7 @@ __all__ = [
     "OneTimeLink",
     "PaperPass",
     "Planned",
+    "ProgramToken",
     "Reading",
     "Rota",
     "SecondFactorRule",

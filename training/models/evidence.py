@@ -156,6 +156,16 @@ class JobConfirmation(Entry):
         ]
 
 
+class JobTakenBack(Entry):
+    """Who wrote a job down says, within minutes, that it was no such job: from here on it never
+    counted. A void names every job of a person, level and day; this names one.
+    """
+
+    KIND = "job taken back"
+    BOOK = {1: (*ENTRY, "job")}
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="taken_back")
+
+
 class Observation(Entry):
     """Somebody watched one job against the check sheet of the write-up."""
 

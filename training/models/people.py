@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
@@ -83,6 +84,17 @@ class People(BaseUserManager["User"]):
     that go by their capitals.
     """
 
+    def able_to(self, perm: str, on: date) -> models.QuerySet[User]:
+        """Everybody whose role, or being an owner, brings a permission, with an open account and
+        not gone by a day, by name.
+        """
+        trades = [trade for trade, given in roles.PERMISSIONS.items() if perm in given]
+        holders = Q(trade__in=trades)
+        if perm in roles.PERMISSIONS[roles.OWNER]:
+            holders |= Q(owner=True)
+        here = Q(left__isnull=True) | Q(left__gte=on)
+        return self.filter(holders & here, is_active=True).order_by("name")
+
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
         exact = self.filter(login=said).first()
@@ -92,8 +104,9 @@ class People(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser):
-    """A person of the shop. The trade says what the person may do on this site; standing says what
-    at the bench.
+    """A person of the shop. The trade (on screens: role) says what somebody does at the bench,
+    `owner` whether they own the shop; both say what the person may do on this site, and standing
+    says what at the bench.
     """
 
     KIND: ClassVar[str] = "person"
@@ -117,7 +130,20 @@ class User(AbstractBaseUser):
             Column("may_sign_in", "is_active"),
             "changed_by",
         ),
+        3: (
+            "login",
+            "name",
+            "trade",
+            "owner",
+            "workshop",
+            "started",
+            "left",
+            Column("may_sign_in", "is_active"),
+            "changed_by",
+        ),
     }
+    # owners from before the column: it was filled in for them, so the book is told
+    BOOK_AGAIN: ClassVar[Mapping[str, Q]] = {"owners": Q(owner=True)}
     BOOK_NAME: ClassVar[str] = "{login}"
     BOOK_CHANGES = True
 
@@ -129,6 +155,7 @@ class User(AbstractBaseUser):
     )
     name = models.CharField(max_length=120, validators=[check_name])
     trade = models.CharField(max_length=20, choices=roles.TRADES)
+    owner = models.BooleanField(default=False, help_text="Owns the shop, whatever the role.")
     workshop = models.ForeignKey(Workshop, on_delete=models.PROTECT, related_name="people")
     started = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True, help_text="The last day at work.")
@@ -165,7 +192,13 @@ class User(AbstractBaseUser):
             models.CheckConstraint(
                 condition=Q(trade__in=[trade for trade, _ in roles.TRADES]),
                 name="trade_known",
-                violation_error_message="The trade is trainee, mechanic, senior or owner.",
+                violation_error_message="The role is trainee, mechanic, senior or owner.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(trade=roles.OWNER) | Q(owner=True),
+                name="without_bench_work_owner",
+                violation_error_message="Only an owner does no bench work. Choose a role, or tick "
+                "that this person owns the shop.",
             ),
             models.CheckConstraint(
                 condition=Q(started__isnull=True)
@@ -180,8 +213,18 @@ class User(AbstractBaseUser):
         return self.name
 
     def has_perm(self, perm: str, obj: object = None) -> bool:
-        """Whether this person's trade may do this; a closed account may nothing."""
-        return self.is_active and perm in roles.permissions_of(self.trade)
+        """Whether this person's role, or an owner, may do this; a closed account may nothing."""
+        return self.is_active and perm in roles.permissions_of(self.trade, owner=self.owner)
+
+    @property
+    def role(self) -> str:
+        """What this person does here, in words."""
+        return roles.say_role(self.trade, owner=self.owner)
+
+    @property
+    def works_at_bench(self) -> bool:
+        """Whether this person has a role at the bench; an owner need not."""
+        return self.trade in roles.AT_BENCH
 
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""

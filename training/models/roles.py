@@ -1,17 +1,24 @@
-"""What may each trade do on this site?
+"""What may each role at the bench, and an owner, do on this site?
 
-The lower apps ask `user.has_perm("procedures.release")` and never see a trade. What is asked of a
-person beyond the trade (an appointment, standing alone) is asked of the standing, where the thing
-is done.
+What somebody does at the bench and whether they own the shop are two things: a senior mechanic can
+be the owner too, and may then do what either may. The lower apps ask
+`user.has_perm("procedures.release")` and never see a role. What is asked of a person beyond it (an
+appointment, standing alone) is asked of the standing, where the thing is done.
 """
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 TRAINEE, MECHANIC, SENIOR, OWNER = "trainee", "mechanic", "senior", "owner"
-TRADES = (
-    (TRAINEE, "trainee"),
-    (MECHANIC, "mechanic"),
-    (SENIOR, "senior mechanic"),
-    (OWNER, "owner"),
+# `owner` is the trade of an owner who does no bench work
+TRADES: tuple[tuple[str, str | Promise], ...] = (
+    (TRAINEE, _("trainee")),
+    (MECHANIC, _("mechanic")),
+    (SENIOR, _("senior mechanic")),
+    (OWNER, _("none (an owner who does no bench work)")),
 )
+AT_BENCH = (TRAINEE, MECHANIC, SENIOR)
 
 EVERYBODY = frozenset(
     {"procedures.study", "quizzes.sit", "training.record_own_job", "training.see_own_standing"}
@@ -39,6 +46,8 @@ PERMISSIONS: dict[str, frozenset[str]] = {
     | WRITES
     | {
         "training.see_everyone",
+        "training.observe",
+        "training.sign_off",
         "training.be_appointed",
         "training.enter_for_others",
         "training.stand_down",
@@ -53,6 +62,14 @@ PERMISSIONS: dict[str, frozenset[str]] = {
 }
 
 
-def permissions_of(trade: str) -> frozenset[str]:
-    """The permissions of a trade; none for a trade that is not known."""
-    return PERMISSIONS.get(trade, frozenset())
+def permissions_of(trade: str, *, owner: bool = False) -> frozenset[str]:
+    """The permissions of a trade, with those of an owner; none for a trade that is not known."""
+    return PERMISSIONS.get(trade, frozenset()) | (PERMISSIONS[OWNER] if owner else frozenset())
+
+
+def say_role(trade: str, *, owner: bool) -> str:
+    """What somebody does here, in words: the role at the bench, and owner besides."""
+    if trade == OWNER:
+        return gettext("owner")
+    role = str(dict(TRADES).get(trade, trade))
+    return gettext("{role}, owner").format(role=role) if owner else role

@@ -29,7 +29,7 @@ class ClockBehind(Refused):
     """A write that waits until the clock is right."""
 
 
-def locked_head() -> BookHead:
+def lock_head() -> BookHead:
     """The head of the record book, held until the transaction ends. Raises RuntimeError outside of
     one.
     """
@@ -48,7 +48,7 @@ def moment(given: datetime | None = None) -> datetime:
     `given` is for tests and for records that are brought in: it comes back as it is. Raises
     ClockBehind where the clock shows a time before the newest entry.
     """
-    locked_head()
+    lock_head()
     return given or instant_after(newest_instant())
 
 
@@ -56,7 +56,7 @@ def urgent_moment(given: datetime | None = None) -> datetime:
     """The instant for what cannot wait until the clock is right (a stand-down): never before the
     newest entry.
     """
-    locked_head()
+    lock_head()
     now, newest = given or timezone.now(), newest_instant()
     return now if newest is None or now >= newest else newest + TICK
 
@@ -68,10 +68,10 @@ def instant_after(newest: datetime | None) -> datetime:
         return now
     if newest - now <= STEP:
         return newest + TICK
-    raise ClockBehind(behind_told(now, newest))
+    raise ClockBehind(say_behind(now, newest))
 
 
-def behind_told(now: datetime, newest: datetime) -> str:
+def say_behind(now: datetime, newest: datetime) -> str:
     """What is wrong with the clock, and what to do."""
     shown, wanted = (
         timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)

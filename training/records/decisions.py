@@ -24,7 +24,7 @@ from training.standing.results import EntryName
 from training.standing.rules.quiz import is_pass
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import CHANGES, PRACTICE, RULES, SIGNED_OFF, SIGNER
-from training.standing.told import failing
+from training.standing.told import reasons_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def decision_on(
 def _why_now(case: Case) -> tuple[str, ...]:
     """What a signature would mend; without any, until when the last one holds."""
     lacking = tuple(
-        say_reason(reason) for reason in failing((SIGNED_OFF, SIGNER, PRACTICE, CHANGES), case)
+        say_reason(reason) for reason in reasons_of((SIGNED_OFF, SIGNER, PRACTICE, CHANGES), case)
     )
     if lacking:
         return lacking

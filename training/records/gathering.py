@@ -96,7 +96,7 @@ class _Names:
     """The logins, names and levels by key, read once."""
 
     def __init__(self) -> None:
-        columns = ("login", "name", "workshop__name", "trade", "started", "left")
+        columns = ("login", "name", "workshop__name", "trade", "started", "left", "owner")
         rows = models.User.objects.order_by("pk").values_list("pk", "workshop__time_zone", *columns)
         people = [(pk, time_zone, evidence.Person(*row)) for pk, time_zone, *row in rows]
         self.people = tuple(person for _, _, person in people)
@@ -179,7 +179,7 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
     def read(login: str, level: str, columns: Sequence[str]) -> evidence.Job:
-        on, _key, at, watcher, variant, came_back, waits, confirmed_at = columns
+        on, _key, at, watcher, variant, came_back, waits, confirmed_at, back_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
@@ -194,6 +194,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
             recorded,
             counts_from,
             late(happened, recorded),
+            instant(back_at) if back_at else None,
         )
 
     late = days_late(names.time_zone)
@@ -204,9 +205,12 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         "came_back",
         "needs_confirmation",
         "confirmed_at_or_null",
+        "taken_back_at_or_null",
     )
     confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
-    rows = models.Job.objects.annotate(confirmed_at_or_null=confirmed)
+    rows = models.Job.objects.annotate(
+        confirmed_at_or_null=confirmed, taken_back_at_or_null=F("taken_back__recorded_at")
+    )
     return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
 
 

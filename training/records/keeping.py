@@ -22,7 +22,7 @@ from procedures.models.booking import (
 from procedures.records import sealing
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
-from training.records.clock import instant_after, locked_head, urgent_moment
+from training.records.clock import instant_after, lock_head, urgent_moment
 from training.records.tables import held_against_rows, newest_of_changing
 
 PERSON = User.KIND
@@ -44,7 +44,7 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     wait.
     """
     version = newest(kinds()[kind])
-    tell, head, entries = reader(kinds()[kind], version), locked_head(), []
+    tell, head, entries = reader(kinds()[kind], version), lock_head(), []
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
@@ -72,6 +72,17 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
         if since in applied and not BookEntry.objects.filter(kind__in=all_written(kind)).exists():
             with transaction.atomic():
                 record_all(kind, list(booked_rows(model)))
+        _record_again(kind, model, applied)
+
+
+def _record_again(kind: str, model: Any, applied: Collection[tuple[str, str]]) -> None:
+    """A further entry of each row in which a migration that was applied just now has filled in a
+    column with anything but its default (BOOK_AGAIN names the migration and these rows).
+    """
+    for name, rows in getattr(model, "BOOK_AGAIN", {}).items():
+        if (model._meta.app_label, name) in applied:
+            with transaction.atomic():
+                record_all(kind, list(booked_rows(model).filter(rows)))
 
 
 def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> None:

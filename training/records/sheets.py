@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -47,6 +47,8 @@ class SigningSheet:
     decision: Decision
     evidence: tuple[str, ...]
     missing: tuple[Reason, ...]
+    waits: tuple[Reason, ...]
+    """Why a first sign-off will not count yet, such as an earlier level that is not held."""
     signer_lacks: tuple[Reason, ...]
     digest: str
 
@@ -83,13 +85,12 @@ def signing_sheet(
     """The sheet for one sign-off. Its digest is SHA-256 over everything that is shown, in canonical
     JSON (RFC 8785).
     """
-    shop = gather()
-    kept = {name: list(options) for name, options in limits.items()}
+    shop, kept = gather(), {name: list(options) for name, options in limits.items()}
     title = title_of(shop, level.name, on)
-    meaning = _meaning(person, title, kept, founding=founding)
+    meaning = _meaning(person, title, kept, founding=founding, own=person == signer)
     evidence = evidence_of(Known(shop, now), person.login, level.name, on)
     asked = (shop, person.login, level.name, signer.login, limits_of(kept), on, now)
-    missing, lacks = ((), ()) if founding else _hindrances(*asked)
+    missing, lacks, waits = _hindrances(*asked, founding=founding)
     decision = decision_on(shop, person.login, level.name, on, now, limits_of(kept))
     digest = digest_of(
         person=person.login,
@@ -103,9 +104,9 @@ def signing_sheet(
         decision=decision.as_said(),
         evidence=evidence,
         missing=[say_reason(reason) for reason in missing],
-        signed_before=SignOff.objects.filter(
-            person=person, level=level
-        ).count(),  # a void one too: what follows it is another sheet
+        waits=[say_reason(reason) for reason in waits],
+        # a void one too: what follows it is another sheet
+        signed_before=SignOff.objects.filter(person=person, level=level).count(),
     )
     return SigningSheet(
         person=person.login,
@@ -120,27 +121,53 @@ def signing_sheet(
         decision=decision,
         evidence=evidence,
         missing=missing,
+        waits=waits,
         signer_lacks=lacks,
         digest=digest,
     )
 
 
 def _hindrances(
-    shop: Shop, login: str, level: str, signer: str, limits: Forks, on: date, now: datetime
-) -> tuple[tuple[Reason, ...], tuple[Reason, ...]]:
-    """What the person still lacks, and what the signer lacks."""
-    return (
-        missing_for_signing(shop, login, level, on, now, limits),
-        may_sign(shop, signer, login, level, limits, on, now),
-    )
+    shop: Shop,
+    login: str,
+    level: str,
+    signer: str,
+    limits: Forks,
+    on: date,
+    now: datetime,
+    *,
+    founding: bool,
+) -> tuple[tuple[Reason, ...], tuple[Reason, ...], tuple[Reason, ...]]:
+    """What the person still lacks, what the signer lacks, and why a first sign-off by the owner,
+    which asks for neither, will not count yet.
+    """
+    if founding:
+        return (), (), tuple(_waits(shop, login, level, limits, on, now))
+    missing = missing_for_signing(shop, login, level, on, now, limits)
+    return missing, may_sign(shop, signer, login, level, limits, on, now), ()
 
 
-def _meaning(person: User, title: str, limits: Limits, *, founding: bool) -> str:
-    ground = (
-        "As the owner I have other proof of this work, named in the note"
-        if founding
-        else "I have seen this work or the record of it, and I answer for what I sign"
-    )
+def _waits(
+    shop: Shop, login: str, level: str, limits: Forks, on: date, now: datetime
+) -> Iterator[Reason]:
+    """What keeps a sign-off from counting, whoever gives it."""
+    if level not in shop.files.versions:
+        return
+    fork = {name: options[0] for name, options in limits if options}
+    for reason in answer(shop, login, level, on, now, fork).reasons:
+        if reason.code in {"not-here", "stood-down", "earlier-level"}:
+            yield reason
+
+
+def _meaning(person: User, title: str, limits: Limits, *, founding: bool, own: bool) -> str:
+    ground = "I have seen this work or the record of it, and I answer for what I sign"
+    if founding:
+        ground = "As the owner I have other proof of this work, named in the note"
+    if founding and own:
+        ground = (
+            "I am the owner and give this first sign-off to myself, on other proof, named in the "
+            "note"
+        )
     return f"{person.name} may do {title} alone, {forks_text(limits)}. {ground}."
 
 
@@ -174,7 +201,7 @@ def digest_of(**said: object) -> str:
     return hashlib.sha256(canonical(said)).hexdigest()
 
 
-def observable(
+def observing_counts_for(
     person: User, level: Level, *, on: date, now: datetime
 ) -> Callable[[Revision], bool]:
     """A test of revisions: would an observation of one count for this person at this level?
@@ -193,7 +220,7 @@ def may_be_observed(
     person: User, level: Level, revision: Revision, *, on: date, now: datetime
 ) -> bool:
     """Whether an observation of this revision would count."""
-    return observable(person, level, on=on, now=now)(revision)
+    return observing_counts_for(person, level, on=on, now=now)(revision)
 
 
 def standing_of(

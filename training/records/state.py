@@ -34,6 +34,7 @@ _GROWING: tuple[type[Model], ...] = (
     models.PaperPass,
     models.Job,
     models.JobConfirmation,
+    models.JobTakenBack,
     models.Observation,
     models.SignOff,
     models.StandDown,
@@ -50,6 +51,7 @@ _WITH_INSTANTS: tuple[type[Model], ...] = (
     models.PaperPass,
     models.Job,
     models.JobConfirmation,
+    models.JobTakenBack,
     models.Observation,
     models.SignOff,
     models.StandDown,
@@ -77,7 +79,7 @@ def state_of_records() -> State | None:
 
 def _in_place() -> Iterable[str]:
     """Give the text of everything that is changed where it stands."""
-    people = ("pk", "login", "name", "trade", "started", "left", "workshop__name")
+    people = ("pk", "login", "name", "trade", "owner", "started", "left", "workshop__name")
     yield whole(models.User.objects.all(), *people, "workshop__time_zone")
     yield whole(models.Level.objects.all(), "pk", "name")
     yield whole(WriteUp.objects.all(), "pk", "name", "title")

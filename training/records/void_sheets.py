@@ -81,9 +81,9 @@ def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:
 
 
 def _jobs(person: User, about: str, on: date) -> Iterator[Meant]:
-    rows = Job.objects.filter(person=person, level__name=about, happened_on=on).select_related(
-        "watched_by"
-    )
+    rows = Job.objects.filter(
+        person=person, level__name=about, happened_on=on, taken_back__isnull=True
+    ).select_related("watched_by")
     for row in rows:
         said = (
             gettext("job, supervised by {name}").format(name=row.watched_by.name)

@@ -172,8 +172,15 @@ def _about(said: Mapping[str, Any], titles: Mapping[str, str]) -> str:
         [
             *(_titled(key, str(said[key]), titles) for key in NAMES if said.get(key)),
             *(_day(said[key]) for key in DAYS if said.get(key)),
+            *([_first_by_owner(said)] if said.get("founding") else []),
         ]
     )
+
+
+def _first_by_owner(said: Mapping[str, Any]) -> str:
+    if said.get("signer") == said.get("person"):
+        return gettext("first sign-off by the owner, for themselves")
+    return gettext("first sign-off by the owner")
 
 
 def _titled(key: str, name: str, titles: Mapping[str, str]) -> str:

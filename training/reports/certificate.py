@@ -14,6 +14,7 @@ from procedures.models.booking import all_written
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
 from training.records.sheets import evidence_of, forks_text, title_of
+from training.records.wording.signoffs import say_signed
 from training.reports.seen import voids_of
 from training.standing.answer import Answer, answers
 from training.standing.known import Known
@@ -30,6 +31,7 @@ class Certificate:
     row: SignOff
     title: str
     forks: str
+    signed: str
     evidence: tuple[str, ...]
     number: str
     digest: str
@@ -60,6 +62,11 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         row=row,
         title=title_of(shop, level, row.happened_on),
         forks=forks_text(row.limits),
+        signed=say_signed(
+            row.printed_name or row.signer.name,
+            founding=row.founding,
+            own=row.signer_id == row.person_id,
+        ),
         evidence=evidence_of(
             Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
         ),

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from training.records.gathering import gather
 from training.reports.who_may import shop_levels
-from training.standing.changed import Change, changed
+from training.standing.changed import Change, changes_between
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ def changed_page(*, since: date, on: date, known_at: datetime) -> ChangedPage:
     shop = gather()
     titles = dict(shop_levels(shop, on))
     found: dict[str, list[tuple[str, Change]]] = {}
-    rows = changed(shop, since, on, known_at, {})
+    rows = changes_between(shop, since, on, known_at, {})
     for row in rows:
         found.setdefault(row.person, []).append((titles[row.level], row))
     names = {person.login: person.name for person in shop.people}

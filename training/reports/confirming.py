@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
-from training.models import Job, JobConfirmation, Level, StandDown, User, Void
+from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
 from training.records.benchwork import outside_said, values_said
 from training.records.gathering import day_text, days_late
 from training.records.wording import lines as told
@@ -115,6 +115,9 @@ def may_still_confirm(watcher: User, on: date) -> bool:
 
 def describe_confirmation(row: Job) -> str:
     """What a list of entries says of a job's confirmation; nothing where it counts."""
+    taken_back: JobTakenBack | None = getattr(row, "taken_back", None)
+    if taken_back is not None:
+        return told.say_taken_back()
     if not row.needs_confirmation:
         return ""
     said: JobConfirmation | None = getattr(row, "confirmation", None)
@@ -125,9 +128,9 @@ def describe_confirmation(row: Job) -> str:
 
 def _unsettled() -> QuerySet[Job]:
     """Jobs that wait for a word and are not void, the oldest first."""
-    rows = Job.objects.filter(Q(needs_confirmation=True), confirmation__isnull=True).exclude(
-        Exists(_voids())
-    )
+    rows = Job.objects.filter(
+        Q(needs_confirmation=True), confirmation__isnull=True, taken_back__isnull=True
+    ).exclude(Exists(_voids()))
     return _titled(rows).order_by("happened_on", "pk")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -40,10 +40,12 @@ class Short:
     spans: tuple[GapSpan, ...]
 
 
-def rota_of() -> Rota:
-    """Everybody's weekdays and absences; two queries."""
-    shifts = RotaRow.objects.order_by("pk").values_list(
-        "person__login", "workshop__name", "first", "until", *DAYS
+def rota_of(gone: Collection[str] = ()) -> Rota:
+    """Everybody's weekdays and absences, but of those who are thought gone; two queries."""
+    shifts = (
+        RotaRow.objects.exclude(person__login__in=gone)
+        .order_by("pk")
+        .values_list("person__login", "workshop__name", "first", "until", *DAYS)
     )
     away = Absence.objects.order_by("pk").values_list("person__login", "first", "until")
     return Rota(

@@ -4,20 +4,18 @@ somebody were gone?
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import groupby
-
-from django.utils.safestring import SafeString
 
 from training.cover.gaps import DayCover, cover, days_between
 from training.cover.pace import at_usual_pace
 from training.cover.release import Standings
 from training.cover.without import fallen, leaned_on, without
 from training.records.gathering import gather
-from training.reports.cover import Short, Titles, called, rota_of, say_days, short_days, wanted_of
-from training.reports.drawn import DrawnRow, DrawnSpan, drawing
+from training.reports.cover import Short, called, rota_of, say_days, short_days, wanted_of
+from training.reports.cover_board import Board, Ground, boards
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
@@ -48,11 +46,14 @@ class PlaceRow:
 
 @dataclass(frozen=True, slots=True)
 class Leaning:
-    """One person or two without whom days fall below what is wanted: how many of them."""
+    """One person or two without whom days fall below what is wanted: how many of them, and how
+    many that is of a hundred of the most that fall without anybody.
+    """
 
     logins: tuple[str, ...]
     names: str
     falls: str
+    share: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,8 @@ class CoverPage:
     first: date
     until: date
     gone: str
-    drawing: SafeString
+    gone_logins: tuple[str, ...]
+    boards: tuple[Board, ...]
     rows: tuple[PlaceRow, ...]
     short: tuple[Short, ...]
     falls: tuple[Short, ...]
@@ -83,7 +85,8 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
         shop = at_usual_pace(shop, on, until, now)
     titles = dict(shop_levels(shop, on))
     held = Standings(asking_of(shop, now), on, until)
-    days = tuple(cover(rota_of(), wanted, days_between(on, until), held.is_alone))
+    rota = rota_of()
+    days = tuple(cover(rota, wanted, days_between(on, until), held.is_alone))
     left = without(days, asked.gone)
 
     def title(level: str) -> str:
@@ -94,7 +97,8 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
         first=on,
         until=until,
         gone=" and ".join(called(shop, who) for who in asked.gone),
-        drawing=_drawn(rows, title, on, until),
+        gone_logins=asked.gone,
+        boards=boards(rows, Ground(shop, rota, held.is_alone, asked.gone, title), on, until),
         rows=tuple(
             PlaceRow(
                 place,
@@ -126,32 +130,12 @@ def _rows(days: Iterable[DayCover]) -> Iterator[Row]:
         yield workshop, level, tuple(cells)
 
 
-def _fill(one: DayCover) -> str:
-    if not one.missing:
-        return "solid"
-    return "hatched" if one.there else "open"
-
-
-def _drawn(rows: Sequence[Row], title: Titles, first: date, until: date) -> SafeString:
-    """One line for each workshop and level; neighbouring days that look the same are one span."""
-    shown = []
-    has_several = len({place for place, _, _ in rows}) > 1
-    for place, level, cells in rows:
-        spans: list[DrawnSpan] = []
-        for one in cells:
-            last = spans[-1] if spans else None
-            if last and last.fill == _fill(one) and last.until + timedelta(days=1) == one.day:
-                spans[-1] = DrawnSpan(last.first, one.day, last.fill)
-            else:
-                spans.append(DrawnSpan(one.day, one.day, _fill(one)))
-        shown.append(DrawnRow(title(level), tuple(spans), under=place if has_several else ""))
-    return drawing(shown, first, until, title="Cover")
-
-
 def _leaning(shop: Shop, days: tuple[DayCover, ...], size: int) -> Iterator[Leaning]:
-    for lean in leaned_on(days, size)[:MOST_LEANED_ON]:
+    heaviest = leaned_on(days, size)[:MOST_LEANED_ON]
+    for lean in heaviest:
         yield Leaning(
             lean.people,
             " and ".join(called(shop, who) for who in lean.people),
             say_days(lean.falls),
+            str(round(100 * lean.falls / heaviest[0].falls)),
         )

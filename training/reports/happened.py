@@ -10,6 +10,7 @@ from typing import Any
 from training.records.gathering import days_late
 from training.records.sheets import forks_text
 from training.records.wording import lines as said
+from training.records.wording.signoffs import say_signed
 from training.standing.evidence import (
     Job,
     Observation,
@@ -114,10 +115,13 @@ def describe_job(row: Job, people: Mapping[str, str], known_at: datetime, late: 
     """A job in a line: how, on which fork, whether it came back, whether it counts yet."""
     watcher = people[row.watched_by] if row.watched_by else ""
     counts = row.counts_from is not None and row.counts_from <= known_at
+    rest = "" if counts else said.say_unconfirmed()
+    if row.taken_back_at is not None and row.taken_back_at <= known_at:
+        rest = said.say_taken_back()
     told = (
         said.say_job(watcher, dict(row.variant)),
         said.say_came_back() if row.came_back else "",
-        "" if counts else said.say_unconfirmed(),
+        rest,
         said.say_late(late),
     )
     return " ".join(filter(None, told))
@@ -131,9 +135,8 @@ def describe_observation(row: Observation, people: Mapping[str, str], late: int 
 
 def describe_signoff(row: SignOff, people: Mapping[str, str]) -> str:
     """A sign-off in a line: of which kind, by whom, for which forks."""
-    return said.say_sign_off(
-        people[row.signer], forks_text(dict(row.limits)), founding=row.founding
-    )
+    signed = say_signed(people[row.signer], founding=row.founding, own=row.signer == row.person)
+    return said.say_sign_off(signed, forks_text(dict(row.limits)))
 
 
 def describe_standdown(row: StandDown, people: Mapping[str, str]) -> str:

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from procedures.models import Revision
 from quizzes.records.recalling import due_count
-from training.models import Observation, StandDown, User, VoidAsked
+from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
 from training.reports.at_bench import LevelAtBench, levels_at_bench
@@ -23,6 +23,7 @@ from training.reports.confirming import (
 )
 from training.reports.cover import Short, rota_of
 from training.reports.first_thing import FirstThing, first_thing
+from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.owner_view import (
     LevelToday,
     Since,
@@ -34,8 +35,10 @@ from training.reports.owner_view import (
     since_then,
 )
 from training.reports.waiting import (
+    VoidOfOwn,
     Waiting,
     open_stand_downs,
+    own_voids_waiting,
     people_waiting,
     reviews_waiting,
     to_show_again,
@@ -56,8 +59,10 @@ class Home:
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
     voids: tuple[VoidAsked, ...]
+    own_voids: tuple[VoidOfOwn, ...]
     to_confirm: tuple[JobToConfirm, ...]
     unconfirmed: tuple[JobUnconfirmed, ...]
+    fresh: tuple[FreshJob, ...]
     to_show_again: tuple[Observation, ...]
     standdowns: tuple[StandDown, ...]
     today: tuple[LevelToday, ...]
@@ -76,7 +81,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     its own day is not passed over."""
     shop = gather()
     levels = shop_levels(shop, on)
-    works, owns = user.trade != "owner", user.has_perm("training.keep_people")
+    works, owns = user.works_at_bench, user.has_perm("training.keep_people")
     sees_all = user.has_perm("training.see_everyone")
     rota = rota_of()
     own = tuple(levels_at_bench(shop, user, levels, on, now)) if works else ()
@@ -90,8 +95,10 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
+        own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
         to_confirm=jobs_to_confirm(user),
         unconfirmed=jobs_unconfirmed(user, on) if works else (),
+        fresh=fresh_jobs(user, now),
         to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now, rota)) if sees_all else (),
@@ -102,7 +109,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
-        is_senior=user.has_perm("training.sign_off"),
+        is_senior=user.trade == roles.SENIOR,
     )
 
 
@@ -111,9 +118,7 @@ def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
     appointed.
     """
     is_appointed = any(row.person == user.login for row in shop.appointments)
-    return user.has_perm("training.sign_off") or (
-        user.has_perm("training.be_appointed") and is_appointed
-    )
+    return user.trade == roles.SENIOR or (user.owner and is_appointed)
 
 
 def _refreshers(user: User, on: date) -> str:

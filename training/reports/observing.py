@@ -17,7 +17,7 @@ from procedures.writeup.parse import level_of, parse
 from training.models import Level, User
 from training.records.gathering import gather
 from training.records.released import Limits, variants_of
-from training.records.sheets import observable
+from training.records.sheets import observing_counts_for
 from training.reports.at_bench import rules_in_force
 
 LONGEST_VALUE, LONGEST_NOTE = 100, 500
@@ -78,7 +78,10 @@ def observing_page(
     now: datetime,
 ) -> Observing:
     """The page for what was chosen so far (`writeup`, and `v-NAME` for each variant)."""
-    current, counts = _current_writeups(level, today), observable(person, level, on=today, now=now)
+    current, counts = (
+        _current_writeups(level, today),
+        observing_counts_for(person, level, on=today, now=now),
+    )
     writeups = tuple(revision for revision in current if counts(revision))
     titles = {row.name: str(row) for row in Level.objects.titled()}
     named = [

@@ -13,7 +13,7 @@ from training.records.gathering import gather
 from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.drawn import DrawnRow, DrawnSpan, drawing
-from training.standing.other_rules import OffDays, OtherRules, off_days, under
+from training.standing.other_rules import OffDays, OtherRules, off_days, shop_under
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def other_rules_page(
     people = sorted(signed, key=lambda person: person.name)
     logins = [person.login for person in people]
     as_is = off_days(shop, level, first, until, known_at, logins)
-    changed = off_days(under(shop, level, other), level, first, until, known_at, logins)
+    changed = off_days(shop_under(shop, level, other), level, first, until, known_at, logins)
     rows = tuple(
         Compared(person.name, before, after)
         for person, before, after in zip(people, as_is, changed, strict=True)

@@ -18,7 +18,7 @@ from training.records.wording.reasons import say_first, say_reason
 from training.reports.at_bench import rules_in_force
 from training.reports.cover import Short, rota_of, short_days, wanted_of
 from training.standing.answer import answers, standings
-from training.standing.changed import changed
+from training.standing.changed import changes_between
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
@@ -153,7 +153,7 @@ def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -
     """
     titles = dict(levels)
     names = {person.login: person.name for person in shop.people}
-    rows = changed(shop, day, on, now, {})
+    rows = changes_between(shop, day, on, now, {})
     shown = [
         ChangeShown(
             row.person,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -16,10 +16,11 @@ from training.records.wording.asks import RuleInWords, say_rule
 from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
+from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.told import explained
+from training.standing.told import explain
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,8 @@ class OnePage:
     may_stand_down: bool
     may_enter_job: bool
     unconfirmed: tuple[JobUnconfirmed, ...]
+    fresh: tuple[FreshJob, ...]
+    """What the reader can still change or take back, on their own page."""
     is_own: bool
     is_past: bool
     presence: str
@@ -85,7 +88,7 @@ def one_page(
         answer=given,
         rules=tuple(
             say_rule(told)
-            for told in explained(asking, Asked(person.login, level.name, on, as_question(variant)))
+            for told in explain(asking, Asked(person.login, level.name, on, as_question(variant)))
         ),
         yardstick=yardstick_of(level, on),
         entries=entries_of(shop, person.login, level.name, known_at),
@@ -94,11 +97,12 @@ def one_page(
         and not acts.OBSERVE.why_not(user, person)
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
         may_sign=works_here and not acts.SIGN.why_not(user, person) and not lacks and not missing,
-        may_found=works_here and not acts.FOUND.why_not(user, person),
+        may_found=is_here(person, today) and not acts.FOUND.why_not(user, person),
         may_lift=not acts.LIFT.why_not(user, person),
         may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,
         may_enter_job=other and not acts.ENTER_FOR_OTHERS.why_not(user, person),
         unconfirmed=jobs_unconfirmed(person, today, level),
+        fresh=() if other else fresh_jobs(user, now),
         is_own=not other,
         is_past=on < today,
         presence=say_presence(rota_of().presence(person.login, on)),
@@ -125,7 +129,7 @@ class Appointed:
 
 def appointments_of(person: User, on: date) -> tuple[Appointed, ...]:
     """Every appointment of a person, the latest first, with its level by title; a fixed number of
-    queries.
+    queries. One whose days all lie within another one of the level is left out: it shows once.
     """
     rows = Appointment.objects.filter(person=person).select_related("by").order_by("-happened_on")
     found = []
@@ -135,7 +139,23 @@ def appointments_of(person: User, on: date) -> tuple[Appointed, ...]:
             default=None,
         )
         found.append(Appointed(row, last, last is None or last > on))
-    return tuple(found)
+    return tuple(
+        one for place, one in enumerate(found) if not _is_within_another(one, place, found)
+    )
+
+
+def _is_within_another(one: Appointed, place: int, found: Sequence[Appointed]) -> bool:
+    """Whether another appointment of the level holds on all its days; of two alike the later one
+    in the list is left out.
+    """
+    mine = (one.row.happened_on, one.last or date.max)
+    for other_place, other in enumerate(found):
+        theirs = (other.row.happened_on, other.last or date.max)
+        covers = theirs[0] <= mine[0] and mine[1] <= theirs[1]
+        is_other = other_place != place and other.row.level_id == one.row.level_id
+        if is_other and covers and (theirs != mine or other_place < place):
+            return True
+    return False
 
 
 def yardstick_of(level: Level, on: date) -> str:

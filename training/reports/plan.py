@@ -24,7 +24,8 @@ from training.standing.evidence import Shop
 @dataclass(frozen=True, slots=True)
 class PlanAsked:
     """For how many weeks, with how many hours a day of learners and of seniors, how many levels at
-    once, without which line, and whether the usual pace of jobs goes on.
+    once, without which line, whether the usual pace of jobs goes on, and without whom (as if they
+    were never at work).
     """
 
     weeks: int
@@ -33,6 +34,12 @@ class PlanAsked:
     at_once: int
     without: str = ""
     at_pace: bool = False
+    gone: tuple[str, ...] = ()
+
+    @property
+    def gone_named(self) -> tuple[tuple[str, str], ...]:
+        """Without whom, by the names of the form's fields."""
+        return tuple(zip(("gone", "and_gone"), self.gone, strict=False))
 
     @property
     def forecast(self) -> str:
@@ -49,6 +56,7 @@ class PlanAsked:
                 "senior": self.senior_a_day,
                 "at_once": self.at_once,
                 "forecast": self.forecast,
+                **dict(self.gone_named),
             }
         )
 
@@ -102,7 +110,7 @@ def drafted(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> 
     shop = gather()
     if asked.at_pace:
         shop = at_usual_pace(shop, today, span.until, now)
-    return draft(shop, rota_of(), wanted, asked, span, now)
+    return draft(shop, rota_of(asked.gone), wanted, asked, span, now)
 
 
 def draft(

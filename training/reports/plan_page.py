@@ -33,7 +33,9 @@ Titles = Callable[[str], str]
 
 @dataclass(frozen=True, slots=True)
 class LineShown:
-    """One line as people read it; `key` names it in an address."""
+    """One line as people read it; `key` names it in an address. `begins` is its first week, counted
+    from 0, `length` how many it takes, `before` and `after` how many weeks lie on its sides.
+    """
 
     key: str
     name: str
@@ -44,6 +46,10 @@ class LineShown:
     hours: str
     senior_hours: str
     closes: str
+    begins: int
+    length: int
+    before: int
+    after: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +72,8 @@ class PlanPage:
     after: str
     hours: str
     lines: tuple[LineShown, ...]
+    weeks: tuple[date, ...]
+    gone: str
     planned: tuple[PlannedLine, ...]
     unreached: tuple[Unreached, ...]
     without: str
@@ -75,6 +83,11 @@ class PlanPage:
     is_proven: bool
     cut: int
     cut_said: str
+
+    @property
+    def calendar(self) -> tuple[LineShown, ...]:
+        """The lines person by person, each from the earliest week on."""
+        return tuple(sorted(self.lines, key=lambda line: (line.name, line.begins)))
 
 
 def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
@@ -100,7 +113,9 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         before=str(sum(day.missing for day in ground.days)),
         after=str(plan.missing),
         hours=f"{plan.hours:g}",
-        lines=tuple(_shown(ground, plan, line, shop, title) for line in plan.lines),
+        lines=tuple(_shown(ground, plan, line, shop, title, asked.weeks) for line in plan.lines),
+        weeks=tuple(ground.first + timedelta(weeks=week) for week in range(asked.weeks)),
+        gone=" and ".join(called(shop, who) for who in asked.gone),
         planned=planned,
         unreached=tuple(_unreached(made, plan, title)),
         without=_describe_left_out(asked, shop, title),
@@ -128,7 +143,9 @@ def _planned(ground: Ground, line: Line) -> PlannedLine:
     return PlannedLine(*line.key, begins, ground.holds_from(line.option.ends) - timedelta(days=1))
 
 
-def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) -> LineShown:
+def _shown(
+    ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles, weeks: int
+) -> LineShown:
     days, planned = closes(ground, plan, line), _planned(ground, line)
     return LineShown(
         key="/".join(line.key),
@@ -140,6 +157,10 @@ def _shown(ground: Ground, plan: Plan, line: Line, shop: Shop, title: Titles) ->
         hours=f"{line.option.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
         closes=say_days(len({day.day for day in days})),
+        begins=line.option.begins,
+        length=line.option.ends - line.option.begins + 1,
+        before=line.option.begins,
+        after=weeks - line.option.ends - 1,
     )
 
 

@@ -90,7 +90,7 @@ def recall_page(asked: Recalled) -> RecallPage:
 
 def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[TouchedWork]:
     for row in (
-        Job.objects.filter(_between(asked), _of(asked, "watched_by"))
+        Job.objects.filter(_between(asked), _of(asked, "watched_by"), taken_back__isnull=True)
         .select_related("person", "level", "watched_by", "confirmation")
         .defer("revision")
     ):

@@ -29,6 +29,7 @@ from training.records.gathering import days_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
 from training.records.wording import lines as said
+from training.records.wording.signoffs import say_signed
 from training.reports.confirming import describe_confirmation
 
 FEW = 4  # entries of each kind that the first view of a record shows
@@ -158,7 +159,12 @@ class _Reader:
 
     def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
-            Job.objects.all(), "level", "watched_by", "revision__writeup", "confirmation"
+            Job.objects.all(),
+            "level",
+            "watched_by",
+            "revision__writeup",
+            "confirmation",
+            "taken_back",
         ):
             told = (
                 said.say_job(row.watched_by.name if row.watched_by else "", row.variant),
@@ -180,8 +186,12 @@ class _Reader:
 
     def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
-            signer = row.printed_name or row.signer.name
-            told = said.say_sign_off(signer, forks_text(row.limits), founding=row.founding)
+            signed = say_signed(
+                row.printed_name or row.signer.name,
+                founding=row.founding,
+                own=row.signer_id == row.person_id,
+            )
+            told = said.say_sign_off(signed, forks_text(row.limits))
             note = " ".join(part for part in (row.meaning, row.note) if part)
             yield self._line(
                 row, self._at(row, told), kind="signoff", about=row.level.name, note=note

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from training.models import SecondFactorRule, User, roles
@@ -24,7 +24,7 @@ def who_has_it() -> FactorPage:
     rule = SecondFactorRule.objects.order_by("-pk").first()
     has_it = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))
     rows = User.objects.filter(
-        trade__in=(roles.SENIOR, roles.OWNER), is_active=True, left__isnull=True
+        Q(trade=roles.SENIOR) | Q(owner=True), is_active=True, left__isnull=True
     ).annotate(has_it=has_it)
     people = tuple((row, bool(row.has_it)) for row in rows.order_by("name"))
     return FactorPage(rule.seniors if rule else False, rule.owners if rule else False, people)

@@ -10,9 +10,21 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext, gettext_lazy
 
-from training.models import Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked
+from training.access import acts
+from training.models import (
+    Job,
+    Observation,
+    PaperPass,
+    Reading,
+    SignOff,
+    User,
+    Void,
+    VoidAsked,
+    VoidDecided,
+)
 from training.records.gathering import day_text, gather
 from training.records.sheets import title_of
+from training.records.wording.pieces import join_or
 from training.reports.who_may import shop_levels
 from training.standing import evidence
 from training.standing.answer import standings
@@ -101,7 +113,9 @@ def nameable(person: User) -> tuple[Named, ...]:
         "observation": Observation.objects.filter(person=person).values_list(
             "level__name", "happened_on"
         ),
-        "job": Job.objects.filter(person=person).values_list("level__name", "happened_on"),
+        "job": Job.objects.filter(person=person, taken_back__isnull=True).values_list(
+            "level__name", "happened_on"
+        ),
         "pass": PaperPass.objects.filter(person=person).values_list("level__name", "happened_on"),
         "reading": Reading.objects.filter(person=person).values_list(
             "revision__writeup__name", "happened_on"
@@ -116,6 +130,12 @@ def nameable(person: User) -> tuple[Named, ...]:
         for kind, about, on in rows
     }
     return tuple(sorted(named, key=lambda one: (one.on, one.said), reverse=True))
+
+
+def who_can_decide(person: User, asker: User, on: date) -> str:
+    """Who could be the second person for a void about somebody, by name; empty where nobody is."""
+    rows = User.objects.able_to(acts.DECIDE_VOID.permission, on)
+    return join_or([row.name for row in rows.exclude(pk__in=(person.pk, asker.pk))])
 
 
 def effect_of(
@@ -203,11 +223,7 @@ def voids_page() -> VoidsPage:
 
 def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
     decided = getattr(row, "decided", None)
-    word = ""
-    if decided is not None and decided.void_id:
-        word = gettext("cancelled")
-    elif decided is not None:
-        word = gettext("not cancelled: {reason}").format(reason=decided.reason)
+    word = _word(row, decided) if decided else ""
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
     return Listed(
         row.pk,
@@ -219,6 +235,14 @@ def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
         word,
         decided.by.name if decided else "",
     )
+
+
+def _word(asked: VoidAsked, decided: VoidDecided) -> str:
+    if decided.void_id:
+        return gettext("cancelled")
+    if decided.by_id == asked.by_id:
+        return gettext("taken back: {reason}").format(reason=decided.reason)
+    return gettext("not cancelled: {reason}").format(reason=decided.reason)
 
 
 def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:

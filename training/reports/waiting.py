@@ -9,7 +9,9 @@ from datetime import date, datetime
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.models import Revision
+from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
+from training.records.wording.pieces import join_or
 from training.standing.answer import may_sign, missing_for_signing, standings
 from training.standing.evidence import Person, Shop
 
@@ -57,6 +59,24 @@ def voids_waiting(user: User) -> Iterator[VoidAsked]:
     """Voids that wait for a second person, whom this one can be."""
     rows = VoidAsked.objects.filter(decided__isnull=True).exclude(by=user).exclude(person=user)
     yield from rows.select_related("person", "by")
+
+
+@dataclass(frozen=True, slots=True)
+class VoidOfOwn:
+    """A void that this person asked for and nobody has decided; `deciders` is empty where nobody
+    can.
+    """
+
+    row: VoidAsked
+    deciders: str
+
+
+def own_voids_waiting(user: User, on: date) -> Iterator[VoidOfOwn]:
+    """Voids that this person asked for, with who could decide each; two queries."""
+    rows = VoidAsked.objects.filter(decided__isnull=True, by=user).select_related("person")
+    able = tuple(User.objects.able_to(acts.DECIDE_VOID.permission, on))
+    for row in rows.order_by("pk"):
+        yield VoidOfOwn(row, join_or([one.name for one in able if one not in (user, row.person)]))
 
 
 def open_stand_downs() -> Iterator[StandDown]:

@@ -18,7 +18,7 @@ from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.cover.rota import Rota
-from training.models.roles import TRADES
+from training.models.roles import say_role
 from training.records.gathering import day_text, gather
 from training.records.keeping import head
 from training.records.sheets import title_of
@@ -99,14 +99,9 @@ class Row:
         return say_presence(self.at_work)
 
     @property
-    def trade(self) -> str:
-        """The trade in words."""
-        return dict(TRADES).get(self.person.trade, self.person.trade)
-
-    @property
-    def trade_and_workshop(self) -> str:
-        """The trade in words, and the workshop."""
-        return f"{self.trade}, {self.person.workshop}"
+    def role(self) -> str:
+        """What they do here, in words."""
+        return say_role(self.person.trade, owner=self.person.owner)
 
 
 @dataclass(frozen=True, slots=True)

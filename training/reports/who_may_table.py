@@ -38,7 +38,7 @@ def wall_rows(grid: Grid) -> SafeString:
     block = cache(standing_piece)
     rows = (
         f'<tr><th scope="row">{escape(row.person.name)}'
-        f"<small>{escape(row.trade)} · {escape(row.presence)}</small></th>"
+        f"<small>{escape(row.role)} · {escape(row.presence)}</small></th>"
         + "".join(
             f'<td data-level="{escape(cell.title)}">{block(cell.block, cell.until)}</td>'
             for cell in row.cells
@@ -69,7 +69,7 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
 
 def _head_of(row: Row, grid: Grid) -> str:
     """Name and role; that somebody is not at work only where the shop is open."""
-    what: str = escape(row.trade)
+    what: str = escape(row.role)
     if row.at_work is not True and not grid.is_closed:
         what = f"{what} · <b>{escape(row.presence)}</b>"
     is_off = ' class="off"' if row.at_work is not True else ""

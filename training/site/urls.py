@@ -4,10 +4,12 @@ from django.contrib.auth import views as auth
 from django.urls import include, path
 
 from training.views import components, signing_in
+from training.views.api.addresses import addresses
 
 handler403 = "quizzes.views.refusing.forbidden"
 
 urlpatterns = [
+    path("api/", include(addresses(), namespace="api")),
     path("", include("training.urls")),
     path("write-ups/", include("procedures.urls")),
     path("", include("quizzes.urls")),

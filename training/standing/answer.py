@@ -18,7 +18,7 @@ from training.standing.entitlement import (
 from training.standing.evidence import NotInShopError, Shop
 from training.standing.results import EntryName, NextStep, Reason
 from training.standing.signing import may_sign, missing_for_signing
-from training.standing.told import ended_by, keeps, reasons, rests_on, steps_for
+from training.standing.told import ended_by, reasons, rests_on, steps_for, steps_to_keep
 
 __all__ = [
     "Answer",
@@ -160,5 +160,5 @@ def _work_out(asking: Asking, asked: Asked) -> Answer:
         lapses_on=lapse,
         lapses_because=because,
         evidence=rests_on(asking, asked) if standing == "alone" else (),
-        next=keeps(asking, asked, lapse) if lapse else steps_for(asking.rules, why, title),
+        next=steps_to_keep(asking, asked, lapse) if lapse else steps_for(asking.rules, why, title),
     )

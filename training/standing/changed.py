@@ -25,7 +25,7 @@ class Change:
     went: tuple[Reason, ...]
 
 
-def changed(
+def changes_between(
     shop: Shop,
     since: date,
     on: date,

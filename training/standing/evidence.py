@@ -12,7 +12,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Literal, NamedTuple, TypeVar
 
-from training.standing.shelf import Shelf, shelved
+from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
 
 Asks = Literal["nothing", "read again", "answer again", "show again"]
@@ -22,7 +22,10 @@ Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """One of the shop's people; without a first or last day there is no bound on that side."""
+    """One of the shop's people; without a first or last day there is no bound on that side. The
+    trade is what they do at the bench (`owner`: an owner who does no bench work), and `owner`
+    whether they own the shop: neither changes a standing.
+    """
 
     login: str
     name: str
@@ -30,6 +33,12 @@ class Person:
     trade: str
     started: date | None
     left: date | None
+    owner: bool = False
+
+    @property
+    def is_senior_or_owner(self) -> bool:
+        """Whether they may be asked to watch work and to sign for it, where they are entitled."""
+        return self.owner or self.trade == "senior"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +123,8 @@ class Job(NamedTuple):
     """How many days later it was written down, where those are more than people may enter it by
     themselves.
     """
+    taken_back_at: datetime | None = None
+    """The instant from which it is known never to have counted."""
 
 
 class Observation(NamedTuple):
@@ -254,11 +265,11 @@ def _files(shop: Shop) -> Files:
             lambda row: row.writeup,
         ),
         appointments=_filed(shop.appointments, lambda row: (row.person, row.level)),
-        readings=shelved(shop.readings, lambda row: row.writeup),
-        passings=shelved(shop.passings, lambda row: row.level),
-        jobs=shelved(shop.jobs, lambda row: row.level),
-        observations=shelved(shop.observations, lambda row: row.level),
-        signoffs=shelved(shop.signoffs, lambda row: row.level),
+        readings=put_on_shelf(shop.readings, lambda row: row.writeup),
+        passings=put_on_shelf(shop.passings, lambda row: row.level),
+        jobs=put_on_shelf(shop.jobs, lambda row: row.level),
+        observations=put_on_shelf(shop.observations, lambda row: row.level),
+        signoffs=put_on_shelf(shop.signoffs, lambda row: row.level),
         standdowns=_filed(shop.standdowns, lambda row: row.person),
         voids=_filed(shop.voids, lambda row: (row.kind, row.person, row.about)),
     )

@@ -156,14 +156,16 @@ class Known:
 
     def jobs(self, person: str, level: str) -> tuple[Job, ...]:
         """Return the jobs of a person recorded under one level that count; one said to be watched
-        from its confirmation on.
+        from its confirmation on, one taken back no more.
         """
         key = (person, level)
         if key not in self._jobs:
             rows = [
                 row
                 for row in self.files.jobs.rows(*key)
-                if row.counts_from and row.counts_from <= self.at
+                if row.counts_from
+                and row.counts_from <= self.at
+                and (row.taken_back_at is None or self.at < row.taken_back_at)
             ]
             self._jobs[key] = self._counting("job", level, rows)
         return self._jobs[key]

@@ -62,7 +62,9 @@ def _observation(known: Known, row: Observation) -> EntryName:
 
 def _sign_off(known: Known, row: SignOff) -> EntryName:
     args = (("day", row.on), ("name", known.name(row.signer)))
-    return EntryName("founding" if row.founding else "sign-off", args)
+    if not row.founding:
+        return EntryName("sign-off", args)
+    return EntryName("founding-own" if row.signer == row.person else "founding", args)
 
 
 def _stand_down(known: Known, row: StandDown) -> EntryName:

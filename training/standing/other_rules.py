@@ -40,7 +40,7 @@ class OffDays:
         return sum(span.days for span in self.spans)
 
 
-def under(shop: Shop, level: str, other: OtherRules) -> Shop:
+def shop_under(shop: Shop, level: str, other: OtherRules) -> Shop:
     """Return the shop as if the level had always asked these numbers; what else its rules ask stays
     as it was.
     """

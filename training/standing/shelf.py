@@ -130,7 +130,7 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
         return len(self._slips)
 
 
-def shelved(rows: Collection[Row], about: Callable[[Row], str]) -> Shelf[Row]:
+def put_on_shelf(rows: Collection[Row], about: Callable[[Row], str]) -> Shelf[Row]:
     """Return rows on a shelf; a shelf comes back as it is."""
     if isinstance(rows, Shelf):
         return rows

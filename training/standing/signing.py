@@ -9,7 +9,7 @@ from training.standing.evidence import Limits, Shop
 from training.standing.question import questions_covered
 from training.standing.results import Reason
 from training.standing.rules.ruleset import CHANGES
-from training.standing.told import failing, reasons
+from training.standing.told import reasons, reasons_of
 
 
 def missing_for_signing(
@@ -28,9 +28,9 @@ def missing_for_signing(
     bars = [rule for rule in asking.rules.reasons if rule.bars_signing]
     for question in questions_covered(limits) or (as_question({}),):
         case = asking.case_at(Asked(person, level, on, question))
-        found |= dict.fromkeys((*failing(bars, case), *CHANGES.owed(case)))
+        found |= dict.fromkeys((*reasons_of(bars, case), *CHANGES.owed(case)))
     case = asking.case_at(Asked(person, level, on, as_question({})), limits)
-    return (*found, *failing(asking.rules.before, case))
+    return (*found, *reasons_of(asking.rules.before, case))
 
 
 def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:

@@ -25,10 +25,10 @@ def reasons(asking: Asking, asked: Asked) -> tuple[Reason, ...]:
     case = asking.case_at(asked)
     # Whoever is watched has studied, so that for them nothing is added by that.
     more = asking.rules.study if asking.signoffs(asked) else asking.rules.before
-    return (*failing(asking.rules.reasons, case), *failing(more, case))
+    return (*reasons_of(asking.rules.reasons, case), *reasons_of(more, case))
 
 
-def failing(rules: Iterable[Rule], case: Case) -> tuple[Reason, ...]:
+def reasons_of(rules: Iterable[Rule], case: Case) -> tuple[Reason, ...]:
     """Return the reasons of those rules that do not hold."""
     return tuple(reason for rule in rules for reason in rule.look(case).reasons)
 
@@ -36,7 +36,7 @@ def failing(rules: Iterable[Rule], case: Case) -> tuple[Reason, ...]:
 def ended_by(asking: Asking, asked: Asked, day: date) -> str | None:
     """Return the code of the first rule that fails on a later day."""
     case = asking.case(asked._replace(day=day))
-    found = failing(asking.rules.reasons, case) if case else ()
+    found = reasons_of(asking.rules.reasons, case) if case else ()
     return found[0].code if found else None
 
 
@@ -69,7 +69,7 @@ class RuleTold:
     yardstick: str
 
 
-def explained(asking: Asking, asked: Asked) -> tuple[RuleTold, ...]:
+def explain(asking: Asking, asked: Asked) -> tuple[RuleTold, ...]:
     """Return each rule that the level asks, those of being alone first, then what it asks before a
     sign-off; what each rests on in the order of the days.
 
@@ -99,7 +99,7 @@ def steps_for(rules: RuleSet, reasons: Iterable[Reason], title: str) -> tuple[Ne
     return tuple(step.at(title) for step in sorted(todo, key=lambda step: step.turn))
 
 
-def keeps(asking: Asking, asked: Asked, lapse: date) -> tuple[NextStep, ...]:
+def steps_to_keep(asking: Asking, asked: Asked, lapse: date) -> tuple[NextStep, ...]:
     """Return what, done by the day before, keeps a standing from falling on the day on which it
     lapses: a step for each rule that fails then, at the level and at each that comes before it.
     """

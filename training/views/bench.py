@@ -9,7 +9,6 @@ import uuid
 from pathlib import Path
 
 from django.contrib import messages
-from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
@@ -27,6 +26,7 @@ from training.actions.benchwork import keep_place, record_bench_job
 from training.models import User
 from training.records.benchwork import must_be_looked_at
 from training.reports.bench import BenchPage, bench_page
+from training.reports.watchers import watchers_of
 from training.views.forms.bench import BenchJobForm, given_in, known_fork
 from training.views.forms.jobs import tool_marks
 from training.views.jobs import said_of_job
@@ -47,8 +47,7 @@ def _released(user: User, name: str, number: int | None = None) -> Revision:
 
 
 def _form(user: User, data: object = None, **initial: object) -> BenchJobForm:
-    here = Q(left__isnull=True) | Q(left__gte=user.workshop.today())
-    watchers = User.objects.filter(here).exclude(pk=user.pk).exclude(trade="owner").order_by("name")
+    watchers = watchers_of(user, user.workshop.today())
     return BenchJobForm(data, watchers=watchers, variants=(), initial=initial)
 
 

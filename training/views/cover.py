@@ -23,7 +23,8 @@ def cover(request: HttpRequest) -> HttpResponse:
     doors.must(user, "training.see_everyone")
     form = CoverForm(request.GET or None)
     page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
-    return render(request, "training/cover.html", {"page": page, "form": form})
+    context = {"page": page, "form": form, "plan_query": form.plan_query()}
+    return render(request, "training/cover.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

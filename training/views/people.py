@@ -20,7 +20,7 @@ from training.actions.appointing import end_appointment as end_action
 from training.actions.once import is_taken, once
 from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
-from training.models import Appointment, User
+from training.models import Appointment, User, roles
 from training.reports.person import appointments_of, open_standdowns
 from training.standing.calendar import written
 from training.views.forms.evidence import EndAppointmentForm
@@ -40,7 +40,7 @@ def people(request: HttpRequest) -> HttpResponse:
     rows = [
         row
         for row in User.objects.select_related("workshop").order_by("workshop__name", "name")
-        if said.get("trade", "") in {"", row.trade}
+        if said.get("trade", "") in {"", row.trade, *([roles.OWNER] if row.owner else [])}
         and said.get("workshop", "") in {"", row.workshop.name}
         and search.has_words(row.name, row.login)
     ]
@@ -156,7 +156,7 @@ def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _as_form(row: User) -> dict[str, Any]:
-    names = ("name", "trade", "workshop", "started", "left", "is_active")
+    names = ("name", "trade", "owner", "workshop", "started", "left", "is_active")
     return {name: getattr(row, name) for name in names}
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
@@ -16,6 +17,8 @@ from training.actions import signing as actions
 from training.actions.once import FormDone, once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
+from training.records.wording.pieces import join_or
+from training.records.wording.reasons import say_reason
 from training.views.forms.fields import Bare
 from training.views.forms.forks import options_of_shop
 from training.views.forms.signing import LiftForm, LimitsForm, SignForm, StandDownForm
@@ -75,11 +78,20 @@ def _signed(
                 ),
             )
 
-        if _done(request, form, act, f"Signed: {sheet.meaning}"):
+        if _done(request, form, act, say_signing(sheet)):
             return redirect("training:one", level=level.name, login=person.login)
         form.data = request.POST.copy()
         form.data["shown"] = sheet.digest  # what the page shows now
     return _sign_page(request, person, level, sheet, form, limits_form)
+
+
+def say_signing(sheet: SigningSheet) -> str:
+    """What somebody is told who has just signed."""
+    if sheet.waits:
+        return gettext("Signed, but it does not count yet: {reasons}").format(
+            reasons=" ".join(say_reason(reason) for reason in sheet.waits)
+        )
+    return gettext("Signed: {meaning}").format(meaning=sheet.meaning)
 
 
 def _sign_page(
@@ -159,9 +171,17 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
                 ),
             )
 
-        if _done(request, form, act, f"The stand-down of {standdown.person.name} is lifted."):
+        if _done(
+            request,
+            form,
+            act,
+            gettext("{name} is allowed again.").format(name=standdown.person.name),
+        ):
             return redirect("training:who-may")
-    return render(request, "training/lift.html", {"form": form, "standdown": standdown})
+    able = User.objects.able_to(acts.LIFT.permission, user.workshop.today())
+    others = join_or([row.name for row in able.exclude(pk=standdown.person_id)])
+    context = {"form": form, "standdown": standdown, "others": others}
+    return render(request, "training/lift.html", context)
 
 
 def _done(request: HttpRequest, form: Bare, act: Callable[[], FormDone[Any]], said: str) -> bool:

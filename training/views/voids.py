@@ -95,6 +95,7 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
         "form": form,
         "effect": effect,
         "meant": sheet.entries,
+        "deciders": reports.who_can_decide(person, user, user.workshop.day_of(now)),
     }
     return render(request, "training/void_ask.html", context)
 
@@ -174,6 +175,8 @@ def _void_context(
         if asked.entries and not decided
         else set(),
         "may_decide": decided is None and user not in (asked.by, asked.person),
+        "may_take_back": decided is None and user == asked.by,
+        "deciders": reports.who_can_decide(asked.person, asked.by, user.workshop.today()),
     }
 
 

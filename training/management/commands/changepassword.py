@@ -5,13 +5,13 @@ in.
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from getpass import getpass
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
 from procedures.records.refused import Refused
 from training.actions.accounts import set_password_at_terminal
+from training.management.passwords import ask_password
 from training.models import User
 
 
@@ -29,9 +29,7 @@ class Command(BaseCommand):
         person = User.objects.select_related("workshop").filter(login=options["login"]).first()
         if person is None:
             raise CommandError(f"Nobody has the login '{options['login']}'.")
-        password = getpass("New password: ")
-        if not password or getpass("The same again: ") != password:
-            raise CommandError("The two are not the same, or empty. Nothing was changed.")
+        password = ask_password("New password")
         try:
             set_password_at_terminal(person=person, password=password)
         except Refused as refused:

@@ -88,10 +88,10 @@ class Command(BaseCommand):
         self.stdout.write(
             f"\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for everybody)\n"
         )
-        for trade, label in roles.TRADES:
+        for trade, _ in roles.TRADES:
             person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
             if person:
-                self.stdout.write(f"  {label:<16} {person.login}")
+                self.stdout.write(f"  {person.role:<16} {person.login}")
 
 
 def must_be_free(port: int) -> None:

@@ -12,10 +12,9 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from procedures.records.refused import Refused
-from training.exchange import cells
+from training.exchange.asking import fork_of, question_of
 from training.management.days import today
 from training.management.prepared import ShopCommand
-from training.models import shop_now
 from training.records.wording.presence import say_presence
 from training.reports.who_may import Question, say_if_closed, who_may
 from training.standing.calendar import written
@@ -90,56 +89,16 @@ def asked_in(path: Path) -> list[Question]:
             f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].'
         )
     return [
-        _question(question, f"question {place} of {path.name}")
+        question_of(question, f"question {place} of {path.name}", today())
         for place, question in enumerate(asked, 1)
     ]
 
 
 def _asked_by(options: Mapping[str, Any]) -> Question:
-    variant = {}
-    for given in options["variant"]:
-        key, sign, value = given.partition("=")
-        if not (key and sign and value):
-            raise Refused(f"'{given}' is no option of a fork. Write it as ring=prong.")
-        if key in variant:
-            raise Refused(f"'{key}' is named twice. A fork has one option of each kind.")
-        variant[key] = value
     asked = {
         "level": options["level"],
         "on": options["on"],
         "known_at": options["known_at"],
-        "variant": variant,
+        "variant": fork_of(options["variant"]),
     }
-    return _question(asked, "the question")
-
-
-def _question(asked: Mapping[str, Any], where: str) -> Question:
-    if "level" not in asked:
-        raise Refused(f"In {where} the level is missing.")
-    level, variant = asked["level"], asked.get("variant") or {}
-    on, known_at = asked.get("on") or "", asked.get("known_at") or ""
-    if not isinstance(level, str) or not _is_fork(variant):
-        raise Refused(
-            f'In {where}, level is a name and variant an object such as {{"ring": "prong"}}.'
-        )
-    if not (isinstance(on, str) and isinstance(known_at, str)):
-        raise Refused(
-            f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".'
-        )
-    try:
-        return Question(
-            level,
-            cells.day(on) if on else today(),
-            cells.instant(known_at) if known_at else shop_now(),
-            {str(key): str(value) for key, value in variant.items()},
-        )
-    except cells.Expected as expected:
-        raise Refused(
-            f"In {where} a day or instant cannot be read; expected {expected}."
-        ) from expected
-
-
-def _is_fork(variant: object) -> bool:
-    return isinstance(variant, dict) and all(
-        isinstance(option, str | int) for option in variant.values()
-    )
+    return question_of(asked, "the question", today())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from getpass import getpass
 from typing import Any
 
 from django.conf import settings
@@ -13,6 +12,7 @@ from django.utils import timezone
 
 from procedures.records.refused import Refused
 from training.actions.people import add_person, open_workshop
+from training.management.passwords import ask_password
 from training.management.prepared import ShopCommand
 from training.models import User
 
@@ -29,7 +29,7 @@ class Command(ShopCommand):
         parser.add_argument("--login", required=True)
         parser.add_argument("--name", required=True, help="the owner's name as it is printed")
         parser.add_argument(
-            "--password", default="", help="for scripts; without it the command asks"
+            "--password", default="", help="for scripts; without it the command asks twice"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -37,9 +37,7 @@ class Command(ShopCommand):
             raise CommandError(
                 "This site holds a shop already. Its owner adds people on the page People."
             )
-        password = options["password"] or getpass("Password for the owner: ")
-        if not password:
-            raise CommandError("The owner needs a password. Nothing was made.")
+        password = options["password"] or ask_password("Password for the owner")
         try:
             with transaction.atomic():
                 workshop = open_workshop(name=options["workshop"], time_zone=options["time_zone"])

@@ -49,7 +49,13 @@ def _sign_off(day: date, name: str) -> str:
 
 
 def _founding(day: date, name: str) -> str:
-    return gettext("first sign-off of {day} by {name}").format(day=written(day), name=name)
+    text = gettext("first sign-off of {day} by the owner, {name}")
+    return text.format(day=written(day), name=name)
+
+
+def _founding_own(day: date, name: str) -> str:
+    text = gettext("first sign-off of {day} by the owner, {name}, for themselves")
+    return text.format(day=written(day), name=name)
 
 
 def _stand_down(day: date, name: str) -> str:
@@ -72,6 +78,7 @@ ENTRIES: dict[str, Callable[..., str]] = {
     "observation": _observation,
     "sign-off": _sign_off,
     "founding": _founding,
+    "founding-own": _founding_own,
     "stand-down": _stand_down,
     "appointment": _appointment,
     "revision": _revision,

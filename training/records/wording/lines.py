@@ -96,14 +96,14 @@ def say_paper_quiz(percent: Decimal, *, critical_right: bool) -> str:
     return text.format(percent=write_percent(percent))
 
 
-def say_sign_off(signer: str, forks: str, *, founding: bool) -> str:
+def say_taken_back() -> str:
+    """Return that a job was taken back."""
+    return gettext("It was taken back, so it never counted.")
+
+
+def say_sign_off(signed: str, forks: str) -> str:
     """Return who signed off, for which forks."""
-    text = (
-        gettext("First sign-off by {signer}, the owner: {forks}.")
-        if founding
-        else gettext("Signed off by {signer}: {forks}.")
-    )
-    return text.format(signer=signer, forks=forks)
+    return gettext("{signed}, {forks}.").format(signed=signed, forks=forks)
 
 
 def say_stand_down(by: str) -> str:

@@ -45,7 +45,7 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: read the changed write-up."),
     ),
     "answer-again": (
-        gettext_lazy("Sit the quiz of {title} again."),
+        gettext_lazy("Start the quiz of {title} again."),
         gettext_lazy("By {day}: sit the quiz of {title} again."),
     ),
     "show-again": (
@@ -61,7 +61,7 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: read the current revision of each write-up of {title}."),
     ),
     "sit-quiz": (
-        gettext_lazy("Sit the quiz of {title}."),
+        gettext_lazy("Start the quiz of {title}."),
         gettext_lazy("By {day}: sit the quiz of {title}."),
     ),
     "go-through-critical": (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -53,6 +55,18 @@ class CoverForm(Bare):
             gone=tuple(dict.fromkeys(person.login for person in gone if person)),
         )
 
+    def plan_query(self) -> str:
+        """The same question to the plan, as the query of an address: for as many weeks as a plan
+        has, and without the same people.
+        """
+        asked = self.asked()
+        weeks = max(asked.weeks, PlanForm.WEEKS[0][0])
+        pace = "pace" if asked.at_pace else "nothing"
+        given = {name: field.initial for name, field in PlanForm.base_fields.items()}
+        gone = dict(zip(("gone", "and_gone"), asked.gone, strict=False))
+        query = {"weeks": weeks, "own": given["own"], "senior": given["senior"]}
+        return urlencode({**query, "at_once": given["at_once"], "forecast": pace, **gone})
+
 
 class PlanForm(Bare):
     """For how many weeks a plan is made, and with what."""
@@ -76,6 +90,20 @@ class PlanForm(Bare):
     forecast = forms.ChoiceField(
         choices=CoverForm.PACES, initial="nothing", required=False, label=_("Forecast")
     )
+    gone = forms.ModelChoiceField(
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("with everybody"),
+        label=_("Without"),
+    )
+    and_gone = forms.ModelChoiceField(
+        User.objects.order_by("name"),
+        required=False,
+        to_field_name="login",
+        empty_label=_("nobody else"),
+        label=_("And without"),
+    )
     without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
 
     def asked(self) -> PlanAsked:
@@ -92,4 +120,9 @@ class PlanForm(Bare):
             int(given["at_once"]),
             given["without"] or "",
             given.get("forecast") == "pace",
+            tuple(
+                dict.fromkeys(
+                    person.login for person in (given.get("gone"), given.get("and_gone")) if person
+                )
+            ),
         )

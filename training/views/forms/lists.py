@@ -52,7 +52,9 @@ class PeopleSearch(SearchForm):
     """Which people."""
 
     trade = forms.ChoiceField(
-        label=_("Role"), required=False, choices=choices_of(_("every role"), roles.TRADES)
+        label=_("Role"),
+        required=False,
+        choices=choices_of(_("every role"), (*roles.TRADES[:-1], (roles.OWNER, _("owner")))),
     )
     workshop = forms.ChoiceField(label=_("Workshop"), required=False)
 

@@ -52,7 +52,10 @@ class PersonForm(Bare):
     name = forms.CharField(
         label=_("Name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
-    trade = forms.ChoiceField(label=_("Role"), choices=roles.TRADES)
+    trade = forms.ChoiceField(
+        choices=roles.TRADES, label=_("Role"), help_text=_("What this person does at the bench.")
+    )
+    owner = forms.BooleanField(label=_("Owns the shop"), required=False)
     workshop = forms.ModelChoiceField(Workshop.objects.all(), label=_("Workshop"), empty_label=None)
     started = day_field(label=_("First day employed here"), required=False)
     left = day_field(
@@ -61,7 +64,7 @@ class PersonForm(Bare):
         help_text=_("Leave empty while the person works here."),
     )
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
-    named: tuple[str, ...] = ("name", "trade", "workshop")
+    named: tuple[str, ...] = ("name", "trade", "owner", "workshop")
 
     @property
     def helper(self) -> FormHelper:
@@ -82,4 +85,4 @@ class NewPersonForm(PersonForm):
         help_text=_("What the person types to sign in. You cannot change it later."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
-    named = ("name", "login", "trade", "workshop")
+    named = ("name", "login", "trade", "owner", "workshop")

@@ -1,0 +1,45 @@
+"""Which program asks, and may it?"""
+
+from __future__ import annotations
+
+import hmac
+from datetime import datetime
+
+from django.core.cache import cache
+
+from training.models import Workshop
+from training.models.programs import ProgramToken, digest_of
+
+MOST_A_MINUTE = 240
+LONGEST = 200  # letters of a token
+
+
+class TooMany(Exception):
+    """More questions in a minute than a program may ask; `seconds` until the next."""
+
+    def __init__(self, seconds: int) -> None:
+        super().__init__(seconds)
+        self.seconds = seconds
+
+
+def program_of(token: str, now: datetime) -> ProgramToken | None:
+    """The program whose token this is, while it works. Raises TooMany."""
+    if not 0 < len(token) <= LONGEST:
+        return None
+    digest = digest_of(token)
+    row = ProgramToken.objects.filter(digest=digest, ended_at__isnull=True).first()
+    if row is None or not hmac.compare_digest(row.digest, digest):
+        return None
+    workshop = Workshop.objects.order_by("pk").first()
+    if row.until < (workshop.day_of(now) if workshop else now.date()):
+        return None
+    _count(row, now)
+    return row
+
+
+def _count(row: ProgramToken, now: datetime) -> None:
+    minute = int(now.timestamp() // 60)
+    key = f"program-{row.digest}-{minute}"
+    cache.add(key, 0, 120)
+    if cache.incr(key) > MOST_A_MINUTE:
+        raise TooMany(60 - int(now.timestamp() % 60))

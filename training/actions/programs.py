@@ -1,0 +1,57 @@
+"""How does a program get the right to ask, and lose it?"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext
+
+from procedures.records.refused import Refused, refused_by
+from training.access import acts
+from training.models import User
+from training.models.programs import ProgramToken, digest_of
+
+BEGINS = "bench_"  # so that a token that lies somewhere is known as one
+MOST_DAYS = 731
+
+
+@transaction.atomic
+def make_token(
+    *, name: str, scopes: Sequence[str], until: date, by: User | None, today: date, now: datetime
+) -> tuple[ProgramToken, str]:
+    """A new token, and the token itself, which is shown once and kept nowhere. `by` is nobody at
+    the machine's own terminal. Raises Refused.
+    """
+    if by is not None:
+        acts.KEEP_PEOPLE.check(by)
+    if until < today:
+        raise Refused(gettext("This day is over. Choose the last day on which it should work."))
+    if (until - today).days > MOST_DAYS:
+        raise Refused(gettext("A token works for two years at most. Choose an earlier last day."))
+    secret = BEGINS + secrets.token_urlsafe(32)
+    row = ProgramToken(
+        name=" ".join(name.split()),
+        scopes=list(scopes),
+        digest=digest_of(secret),
+        until=until,
+        made_by=by,
+        made_at=now,
+    )
+    try:
+        row.full_clean()
+    except ValidationError as error:
+        raise refused_by(error) from error
+    row.save()
+    return row, secret
+
+
+@transaction.atomic
+def end_token(*, row: ProgramToken, by: User | None, now: datetime) -> None:
+    """From now on the program asks in vain. Raises Refused."""
+    if by is not None:
+        acts.KEEP_PEOPLE.check(by)
+    ProgramToken.objects.filter(pk=row.pk, ended_at__isnull=True).update(ended_at=now)

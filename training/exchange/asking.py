@@ -1,0 +1,60 @@
+"""Which question does a program ask, in the words of a command, a file or an address?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any
+
+from procedures.records.refused import Refused
+from training.exchange import cells
+from training.models import shop_now
+from training.reports.who_may import Question
+
+
+def fork_of(texts: Iterable[str]) -> dict[str, str]:
+    """The options of a fork, each such as ring=prong. Raises Refused."""
+    variant: dict[str, str] = {}
+    for given in texts:
+        key, sign, value = given.partition("=")
+        if not (key and sign and value):
+            raise Refused(f"'{given}' is no option of a fork. Write it as ring=prong.")
+        if key in variant:
+            raise Refused(f"'{key}' is named twice. A fork has one option of each kind.")
+        variant[key] = value
+    return variant
+
+
+def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
+    """The question that a mapping with level, on, known_at and variant asks; `where` it stands.
+    Raises Refused.
+    """
+    if "level" not in asked:
+        raise Refused(f"In {where} the level is missing.")
+    level, variant = asked["level"], asked.get("variant") or {}
+    on, known_at = asked.get("on") or "", asked.get("known_at") or ""
+    if not isinstance(level, str) or not _is_fork(variant):
+        raise Refused(
+            f'In {where}, level is a name and variant an object such as {{"ring": "prong"}}.'
+        )
+    if not (isinstance(on, str) and isinstance(known_at, str)):
+        raise Refused(
+            f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".'
+        )
+    try:
+        return Question(
+            level,
+            cells.day(on) if on else today,
+            cells.instant(known_at) if known_at else shop_now(),
+            {str(key): str(value) for key, value in variant.items()},
+        )
+    except cells.Expected as expected:
+        raise Refused(
+            f"In {where} a day or instant cannot be read; expected {expected}."
+        ) from expected
+
+
+def _is_fork(variant: object) -> bool:
+    return isinstance(variant, dict) and all(
+        isinstance(option, str | int) for option in variant.values()
+    )

@@ -1,0 +1,20 @@
+"""Who may be named as watching somebody's job?"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from training.models import SignOff, User, roles
+
+
+def watchers_of(person: User, on: date) -> QuerySet[User]:
+    """Everybody else who works at the bench on a day, and an owner without a role there who was
+    signed off for something. Whether they were entitled on the day of the job is asked when it is
+    written down.
+    """
+    here = Q(left__isnull=True) | Q(left__gte=on)
+    signed = Exists(SignOff.objects.filter(person=OuterRef("pk")))
+    at_bench = Q(trade__in=roles.AT_BENCH) | signed
+    return User.objects.filter(here & at_bench).exclude(pk=person.pk).order_by("name")

@@ -1,0 +1,29 @@
+"""Which addresses lead to the API?"""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.urls import URLPattern, URLResolver, path
+from django.views.decorators.csrf import csrf_exempt
+
+from training.views.api.api import api
+from training.views.api.problems import problem
+
+Address = URLPattern | URLResolver
+
+
+@csrf_exempt
+@login_not_required
+def nowhere(request: HttpRequest, rest: str = "") -> HttpResponse:
+    """Under /api/ even what is not there is told as a program reads it."""
+    return problem(404, f"There is nothing at /api/{rest}. See /api/openapi.json.")
+
+
+def addresses() -> tuple[list[Address], str]:
+    """The addresses of the API; none of them asks for a sign-in, since a token is asked for."""
+    found, app, _namespace = api.urls
+    for one in found:
+        if isinstance(one, URLPattern):
+            login_not_required(one.callback)
+    return [*found, path("<path:rest>", nowhere, name="nowhere")], str(app)
