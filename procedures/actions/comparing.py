@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from procedures.access import acts
 from procedures.access.acts import Person
 from procedures.models import AskedOfChange, Asks, Revision
-from procedures.records.asking import Asked, asked_of, base_of, least
+from procedures.records.asking import Asked, find_base, list_asked, work_out_least
 from procedures.records.refused import Refused, refuse_if
 from procedures.writeup.asks import rank
 
@@ -58,14 +58,14 @@ def ask_of_change(
             "at": now,
         },
     )
-    kept.asks = least(kept)
+    kept.asks = work_out_least(kept)
     kept.save()
     return kept
 
 
 def _change_as_seen(revision: Revision, step: str, seen: str) -> Asked:
     found = next(
-        (one for one in asked_of(revision, base_of(revision)) if one.change.key == step), None
+        (one for one in list_asked(revision, find_base(revision)) if one.change.key == step), None
     )
     if found is None or found.change.digest != seen:
         raise Refused(gettext("This change is different now. Open the comparison again."))
@@ -81,7 +81,7 @@ def _must_be_asked(asks: str) -> None:
 
 def must_ask_enough(revision: Revision) -> None:
     """Raises Refused while a revision asks less than its changes do, together."""
-    wanted = least(revision)
+    wanted = work_out_least(revision)
     if rank(revision.asks) < rank(wanted):
         raise Refused(
             gettext(

@@ -14,7 +14,7 @@ from procedures.pictures.made import BadPicture
 from procedures.records import files
 from procedures.records.above import moment, record
 from procedures.records.library import library
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.wording.say import say
 
 
@@ -61,7 +61,7 @@ def _save(row: Drawing, data: bytes) -> None:
         with transaction.atomic():
             row.save()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     except IntegrityError as error:
         raise Refused(
             gettext("Somebody used this name for a picture just now. Choose another name.")

@@ -13,9 +13,9 @@ from procedures.access.acts import Person
 from procedures.models import ProofAnswer, Revision
 from procedures.records import texts
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.wording.say import say
-from procedures.writeup.proof.proofing import unanswered
+from procedures.writeup.proof.proofing import find_unanswered
 
 
 @transaction.atomic
@@ -38,7 +38,9 @@ def answer_finding(
     take back.
     """
     refuse_if(acts.WRITE.why_not(by))
-    texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
+    texts.proof_once(
+        revision.text
+    )  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
     # The row is held until the end, so that nobody releases the text between the look and the
     # answer.
@@ -56,7 +58,7 @@ def answer_finding(
     try:
         answer.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     answer.save()
     record(ProofAnswer.KIND, answer)
     return answer
@@ -76,7 +78,7 @@ def _held(revision: Revision, by: Person) -> Revision:
 
 
 def _check_is_asked(revision: Revision, key: tuple[str, str, str], reason: str) -> None:
-    if key not in {found.key for found in texts.proofed(revision.text)}:
+    if key not in {found.key for found in texts.proof_once(revision.text)}:
         raise Refused(
             gettext("The text has changed and this finding is gone. Look at the findings again.")
         )
@@ -88,7 +90,9 @@ def must_be_proofed(revision: Revision, message: str) -> None:
     """Raises Refused with this message, and the findings as details, while one that asks for an
     answer has none.
     """
-    still = unanswered(texts.proofed(revision.text), ProofAnswer.objects.standing(revision.writeup))
+    still = find_unanswered(
+        texts.proof_once(revision.text), ProofAnswer.objects.standing(revision.writeup)
+    )
     if still:
         raise Refused(
             message, (f"line {found.line}, {found.rule}: {say(found.remark)}" for found in still)

@@ -17,7 +17,7 @@ def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) 
     """The options that are kept for this person and write-up. Raises Refused while an option is
     missing or unknown.
     """
-    writeup = texts.parsed(revision.text)
+    writeup = texts.parse_once(revision.text)
     options = known_options(writeup, chosen)
     if len(options) < len(writeup.variants):
         missing = ", ".join(

@@ -17,11 +17,11 @@ from procedures.actions.proofing import must_be_proofed
 from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
 from procedures.records import texts
 from procedures.records.above import moment, record
-from procedures.records.asking import least
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.asking import work_out_least
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import blocks
-from procedures.writeup.asks import highest
+from procedures.writeup.asks import pick_highest
 from procedures.writeup.ids import write_ids
 from procedures.writeup.rules import BadRules, read_rules
 
@@ -107,7 +107,7 @@ def save_draft(
         kept.writers = [*kept.writers, by.pk]
     kept.text, kept.reason, kept.asks, kept.changed_at = text, reason, asks, now
     if asks in Asks.values:
-        kept.asks = highest((asks, least(kept)))
+        kept.asks = pick_highest((asks, work_out_least(kept)))
     return _kept(kept)
 
 
@@ -167,7 +167,9 @@ def release(
     person may not release it, when it is not in review or was changed since, and, with the findings
     as details, when its rehearsal finds an error or a finding of its proofing has no answer.
     """
-    texts.proofed(revision.text)  # takes long, and is kept: worked out before anybody has to wait
+    texts.proof_once(
+        revision.text
+    )  # takes long, and is kept: worked out before anybody has to wait
     now = moment(now)
     kept = _locked(revision)
     refuse_if(acts.RELEASE.why_not(by, kept))
@@ -225,7 +227,7 @@ def bring_revision(
         Revision(
             writeup=writeup,
             number=number,
-            text=write_ids(texts.undated(text)),
+            text=write_ids(texts.take_dates_off(text)),
             asks=asks,
             changed_at=now,
             released_on=released_on,
@@ -273,7 +275,7 @@ def _sealed(revision: Revision) -> Revision:
     revision.digest = revision.text_digest()
     _kept(revision)
     later = writeup.revisions.released().filter(number__gt=revision.number)
-    title = texts.parsed(revision.text).title
+    title = texts.parse_once(revision.text).title
     if title and not later.exists():
         writeup.title = title
         _kept(writeup)
@@ -304,7 +306,7 @@ def _kept(row: Row) -> Row:
         with transaction.atomic():
             row.save()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     except IntegrityError as error:
         raise Refused(
             gettext("Somebody else changed this just now. Open the page again.")

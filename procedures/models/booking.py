@@ -144,7 +144,7 @@ def booked_rows(model: Any) -> models.QuerySet[Any]:
     )
 
 
-def fetched(rows: models.QuerySet[Any], readers: Sequence[Reader]) -> models.QuerySet[Any]:
+def fetch_with(rows: models.QuerySet[Any], readers: Sequence[Reader]) -> models.QuerySet[Any]:
     """The rows with all that these readers need and nothing else, in a fixed number of queries."""
     parts: dict[str, list[PartRows]] = {}
     for part in (part for one in readers for part in one.parts):
@@ -171,12 +171,12 @@ def book_of(model: Any) -> Book:
     return book
 
 
-def newest(model: Any) -> int:
+def newest_version(model: Any) -> int:
     """The version by which rows are written from now on."""
     return max(book_of(model))
 
 
-def written(kind: str, version: int) -> str:
+def write_kind(kind: str, version: int) -> str:
     """How an entry carries its kind: `sign-off` for the first version, then `sign-off@2`."""
     return kind if version == FIRST else f"{kind}@{version}"
 
@@ -196,9 +196,9 @@ def kind_and_version(text: str) -> tuple[str, int]:
     return kind, int(number) if is_number else 0
 
 
-def all_written(kind: str) -> list[str]:
+def list_written_kinds(kind: str) -> list[str]:
     """Every text by which entries of a kind are found."""
-    return [written(kind, version) for version in book_of(kinds()[kind])]
+    return [write_kind(kind, version) for version in book_of(kinds()[kind])]
 
 
 def reader(model: Any, version: int) -> Reader:

@@ -5,8 +5,8 @@ decided?
 from dataclasses import dataclass
 
 from procedures.models import AskedOfChange, Revision
-from procedures.records.texts import parsed
-from procedures.writeup.asks import Asks, highest, rank
+from procedures.records.texts import parse_once
+from procedures.writeup.asks import Asks, pick_highest, rank
 from procedures.writeup.diff import StepChange, compare
 
 
@@ -30,7 +30,7 @@ class Asked:
         return rank(self.asks) < rank(self.change.asks)
 
 
-def base_of(revision: Revision) -> Revision | None:
+def find_base(revision: Revision) -> Revision | None:
     """The released revision that this one follows, or None for the first one."""
     earlier = Revision.objects.released().filter(
         writeup=revision.writeup_id, number__lt=revision.number
@@ -38,7 +38,7 @@ def base_of(revision: Revision) -> Revision | None:
     return earlier.order_by("number").last()
 
 
-def asked_of(revision: Revision, base: Revision | None) -> tuple[Asked, ...]:
+def list_asked(revision: Revision, base: Revision | None) -> tuple[Asked, ...]:
     """Every change since `base` with what it asks; empty without a base: a first revision asks
     nobody to learn anew.
     """
@@ -48,7 +48,7 @@ def asked_of(revision: Revision, base: Revision | None) -> tuple[Asked, ...]:
         row.step: row
         for row in AskedOfChange.objects.filter(revision=revision).select_related("by")
     }
-    changes = compare(parsed(base.text), parsed(revision.text)).changes
+    changes = compare(parse_once(base.text), parse_once(revision.text)).changes
     return tuple(Asked(change, _counting(change, decided.get(change.key))) for change in changes)
 
 
@@ -62,6 +62,6 @@ def _counting(change: StepChange, row: AskedOfChange | None) -> AskedOfChange | 
     return row if more or (row.reason.strip() and row.change == change.digest) else None
 
 
-def least(revision: Revision) -> Asks:
+def work_out_least(revision: Revision) -> Asks:
     """The least that this revision may ask: the highest of what its changes ask."""
-    return highest(one.asks for one in asked_of(revision, base_of(revision)))
+    return pick_highest(one.asks for one in list_asked(revision, find_base(revision)))

@@ -36,7 +36,7 @@ def keep(data: bytes) -> str:
     return digest
 
 
-def kept(digest: str) -> bytes | None:
+def find_kept(digest: str) -> bytes | None:
     """The file of this SHA-256; None where there is none, or where it is no longer what came in."""
     if not _DIGEST.fullmatch(digest):
         return None

@@ -12,10 +12,10 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from procedures.models import Drawing, Kind
-from procedures.records.files import kept
+from procedures.records.files import find_kept
 from procedures.records.wording.say import say
 from procedures.rehearsal.findings import ADVICE, Finding
-from procedures.writeup.drawings import Picture, named, names_in, words_of
+from procedures.writeup.drawings import Picture, find_named, names_in, words_of
 from procedures.writeup.model import WriteUp
 from procedures.writeup.remarks import remark
 from procedures.writeup.render import TOO_MUCH, body_html
@@ -57,13 +57,13 @@ def pictures(names: Iterable[str]) -> dict[str, Picture]:
         if name in wanted
     }
     for row in Drawing.objects.filter(name__in=wanted):
-        picture = of_row(row)
+        picture = picture_of_row(row)
         if picture:
             found[row.name] = picture
     return found
 
 
-def of_row(row: Drawing) -> Picture | None:
+def picture_of_row(row: Drawing) -> Picture | None:
     """The shop's picture of this row; None where its file is gone or is no longer the one that came
     in.
     """
@@ -74,11 +74,13 @@ def of_row(row: Drawing) -> Picture | None:
             width=row.width,
             height=row.height,
         )
-    data = kept(row.digest)
+    data = find_kept(row.digest)
     return None if data is None else Picture(row.description, svg=data.decode())
 
 
-def shown(markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None) -> SafeString:
+def render_markdown(
+    markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None
+) -> SafeString:
     """Markdown as safe HTML with its drawings in it. `given` holds them where the caller has
     fetched those of the whole page.
     """
@@ -90,9 +92,9 @@ def shown(markdown: str, *, uid: str, given: Mapping[str, Picture] | None = None
     return _html(markdown, uid if used else "", used, say(TOO_MUCH))
 
 
-def unknown(text: str, writeup: WriteUp) -> Iterator[Finding]:
+def find_unknown_drawings(text: str, writeup: WriteUp) -> Iterator[Finding]:
     """Advice for each line that names a drawing that there is not; `writeup` is the text, read."""
-    found = named(text)
+    found = find_named(text)
     known = pictures(one.name for one in found)
     for one in found:
         if one.name not in known:

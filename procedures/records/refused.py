@@ -22,7 +22,7 @@ def refuse_if(why: str) -> None:
         raise Refused(why)
 
 
-def refused_by(error: object) -> Refused:
+def make_refusal(error: object) -> Refused:
     """The refusal that says what a ValidationError of Django says."""
     messages = getattr(error, "messages", None) or [str(error)]
     return Refused(" ".join(str(message) for message in messages))

@@ -7,11 +7,11 @@ from types import MappingProxyType
 
 from django.utils.safestring import SafeString
 
-from procedures.records.library import shown
+from procedures.records.library import render_markdown
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
-from procedures.writeup.render import amounts_said
+from procedures.writeup.render import say_amounts
 
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
@@ -93,7 +93,7 @@ class Study:
     follows: str
 
 
-def studied(
+def study_for(
     writeup: WriteUp,
     chosen: Mapping[str, str],
     *,
@@ -134,7 +134,7 @@ def studied(
         problem=problem,
         show_all=show_all,
         cautions=_cautions(writeup.cautions, pictures),
-        html=shown(writeup.intro, uid="intro", given=pictures),
+        html=render_markdown(writeup.intro, uid="intro", given=pictures),
         phases=()
         if is_asking
         else tuple(_phases(writeup, combination, pictures, show_all=show_all)),
@@ -183,7 +183,7 @@ def _phases(
         steps = [step for step in writeup.steps if phase.line < step.line < end]
         kept = _steps(steps, numbers, pictures, show_all=show_all)
         if kept or phase.body or phase.cautions:
-            html = shown(phase.body, uid=f"line-{phase.line}", given=pictures)
+            html = render_markdown(phase.body, uid=f"line-{phase.line}", given=pictures)
             yield PhaseShown(phase.title, _cautions(phase.cautions, pictures), html, kept)
 
 
@@ -214,7 +214,7 @@ def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown
         hold=step.hold,
         struck=not number,
         cautions=_cautions(step.cautions, pictures),
-        html=shown(step.body, uid=f"line-{step.line}", given=pictures),
+        html=render_markdown(step.body, uid=f"line-{step.line}", given=pictures),
         fields=tuple(_fields(step)),
     )
 
@@ -262,11 +262,11 @@ def _cautions(
     return tuple(
         CautionShown(
             one.word,
-            amounts_said(one.title),
-            amounts_said(one.hazard),
-            amounts_said(one.harm),
-            amounts_said(one.avoid),
-            shown(one.text, uid=f"line-{one.line}", given=pictures),
+            say_amounts(one.title),
+            say_amounts(one.hazard),
+            say_amounts(one.harm),
+            say_amounts(one.avoid),
+            render_markdown(one.text, uid=f"line-{one.line}", given=pictures),
         )
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )

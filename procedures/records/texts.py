@@ -5,8 +5,8 @@ from datetime import date
 from functools import lru_cache
 
 from procedures.models import Revision, ShopRules
-from procedures.records.library import unknown
-from procedures.rehearsal.findings import ERROR, Finding, in_order
+from procedures.records.library import find_unknown_drawings
+from procedures.rehearsal.findings import ERROR, Finding, sort_findings
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.model import WriteUp
@@ -20,7 +20,7 @@ MOST_STEPS = 2_000  # of a write-up that is rehearsed; nobody works by a longer 
 LONGEST_KEPT = 60_000
 
 
-def parsed(text: str) -> WriteUp:
+def parse_once(text: str) -> WriteUp:
     """The write-up that a text describes, with its faults; one and the same value for one and the
     same text, if it is not very long.
     """
@@ -56,30 +56,30 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     """What the rehearsal finds in this text of the write-up `name`, by the newest rules and beside
     the other released ones, and which drawings it names that there are not. A write-up of too many
     steps is not rehearsed, and told so."""
-    too_many = parsed(text).steps[MOST_STEPS:]
+    too_many = parse_once(text).steps[MOST_STEPS:]
     if too_many:
         said = remark("too-many-steps", count=MOST_STEPS + len(too_many), most=MOST_STEPS)
         return (Finding("bad-header", ERROR, None, "###", too_many[0].line, said),)
     others: Mapping[str, WriteUp] = {
-        other: parsed(its) for other, its in current_texts().items() if other != name
+        other: parse_once(its) for other, its in current_texts().items() if other != name
     }
-    found = rehearse(parsed(text), rules_in_force(), others=others)
-    return in_order((*found, *unknown(text, parsed(text))))
+    found = rehearse(parse_once(text), rules_in_force(), others=others)
+    return sort_findings((*found, *find_unknown_drawings(text, parse_once(text))))
 
 
-def proofed(text: str) -> tuple[ProofFinding, ...]:
+def proof_once(text: str) -> tuple[ProofFinding, ...]:
     """What the proofing finds in a text, whoever answered what."""
-    if len(parsed(text).steps) > MOST_STEPS:
+    if len(parse_once(text).steps) > MOST_STEPS:
         return ()
-    return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parsed(text), text)
+    return _proofed(text) if len(text) <= LONGEST_KEPT else proof(parse_once(text), text)
 
 
 @lru_cache(maxsize=256)
 def _proofed(text: str) -> tuple[ProofFinding, ...]:
-    return proof(parsed(text), text)
+    return proof(parse_once(text), text)
 
 
-def undated(text: str) -> str:
+def take_dates_off(text: str) -> str:
     """The text without the header lines that say when a brought revision was released and what it
     asks.
     """
@@ -93,11 +93,11 @@ def undated(text: str) -> str:
     return "\n".join([head, *kept, *rest[end:]])
 
 
-def dated(text: str, *, released: str, asks: str, released_at: str = "") -> str:
-    """The text with the header lines that `undated` takes out, as the first of its header; the
-    moment only where it is known.
+def put_dates_on(text: str, *, released: str, asks: str, released_at: str = "") -> str:
+    """The text with the header lines that `take_dates_off` takes out, as the first of its header;
+    the moment only where it is known.
     """
-    head, _, rest = undated(text).partition("\n")
+    head, _, rest = take_dates_off(text).partition("\n")
     moment = f"released_at: {released_at}\n" if released_at else ""
     lines = f"released: {released}\n{moment}asks: {asks}\n"
     return (

@@ -29,7 +29,7 @@ def blocks(findings: Iterable[Finding]) -> bool:
     return any(finding.level == ERROR for finding in findings)
 
 
-def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+def sort_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings by line, code and what they are about."""
     return tuple(
         sorted(findings, key=lambda found: (found.line, found.code, found.about, found.step or ""))

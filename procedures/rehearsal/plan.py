@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from procedures.writeup.demands import Demand, Kinds
 from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Step, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.rules import Meanings, ShopRules
 
 FIELDS = tuple(key for key in NAMES if key != "tool")
@@ -47,7 +47,8 @@ class Plan:
         self.ids = frozenset(step.id for step in writeup.steps)
         self.meanings = Meanings(rules.same)
         self.safe = {
-            plain(source): (self.meanings.key(fact), fact) for source, fact in rules.safe.items()
+            make_plain(source): (self.meanings.key(fact), fact)
+            for source, fact in rules.safe.items()
         }
         self.temporary = frozenset(self.meanings.key(fact) for fact in rules.temporary)
         self.rivals = self._rivals(rules)
@@ -108,7 +109,7 @@ class Plan:
     def _key(self, field: str, name: str) -> str:
         if field == "after":
             return name
-        return plain(name) if field == "opens" else self.meanings.key(name)
+        return make_plain(name) if field == "opens" else self.meanings.key(name)
 
     def _given(self, writeup: WriteUp, key: str, names: tuple[str, ...]) -> dict[str, Given]:
         found: dict[str, Given] = {}

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from procedures.rehearsal.cases import ALL, NONE, Cases
 from procedures.rehearsal.plan import Given, Move, Plan
-from procedures.rehearsal.state import Mark, Sets, State, add, drop, mark, marked
+from procedures.rehearsal.state import Mark, Sets, State, add, drop, find_marks, mark
 from procedures.writeup.remarks import Remark, remark
 
 Found = Iterator[tuple[str, int]]
@@ -51,11 +51,11 @@ def remark_of(seen: Seen) -> Remark:
     if seen.code == "opens-unsafe":
         return remark("opens-unsafe", about=seen.about, fact=seen.detail)
     if seen.code == "demand-not-met":
-        return remark("demand-not-met", about=seen.about, because=in_a_sentence(seen.detail))
+        return remark("demand-not-met", about=seen.about, because=fit_into_sentence(seen.detail))
     return Remark(seen.code, (("about", seen.about),))
 
 
-def in_a_sentence(because: str) -> str:
+def fit_into_sentence(because: str) -> str:
     """What the shop's rules say under because, to stand in the middle of a sentence: without its
     last dot.
     """
@@ -254,5 +254,5 @@ class Run:
     ) -> Iterator[Seen]:
         where = self._cases.both(where, self._there_are)
         otherwise = Mark(header.line, header.name, ALL) if header else Mark(1, key, ALL)
-        for found in marked(self._cases, marks, where, otherwise):
+        for found in find_marks(self._cases, marks, where, otherwise):
             yield Seen(code, None, key, found.name, found.line, found.cases)

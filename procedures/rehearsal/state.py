@@ -84,7 +84,9 @@ def mark(cases: Cases, marks: dict[str, tuple[Mark, ...]], name: str, new: Mark)
     marks[name] = (*(old for old in left if old.cases != NONE), new)
 
 
-def marked(cases: Cases, marks: tuple[Mark, ...], where: int, otherwise: Mark) -> Iterator[Mark]:
+def find_marks(
+    cases: Cases, marks: tuple[Mark, ...], where: int, otherwise: Mark
+) -> Iterator[Mark]:
     """The lines that count for these combinations, lowest first; `otherwise` counts where there is
     none.
     """

@@ -5,18 +5,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from procedures.rehearsal.cases import NONE
 from procedures.rehearsal.findings import ADVICE, ERROR, Finding
 from procedures.rehearsal.plan import Plan
-from procedures.rehearsal.run import in_a_sentence
+from procedures.rehearsal.run import fit_into_sentence
 from procedures.rehearsal.variants import Choices
 from procedures.writeup.demands import is_said
 from procedures.writeup.model import Condition, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.parse import ALARMS
 from procedures.writeup.remarks import remark
 
 SILENT_WHERE_NOT_REACHED = ("caution-after-action",)
 
 
-def of_the_reader(
+def find_reading_faults(
     writeup: WriteUp, choices: Choices, reach: Mapping[str, int]
 ) -> Iterator[Finding]:
     """What the reader of the text could not read, with the combinations that reach the step it
@@ -36,12 +36,15 @@ def of_the_reader(
             )
 
 
-def of_options(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) -> Iterator[Finding]:
+def find_wrong_options(
+    writeup: WriteUp, choices: Choices, reach: Mapping[str, int]
+) -> Iterator[Finding]:
     """Options that the header does not have, steps that no fork reaches, variants that nothing asks
     for.
     """
     header = {
-        plain(variant.name): frozenset(map(plain, variant.options)) for variant in writeup.variants
+        make_plain(variant.name): frozenset(map(make_plain, variant.options))
+        for variant in writeup.variants
     }
     for never in writeup.never:
         for about, line in _unknown(never.conditions, header):
@@ -55,9 +58,9 @@ def of_options(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) -> 
             yield Finding(
                 "step-never-applies", ERROR, step.id, step.id, line, remark("step-never-applies")
             )
-    asked = {plain(condition.variant) for step in writeup.steps for condition in step.only_if}
+    asked = {make_plain(condition.variant) for step in writeup.steps for condition in step.only_if}
     for variant in writeup.variants:
-        if plain(variant.name) not in asked:
+        if make_plain(variant.name) not in asked:
             said = remark("variant-changes-nothing", about=variant.name)
             yield Finding("variant-changes-nothing", ADVICE, None, variant.name, variant.line, said)
 
@@ -69,18 +72,20 @@ def _unknown(
     their lines.
     """
     for condition in conditions:
-        options = header.get(plain(condition.variant))
+        options = header.get(make_plain(condition.variant))
         if options is None:
             yield condition.variant, condition.line
         else:
             yield from (
                 (option, condition.line)
                 for option in condition.options
-                if plain(option) not in options
+                if make_plain(option) not in options
             )
 
 
-def of_cautions(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) -> Iterator[Finding]:
+def find_missing_cautions(
+    writeup: WriteUp, choices: Choices, reach: Mapping[str, int]
+) -> Iterator[Finding]:
     """Steps that open a source of danger without a DANGER or WARNING."""
     for step in writeup.steps:
         if reach[step.id] == NONE or any(caution.word in ALARMS for caution in step.cautions):
@@ -92,7 +97,7 @@ def of_cautions(writeup: WriteUp, choices: Choices, reach: Mapping[str, int]) ->
             )
 
 
-def of_demands(
+def find_unmet_demands(
     writeup: WriteUp, plan: Plan, choices: Choices, reach: Mapping[str, int]
 ) -> Iterator[Finding]:
     """Steps without a safety message that the shop's rules demand, and facts given that exclude one
@@ -104,16 +109,16 @@ def of_demands(
             if (
                 reach[step.id] == NONE
                 or not demand.names
-                or plain(demand.names) in missed
+                or make_plain(demand.names) in missed
                 or is_said(demand, step.cautions)
             ):
                 continue
-            missed.add(plain(demand.names))
+            missed.add(make_plain(demand.names))
             said = remark(
                 "demand-no-caution",
                 about=demand.names,
                 word=demand.caution.upper(),
-                because=in_a_sentence(demand.because),
+                because=fit_into_sentence(demand.because),
             )
             yield Finding(
                 "demand-no-caution",
@@ -129,14 +134,16 @@ def of_demands(
         yield Finding("bad-header", ERROR, None, given.name, given.line, said)
 
 
-def of_what_it_follows(
+def find_misfits_before(
     writeup: WriteUp, plan: Plan, others: Mapping[str, WriteUp]
 ) -> Iterator[Finding]:
     """Where the write-up that this one follows is missing or does not end as this one starts."""
     if not writeup.follows:
         return
     (line,) = writeup.lines_of("follows")
-    before = {plain(name): other for name, other in others.items()}.get(plain(writeup.follows))
+    before = {make_plain(name): other for name, other in others.items()}.get(
+        make_plain(writeup.follows)
+    )
     if before is None:
         said = remark("follows-not-there", about=writeup.follows)
         yield Finding("follows-not-met", ERROR, None, writeup.follows, line, said)

@@ -6,7 +6,7 @@ from math import prod
 
 from procedures.rehearsal.cases import ALL, NONE, Cases, TooManyCases
 from procedures.writeup.model import Condition, Step, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 
 MOST_LISTED = 100_000
 
@@ -15,9 +15,10 @@ def agrees(only_if: Sequence[Condition], combination: Mapping[str, str]) -> bool
     """Do all conditions hold for this combination? A variant that it does not name meets no
     condition.
     """
-    chosen = {plain(variant): plain(option) for variant, option in combination.items()}
+    chosen = {make_plain(variant): make_plain(option) for variant, option in combination.items()}
     return all(
-        chosen.get(plain(condition.variant), "") in {plain(option) for option in condition.options}
+        chosen.get(make_plain(condition.variant), "")
+        in {make_plain(option) for option in condition.options}
         for condition in only_if
     )
 
@@ -51,15 +52,21 @@ class Choices:
 
     def __init__(self, writeup: WriteUp) -> None:
         """Raises TooManyCases."""
-        asked = {plain(condition.variant) for step in writeup.steps for condition in step.only_if}
+        asked = {
+            make_plain(condition.variant) for step in writeup.steps for condition in step.only_if
+        }
         asked |= {
-            plain(condition.variant) for never in writeup.never for condition in never.conditions
+            make_plain(condition.variant)
+            for never in writeup.never
+            for condition in never.conditions
         }
         # A variant that nothing asks for cannot change anything, so it takes no part.
         self._variants = tuple(
-            variant for variant in writeup.variants if plain(variant.name) in asked
+            variant for variant in writeup.variants if make_plain(variant.name) in asked
         )
-        self._places = {plain(variant.name): place for place, variant in enumerate(self._variants)}
+        self._places = {
+            make_plain(variant.name): place for place, variant in enumerate(self._variants)
+        }
         self.cases = Cases([len(variant.options) for variant in self._variants])
         self.there_are = ALL
         for never in writeup.never:
@@ -76,13 +83,13 @@ class Choices:
         return met
 
     def _one(self, condition: Condition) -> int:
-        place = self._places.get(plain(condition.variant))
+        place = self._places.get(make_plain(condition.variant))
         if place is None:
             return NONE
-        wanted = {plain(option) for option in condition.options}
+        wanted = {make_plain(option) for option in condition.options}
         options = self._variants[place].options
         return self.cases.option(
-            place, [index for index, option in enumerate(options) if plain(option) in wanted]
+            place, [index for index, option in enumerate(options) if make_plain(option) in wanted]
         )
 
     def written(self, shown: int) -> dict[str, str]:

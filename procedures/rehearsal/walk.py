@@ -4,12 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from procedures.rehearsal import texts
 from procedures.rehearsal.cases import TooManyCases
-from procedures.rehearsal.findings import ERROR, Finding, in_order
+from procedures.rehearsal.findings import ERROR, Finding, sort_findings
 from procedures.rehearsal.plan import Plan
 from procedures.rehearsal.run import Run, Seen, remark_of
 from procedures.rehearsal.variants import Choices
 from procedures.writeup.model import WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.remarks import remark
 from procedures.writeup.rules import ShopRules
 
@@ -35,7 +35,7 @@ def rehearse(
     of the text found.
     """
     try:
-        return in_order(_once(_all(writeup, rules, others or {})))
+        return sort_findings(_once(_all(writeup, rules, others or {})))
     except TooManyCases:
         line = min((variant.line for variant in writeup.variants), default=1)
         told = [
@@ -43,7 +43,7 @@ def rehearse(
             for fault in writeup.faults
         ]
         too_many = remark("too-many-cases")
-        return in_order(
+        return sort_findings(
             _once([*told, Finding("bad-header", ERROR, None, "variants", line, too_many)])
         )
 
@@ -56,11 +56,11 @@ def _all(writeup: WriteUp, rules: ShopRules, others: Mapping[str, WriteUp]) -> I
         for step in writeup.steps
     ]
     reached = {step.id: where for step, where in zip(writeup.steps, reach, strict=True)}
-    yield from texts.of_the_reader(writeup, choices, reached)
-    yield from texts.of_options(writeup, choices, reached)
-    yield from texts.of_cautions(writeup, choices, reached)
-    yield from texts.of_demands(writeup, plan, choices, reached)
-    yield from texts.of_what_it_follows(writeup, plan, others)
+    yield from texts.find_reading_faults(writeup, choices, reached)
+    yield from texts.find_wrong_options(writeup, choices, reached)
+    yield from texts.find_missing_cautions(writeup, choices, reached)
+    yield from texts.find_unmet_demands(writeup, plan, choices, reached)
+    yield from texts.find_misfits_before(writeup, plan, others)
     run = Run(plan, choices.cases, reach, choices.there_are)
     state = run.start()
     seen = [found for index in range(len(writeup.steps)) for found in run.step(state, index)]
@@ -87,6 +87,6 @@ def _once(findings: Iterable[Finding]) -> Iterable[Finding]:
     """One finding for each code, step and what it is about: the one that stands first."""
     first: dict[tuple[str, str | None, str], Finding] = {}
     for finding in sorted(findings, key=lambda found: found.line):
-        about = plain(finding.about) if finding.code in _NAMES_COMPARE else finding.about
+        about = make_plain(finding.about) if finding.code in _NAMES_COMPARE else finding.about
         first.setdefault((finding.code, finding.step, about), finding)
     return first.values()

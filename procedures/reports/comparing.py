@@ -8,9 +8,9 @@ from procedures.access import acts, doors
 from procedures.access.acts import Person
 from procedures.models import Revision
 from procedures.records import texts
-from procedures.records.asking import Asked, asked_of, base_of
+from procedures.records.asking import Asked, find_base, list_asked
 from procedures.records.wording.say import say
-from procedures.writeup.asks import highest
+from procedures.writeup.asks import pick_highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
 from procedures.writeup.word_diff import DiffPiece
 
@@ -122,12 +122,12 @@ def compare_page(
     """The comparison as this person may see it; what is decided about changes only for those who
     write.
     """
-    base = base_of(new)
+    base = find_base(new)
     is_base = (
         acts.WRITE.is_open_to(person) and base is not None and old is not None and old.pk == base.pk
     )
-    asked = asked_of(new, base) if is_base else _suggested(old, new)
-    now = texts.parsed(new.text)
+    asked = list_asked(new, base) if is_base else _suggested(old, new)
+    now = texts.parse_once(new.text)
     return ComparePage(
         name=new.writeup.name,
         title=now.title or new.writeup.title,
@@ -136,7 +136,7 @@ def compare_page(
         others=tuple(
             RevisionNamed(row.number, old is not None and row.pk == old.pk) for row in others
         ),
-        changes=tuple(map(shown, asked)),
+        changes=tuple(map(show_change, asked)),
         unchanged=len(now.steps) - sum(1 for one in asked if one.change.number is not None),
         asks=new.asks,
         suggested=_highest(asked),
@@ -146,7 +146,7 @@ def compare_page(
     )
 
 
-def others_of(person: Person, revision: Revision, *, today: date) -> list[Revision]:
+def list_others(person: Person, revision: Revision, *, today: date) -> list[Revision]:
     """The other revisions of the same write-up that this person may see, without their texts; the
     newest first.
     """
@@ -159,17 +159,17 @@ def others_of(person: Person, revision: Revision, *, today: date) -> list[Revisi
     )
 
 
-def in_short(revision: Revision) -> ChangesInShort | None:
+def sum_up_changes(revision: Revision) -> ChangesInShort | None:
     """What an open revision changes, in short; None for a released one and for a first one."""
-    base = base_of(revision) if revision.released_on is None else None
+    base = find_base(revision) if revision.released_on is None else None
     if base is None:
         return None
-    asked = asked_of(revision, base)
-    lowered = tuple(shown(one) for one in asked if one.is_lowered)
+    asked = list_asked(revision, base)
+    lowered = tuple(show_change(one) for one in asked if one.is_lowered)
     return ChangesInShort(base.number, len(asked), _highest(asked), revision.asks, lowered)
 
 
-def shown(one: Asked) -> ChangeShown:
+def show_change(one: Asked) -> ChangeShown:
     """One change as a page shows it."""
     change, row = one.change, one.decision
     return ChangeShown(
@@ -195,12 +195,12 @@ def _suggested(old: Revision | None, new: Revision) -> tuple[Asked, ...]:
         return ()
     return tuple(
         Asked(change, None)
-        for change in compare(texts.parsed(old.text), texts.parsed(new.text)).changes
+        for change in compare(texts.parse_once(old.text), texts.parse_once(new.text)).changes
     )
 
 
 def _highest(asked: Iterable[Asked]) -> str:
-    return highest(one.change.asks for one in asked)
+    return pick_highest(one.change.asks for one in asked)
 
 
 def _number(change: StepChange) -> str:

@@ -15,7 +15,7 @@ from procedures.models import Revision, Typed
 from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.library import pictures
-from procedures.records.study import Study, VariantShown, studied
+from procedures.records.study import Study, VariantShown, study_for
 from procedures.rehearsal.variants import agrees
 from procedures.reports.proofing import ProofFound, proof_page
 from procedures.reports.writeups import Findings, findings_page
@@ -141,7 +141,7 @@ SAID = {
 }
 
 
-def new_desk() -> str:
+def make_desk() -> str:
     """A name for one opening of the page."""
     return secrets.token_urlsafe(9)
 
@@ -159,14 +159,14 @@ def desk_page(
     return DeskPage(
         name=row.writeup.name,
         number=row.number,
-        title=texts.parsed(text).title or row.writeup.title,
+        title=texts.parse_once(text).title or row.writeup.title,
         sent_back_because=row.sent_back_because,
         saved_by=str(row.author) if row.author else "",
         saved_at=row.changed_at,
         copy_key=f"benchright typed {row.pk} {person.pk} ",
         saved_by_me=row.author_id == person.pk,
         kept=_kept(person, row, desk),
-        checked=checked(row, text, forks),
+        checked=check_text(row, text, forks),
         pieces=PIECES,
         fields=FIELDS,
         beside=beside,
@@ -178,7 +178,7 @@ def _kept(person: Person, row: Revision, desk: str) -> tuple[Kept, ...]:
     return tuple(Kept(one.desk, one.kept_at, one.text, one.seen == row.changed_at) for one in rows)
 
 
-def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
+def check_text(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     """What the rehearsal and the proofing find in this text, by line, and how it will be studied
     for the fork named.
     """
@@ -197,7 +197,7 @@ def checked(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     is_short = (
         len(text) <= LONGEST_SHOWN
         and text.count("drawing:") <= MOST_DRAWN
-        and len(texts.parsed(text).steps) <= texts.MOST_STEPS
+        and len(texts.parse_once(text).steps) <= texts.MOST_STEPS
     )
     study = _study(row, text, forks) if is_short else None
     return Checked(
@@ -242,8 +242,8 @@ def _study(row: Revision, text: str, forks: Mapping[str, str]) -> Study:
     """The text as it will be studied for the fork named; what is not said is filled up so that such
     a fork exists.
     """
-    read = texts.parsed(text)
-    return studied(
+    read = texts.parse_once(text)
+    return study_for(
         read,
         _some_fork(read, forks),
         show_all=False,

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from procedures.access import acts
 from procedures.access.acts import Person
 from procedures.models import Drawing
-from procedures.records.library import library, of_row
+from procedures.records.library import library, picture_of_row
 from procedures.writeup.drawings import Picture
 
 
@@ -47,7 +47,7 @@ def drawings_page(person: Person, asked: str) -> DrawingsPage:
             row.name,
             row.title,
             row.description,
-            _html(row.name, of_row(row)),
+            _html(row.name, picture_of_row(row)),
             str(row.by),
             row.recorded_at,
         )

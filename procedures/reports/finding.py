@@ -11,7 +11,7 @@ from procedures.records.wording.say import say
 from procedures.rehearsal.findings import blocks
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.search import Hit, find
 
 MOST_HITS = 60
@@ -60,18 +60,18 @@ def find_page(asked: str, *, today: date) -> FindPage:
     return FindPage(asked, hits[:MOST_HITS], max(0, len(hits) - MOST_HITS))
 
 
-def around(name: str, follows: str, *, today: date) -> Around:
+def find_neighbours(name: str, follows: str, *, today: date) -> Around:
     """What comes before and after this write-up, among the current revisions; one query."""
     current = _current(today)
     before = [
         Neighbour(other, its.title)
         for other, its in current.items()
-        if follows and plain(other) == plain(follows)
+        if follows and make_plain(other) == make_plain(follows)
     ]
     after = [
         Neighbour(other, its.title)
         for other, its in current.items()
-        if plain(its.follows) == plain(name) and its.follows
+        if make_plain(its.follows) == make_plain(name) and its.follows
     ]
     return Around(tuple(before), tuple(after))
 
@@ -79,11 +79,11 @@ def around(name: str, follows: str, *, today: date) -> Around:
 def misfits(name: str, text: str) -> tuple[Misfit, ...]:
     """The released write-ups that follow this one and would not fit it any more with this text."""
     current = _current(None)
-    others = {**current, name: texts.parsed(text)}
+    others = {**current, name: texts.parse_once(text)}
     followers = [
         (other, its)
         for other, its in current.items()
-        if its.follows and plain(its.follows) == plain(name)
+        if its.follows and make_plain(its.follows) == make_plain(name)
     ]
     return tuple(
         Misfit(its.title, told)
@@ -102,4 +102,4 @@ def _messages(writeup: WriteUp, others: Mapping[str, WriteUp]) -> tuple[str, ...
 
 
 def _current(today: date | None) -> dict[str, WriteUp]:
-    return {name: texts.parsed(text) for name, text in texts.current_texts(today).items()}
+    return {name: texts.parse_once(text) for name, text in texts.current_texts(today).items()}

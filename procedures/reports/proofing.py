@@ -86,7 +86,7 @@ class ProofPage:
 def proof_page(writeup: WriteUp, text: str) -> ProofPage:
     """What the proofing finds in this text of a write-up, with the answers that hold; one query."""
     answers = ProofAnswer.objects.standing(writeup)
-    found = texts.proofed(text)
+    found = texts.proof_once(text)
     told = [_told(each, answers) for each in found]
     return ProofPage(
         groups=_groups(found, told, text),
@@ -101,9 +101,9 @@ def key_of(found: ProofFinding) -> str:
     return hashlib.sha256("\0".join(found.key).encode()).hexdigest()[:16]
 
 
-def found_by_key(text: str, key: str) -> ProofFinding | None:
+def find_by_key(text: str, key: str) -> ProofFinding | None:
     """The finding of this short name in a text, None when the text does not have it (any more)."""
-    return next((found for found in texts.proofed(text) if key_of(found) == key), None)
+    return next((found for found in texts.proof_once(text) if key_of(found) == key), None)
 
 
 def _told(found: ProofFinding, answers: Mapping[tuple[str, str, str], ProofAnswer]) -> ProofFound:
@@ -126,7 +126,7 @@ def _groups(
     found: Sequence[ProofFinding], told: Sequence[ProofFound], text: str
 ) -> tuple[ProofGroup, ...]:
     """The findings of each step together; what stands outside steps comes first."""
-    steps = {step.id: (step.number, step.title) for step in texts.parsed(text).steps}
+    steps = {step.id: (step.number, step.title) for step in texts.parse_once(text).steps}
     by_step: dict[str, list[ProofFound]] = {}
     for each, shown in zip(found, told, strict=True):
         by_step.setdefault(each.step or "", []).append(shown)

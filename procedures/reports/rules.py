@@ -16,9 +16,9 @@ from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
-from procedures.writeup.demands import Demand, first_met, touches
+from procedures.writeup.demands import Demand, find_first_met, touches
 from procedures.writeup.model import WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.rules import BadRules, Meanings, read_rules
 
 
@@ -134,11 +134,11 @@ def version_page(row: ShopRules) -> VersionPage:
     return VersionPage(
         _version(row),
         before.pk if before else None,
-        tuple(compared(before.text if before else "", row.text)),
+        tuple(compare_texts(before.text if before else "", row.text)),
     )
 
 
-def compared(old: str, new: str) -> Iterator[Line]:
+def compare_texts(old: str, new: str) -> Iterator[Line]:
     """Both texts line by line: what stayed, what is gone, what is new."""
     one, other = old.splitlines(), new.splitlines()
     for what, i, j, k, m in SequenceMatcher(None, one, other, autojunk=False).get_opcodes():
@@ -157,7 +157,7 @@ def effect_of(text: str) -> Effect:
         new = read_rules(text)
     except BadRules as fault:
         raise Refused(say_fault_of_rules(fault)) from fault
-    current = {name: texts.parsed(text) for name, text in texts.current_texts().items()}
+    current = {name: texts.parse_once(text) for name, text in texts.current_texts().items()}
     now, then = _all_told(current, texts.rules_in_force()), _all_told(current, new)
     come = tuple(told for told in then if told not in now)
     go = tuple(told for told in now if told not in then)
@@ -177,14 +177,14 @@ def effect_of(text: str) -> Effect:
     return Effect(come, go, unclean, len(current), digest)
 
 
-def touched(
+def count_touched(
     asked: Sequence[tuple[Demand, ...]], same: tuple[tuple[str, ...], ...]
 ) -> tuple[Touch, ...]:
     """For each of these (the kinds of steps that one row is about), the steps of the released
     write-ups that it touches; one query.
     """
     key = Meanings(same).key
-    current = [texts.parsed(text) for text in texts.current_texts().values()]
+    current = [texts.parse_once(text) for text in texts.current_texts().values()]
     found = []
     for kinds in asked:
         counts = Counter(
@@ -225,11 +225,11 @@ def _behind(finding: Finding, writeup: WriteUp, in_force: rules.ShopRules) -> st
         about = (
             map(key, demand.needs)
             if finding.code == "demand-not-met"
-            else map(plain, filter(None, [demand.names]))
+            else map(make_plain, filter(None, [demand.names]))
         )
-        if (key if finding.code == "demand-not-met" else plain)(
+        if (key if finding.code == "demand-not-met" else make_plain)(
             finding.about
-        ) in about and first_met(demand, step, key) is not None:
+        ) in about and find_first_met(demand, step, key) is not None:
             return "; ".join(f"{field}: {', '.join(names)}" for field, names in demand.when)
     return ""
 

@@ -12,11 +12,11 @@ from procedures.models import ChosenFork, Revision
 from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.library import pictures
-from procedures.records.study import Study, known_options, studied
+from procedures.records.study import Study, known_options, study_for
 from procedures.records.wording.say import say
 from procedures.rehearsal.findings import Finding, blocks
-from procedures.reports.comparing import ChangesInShort, in_short
-from procedures.reports.finding import Around, Misfit, around, misfits
+from procedures.reports.comparing import ChangesInShort, sum_up_changes
+from procedures.reports.finding import Around, Misfit, find_neighbours, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.writeup.drawings import names_in
 
@@ -130,8 +130,7 @@ def revision_page(
     """One revision as this person may see it; findings and the buttons of writers for writers
     only.
     """
-    current = _current_number(revision, today)
-    state = revision.state(latest_released=current)
+    current, header = _current_number(revision, today), texts.parse_once(revision.text)
     may_write = acts.WRITE.is_open_to(person)
     is_open, may_edit = revision.released_on is None, acts.EDIT.is_open_to(person, revision)
     may_send_back = acts.SEND_BACK.is_open_to(person, revision)
@@ -142,8 +141,8 @@ def revision_page(
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
-        title=texts.parsed(revision.text).title or revision.writeup.title,
-        state=state,
+        title=header.title or revision.writeup.title,
+        state=revision.state(latest_released=current),
         reason=revision.reason,
         asks=revision.asks,
         author=_called(revision.author),
@@ -155,9 +154,9 @@ def revision_page(
         digest=revision.digest,
         current_number=current,
         study=study_steps(person, revision, chosen, show_all),
-        changes=in_short(revision) if may_write else None,
+        changes=sum_up_changes(revision) if may_write else None,
         has_others=revision.number > 1,
-        around=around(revision.writeup.name, texts.parsed(revision.text).follows, today=today),
+        around=find_neighbours(revision.writeup.name, header.follows, today=today),
         misfits=misfits(revision.writeup.name, revision.text) if may_write and is_open else (),
         text=revision.text,
         findings=findings,
@@ -191,11 +190,11 @@ def study_steps(
 ) -> Study:
     """A revision as it is studied for the fork with the chosen options, or without any for the fork
     that this person chose last; asks for them first where any is missing."""
-    writeup = texts.parsed(revision.text)
+    writeup = texts.parse_once(revision.text)
     if writeup.variants and not known_options(writeup, chosen):
         kept = ChosenFork.objects.filter(person_id=person.pk, writeup=revision.writeup_id).first()
         chosen = kept.options if kept else chosen
-    return studied(
+    return study_for(
         writeup,
         chosen,
         show_all=show_all,
@@ -209,10 +208,10 @@ def study_steps(
 
 def findings_page(text: str, *, name: str) -> Findings:
     """What the rehearsal of this text finds, told for people."""
-    return told(texts.findings_of(text, name=name), text)
+    return tell_findings(texts.findings_of(text, name=name), text)
 
 
-def told(found: Sequence[Finding], text: str) -> Findings:
+def tell_findings(found: Sequence[Finding], text: str) -> Findings:
     """Findings with the lines that they are about."""
     lines = text.split("\n")
     errors = sum(1 for finding in found if blocks((finding,)))
@@ -241,7 +240,7 @@ def _listed(
     being_written: Revision | None,
     person: Person,
 ) -> Listed:
-    header = texts.parsed(shown.text)
+    header = texts.parse_once(shown.text)
     return Listed(
         name=shown.writeup.name,
         title=shown.writeup.title,

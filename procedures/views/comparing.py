@@ -14,7 +14,7 @@ from procedures.models import Asks, Revision
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
 from procedures.reports import comparing as reports
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 
 LAYOUTS = ("beside", "run")
 
@@ -23,7 +23,7 @@ LAYOUTS = ("beside", "run")
 def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
     today = timezone.localdate(shop_now())
     new = doors.revision_for(request.user, name, number, today=today)
-    others = reports.others_of(request.user, new, today=today)
+    others = reports.list_others(request.user, new, today=today)
     asked = request.GET.get("with", "")
     if asked.isascii() and asked.isdigit() and len(asked) < 9:
         old: Revision | None = doors.revision_for(request.user, name, int(asked), today=today)
@@ -33,7 +33,7 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
         )
     if old is not None and old.number > new.number:
         old, new = new, old
-        others = reports.others_of(request.user, new, today=today)
+        others = reports.list_others(request.user, new, today=today)
     page = reports.compare_page(request.user, new, old, others)
     layout = request.GET.get("as", "")
     context = {"page": page, "layout": layout if layout in LAYOUTS else "", "choices": Asks.values}
@@ -51,7 +51,7 @@ def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
             revision=row,
             step=step,
             asks=asks,
-            reason=without_hidden(reason),
+            reason=strip_hidden(reason),
             by=request.user,
             now=timezone.now(),
             seen=seen,

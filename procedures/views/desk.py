@@ -46,7 +46,7 @@ def _opened(request: HttpRequest, row: Revision) -> HttpResponse:
         "reason": row.reason,
         "asks": row.asks,
         "seen": row.changed_at.isoformat(),
-        "desk": reports.new_desk(),
+        "desk": reports.make_desk(),
     }
     wanted = request.GET.get("typed")
     typed = (
@@ -197,7 +197,7 @@ def check(request: HttpRequest, name: str, number: int) -> HttpResponse:
     told = "" if form.is_valid() else _wrong(form)
     text = form.cleaned_data["text"] if not told else ""
     page = {"name": name, "number": number}
-    checked = reports.checked(row, text, _forks(request))
+    checked = reports.check_text(row, text, _forks(request))
     return render(
         request,
         "procedures/_checked.html",

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.access import acts
 from procedures.actions.drawings import keep_drawing
 from procedures.models import Drawing, Kind
-from procedures.records.files import kept
+from procedures.records.files import find_kept
 from procedures.records.refused import Refused
 from procedures.reports.drawings import drawings_page
 from procedures.views.forms.search import page_of
@@ -59,7 +59,11 @@ def photo(request: HttpRequest, digest: str) -> HttpResponse:
     """A photo of the shop, for anybody signed in. What an address holds never changes, so a browser
     may keep it.
     """
-    data = kept(digest) if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists() else None
+    data = (
+        find_kept(digest)
+        if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists()
+        else None
+    )
     if data is None:
         raise Http404
     return photo_answer(data)

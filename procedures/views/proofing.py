@@ -12,7 +12,7 @@ from procedures.access import doors
 from procedures.actions.proofing import answer_finding
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
-from procedures.reports.proofing import found_by_key
+from procedures.reports.proofing import find_by_key
 from procedures.views.forms.writeups import AnswerForm
 
 
@@ -22,7 +22,7 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = AnswerForm(request.POST)
     key = form.data.get("key", "")
-    found = found_by_key(row.text, key)
+    found = find_by_key(row.text, key)
     page = reverse("procedures:revision", args=[name, number])
     if not form.is_valid():
         messages.error(

@@ -145,7 +145,7 @@ def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
     """The kinds of rows, each with its lines."""
     asked = [asked_by(kind, row) for kind, its in typed.items() for row in its]
     touches = iter(
-        reports.touched(asked, tuple(names_in(row.get("words", "")) for row in typed["same"]))
+        reports.count_touched(asked, tuple(names_in(row.get("words", "")) for row in typed["same"]))
     )
     parts = []
     for kind, (title, about) in TITLES.items():

@@ -166,7 +166,7 @@ def convert(amount: Amount, unit: str) -> Amount:
 def factors_to(unit: str) -> dict[str, tuple[float, float]]:
     """How a number in each unit of the same kind becomes one in this unit: by times and plus.
 
-    For a page that has to tell without the site; what counts is worked out by `within`.
+    For a page that has to tell without the site; what counts is worked out by `lies_within`.
     """
     kind = UNITS[unit][1]
     found = {}
@@ -182,7 +182,7 @@ def factors_to(unit: str) -> dict[str, tuple[float, float]]:
     return found
 
 
-def within(given: Amount, wanted: Amount) -> bool:
+def lies_within(given: Amount, wanted: Amount) -> bool:
     """Does the whole of what is given lie inside what is wanted, both ends included?
 
     A wanted amount without a tolerance is met by the same amount only. Raises BadAmount when the

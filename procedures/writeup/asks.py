@@ -53,12 +53,12 @@ def rank(asks: str) -> int:
     return ASKS.index(asks)
 
 
-def highest(asked: Iterable[str]) -> Asks:
+def pick_highest(asked: Iterable[str]) -> Asks:
     """The most that any of these asks; nothing without any."""
     return cast("Asks", ASKS[max(map(rank, asked), default=0)])
 
 
-def judged(
+def judge_change(
     kind: str, old: str, new: str, *, same_meaning: bool, critical: bool
 ) -> tuple[Asks, Remark, bool]:
     """What the change of one field asks, why, and whether it is in the wording only."""

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from procedures.writeup.amounts import BadAmount, read_amount, within
+from procedures.writeup.amounts import BadAmount, lies_within, read_amount
 from procedures.writeup.model import Amount, Step
 from procedures.writeup.remarks import Remark, remark
 
@@ -44,7 +44,7 @@ class Value:
             return None
         given = _measured(self.measured, self.amount)
         return (
-            within(given, self.amount)
+            lies_within(given, self.amount)
             if self.amount.low is not None or self.amount.high is not None
             else None
         )
@@ -121,7 +121,7 @@ def check_sheet(steps: Iterable[Step]) -> tuple[LineSeen, ...]:
     return tuple(line for step, line in lines if step.critical or step.hold or line.values)
 
 
-def seen(line: LineSeen, how: str, measured: Sequence[str], note: str = "") -> LineSeen:
+def mark_seen(line: LineSeen, how: str, measured: Sequence[str], note: str = "") -> LineSeen:
     """The line as it was seen (empty: not told yet). Raises ValueError for another word than those
     of SEEN.
     """
@@ -167,7 +167,7 @@ def is_right(lines: Iterable[LineSeen]) -> bool:
     return all(_done_right(line.seen, line.critical) for line in lines)
 
 
-def told_right(lines: Iterable[Mapping[str, Any]]) -> bool:
+def is_told_right(lines: Iterable[Mapping[str, Any]]) -> bool:
     """The same of lines as `as_dict` gave them."""
     return all(_done_right(line["seen"], line["critical"]) for line in lines)
 

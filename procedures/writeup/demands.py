@@ -8,7 +8,7 @@ from yaml.nodes import Node, ScalarNode, SequenceNode
 
 from procedures.writeup.grammar import NAMES
 from procedures.writeup.model import Caution, Step
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.plain_yaml import BadYaml, entries, line_of, word, words
 from procedures.writeup.remarks import remark
 
@@ -138,7 +138,7 @@ class Kinds:
                 yield demand, line
 
     def _keys(self, name: str, values: Iterable[str]) -> Iterator[str]:
-        return map(self._key if name in OF_FACTS_AND_PARTS else plain, values)
+        return map(self._key if name in OF_FACTS_AND_PARTS else make_plain, values)
 
 
 def _first_line(
@@ -154,7 +154,7 @@ def _first_line(
     return min(lines)
 
 
-def first_met(demand: Demand, step: Step, key: Callable[[str], str]) -> int | None:
+def find_first_met(demand: Demand, step: Step, key: Callable[[str], str]) -> int | None:
     """The line of the first value of the step that the demand asks for; None when the step is not
     of its kind.
 

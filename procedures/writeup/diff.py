@@ -13,10 +13,17 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
-from procedures.writeup.asks import ANSWER, SHOW, Asks, highest, judged, rank
-from procedures.writeup.facets import Facet, Meaning, of_caution, of_header, of_phase, of_step
+from procedures.writeup.asks import ANSWER, SHOW, Asks, judge_change, pick_highest, rank
+from procedures.writeup.facets import (
+    Facet,
+    Meaning,
+    list_caution_facets,
+    list_header_facets,
+    list_phase_facets,
+    list_step_facets,
+)
 from procedures.writeup.model import Caution, Step, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.word_diff import DiffPiece, word_diff
 
@@ -101,7 +108,7 @@ class Comparison:
     @property
     def asks(self) -> Asks:
         """What the whole asks: the highest of its changes."""
-        return highest(change.asks for change in self.changes)
+        return pick_highest(change.asks for change in self.changes)
 
     def of(self, key: str) -> StepChange | None:
         """The change of one step (or of HEADER), or None where it did not change."""
@@ -115,14 +122,17 @@ def compare(old: WriteUp, new: WriteUp) -> Comparison:
 
 def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     fields = [
-        *_fields(of_header(old), of_header(new), "", critical=False),
+        *_fields(list_header_facets(old), list_header_facets(new), "", critical=False),
         *_cautions(old.cautions, new.cautions, "", critical=False),
     ]
     for was, now in _paired(old.phases, new.phases, lambda phase: phase.title):
         shown = now or was
         where = f"phase “{shown.title}”: " if shown else ""
         fields += _fields(
-            of_phase(was) if was else (), of_phase(now) if now else (), where, critical=False
+            list_phase_facets(was) if was else (),
+            list_phase_facets(now) if now else (),
+            where,
+            critical=False,
         )
         fields += _cautions(
             was.cautions if was else (), now.cautions if now else (), where, critical=False
@@ -205,7 +215,12 @@ def _step(
     """The change of one step, None for none; `near`: it changed its place with a critical one."""
     critical = bool((was and was.critical) or (now and now.critical))
     fields = [
-        *_fields(of_step(was) if was else (), of_step(now) if now else (), "", critical=critical),
+        *_fields(
+            list_step_facets(was) if was else (),
+            list_step_facets(now) if now else (),
+            "",
+            critical=critical,
+        ),
         *_cautions(was.cautions if was else (), now.cautions if now else (), "", critical=critical),
     ]
     if not fields and not is_moved:
@@ -259,7 +274,10 @@ def _cautions(
         shown = now or was
         label = f"{where}caution “{shown.title}”, " if shown else where
         yield from _fields(
-            of_caution(was) if was else (), of_caution(now) if now else (), label, critical=critical
+            list_caution_facets(was) if was else (),
+            list_caution_facets(now) if now else (),
+            label,
+            critical=critical,
         )
 
 
@@ -282,7 +300,7 @@ def _field(
     words = word_diff(old, new)
     if same and not words:
         return None
-    asks, why, is_wording = judged(kind, old, new, same_meaning=same, critical=critical)
+    asks, why, is_wording = judge_change(kind, old, new, same_meaning=same, critical=critical)
     return FieldChange(label, old, new, words, asks, why, is_wording)
 
 
@@ -301,9 +319,10 @@ def _paired(
         str, deque[int]
     ] = {}  # of the old rows of a title that have no row beside them yet
     for place, row in enumerate(old):
-        places.setdefault(plain(title(row)), deque()).append(place)
+        places.setdefault(make_plain(title(row)), deque()).append(place)
     found = [
-        (there.popleft() if (there := places.get(plain(title(now)))) else None, now) for now in new
+        (there.popleft() if (there := places.get(make_plain(title(now)))) else None, now)
+        for now in new
     ]
     taken = {place for place, _ in found}
     left = deque(row for place, row in enumerate(old) if place not in taken)

@@ -42,7 +42,7 @@ class Picture:
         page twice; photos are never mirrored.
         """
         if self.svg:
-            return placed(self.svg, uid=uid, mirror=mirror, labels=labels, named=named)
+            return place_drawing(self.svg, uid=uid, mirror=mirror, labels=labels, named=named)
         size = f' width="{self.width}" height="{self.height}"' if self.width and self.height else ""
         return (
             f'<img src="{escape(self.address)}" alt="{escape(self.description)}"{size} '
@@ -58,7 +58,7 @@ class Named:
     line: int
 
 
-def named(text: str) -> tuple[Named, ...]:
+def find_named(text: str) -> tuple[Named, ...]:
     """Every drawing that a write-up names, in the order of the text; what stands in code names
     none.
     """
@@ -69,11 +69,11 @@ def named(text: str) -> tuple[Named, ...]:
         Named(found[1], number)
         for number, row in enumerate(sheet.rows, start=1)
         if SCHEME in row and number not in sheet.fenced
-        for found in _NAMED.finditer(without_code(row))
+        for found in _NAMED.finditer(strip_code(row))
     )
 
 
-def without_code(row: str) -> str:
+def strip_code(row: str) -> str:
     """A line without its code spans: a run of ticks up to the next run of the same length, as in
     Markdown.
     """
@@ -96,10 +96,10 @@ def without_code(row: str) -> str:
 
 def names_in(text: str) -> frozenset[str]:
     """The names of the drawings that a write-up or a piece of one names."""
-    return frozenset(one.name for one in named(text))
+    return frozenset(one.name for one in find_named(text))
 
 
-def placed(
+def place_drawing(
     svg: str, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
 ) -> str:
     """A drawing for the inside of a page: its ids begin with `uid`, mirrored if asked for, with or

@@ -20,7 +20,7 @@ from procedures.writeup.model import (
     Variant,
     WriteUp,
 )
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 
 Meaning = tuple[object, ...]
 
@@ -35,7 +35,7 @@ class Facet:
     meaning: Meaning
 
 
-def of_step(step: Step) -> Iterator[Facet]:
+def list_step_facets(step: Step) -> Iterator[Facet]:
     """The fields of a step that can differ, in the order in which a mechanic asks for them."""
     yield _words("title", "title", step.title)
     yield _words("critical", "critical", step.critical)
@@ -55,12 +55,12 @@ def of_step(step: Step) -> Iterator[Facet]:
     ):
         yield _names("names", label, names)
     yield _names("order", "after", step.after)
-    yield Facet("tool", "tool", "; ".join(step.tools), (frozenset(map(plain, step.tools)),))
+    yield Facet("tool", "tool", "; ".join(step.tools), (frozenset(map(make_plain, step.tools)),))
     yield Facet(
         "value",
         "uses",
         "; ".join(_used(one.name, one.amount) for one in step.uses),
-        tuple((plain(one.name), one.amount and _amount(one.amount)) for one in step.uses),
+        tuple((make_plain(one.name), one.amount and _amount(one.amount)) for one in step.uses),
     )
     yield _targets("torque", step.torques)
     yield _targets("measure", step.measures)
@@ -68,21 +68,24 @@ def of_step(step: Step) -> Iterator[Facet]:
         "check",
         "check",
         "; ".join(map(_check, step.checks)),
-        tuple((plain(one.look), plain(one.otherwise)) for one in step.checks),
+        tuple((make_plain(one.look), make_plain(one.otherwise)) for one in step.checks),
     )
     yield Facet("hold", "hold", "yes" if step.hold else "", (step.hold,))
 
 
-def of_header(writeup: WriteUp) -> Iterator[Facet]:
+def list_header_facets(writeup: WriteUp) -> Iterator[Facet]:
     """The header's fields and the introduction, without the cautions in it."""
     yield _words("title", "title", writeup.title)
-    yield Facet("tool", "level", writeup.level, (plain(writeup.level),))
-    yield Facet("value", "interval", writeup.interval, (plain(writeup.interval),))
+    yield Facet("tool", "level", writeup.level, (make_plain(writeup.level),))
+    yield Facet("value", "interval", writeup.interval, (make_plain(writeup.interval),))
     yield Facet(
         "condition",
         "variants",
         "; ".join(map(_variant, writeup.variants)),
-        tuple((plain(one.name), frozenset(map(plain, one.options))) for one in writeup.variants),
+        tuple(
+            (make_plain(one.name), frozenset(map(make_plain, one.options)))
+            for one in writeup.variants
+        ),
     )
     never = [one.conditions for one in writeup.never]
     yield Facet(
@@ -97,18 +100,18 @@ def of_header(writeup: WriteUp) -> Iterator[Facet]:
         ("off", writeup.off),
         ("leaves off", writeup.leaves_off),
     ):
-        yield Facet("names", label, "; ".join(names), (frozenset(map(plain, names)),))
-    yield Facet("tool", "follows", writeup.follows, (plain(writeup.follows),))
+        yield Facet("names", label, "; ".join(names), (frozenset(map(make_plain, names)),))
+    yield Facet("tool", "follows", writeup.follows, (make_plain(writeup.follows),))
     yield _words("body", "introduction", writeup.intro)
 
 
-def of_phase(phase: Phase) -> Iterator[Facet]:
+def list_phase_facets(phase: Phase) -> Iterator[Facet]:
     """What stands in a phase before its first step, without its cautions."""
     yield _words("title", "title", phase.title)
     yield _words("body", "text", phase.body)
 
 
-def of_caution(caution: Caution) -> Iterator[Facet]:
+def list_caution_facets(caution: Caution) -> Iterator[Facet]:
     """A caution in its pieces."""
     yield Facet("signal", "signal word", caution.word.upper(), (caution.word,))
     yield _words("message", "title", caution.title)
@@ -124,11 +127,11 @@ def _words(kind: str, label: str, text: str) -> Facet:
 
 def _names(kind: str, label: str, names: Iterable[str]) -> Facet:
     names = tuple(names)
-    return Facet(kind, label, "; ".join(names), tuple(map(plain, names)))
+    return Facet(kind, label, "; ".join(names), tuple(map(make_plain, names)))
 
 
 def _targets(label: str, targets: tuple[Target, ...]) -> Facet:
-    meaning = tuple((plain(one.name), _amount(one.amount)) for one in targets)
+    meaning = tuple((make_plain(one.name), _amount(one.amount)) for one in targets)
     return Facet("value", label, "; ".join(_used(one.name, one.amount) for one in targets), meaning)
 
 
@@ -146,7 +149,9 @@ def _condition(condition: Condition) -> str:
 
 def _conditions(conditions: Iterable[Condition]) -> Meaning:
     return (
-        frozenset((plain(one.variant), frozenset(map(plain, one.options))) for one in conditions),
+        frozenset(
+            (make_plain(one.variant), frozenset(map(make_plain, one.options))) for one in conditions
+        ),
     )
 
 

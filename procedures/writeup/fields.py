@@ -3,7 +3,7 @@
 from typing import Any
 
 from procedures.writeup.amounts import BadAmount, split_amount
-from procedures.writeup.grammar import KEYS, NAMES, BadCondition, parted, read_condition
+from procedures.writeup.grammar import KEYS, NAMES, BadCondition, read_condition, split_values
 from procedures.writeup.model import Check, Condition, Consumable, Fault, Lines, Target
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import Sheet
@@ -56,7 +56,7 @@ class FieldReader:
             self._parts(key, value, line)
 
     def _parts(self, key: str, value: str, line: int) -> None:
-        for part in parted(value):
+        for part in split_values(value):
             if not part:
                 self.fault(key, line, remark("empty-value", key=key))
                 continue

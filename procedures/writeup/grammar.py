@@ -38,6 +38,6 @@ def read_condition(text: str, line: int) -> Condition:
     return Condition(variant, options, line)
 
 
-def parted(value: str) -> list[str]:
+def split_values(value: str) -> list[str]:
     """The values between the semicolons as written, without the white space around them."""
     return [part.strip() for part in value.split(";")]

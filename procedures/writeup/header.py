@@ -6,9 +6,16 @@ from typing import Any
 
 from yaml.nodes import Node
 
-from procedures.writeup.grammar import ASKS, HEADER, LISTS, BadCondition, parted, read_condition
+from procedures.writeup.grammar import (
+    ASKS,
+    HEADER,
+    LISTS,
+    BadCondition,
+    read_condition,
+    split_values,
+)
 from procedures.writeup.model import Exclusion, Fault, Variant
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.plain_yaml import OF_A_HEADER, BadYaml, entries, read_mapping, word, words
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import RULER, Sheet
@@ -96,20 +103,20 @@ class HeaderReader:
                     shown, where, remark("options-unreadable", name=shown, because=bad.remark)
                 )
                 continue
-            once = tuple({plain(text): text for text in reversed(given)}.values())[::-1]
-            if not shown or plain(shown) in variants or not once:
+            once = tuple({make_plain(text): text for text in reversed(given)}.values())[::-1]
+            if not shown or make_plain(shown) in variants or not once:
                 self.fault(shown, where, remark("bad-variant", name=shown))
                 continue
             if len(once) < len(given):
                 self.fault(shown, where, remark("option-twice", name=shown))
-            variants[plain(shown)] = Variant(shown, once, where)
+            variants[make_plain(shown)] = Variant(shown, once, where)
         self.values["variants"] = tuple(variants.values())
 
     def _never(self, key: str, line: int, node: Node) -> None:
         found: list[Exclusion] = []
         for text, line_of in words(node):
             try:
-                conditions = tuple(read_condition(part, line_of + 1) for part in parted(text))
+                conditions = tuple(read_condition(part, line_of + 1) for part in split_values(text))
             except BadCondition as bad:
                 self.fault(text, line_of + 1, bad.remark)
             else:

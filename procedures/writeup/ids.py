@@ -27,12 +27,12 @@ def step_ids(steps: Sequence[Section]) -> tuple[str, ...]:
     turns: dict[str, int] = {}
     for index, step in enumerate(steps):
         if index not in ids:
-            ids[index] = _free(from_title(step.title), taken, turns)
+            ids[index] = _free(make_id(step.title), taken, turns)
             taken.add(ids[index])
     return tuple(ids[index] for index in range(len(steps)))
 
 
-def from_title(title: str) -> str:
+def make_id(title: str) -> str:
     """The title in lower case, other runs than letters and digits as one hyphen, none at the
     ends.
     """

@@ -38,7 +38,7 @@ def _is_hidden(letter: str) -> bool:
     return letter in _BLANK or unicodedata.category(letter) in _UNSEEN
 
 
-def without_hidden(text: str) -> str:
+def strip_hidden(text: str) -> str:
     """The text in Unicode's normal form C, without what nobody sees but line ends and tabs; line
     ends are one sign.
 
@@ -52,7 +52,7 @@ def without_hidden(text: str) -> str:
     )
 
 
-def in_one_line(text: str) -> str:
+def put_in_one_line(text: str) -> str:
     """The text in normal form C, with each run of spaces as one and none at the ends."""
     return " ".join(
         part
@@ -61,7 +61,7 @@ def in_one_line(text: str) -> str:
     )
 
 
-def wrong_with_name(name: str) -> Remark | None:
+def find_fault_of_name(name: str) -> Remark | None:
     """What is wrong with the name of a person or a place; None where nothing is."""
     hidden = hidden_in(name, is_line=True)
     if hidden:

@@ -1,7 +1,7 @@
 """When are two names the same?"""
 
 
-def plain(name: str) -> str:
+def make_plain(name: str) -> str:
     """The name as it is compared: in lower case, each run of white space as one space, none at the
     ends.
     """

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import yaml
 
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from procedures.writeup.old_lines import SHORT, OldLine, old_lines
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import Remark, remark
@@ -80,7 +80,7 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
 
 def _title_of(line: OldLine) -> str:
     """What the line says, without letters that nobody sees: a header takes none."""
-    seen = (letter if without_hidden(letter) else " " for letter in line.said)
+    seen = (letter if strip_hidden(letter) else " " for letter in line.said)
     return " ".join("".join(seen).split())
 
 

@@ -17,7 +17,7 @@ from markdown.treeprocessors import Treeprocessor
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.body import INLINE_AMOUNT
 from procedures.writeup.drawings import SCHEME, Picture
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from procedures.writeup.remarks import remark
 
 # The Markdown reader takes a time that grows with the square of these; no step that somebody reads
@@ -122,9 +122,7 @@ class _Reader(local):
             self._begin()
             self._pictures.start({}, mark, uid)
             html = f"<pre>{escape(text)}</pre>"
-        clean = without_hidden(
-            _CLEANER.clean(html)
-        )  # `&#x202e;` is such a letter only from here on
+        clean = strip_hidden(_CLEANER.clean(html))  # `&#x202e;` is such a letter only from here on
         for place, shown in self._pictures.placed.items():
             clean = clean.replace(place, shown, 1)
         return clean
@@ -182,7 +180,7 @@ class _Amounts(InlineProcessor):
         return span, m.start(0), m.end(0)
 
 
-def amounts_said(text: str) -> str:
+def say_amounts(text: str) -> str:
     """A line that is no Markdown, with each [[28 N·m]] as people read it."""
 
     def said(found: re.Match[str]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from yaml.nodes import Node
 
 from procedures.writeup.demands import Demand, read_demands
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.plain_yaml import (
     OF_RULES,
     BadYaml,
@@ -94,7 +94,7 @@ def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
     """Source -> fact; each source of danger may stand there once, however it is spelled."""
     found: dict[str, str] = {}
     for source, line, fact in pairs:
-        if plain(source) in {plain(name) for name in found}:
+        if make_plain(source) in {make_plain(name) for name in found}:
             raise BadYaml(remark("source-twice", source=source), line)
         found[source] = fact
     return found
@@ -108,7 +108,7 @@ class Meanings:
     def __init__(self, same: tuple[tuple[str, ...], ...]) -> None:
         self._first: dict[str, str] = {}
         for group in same:
-            names = [plain(name) for name in group]
+            names = [make_plain(name) for name in group]
             keys = {self._first.get(name, name) for name in names}
             key = min(keys, default="")
             # Groups that share a name join, so every name of a joined group moves to the one key.
@@ -117,5 +117,5 @@ class Meanings:
 
     def key(self, name: str) -> str:
         """What facts and parts are compared by."""
-        bare = plain(name)
+        bare = make_plain(name)
         return self._first.get(bare, bare)

@@ -33,7 +33,7 @@ def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Si
     if writeups is None:
         return mine.first()
     wanted = set(writeups)
-    return next((sitting for sitting in mine if wanted & asked_about(sitting)), None)
+    return next((sitting for sitting in mine if wanted & list_asked_about(sitting)), None)
 
 
 def closed_writeups(person: Any) -> dict[int, Sitting]:
@@ -45,7 +45,7 @@ def closed_writeups(person: Any) -> dict[int, Sitting]:
         .select_related("quiz")
         .order_by("-pk")
     )
-    return {writeup: sitting for sitting in mine for writeup in asked_about(sitting)}
+    return {writeup: sitting for sitting in mine for writeup in list_asked_about(sitting)}
 
 
 def must_not_be_sitting(person: Any, writeups: Iterable[int] | None = None) -> None:
@@ -57,7 +57,7 @@ def must_not_be_sitting(person: Any, writeups: Iterable[int] | None = None) -> N
         raise InTheMiddle(sitting)
 
 
-def asked_about(sitting: Sitting) -> set[int]:
+def list_asked_about(sitting: Sitting) -> set[int]:
     """The write-ups (keys) of the quiz, and those that the sitting has drawn from; two queries."""
     drawn = sitting.answers.values_list("version__question__writeup", flat=True)
     return {*sitting.quiz.writeups.values_list("pk", flat=True), *drawn}

@@ -11,7 +11,7 @@ from django.utils import timezone
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from quizzes.access import acts
-from quizzes.access.closing import asked_about, must_not_be_sitting
+from quizzes.access.closing import list_asked_about, must_not_be_sitting
 from quizzes.models import Answer, Question, Quiz, RefresherRound, Sitting
 
 
@@ -53,7 +53,7 @@ def result_for(person: Person, pk: int) -> Sitting:
     seen = Q(recorded_at__isnull=False) if acts.SEE_RESULTS.is_open_to(person) else Q()
     sitting = _one(Q(pk=pk) & (own | seen if seen else own))
     if not sitting.is_open():
-        must_not_be_sitting(person.pk, asked_about(sitting))
+        must_not_be_sitting(person.pk, list_asked_about(sitting))
     return sitting
 
 

@@ -13,7 +13,7 @@ from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refuse_if, refused_by
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from quizzes.access import acts
 from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
 from quizzes.records.retry import missed_steps
@@ -124,7 +124,7 @@ def _kept(kind: str, row: Row) -> Row:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     row.save()
     record(kind, row)
     return row

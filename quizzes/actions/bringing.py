@@ -16,7 +16,7 @@ from quizzes.actions.sittings import give_result, seal
 from quizzes.kinds.kind import Marked
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
-from quizzes.records.asking import shown
+from quizzes.records.asking import show_question
 from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
 from quizzes.records.wording.say import say
 
@@ -62,7 +62,7 @@ def bring_sitting(
                 sitting=sitting,
                 place=place,
                 version=version,
-                shown=shown(version, source, rules, pictures, chance),
+                shown=show_question(version, source, rules, pictures, chance),
                 given=given,
                 given_at=None if given is None else recorded_at,
             )

@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import drawings_of
 from quizzes.marking.draws import FromPart, three_rounds
@@ -115,7 +115,7 @@ def set_quiz(
 
 
 @transaction.atomic
-def new_quiz(
+def make_quiz(
     *, name: str, title: str, writeups: Iterable[WriteUp], now: datetime | None = None
 ) -> Quiz:
     """A quiz that asks a third of the questions that are there on these write-ups, and of the
@@ -192,7 +192,7 @@ def _save(row: Quiz | QuizRules) -> None:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     row.save()
 
 
@@ -231,7 +231,7 @@ def _next_version(
         )
         version.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     version.save()
     record(QuestionVersion.KIND, version)
     return version

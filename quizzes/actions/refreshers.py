@@ -15,8 +15,8 @@ from procedures.records.refused import Refused, refuse_if
 from quizzes.access import acts
 from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.records.asking import shown
-from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.asking import show_question
+from quizzes.records.recalling import list_asked_on, list_remembered
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.records.wording.say import say
 
@@ -40,8 +40,8 @@ def start_round(
     ).first()
     if begun is not None:
         return begun
-    asking = asking_on(today)
-    chosen = [one.version for one in remembered_by(person.pk, today, asking)][:SIZE]
+    asking = list_asked_on(today)
+    chosen = [one.version for one in list_remembered(person.pk, today, asking)][:SIZE]
     if not chosen:
         raise Refused(NOTHING_SEEN)
     kept = RefresherRound.objects.create(
@@ -57,7 +57,7 @@ def start_round(
             round=kept,
             place=place,
             version=version,
-            shown=shown(
+            shown=show_question(
                 version, asking.sources[version.question.writeup_id], asking.rules, pictures, chance
             ),
         )

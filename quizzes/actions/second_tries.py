@@ -10,10 +10,10 @@ from django.db import transaction
 
 from quizzes.access.doors import day_for
 from quizzes.kinds.kind import Marked
-from quizzes.marking.draws import second
+from quizzes.marking.draws import pick_second
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Sitting
-from quizzes.records.asking import askable, candidate, shown
+from quizzes.records.asking import candidate, list_askable, show_question
 from quizzes.records.sources import Source, current_sources, pictures_of, pinned_sources, rules_text
 
 
@@ -26,10 +26,10 @@ def open_second_tries(*, sitting: Sitting, now: datetime) -> tuple[Answer, ...]:
     if kept is None:
         return ()
     answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
-    return opened(kept, answers, answers, now)
+    return open_due(kept, answers, answers, now)
 
 
-def opened(
+def open_due(
     sitting: Sitting, answers: Collection[Answer], handed_in: Iterable[Answer], now: datetime
 ) -> tuple[Answer, ...]:
     """The second tries that are due for some of a sitting's answers. Whoever calls it holds the
@@ -44,13 +44,15 @@ def opened(
         and answer.second_to is None
         and answer.place not in have
     ]
-    wrong = [answer for answer, worth in zip(due, worths(due), strict=True) if not worth.right]
+    wrong = [
+        answer for answer, worth in zip(due, weigh_answers(due), strict=True) if not worth.right
+    ]
     if not wrong:
         return ()
     on = day_for(sitting.person, now)
     sources = current_sources({one.version.question.writeup_id for one in wrong}, on)
     rules = rules_text()
-    bank = {version.pk: version for version in askable(sources, rules)}
+    bank = {version.pk: version for version in list_askable(sources, rules)}
     asked = {answer.version_id for answer in answers}
     place = max(answer.place for answer in answers)
     found = []
@@ -68,7 +70,7 @@ def opened(
                 place=place,
                 second_to=answer.place,
                 version=version,
-                shown=shown(version, source, rules, pictures_of([version]), chance),
+                shown=show_question(version, source, rules, pictures_of([version]), chance),
             )
         )
     return tuple(Answer.objects.bulk_create(found))
@@ -85,7 +87,7 @@ def _another(
     if answer.version_id not in bank:
         return None  # it was rewritten or withdrawn since, so the sitting will not count
     met = set((sitting.drawn_by or {}).get("met", ()))
-    key = second(
+    key = pick_second(
         [candidate(one, sources[one.question.writeup_id]) for one in bank.values()],
         answer.version_id,
         asked,
@@ -95,7 +97,7 @@ def _another(
     return None if key is None else bank[key]
 
 
-def worths(answers: Collection[Answer]) -> list[Marked]:
+def weigh_answers(answers: Collection[Answer]) -> list[Marked]:
     """The worth of each answer, against the revision that it was asked beside and the rules in
     force.
     """

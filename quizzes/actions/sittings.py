@@ -17,16 +17,16 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from quizzes.access.doors import day_for
-from quizzes.actions.second_tries import opened, worths
+from quizzes.actions.second_tries import open_due, weigh_answers
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import DrawRules, draw
 from quizzes.marking.marks import is_too_little, percent
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
-from quizzes.records.asking import askable, candidate, questions_met, shown
+from quizzes.records.asking import candidate, count_met, list_askable, show_question
 from quizzes.records.retry import hindrance
-from quizzes.records.sources import Source, current_sources, outdated, pictures_of, rules_text
+from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of, rules_text
 from quizzes.records.wording.say import say
 
 ENDED = "This sitting has ended, so nothing in it can be changed."
@@ -80,13 +80,13 @@ def start_sitting(
     try:
         with transaction.atomic():
             # before an outdated sitting goes: what it asked was seen
-            met = questions_met(quiz, person.pk)
+            met = count_met(quiz, person.pk)
             standing = (
                 Sitting.objects.select_for_update()
                 .filter(quiz=quiz, person_id=person.pk, recorded_at=None)
                 .first()
             )
-            if standing is not None and not outdated(standing, on):
+            if standing is not None and not is_outdated(standing, on):
                 return standing
             if standing is not None:
                 standing.answers.all().delete()
@@ -141,7 +141,7 @@ def save_answer(
     answer.given, answer.given_at = given, now
     answer.save(update_fields=["given", "given_at"])
     if is_handed_in:
-        opened(kept, answers, [answer], now)
+        open_due(kept, answers, [answer], now)
     return answer
 
 
@@ -161,13 +161,13 @@ def end_sitting(
     now = moment(now)
     kept = _locked_open(sitting)
     today = today or day_for(kept.person, now)
-    if outdated(kept, today):
+    if is_outdated(kept, today):
         raise Refused(OUTDATED)
     answers = list(kept.answers.select_related("version__question").order_by("place"))
     waiting = sum(answer.given is None for answer in answers)
     if waiting and not even_if_unanswered:
         raise Refused(_unanswered(len(answers), waiting))
-    give_result(kept, answers, worths(answers))
+    give_result(kept, answers, weigh_answers(answers))
     Answer.objects.bulk_update(answers, ["marks"])
     kept.happened_on, kept.recorded_at = today, now
     return seal(kept)
@@ -217,7 +217,7 @@ def _new_sitting(
 ) -> Sitting:
     sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
     rules = rules_text()
-    bank = {version.pk: version for version in askable(sources, rules)}
+    bank = {version.pk: version for version in list_askable(sources, rules)}
     if not bank:
         raise Refused(
             gettext("This quiz has no question yet. Ask a senior mechanic to write some.")
@@ -239,7 +239,7 @@ def _new_sitting(
     try:
         sitting.full_clean(validate_constraints=False)
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     sitting.save()
     seen = {key for key, version in bank.items() if str(version.question) in met}
     _ask(sitting, bank, sources, rules, drawing, seen)
@@ -266,7 +266,9 @@ def _ask(
             sitting=sitting,
             place=place,
             version=version,
-            shown=shown(version, sources[version.question.writeup_id], rules, pictures, chance),
+            shown=show_question(
+                version, sources[version.question.writeup_id], rules, pictures, chance
+            ),
         )
         for place, version in enumerate(drawn, start=1)
     )

@@ -9,9 +9,9 @@ from typing import Any, ClassVar
 
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field, PickSome
-from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
+from quizzes.kinds.kind import Beside, Marked, Orders, drop_empty, is_place
 from quizzes.kinds.options import OfOptions
-from quizzes.psychometrics.guessing import Spread, some_of
+from quizzes.psychometrics.guessing import Spread, spread_of_some
 
 ALL = "choose all"
 
@@ -50,7 +50,7 @@ class ChooseAll(OfOptions):
         picked = set(given)
         right = {place for place, option in enumerate(self.options) if option.right}
         share = max(Fraction(0), Fraction(len(picked & right) - len(picked - right), len(right)))
-        says = said_words(
+        says = drop_empty(
             *(
                 option.says
                 for place, option in enumerate(self.options)
@@ -61,4 +61,4 @@ class ChooseAll(OfOptions):
 
     def guessed(self, beside: Beside) -> Spread:
         right = sum(option.right for option in self.options)
-        return some_of(right, len(self.options) - right)
+        return spread_of_some(right, len(self.options) - right)

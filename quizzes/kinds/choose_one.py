@@ -9,9 +9,9 @@ from typing import Any, ClassVar
 
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field, PickOne
-from quizzes.kinds.kind import Beside, Marked, Orders, is_place, said_words
+from quizzes.kinds.kind import Beside, Marked, Orders, drop_empty, is_place
 from quizzes.kinds.options import OfOptions
-from quizzes.psychometrics.guessing import Spread, right_or_wrong
+from quizzes.psychometrics.guessing import Spread, spread_of_one
 
 ONE = "choose one"
 
@@ -40,7 +40,7 @@ class ChooseOne(OfOptions):
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         option = self.options[given]
-        return Marked(Fraction(int(option.right)), option.right, said_words(option.says))
+        return Marked(Fraction(int(option.right)), option.right, drop_empty(option.says))
 
     def guessed(self, beside: Beside) -> Spread:
-        return right_or_wrong(Fraction(1, len(self.options)))
+        return spread_of_one(Fraction(1, len(self.options)))

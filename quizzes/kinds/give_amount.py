@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, ClassVar, Self
 
-from procedures.writeup.amounts import UNITS, BadAmount, read_amount, within
+from procedures.writeup.amounts import UNITS, BadAmount, lies_within, read_amount
 from procedures.writeup.model import Amount
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Field, Typed
@@ -86,7 +86,7 @@ class GiveAmount(Asked):
         if not _is_one_number(amount):
             return _wrong(remark("not-one-amount", text=text))
         try:
-            right = within(amount, wanted)
+            right = lies_within(amount, wanted)
         except BadAmount:
             return _wrong(remark("not-comparable", text=text, right=self.amount))
         return Marked(Fraction(int(right)), right, (remark("right-is", right=self.amount),))

@@ -309,7 +309,7 @@ class QuestionText:
     mirror: bool = False  # its drawings are shown mirrored in half of the sittings
 
 
-def said_words(*says: str) -> tuple[str, ...]:
+def drop_empty(*says: str) -> tuple[str, ...]:
     """What there is to say, without what is empty."""
     return tuple(said for said in says if said)
 
@@ -324,7 +324,7 @@ def is_place(given: object, options: Sequence[object]) -> bool:
     return is_whole(given) and 0 <= given < len(options)
 
 
-def mixed(count: int, chance: Random) -> list[int]:
+def mix_places(count: int, chance: Random) -> list[int]:
     """The places 0 to count − 1 in a drawn order."""
     places = list(range(count))
     chance.shuffle(places)

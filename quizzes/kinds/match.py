@@ -19,11 +19,11 @@ from quizzes.kinds.kind import (
     Orders,
     PairTold,
     Told,
+    drop_empty,
     is_place,
-    mixed,
-    said_words,
+    mix_places,
 )
-from quizzes.psychometrics.guessing import Spread, pairs, pairs_each
+from quizzes.psychometrics.guessing import Spread, spread_of_pairs, spread_of_pairs_each
 
 MATCH = "match"
 MOST_PAIRS = 8
@@ -101,7 +101,7 @@ class Match(Asked):
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         found = self.matched(given)
-        says = said_words(*(pair.says for pair in self.pairs))
+        says = drop_empty(*(pair.says for pair in self.pairs))
         return Marked(Fraction(sum(found), len(found)), all(found), says)
 
     def matched(self, given: Sequence[int]) -> tuple[bool, ...]:
@@ -118,12 +118,14 @@ class Match(Asked):
         twice.
         """
         each_once = len({pair.right for pair in self.pairs}) == len(self.pairs)
-        return (pairs if each_once else pairs_each)(len(self.pairs), len(self.partners))
+        return (spread_of_pairs if each_once else spread_of_pairs_each)(
+            len(self.pairs), len(self.partners)
+        )
 
     def drawn(self, beside: Beside, chance: Random) -> dict[str, Any]:
         return {
-            "order": mixed(len(self.pairs), chance),
-            "partners": mixed(len(self.partners), chance),
+            "order": mix_places(len(self.pairs), chance),
+            "partners": mix_places(len(self.partners), chance),
         }
 
     def labels(self, shown: Mapping[str, Any]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from typing import Any, ClassVar, Self
 
 from procedures.writeup.plain_yaml import Mapped, Plain
 from procedures.writeup.remarks import Remark, remark
-from quizzes.kinds.kind import Asked, Beside, Entry, Option, OptionTold, Told, mixed
+from quizzes.kinds.kind import Asked, Beside, Entry, Option, OptionTold, Told, mix_places
 
 DRAWING = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -63,7 +63,7 @@ class OfOptions(Asked):
         return tuple(option.drawing for option in self.options if option.drawing)
 
     def drawn(self, beside: Beside, chance: Random) -> dict[str, Any]:
-        return {"order": mixed(len(self.options), chance)}
+        return {"order": mix_places(len(self.options), chance)}
 
     def labels(self, shown: Mapping[str, Any]) -> tuple[str, ...]:
         return tuple(self.options[at].text for at in shown["order"])

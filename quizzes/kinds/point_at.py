@@ -14,7 +14,7 @@ from quizzes.kinds.fields import Field, PointedOut
 from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, is_whole
 from quizzes.kinds.options import DRAWING
 from quizzes.kinds.spots import Circle, Rectangle, Region, right_cells, right_share, spot_faults
-from quizzes.psychometrics.guessing import NOTHING, Spread, right_or_wrong
+from quizzes.psychometrics.guessing import NOTHING, Spread, spread_of_one
 
 POINT = "point at it"
 WHOLE = re.compile(r"-?\d{1,5}")
@@ -79,7 +79,7 @@ class PointAt(Asked):
         box = beside.box(self.drawing)
         if box is None:
             return NOTHING
-        return right_or_wrong(max(right_share(self, box), right_cells(self, box)))
+        return spread_of_one(max(right_share(self, box), right_cells(self, box)))
 
     def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[Remark, ...]:
         box = beside.box(self.drawing)

@@ -14,9 +14,9 @@ from procedures.writeup.model import WriteUp
 from procedures.writeup.plain_yaml import Mapped
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.fields import Arranged, Field
-from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, mixed
-from quizzes.kinds.rehearsed import combination_of, in_text_order
-from quizzes.psychometrics.guessing import Spread, in_order
+from quizzes.kinds.kind import Asked, Beside, Entry, Marked, Orders, Told, mix_places
+from quizzes.kinds.rehearsed import combination_of, sort_as_written
+from quizzes.psychometrics.guessing import Spread, spread_of_order
 
 ORDER = "put in order"
 MOST_STEPS = 7  # the number of orders grows too fast beyond
@@ -75,7 +75,7 @@ class PutInOrder(Asked):
 
     def guessed(self, beside: Beside) -> Spread:
         judge = beside.orders(self)
-        return in_order(self.steps, tuple(judge.demanded()), judge.count()[0])
+        return spread_of_order(self.steps, tuple(judge.demanded()), judge.count()[0])
 
     def misfits(self, writeup: WriteUp) -> tuple[Remark, ...]:
         combination = combination_of(writeup, self.variant)
@@ -117,7 +117,7 @@ class PutInOrder(Asked):
         titles = _titles(beside)
         return Told(
             tuple(titles.get(step, step) for step in given or ()),
-            tuple(titles.get(step, step) for step in in_text_order(beside.writeup, self.steps)),
+            tuple(titles.get(step, step) for step in sort_as_written(beside.writeup, self.steps)),
             beside.orders(self).says(given) if given and not is_right else (),
         )
 
@@ -125,7 +125,7 @@ class PutInOrder(Asked):
         if beside is None:
             return {"order": (), "right": 0, "every": 0}
         titles, (right, every) = _titles(beside), beside.orders(self).count()
-        order = tuple(titles[step] for step in in_text_order(beside.writeup, self.steps))
+        order = tuple(titles[step] for step in sort_as_written(beside.writeup, self.steps))
         return {"order": order, "right": right, "every": every}
 
     def key_words(self, titles: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -154,7 +154,7 @@ def wrong_order(steps: Sequence[str], orders: Orders, chance: Random) -> tuple[s
     right.
     """
     for _ in range(TRIES):
-        tried = [steps[place] for place in mixed(len(steps), chance)]
+        tried = [steps[place] for place in mix_places(len(steps), chance)]
         if not orders.is_right(tried):
             return tuple(tried)
     # Nearly all orders are right: look for a wrong one in turn.

@@ -19,7 +19,7 @@ KINDS: dict[str, type[Asked]] = {
 }
 
 
-def from_json(kind: str, kept: Mapping[str, Any]) -> Asked:
+def read_kept(kind: str, kept: Mapping[str, Any]) -> Asked:
     """What is asked, from `as_json`. Raises ValueError for a kind that is not known, KeyError for a
     missing part.
     """

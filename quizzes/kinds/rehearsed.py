@@ -15,7 +15,7 @@ from procedures.rehearsal.orders import demanded_pairs, is_right_order, right_or
 from procedures.rehearsal.variants import agrees
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import Variant, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.rules import ShopRules
 
@@ -35,7 +35,7 @@ class Rehearsed:
     def __init__(self, writeup: WriteUp, rules: ShopRules, asked: PutInOrder) -> None:
         self._writeup, self._rules = writeup, rules
         self._combination = combination_of(writeup, asked.variant) or {}
-        self._steps = in_text_order(writeup, asked.steps)
+        self._steps = sort_as_written(writeup, asked.steps)
 
     def is_right(self, order: Sequence[str]) -> bool:
         """Whether the write-up rehearses in this order without an error that it does not have
@@ -123,7 +123,7 @@ def remark_on(error: Finding, titles: Mapping[str, str]) -> Remark:
     return Remark(f"order-{error.code}", args)
 
 
-def in_text_order(writeup: WriteUp, steps: Sequence[str]) -> tuple[str, ...]:
+def sort_as_written(writeup: WriteUp, steps: Sequence[str]) -> tuple[str, ...]:
     """These steps as they follow each other in the write-up, without those that it does not
     have.
     """
@@ -136,12 +136,12 @@ def combination_of(
     """The combination of the write-up that these options name, spelled as in its header; None where
     there is none.
     """
-    wanted = {plain(name): plain(option) for name, option in variant}
+    wanted = {make_plain(name): make_plain(option) for name, option in variant}
     found = {
         one.name: option
         for one in writeup.variants
         for option in one.options
-        if wanted.get(plain(one.name)) == plain(option)
+        if wanted.get(make_plain(one.name)) == make_plain(option)
     }
     if not len(found) == len(wanted) == len(writeup.variants):
         return None
@@ -154,7 +154,7 @@ def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
     """
     only_if = next((one.only_if for one in writeup.steps if one.id == step), ())
     wanted = {
-        plain(condition.variant): {plain(option) for option in condition.options}
+        make_plain(condition.variant): {make_plain(option) for option in condition.options}
         for condition in only_if
     }
 
@@ -162,7 +162,7 @@ def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
         fitting = (
             one
             for one in variant.options
-            if plain(one) in wanted.get(plain(variant.name), {plain(one)})
+            if make_plain(one) in wanted.get(make_plain(variant.name), {make_plain(one)})
         )
         return next(fitting, variant.options[0])
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from procedures.writeup.model import Step, WriteUp
-from procedures.writeup.names import plain
+from procedures.writeup.names import make_plain
 from procedures.writeup.rules import ShopRules
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
@@ -162,11 +162,11 @@ def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
     """The right options, then some wrong ones that say something else; none where two wrong ones
     cannot be found.
     """
-    known = {plain(text) for text in right}
+    known = {make_plain(text) for text in right}
     others = []
     for text in wrong:
-        if plain(text) not in known:
-            known.add(plain(text))
+        if make_plain(text) not in known:
+            known.add(make_plain(text))
             others.append(text)
     others = others[: min(WRONG, MOST - len(right))] if len(right) < MOST else []
     if len(others) + len(right) < WRONG or not others:
@@ -178,9 +178,9 @@ def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
 
 def _is_done(step: Step, fork: dict[str, str]) -> bool:
     """Whether the step is done on a fork with these options."""
-    plainly = {plain(name): plain(option) for name, option in fork.items()}
+    plainly = {make_plain(name): make_plain(option) for name, option in fork.items()}
     return all(
-        plainly.get(plain(one.variant)) in {plain(option) for option in one.options}
+        plainly.get(make_plain(one.variant)) in {make_plain(option) for option in one.options}
         for one in step.only_if
     )
 

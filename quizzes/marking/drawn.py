@@ -37,7 +37,7 @@ class Pot:
     parts: tuple[bool, ...]  # whether each part of the rules fits
 
 
-def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
+def list_pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     """The pots of a bank, in the order of their first question."""
     found: dict[tuple[str, bool, tuple[bool, ...]], list[int]] = {}
     for one in bank:
@@ -47,7 +47,7 @@ def pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     return tuple(Pot(tuple(keys), *kind) for kind, keys in found.items())
 
 
-def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+def list_ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     """Every way to draw before filling up, with its chance; they sum to 1. Raises TooManyWays."""
     critical = [pot.critical for pot in pots]
     share = -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100)
@@ -66,14 +66,14 @@ def ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     return found
 
 
-def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
+def chances_of_meeting(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     """How many questions of each pot one sitting asks, all told, with the chance of each; they sum
     to 1. Raises TooManyWays.
     """
 
     def fill(taken: Taken) -> dict[Taken, Fraction]:
         found = {taken: Fraction(1)}
-        for (name, critical), more in filled(pots, taken, rules.size).items():
+        for (name, critical), more in fill_up(pots, taken, rules.size).items():
             mine = [(pot.writeup, pot.critical) == (name, critical) for pot in pots]
 
             def fill(
@@ -84,10 +84,10 @@ def met_after(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
             found = _each(found, fill)
         return found
 
-    return _each(ways(pots, rules), fill)
+    return _each(list_ways(pots, rules), fill)
 
 
-def ways_again(
+def list_ways_again(
     pots: Sequence[Pot], met: Taken, rules: DrawRules
 ) -> dict[tuple[Taken, Taken], Fraction]:
     """Every way to draw before filling up for somebody who has met so many of each pot, with its
@@ -129,18 +129,18 @@ def ways_again(
     return {(taken[: len(pots)], taken[len(pots) :]): chance for taken, chance in found.items()}
 
 
-def filled(pots: Sequence[Pot], taken: Taken, size: int) -> dict[tuple[str, bool], int]:
+def fill_up(pots: Sequence[Pot], taken: Taken, size: int) -> dict[tuple[str, bool], int]:
     """How many more come from each write-up, of those not critical and then of the critical ones:
     in turn from the write-up with the fewest so far, as `draws.draw` does.
     """
     nothing = (0,) * len(pots)
-    more = filled_again(pots, nothing, taken, nothing, size)
+    more = fill_up_again(pots, nothing, taken, nothing, size)
     return {
         (name, critical): many for (name, critical, is_seen), many in more.items() if not is_seen
     }
 
 
-def filled_again(
+def fill_up_again(
     pots: Sequence[Pot], met: Taken, fresh: Taken, known: Taken, size: int
 ) -> dict[tuple[str, bool, bool], int]:
     """The same for somebody who has met so many of each pot, with (write-up, critical, met): so

@@ -10,7 +10,7 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from random import Random
 
-from quizzes.marking.second_tries import by_step
+from quizzes.marking.second_tries import find_steps
 
 PHASE, STEP = "phase", "step"
 # What fills a sitting up, in this order: (critical, seen before).
@@ -91,14 +91,14 @@ def draw(
     return tuple(one.key for one in drawn)
 
 
-def second(
+def pick_second(
     bank: Sequence[Candidate], key: int, asked: Set[int], chance: Random, seen: Set[int]
 ) -> int | None:
     """The key of the second try for a critical question: another one that counts for the same
     step and is not `asked` yet in this sitting; of these one not `seen` before it, then a critical
     one, by chance. None where the bank has none.
     """
-    counts_for = by_step(bank)
+    counts_for = find_steps(bank)
     step = counts_for[key]
     mates = [
         one

@@ -28,7 +28,7 @@ class OnSteps(Protocol):
     def steps(self) -> frozenset[str]: ...
 
 
-def by_step(bank: Sequence[OnSteps]) -> dict[int, StepOf | None]:
+def find_steps(bank: Sequence[OnSteps]) -> dict[int, StepOf | None]:
     """The step for which each question (key) counts; None for one that stands on no step that a
     critical question stands on. It depends on the bank alone, not on its order.
     """

@@ -54,7 +54,7 @@ def rating_of(marks: Decimal | Fraction | int) -> Rating:
     return "hard" if marks > 0 else "again"
 
 
-def remembered(looks: Sequence[Look]) -> Memory | None:
+def remember(looks: Sequence[Look]) -> Memory | None:
     """The memory that these answers leave, which are in the order of giving; None without any."""
     if not looks:
         return None
@@ -75,7 +75,7 @@ def recall(memory: Memory, on: date) -> float:
     )
 
 
-def due_on(memory: Memory, wanted: float = WANTED) -> date:
+def find_due_day(memory: Memory, wanted: float = WANTED) -> date:
     """The first day on which it should be asked again: the days until recall falls to what is
     wanted, rounded to the nearest one (a half to the even one) and at least 1. Raises ValueError
     unless `wanted` lies between 0 and 1."""

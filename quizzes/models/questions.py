@@ -14,7 +14,7 @@ from django.db.models import Exists, F, OuterRef, Q
 from procedures.models import NAME, WriteUp
 from procedures.models.booking import Book, Column, Layout, Parts, Seal
 from quizzes.kinds.kind import Asked
-from quizzes.kinds.registry import KINDS, from_json
+from quizzes.kinds.registry import KINDS, read_kept
 from quizzes.marking.marks import is_too_little
 from quizzes.marking.texts import RESERVED
 from quizzes.models.quizzes import Quiz
@@ -176,7 +176,7 @@ class QuestionVersion(models.Model):
 
     def content(self) -> Asked:
         """What this version asks, as marking takes it."""
-        return from_json(self.kind, self.asked)
+        return read_kept(self.kind, self.asked)
 
 
 class Sitting(models.Model):

@@ -44,12 +44,12 @@ class Kappa:
         return self.kappa - by, self.kappa + by
 
 
-def crossed(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
+def cross_tabulate(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
     """The values in order, and how often the first observer said this where the second said
     that.
     """
     both = [(row[0], row[1]) for row in units if row[0] is not None and row[1] is not None]
-    values = ordered({value for pair in both for value in pair})
+    values = sort_values({value for pair in both for value in pair})
     place = {value: at for at, value in enumerate(values)}
     table = [[0] * len(values) for _ in values]
     for first, second in both:
@@ -57,7 +57,7 @@ def crossed(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
     return values, table
 
 
-def ordered(values: set[Value]) -> tuple[Value, ...]:
+def sort_values(values: set[Value]) -> tuple[Value, ...]:
     """Numbers by size, words by the alphabet."""
     return tuple(sorted(values, key=lambda value: (isinstance(value, str), value)))
 
@@ -132,7 +132,7 @@ def interval(values: Floats, counts: Floats) -> Floats:
     return found
 
 
-def pairable(units: Units) -> int:
+def count_pairable(units: Units) -> int:
     """How many judgements stand in a unit with another one; the others tell nothing of
     agreement.
     """
@@ -179,7 +179,7 @@ def _judged(units: Units) -> tuple[Floats, Floats]:
     import numpy as np
 
     said = _said(units)
-    values = ordered({value for row in said for value in row})
+    values = sort_values({value for row in said for value in row})
     place = {value: at for at, value in enumerate(values)}
     table = np.zeros((len(said), len(values)))
     for unit, row in enumerate(said):

@@ -20,7 +20,7 @@ NOTHING: Spread = ((Fraction(0), Fraction(1)),)  # an amount is not guessed
 WHOLLY: Spread = ((Fraction(1), Fraction(1)),)
 
 
-def right_or_wrong(chance: Fraction) -> Spread:
+def spread_of_one(chance: Fraction) -> Spread:
     """All of the marks with this chance, else none: one option of several, or a spot that holds
     this share of a drawing.
 
@@ -32,7 +32,7 @@ def right_or_wrong(chance: Fraction) -> Spread:
     return _spread({Fraction(1): chance, Fraction(0): 1 - chance})
 
 
-def some_of(right: int, wrong: int) -> Spread:
+def spread_of_some(right: int, wrong: int) -> Spread:
     """Options ticked by the toss of a coin, at least one: (right picks − wrong picks) / right ones,
     not below 0.
     """
@@ -49,7 +49,7 @@ def some_of(right: int, wrong: int) -> Spread:
 
 
 @lru_cache(maxsize=512)
-def in_order(
+def spread_of_order(
     steps: tuple[str, ...], demanded: tuple[tuple[str, str], ...], right_orders: int
 ) -> Spread:
     """Any order, each as likely: right ones get all, others (pairs kept − pairs broken) / pairs
@@ -74,7 +74,7 @@ def in_order(
     )
 
 
-def pairs(many: int, on_offer: int) -> Spread:
+def spread_of_pairs(many: int, on_offer: int) -> Spread:
     """Partners taken by lot, none twice, one for each of `many`: a share for each that fits (as
     fixed points of a shuffle).
 
@@ -94,7 +94,7 @@ def pairs(many: int, on_offer: int) -> Spread:
     )
 
 
-def pairs_each(many: int, on_offer: int) -> Spread:
+def spread_of_pairs_each(many: int, on_offer: int) -> Spread:
     """The same where a partner may be taken more than once, so that each is guessed by itself."""
     ways = on_offer**many
     return _spread(

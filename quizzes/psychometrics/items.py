@@ -66,7 +66,7 @@ def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
     )
 
 
-def upper_lower(by_score: Sequence[int], right: Sequence[int], edge: int = EDGE) -> float | None:
+def compare_groups(by_score: Sequence[int], right: Sequence[int], edge: int = EDGE) -> float | None:
     """The share right in the upper group less that in the lower one; None for nobody.
 
     Each group holds exactly this percentage of the people. Of the score at its edge, everybody
@@ -94,7 +94,7 @@ class Group:
     shares: tuple[float, ...]
 
 
-def by_group(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
+def group_people(counts: Counts, place: int, groups: int = 3) -> tuple[Group, ...]:
     """People in about so many groups of like size, from weak to able; people of the same score stay
     together.
     """
@@ -135,7 +135,7 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int
         share_high=bounds and bounds[1],
         item_rest=_correlation(right[1:], rest),
         item_total=_correlation(right, by_score),
-        upper_lower=upper_lower(by_score, right),
+        upper_lower=compare_groups(by_score, right),
         alpha_without=alpha(others, spread(*moments(rest))),
         options=options,
         flags=(),

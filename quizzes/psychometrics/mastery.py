@@ -25,7 +25,7 @@ class Shortest:
     weak_fail: float
 
 
-def at_least(right: int, questions: int, level: Fraction | float) -> float:
+def chance_of_at_least(right: int, questions: int, level: Fraction | float) -> float:
     """The chance of at least so many right answers, each right with this chance; exact sums of
     positive terms.
     """
@@ -69,7 +69,7 @@ def shortest_quiz(weak: Fraction, able: Fraction, sure: Fraction) -> Shortest | 
     return None
 
 
-def chance_able(
+def chance_of_mastery(
     right: int, questions: int, mark: Fraction | float, prior: tuple[float, float] = (1.0, 1.0)
 ) -> float:
     """The chance that the true level is at least the mark, after so many right answers, from a beta
@@ -80,7 +80,7 @@ def chance_able(
     right ones.
     """
     if prior == (1.0, 1.0):
-        return 1 - at_least(right + 1, questions + 1, mark)
+        return 1 - chance_of_at_least(right + 1, questions + 1, mark)
     from scipy.special import betaincc
 
     return float(betaincc(prior[0] + right, prior[1] + questions - right, float(mark)))

@@ -20,7 +20,7 @@ from functools import lru_cache
 from math import comb, lcm
 from typing import TYPE_CHECKING
 
-from quizzes.psychometrics.guessing import Spread, right_or_wrong
+from quizzes.psychometrics.guessing import Spread, spread_of_one
 
 if TYPE_CHECKING:
     import numpy as np
@@ -78,7 +78,7 @@ class Pool:
         return self.more + self.known + sum(part.drawn for part in self.parts)
 
 
-def needed(questions: int, percent: int) -> int:
+def count_needed(questions: int, percent: int) -> int:
     """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14,
     not 15).
     """
@@ -90,7 +90,7 @@ def least_marks(questions: int, percent: int) -> Fraction:
     return Fraction(questions * percent, 100)
 
 
-def passing(
+def chance_of_passing(
     pools: Sequence[Pool], least: Fraction | int, levels: Sequence[Fraction | float]
 ) -> tuple[float, ...]:
     """The chance to get at least these marks with every critical question right, for each share of
@@ -104,7 +104,7 @@ def passing(
     return tuple(float(min(chance, 1.0)) for chance in marks[:, first:].sum(axis=1))
 
 
-def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
+def make_alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
     """A quiz of questions with so many options each, one right; so many of them critical. Raises
     ValueError for no quiz.
     """
@@ -114,7 +114,7 @@ def alike(options: int, questions: int, critical: int = 0) -> tuple[Pool, ...]:
             "ones than questions."
         )
         raise ValueError(message)
-    spread, others = right_or_wrong(Fraction(1, options)), questions - critical
+    spread, others = spread_of_one(Fraction(1, options)), questions - critical
     return (
         Pool(
             (

@@ -73,11 +73,11 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
     if not sum(by_score[1:-1]):
         return tuple(Difficulty(item, None, None, TOO_FEW) for item in counts.items)
     found: dict[int, Difficulty] = {}
-    parts = comparable(totals, by_score)
+    parts = part_comparable(totals, by_score)
     large = [number for number, part in enumerate(parts) if len(part.places) > 1]
     for number, part in enumerate(parts):
         if large == [number]:
-            fit = fitted([totals[place] for place in part.places], part.by_score)
+            fit = fit_difficulties([totals[place] for place in part.places], part.by_score)
             estimates = zip(part.places, fit.difficulties, fit.errors, strict=True)
             found |= {
                 place: Difficulty(counts.items[place], at, error) for place, at, error in estimates
@@ -90,7 +90,7 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
     return tuple(found[place] for place in range(len(counts.items)))
 
 
-def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[ComparedItems, ...]:
+def part_comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[ComparedItems, ...]:
     """The parts that the items fall into, from easy to hard; one part where every item has a finite
     estimate.
 
@@ -112,16 +112,16 @@ def comparable(totals: Sequence[int], by_score: Sequence[int]) -> tuple[Compared
     )
 
 
-def fitted(totals: Sequence[int], by_score: Sequence[int]) -> Fit:
+def fit_difficulties(totals: Sequence[int], by_score: Sequence[int]) -> Fit:
     """The maximum of the conditional likelihood, by Newton's method with the exact second
     derivatives.
 
     `totals` are right answers by item (at least two items), `by_score` people by score, 0 to all.
-    Raises ValueError where there is no finite maximum (see `comparable`).
+    Raises ValueError where there is no finite maximum (see `part_comparable`).
     """
     import numpy as np
 
-    if len(comparable(totals, by_score)) != 1 or len(totals) < 2:
+    if len(part_comparable(totals, by_score)) != 1 or len(totals) < 2:
         message = "These counts have no finite maximum."
         raise ValueError(message)
     people = np.asarray(by_score, dtype=float)

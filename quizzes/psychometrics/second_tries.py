@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 
 from procedures.writeup.remarks import Unreadable, remark
 from quizzes.psychometrics.guessing import Spread
-from quizzes.psychometrics.mastery import at_least
+from quizzes.psychometrics.mastery import chance_of_at_least
 
 if TYPE_CHECKING:
     import numpy as np
@@ -51,7 +51,7 @@ class Item:
 Group = tuple[Item, ...]  # they count for one step; a question that counts for none is by itself
 
 
-def passing_alike(
+def chance_of_passing_alike(
     options: int, questions: int, critical: int, need: int, levels: Sequence[Fraction | float]
 ) -> tuple[float, ...]:
     """The chance to get so many of the questions right, each with so many options, at the first
@@ -66,7 +66,7 @@ def passing_alike(
                 comb(critical, first)
                 * p**first
                 * ((1 - p) * p) ** (critical - first)
-                * at_least(need - first, others, p)
+                * chance_of_at_least(need - first, others, p)
                 for first in range(critical + 1)
                 if need - first <= others
             )
@@ -74,7 +74,7 @@ def passing_alike(
     return tuple(min(1.0, chance) for chance in found)
 
 
-def passing_twice(
+def chance_of_passing_twice(
     writeups: Sequence[Sequence[Group]],
     draws: Mapping[tuple[Counts, ...], Fraction],
     percent: int,

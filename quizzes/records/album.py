@@ -29,7 +29,7 @@ class Drawn(Protocol):
     ) -> str: ...
 
 
-def fetched(names: Iterable[str]) -> Mapping[str, Drawn]:
+def fetch_drawings(names: Iterable[str]) -> Mapping[str, Drawn]:
     """The drawings of these names, as far as there are any; at most one query."""
     return pictures(names)
 
@@ -77,4 +77,4 @@ NO_PICTURES = Album({})
 def album(names: Iterable[str]) -> Album:
     """The drawings of these names; at most one query."""
     wanted = set(names)
-    return Album(fetched(wanted)) if wanted else NO_PICTURES
+    return Album(fetch_drawings(wanted)) if wanted else NO_PICTURES

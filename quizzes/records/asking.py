@@ -12,11 +12,11 @@ from quizzes.kinds.kind import QuestionText
 from quizzes.marking.draws import Candidate
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, RefresherAnswer, Sitting
 from quizzes.records.album import Album
-from quizzes.records.confirming import changed_since
+from quizzes.records.confirming import find_changed_since
 from quizzes.records.sources import BesideRevision, Source, pictures_of
 
 
-def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
+def list_askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
     """The version in use of every question that fits the current revision of its write-up and is
     not set aside, in a fixed order; four queries.
     """
@@ -26,7 +26,7 @@ def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
         .select_related("question__writeup")
     )
     versions = list(newest.order_by("question__writeup__name", "question__name"))
-    aside = changed_since(versions, sources)
+    aside = find_changed_since(versions, sources)
     pictures = pictures_of(versions)
     return [
         version
@@ -38,7 +38,7 @@ def askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
     ]
 
 
-def questions_met(quiz: Quiz, person: Any) -> frozenset[str]:
+def count_met(quiz: Quiz, person: Any) -> frozenset[str]:
     """Every question on the quiz's write-ups that somebody (key) was shown before, as “write-up:
     question”: in a sitting of whichever quiz, in a practice round, and in a sitting that went
     because it was outdated. Four queries.
@@ -87,7 +87,7 @@ def candidate(version: QuestionVersion, source: Source) -> Candidate:
     return Candidate(version.pk, source.name, version.critical, steps, phases)
 
 
-def shown(
+def show_question(
     version: QuestionVersion, source: Source, rules: str, pictures: Album, chance: Random
 ) -> dict[str, Any]:
     """What the sitter is shown of this question, beside its words: the order, whether its drawings

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
-from procedures.records.texts import parsed
+from procedures.records.texts import parse_once
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionConfirmed, QuestionVersion
 from quizzes.records.sources import Source, pinned_sources
@@ -26,7 +26,7 @@ class LastRead:
     at: datetime
 
 
-def last_read(versions: Collection[QuestionVersion]) -> dict[int, LastRead]:
+def find_last_read(versions: Collection[QuestionVersion]) -> dict[int, LastRead]:
     """Where each version was last written or confirmed, by its key; one query. Old rows that do not
     say are left out.
     """
@@ -41,14 +41,14 @@ def last_read(versions: Collection[QuestionVersion]) -> dict[int, LastRead]:
     return beside
 
 
-def changed_since(
+def find_changed_since(
     versions: Collection[QuestionVersion], sources: Mapping[int, Source]
 ) -> dict[int, tuple[int, tuple[str, ...]]]:
     """By the key of each version that is set aside: the number of the revision it was last read
     beside, and which of its steps have changed since then. `sources` are the current revisions by
     write-up. Two queries.
     """
-    beside = last_read(versions)
+    beside = find_last_read(versions)
     asked = [one for one in versions if one.question.writeup_id in sources and one.pk in beside]
     wanted = {(one.question.writeup_id, beside[one.pk].number) for one in asked}
     old = pinned_sources(wanted)
@@ -75,7 +75,7 @@ def _changed(
 
 @lru_cache(maxsize=256)
 def _between(old: str, new: str) -> frozenset[str]:
-    return steps_to_read_again(parsed(old), parsed(new))
+    return steps_to_read_again(parse_once(old), parse_once(new))
 
 
 def change_words(number: int, titles: Collection[str]) -> str:

@@ -13,9 +13,9 @@ from datetime import date
 from typing import Any
 
 from procedures.models import WriteUp
-from quizzes.memory.memory import WANTED, Look, Memory, due_on, rating_of, recall, remembered
+from quizzes.memory.memory import WANTED, Look, Memory, find_due_day, rating_of, recall, remember
 from quizzes.models import Answer, QuestionVersion, QuizRules, RefresherAnswer
-from quizzes.records.asking import askable
+from quizzes.records.asking import list_askable
 from quizzes.records.sources import Source, current_sources, rules_text
 
 Looks = Mapping[tuple[Any, int], list[Look]]
@@ -50,18 +50,18 @@ class Asking:
     rules: str
 
 
-def asking_on(today: date, writeups: Collection[int] | None = None) -> Asking:
+def list_asked_on(today: date, writeups: Collection[int] | None = None) -> Asking:
     """All that can be asked on a day, of some write-ups (keys) or of all; a fixed number of
     queries.
     """
     keys = writeups if writeups is not None else list(WriteUp.objects.values_list("pk", flat=True))
     sources, rules = current_sources(keys, today), rules_text()
     return Asking(
-        {version.question_id: version for version in askable(sources, rules)}, sources, rules
+        {version.question_id: version for version in list_askable(sources, rules)}, sources, rules
     )
 
 
-def looks(
+def list_looks(
     *, people: Iterable[Any] | None = None, questions: Collection[int] | None = None
 ) -> Looks:
     """Every answer that counts for memory, by person and question, in the order of giving; two
@@ -115,19 +115,19 @@ def wanted_recall() -> dict[int, float]:
     return found
 
 
-def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered, ...]:
+def list_remembered(person: Any, today: date, asking: Asking) -> tuple[Remembered, ...]:
     """What one person (key) remembers of each question that is asked today and was answered before:
     what is about to be forgotten first, of that the critical ones, then by what is remembered
     least; three queries."""
-    seen = looks(people=[person], questions=list(asking.versions))
+    seen = list_looks(people=[person], questions=list(asking.versions))
     wanted = wanted_recall()
     found = []
     for (_, question), answers in seen.items():
-        version, memory = asking.versions[question], remembered(answers)
+        version, memory = asking.versions[question], remember(answers)
         if memory is not None:
             want = wanted.get(version.question.writeup_id, WANTED)
             found.append(
-                Remembered(version, memory, recall(memory, today), want, due_on(memory, want))
+                Remembered(version, memory, recall(memory, today), want, find_due_day(memory, want))
             )
     return tuple(
         sorted(
@@ -142,7 +142,7 @@ def remembered_by(person: Any, today: date, asking: Asking) -> tuple[Remembered,
     )
 
 
-def due_count(person: Any, today: date) -> int:
+def count_due(person: Any, today: date) -> int:
     """How many questions somebody (key) is about to forget; none for somebody who has answered
     nothing.
     """
@@ -150,4 +150,4 @@ def due_count(person: Any, today: date) -> int:
         sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False
     ).exists():
         return 0
-    return sum(one.is_due for one in remembered_by(person, today, asking_on(today)))
+    return sum(one.is_due for one in list_remembered(person, today, list_asked_on(today)))

@@ -12,7 +12,7 @@ from typing import cast
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.models import Asks, Revision, WriteUp
-from procedures.records.texts import newest_rules, parsed
+from procedures.records.texts import newest_rules, parse_once
 from procedures.writeup import model
 from procedures.writeup.rules import read_rules
 from quizzes.kinds.kind import Asked
@@ -40,7 +40,7 @@ class Source:
     @property
     def writeup(self) -> model.WriteUp:
         """The text as it was read; read once, however often it is asked for."""
-        return parsed(self.text)
+        return parse_once(self.text)
 
     def titles(self) -> dict[str, str]:
         """The title of each step, by its id."""
@@ -108,7 +108,7 @@ def _rehearsed(text: str, rules: str, asked: PutInOrder) -> Rehearsed:
     """One and the same judge for the same texts and question, so that no order is rehearsed
     twice.
     """
-    return Rehearsed(parsed(text), read_rules(rules), asked)
+    return Rehearsed(parse_once(text), read_rules(rules), asked)
 
 
 def rules_text() -> str:
@@ -144,7 +144,7 @@ def pinned_sources(pins: Collection[tuple[int, int]]) -> dict[tuple[int, int], S
     return {(pk, told[1]): Source(*told) for pk, *told in rows}
 
 
-def outdated(sitting: Sitting, on: date) -> bool:
+def is_outdated(sitting: Sitting, on: date) -> bool:
     """Whether an open sitting asks what no longer holds: a question was rewritten or withdrawn, or
     a later revision asks people to answer or show again. A revision that asks for less leaves it as
     it is. Two queries.

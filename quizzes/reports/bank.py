@@ -19,7 +19,7 @@ from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
-from quizzes.records.asking import askable, text_of
+from quizzes.records.asking import list_askable, text_of
 from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
 from quizzes.records.wording.say import AdviceTold, say_advice
 from quizzes.reports.coverage import gaps_of
@@ -28,8 +28,8 @@ from quizzes.reports.reviews import Review, reviews
 from quizzes.reports.showing import (
     Spot,
     first_line,
-    html,
     option_pictures,
+    render_html,
     spot_after_the_end,
     variant_words,
 )
@@ -117,7 +117,7 @@ def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
         listed.setdefault(version.question.writeup_id, []).append(
             _listed(version, told[version.pk])
         )
-    asked = askable(sources, rules)
+    asked = list_askable(sources, rules)
     gaps = {
         pk: gaps_of(source, [one for one in asked if one.question.writeup_id == pk])
         for pk, source in sources.items()
@@ -157,8 +157,8 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         author=str(version.author) if version.author else "",
         kind=version.kind,
         critical=version.critical,
-        stem=html(version.stem, pictures, uid="stem"),
-        why=html(version.says, pictures, uid="why"),
+        stem=render_html(version.stem, pictures, uid="stem"),
+        why=render_html(version.says, pictures, uid="why"),
         template=asked.template,
         key=key,
         options=tuple(zip(options, drawn, strict=True)),

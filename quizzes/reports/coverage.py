@@ -9,7 +9,7 @@ from collections.abc import Collection
 from procedures.models import Revision
 from quizzes.marking.coverage import Gap, gaps
 from quizzes.models import QuestionVersion
-from quizzes.records.asking import askable
+from quizzes.records.asking import list_askable
 from quizzes.records.sources import Source, rules_text
 
 
@@ -18,10 +18,10 @@ def gaps_of(source: Source, asked: Collection[QuestionVersion]) -> tuple[Gap, ..
     return gaps(source.writeup, {step for version in asked for step in version.steps})
 
 
-def gaps_told(revision: Revision) -> tuple[str, ...]:
+def tell_gaps(revision: Revision) -> tuple[str, ...]:
     """The gaps of any revision, in sentences, with the questions that fit it; five queries."""
     source = Source(revision.writeup.name, revision.number, revision.text, revision.changed_at)
-    found = gaps_of(source, askable({revision.writeup_id: source}, rules_text()))
+    found = gaps_of(source, list_askable({revision.writeup_id: source}, rules_text()))
     return tuple(f"{gap.what}: {' and '.join(_lacks(gap))}." for gap in found)
 
 

@@ -28,7 +28,7 @@ class Failed:
     is_cut_short: bool
 
 
-def last_failed(person: Any) -> dict[str, Failed]:
+def find_last_failed(person: Any) -> dict[str, Failed]:
     """By the name of each quiz, the last sitting of somebody (key) where it was not passed; a fixed
     number of queries.
     """

@@ -16,13 +16,13 @@ from quizzes.marking.drawn import (
     Pot,
     Taken,
     TooManyWays,
-    filled_again,
-    met_after,
-    pots,
-    ways_again,
+    chances_of_meeting,
+    fill_up_again,
+    list_pots,
+    list_ways_again,
 )
 from quizzes.marking.draws import Candidate, DrawRules
-from quizzes.marking.second_tries import StepOf, by_step
+from quizzes.marking.second_tries import StepOf, find_steps
 from quizzes.models import QuestionVersion, Quiz, Sitting
 from quizzes.psychometrics.guessing import Spread
 from quizzes.psychometrics.odds import (
@@ -33,11 +33,11 @@ from quizzes.psychometrics.odds import (
     MOST_GUESSERS,
     DrawnPart,
     Pool,
+    chance_of_passing,
     least_marks,
-    passing,
 )
-from quizzes.psychometrics.second_tries import Item, TooLarge, passing_twice
-from quizzes.records.asking import askable, candidate
+from quizzes.psychometrics.second_tries import Item, TooLarge, chance_of_passing_twice
+from quizzes.records.asking import candidate, list_askable
 from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
@@ -84,7 +84,7 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     """
     sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
     rules = rules_text()
-    bank = {version.pk: version for version in askable(sources, rules)}
+    bank = {version.pk: version for version in list_askable(sources, rules)}
     if not bank:
         return None
     mark = _pass_percent(quiz) if percent is None else percent
@@ -95,9 +95,9 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
     }
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
-    from_pots = pots(candidates, rules_of_draw)
-    draws = met_after(from_pots, rules_of_draw)
-    counts_for = by_step(candidates)
+    from_pots = list_pots(candidates, rules_of_draw)
+    draws = chances_of_meeting(from_pots, rules_of_draw)
+    counts_for = find_steps(candidates)
     chances = chances_of(from_pots, counts_for, draws, spreads, mark)
     has_second = _has_second_tries(candidates, counts_for)
     return QuizOdds(
@@ -113,7 +113,9 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         guesser=chances[Fraction(0)],
         knows=tuple(chances[level] for level in LEVELS),
         curve=tuple(chances.values()),
-        sat_once=sat_once(from_pots, rules_of_draw, spreads, mark, second_tries=has_second),
+        sat_once=chances_after_sitting(
+            from_pots, rules_of_draw, spreads, mark, second_tries=has_second
+        ),
         is_at_most=has_second and rules_of_draw.critical_percent < EVERY_ONE,
         warnings=_warnings(chances[Fraction(0)], chances[ABLE]),
     )
@@ -127,7 +129,7 @@ def _has_second_tries(
     return any(one.critical and many[counts_for[one.key]] > 1 for one in candidates)
 
 
-def sat_once(
+def chances_after_sitting(
     from_pots: Sequence[Pot],
     rules: DrawRules,
     spreads: Mapping[int, Spread],
@@ -144,11 +146,11 @@ def sat_once(
     question is met in the first sitting, else no chance is larger.
     """
     try:
-        firsts = met_after(from_pots, rules)
+        firsts = chances_of_meeting(from_pots, rules)
         seconds = [
             (one * two, met, *taken)
             for met, one in firsts.items()
-            for taken, two in ways_again(from_pots, met, rules).items()
+            for taken, two in list_ways_again(from_pots, met, rules).items()
         ]
     except TooManyWays:
         return None
@@ -157,7 +159,9 @@ def sat_once(
     found = 0.0
     for chance, met, fresh, known in seconds:
         pools = _again(from_pots, rules, spreads, met, fresh, known, second_tries)
-        (passes,) = passing(pools, least_marks(sum(pool.asked for pool in pools), mark), (0,))
+        (passes,) = chance_of_passing(
+            pools, least_marks(sum(pool.asked for pool in pools), mark), (0,)
+        )
         found += float(chance) * passes
     return found
 
@@ -172,7 +176,7 @@ def _again(
     second_tries: bool,
 ) -> tuple[Pool, ...]:
     """A pool for each write-up, of critical ones and of others; what was not met fills it first."""
-    more = filled_again(from_pots, met, fresh, known, rules.size)
+    more = fill_up_again(from_pots, met, fresh, known, rules.size)
     parts: dict[tuple[str, bool], list[DrawnPart]] = {}
     again: Counter[tuple[str, bool]] = Counter()
     for pot, seen, new, old in zip(from_pots, met, fresh, known, strict=True):
@@ -209,7 +213,7 @@ def chances_of(
     }
     writeups = [[tuple(group) for group in some.values()] for some in groups.values()]
     try:
-        found = passing_twice(writeups, by_writeup, mark, CURVE)
+        found = chance_of_passing_twice(writeups, by_writeup, mark, CURVE)
     except TooLarge as large:
         raise TooManyWays(large.remark) from large
     return dict(zip(CURVE, found, strict=True))
@@ -221,7 +225,7 @@ def _span(numbers: Iterable[int]) -> str:
     return str(least) if least == most else f"{least} to {most}"
 
 
-def one_in(chance: float) -> str:
+def say_one_in(chance: float) -> str:
     """“About 1 in 230 guessers …”, to two figures."""
     if chance >= 0.5:
         return f"About {chance:.0%} of guessers would pass this."
@@ -256,7 +260,7 @@ def _warnings(guesser: float, able: float) -> tuple[str, ...]:
     found = []
     if guesser > MOST_GUESSERS:
         found.append(
-            f"{one_in(guesser)} That is more than 1 in 100: ask more questions, offer more "
+            f"{say_one_in(guesser)} That is more than 1 in 100: ask more questions, offer more "
             "options, or raise the pass mark."
         )
     if 1 - able > MOST_ABLE_FAIL:

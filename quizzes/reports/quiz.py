@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
 from quizzes.models import QuestionVersion, Quiz, QuizRules
-from quizzes.records.asking import askable, candidate
+from quizzes.records.asking import candidate, list_askable
 from quizzes.records.sources import Source, current_sources, rules_text
 from quizzes.reports.coverage import gaps_of
 
@@ -83,7 +83,7 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
     """The quiz with every phase and step that a question stands on; nine queries."""
     titles = dict(quiz.writeups.values_list("pk", "title"))
     sources = current_sources(titles, today)
-    asked = askable(sources, rules_text())
+    asked = list_askable(sources, rules_text())
     wanted = {(one.writeup, one.part, one.name): one.count for one in quiz.rules.draw_rules().parts}
     parts: list[PartOfBank] = []
     covered: list[Covered] = []

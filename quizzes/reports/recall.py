@@ -9,9 +9,9 @@ from typing import Any
 
 from django.contrib.auth import get_user_model
 
-from quizzes.memory.memory import recall, remembered
+from quizzes.memory.memory import recall, remember
 from quizzes.models import QuestionVersion, Quiz
-from quizzes.records.recalling import Asking, Looks, asking_on, looks
+from quizzes.records.recalling import Asking, Looks, list_asked_on, list_looks
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +49,9 @@ class RecallPage:
 def recall_page(quiz: Quiz, today: date) -> RecallPage:
     """The predicted recall of the critical steps of a quiz, by person. Of several questions on a
     step the one remembered least counts. A fixed number of queries."""
-    asking = asking_on(today, list(quiz.writeups.values_list("pk", flat=True)))
+    asking = list_asked_on(today, list(quiz.writeups.values_list("pk", flat=True)))
     by_step = _critical_steps(asking.versions.values())
-    seen = looks(questions=list(asking.versions))
+    seen = list_looks(questions=list(asking.versions))
     users = get_user_model()._default_manager.filter(
         pk__in={person for person, _ in seen}, is_active=True
     )
@@ -86,7 +86,7 @@ def _person(
 ) -> PersonRecall:
     fading: list[tuple[float, Fading]] = []
     for (writeup, step), versions in by_step.items():
-        memories = [remembered(seen.get((person, version.question_id), [])) for version in versions]
+        memories = [remember(seen.get((person, version.question_id), [])) for version in versions]
         known = [(recall(memory, today), memory.last) for memory in memories if memory]
         least, last = min(known, default=(0.0, None))
         if least < wanted:

@@ -12,7 +12,7 @@ from django.http import Http404
 
 from quizzes.access import acts
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.recalling import list_asked_on, list_remembered
 from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
@@ -55,7 +55,7 @@ class DonePage:
 
 def start_page(person: Any, today: date) -> StartPage:
     """What somebody (key) could refresh today."""
-    found = remembered_by(person, today, asking_on(today))
+    found = list_remembered(person, today, list_asked_on(today))
     due = sum(one.is_due for one in found)
     later = [one.due for one in found if not one.is_due]
     return StartPage(
@@ -81,7 +81,7 @@ def question_of(kept: RefresherRound, place: int) -> tuple[RefresherAnswer, Ques
     )
 
 
-def told(answer: RefresherAnswer) -> AnswerResult:
+def tell_result(answer: RefresherAnswer) -> AnswerResult:
     """What an answer that was given is worth, and why; three queries."""
     return answer_result(
         answer,
@@ -106,7 +106,7 @@ def done_page(kept: RefresherRound, today: date) -> DonePage:
     answers = list(kept.answers.select_related("version").order_by("place"))
     due = {
         one.version.question_id: one.due
-        for one in remembered_by(kept.person_id, today, asking_on(today))
+        for one in list_remembered(kept.person_id, today, list_asked_on(today))
     }
     return DonePage(
         pk=kept.pk,

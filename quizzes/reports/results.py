@@ -26,8 +26,8 @@ from quizzes.reports.showing import (
     Spot,
     heading_and_rest,
     heading_html,
-    html,
     option_pictures,
+    render_html,
     spot_after_the_end,
 )
 
@@ -162,7 +162,7 @@ class MissedStep:
         return "/".join(self.about)
 
 
-def missed(sitting: Sitting) -> tuple[MissedStep, ...]:
+def list_missed(sitting: Sitting) -> tuple[MissedStep, ...]:
     """The steps of every question of an ended sitting that was not wholly right, each once, in the
     order asked; two queries.
 
@@ -217,7 +217,7 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
             zip(told.options, option_pictures(asked, answer.shown, pictures, uid), strict=False)
         ),
         spot=spot_after_the_end(asked, pictures, mirrored=mirrored, given=answer.given, uid=uid),
-        why=html(version.says, pictures, mirrored=mirrored, uid=f"{uid}-why"),
+        why=render_html(version.says, pictures, mirrored=mirrored, uid=f"{uid}-why"),
         steps=step_links(source, asked, version.steps),
     )
 
@@ -232,7 +232,7 @@ def _left_open(answer: AskedOnce, pictures: Album) -> AnswerResult:
     return AnswerResult(
         place=answer.place,
         heading=heading_html(asks, pictures, uid=f"{uid}-asks"),
-        stem=html(rest, pictures, mirrored=mirrored, uid=uid),
+        stem=render_html(rest, pictures, mirrored=mirrored, uid=uid),
         critical=version.critical,
         word=_word(answer),
         writeup=version.question.writeup.title,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from quizzes.models import QuestionVersion, QuestionWithdrawn
 from quizzes.records.album import Album
-from quizzes.records.confirming import change_words, changed_since
+from quizzes.records.confirming import change_words, find_changed_since
 from quizzes.records.sources import Source
 
 NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."
@@ -45,7 +45,7 @@ def reviews(
     withdrawn = dict(
         QuestionWithdrawn.objects.filter(version__in=keys).values_list("version", "reason")
     )
-    changed = changed_since(versions, sources)
+    changed = find_changed_since(versions, sources)
     found = {}
     for version in versions:
         why_not: list[str] = []

@@ -60,7 +60,7 @@ class Spot:
         }
 
 
-def html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) -> SafeString:
+def render_html(markdown: str, pictures: Album, *, mirrored: bool = False, uid: str) -> SafeString:
     """Markdown as HTML with the drawings it names; a drawing that is not there is told in its own
     words.
 
@@ -122,7 +122,7 @@ def heading_and_rest(stem: str) -> tuple[str, str]:
 
 def heading_html(words: str, pictures: Album, *, uid: str) -> SafeString:
     """Words as they stand inside a heading: their Markdown, without the paragraph around it."""
-    found = _PARAGRAPH.fullmatch(html(words, pictures, uid=uid))
+    found = _PARAGRAPH.fullmatch(render_html(words, pictures, uid=uid))
     if found is None or "<p" in found[1]:
         return conditional_escape(words)
     return SafeString(found[1])

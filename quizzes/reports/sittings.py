@@ -15,15 +15,15 @@ from django.utils.safestring import SafeString
 from quizzes.kinds.fields import Field
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
-from quizzes.records.sources import outdated, pictures_of
+from quizzes.records.sources import is_outdated, pictures_of
 from quizzes.records.wording.say import say
 from quizzes.reports.showing import (
     Spot,
     first_line,
     heading_and_rest,
     heading_html,
-    html,
     option_pictures,
+    render_html,
     spot_to_point_at,
     variant_words,
 )
@@ -124,7 +124,7 @@ def overview_page(sitting: Sitting, *, today: date) -> Overview:
         pass_percent=sitting.pass_percent,
         lines=lines,
         next_place=next((line.place for line in lines if not line.is_answered), None),
-        is_outdated=outdated(sitting, today),
+        is_outdated=is_outdated(sitting, today),
         minutes=sitting.minutes or 0,
         ends_at=sitting.ends_at(),
     )
@@ -181,7 +181,7 @@ def asked_page(
         field=asked.field,
         template=asked.template,
         heading=heading_html(asks, pictures, uid=f"{uid}-asks"),
-        stem=html(rest, pictures, mirrored=mirrored, uid=uid),
+        stem=render_html(rest, pictures, mirrored=mirrored, uid=uid),
         variant=variant_words(asked.fork()),
         order=tuple(answer.shown["order"]),
         labels=asked.labels(answer.shown),
@@ -202,7 +202,7 @@ def given_words(answer: Answer) -> str:
     return say(answer.version.content().given_words(answer.given, answer.shown))
 
 
-def next_unanswered(sitting: Sitting, after: int) -> int | None:
+def find_next_unanswered(sitting: Sitting, after: int) -> int | None:
     """The next place without an answer: the second try for this one, else from the one after it on
     and round to it (from the question to which it was the second try); None where all are answered.
     """

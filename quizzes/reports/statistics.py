@@ -16,7 +16,7 @@ from django.db.models import BooleanField, ExpressionWrapper, Q, TextField
 from django.db.models.functions import Cast
 
 from quizzes.models import Answer, QuestionVersion, Quiz
-from quizzes.psychometrics.items import Group, ItemFigures, by_group, item_figures
+from quizzes.psychometrics.items import Group, ItemFigures, group_people, item_figures
 from quizzes.psychometrics.rasch import Difficulty, difficulties
 from quizzes.psychometrics.reliability import Whole, whole_figures
 from quizzes.psychometrics.responses import Counts
@@ -204,7 +204,7 @@ def _questions(
             asked=asked[place],
             right=right[place],
             figures=figures[place] if asked[place] >= ENOUGH else None,
-            groups=by_group(counts, place)
+            groups=group_people(counts, place)
             if asked[place] >= ENOUGH and len(counts.options[place]) > 1
             else (),
             difficulty=hard.get(place),

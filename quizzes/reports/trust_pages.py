@@ -12,10 +12,10 @@ from quizzes.psychometrics.charts.choices import Choice, option_curves
 from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.items import Group
-from quizzes.psychometrics.mastery import LONGEST, chance_able, shortest_quiz
-from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, needed
+from quizzes.psychometrics.mastery import LONGEST, chance_of_mastery, shortest_quiz
+from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, count_needed
 from quizzes.records.wording.say import say
-from quizzes.reports.odds import QuizOdds, one_in
+from quizzes.reports.odds import QuizOdds, say_one_in
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -64,7 +64,7 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
         "questions": odds.questions,
         "critical": str(odds.critical),
         "bank": str(odds.bank),
-        "one_in": one_in(odds.guesser),
+        "one_in": say_one_in(odds.guesser),
         "able": f"{float(ABLE):.0%}",
         "sat_once": None if odds.sat_once is None else share(odds.sat_once),
         "is_at_most": odds.is_at_most,
@@ -105,11 +105,11 @@ def result_lines(odds: QuizOdds) -> tuple[tuple[str, bool, str], ...]:
     reaches the mark.
     """
     questions = int(odds.questions.split()[-1])
-    need = needed(questions, odds.percent)
+    need = count_needed(questions, odds.percent)
     rights = range(max(need - AROUND, 0), min(need + AROUND, questions) + 1)
     mark = Fraction(odds.percent, 100)
     return tuple(
-        (f"{right} of {questions}", right >= need, share(chance_able(right, questions, mark)))
+        (f"{right} of {questions}", right >= need, share(chance_of_mastery(right, questions, mark)))
         for right in rights
     )
 

@@ -55,7 +55,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     if answer.given is not None:
         context = {
             "page": page,
-            "answer": reports.told(answer),
+            "answer": reports.tell_result(answer),
             "next": reports.next_place(kept),
             "is_own": True,
         }

@@ -121,7 +121,7 @@ def _answered(
         return redirect(f"{here}#order")
     if leaves:
         return _left(page, leaves)
-    after = reports.next_unanswered(sitting, page.place)
+    after = reports.find_next_unanswered(sitting, page.place)
     if after is None:
         return redirect("quizzes:sitting", pk=page.pk)
     return redirect("quizzes:question", pk=page.pk, place=after)

@@ -14,7 +14,7 @@ from procedures.models import WriteUp
 from procedures.records.above import shop_now
 from procedures.records.refused import Refused
 from procedures.views.forms.search import page_of
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from quizzes.access import acts, closing, doors
 from quizzes.actions import questions as actions
 from quizzes.actions import reviews as reviewing
@@ -74,7 +74,7 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     question = doors.question_to_see(request.user, writeup, name)
 
     def act() -> object:
-        number, reason = _number(request), without_hidden(request.POST.get("reason", ""))
+        number, reason = _number(request), strip_hidden(request.POST.get("reason", ""))
         return reviewing.withdraw_question(
             question=question, number=number, reason=reason, by=request.user
         )

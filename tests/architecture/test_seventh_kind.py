@@ -7,13 +7,13 @@ from django.template import Context, Template
 from django.utils.translation import gettext_lazy
 
 from procedures.models import WriteUp
-from quizzes.kinds.registry import KINDS, from_json
+from quizzes.kinds.registry import KINDS, read_kept
 from quizzes.marking.marks import marks
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Question, QuestionVersion
 from quizzes.records.album import NO_PICTURES
-from quizzes.records.asking import shown
+from quizzes.records.asking import show_question
 from quizzes.records.sources import BesideRevision, Source
 from quizzes.records.wording.say import CATALOGUE, say_fault
 from quizzes.reports.results import answer_result
@@ -63,7 +63,9 @@ def answer(seventh):
         steps=[],
     )
     return Answer(
-        place=1, version=version, shown=shown(version, SOURCE, "", NO_PICTURES, chance=Random(1))
+        place=1,
+        version=version,
+        shown=show_question(version, SOURCE, "", NO_PICTURES, chance=Random(1)),
     )
 
 
@@ -77,7 +79,7 @@ def test_the_worked_seventh_kind_is_read_written_kept_marked_and_guessed(seventh
     assert text.asked == seventh(3)
     (again,) = read_questions(write_questions(text.writeup, [text]))
     assert again.asked == text.asked
-    assert from_json("count them", text.asked.as_json()) == text.asked
+    assert read_kept("count them", text.asked.as_json()) == text.asked
     assert [marks(text.asked, given).share for given in ("3", "4", None)] == [1, 0, 0]
     assert sum(chance for _, chance in text.asked.guessed(BesideRevision(SOURCE, ""))) == 1
     with pytest.raises(ValueError, match="count-them-missing"):

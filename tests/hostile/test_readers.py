@@ -8,7 +8,7 @@ from procedures.pictures.svg import clean_svg
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.diff import compare
-from procedures.writeup.drawings import named
+from procedures.writeup.drawings import find_named
 from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
@@ -43,7 +43,11 @@ READERS = {
     "proof": (lambda text: proof(parse(text), text), LEADS, 1_500),
     "old text": (draft_from_old, LEADS, 2_000),
     "ids": (write_ids, ("introduction", "step's title", "step"), 2_000),
-    "drawings named": (lambda text: named(f"{text} drawing:"), ("introduction", "step"), 2_000),
+    "drawings named": (
+        lambda text: find_named(f"{text} drawing:"),
+        ("introduction", "step"),
+        2_000,
+    ),
     "rehearsal": (
         lambda text: rehearse(parse(text), rules.ShopRules()),
         ("fields", "header", "step"),

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from procedures.records.library import library
-from procedures.writeup.drawings import placed
+from procedures.writeup.drawings import place_drawing
 from quizzes.actions.sittings import start_sitting
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
@@ -26,7 +26,7 @@ STEM = "What is it?\n\n![a seal head, cut open](drawing:seal-head-stack)"
 
 def smallest_letters(name, *, labels=True):
     """The smallest font size of a drawing, in its own units; infinite where it has no text."""
-    svg = placed(library()[name].svg, uid="x", labels=labels)
+    svg = place_drawing(library()[name].svg, uid="x", labels=labels)
     root = float(re.search(r'<svg[^>]*font-size="([\d.]+)"', svg)[1])
     own = [re.search(r'font-size="([\d.]+)"', text) for text in re.findall(r"<text[^>]*>", svg)]
     return min((float(size[1]) if size else root for size in own), default=float("inf"))

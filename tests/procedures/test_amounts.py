@@ -7,7 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.records.wording.say import say
-from procedures.writeup.amounts import UNITS, BadAmount, convert, read_amount, split_amount, within
+from procedures.writeup.amounts import (
+    UNITS,
+    BadAmount,
+    convert,
+    lies_within,
+    read_amount,
+    split_amount,
+)
 
 # Factors as printed in NIST Special Publication 811 (2008), appendix B.8, or exact by definition
 # (marked so).
@@ -144,7 +151,7 @@ def test_an_amount_that_cannot_be_read_is_not_taken_for_a_name(written):
     ],
 )
 def test_an_amount_lies_within_another_or_not(given_, wanted, is_within):
-    assert within(read_amount(given_), read_amount(wanted)) is is_within
+    assert lies_within(read_amount(given_), read_amount(wanted)) is is_within
 
 
 @pytest.mark.parametrize(
@@ -152,7 +159,7 @@ def test_an_amount_lies_within_another_or_not(given_, wanted, is_within):
 )
 def test_amounts_of_other_kinds_cannot_be_compared(given_, wanted):
     with pytest.raises(BadAmount):
-        within(read_amount(given_), read_amount(wanted))
+        lies_within(read_amount(given_), read_amount(wanted))
 
 
 @given(st.sampled_from(sorted(UNITS)), st.sampled_from(sorted(UNITS)), st.integers(1, 10**6))

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from procedures.actions.desk import start_from_old
 from procedures.models import Revision
-from procedures.records.texts import MOST_STEPS, findings_of, proofed
+from procedures.records.texts import MOST_STEPS, findings_of, proof_once
 from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import render
@@ -74,7 +74,7 @@ def test_ten_thousand_steps_are_not_rehearsed_and_the_reason_is_said():
     assert f"There are 10000 steps; at most {MOST_STEPS} are rehearsed" in say(found.remark)
     assert written.split("\n")[found.line - 1] == f"### Step {MOST_STEPS}"
     assert found.level == "error"
-    assert proofed(written) == ()
+    assert proof_once(written) == ()
 
 
 @pytest.mark.django_db

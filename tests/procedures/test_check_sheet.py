@@ -17,7 +17,7 @@ from procedures.writeup.check_sheet import (
     LineSeen,
     check_sheet,
     is_right,
-    seen,
+    mark_seen,
 )
 from procedures.writeup.parse import parse
 
@@ -59,7 +59,7 @@ def test_the_sheet_has_critical_steps_hold_points_and_values_and_nothing_else():
 
 
 def tighten(how, *measured, note=""):
-    return seen(check_sheet(parse(TEXT).steps)[2], how, measured, note)
+    return mark_seen(check_sheet(parse(TEXT).steps)[2], how, measured, note)
 
 
 def test_a_line_keeps_how_it_was_seen_what_was_measured_and_whether_that_is_in_its_range():
@@ -113,7 +113,7 @@ def test_a_value_that_cannot_be_read_is_told_with_its_line(typed):
 
 def test_another_word_is_refused():
     with pytest.raises(ValueError, match="unaided, prompted, not right"):
-        seen(LineSeen("a", "A", critical=True), "nearly", [])
+        mark_seen(LineSeen("a", "A", critical=True), "nearly", [])
 
 
 lines = st.lists(

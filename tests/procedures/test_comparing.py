@@ -11,7 +11,7 @@ from django.urls import reverse
 from procedures.actions import writeups as actions
 from procedures.actions.comparing import ask_of_change
 from procedures.models import AskedOfChange, Revision
-from procedures.records.asking import asked_of, base_of, least
+from procedures.records.asking import find_base, list_asked, work_out_least
 from procedures.records.refused import Refused
 from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 
@@ -51,7 +51,12 @@ def saved(draft, by, *swaps, asks="nothing"):
 
 def decide(draft, by, asks, reason="", step="open-chamber"):
     seen = next(
-        (one.change.digest for one in asked_of(draft, base_of(draft)) if one.change.key == step), ""
+        (
+            one.change.digest
+            for one in list_asked(draft, find_base(draft))
+            if one.change.key == step
+        ),
+        "",
     )
     return ask_of_change(
         revision=draft, step=step, asks=asks, reason=reason, by=by, now=NOW, seen=seen
@@ -71,7 +76,7 @@ def test_more_is_asked_freely_for_the_whole_or_for_one_change(draft, senior):
 def test_a_first_revision_asks_nobody_to_learn_anew(senior):
     draft = actions.start_writeup(name="new", title="New", author=senior, now=NOW)
     assert saved(draft, senior, ("Put on the eye protection.\n", "Wear it.\n")).asks == "nothing"
-    assert base_of(draft) is None
+    assert find_base(draft) is None
 
 
 def test_less_is_asked_only_with_a_reason(draft, senior):
@@ -117,7 +122,7 @@ def test_in_review_the_releasing_person_asks_for_more_but_not_for_less(draft, se
     with pytest.raises(Refused, match="not for less"):
         decide(raised, second, "nothing")
     later = NOW + datetime.timedelta(minutes=1)
-    seen = asked_of(raised, base_of(raised))[0].change.digest
+    seen = list_asked(raised, find_base(raised))[0].change.digest
     more = ask_of_change(
         revision=raised,
         step="open-chamber",
@@ -247,7 +252,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
     client, draft, senior, second
 ):
     client.force_login(senior)
-    (one,) = asked_of(draft, base_of(draft))
+    (one,) = list_asked(draft, find_base(draft))
     sent = {
         "step": "open-chamber",
         "asks": "nothing",
@@ -255,7 +260,7 @@ def test_a_decision_is_made_on_the_page_and_the_reviewer_reads_the_reason(
         "change": one.change.digest,
     }
     client.post(reverse("procedures:ask", args=[draft.writeup.name, 2]), sent)
-    assert least(draft) == "nothing"
+    assert work_out_least(draft) == "nothing"
     client.post(reverse("procedures:send-to-review", args=[draft.writeup.name, 2]))
     client.force_login(second)
     text = client.get(reverse("procedures:revision", args=[draft.writeup.name, 2])).text

@@ -13,7 +13,7 @@ from PIL import ImageFont
 
 from procedures.pictures.clean import clean
 from procedures.records.library import library
-from procedures.writeup.drawings import names_in, placed, view_box
+from procedures.writeup.drawings import names_in, place_drawing, view_box
 from tests.architecture.documents import example
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -34,7 +34,7 @@ def tree(svg):
 
 def flipped(svg, *, mirror=True):
     """A drawing as a page shows it mirrored, as a file of its own."""
-    shown = placed(svg, uid="m", mirror=mirror)
+    shown = place_drawing(svg, uid="m", mirror=mirror)
     return shown.replace("<svg", f'<svg xmlns="{SVG[1:-1]}"', 1)
 
 
@@ -48,7 +48,7 @@ def test_the_worked_example_of_the_library_is_one():
     svg = example("procedures/drawings/README.md", "svg")
     assert clean(svg.encode(), title="t", description="d").width == 320
     assert flipped(svg) != flipped(svg, mirror=False)
-    assert "crush washer" not in placed(svg, uid="a", labels=False).partition("</desc>")[2]
+    assert "crush washer" not in place_drawing(svg, uid="a", labels=False).partition("</desc>")[2]
 
 
 def test_there_are_enough():
@@ -97,7 +97,7 @@ def test_a_library_drawing_gives_no_side_and_no_verdict_away(entry):
 
 
 def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
-    both = [tree(placed(entry.svg, uid=uid)) for uid in ("a", "b")]
+    both = [tree(place_drawing(entry.svg, uid=uid)) for uid in ("a", "b")]
     ids = [element.get("id") for root in both for element in root.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
     for root in both:
@@ -113,16 +113,16 @@ def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
 
 
 def test_without_its_labels_a_drawing_names_no_part(entry):
-    bare = tree(placed(entry.svg, uid="a", labels=False))
+    bare = tree(place_drawing(entry.svg, uid="a", labels=False))
     assert [e.text for e in bare.iter("text") if len(e.text) > 2] == []
 
 
 def test_a_drawing_that_another_text_names_brings_no_title_that_a_pointer_would_show(entry):
-    bare = tree(placed(entry.svg, uid="a", named=False))
+    bare = tree(place_drawing(entry.svg, uid="a", named=False))
     assert [e.tag for e in bare.iter() if e.tag in ("title", "desc")] == []
     assert {"role", "aria-labelledby"} & set(bare.attrib) == set()
     shapes = [e.get("d") for e in bare.iter("path")]
-    assert shapes == [e.get("d") for e in tree(placed(entry.svg, uid="a")).iter("path")]
+    assert shapes == [e.get("d") for e in tree(place_drawing(entry.svg, uid="a")).iter("path")]
 
 
 def matrices(transform):

@@ -12,7 +12,7 @@ from procedures.pictures.clean import clean
 from procedures.pictures.made import BadPicture
 from procedures.pictures.svg import LARGEST_SVG
 from procedures.records.wording.say import say
-from procedures.writeup.drawings import placed
+from procedures.writeup.drawings import place_drawing
 from tests.procedures.picture_files import huge_png, photo_bytes, svg_bytes, with_place, zip_bytes
 
 
@@ -160,7 +160,7 @@ def test_styles_written_on_a_shape_count_as_its_look_and_own_references_hold():
     assert 'stroke="currentColor" stroke-width="1"' in svg
     assert 'fill="url(#d-p)" stroke-dasharray="4 3"' in svg
     assert "x-note" not in svg
-    assert "url(#u-d-p)" in placed(svg, uid="u")
+    assert "url(#u-d-p)" in place_drawing(svg, uid="u")
 
 
 def test_a_size_without_a_view_box_is_one():

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from procedures.records.wording.say import say
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.catalogue import CATALOGUE, LEVELS
-from procedures.writeup.proof.proofing import proof, unanswered
+from procedures.writeup.proof.proofing import find_unanswered, proof
 from tests.procedures.planted import library
 
 PIECES = [
@@ -80,9 +80,9 @@ def test_any_text_is_proofed_in_order_on_lines_that_are_there(written):
 @given(scraps)
 def test_what_is_answered_asks_no_more(written):
     found = proof(parse(written), written)
-    asking = unanswered(found, ())
+    asking = find_unanswered(found, ())
     assert {each.key for each in asking} == {each.key for each in found if each.asks}
-    assert unanswered(found, [each.key for each in asking]) == ()
+    assert find_unanswered(found, [each.key for each in asking]) == ()
 
 
 @pytest.mark.parametrize(

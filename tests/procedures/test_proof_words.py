@@ -2,8 +2,13 @@
 
 import pytest
 
-from procedures.writeup.proof.counting import bracketed, count_words
-from procedures.writeup.proof.readability import count_syllables, ease, of_text, years_of_school
+from procedures.writeup.proof.counting import count_words, find_bracketed
+from procedures.writeup.proof.readability import (
+    count_syllables,
+    ease,
+    years_for_text,
+    years_of_school,
+)
 from procedures.writeup.proof.sentences import split
 
 # The counting rules of ASD-STE100 8.4 to 8.7, with the worked examples of the shop's list of
@@ -37,7 +42,10 @@ EXAMPLES = [
 
 @pytest.mark.parametrize(("sentence", "outer", "inner"), EXAMPLES)
 def test_words_are_counted_as_in_the_worked_examples(sentence, outer, inner):
-    assert (count_words(sentence), tuple(map(count_words, bracketed(sentence)))) == (outer, inner)
+    assert (count_words(sentence), tuple(map(count_words, find_bracketed(sentence)))) == (
+        outer,
+        inner,
+    )
 
 
 def test_the_reading_grade_has_its_published_value():
@@ -56,8 +64,8 @@ def test_the_reading_ease_has_its_published_values():
 
 
 def test_a_short_text_has_no_grade():
-    assert of_text(split([(1, "Turn the cap. " * 20)])) is None
-    assert of_text(split([(1, "Turn the cap. " * 40)])) is not None
+    assert years_for_text(split([(1, "Turn the cap. " * 20)])) is None
+    assert years_for_text(split([(1, "Turn the cap. " * 40)])) is not None
 
 
 @pytest.mark.parametrize(

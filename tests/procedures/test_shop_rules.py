@@ -12,8 +12,8 @@ import pytest
 
 from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
-from procedures.writeup.demands import first_met
-from procedures.writeup.names import plain
+from procedures.writeup.demands import find_first_met
+from procedures.writeup.names import make_plain
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import Meanings, read_rules
 from tests.procedures.judge import judge
@@ -38,7 +38,7 @@ def first_step(demand):
     """The write-up and the step that the demand is about, the first in the order of the names."""
     for name, writeup in PARSED.items():
         for step in writeup.steps:
-            if first_met(demand, step, KEY) is not None:
+            if find_first_met(demand, step, KEY) is not None:
                 return name, step
     raise AssertionError(f"No step of the demo write-ups is of the kind {demand.when}.")
 
@@ -73,7 +73,7 @@ def without_message(text, step, names):
     """The text without the safety messages of the step that say these words."""
     lines = text.split("\n")
     for caution in reversed(step.cautions):
-        if re.search(rf"\b{plain(names)}\b", plain(f"{caution.title} {caution.hazard}")):
+        if re.search(rf"\b{make_plain(names)}\b", make_plain(f"{caution.title} {caution.hazard}")):
             end = caution.line
             while lines[end].startswith("    "):
                 end += 1

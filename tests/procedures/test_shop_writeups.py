@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from procedures.records.study import SIGNAL_WORDS, studied
+from procedures.records.study import SIGNAL_WORDS, study_for
 from procedures.rehearsal.variants import combinations, steps_for
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
@@ -61,7 +61,7 @@ def test_a_page_shows_the_gravest_first_whatever_the_order_of_writing():
         f'!!! {word} "{word}"\n    hazard: h\n    harm: h\n    avoid: a'
         for word in reversed(ONLY_WORDS)
     )
-    page = studied(parse(text), {}, show_all=False, title="T", number=1, released_on=None)
+    page = study_for(parse(text), {}, show_all=False, title="T", number=1, released_on=None)
     assert [caution.word for caution in page.phases[0].steps[0].cautions] == ONLY_WORDS
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from procedures.rehearsal.cases import ALL, NONE, Cases
 from procedures.rehearsal.orders import demanded_pairs, is_right_order, right_orders
-from procedures.rehearsal.state import Mark, State, add, drop, mark, marked
+from procedures.rehearsal.state import Mark, State, add, drop, find_marks, mark
 from procedures.rehearsal.variants import combinations, steps_for
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
@@ -48,15 +48,15 @@ def test_the_newest_mark_counts_where_it_applies_and_the_older_one_elsewhere():
 
 def test_marks_come_lowest_line_first_and_the_header_stands_in_where_there_is_none():
     marks = (Mark(9, "Cap", PRONG),)
-    assert list(marked(CASES, marks, ALL, HEADER)) == [
+    assert list(find_marks(CASES, marks, ALL, HEADER)) == [
         Mark(1, "cap", EYELET),
         Mark(9, "Cap", PRONG),
     ]
-    assert list(marked(CASES, marks, PRONG, HEADER)) == [Mark(9, "Cap", PRONG)]
-    assert list(marked(CASES, marks, EYELET, HEADER)) == [Mark(1, "cap", EYELET)]
-    assert list(marked(CASES, (), NONE, HEADER)) == []
+    assert list(find_marks(CASES, marks, PRONG, HEADER)) == [Mark(9, "Cap", PRONG)]
+    assert list(find_marks(CASES, marks, EYELET, HEADER)) == [Mark(1, "cap", EYELET)]
+    assert list(find_marks(CASES, (), NONE, HEADER)) == []
     late = (Mark(9, "cap", EYELET), Mark(4, "cap", PRONG))
-    assert [each.line for each in marked(CASES, late, ALL, HEADER)] == [4, 9]
+    assert [each.line for each in find_marks(CASES, late, ALL, HEADER)] == [4, 9]
 
 
 SETS = ("held", "taken", "opened", "off", "scrapped", "moved")

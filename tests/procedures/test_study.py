@@ -2,7 +2,7 @@
 
 import pytest
 
-from procedures.records.study import studied
+from procedures.records.study import study_for
 from procedures.writeup.parse import parse
 
 TEXT = """\
@@ -56,7 +56,7 @@ Close it.
 
 
 def study(show_all=False, text=TEXT, **chosen):
-    return studied(parse(text), chosen, show_all=show_all, title="", number=2, released_on=None)
+    return study_for(parse(text), chosen, show_all=show_all, title="", number=2, released_on=None)
 
 
 def keys(shown):

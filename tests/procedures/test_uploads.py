@@ -225,4 +225,4 @@ def test_every_drawing_that_the_demo_write_ups_name_is_there():
     root = Path(__file__).parents[2] / "fixtures" / "writeups"
     for path in root.glob("*.md"):
         text = path.read_text(encoding="utf-8")
-        assert list(library.unknown(text, texts.parsed(text))) == [], path.name
+        assert list(library.find_unknown_drawings(text, texts.parse_once(text))) == [], path.name

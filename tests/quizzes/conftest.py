@@ -28,7 +28,9 @@ def drawing(monkeypatch):
             )
 
     monkeypatch.setattr(
-        album, "fetched", lambda names: {name: StandIn() for name in names if name == "stand-in"}
+        album,
+        "fetch_drawings",
+        lambda names: {name: StandIn() for name in names if name == "stand-in"},
     )
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
-from quizzes.kinds.kind import mixed
+from quizzes.kinds.kind import mix_places
 from quizzes.kinds.put_in_order import wrong_order
 from quizzes.marking.draws import Candidate, DrawRules, draw
 
@@ -75,4 +75,4 @@ def test_where_nearly_all_orders_are_right_the_wrong_one_is_found():
 
 @tried(st.integers(0, 12), st.integers(0, 1000))
 def test_a_mix_holds_every_place_once(count, seed):
-    assert sorted(mixed(count, Random(seed))) == list(range(count))
+    assert sorted(mix_places(count, Random(seed))) == list(range(count))

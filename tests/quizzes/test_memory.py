@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quizzes.memory.memory import Look, Memory, due_on, rating_of, recall, remembered
+from quizzes.memory.memory import Look, Memory, find_due_day, rating_of, recall, remember
 from tests.quizzes.published import near, numbers, row, rows, values
 
 START = datetime.date(2026, 1, 5)
@@ -32,7 +32,9 @@ def test_the_days_until_recall_has_fallen_so_far():
     memory = Memory(10.0, 5.0, START)
     wanted = numbers(row("days until recall falls to")["quantity"])
     days = values("days until recall falls to")
-    assert [(due_on(memory, want) - START).days for want in wanted] == [round(day) for day in days]
+    assert [(find_due_day(memory, want) - START).days for want in wanted] == [
+        round(day) for day in days
+    ]
 
 
 def in_order(ratings, wanted=0.9, gaps=None):
@@ -40,8 +42,8 @@ def in_order(ratings, wanted=0.9, gaps=None):
     on, looks, found = START, [], []
     for place, rating in enumerate(ratings):
         looks.append(Look(on, rating))
-        memory = remembered(looks)
-        days = (due_on(memory, wanted) - on).days
+        memory = remember(looks)
+        days = (find_due_day(memory, wanted) - on).days
         found.append((days, memory.stability))
         on += datetime.timedelta(days=gaps[place] if gaps else days)
     return found
@@ -78,7 +80,7 @@ def test_two_answers_on_one_day_count_as_no_time_between_them():
         on += gap
         looks.append(Look(after(on), rating))
     expected = values("stability; difficulty after six reviews")
-    memory = remembered(looks)
+    memory = remember(looks)
     assert (memory.stability, memory.difficulty) == (
         near(expected[0], 1e-4),
         near(expected[1], 1e-4),
@@ -95,13 +97,13 @@ def test_how_an_answer_is_taken():
 
 
 def test_without_an_answer_there_is_no_memory():
-    assert remembered([]) is None
+    assert remember([]) is None
 
 
 @pytest.mark.parametrize("wanted", [0, 1, 1.5, -1])
 def test_a_recall_that_cannot_be_wanted_is_refused(wanted):
     with pytest.raises(ValueError, match="between 0 and 1"):
-        due_on(Memory(1.0, 5.0, START), wanted)
+        find_due_day(Memory(1.0, 5.0, START), wanted)
 
 
 LOOKS = st.lists(
@@ -117,12 +119,12 @@ def test_recall_is_a_chance_and_only_falls(gaps, days):
     for gap, rating in gaps:
         on += gap
         looks.append(Look(after(on), rating))
-    memory = remembered(looks)
+    memory = remember(looks)
     one, later = recall(memory, after(on + days)), recall(memory, after(on + days + 1))
     assert 0 < later <= one <= 1
     assert recall(memory, after(on)) == 1
     assert 1 <= memory.difficulty <= 10
-    assert due_on(memory, 0.95) <= due_on(memory, 0.9) <= due_on(memory, 0.8)
+    assert find_due_day(memory, 0.95) <= find_due_day(memory, 0.9) <= find_due_day(memory, 0.8)
 
 
 @given(LOOKS)
@@ -133,6 +135,6 @@ def test_who_knows_it_at_the_end_remembers_at_least_as_long(gaps):
         looks.append(Look(after(on), rating))
     last = after(on + 10)
     kept = [
-        remembered([*looks, Look(last, rating)]).stability for rating in ("again", "hard", "good")
+        remember([*looks, Look(last, rating)]).stability for rating in ("again", "hard", "good")
     ]
     assert kept == sorted(kept)

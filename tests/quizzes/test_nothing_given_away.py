@@ -18,11 +18,11 @@ from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw
 from quizzes.models import RefresherAnswer, Sitting
-from quizzes.records.asking import askable, candidate, questions_met
-from quizzes.records.recalling import asking_on, remembered_by
+from quizzes.records.asking import candidate, count_met, list_askable
+from quizzes.records.recalling import list_asked_on, list_remembered
 from quizzes.records.retry import hindrance, missed_steps
 from quizzes.records.sources import current_sources, rules_text
-from quizzes.reports.results import missed
+from quizzes.reports.results import list_missed
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
@@ -160,7 +160,7 @@ def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears
 ):
     set_quiz_rules(quiz=quiz, size=4, wait_days=2)
     ended = sat(quiz, trainee, 1)
-    assert missed(ended) == ()
+    assert list_missed(ended) == ()
     with pytest.raises(Refused, match="There is nothing to go through"):
         record_gone_through(
             sitting=ended, steps=missed_steps(ended), by=senior, signature=SIGNED, on=TODAY, now=NOW
@@ -202,7 +202,7 @@ def test_what_was_ended_early_stands_in_no_figure_of_a_question(quiz, trainee):
 @pytest.mark.parametrize("answered", [0, 1])
 def test_practice_asks_nothing_of_a_sitting_that_was_ended_early(quiz, trainee, answered):
     sat(quiz, trainee, answered, right_answer)
-    assert remembered_by(trainee.pk, TODAY, asking_on(TODAY)) == ()
+    assert list_remembered(trainee.pk, TODAY, list_asked_on(TODAY)) == ()
     with pytest.raises(Refused, match="You have no practice questions yet"):
         start_round(person=trainee, now=NOW, today=TODAY)
 
@@ -389,7 +389,7 @@ def test_what_was_practised_was_seen(bank, trainee):
     RefresherAnswer.objects.create(
         round=round_, place=9, version=version, shown={"order": [0, 1, 2], "revision": 1}
     )
-    assert str(version.question) in questions_met(bank, trainee.pk)
+    assert str(version.question) in count_met(bank, trainee.pk)
 
 
 def test_what_an_outdated_sitting_asked_stays_seen_when_it_goes(bank, trainee):
@@ -407,14 +407,14 @@ def test_what_an_outdated_sitting_asked_stays_seen_when_it_goes(bank, trainee):
 
 def test_what_somebody_else_saw_is_new_to_me(bank, trainee, mechanic):
     sat(bank, trainee, 3)
-    assert questions_met(bank, mechanic.pk) == frozenset()
+    assert count_met(bank, mechanic.pk) == frozenset()
 
 
 def test_a_draw_can_be_made_again_from_its_seed_its_bank_and_what_was_seen(bank, trainee):
     sat(bank, trainee, 3, seed=5)
     sitting = start(bank, trainee, seed=6)
     sources = current_sources(bank.writeups.values_list("pk", flat=True), TODAY)
-    versions = askable(sources, rules_text())
+    versions = list_askable(sources, rules_text())
     seen = {one.pk for one in versions if str(one.question) in sitting.drawn_by["met"]}
     assert len(seen) == 4  # three, and the second try for the critical one
     again = draw(

@@ -15,7 +15,7 @@ from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.match import Match, Pair
 from quizzes.kinds.point_at import PointAt
-from quizzes.kinds.registry import from_json
+from quizzes.kinds.registry import read_kept
 from quizzes.kinds.spots import Box, Circle, Rectangle, cells, spot_faults
 from quizzes.marking.marks import marks
 from quizzes.marking.texts import BadQuestions, read_questions
@@ -33,7 +33,7 @@ from tests.quizzes.factories import (
     quiz_of_six,
 )
 
-WIPERS = from_json("match", MATCH)
+WIPERS = read_kept("match", MATCH)
 SPOT = PointAt("leg", (Rectangle(10, 20, 30, 40), Circle(100, 50, 10)))
 BOX = Box(8, 4, 160, 120)
 
@@ -245,7 +245,7 @@ def test_what_is_written_is_read_again_and_what_is_kept_is_whole_numbers(asked):
     )
     (read,) = read_questions(write_questions("service", [question]))
     assert (read.asked, read.mirror) == (asked, question.mirror)
-    assert from_json(asked.kind, asked.as_json()) == asked
+    assert read_kept(asked.kind, asked.as_json()) == asked
     assert (
         "." not in re.sub(r"[^\d.]", "", str(asked.as_json()["regions"]))
         if isinstance(asked, PointAt)

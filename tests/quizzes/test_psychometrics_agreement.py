@@ -10,12 +10,12 @@ from quizzes.psychometrics.agreement import (
     ac1,
     alpha,
     alpha_interval,
-    crossed,
+    count_pairable,
+    cross_tabulate,
     interval,
     kappa,
     nominal,
     ordinal,
-    pairable,
 )
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.cut_score import angoff
@@ -120,7 +120,7 @@ def test_krippendorffs_four_observers():
 
 def test_trap_judgements_without_a_partner_are_left_out():
     assert sum(value is not None for unit in KRIPPENDORFF for value in unit) == 41
-    assert pairable(KRIPPENDORFF) == values("pairable values and counts")[0] == 40
+    assert count_pairable(KRIPPENDORFF) == values("pairable values and counts")[0] == 40
 
 
 def test_krippendorffs_two_observers():
@@ -189,7 +189,7 @@ def test_neither_the_order_of_units_nor_that_of_observers_matters(units, chance)
 @given(st.lists(st.tuples(st.integers(1, 4), st.integers(1, 4)), min_size=1, max_size=40))
 @settings(max_examples=60)
 def test_kappa_is_agreement_beyond_chance_by_its_definition(pairs):
-    _, cells = crossed(pairs)
+    _, cells = cross_tabulate(pairs)
     first, second = zip(*pairs, strict=True)
     observed = sum(a == b for a, b in pairs) / len(pairs)
     expected = (
@@ -198,7 +198,7 @@ def test_kappa_is_agreement_beyond_chance_by_its_definition(pairs):
     found = kappa(cells)
     assert (found.observed, found.expected) == near((observed, expected))
     assert found.kappa == (None if expected == 1 else near((observed - expected) / (1 - expected)))
-    _, turned = crossed([(b, a) for a, b in pairs])
+    _, turned = cross_tabulate([(b, a) for a, b in pairs])
     assert kappa(turned).kappa == (None if found.kappa is None else near(found.kappa))
 
 

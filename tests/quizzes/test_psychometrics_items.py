@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
-from quizzes.psychometrics.items import TOO_EASY_SAYS, WEAK_DO_BETTER, item_figures, upper_lower
+from quizzes.psychometrics.items import TOO_EASY_SAYS, WEAK_DO_BETTER, compare_groups, item_figures
 from quizzes.psychometrics.reliability import item_spreads, whole_figures
 from quizzes.psychometrics.responses import count, count_codes, moments, spread
 from quizzes.records.wording.say import say
@@ -264,7 +264,7 @@ def test_what_has_no_spread_is_undefined():
 
 
 def test_upper_and_lower_of_nobody_is_undefined():
-    assert upper_lower([0, 0], [0, 0]) is None
+    assert compare_groups([0, 0], [0, 0]) is None
 
 
 @pytest.mark.parametrize(

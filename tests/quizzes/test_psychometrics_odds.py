@@ -14,33 +14,33 @@ from scipy.stats import beta, binom, chi2
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.kind import Option
 from quizzes.kinds.put_in_order import PutInOrder
-from quizzes.marking.drawn import TooManyWays, filled, met_after, pots, ways
-from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, second, three_rounds
+from quizzes.marking.drawn import TooManyWays, chances_of_meeting, fill_up, list_pots, list_ways
+from quizzes.marking.draws import Candidate, DrawRules, FromPart, draw, pick_second, three_rounds
 from quizzes.marking.marks import marks
-from quizzes.marking.second_tries import by_step
+from quizzes.marking.second_tries import find_steps
 from quizzes.psychometrics import odds
 from quizzes.psychometrics.guessing import (
     NOTHING,
     WHOLLY,
-    in_order,
-    pairs,
-    pairs_each,
-    right_or_wrong,
-    some_of,
+    spread_of_one,
+    spread_of_order,
+    spread_of_pairs,
+    spread_of_pairs_each,
+    spread_of_some,
 )
-from quizzes.psychometrics.mastery import at_least, chance_able, shortest_quiz
+from quizzes.psychometrics.mastery import chance_of_at_least, chance_of_mastery, shortest_quiz
 from quizzes.psychometrics.odds import (
     CURVE,
     LEVELS,
     DrawnPart,
     Pool,
-    alike,
+    chance_of_passing,
+    count_needed,
     least_marks,
-    needed,
-    passing,
+    make_alike,
 )
-from quizzes.psychometrics.second_tries import passing_alike
-from quizzes.reports.odds import chances_of, sat_once
+from quizzes.psychometrics.second_tries import chance_of_passing_alike
+from quizzes.reports.odds import chances_after_sitting, chances_of
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
@@ -50,7 +50,7 @@ def misjudged(need, questions, level, mark):
     """The chance that the result is on the other side of the mark than the true level (after J.
     Millman, 1973).
     """
-    passes = at_least(need, questions, level)
+    passes = chance_of_at_least(need, questions, level)
     return 1 - passes if level >= mark else passes
 
 
@@ -60,13 +60,13 @@ def test_guessers_and_knowers_pass_as_the_binomial_tables_say(published):
     need, asked, _ = map(int, numbers(published["quantity"]))
     guesser, knower = published["value"].split(";")
     for options, expected in zip((2, 3, 4, 5), numbers(guesser), strict=True):
-        assert passing(alike(options, asked), need, [0]) == near((expected,))
+        assert chance_of_passing(make_alike(options, asked), need, [0]) == near((expected,))
     for level, expected in zip((0.7, 0.8, 0.9, 0.95), numbers(knower), strict=True):
-        assert at_least(need, asked, level) == near(expected)
+        assert chance_of_at_least(need, asked, level) == near(expected)
         blank = (
             Pool((DrawnPart((NOTHING,) * asked, asked),)),
         )  # who knows so much and never guesses
-        assert passing(blank, need, [level]) == near((expected,))
+        assert chance_of_passing(blank, need, [level]) == near((expected,))
 
 
 def test_printed_binomial_tables():
@@ -77,7 +77,7 @@ def test_printed_binomial_tables():
         questions, level = numbers(where)
         for right, cell in enumerate(cells.split()):
             digits = len(cell.partition(".")[2])
-            assert 1 - at_least(right + 1, int(questions), level) == pytest.approx(
+            assert 1 - chance_of_at_least(right + 1, int(questions), level) == pytest.approx(
                 float(cell), abs=0.5001 * 10**-digits
             )
 
@@ -85,8 +85,8 @@ def test_printed_binomial_tables():
 @pytest.mark.parametrize(
     ("quantity", "found"),
     [
-        ("printed tie-in: 4 of 5", at_least(4, 5, Fraction(1, 4))),
-        ("printed tie-in: true .9", at_least(4, 5, Fraction(9, 10))),
+        ("printed tie-in: 4 of 5", chance_of_at_least(4, 5, Fraction(1, 4))),
+        ("printed tie-in: true .9", chance_of_at_least(4, 5, Fraction(9, 10))),
     ],
 )
 def test_printed_tie_ins(quantity, found):
@@ -97,10 +97,14 @@ def test_trap_a_pass_mark_in_percent_is_worked_out_in_whole_numbers():
     # ceil of the exact fraction; 25 · 0.56 is 14.000000000000002 in floating point
     said = row("pass-mark rounding")
     eighty, *others = said["value"].split(";")
-    assert [needed(n, 80) for n in (5, 6, 7, 8, 9, 10, 12, 15)] == numbers(eighty)
-    assert [needed(25, 56), needed(100, 7)] == [int(one) for one in others]
+    assert [count_needed(n, 80) for n in (5, 6, 7, 8, 9, 10, 12, 15)] == numbers(eighty)
+    assert [count_needed(25, 56), count_needed(100, 7)] == [int(one) for one in others]
     for asked, percent in product(range(1, 120), range(101)):
-        assert needed(asked, percent) >= least_marks(asked, percent) > needed(asked, percent) - 1
+        assert (
+            count_needed(asked, percent)
+            >= least_marks(asked, percent)
+            > count_needed(asked, percent) - 1
+        )
 
 
 @pytest.mark.parametrize("published", rows("per cent misclassified"), ids=lambda one: one["inputs"])
@@ -130,13 +134,13 @@ def test_the_chance_that_somebody_is_able(published):
     # P(Bin(n+1, .8) <= k) by fractions; scipy beta; R pbeta
     right, asked = map(int, numbers(published["inputs"]))
     uniform, jeffreys = published["value"].split(";")
-    assert chance_able(right, asked, Fraction(4, 5)) == near(numbers(uniform)[0])
-    assert chance_able(right, asked, 0.8, prior=(0.5, 0.5)) == near(numbers(jeffreys)[-1])
+    assert chance_of_mastery(right, asked, Fraction(4, 5)) == near(numbers(uniform)[0])
+    assert chance_of_mastery(right, asked, 0.8, prior=(0.5, 0.5)) == near(numbers(jeffreys)[-1])
 
 
 @pytest.mark.parametrize(("right", "asked", "mark"), [(0, 1, 0.1), (7, 12, 0.6), (40, 40, 0.95)])
 def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
-    assert chance_able(right, asked, mark) == near(
+    assert chance_of_mastery(right, asked, mark) == near(
         beta.sf(mark, 1 + right, 1 + asked - right), 1e-12
     )
 
@@ -146,7 +150,7 @@ def test_the_chance_that_somebody_is_able_is_a_tail_of_beta(right, asked, mark):
 def test_questions_all_alike_are_exactly_binomial(asked, options, data):
     need, level = data.draw(st.integers(0, asked)), data.draw(st.sampled_from(CURVE))
     right = float(level) + (1 - float(level)) / options
-    assert passing(alike(options, asked), need, [level]) == near(
+    assert chance_of_passing(make_alike(options, asked), need, [level]) == near(
         (binom.sf(need - 1, asked, right),), 1e-12
     )
 
@@ -160,13 +164,15 @@ def test_critical_questions_must_all_be_right_besides(asked, options, data):
         comb(asked - critical, k) * right**k * (1 - right) ** (asked - critical - k)
         for k in range(max(0, need - critical), asked - critical + 1)
     )
-    assert passing(alike(options, asked, critical), need, [0]) == near((float(expected),), 1e-12)
+    assert chance_of_passing(make_alike(options, asked, critical), need, [0]) == near(
+        (float(expected),), 1e-12
+    )
 
 
 SPREADS = st.one_of(
-    st.integers(1, 5).map(lambda options: right_or_wrong(Fraction(1, options))),
-    st.tuples(st.integers(1, 3), st.integers(0, 3)).map(lambda both: some_of(*both)),
-    st.integers(2, 4).map(lambda many: pairs(many, many)),
+    st.integers(1, 5).map(lambda options: spread_of_one(Fraction(1, options))),
+    st.tuples(st.integers(1, 3), st.integers(0, 3)).map(lambda both: spread_of_some(*both)),
+    st.integers(2, 4).map(lambda many: spread_of_pairs(many, many)),
     st.just(NOTHING),
 )
 PARTS = st.tuples(st.lists(SPREADS, min_size=1, max_size=3), st.integers(0, 3), st.booleans()).map(
@@ -232,7 +238,7 @@ def written_out(pools, least, level):
 @settings(max_examples=30)
 def test_mixed_kinds_and_draws_come_out_as_written_out(pools, level, percent):
     least = least_marks(sum(pool.asked for pool in pools), percent)
-    assert passing(pools, least, [level]) == near(
+    assert chance_of_passing(pools, least, [level]) == near(
         (written_out(pools, least, Fraction(level)),), 1e-12
     )
 
@@ -240,7 +246,9 @@ def test_mixed_kinds_and_draws_come_out_as_written_out(pools, level, percent):
 @given(POOLS, st.integers(0, 100))
 @settings(max_examples=40)
 def test_who_knows_more_passes_more_often(pools, percent):
-    chances = passing(pools, least_marks(sum(pool.asked for pool in pools), percent), CURVE)
+    chances = chance_of_passing(
+        pools, least_marks(sum(pool.asked for pool in pools), percent), CURVE
+    )
     assert all(one <= then + 1e-12 for one, then in pairwise(chances))
     assert chances[-1] == near(1.0, 1e-12)
 
@@ -252,7 +260,7 @@ def test_the_chances_of_all_marks_sum_to_one(pools, level):
         Pool(tuple(DrawnPart(part.questions, part.drawn) for part in pool.parts), pool.more)
         for pool in pools
     ]
-    # `passing` holds each chance to 1 at most, so the sums are looked at before that.
+    # `chance_of_passing` holds each chance to 1 at most, so the sums are looked at before that.
     sums = odds._all_marks(plain, odds._unit(plain), (float(level),))
     assert sums.sum() == near(1.0, 1e-12)
 
@@ -275,7 +283,7 @@ def test_ticking_by_lot_gets_what_marking_gives(right, wrong):
         for size in range(1, right + wrong + 1)
         for one in combinations(range(right + wrong), size)
     ]
-    assert some_of(right, wrong) == guessed(question, subsets)
+    assert spread_of_some(right, wrong) == guessed(question, subsets)
 
 
 class OnlyThese:
@@ -307,7 +315,7 @@ class OnlyThese:
 def test_ordering_by_lot_gets_what_marking_gives(right):
     orders = OnlyThese(right)
     every = [list(one) for one in permutations("abcd")]
-    assert in_order(tuple("abcd"), orders.demanded(), len(right)) == guessed(
+    assert spread_of_order(tuple("abcd"), orders.demanded(), len(right)) == guessed(
         PutInOrder(tuple("abcd")), every, orders
     )
 
@@ -316,7 +324,7 @@ def test_an_order_of_which_one_is_right_falls_as_inversions_do():
     # Mahonian numbers (OEIS A008302): orders of 5 with 0, 1, 2 … inversions
     inversions = [int(n) for n in numbers(row("orders of n", "n = 5")["value"])]
     demanded = tuple(combinations("abcde", 2))
-    found = dict(in_order(tuple("abcde"), demanded, 1))
+    found = dict(spread_of_order(tuple("abcde"), demanded, 1))
     for broken, orders in enumerate(inversions):
         tau = Fraction(10 - 2 * broken, 10)
         if tau > 0:
@@ -331,31 +339,31 @@ def test_pairing_by_lot_fits_as_in_every_shuffle(many, on_offer):
         for one in permutations(range(on_offer), many)
     ]
     expected = {Fraction(n, many): Fraction(fits.count(n), len(fits)) for n in set(fits)}
-    assert dict(pairs(many, on_offer)) == expected
+    assert dict(spread_of_pairs(many, on_offer)) == expected
     each = [
         sum(left == partner for left, partner in enumerate(one))
         for one in product(range(on_offer), repeat=many)
     ]
-    assert dict(pairs_each(many, on_offer)) == {
+    assert dict(spread_of_pairs_each(many, on_offer)) == {
         Fraction(n, many): Fraction(each.count(n), len(each)) for n in set(each)
     }
 
 
 def test_no_pair_of_four_fits_in_nine_shuffles_of_24():
     # derangements: 1, 0, 1, 2, 9, 44 (OEIS A000166), from memory
-    assert dict(pairs(4, 4))[Fraction(0)] == Fraction(9, factorial(4))
-    assert dict(pairs(5, 5))[Fraction(0)] == Fraction(44, factorial(5))
+    assert dict(spread_of_pairs(4, 4))[Fraction(0)] == Fraction(9, factorial(4))
+    assert dict(spread_of_pairs(5, 5))[Fraction(0)] == Fraction(44, factorial(5))
 
 
 def test_what_is_no_chance_or_no_quiz_is_refused():
     for refused in (
-        lambda: right_or_wrong(Fraction(3, 2)),
-        lambda: pairs(3, 2),
+        lambda: spread_of_one(Fraction(3, 2)),
+        lambda: spread_of_pairs(3, 2),
         lambda: Pool((DrawnPart((WHOLLY,), 2),)),
         lambda: Pool((DrawnPart((WHOLLY,), 1),), 1),
-        lambda: alike(0, 5),
-        lambda: alike(4, 0),
-        lambda: alike(4, 5, 6),
+        lambda: make_alike(0, 5),
+        lambda: make_alike(4, 0),
+        lambda: make_alike(4, 5, 6),
         lambda: shortest_quiz(Fraction(1, 2), Fraction(1, 2), Fraction(1, 2)),
     ):
         with pytest.raises(ValueError, match=r"\w"):
@@ -391,7 +399,7 @@ BANKS = st.lists(
 def in_all(from_pots, taken, size):
     """How many questions come from each write-up."""
     found: Counter = Counter()
-    for (name, _), many in filled(from_pots, taken, size).items():
+    for (name, _), many in fill_up(from_pots, taken, size).items():
         found[name] += many
     for pot, many in zip(from_pots, taken, strict=True):
         found[pot.writeup] += many
@@ -401,9 +409,9 @@ def in_all(from_pots, taken, size):
 @given(BANKS, RULES, st.integers(0, 999))
 @settings(max_examples=80)
 def test_every_draw_is_one_of_the_ways(bank, rules, seed):
-    from_pots = pots(bank, rules)
+    from_pots = list_pots(bank, rules)
     drawn = set(draw(bank, rules, random.Random(seed)))
-    found = ways(from_pots, rules)
+    found = list_ways(from_pots, rules)
     assert sum(found.values()) == 1
     of_pots = [len(drawn & set(pot.keys)) for pot in from_pots]
     of_writeups = Counter({pot.writeup: 0 for pot in from_pots})
@@ -442,10 +450,10 @@ def test_ways_and_questions_come_as_often_as_said(rules):
         Candidate(key, writeup, critical, frozenset(steps))
         for key, (writeup, critical, steps) in enumerate(marks_of)
     ]
-    from_pots = pots(bank, rules)
+    from_pots = list_pots(bank, rules)
     said: Counter = Counter()
-    for taken, chance in ways(from_pots, rules).items():
-        more = filled(from_pots, taken, rules.size)
+    for taken, chance in list_ways(from_pots, rules).items():
+        more = fill_up(from_pots, taken, rules.size)
         subsets = []
         for first in product(
             *(combinations(pot.keys, many) for pot, many in zip(from_pots, taken, strict=True))
@@ -482,7 +490,7 @@ def test_a_quiz_that_draws_in_too_many_ways_says_so():
         40, 50, tuple(FromPart("xyz"[n % 3], "step", step, 1) for n, step in enumerate("abcdefgh"))
     )
     with pytest.raises(TooManyWays):
-        ways(pots(bank, rules), rules)
+        list_ways(list_pots(bank, rules), rules)
 
 
 def test_levels_go_from_half_to_nearly_all():
@@ -584,7 +592,12 @@ def passes_by_hand(asked, known, spreads, percent):
 @given(BANKS, RULES, st.sampled_from([0, 50, 75, 80, 100]), st.data())
 @settings(max_examples=40)
 def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, rules, percent, data):
-    kinds = [right_or_wrong(Fraction(1, 2)), right_or_wrong(Fraction(1, 3)), some_of(1, 2), NOTHING]
+    kinds = [
+        spread_of_one(Fraction(1, 2)),
+        spread_of_one(Fraction(1, 3)),
+        spread_of_some(1, 2),
+        NOTHING,
+    ]
     spreads = {one.key: data.draw(st.sampled_from(kinds)) for one in bank}
     expected = Fraction(0)
     for first, chance in every_draw(bank, rules).items():
@@ -595,7 +608,7 @@ def test_whoever_has_sat_once_passes_as_often_as_in_every_pair_of_draws(bank, ru
                 * then
                 * passes_by_hand(sorted(again, key=lambda one: one.key), known, spreads, percent)
             )
-    assert sat_once(pots(bank, rules), rules, spreads, percent) == pytest.approx(
+    assert chances_after_sitting(list_pots(bank, rules), rules, spreads, percent) == pytest.approx(
         float(expected), abs=1e-12
     )
 
@@ -635,14 +648,18 @@ def test_the_second_draw_comes_as_often_as_said():
 def test_with_a_bank_no_larger_than_a_sitting_whoever_has_sat_once_passes_for_certain():
     bank = [Candidate(key, "x", critical=key < 2) for key in range(5)]
     spreads = dict.fromkeys(range(5), NOTHING)
-    assert sat_once(pots(bank, DrawRules(5)), DrawRules(5), spreads, 100) == pytest.approx(1)
+    assert chances_after_sitting(
+        list_pots(bank, DrawRules(5)), DrawRules(5), spreads, 100
+    ) == pytest.approx(1)
 
 
 def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
     bank = [Candidate(key, "x", critical=False) for key in range(8)]
-    spreads = dict.fromkeys(range(8), right_or_wrong(Fraction(1, 3)))
-    guessing = passing((Pool((DrawnPart((spreads[0],) * 8),), 4),), 3, (0,))[0]
-    assert sat_once(pots(bank, DrawRules(4)), DrawRules(4), spreads, 75) == pytest.approx(guessing)
+    spreads = dict.fromkeys(range(8), spread_of_one(Fraction(1, 3)))
+    guessing = chance_of_passing((Pool((DrawnPart((spreads[0],) * 8),), 4),), 3, (0,))[0]
+    assert chances_after_sitting(
+        list_pots(bank, DrawRules(4)), DrawRules(4), spreads, 75
+    ) == pytest.approx(guessing)
 
 
 # A second try for each critical question answered wrong
@@ -650,12 +667,12 @@ def test_with_twice_the_bank_and_nothing_critical_sitting_once_helps_nothing():
 
 def test_a_second_try_for_each_is_the_chance_written_out():
     # 1 of 1 critical question, no others: p + (1 − p) · p, with p = 1/4 and no marks needed
-    assert passing_alike(4, 1, 1, 0, [0]) == near((1 - (1 - 1 / 4) ** 2,), 1e-12)
+    assert chance_of_passing_alike(4, 1, 1, 0, [0]) == near((1 - (1 - 1 / 4) ** 2,), 1e-12)
     # the first answer alone counts for the marks
-    assert passing_alike(4, 1, 1, 1, [0]) == near((1 / 4,), 1e-12)
+    assert chance_of_passing_alike(4, 1, 1, 1, [0]) == near((1 / 4,), 1e-12)
     # two questions, one critical, one mark needed, by hand with p = 1/2: the critical one right
     # (1/2), or wrong and then right (1/4) with the other right (1/2)
-    assert passing_alike(2, 2, 1, 1, [0]) == near((1 / 2 + 1 / 4 * 1 / 2,), 1e-12)
+    assert chance_of_passing_alike(2, 2, 1, 1, [0]) == near((1 / 2 + 1 / 4 * 1 / 2,), 1e-12)
 
 
 @given(st.integers(1, 12), st.integers(1, 5), st.data())
@@ -669,7 +686,9 @@ def test_a_second_try_for_each_is_a_sum_over_the_first_answers(asked, options, d
         if sum(rights) >= need:
             seconds = sum(not right for right in rights[:critical])
             expected += prod((p if right else 1 - p for right in rights), start=p**seconds)
-    assert passing_alike(options, asked, critical, need, [level]) == near((float(expected),), 1e-12)
+    assert chance_of_passing_alike(options, asked, critical, need, [level]) == near(
+        (float(expected),), 1e-12
+    )
 
 
 def second_choices(bank, counts_for, asked, key, taken):
@@ -688,7 +707,7 @@ def second_choices(bank, counts_for, asked, key, taken):
 
 def twice_by_hand(bank, asked, spreads, percent, level):
     """The chance to pass these questions with their second tries, every answer tried in turn."""
-    counts_for = by_step(bank)
+    counts_for = find_steps(bank)
 
     def right(one):
         return level + (1 - level) * dict(spreads[one.key]).get(Fraction(1), Fraction(0))
@@ -727,26 +746,33 @@ def twice_by_hand(bank, asked, spreads, percent, level):
 )
 @settings(max_examples=60, deadline=None)
 def test_second_tries_come_out_as_in_every_draw_and_answer(bank, rules, percent, level, data):
-    kinds = [right_or_wrong(Fraction(1, 2)), right_or_wrong(Fraction(1, 3)), some_of(1, 2), NOTHING]
+    kinds = [
+        spread_of_one(Fraction(1, 2)),
+        spread_of_one(Fraction(1, 3)),
+        spread_of_some(1, 2),
+        NOTHING,
+    ]
     spreads = {one.key: data.draw(st.sampled_from(kinds)) for one in bank}
     expected = Fraction(0)
     for asked, chance in every_draw(bank, rules).items():
         in_order = sorted(asked, key=lambda one: one.key)
         expected += chance * twice_by_hand(bank, in_order, spreads, percent, level)
-    from_pots = pots(bank, rules)
-    found = chances_of(from_pots, by_step(bank), met_after(from_pots, rules), spreads, percent)
+    from_pots = list_pots(bank, rules)
+    found = chances_of(
+        from_pots, find_steps(bank), chances_of_meeting(from_pots, rules), spreads, percent
+    )
     assert found[level] == pytest.approx(float(expected), abs=1e-12)
 
 
 @given(BANKS)
 def test_each_question_counts_for_one_of_its_steps_whatever_the_order_of_the_bank(bank):
-    counts_for = by_step(bank)
+    counts_for = find_steps(bank)
     for one in bank:
         step = counts_for[one.key]
         assert step is None or (step[0] == one.writeup and step[1] in one.steps)
         if one.critical and one.steps:
             assert step is not None
-    assert by_step(bank[::-1]) == counts_for
+    assert find_steps(bank[::-1]) == counts_for
 
 
 def test_a_critical_question_gets_another_beside_it_where_the_bank_has_one():
@@ -754,7 +780,7 @@ def test_a_critical_question_gets_another_beside_it_where_the_bank_has_one():
         bank = [
             Candidate(key, "x", critical, frozenset(on)) for key, (critical, on) in enumerate(rows)
         ]
-        found = by_step(bank)
+        found = find_steps(bank)
         return [
             sum(step == found[one.key] for step in found.values()) - 1
             for one in bank
@@ -774,9 +800,9 @@ def test_the_second_try_is_about_the_same_step_and_was_not_asked(bank, rules, se
     asked = set(draw(bank, rules, chance))
     for one in bank:
         if one.key in asked and one.critical:
-            found = second(bank, one.key, asked, chance, frozenset())
+            found = pick_second(bank, one.key, asked, chance, frozenset())
             choices = second_choices(
-                bank, by_step(bank), [other for other in bank if other.key in asked], one.key, ()
+                bank, find_steps(bank), [other for other in bank if other.key in asked], one.key, ()
             )
             assert found in {other.key for other in choices} or (found is None and not choices)
 

@@ -17,9 +17,9 @@ from quizzes.psychometrics.rasch import (
     APART,
     TOO_FEW,
     ability,
-    comparable,
     difficulties,
-    fitted,
+    fit_difficulties,
+    part_comparable,
 )
 from quizzes.psychometrics.responses import count, count_codes
 from tests.quizzes.published import lsat6, near, numbers, row, values
@@ -28,7 +28,9 @@ from tests.quizzes.published import lsat6, near, numbers, row, values
 @pytest.fixture(scope="module")
 def law():
     counts = count(lsat6())
-    return fitted(counts.right_by_score().sum(axis=1).tolist(), counts.by_score().tolist())
+    return fit_difficulties(
+        counts.right_by_score().sum(axis=1).tolist(), counts.by_score().tolist()
+    )
 
 
 def test_difficulties_of_the_law_school_test(law):
@@ -173,7 +175,7 @@ def test_the_counts_alone_tell_whether_the_estimate_is_finite(rows):
         right.sum(axis=0).tolist(),
         np.bincount(right.sum(axis=1), minlength=5).tolist(),
     )
-    assert (len(comparable(totals, by_score)) == 1) == strongly_connected(right)
+    assert (len(part_comparable(totals, by_score)) == 1) == strongly_connected(right)
 
 
 @given(
@@ -217,7 +219,7 @@ def test_many_items_far_apart_overflow_nothing(spread):
             sums[place, : len(line)] = line
         whole = sums[0] * (1 - chances[0]) + np.roll(sums[0], 1) * chances[0]
         totals += 100 * chances * sums[:, score - 1] / whole[score]
-    found = fitted(totals.tolist(), by_score)
+    found = fit_difficulties(totals.tolist(), by_score)
     assert found.difficulties == near(hard.tolist(), 1e-4)
 
 
@@ -229,4 +231,4 @@ def test_none_and_all_right_have_no_ability():
 
 def test_counts_without_a_maximum_are_refused():
     with pytest.raises(ValueError, match="no finite maximum"):
-        fitted([3, 0], [0, 3, 0])
+        fit_difficulties([3, 0], [0, 3, 0])

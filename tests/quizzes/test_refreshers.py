@@ -12,7 +12,7 @@ from quizzes.actions.questions import set_quiz_rules
 from quizzes.actions.refreshers import answer_refresher, start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.models import RefresherAnswer, RefresherRound
-from quizzes.records.recalling import asking_on, due_count, remembered_by
+from quizzes.records.recalling import count_due, list_asked_on, list_remembered
 from quizzes.reports.recall import recall_page
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import TODAY, right_answer, typed_answer
@@ -46,7 +46,8 @@ def test_what_was_wrong_is_due_first_and_what_was_right_later(sat, trainee):
     (fixtures/published, FSRS).
     """
     found = {
-        one.version.question.name: one for one in remembered_by(trainee.pk, TODAY, asking_on(TODAY))
+        one.version.question.name: one
+        for one in list_remembered(trainee.pk, TODAY, list_asked_on(TODAY))
     }
     assert {name: (one.due - TODAY).days for name, one in found.items()} == {
         "torque": 1,
@@ -55,7 +56,7 @@ def test_what_was_wrong_is_due_first_and_what_was_right_later(sat, trainee):
         "order": 2,
     }
     assert [
-        due_count(trainee.pk, TODAY + datetime.timedelta(days=days)) for days in (0, 1, 2, 3)
+        count_due(trainee.pk, TODAY + datetime.timedelta(days=days)) for days in (0, 1, 2, 3)
     ] == [0, 1, 1, 4]
 
 
@@ -68,9 +69,9 @@ def test_the_critical_question_comes_first(sat, trainee):
 def test_a_lower_wanted_recall_asks_later(sat, quiz, trainee):
     soon = TODAY + datetime.timedelta(days=3)
     # recall of what was right is 0.87 by then, of what was wrong 0.66 (the formula below)
-    assert due_count(trainee.pk, soon) == 4
+    assert count_due(trainee.pk, soon) == 4
     set_quiz_rules(quiz=quiz, size=4, recall_percent=70)
-    assert due_count(trainee.pk, soon) == 1
+    assert count_due(trainee.pk, soon) == 1
 
 
 def test_an_answer_is_marked_at_once_and_stays(sat, trainee):
@@ -79,7 +80,7 @@ def test_an_answer_is_marked_at_once_and_stays(sat, trainee):
     assert (answer.marks, answer.on) == (Decimal(1), YEAR)
     with pytest.raises(Refused, match="answered this question already"):
         answer_refresher(kept=kept, place=1, given="8 N·m", now=LATER, today=YEAR)
-    assert due_count(trainee.pk, YEAR) == 3
+    assert count_due(trainee.pk, YEAR) == 3
 
 
 def test_a_round_is_taken_up_again_on_the_same_day(sat, trainee):
@@ -90,7 +91,7 @@ def test_a_round_is_taken_up_again_on_the_same_day(sat, trainee):
 
 
 def test_without_an_answer_ever_there_is_nothing_to_refresh(quiz, trainee):
-    assert due_count(trainee.pk, TODAY) == 0
+    assert count_due(trainee.pk, TODAY) == 0
     with pytest.raises(Refused, match="You have no practice questions yet"):
         start_round(person=trainee, now=NOW, today=TODAY)
 

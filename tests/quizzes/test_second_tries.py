@@ -11,7 +11,7 @@ import pytest
 from django.db import IntegrityError, connections, transaction
 from django.urls import reverse
 
-from procedures.models.booking import newest
+from procedures.models.booking import newest_version
 from procedures.records.refused import Refused
 from quizzes.actions import second_tries
 from quizzes.actions.second_tries import open_second_tries
@@ -250,7 +250,7 @@ def test_either_both_are_there_or_neither(sitting, monkeypatch):
     def dies(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(second_tries, "shown", dies)
+    monkeypatch.setattr(second_tries, "show_question", dies)
     with pytest.raises(KeyboardInterrupt), transaction.atomic():
         give(sitting, of(sitting), wrong_answer)
     assert (of(sitting).given, second_of(sitting)) == (None, None)
@@ -290,7 +290,7 @@ def test_the_record_book_tells_which_answer_was_the_second_try(sitting, book):
     (body,) = [body for kind, body in book if kind == "sitting"]
     place = of(sitting).place
     assert [one["second_to"] for one in body["answers"]] == [None] * 4 + [place]
-    assert newest(Sitting) == 2
+    assert newest_version(Sitting) == 2
     assert "second_to" not in body_of(ended, 1)["answers"][0]
 
 

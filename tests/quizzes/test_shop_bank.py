@@ -15,7 +15,7 @@ from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
-from quizzes.marking.second_tries import by_step
+from quizzes.marking.second_tries import find_steps
 from quizzes.records.wording.say import say
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
@@ -62,7 +62,7 @@ class OnSteps:
 def test_a_critical_question_has_a_second_try_that_is_not_critical_itself(name):
     """A second try that is drawn for its own sake may have been asked before it is needed."""
     bank = [OnSteps(key, one.critical, frozenset(one.steps)) for key, one in enumerate(BANK[name])]
-    counts_for = by_step(bank)
+    counts_for = find_steps(bank)
     spare = {counts_for[one.key] for one in bank if not one.critical}
     assert [
         BANK[name][one.key].name

@@ -10,7 +10,7 @@ from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.spots import SHOWN, drawings_of
 from quizzes.records.album import Album
-from quizzes.reports.showing import html
+from quizzes.reports.showing import render_html
 from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
 
 SMALL_WORDS = frozenset(
@@ -67,7 +67,7 @@ def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
 @pytest.mark.parametrize("question", [one for one, _, _ in STEMS], ids=lambda one: one.name)
 def test_the_drawing_of_a_stem_stands_in_its_place_named_by_the_stem_alone(question):
     drawn = Album({name: Picture("", svg=entry.svg) for name, entry in library().items()})
-    shown = html(question.stem, drawn, uid="q")
+    shown = render_html(question.stem, drawn, uid="q")
     assert shown.count("<svg") == len(SHOWN.findall(question.stem))
     for alt, _ in SHOWN.findall(question.stem):
         assert f'aria-label="{alt}"' in shown

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from procedures.records.library import library
-from procedures.writeup.drawings import placed
+from procedures.writeup.drawings import place_drawing
 from procedures.writeup.parse import parse
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
@@ -78,7 +78,7 @@ def test_every_option_says_why(name):
 
 def is_flipped(drawing):
     svg = (DRAWINGS / f"{drawing}.svg").read_text(encoding="utf-8")
-    return placed(svg, uid="q", mirror=True) != placed(svg, uid="q")
+    return place_drawing(svg, uid="q", mirror=True) != place_drawing(svg, uid="q")
 
 
 @pytest.mark.parametrize("name", BANK)

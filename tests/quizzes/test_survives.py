@@ -15,7 +15,7 @@ from django.db import connections
 from django.test import Client
 
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.kinds.registry import from_json
+from quizzes.kinds.registry import read_kept
 from quizzes.models import Answer, Sitting
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
@@ -129,7 +129,7 @@ def test_the_page_is_the_same_whichever_answer_is_right(
                 asked["regions"] = [{"x": 99, "y": 99, "radius": 3}]
             case _:
                 asked["steps"] = asked["steps"][::-1]
-        return from_json(version.kind, asked)
+        return read_kept(version.kind, asked)
 
     assert other_key(sitting.answers.get(place=place).version) != plain(
         sitting.answers.get(place=place).version

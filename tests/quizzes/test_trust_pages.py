@@ -25,7 +25,7 @@ from quizzes.psychometrics.guessing import NOTHING
 from quizzes.records.album import NO_PICTURES, Album
 from quizzes.records.sources import BesideRevision
 from quizzes.records.wording.say import say
-from quizzes.reports.odds import one_in, quiz_odds
+from quizzes.reports.odds import quiz_odds, say_one_in
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
@@ -181,7 +181,7 @@ def test_a_quiz_that_able_mechanics_fail_is_warned_of(quiz):
     ],
 )
 def test_a_chance_in_words(chance, says):
-    assert one_in(chance).startswith(says)
+    assert say_one_in(chance).startswith(says)
 
 
 @pytest.mark.django_db

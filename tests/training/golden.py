@@ -29,12 +29,12 @@ def kept() -> dict[tuple[str, str], dict[str, Any]]:
 
 def wanted() -> list[tuple[str, str]]:
     """Every kind and version there is, each with a full and a bare row."""
-    from procedures.models.booking import all_written, kinds
+    from procedures.models.booking import kinds, list_written_kinds
 
     return [
         (text, made_of)
         for kind in sorted(kinds())
-        for text in sorted(all_written(kind))
+        for text in sorted(list_written_kinds(kind))
         for made_of in ROWS
     ]
 

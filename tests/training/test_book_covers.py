@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.db import connection, models, transaction
 
 from procedures.models import Drawing, Revision, WriteUp
-from procedures.models.booking import all_written, booked_rows, kinds, newest, reader
+from procedures.models.booking import booked_rows, kinds, list_written_kinds, newest_version, reader
 from procedures.records import files
 from procedures.records.sealing import put_on
 from tests.training.outside_book import OUTSIDE
@@ -26,7 +26,7 @@ MODELS = [
     for model in apps.get_app_config(app).get_models(include_auto_created=True)
 ]
 TOLD = frozenset[tuple[str, str]]().union(
-    *(reader(model, newest(model)).told for model in kinds().values())
+    *(reader(model, newest_version(model)).told for model in kinds().values())
 )
 
 
@@ -100,7 +100,7 @@ def test_a_row_of_any_kind_that_was_taken_out_or_slipped_in_is_found(
         cursor.execute(
             f'DELETE FROM {model._meta.db_table} WHERE "{model._meta.pk.column}" = {row.pk}'
         )
-        entry = rows.BookEntry.objects.filter(kind__in=all_written(kind), row=row.pk).last()
+        entry = rows.BookEntry.objects.filter(kind__in=list_written_kinds(kind), row=row.pk).last()
         assert (entry.number, f"the {kind} that it records is no longer there") in [
             (fault.number, fault.problem) for fault in faults()
         ]
@@ -166,7 +166,9 @@ def photo_of(full, kind):
         return row.digest, rows.BookEntry.objects.get(kind="picture").number
     kept = files.keep(b"a photo of a ring")
     seen = observe(full, full.trainee, photos=[kept])
-    return kept, rows.BookEntry.objects.get(kind__in=all_written("observation"), row=seen.pk).number
+    return kept, rows.BookEntry.objects.get(
+        kind__in=list_written_kinds("observation"), row=seen.pk
+    ).number
 
 
 @pytest.fixture

@@ -6,7 +6,14 @@ import runpy
 import pytest
 from django.db import transaction
 
-from procedures.models.booking import booked_rows, fetched, kind_and_version, kinds, reader, written
+from procedures.models.booking import (
+    booked_rows,
+    fetch_with,
+    kind_and_version,
+    kinds,
+    reader,
+    write_kind,
+)
 from tests.procedures.book import body_of
 from tests.training import golden
 from tests.training.shop import NOW, TODAY
@@ -59,7 +66,7 @@ def test_rows_are_told_with_a_fixed_number_of_queries(full, kind, django_assert_
     readers = [reader(model, version) for version in model.BOOK]
     parts = {part.accessor for one in readers for part in one.parts}
     with django_assert_num_queries(1 + len(parts)):
-        for row in fetched(booked_rows(model), readers):
+        for row in fetch_with(booked_rows(model), readers):
             for version in model.BOOK:
                 body_of(row, version)
 
@@ -160,4 +167,4 @@ def test_an_entry_of_a_kind_that_nobody_knows_is_a_fault_and_no_failure(shop, un
 
 @pytest.mark.parametrize(("kind", "version"), [("sign-off", 1), ("sign-off", 2), ("sign-off", 12)])
 def test_a_kind_and_its_version_are_read_back_as_written(kind, version):
-    assert kind_and_version(written(kind, version)) == (kind, version)
+    assert kind_and_version(write_kind(kind, version)) == (kind, version)

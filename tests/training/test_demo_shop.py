@@ -22,7 +22,7 @@ from procedures.writeup.parse import parse
 from quizzes.marking.draws import draw
 from quizzes.models import QuestionVersion, Quiz
 from quizzes.psychometrics.odds import CURVE
-from quizzes.records.asking import askable, candidate
+from quizzes.records.asking import candidate, list_askable
 from quizzes.records.sources import current_sources, rules_text
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
@@ -233,7 +233,7 @@ def demo_quizzes():
         )
         bank = [
             candidate(one, sources[one.question.writeup_id])
-            for one in askable(sources, rules_text())
+            for one in list_askable(sources, rules_text())
         ]
         critical = {
             (source.name, step.id)

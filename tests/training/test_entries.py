@@ -7,7 +7,7 @@ import datetime
 import pytest
 
 from procedures.records.refused import Refused
-from procedures.writeup.check_sheet import check_sheet, seen
+from procedures.writeup.check_sheet import check_sheet, mark_seen
 from procedures.writeup.parse import parse
 from tests.procedures.factories import RevisionFactory
 from tests.training.factories import PASSWORD
@@ -155,7 +155,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
             observer=shop.senior,
             revision=shop.revision,
             variant={"ring": "prong"},
-            lines=[seen(line, "unaided", [measured])],
+            lines=[mark_seen(line, "unaided", [measured])],
             on=TODAY,
             today=TODAY,
             now=NOW,

@@ -122,7 +122,6 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
     assert (
         "Tilda Trainee Air-spring service: not yet → alone No longer: Not signed off for "
         "Air-spring service yet." in words
-        "service yet." in words
     )
     assert words == bench(shop.owner)  # the same visit, looked at twice
 

@@ -130,9 +130,9 @@ def test_whoever_read_none_or_this_one_is_told_nothing_of_it(as_, ready, shop, d
 
 def test_the_book_is_whole_after_a_release_with_a_decision(shop, draft):
     from procedures.actions.comparing import ask_of_change
-    from procedures.records.asking import asked_of, base_of
+    from procedures.records.asking import find_base, list_asked
 
-    (one,) = asked_of(draft, base_of(draft))
+    (one,) = list_asked(draft, find_base(draft))
     ask_of_change(
         revision=draft,
         step="open-chamber",

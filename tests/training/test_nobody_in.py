@@ -24,7 +24,7 @@ from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
-from procedures.writeup.letters import hidden_in, without_hidden, wrong_with_name
+from procedures.writeup.letters import find_fault_of_name, hidden_in, strip_hidden
 from tests.training.factories import PASSWORD
 from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
@@ -322,16 +322,16 @@ def test_names_of_the_world_are_taken(shop, name):
 
 
 def test_a_name_without_a_letter_or_under_a_heap_of_accents_is_refused():
-    assert "no letter" in say(wrong_with_name("…"))
-    assert "accents" in say(wrong_with_name("A" + "\u0301" * 9))
-    assert wrong_with_name("Ǻnn") is None
+    assert "no letter" in say(find_fault_of_name("…"))
+    assert "accents" in say(find_fault_of_name("A" + "\u0301" * 9))
+    assert find_fault_of_name("Ǻnn") is None
 
 
 @given(st.text())
 def test_a_text_without_hidden_letters_has_none_and_keeps_the_rest(text):
-    plain = without_hidden(text)
+    plain = strip_hidden(text)
     assert hidden_in(plain) == ""
-    assert without_hidden(plain) == plain
+    assert strip_hidden(plain) == plain
     assert [one for one in plain if one.isalnum()] == [
         one for one in unicodedata.normalize("NFC", text) if one.isalnum() and not hidden_in(one)
     ]

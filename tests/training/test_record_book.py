@@ -13,7 +13,7 @@ from django.db.models.functions import Concat
 
 from procedures.actions import writeups as procedures_actions
 from procedures.models import WriteUp
-from procedures.models.booking import all_written, booked_rows, kinds
+from procedures.models.booking import booked_rows, kinds, list_written_kinds
 from procedures.records.sealing import put_on
 from quizzes.models import Answer, Question, QuestionVersion, Quiz, Sitting
 from tests.put_in import put_in
@@ -159,7 +159,7 @@ def test_a_change_in_any_column_is_found_and_names_the_entry(fuller, unsealed, k
     """One column after the other, each undone again."""
     table = booked_rows(kinds()[kind])
     row = table.order_by("pk").last()
-    entry = rows.BookEntry.objects.filter(kind__in=all_written(kind), row=row.pk).last()
+    entry = rows.BookEntry.objects.filter(kind__in=list_written_kinds(kind), row=row.pk).last()
     missed = []
     for field in row._meta.concrete_fields:
         if field.primary_key or field.name in OUTSIDE.get(row._meta.label, ()):

@@ -20,11 +20,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.actions import writeups as procedures_actions
-from procedures.models.booking import newest
+from procedures.models.booking import newest_version
 from procedures.pictures.clean import clean_photo_file
 from procedures.records import files
 from procedures.records.sealing import take_off
-from procedures.records.texts import dated, undated
+from procedures.records.texts import put_dates_on, take_dates_off
 from quizzes.actions.questions import set_quiz_rules
 from quizzes.marking.draws import FromPart
 from quizzes.models import Question, QuizRules
@@ -298,12 +298,12 @@ def test_an_observation_comes_in_with_its_check_sheet_and_photos(
     assert first[0][0]["seen"] == "not right"
     command("take", tmp_path / "a")
     settings.PICTURES = tmp_path / "another machine"
-    assert files.kept(first[2][0]) is None
+    assert files.find_kept(first[2][0]) is None
     with undone():
         empty()
         assert "1 photo" in command("bring", tmp_path / "a")
         assert seen() == first
-        assert files.kept(first[2][0]) is not None
+        assert files.find_kept(first[2][0]) is not None
 
 
 def test_a_photo_that_is_gone_is_told_when_the_shop_is_taken_out(lived_in, tmp_path, settings):
@@ -329,8 +329,8 @@ def rename(path):
 @pytest.mark.parametrize(
     ("do", "told"),
     [
-        (spoil, ["the file is not the one of this name", "photos: there is no file"]),
-        (rename, ["the file is not the one of this name", "photos: there is no file"]),
+        (spoil, ["The file is not the one of this name", "photos: there is no file"]),
+        (rename, ["The file is not the one of this name", "photos: there is no file"]),
         (lambda path: path.unlink(), ["photos: there is no file"]),
     ],
 )
@@ -589,8 +589,8 @@ def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
     ],
 )
 def test_a_dated_text_is_undated_to_what_it_was(text):
-    made = dated(text, released="2026-11-25", asks="nothing")
-    assert undated(made) == undated(text)
+    made = put_dates_on(text, released="2026-11-25", asks="nothing")
+    assert take_dates_off(made) == take_dates_off(text)
     assert made.count("released: 2026-11-25") == made.count("released:") == 1
 
 
@@ -641,7 +641,7 @@ def test_a_shop_brought_in_is_judged_by_its_own_rules(lived_in, tmp_path, clock)
     """Seen: the wait after a failed sitting and the days for a late job fell back to those of a
     new shop.
     """
-    assert RULES.keys() == {*QuizRules.BOOK[newest(QuizRules)]} - {
+    assert RULES.keys() == {*QuizRules.BOOK[newest_version(QuizRules)]} - {
         *("quiz", "writeups", "by", "recorded_at")
     }
     clock.move_to(NOW + timedelta(hours=3))

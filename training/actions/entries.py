@@ -12,7 +12,7 @@ from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
@@ -49,7 +49,7 @@ def write_down(row: Row) -> Row:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     row.save()
     record(row.KIND, row)
     return row

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from procedures.records.refused import refused_by
+from procedures.records.refused import make_refusal
 from training.access import acts
 from training.models import EntryRules, User
 from training.records.clock import moment
@@ -25,7 +25,7 @@ def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryR
     try:
         rules.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     rules.save()
     record(EntryRules.KIND, rules)
     return rules

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from quizzes.actions.questions import set_quiz
 from training.models import Level, LevelRules, User, as_columns
 from training.records.clock import moment
@@ -50,7 +50,7 @@ def set_level(
         rules = LevelRules(level=level, from_day=from_day, by=by, recorded_at=now, **kept)
         rules.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     rules.save()
     record(LevelRules.KIND, rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))

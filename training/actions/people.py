@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
-from procedures.writeup.letters import in_one_line
+from procedures.records.refused import Refused, make_refusal
+from procedures.writeup.letters import put_in_one_line
 from training.access import acts
 from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop, roles
@@ -23,14 +23,14 @@ def check_row(row: User | Workshop) -> None:
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
 
 
 @transaction.atomic
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     lock_head()
-    workshop = Workshop(name=in_one_line(name), time_zone=time_zone, is_demo=is_demo)
+    workshop = Workshop(name=put_in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
     record(Workshop.KIND, workshop)
@@ -64,7 +64,7 @@ def add_person(
         )
     person = User(
         login=login,
-        name=in_one_line(name),
+        name=put_in_one_line(name),
         trade=trade,
         owner=owner or trade == roles.OWNER,
         workshop=workshop,
@@ -102,7 +102,7 @@ def change_person(
     kept = User.objects.select_related("workshop").get(pk=person.pk)
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
-    kept.name, kept.trade, kept.owner = in_one_line(name), trade, owner
+    kept.name, kept.trade, kept.owner = put_in_one_line(name), trade, owner
     kept.workshop, kept.changed_by = workshop, by
     kept.started, kept.left, kept.is_active = started, left, is_active
     check_row(kept)
@@ -127,7 +127,7 @@ def put_password(person: User, password: str) -> None:
     try:
         password_validation.validate_password(password, person)
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     person.set_password(password)
 
 

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from training.access import acts
 from training.models import User
 from training.models.programs import ProgramToken, digest_of
@@ -44,7 +44,7 @@ def make_token(
     try:
         row.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     row.save()
     return row, secret
 

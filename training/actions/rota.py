@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 MOST_WANTED = 99
@@ -52,7 +52,7 @@ def add_absence(*, person: User, first: date, until: date, why: str = "") -> Abs
     try:
         absence.full_clean()
     except ValidationError as error:
-        raise refused_by(error) from error
+        raise make_refusal(error) from error
     absence.save()
     return absence
 

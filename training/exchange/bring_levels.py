@@ -28,7 +28,7 @@ def bring_levels(writing: Bringing) -> None:
     newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
     for name, row in newest.items():
         writeups = WriteUp.objects.filter(name__in=row["writeups"])
-        quiz = quizzes_actions.new_quiz(
+        quiz = quizzes_actions.make_quiz(
             name=name, title=row["title"], writeups=writeups, now=writing.now
         )
         made[name].quiz = quiz

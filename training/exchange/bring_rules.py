@@ -9,7 +9,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 
-from procedures.records.refused import Refused, refused_by
+from procedures.records.refused import Refused, make_refusal
 from quizzes.actions.questions import set_quiz_rules
 from training.exchange.delivery import Delivery, Fault, Record
 from training.models import EntryRules, Level, User
@@ -63,7 +63,7 @@ def bring_entry_rules(
         try:
             rules.full_clean()
         except ValidationError as error:
-            yield _fault(row, refused_by(error).message)
+            yield _fault(row, make_refusal(error).message)
             continue
         rules.save()
         record_all(EntryRules.KIND, [rules])

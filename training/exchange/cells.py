@@ -13,7 +13,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from procedures.writeup.check_sheet import read_lines
-from procedures.writeup.letters import in_one_line, without_hidden, wrong_with_name
+from procedures.writeup.letters import find_fault_of_name, put_in_one_line, strip_hidden
 from quizzes.marking.draws import PHASE, STEP, FromPart
 
 Reader = Callable[[str], Any]
@@ -25,7 +25,7 @@ class Expected(Exception):
 
 def text(cell: str) -> str:
     """Any words; they must not be empty."""
-    said = without_hidden(cell).strip()
+    said = strip_hidden(cell).strip()
     if not said:
         raise Expected("some text")
     return said
@@ -44,13 +44,13 @@ def up_to(length: int, reader: Reader = text) -> Reader:
 
 def loose(cell: str) -> str:
     """Any words, or none; letters that nobody sees are left out."""
-    return without_hidden(cell).strip()
+    return strip_hidden(cell).strip()
 
 
 def printed_name(cell: str) -> str:
     """The name of a person or a workshop, as it is printed."""
-    said = in_one_line(text(cell))
-    if wrong_with_name(cell):
+    said = put_in_one_line(text(cell))
+    if find_fault_of_name(cell):
         raise Expected("a name of letters that can be seen")
     return said
 

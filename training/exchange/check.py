@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from procedures.models import Asks, Revision, WriteUp
 from procedures.records import files
 from procedures.records.wording.say import say, say_fault_of_rules
-from procedures.writeup.check_sheet import told_right
+from procedures.writeup.check_sheet import is_told_right
 from procedures.writeup.rules import BadRules, read_rules
 from training.exchange.check_instants import instants_out_of_place
 from training.exchange.delivery import Delivery, Fault, Record
@@ -252,13 +252,13 @@ def _names_revision(record: Record, known: KnownNames) -> Iterator[Fault]:
 
 def _observations(delivery: Delivery) -> Iterator[Fault]:
     for record in delivery.rows("observations.csv"):
-        if record["lines"] and told_right(record["lines"]) is not record["right"]:
+        if record["lines"] and is_told_right(record["lines"]) is not record["right"]:
             seen = "no" if record["right"] else "yes"
             yield record.fault(
                 "right", "the lines of the check sheet say otherwise", f"{seen}, or other lines"
             )
         for name in record["photos"]:
-            if name not in delivery.photos and files.kept(name) is None:
+            if name not in delivery.photos and files.find_kept(name) is None:
                 yield record.fault(
                     "photos",
                     f"there is no file {name} in photos/",

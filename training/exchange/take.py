@@ -16,11 +16,11 @@ from django.db import transaction
 from procedures.models import Revision
 from procedures.records import files
 from procedures.records.refused import Refused
-from procedures.records.texts import dated, newest_rules
+from procedures.records.texts import newest_rules, put_dates_on
 from quizzes.kinds.kind import QuestionText
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question
-from quizzes.records.asking import askable, text_of
+from quizzes.records.asking import list_askable, text_of
 from quizzes.records.sources import Source, rules_text
 from training.exchange.files import FILES
 from training.exchange.read import read_delivery
@@ -130,7 +130,7 @@ def _write_photos(folder: Path, person: User | None, taken: TakenOut) -> None:
     for name in sorted(
         {name for photos in seen.values_list("photos", flat=True) for name in photos}
     ):
-        data = files.kept(name)
+        data = files.find_kept(name)
         if data is None:
             taken.notes.append(
                 f"The photo {name} is not on this machine any more, or is no longer what came in."
@@ -158,7 +158,7 @@ def _dated(row: Revision, zone: ZoneInfo) -> str:
     """
     at = row.moment_of_release()
     shown = cell(at) if at and at.astimezone(zone).date() == row.released_on else ""
-    return dated(row.text, released=str(row.released_on), asks=row.asks, released_at=shown)
+    return put_dates_on(row.text, released=str(row.released_on), asks=row.asks, released_at=shown)
 
 
 def _write_questions(folder: Path, taken: TakenOut) -> None:
@@ -170,7 +170,7 @@ def _write_questions(folder: Path, taken: TakenOut) -> None:
         row.writeup_id: Source(row.writeup.name, row.number, row.text, row.changed_at)
         for row in current
     }
-    asked = askable(sources, rules_text())
+    asked = list_askable(sources, rules_text())
     fitting: dict[str, list[QuestionText]] = {}
     for version in sorted(asked, key=lambda one: one.question_id):
         name = sources[version.question.writeup_id].name

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from procedures.models.booking import Book, Column
 from procedures.records.wording.say import say
-from procedures.writeup.letters import wrong_with_name
+from procedures.writeup.letters import find_fault_of_name
 from training.models import roles
 from training.models.book import shop_now
 
@@ -40,7 +40,7 @@ def check_name(name: str) -> None:
     """Raises ValidationError for a name with letters that nobody sees, or without any that somebody
     does.
     """
-    wrong = wrong_with_name(name)
+    wrong = find_fault_of_name(name)
     if wrong:
         raise ValidationError(say(wrong))
 

@@ -133,7 +133,7 @@ def open_in_job(
     """What is missing before this job can be written down: the fork, else the first thing in its
     steps.
     """
-    writeup = texts.parsed(revision.text)
+    writeup = texts.parse_once(revision.text)
     is_whole = all(one.name in variant for one in writeup.variants)
     if not is_whole or any(agrees(never.conditions, variant) for never in writeup.never):
         says = gettext("Choose which fork or shock it is, then work through its steps.")
@@ -148,7 +148,7 @@ def values_for_job(
     """What was measured, for the job, in the order of its steps: step, name, what was asked and the
     value; for one outside its range also that it was measured so, and why it stays.
     """
-    steps = steps_for(texts.parsed(revision.text), variant)
+    steps = steps_for(texts.parse_once(revision.text), variant)
     return [_for_job(step, typed) for step, typed in _each(steps, given) if typed.value]
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from quizzes.models import GoneThrough, Sitting, Talk
-from quizzes.reports.results import MissedStep, missed
+from quizzes.reports.results import MissedStep, list_missed
 from training.models import User
 from training.records.book.canonical import canonical
 
@@ -43,7 +43,7 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
     """
     if sitting.happened_on is None or sitting.percent is None:
         raise ValueError("This sitting has not ended.")
-    steps = missed(sitting)
+    steps = list_missed(sitting)
     meaning = MEANING[kind].format(person=sitting.person, quiz=sitting.quiz.title)
     shown = {
         "kind": kind,

@@ -12,12 +12,12 @@ from django.db import connection, models, transaction
 
 from procedures.models.booking import (
     Booked,
-    all_written,
     booked_rows,
     kinds,
-    newest,
+    list_written_kinds,
+    newest_version,
     reader,
-    written,
+    write_kind,
 )
 from procedures.records import sealing
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
@@ -43,13 +43,13 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     Raises ClockBehind where the clock shows a time before the newest entry, but for what cannot
     wait.
     """
-    version = newest(kinds()[kind])
+    version = newest_version(kinds()[kind])
     tell, head, entries = reader(kinds()[kind], version), lock_head(), []
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
             number=head.number + 1,
-            kind=written(kind, version),
+            kind=write_kind(kind, version),
             row=row.pk,
             written_at=now,
             body=tell.read(row),
@@ -69,7 +69,10 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
     """
     for kind, model in kinds().items():
         since = (model._meta.app_label, getattr(model, "BOOK_SINCE", ""))
-        if since in applied and not BookEntry.objects.filter(kind__in=all_written(kind)).exists():
+        if (
+            since in applied
+            and not BookEntry.objects.filter(kind__in=list_written_kinds(kind)).exists()
+        ):
             with transaction.atomic():
                 record_all(kind, list(booked_rows(model)))
         _record_again(kind, model, applied)
@@ -206,7 +209,9 @@ def _tail_cut() -> Iterator[Break]:
 
 def _slipped_in() -> Iterator[Break]:
     for kind, model in kinds().items():
-        booked = BookEntry.objects.filter(kind__in=all_written(kind), row=models.OuterRef("pk"))
+        booked = BookEntry.objects.filter(
+            kind__in=list_written_kinds(kind), row=models.OuterRef("pk")
+        )
         for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
             yield Break(
                 0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"

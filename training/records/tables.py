@@ -12,12 +12,12 @@ from django.db import models
 
 from procedures.models.booking import (
     Reader,
-    all_written,
     booked_rows,
-    fetched,
+    fetch_with,
     kind_and_version,
     kinds,
-    newest,
+    list_written_kinds,
+    newest_version,
     reader,
 )
 from procedures.records import files
@@ -35,7 +35,7 @@ def newest_of_changing() -> Mapping[Key, int]:
     found: dict[Key, int] = {}
     for kind, model in kinds().items():
         if getattr(model, "BOOK_CHANGES", False):
-            entries = BookEntry.objects.filter(kind__in=all_written(kind)).values_list("row")
+            entries = BookEntry.objects.filter(kind__in=list_written_kinds(kind)).values_list("row")
             found |= {(kind, row): number for row, number in entries.annotate(models.Max("number"))}
     return found
 
@@ -80,9 +80,9 @@ def _kept(text: str, keys: set[int]) -> _Kept | None:
     model: Any = kinds().get(kind)
     if model is None or version not in model.BOOK:
         return None
-    own, last = reader(model, version), reader(model, newest(model))
+    own, last = reader(model, version), reader(model, newest_version(model))
     return _Kept(
-        {row.pk: row for row in fetched(booked_rows(model).filter(pk__in=keys), [own, last])},
+        {row.pk: row for row in fetch_with(booked_rows(model).filter(pk__in=keys), [own, last])},
         own,
         last,
     )
@@ -95,7 +95,7 @@ def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
         kind, version = kind_and_version(text)
         later = [
             other
-            for other in (all_written(kind) if kind in kinds() else [])
+            for other in (list_written_kinds(kind) if kind in kinds() else [])
             if kind_and_version(other)[1] > version
         ]
         if later:
@@ -126,7 +126,7 @@ def _file_problem(row: Any) -> str | None:
     for column in getattr(row, "BOOK_FILES", ()):
         named = getattr(row, column)
         for digest in [named] if isinstance(named, str) else named:
-            if files.kept(str(digest)) is None:
+            if files.find_kept(str(digest)) is None:
                 return f"its picture {str(digest)[:12]} is gone or is another file by now"
     return None
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from quizzes.models import Sitting
-from quizzes.reports.failed import Failed, last_failed
+from quizzes.reports.failed import Failed, find_last_failed
 from training.models import Planned, User
 from training.reports.who_may import Cell
 from training.standing.answer import answer
@@ -132,7 +132,7 @@ def levels_at_bench(
             "quiz__level__name", "pk"
         )
     )
-    known, failed = Known(shop, now), last_failed(user.pk)
+    known, failed = Known(shop, now), find_last_failed(user.pk)
     planned = _planned_days(user)
     for level, title in levels:
         rules = rules_in_force(shop, level, on)

@@ -96,7 +96,7 @@ def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage
     place = BenchPlace.objects.filter(person=person, writeup=revision.writeup).first()
     kept = place if place and place.revision == revision.number and place.fork == fork else None
     given = {name: str(value) for name, value in kept.given.items()} if kept else {}
-    steps = _screens(study, {row.id: row for row in texts.parsed(revision.text).steps}, given)
+    steps = _screens(study, {row.id: row for row in texts.parse_once(revision.text).steps}, given)
     asked = (
         int(step)
         if step.isascii() and step.isdigit() and len(step) < 6

@@ -13,7 +13,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext, gettext_noop
 
 from procedures.models import WriteUp
-from procedures.models.booking import all_written, kind_and_version, kinds
+from procedures.models.booking import kind_and_version, kinds, list_written_kinds
 from quizzes.models import Quiz
 from training.models import BookEntry, LevelRules, Lift, User
 from training.records.book.chain import Break
@@ -111,7 +111,7 @@ def say_kind(kind: str) -> str:
 def _titles() -> dict[str, str]:
     """Names and titles by login and short name; four queries."""
     return {
-        **ENTRY_WORDS,
+        **{name: str(word) for name, word in ENTRY_WORDS.items()},
         **dict(WriteUp.objects.values_list("name", "title")),
         **dict(Quiz.objects.values_list("name", "title")),
         **dict(LevelRules.objects.order_by("pk").values_list("level__name", "title")),
@@ -126,13 +126,13 @@ def _is_lift(row: BookEntry) -> bool:
 def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
     rows = BookEntry.objects.order_by("-number")
     if kind:
-        rows = rows.filter(kind__in=all_written(kind) if kind in kinds() else [])
+        rows = rows.filter(kind__in=list_written_kinds(kind) if kind in kinds() else [])
     if person:
         lifts = Lift.objects.filter(standdown__person__login=person).values("pk")
         named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(
             body__contains=f'"login":{json.dumps(person)}'
         )
-        rows = rows.filter(named | Q(kind__in=all_written(Lift.KIND), row__in=lifts))
+        rows = rows.filter(named | Q(kind__in=list_written_kinds(Lift.KIND), row__in=lifts))
     return rows
 
 

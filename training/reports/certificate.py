@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from procedures.models.booking import all_written
+from procedures.models.booking import list_written_kinds
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
 from training.records.sheets import evidence_of, forks_text, title_of
@@ -52,7 +52,7 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
     """The certificate of this sign-off, as it stands on a day."""
     shop, level, login = gather(), row.level.name, row.person.login
     entry = (
-        BookEntry.objects.filter(kind__in=all_written(SignOff.KIND), row=row.pk)
+        BookEntry.objects.filter(kind__in=list_written_kinds(SignOff.KIND), row=row.pk)
         .values_list("number", "digest")
         .first()
     )

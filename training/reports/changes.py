@@ -7,8 +7,8 @@ from datetime import date
 
 from procedures.models import Revision
 from procedures.records.asking import Asked
-from procedures.records.texts import parsed
-from procedures.reports.comparing import ChangeShown, shown
+from procedures.records.texts import parse_once
+from procedures.reports.comparing import ChangeShown, show_change
 from procedures.writeup.diff import compare
 from training.models import Reading, User
 
@@ -33,8 +33,8 @@ def since_read(person: User, revision: Revision) -> SinceRead | None:
     last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
     if last is None or last.revision.number >= revision.number:
         return None
-    found = compare(parsed(last.revision.text), parsed(revision.text)).changes
-    changes = tuple(shown(Asked(change, None)) for change in found)
+    found = compare(parse_once(last.revision.text), parse_once(revision.text)).changes
+    changes = tuple(show_change(Asked(change, None)) for change in found)
     return SinceRead(
         last.revision.number,
         last.happened_on,

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import ngettext
 
 from procedures.models import Revision
-from quizzes.records.recalling import due_count
+from quizzes.records.recalling import count_due
 from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
@@ -123,6 +123,6 @@ def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
 
 def _refreshers(user: User, on: date) -> str:
     """How many questions this person is about to forget, in words; empty for none."""
-    due = due_count(user.pk, on)
+    due = count_due(user.pk, on)
     text = ngettext("{due} practice question is due", "{due} practice questions are due", due)
     return text.format(due=due) if due else ""

@@ -14,7 +14,7 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records import asking
-from procedures.records.texts import parsed
+from procedures.records.texts import parse_once
 from procedures.writeup.diff import HEADER
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
@@ -101,7 +101,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
     """What the release on a day would mean; a fixed number of queries. `seek`: where it would break
     the cover, the earliest day on which it would not is looked for too, which takes some time in a
     large shop."""
-    shop, base = gather(), asking.base_of(revision)
+    shop, base = gather(), asking.find_base(revision)
     fact = RevisionFact(revision.writeup.name, revision.number, on, revision.asks)  # type: ignore[arg-type]
     stage = cover.Stage(shop, rota_of(), wanted_of(), now, HORIZON)
     found = cover.cover_of(stage, fact)
@@ -111,7 +111,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
     return ImpactPage(
         name=revision.writeup.name,
         number=revision.number,
-        title=parsed(revision.text).title or revision.writeup.title,
+        title=parse_once(revision.text).title or revision.writeup.title,
         asks=revision.asks,
         old=base.number if base else None,
         on=on,
@@ -164,9 +164,9 @@ def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetA
     """
     if base is None:
         return ()
-    new = parsed(revision.text)
+    new = parse_once(revision.text)
     changed, titles = (
-        steps_to_read_again(parsed(base.text), new),
+        steps_to_read_again(parse_once(base.text), new),
         {step.id: step.title for step in new.steps},
     )
     rows = (
@@ -188,8 +188,8 @@ def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetA
 def _steps_to_read(revision: Revision, base: Revision | None) -> int:
     """How many changed steps ask to be read; of a first revision all of its steps."""
     if base is None:
-        return len(parsed(revision.text).steps)
-    asked = asking.asked_of(revision, base)
+        return len(parse_once(revision.text).steps)
+    asked = asking.list_asked(revision, base)
     return sum(1 for one in asked if one.asks != "nothing" and one.change.key != HEADER)
 
 

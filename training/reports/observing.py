@@ -12,7 +12,7 @@ from procedures.records.study import StepShown
 from procedures.rehearsal.variants import steps_for
 from procedures.reports.writeups import study_steps
 from procedures.writeup.amounts import factors_to
-from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, seen
+from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, mark_seen
 from procedures.writeup.parse import level_of, parse
 from training.models import Level, User
 from training.records.gathering import gather
@@ -137,7 +137,7 @@ def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[L
             for place in range(1, len(line.values) + 1)
         ]
         note = given.get(f"note-{line.step}", "")[:LONGEST_NOTE]
-        found.append(seen(line, how if how in SEEN else "", measured, note))
+        found.append(mark_seen(line, how if how in SEEN else "", measured, note))
     return tuple(found)
 
 

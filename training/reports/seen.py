@@ -54,7 +54,7 @@ def seen_page(user: User, row: Observation) -> SeenPage:
         missed=missed_lines(row),
         tools=", ".join(row.tools),
         photos=tuple(
-            (str(number), files.kept(digest) is not None)
+            (str(number), files.find_kept(digest) is not None)
             for number, digest in enumerate(row.photos, start=1)
         ),
         is_void=voids_of(row, Observation.KIND).exists(),

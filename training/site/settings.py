@@ -109,7 +109,7 @@ RECORD_BOOK = "training.records.keeping.record"
 # who tells the page of a revision what its release would mean
 RELEASE_IMPACT = "training.reports.impact.in_short"
 # who tells the page of a revision what nothing asks about
-QUESTION_GAPS = "quizzes.reports.coverage.gaps_told"
+QUESTION_GAPS = "quizzes.reports.coverage.tell_gaps"
 # who gives the instant of a write, with the record book locked
 RECORD_MOMENT = "training.records.clock.moment"
 RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look

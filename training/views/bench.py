@@ -129,7 +129,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
     elif form.is_valid():
         given = form.cleaned_data
         revision = _released(user, name, given["revision"])
-        writeup = texts.parsed(revision.text)
+        writeup = texts.parse_once(revision.text)
         try:
             done = record_bench_job(
                 mark=given["mark"],

@@ -14,11 +14,11 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.models import Revision
-from procedures.records.files import kept
+from procedures.records.files import find_kept
 from procedures.records.refused import Refused
 from procedures.views.drawings import photo_answer
 from procedures.writeup.check_sheet import LineSeen
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from training.access import acts, doors
 from training.actions.entries import record_observation
 from training.actions.observing import (
@@ -116,7 +116,7 @@ def _write_down(
         revision=seen.revision,
         variant=seen.variant,
         lines=seen.lines,
-        note=without_hidden(request.POST.get("note", ""))[:2000],
+        note=strip_hidden(request.POST.get("note", ""))[:2000],
         tools=tool_marks(request.POST.get("tools", "")[:200]),
         photos=seen.photos,
     )
@@ -156,7 +156,7 @@ def observation(request: HttpRequest, pk: int) -> HttpResponse:
 def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     """One photo of an observation, for those who may see it."""
     photos = doors.observation_seen_by(doors.who(request), pk).photos
-    data = kept(photos[number - 1]) if 0 < number <= len(photos) else None
+    data = find_kept(photos[number - 1]) if 0 < number <= len(photos) else None
     if data is None:
         raise Http404
     return photo_answer(data, keep="private, no-store")  # it can show somebody at work

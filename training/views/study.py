@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
 from procedures.records.refused import Refused
-from procedures.reports.finding import around
+from procedures.reports.finding import find_neighbours
 from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
 from training.access import doors
@@ -47,7 +47,7 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
         "revision": revision,
         "reading": read.order_by("pk").first(),
         "mark": new_mark(),
-        "around": around(name, page.follows, today=user.workshop.today()),
+        "around": find_neighbours(name, page.follows, today=user.workshop.today()),
     }
     return render(request, "training/study.html", context)
 

@@ -10,7 +10,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from procedures.writeup.letters import hidden_in, without_hidden
+from procedures.writeup.letters import hidden_in, strip_hidden
 
 
 class PlainForm(forms.Form):
@@ -30,7 +30,7 @@ class PlainForm(forms.Form):
             ):
                 continue
             if isinstance(field.widget, forms.Textarea):
-                given[name] = self._long_text(name, field, without_hidden(said))
+                given[name] = self._long_text(name, field, strip_hidden(said))
             elif hidden_in(said, is_line=True):
                 self.add_error(
                     name, _("This holds an invisible letter. Delete the text and type it again.")

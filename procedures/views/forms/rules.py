@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.views.forms.plain import PlainForm
 from procedures.writeup.demands import OF_FACTS_AND_PARTS as FACTS_AND_PARTS
 from procedures.writeup.demands import SIGNALS, WHEN, Demand
-from procedures.writeup.grammar import parted
+from procedures.writeup.grammar import split_values
 from procedures.writeup.rules import ShopRules
 
 MOST_ROWS = 500
@@ -37,7 +37,7 @@ Row = dict[str, str]
 
 def names_in(text: str) -> tuple[str, ...]:
     """The names between the semicolons."""
-    return tuple(name for name in parted(text) if name)
+    return tuple(name for name in split_values(text) if name)
 
 
 class SafeRow(PlainForm):

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.models import NAME, PICTURE_NAME, Asks
 from procedures.pictures.made import LARGEST_FILE
 from procedures.views.forms.plain import PlainForm
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 
 LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
 
@@ -136,7 +136,7 @@ class OldTextForm(PlainForm):
                 ).format(most=LONGEST),
             )
             return ""
-        return without_hidden(text)
+        return strip_hidden(text)
 
     def name_for(self, title: str) -> str:
         """The name that a title gives; empty where it gives none."""

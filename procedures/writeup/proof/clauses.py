@@ -4,10 +4,10 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from procedures.writeup.proof.words import LEADS, NAMES_TOO, VERBS, listed
+from procedures.writeup.proof.words import LEADS, NAMES_TOO, VERBS, list_words
 
 _WORD = re.compile(r"[\w’'-]+|[,;:.]|\([^()]*\)|[^\s\w]")
-_SHOWS_VERB = listed(
+_SHOWS_VERB = list_words(
     """
     the a an each both every all it them your this that these those one two three its again until
     to from by off out in on up down away then once only slowly , . ; not
@@ -15,7 +15,7 @@ _SHOWS_VERB = listed(
 )
 _JOINS = frozenset({"and", "then", ",", ";"})
 # “Oil is …”
-_TELLS = listed(
+_TELLS = list_words(
     "of is are was were can could will may might must has have does runs comes stays stands "
     "goes gets lies"
 )
@@ -118,7 +118,7 @@ def _main_clause(sentence: str) -> tuple[str, str]:
     return pieces[0].strip(), ",".join(pieces[1:]).strip()
 
 
-def acts_on(verbs: str, things: str) -> re.Pattern[str]:
+def pattern_of_act(verbs: str, things: str) -> re.Pattern[str]:
     """A pattern for a sentence in which one of the verbs takes one of the things: “unscrew the top
     cap”, “the cap is unscrewed”.
 
@@ -136,7 +136,7 @@ def acts_on(verbs: str, things: str) -> re.Pattern[str]:
     )
 
 
-def carries_out(things: str) -> re.Pattern[str]:
+def pattern_of_carrying(things: str) -> re.Pattern[str]:
     """A pattern for “take the cap off”, “lift the ring out”."""
     return re.compile(
         rf"\b(?:take|lift|pick|pull|walk)\b(?:\s+[\w-]+){{0,3}}?\s+(?:{things})\b(?:\s+[\w-]+){{0,1}}?\s+(?:off|out)\b",

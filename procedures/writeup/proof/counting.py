@@ -33,6 +33,6 @@ def count_words(sentence: str) -> int:
     return sum(1 for word in text.replace("/", " ").split() if _WORD_SIGN.search(word))
 
 
-def bracketed(sentence: str) -> tuple[str, ...]:
+def find_bracketed(sentence: str) -> tuple[str, ...]:
     """What stands in brackets in a sentence; each is a sentence of its own."""
     return tuple(inner for inner in _BRACKETS.findall(sentence) if inner.strip())

@@ -51,7 +51,7 @@ def finding(
     return ProofFinding(rule, level or CATALOGUE[rule].level, step, line, words, said)
 
 
-def in_order(found: Iterable[ProofFinding]) -> tuple[ProofFinding, ...]:
+def sort_proofed(found: Iterable[ProofFinding]) -> tuple[ProofFinding, ...]:
     """The findings by line and rule, one for each rule, step and words (the first in the text)."""
     kept: dict[tuple[str, str, str], ProofFinding] = {}
     for each in sorted(

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from procedures.writeup.proof.clauses import acts_on, carries_out, commands
+from procedures.writeup.proof.clauses import commands, pattern_of_act, pattern_of_carrying
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import NOTE, Message, Part, Reading
 from procedures.writeup.proof.signal_words import NOTICE
@@ -34,11 +34,14 @@ def _words(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"\b(?:{pattern})", re.IGNORECASE)
 
 
-_PRYING = (acts_on("remove|lever|pry|prise|pick", _SEALS), carries_out(_SEALS))
+_PRYING = (pattern_of_act("remove|lever|pry|prise|pick", _SEALS), pattern_of_carrying(_SEALS))
 _PRY_TOOL = _words(r"lever|picks?\b|screwdriver")
 OPENING = Trigger(
     "trapped pressure",
-    (acts_on("unscrew|remove|open|loosen|crack", _UNDER_AIR), carries_out(_UNDER_AIR)),
+    (
+        pattern_of_act("unscrew|remove|open|loosen|crack", _UNDER_AIR),
+        pattern_of_carrying(_UNDER_AIR),
+    ),
     _words("pressur|trapped|air\\b|gas\\b"),
 )
 TRIGGERS = (
@@ -46,8 +49,8 @@ TRIGGERS = (
     Trigger(
         "ejected air and oil",
         (
-            acts_on("press|push", r"valve pins?|valve cores?"),
-            acts_on("release|vent", "air"),
+            pattern_of_act("press|push", r"valve pins?|valve cores?"),
+            pattern_of_act("release|vent", "air"),
             re.compile(
                 r"\blet\b.{0,20}\bair\b.{0,10}\bout\b|\blet out\b.{0,20}\bair\b", re.IGNORECASE
             ),
@@ -56,13 +59,13 @@ TRIGGERS = (
     ),
     Trigger(
         "a flying ring",
-        (acts_on("remove|install|fit|seat", _RING), carries_out(_RING)),
+        (pattern_of_act("remove|install|fit|seat", _RING), pattern_of_carrying(_RING)),
         _words("fl(?:y|ies|ying)|spring force|eject|jump|snap"),
     ),
     Trigger(
         "flammable vapour",
         (
-            acts_on("apply|spray", _SOLVENT),
+            pattern_of_act("apply|spray", _SOLVENT),
             re.compile(
                 rf"\b(?:wash|clean|wipe|rinse)\b.{{0,80}}\bwith (?:{_SOLVENT})\b", re.IGNORECASE
             ),
@@ -72,17 +75,20 @@ TRIGGERS = (
     ),
     Trigger(
         "burns and fire",
-        (acts_on("heat", r"bolts?|threadlocker"),),
+        (pattern_of_act("heat", r"bolts?|threadlocker"),),
         _words("burn|fire|hot\\b|heat"),
     ),
     Trigger(
         "skin contact",
-        (acts_on("apply", "threadlocker"),),
+        (pattern_of_act("apply", "threadlocker"),),
         _words("skin|sensiti|allerg|adhesive|threadlocker"),
     ),
     Trigger(
         "a pinch point",
-        (acts_on("press|drive", r"wipers?|bushings?|seals?"), acts_on("close", r"vi[sc]es?")),
+        (
+            pattern_of_act("press|drive", r"wipers?|bushings?|seals?"),
+            pattern_of_act("close", r"vi[sc]es?"),
+        ),
         _words("pinch|crush|squeez"),
     ),
     Trigger(
@@ -95,21 +101,21 @@ TRIGGERS = (
     Trigger(
         "damage to the surface", _PRYING, _words("scratch|dent|damag|gouge|mark"), tool=_PRY_TOOL
     ),
-    Trigger("slipping on oil", (acts_on("drain|pour", "oil"),), _words("slip|fall|floor")),
+    Trigger("slipping on oil", (pattern_of_act("drain|pour", "oil"),), _words("slip|fall|floor")),
     Trigger(
         "oil on the brake",
-        (acts_on("drain|pour", "oil"),),
+        (pattern_of_act("drain|pour", "oil"),),
         _words("brake|disc\\b|pads?\\b|rotor|contaminat"),
     ),
     Trigger(
         "too much pressure",
-        (acts_on("inflate", r"forks?|shocks?"),),
+        (pattern_of_act("inflate", r"forks?|shocks?"),),
         _words("pressur|burst|maximum"),
     ),
     Trigger(
         "a gas charge",
         (
-            acts_on("charge", r".{0,60}?\b(?:nitrogen|gas)"),
+            pattern_of_act("charge", r".{0,60}?\b(?:nitrogen|gas)"),
             re.compile(r"\bcharge\b.{0,60}\bwith (?:nitrogen|gas)\b", re.IGNORECASE),
         ),
         _words("gas\\b|nitrogen|charge|pressur"),
@@ -118,7 +124,7 @@ TRIGGERS = (
 NEEDS_NOTICE_ONLY = frozenset({"damage to the surface", "oil on the brake"})
 
 
-def triggered(
+def find_triggers(
     part: Part, triggers: tuple[Trigger, ...] = TRIGGERS
 ) -> Iterator[tuple[Trigger, str, int]]:
     """The triggers in the words of a step, each with the words and their line; the title counts
@@ -166,7 +172,7 @@ def _fits(trigger: Trigger, text: str, part: Part) -> bool:
 
 def opens_pressure(part: Part) -> bool:
     """Do the words of this step open a part that may stand under air?"""
-    return any(True for _ in triggered(part, (OPENING,)))
+    return any(True for _ in find_triggers(part, (OPENING,)))
 
 
 def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
@@ -175,7 +181,7 @@ def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
         tuple[int, str], bool
     ] = {}  # by phase and hazard: whether the text of the phase speaks of it
     for part in reading.steps:
-        for trigger, words, line in triggered(part):
+        for trigger, words, line in find_triggers(part):
             above = (part.phase, trigger.hazard)
             if above not in covered:
                 covered[above] = any(
@@ -221,7 +227,7 @@ def openings_are_told(reading: Reading) -> Iterator[ProofFinding]:
         told = told or bool(part.step and part.step.opens)
         if told:
             continue
-        for _, words, line in triggered(part, (OPENING,)):
+        for _, words, line in find_triggers(part, (OPENING,)):
             message = remark("opening-not-told", words=words)
             yield finding("DC-04", part.id, line, words, message)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from procedures.writeup.proof import words
 from procedures.writeup.proof.catalogue import ASK, HINT
 from procedures.writeup.proof.clauses import commands
-from procedures.writeup.proof.counting import bracketed, count_words
+from procedures.writeup.proof.counting import count_words, find_bracketed
 from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import NOTE, Part, Reading
 from procedures.writeup.proof.sentences import Sentence
@@ -78,7 +78,7 @@ def sentences_are_short(reading: Reading) -> Iterator[ProofFinding]:
 
 
 def _length(part: Part, sentence: Sentence, is_command: bool) -> Iterator[ProofFinding]:
-    inner = [count_words(text) for text in bracketed(sentence.text)]
+    inner = [count_words(text) for text in find_bracketed(sentence.text)]
     count = max([count_words(sentence.text), *inner])
     if is_command and count > MOST_TOLD:
         told = remark("command-too-long", count=count, most=MOST_TOLD)

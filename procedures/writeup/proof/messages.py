@@ -12,7 +12,7 @@ from procedures.writeup.proof.findings import ProofFinding, finding
 from procedures.writeup.proof.reading import EMBEDDED, GROUPED, Message, Part, Reading
 from procedures.writeup.remarks import Remark, remark
 
-_WORK = words.listed(
+_WORK = words.list_words(
     "unscrew remove install press pull drain fill tighten torque inject disassemble"
 )
 _UNLESS = frozenset({"before", "after", "until"})

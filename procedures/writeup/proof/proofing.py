@@ -14,7 +14,7 @@ from procedures.writeup.proof import (
     readability,
     steps,
 )
-from procedures.writeup.proof.findings import ProofFinding, in_order
+from procedures.writeup.proof.findings import ProofFinding, sort_proofed
 from procedures.writeup.proof.reading import Reading, read
 
 CHECKS: tuple[Callable[[Reading], Iterator[ProofFinding]], ...] = (
@@ -69,10 +69,12 @@ def proof(writeup: WriteUp, text: str) -> tuple[ProofFinding, ...]:
     Never raises.
     """
     reading = read(writeup, text)
-    return in_order(found for check in CHECKS for found in check(reading)) if reading.parts else ()
+    return (
+        sort_proofed(found for check in CHECKS for found in check(reading)) if reading.parts else ()
+    )
 
 
-def unanswered(
+def find_unanswered(
     found: Iterable[ProofFinding], answered: Iterable[tuple[str, str, str]]
 ) -> tuple[ProofFinding, ...]:
     """The findings that ask for an answer and have none; `answered` are the keys of those that

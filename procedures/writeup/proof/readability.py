@@ -66,7 +66,7 @@ def texts_can_be_read(reading: Reading) -> Iterator[ProofFinding]:
     for phase in sorted({part.phase for part in reading.parts}):
         parts = list(reading.phase_parts(phase))
         sentences = [sentence for part in parts for sentence in part.sentences]
-        years = of_text(sentences)
+        years = years_for_text(sentences)
         if years is not None and years > WANTED:
             head = parts[0]
             told = remark("hard-to-read", years=years, wanted=WANTED)
@@ -80,7 +80,7 @@ def texts_can_be_read(reading: Reading) -> Iterator[ProofFinding]:
             )
 
 
-def of_text(sentences: Sequence[Sentence]) -> float | None:
+def years_for_text(sentences: Sequence[Sentence]) -> float | None:
     """The years of school that a text asks for; None when it is too short to say."""
     words = [word for sentence in sentences for word in _WORD.findall(sentence.text)]
     if len(words) < FEWEST_WORDS:

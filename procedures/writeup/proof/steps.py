@@ -39,7 +39,7 @@ LOOKS = frozenset({"measure", "examine", "inspect", "verify"})
 MANY_STEPS, TOO_MANY_STEPS, DEEPEST = 10, 15, 1
 
 
-def told(part: Part) -> Iterator[tuple[Paragraph, Sentence, Commands]]:
+def list_told(part: Part) -> Iterator[tuple[Paragraph, Sentence, Commands]]:
     """The sentences of a step that are no note, each with its commands."""
     for paragraph in part.paragraphs:
         for sentence in paragraph.sentences if paragraph.kind != NOTE else ():
@@ -52,7 +52,7 @@ def one_action_a_step(reading: Reading) -> Iterator[ProofFinding]:
     """
     for part in reading.steps:
         main: list[tuple[Sentence, Commands]] = []
-        for paragraph, sentence, given in told(part):
+        for paragraph, sentence, given in list_told(part):
             if not given.verbs or given.forbids:
                 continue
             if paragraph.kind == ITEM or given.is_branch:
@@ -89,7 +89,7 @@ def steps_are_commands(reading: Reading) -> Iterator[ProofFinding]:
     says what should be done.
     """
     for part in reading.steps:
-        for place, (_, sentence, given) in enumerate(told(part)):
+        for place, (_, sentence, given) in enumerate(list_told(part)):
             ought = _OUGHT.search(sentence.text)
             if ought:
                 message = remark("nobody-told", found=ought.group())
@@ -106,7 +106,7 @@ def _without_comma(sentence: Sentence) -> bool:
 def conditions_come_first(reading: Reading) -> Iterator[ProofFinding]:
     """ST-03: “If …, do …”; “until” and “while” belong behind the verb."""
     for part in reading.steps:
-        for _, sentence, given in told(part):
+        for _, sentence, given in list_told(part):
             if _without_comma(sentence) and any(
                 word in sentence.text.lower().split() for word in ("the", "it", "you", "a")
             ):
@@ -179,7 +179,7 @@ def phases_are_short(reading: Reading) -> Iterator[ProofFinding]:
 def steps_say_what_to_do(reading: Reading) -> Iterator[ProofFinding]:
     """ST-06 and LG-15: prohibitions in steps are hints, and so is “never”."""
     for part in reading.steps:
-        for _, sentence, _ in told(part):
+        for _, sentence, _ in list_told(part):
             found = _PROHIBITS.search(sentence.text)
             if found:
                 word = found.group().lower()
@@ -207,7 +207,7 @@ def results_are_stated(reading: Reading) -> Iterator[ProofFinding]:
     for part in reading.steps:
         if part.step is None:
             continue
-        for _, sentence, given in told(part):
+        for _, sentence, given in list_told(part):
             verbs = set() if given.forbids else set(given.verbs)
             for rule, message in _without_end(part.step, verbs, sentence.text):
                 yield finding(rule, part.id, sentence.line, sentence.text, message)

@@ -7,11 +7,11 @@ review.
 import re
 
 
-def listed(text: str) -> frozenset[str]:
+def list_words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-VERBS = listed(
+VERBS = list_words(
     """
     add adjust aim air align apply arrange ask assemble attach balance be begin bleed block blow
     bolt bring brush bump call cap carry catch centre change charge check choose clamp clean
@@ -36,7 +36,7 @@ VERBS = listed(
 )
 # Verbs that are names of things too: after “and” they count as a verb only where the next word
 # shows it (“lock ring”).
-NAMES_TOO = listed(
+NAMES_TOO = list_words(
     """
     air block bolt brush bump cap catch change charge check clamp clip coat count cover crack cut
     cycle drain draw drill drive drop ease feed feel file fill finish fit fold free go grease
@@ -49,7 +49,7 @@ NAMES_TOO = listed(
     trim turn twist use vent wait walk warm wash watch wear wedge wind wipe work wrap
     """
 )
-LEADS = listed(
+LEADS = list_words(
     """
     if when whenever before after until unless while once with without at from in for on during
     by as to under where
@@ -195,7 +195,7 @@ TERMS = (
     "test wheel",
     "job sheet",
 )
-THINGS = listed(
+THINGS = list_words(
     """
     axle bearing bleed body bolt bore bottle bumper bushing cap cartridge casting chamber clamp
     collar cone core crown cup cylinder damper disc end eyelet eye fork frame gasket groove guard

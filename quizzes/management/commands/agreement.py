@@ -10,12 +10,12 @@ from quizzes.management.files import text_of
 from quizzes.psychometrics.agreement import (
     ac1,
     alpha,
-    crossed,
+    count_pairable,
+    cross_tabulate,
     interval,
     kappa,
     nominal,
     ordinal,
-    pairable,
 )
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.observations import Observations, read_observations
@@ -61,7 +61,7 @@ def _figures(observations: Observations) -> dict[str, float | None]:
         "kappa_low": None,
         "kappa_high": None,
     }
-    _, table = crossed(observations.units)
+    _, table = cross_tabulate(observations.units)
     if len(observations.observers) == 2 and table:
         both = kappa(table)
         low, high = both.interval() or (None, None)
@@ -73,7 +73,7 @@ def _figures(observations: Observations) -> dict[str, float | None]:
         "alpha_nominal": alpha(observations.units, nominal),
         "alpha_ordinal": alpha(numbers, ordinal),
         "alpha_interval": alpha(numbers, interval),
-        "pairable": pairable(observations.units),
+        "pairable": count_pairable(observations.units),
     }
 
 

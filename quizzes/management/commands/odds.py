@@ -10,8 +10,8 @@ from django.utils import timezone
 from procedures.records.above import shop_now
 from quizzes.marking.drawn import TooManyWays
 from quizzes.models import Quiz
-from quizzes.psychometrics.odds import LEVELS, alike, passing
-from quizzes.psychometrics.second_tries import passing_alike
+from quizzes.psychometrics.odds import LEVELS, chance_of_passing, make_alike
+from quizzes.psychometrics.second_tries import chance_of_passing_alike
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import PASS_PERCENT, quiz_odds
 
@@ -101,9 +101,9 @@ class Command(BaseCommand):
                 "--critical from 0 to the number of items."
             )
         guesser, *knows = (
-            passing_alike(choices, items, critical, need, (0, *LEVELS))
+            chance_of_passing_alike(choices, items, critical, need, (0, *LEVELS))
             if options["second_try"]
-            else passing(alike(choices, items, critical), need, (0, *LEVELS))
+            else chance_of_passing(make_alike(choices, items, critical), need, (0, *LEVELS))
         )
         return {"guesser": guesser, "knows": _by_level(knows)}
 

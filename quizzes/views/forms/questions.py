@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from quizzes.kinds.fields import Arranged, Field, PickOne, PickPartners, PickSome, PointedOut, Typed
 from quizzes.marking.texts import LIMITS
 from quizzes.records.wording.say import say
@@ -303,9 +303,7 @@ class QuestionsForm(PlainForm):
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
-        given["text"] = (
-            without_hidden(given["file"]) if given.get("file") else given.get("text", "")
-        )
+        given["text"] = strip_hidden(given["file"]) if given.get("file") else given.get("text", "")
         if not given["text"].strip() and not self.errors:
             raise ValidationError(_("Type the questions, or choose a file."))
         return given

@@ -13,7 +13,7 @@ from django.core.cache import cache
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from procedures.models.booking import all_written
+from procedures.models.booking import list_written_kinds
 from training.exchange.credential.issuing import is_fallen, is_suspended, known_keys, own_key
 from training.exchange.credential.issuing import status_list as make_list
 from training.exchange.credential.verdict import Verdict, read_document, verify
@@ -82,7 +82,7 @@ def _row_of(document: Mapping[str, Any]) -> SignOff | None:
     """The sign-off whose entry in the record book a credential of ours names."""
     match = re.search(r"urn:sha256:([0-9a-f]{64})", str(document.get("evidence", "")))
     entry = (
-        BookEntry.objects.filter(kind__in=all_written(SignOff.KIND), digest=match[1]).first()
+        BookEntry.objects.filter(kind__in=list_written_kinds(SignOff.KIND), digest=match[1]).first()
         if match
         else None
     )

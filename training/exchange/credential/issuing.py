@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.utils.translation import gettext
 
-from procedures.models.booking import all_written
+from procedures.models.booking import list_written_kinds
 from procedures.records.refused import Refused
 from training.exchange.checkpoints import public_key, secret
 from training.exchange.credential.document import REVOCATION, SignOffSaid, credential_of
@@ -63,9 +63,9 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
         )
     zone = ZoneInfo(row.person.workshop.time_zone)
     rules = asking.books.on(row.happened_on).of(row.level.name)
-    entry = BookEntry.objects.filter(kind__in=all_written(SignOff.KIND), row=row.pk).values_list(
-        "digest", flat=True
-    )[0]
+    entry = BookEntry.objects.filter(
+        kind__in=list_written_kinds(SignOff.KIND), row=row.pk
+    ).values_list("digest", flat=True)[0]
     last = months(row.happened_on, rules.valid_months)
     said = SignOffSaid(
         entry=entry,

@@ -15,7 +15,7 @@ from ninja.security import HttpBearer
 
 from procedures.models import Revision
 from procedures.records.refused import Refused
-from procedures.writeup.letters import without_hidden
+from procedures.writeup.letters import strip_hidden
 from training.access.programs import program_of
 from training.actions.entries import record_job
 from training.actions.once import once
@@ -233,7 +233,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
             variant=said.variant,
             by=by,
             came_back=said.came_back,
-            note=without_hidden(said.note),
+            note=strip_hidden(said.note),
         ),
     )
     told = {"job": done.row.pk, "again": done.again, "counts": not done.row.needs_confirmation}

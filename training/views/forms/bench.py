@@ -39,7 +39,7 @@ def known_fork(fork: Any, revision: Revision) -> dict[str, str]:
     if not isinstance(fork, Mapping):
         return {}
     return known_options(
-        texts.parsed(revision.text), {str(name): str(option) for name, option in fork.items()}
+        texts.parse_once(revision.text), {str(name): str(option) for name, option in fork.items()}
     )
 
 
@@ -48,7 +48,7 @@ def given_in(sent: Any, revision: Revision) -> dict[str, str]:
     if not isinstance(sent, Mapping):
         return {}
     most: dict[str, int] = {}
-    for step in texts.parsed(revision.text).steps:
+    for step in texts.parse_once(revision.text).steps:
         most[f"held-{step.id}"] = LONGEST_VALUE
         for typed in values_typed(step, {}):
             most[typed.field] = most[typed.sure_field] = LONGEST_VALUE
