@@ -40,7 +40,7 @@ def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
     sit(trainee, shop.quiz)
     assert "Log the job at Air-spring service" in bench(trainee)
     watched_job(shop, trainee)
-    assert "A senior’s turn: Watch a job with the check sheet" in bench(trainee)
+    assert "Wait for a senior: Watch a job with the check sheet" in bench(trainee)
     observe(shop, trainee)
     assert "Wait for a senior: Sign off for Air-spring service" in bench(trainee)
 
@@ -49,7 +49,7 @@ def test_a_sitting_that_was_begun_comes_first(shop, bench):
     start_sitting(
         quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY
     )
-    assert "Go on with the quiz of Air-spring service. It was begun and not ended." in bench(
+    assert "Go on with the quiz of Air-spring service. You started it and did not end it." in bench(
         shop.trainee
     )
 
@@ -66,7 +66,7 @@ def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
 
 
 def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
-    assert "Nothing is left to do." in bench(shop.senior)
+    assert "You have nothing to do." in bench(shop.senior)
 
 
 def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
@@ -74,7 +74,7 @@ def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
     clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))
     words = bench(shop.senior)
     assert "renew the sign-off for Air-spring service" in words
-    assert "Nothing is left to do." not in words
+    assert "You have nothing to do." not in words
 
 
 # --- who waits

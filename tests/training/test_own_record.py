@@ -81,11 +81,9 @@ def test_what_is_said_of_each(lived_in):
     assert [line.text for line in shown["Readings"]] == ["Read Air-spring service, revision 1."]
     quizzes = " ".join(line.text for line in shown["Quizzes"])
     assert "Quiz passed: " in quizzes
+    assert "Quiz not passed: " in quizzes
     assert "Quiz on paper: 90 %, " in quizzes
-    assert any(
-        "Quiz not passed: 100 %, but a critical question was wrong." in line.text
-        for line in shown["Quizzes"]
-    )
+    assert "a critical question was wrong." in quizzes
     assert (
         shown["Jobs"][0].text
         == "Air-spring service: Job supervised by Sol Senior, with ring: prong."

@@ -94,7 +94,7 @@ class TestOneAnswer:
         text = as_(shop.owner).get("/who-may/air-spring/tilda/").text
         assert "Not read yet: Air-spring service (revision 1)." in text
         assert "air-spring-service revision" not in text
-        assert "<small>Air-spring service revision 1</small>" in text  # the evidence, in words
+        assert "<small>Air-spring service (revision 1)</small>" in text  # the evidence, in words
 
     def test_nobody_is_stood_down_twice_and_the_reason_is_told_once(self, shop, as_):
         assert "/stand-down/mika/" in as_(shop.owner).get("/who-may/air-spring/mika/").text
@@ -138,7 +138,7 @@ class TestTimeLine:
             "2028-02-01",
         ):
             assert f'datetime="{day}"' in table
-        assert "ended on 5 Jan 2028" in table
+        assert "was valid until 5 Jan 2028" in table
 
     def test_a_person_sees_the_own_line_and_a_day_that_cannot_be_read_is_left_out(self, shop, as_):
         assert as_(shop.mechanic).get("/line/mika/?first=soon").status_code == 200

@@ -77,8 +77,12 @@ def say_quiz(percent: Decimal, *, critical_right: bool) -> str:
 
 def say_sitting(percent: Decimal, asked: int, *, critical_right: bool) -> str:
     """Return whether a sitting was passed, and with what."""
-    if percent < asked:
+    if percent < asked and critical_right:
         text = gettext("Quiz not passed: {percent} (pass mark {asked} %).")
+    elif percent < asked:
+        text = gettext(
+            "Quiz not passed: {percent} (pass mark {asked} %), and a critical question was wrong."
+        )
     elif critical_right:
         text = gettext("Quiz passed: {percent} (pass mark {asked} %).")
     else:
