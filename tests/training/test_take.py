@@ -471,7 +471,7 @@ def test_a_record_that_cannot_come_in_again_is_told(lived_in, tmp_path):
         recorded_at=NOW,
     )
     row.save()
-    assert "Worth knowing: jobs.csv, row 6, variant: 'ring=a=b;c' cannot be read" in command(
+    assert "Worth knowing: jobs.csv, row 7, variant: 'ring=a=b;c' cannot be read" in command(
         "take", tmp_path / "a"
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime
 
@@ -12,10 +13,11 @@ from django.utils.translation import gettext
 from procedures.models import WriteUp
 from procedures.records.refused import Refused, make_refusal
 from quizzes.actions.questions import set_quiz
+from training.access import acts
 from training.models import Level, LevelRules, User, as_columns
 from training.records.clock import moment
 from training.records.keeping import record
-from training.standing.terms import Terms
+from training.standing.terms import TERMS, Terms
 
 
 @transaction.atomic
@@ -59,6 +61,40 @@ def set_level(
         level.save()
     record(Level.KIND, level)
     return rules
+
+
+@transaction.atomic
+def undo_rules(*, rules: LevelRules, by: User, now: datetime | None = None) -> LevelRules:
+    """A further version, from the first day of the one to be undone on, with what held then before
+    it: nothing is taken out of the record.
+
+    Raises Refused without the right, where a newer version is there, for one of another day, and
+    where there was none before.
+    """
+    now = moment(now)
+    acts.KEEP_LEVELS.check(by)
+    rows = list(LevelRules.objects.filter(level=rules.level).order_by("pk"))
+    if rows[-1].pk != rules.pk:
+        raise Refused(gettext("These rules have been changed since. Nothing was undone."))
+    if by.workshop.day_of(rules.recorded_at) != by.workshop.day_of(now):
+        raise Refused(
+            gettext("Only rules that were saved today can be undone. Save the rules that you want.")
+        )
+    if len(rows) < 2:
+        raise Refused(gettext("There are no earlier rules to go back to."))
+    before = _held_before(rows[:-1], rules.from_day)
+    terms = Terms(**{name: getattr(before, name) for name in TERMS})
+    return set_level(name=rules.level.name, terms=terms, now=now, from_day=rules.from_day, by=by)
+
+
+def _held_before(rows: Sequence[LevelRules], day: date | None) -> LevelRules:
+    """Which of these versions held on a day (None: from the beginning); a day before the first of
+    them is read by that first one.
+    """
+    ordered = sorted(rows, key=lambda row: (row.from_day or date.min, row.pk))
+    first = day or date.min
+    holding = [row for row in ordered if (row.from_day or date.min) <= first]
+    return holding[-1] if holding else ordered[0]
 
 
 def _check_names(name: str, terms: Terms) -> None:

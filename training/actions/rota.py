@@ -7,18 +7,20 @@ about.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from procedures.records.refused import Refused, make_refusal
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 MOST_WANTED = 99
+SPAN = ("first", "until")
 
 
 @transaction.atomic
@@ -77,3 +79,46 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> 
     Want.objects.update_or_create(
         workshop=workshop, level=level, defaults={day: counts.get(day, 0) for day in DAYS}
     )
+
+
+CHANGED_SINCE = gettext_lazy("This has been changed since. Nothing was undone.")
+
+
+def shift_rows(person: User) -> list[dict[str, Any]]:
+    """The weekdays of somebody as plain values, to be put back by an undo."""
+    rows = Rota.objects.filter(person=person).order_by("pk").values("workshop_id", *DAYS, *SPAN)
+    return [
+        row | {name: row[name].isoformat() if row[name] else None for name in SPAN} for row in rows
+    ]
+
+
+def want_counts(workshop: Workshop, level: Level) -> dict[str, int]:
+    """How many are wanted on each weekday, as plain values."""
+    row = Want.objects.filter(workshop=workshop, level=level).first()
+    return {day: getattr(row, day, 0) for day in DAYS}
+
+
+@transaction.atomic
+def put_back_shifts(
+    *, person: User, before: Sequence[Mapping[str, Any]], after: Sequence[Mapping[str, Any]]
+) -> None:
+    """The weekdays are again what they were before a change. Raises Refused where they are no more
+    what they were after it: somebody else's work is not undone.
+    """
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)
+    if shift_rows(person) != list(after):
+        raise Refused(str(CHANGED_SINCE))
+    Rota.objects.filter(person=person).delete()
+    for row in before:
+        span = {name: date.fromisoformat(row[name]) if row[name] else None for name in SPAN}
+        Rota.objects.create(person=person, **{**row, **span})
+
+
+@transaction.atomic
+def put_back_want(
+    *, workshop: Workshop, level: Level, before: Mapping[str, int], after: Mapping[str, int]
+) -> None:
+    """As many are wanted as before a change. Raises Refused as `put_back_shifts` does."""
+    if want_counts(workshop, level) != dict(after):
+        raise Refused(str(CHANGED_SINCE))
+    set_want(workshop=workshop, level=level, counts=before)

@@ -9,7 +9,7 @@ from datetime import date
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from training.models import LevelRules
+from training.models import LevelRules, User
 from training.records.gathering import day_text, gather
 from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
@@ -69,3 +69,28 @@ def level_titles() -> dict[str, str]:
 def level_title(level: str, on: date) -> str:
     """The level's title on a day."""
     return title_of(gather(), level, on)
+
+
+@dataclass(frozen=True, slots=True)
+class UndoableRules:
+    """The newest version of a level's rules, saved on the site today; there are earlier ones."""
+
+    pk: int
+    level: str
+    title: str
+
+
+def undoable_rules(person: User, level: str = "") -> tuple[UndoableRules, ...]:
+    """What can be undone today, of one level or of all; one query."""
+    newest: dict[str, list[LevelRules]] = {}
+    rows = LevelRules.objects.select_related("level").order_by("pk")
+    for row in rows.filter(level__name=level) if level else rows:
+        newest.setdefault(row.level.name, []).append(row)
+    today = person.workshop.today()
+    return tuple(
+        UndoableRules(versions[-1].pk, name, versions[-1].title)
+        for name, versions in newest.items()
+        if len(versions) > 1
+        and versions[-1].by_id
+        and person.workshop.day_of(versions[-1].recorded_at) == today
+    )

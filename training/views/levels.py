@@ -6,16 +6,16 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.entry_rules import set_days_back
-from training.actions.levels import set_level
+from training.actions.levels import set_level, undo_rules
 from training.models import EntryRules, LevelRules, days_back
-from training.reports.levels import level_table
+from training.reports.levels import level_table, undoable_rules
 from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
@@ -27,7 +27,8 @@ METHODS = ["GET", "HEAD", "POST"]
 def levels(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.keep_levels")
-    return render(request, "training/levels.html", {"table": level_table(user.workshop.today())})
+    context = {"table": level_table(user.workshop.today()), "undoable": undoable_rules(user)}
+    return render(request, "training/levels.html", context)
 
 
 @require_http_methods(METHODS)
@@ -55,7 +56,26 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
         return redirect("training:levels")
     title = versions[0].title if versions else row.name
     context = {"form": form, "level": row, "title": title, "versions": versions}
+    context["undoable"] = undoable_rules(user, level)
     return render(request, "training/level.html", context)
+
+
+@require_POST
+def undo(request: HttpRequest, level: str) -> HttpResponse:
+    """Go back from the rules that were saved today to those before."""
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
+    row, sent = doors.level_named(level), request.POST.get("rules", "")
+    pk = int(sent) if sent.isascii() and sent.isdigit() and len(sent) < 18 else 0
+    rules = get_object_or_404(LevelRules, pk=pk, level=row)
+    try:
+        put_back = undo_rules(rules=rules, by=user)
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        said = gettext("The rules of {title} are again what they were before.")
+        messages.success(request, said.format(title=put_back.title))
+    return redirect("training:levels")
 
 
 @require_http_methods(METHODS)

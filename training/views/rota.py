@@ -4,6 +4,8 @@ look.
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,9 +15,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions import rota as actions
-from training.models import DAYS, Absence, Want, Workshop
+from training.models import DAYS, Absence, User, Want, Workshop
 from training.reports.levels import level_title, level_titles
 from training.reports.rota import on_rota, shifts_of, wanted, weekdays_now
+from training.views import undoing
 from training.views.forms.rota import AbsenceForm, ShiftForm, WantForm
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -29,6 +32,7 @@ def rota(request: HttpRequest) -> HttpResponse:
         "people": on_rota(user.workshop.today()),
         "wanted": wanted(level_titles()),
         "may_change": user.has_perm("training.keep_people"),
+        "undo": undoing.offered(request) if user.has_perm("training.keep_people") else None,
     }
     return render(request, "training/rota.html", context)
 
@@ -46,10 +50,12 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     )
     away = AbsenceForm(request.POST if sent == "away" else None)
     if sent == "shift" and shift.is_valid():
+        before = actions.shift_rows(row)
         actions.set_shift(person=row, **shift.cleaned_data)
-        messages.success(
-            request, gettext("The weekdays of {name} are saved.").format(name=row.name)
-        )
+        said = gettext("The weekdays of {name} are saved.").format(name=row.name)
+        after = actions.shift_rows(row)
+        undoing.remember(request, what="shift", said=said, key=login, before=before, after=after)
+        messages.success(request, said)
         return redirect("training:rota-person", login=login)
     if sent == "away" and away.is_valid():
         try:
@@ -68,6 +74,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         "absences": absences,
         "shift_form": shift,
         "away_form": away,
+        "undo": undoing.offered(request),
     }
     return render(request, "training/rota_person.html", context)
 
@@ -84,6 +91,33 @@ def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
     return redirect("training:rota-person", login=login)
 
 
+@require_POST
+def undo(request: HttpRequest) -> HttpResponse:
+    """What this person saved last of weekdays or of what is wanted is as it was before."""
+    doors.must(doors.who(request), "training.keep_people")
+    kept = undoing.taken(request)
+    if kept is None:
+        messages.error(request, gettext("There is nothing to undo."))
+        return redirect("training:rota")
+    try:
+        _put_back(**kept)
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, gettext("Undone. It is as it was before."))
+    return redirect("training:rota")
+
+
+def _put_back(*, what: str, key: Any, before: Any, after: Any, said: str) -> None:
+    if what == "shift":
+        person = get_object_or_404(User, login=key)
+        actions.put_back_shifts(person=person, before=before, after=after)
+    else:
+        place = get_object_or_404(Workshop, pk=key[0])
+        level = doors.level_named(key[1])
+        actions.put_back_want(workshop=place, level=level, before=before, after=after)
+
+
 @require_http_methods(METHODS)
 def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
     user = doors.who(request)
@@ -92,8 +126,15 @@ def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
     there = Want.objects.filter(workshop=place, level=row).first()
     form = WantForm(request.POST or None, initial={day: getattr(there, day, 0) for day in DAYS})
     if form.is_valid():
+        before = actions.want_counts(place, row)
         actions.set_want(workshop=place, level=row, counts=form.counts())
-        messages.success(request, gettext("The number of people you need is saved."))
+        said, after = (
+            gettext("The number of people you need is saved."),
+            actions.want_counts(place, row),
+        )
+        key = [place.pk, level]
+        undoing.remember(request, what="want", said=said, key=key, before=before, after=after)
+        messages.success(request, said)
         return redirect("training:rota")
     return render(
         request,
