@@ -216,7 +216,7 @@ def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_be
 
     for by, on, reason, said in (
         (shop.other_senior, TODAY, "Settled.", "You cannot end your own stand-down"),
-        (shop.mechanic, TODAY, "Settled.", "A senior mechanic or the owner"),
+        (shop.mechanic, TODAY, "Settled.", "Only a senior mechanic or the owner"),
         (shop.owner, LONG_AGO, "Settled.", "the day on which the stand-down began"),
         (shop.owner, TODAY, " ", "Say what was done"),
     ):
