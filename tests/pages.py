@@ -47,6 +47,7 @@ NO_PAGE = (
     "procedures:photo",
     "training:observation-photo",
     "training:take-along",
+    "training:own-files",
     "training:credential-list",
 )
 PUBLIC = (
@@ -130,6 +131,7 @@ ROUTES = (
     everybody("training:first-password-code", "code", nobody=200),
     Route("training:person-record", ("trainee",), 403, 403, 403, 200),
     everybody("training:own-record"),
+    everybody("training:own-files"),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),

@@ -5,6 +5,7 @@ its rows. So each process builds a shop once, with the program as it is, and not
 the tables; `tests/training/test_put_in.py` holds that what is put in again is the same.
 """
 
+import os
 import pickle
 import tempfile
 from collections.abc import Callable
@@ -48,14 +49,19 @@ class Shop:
 _BUILT: dict[Callable[[], Any], Shop] = {}
 
 
-def put_in(build: Callable[[], Any]) -> Any:
+def put_in(build: Callable[[], Any], *, shared: bool = False) -> Any:
     """What `build` gives on 25 Nov 2026, and its rows in the database. Where others lie there
-    already, it is built anew, since rows of another life would not fit beside them.
+    already, it is built anew, since rows of another life would not fit beside them. What is
+    `shared` takes so long to build that the other processes of this run get it from a file.
     """
     if not is_empty():
         return build()
+    if build not in _BUILT and shared and _file_of(build).exists():
+        _BUILT[build] = pickle.loads(_file_of(build).read_bytes())  # noqa: S301
     if build not in _BUILT:
         _BUILT[build] = _built(build)
+        if shared:
+            _leave(_BUILT[build], _file_of(build))
         return pickle.loads(_BUILT[build].made)  # noqa: S301
     shop = _BUILT[build]
     with transaction.atomic():
@@ -66,6 +72,21 @@ def put_in(build: Callable[[], Any]) -> Any:
         _count_on(shop.tables)
     _keep_pictures(shop.pictures)
     return pickle.loads(shop.made)  # noqa: S301
+
+
+def _file_of(build: Callable[[], Any]) -> Path:
+    """In the folder of this run, which all its processes have; see home.py."""
+    return (
+        Path(os.environ["SHOPS_OF_THIS_RUN"])
+        / f"{build.__module__}.{build.__qualname__}.{connection.vendor}"
+    )
+
+
+def _leave(shop: Shop, file: Path) -> None:
+    """The file is there whole, or not at all."""
+    with tempfile.NamedTemporaryFile(dir=file.parent, delete=False) as written:
+        pickle.dump(shop, written)
+    Path(written.name).replace(file)
 
 
 def _built(build: Callable[[], Any]) -> Shop:

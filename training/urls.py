@@ -101,6 +101,7 @@ urlpatterns = [
     path("people/<str:login>/appoint/", people.appoint, name="appoint"),
     path("people/<str:login>/record/", record.of_person, name="person-record"),
     path("record/", record.own, name="own-record"),
+    path("record/file/", record.own_files, name="own-files"),
     path("people/<str:login>/card/", cards.of_person, name="person-card"),
     path("card/", cards.own, name="card"),
     path("card/<int:number>/<str:seal>/", cards.answer, name="card-answer"),

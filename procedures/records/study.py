@@ -71,6 +71,17 @@ class PhaseShown:
 
 
 @dataclass(frozen=True, slots=True)
+class AroundShown:
+    """What stands around the steps of a write-up."""
+
+    title: str
+    fields: tuple[tuple[str, str], ...]
+    cautions: tuple[CautionShown, ...]
+    html: SafeString
+    phases: tuple[PhaseShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Study:
     """A write-up for one fork. While `is_asking`, options are still to be chosen and no phase is
     shown; `problem` says why.
@@ -198,13 +209,18 @@ def _steps(
     too.
     """
     return tuple(
-        _step(step, numbers.get(step.id, ""), pictures)
+        show_step(step, numbers.get(step.id, ""), pictures)
         for step in steps
         if show_all or step.id in numbers
     )
 
 
-def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown:
+def show_step(
+    step: Step, number: str, pictures: Mapping[str, Picture], *, uid: str = ""
+) -> StepShown:
+    """One step by itself; `uid` stands before the ids of its drawings, for a page that has it
+    twice.
+    """
     return StepShown(
         id=f"step-{step.id}",
         key=step.id,
@@ -213,10 +229,44 @@ def _step(step: Step, number: str, pictures: Mapping[str, Picture]) -> StepShown
         critical=step.critical,
         hold=step.hold,
         struck=not number,
-        cautions=_cautions(step.cautions, pictures),
-        html=render_markdown(step.body, uid=f"line-{step.line}", given=pictures),
+        cautions=_cautions(step.cautions, pictures, uid),
+        html=render_markdown(step.body, uid=f"{uid}line-{step.line}", given=pictures),
         fields=tuple(_fields(step)),
     )
+
+
+def show_around(writeup: WriteUp, pictures: Mapping[str, Picture], *, uid: str = "") -> AroundShown:
+    """What stands around the steps: the header in words, the introduction and the phases."""
+    return AroundShown(
+        title=writeup.title,
+        fields=tuple(_header_fields(writeup)),
+        cautions=_cautions(writeup.cautions, pictures, uid),
+        html=render_markdown(writeup.intro, uid=f"{uid}intro", given=pictures),
+        phases=tuple(
+            PhaseShown(
+                phase.title,
+                _cautions(phase.cautions, pictures, uid),
+                render_markdown(phase.body, uid=f"{uid}line-{phase.line}", given=pictures),
+                (),
+            )
+            for phase in writeup.phases
+        ),
+    )
+
+
+def _header_fields(writeup: WriteUp) -> Iterator[tuple[str, str]]:
+    if writeup.interval:
+        yield "every", writeup.interval
+    for variant in writeup.variants:
+        yield variant.name, ", ".join(variant.options)
+    for never in writeup.never:
+        yield "never together", ", ".join(map(_condition, never.conditions))
+    yield from _each("true at the start", writeup.given)
+    yield from _each("true at the end", writeup.leaves)
+    yield from _each("off at the start", writeup.off)
+    yield from _each("off at the end", writeup.leaves_off)
+    if writeup.follows:
+        yield "follows", writeup.follows
 
 
 def _fields(step: Step) -> Iterator[tuple[str, str]]:
@@ -254,7 +304,7 @@ def _target(target: Target) -> str:
 
 
 def _cautions(
-    cautions: Iterable[Caution], pictures: Mapping[str, Picture]
+    cautions: Iterable[Caution], pictures: Mapping[str, Picture], uid: str = ""
 ) -> tuple[CautionShown, ...]:
     """The gravest first (ANSI Z535.6 and MIL-STD-38784: warnings precede cautions, cautions precede
     notices).
@@ -266,7 +316,7 @@ def _cautions(
             say_amounts(one.hazard),
             say_amounts(one.harm),
             say_amounts(one.avoid),
-            render_markdown(one.text, uid=f"line-{one.line}", given=pictures),
+            render_markdown(one.text, uid=f"{uid}line-{one.line}", given=pictures),
         )
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )

@@ -1,8 +1,11 @@
 """What changed between two revisions, and what is asked for it, as the pages show it?"""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+
+from django.utils.safestring import SafeString
 
 from procedures.access import acts, doors
 from procedures.access.acts import Person
@@ -10,10 +13,21 @@ from procedures.models import Revision
 from procedures.records import texts
 from procedures.records.asking import Asked, find_base, list_asked
 from procedures.records.wording.say import say
+from procedures.reports.drawn_changes import Drawer, Drawn
 from procedures.writeup.asks import pick_highest
 from procedures.writeup.diff import HEADER, FieldChange, StepChange, compare
-from procedures.writeup.word_diff import DiffPiece
+from procedures.writeup.word_diff import DiffPiece, word_diff
 
+# The words of the write-up language, as the page of a write-up says them.
+LABELS = {
+    "makes": "now true",
+    "ends": "no longer true",
+    "only if": "only for",
+    "takes off": "off",
+    "fits": "on",
+    "scraps": "scrap",
+    "fits new": "new",
+}
 LONG, NEAR = 400, 150
 """A run of words that stayed is shown in full up to so many letters; of a longer one so many at the
 side of a change.
@@ -68,6 +82,7 @@ class ChangeShown:
     decided: Decided | None
     fields: tuple[FieldShown, ...]
     digest: str
+    drawn: Drawn
 
     @property
     def says(self) -> str:
@@ -136,7 +151,7 @@ def compare_page(
         others=tuple(
             RevisionNamed(row.number, old is not None and row.pk == old.pk) for row in others
         ),
-        changes=tuple(map(show_change, asked)),
+        changes=draw_changes(asked, old, new) if old else (),
         unchanged=len(now.steps) - sum(1 for one in asked if one.change.number is not None),
         asks=new.asks,
         suggested=_highest(asked),
@@ -169,7 +184,17 @@ def sum_up_changes(revision: Revision) -> ChangesInShort | None:
     return ChangesInShort(base.number, len(asked), _highest(asked), revision.asks, lowered)
 
 
-def show_change(one: Asked) -> ChangeShown:
+def draw_changes(asked: Iterable[Asked], old: Revision, new: Revision) -> tuple[ChangeShown, ...]:
+    """The changes between two revisions as a page shows them, each drawn as it was and as it is."""
+    texts_of = (old.text, new.text)
+    drawer = Drawer(texts.parse_once(old.text), texts.parse_once(new.text), texts_of)
+    return tuple(show_change(one, drawer.draw(one.change)) for one in asked)
+
+
+NOT_DRAWN = Drawn(SafeString(""), SafeString(""))
+
+
+def show_change(one: Asked, drawn: Drawn = NOT_DRAWN) -> ChangeShown:
     """One change as a page shows it."""
     change, row = one.change, one.decision
     return ChangeShown(
@@ -186,6 +211,7 @@ def show_change(one: Asked) -> ChangeShown:
         decided=Decided(str(row.by), row.reason, one.is_lowered) if row else None,
         fields=tuple(map(_field, change.fields)),
         digest=change.digest,
+        drawn=drawn,
     )
 
 
@@ -220,14 +246,30 @@ def _marks(change: StepChange) -> tuple[str, ...]:
 
 
 def _field(field: FieldChange) -> FieldShown:
-    words = tuple(_runs(field.words)) or (MarkedRun("same", "", field.new),)
+    old, new = _as_read(field.old), _as_read(field.new)
+    words = tuple(_runs(word_diff(old, new))) or (MarkedRun("same", "", new),)
     return FieldShown(
-        field.label,
+        LABELS.get(field.label, field.label),
         say(field.why),
         tuple(run for run in words if run.mark != "new"),
         tuple(run for run in words if run.mark != "gone"),
         words,
     )
+
+
+# Marks of the write-up language and of Markdown, as a reader sees what they stand for.
+_READ = (
+    (re.compile(r"!\[([^\]]*)\]\([^)]*\)"), r"(drawing: \1)"),
+    (re.compile(r"\[\[|\]\]|\*\*|^#+ ", re.MULTILINE), ""),
+    (re.compile(r" ?\.\. ?"), " to "),
+    (re.compile(r" \| "), ", if not: "),
+)
+
+
+def _as_read(text: str) -> str:
+    for mark, read in _READ:
+        text = mark.sub(read, text)
+    return text
 
 
 def _runs(pieces: Sequence[DiffPiece]) -> Iterator[MarkedRun]:

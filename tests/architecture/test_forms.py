@@ -1,9 +1,13 @@
 """Does every form treat what nobody sees in the same way?"""
 
+import pytest
 from django import forms
 from django.urls import get_resolver
 
 from procedures.views.forms.plain import PlainForm
+from training.views.forms.levels import LevelForm, NewLevelForm
+from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
+from training.views.forms.rota import AbsenceForm, ShiftForm, WantForm
 
 # Passwords and codes only: compared, never kept as a text and never shown.
 NO_TEXTS = {"SignInForm", "NewPasswordForm", "FirstPasswordForm"}
@@ -27,6 +31,27 @@ def test_every_form_of_the_site_drops_or_tells_letters_that_nobody_sees():
     }
     assert len(ours) > 40
     assert {form.__name__ for form in ours if not issubclass(form, PlainForm)} == NO_TEXTS
+
+
+LAID_OUT = (
+    (LevelForm, {}),
+    (NewLevelForm, {}),
+    (PersonForm, {}),
+    (NewPersonForm, {}),
+    (AppointForm, {"with_code": True}),
+    (AppointForm, {}),
+    (ShiftForm, {}),
+    (AbsenceForm, {}),
+    (WantForm, {}),
+)
+
+
+@pytest.mark.parametrize(("form", "more"), LAID_OUT)
+def test_a_form_in_groups_shows_each_of_its_fields_once(form, more):
+    """A field that its page leaves out is sent empty, and would be saved so."""
+    made = form(**more)
+    shown = [pointer.name for pointer in made.helper.layout.get_field_names()]
+    assert sorted(shown) == sorted(made.fields)
 
 
 class Every(PlainForm):

@@ -9,7 +9,6 @@ import re
 
 import pytest
 
-from fixtures.years import write_shop
 from procedures.models import Revision
 from quizzes.models import Sitting
 from tests.journeys.demo_answers import (
@@ -20,10 +19,9 @@ from tests.journeys.demo_answers import (
     titles_in_order,
 )
 from tests.journeys.test_to_alone import fill_check_sheet
+from tests.put_in import put_in
 from tests.training.factories import PASSWORD
-from tests.training.shop import NOW
-from training.exchange.bring import bring
-from training.exchange.read import read_delivery
+from tests.training.shop import NOW, demo_shop
 from training.models import Job, User
 from training.records.keeping import faults
 
@@ -33,11 +31,10 @@ IN_OTHER_UNITS = {"foot-bolt-torque": "62 in·lbf"}
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine, tmp_path):
+def shop(transactional_db, time_machine):
     """The demo shop on 25 Nov 2026, people by login."""
     time_machine.move_to(NOW, tick=True)
-    write_shop(tmp_path, NOW.date())
-    bring(read_delivery([tmp_path]), now=NOW, is_demo=True)
+    put_in(demo_shop, shared=True)
     people = {person.login: person for person in User.objects.all()}
     for person in people.values():
         person.set_password(PASSWORD)

@@ -3,6 +3,7 @@ sealed with the release?
 """
 
 import datetime
+import re
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -217,10 +218,46 @@ def test_the_comparison_marks_words_and_says_what_is_asked(client, draft, senior
     assert "a figure or a unit in the text changed" in text
 
 
-def test_one_layout_or_both(client, draft, senior):
-    assert 'class="run"' in page(client, senior, draft).text
-    assert 'class="beside"' not in page(client, senior, draft, **{"as": "run"}).text
-    assert 'class="run"' not in page(client, senior, draft, **{"as": "beside"}).text
+def test_a_change_is_drawn_as_the_write_up_looks_or_told_in_words(client, draft, senior):
+    for asked in ({}, {"as": "beside"}):
+        text = page(client, senior, draft, **asked).text
+        assert 'class="run"' not in text
+        before, now = text.split('<div class="drawn">')[1].split(">Now<")
+        assert 'class="step' in before
+        assert 'class="step' in now
+        assert 'class="safety warning"' in before
+        assert "<del>quarter</del>" in before
+        assert "<ins>half</ins>" in now
+    text = page(client, senior, draft, **{"as": "run"}).text
+    assert 'class="run"' in text
+    assert 'class="drawn"' not in text
+
+
+def test_drawings_stand_before_and_now_and_no_source_text_is_shown(client, draft, senior):
+    words = "Put the guard on the shaft."
+    first = RevisionFactory(
+        released=True,
+        text=draft.text.replace(
+            words, f"{words} Turn [[2 .. 3 turns]].\n\n![The guard](drawing:shaft-guard)"
+        ),
+    )
+    second = actions.start_revision(writeup=first.writeup, author=senior, now=NOW)
+    saved(
+        second,
+        senior,
+        ("[[2 .. 3 turns]]", "[[3 .. 4 turns]]"),
+        ("![The guard](drawing:shaft-guard)", "![The jaws](drawing:soft-jaws)"),
+    )
+    text = page(client, senior, second).text
+    before, now = text.split('<div class="drawn">')[1].split(">Now<")
+    assert "<del><svg" in before
+    assert "<ins><svg" in now.split("</section>")[0]
+    ids = re.findall(r'\sid="([^"]+)"', text)
+    assert len(ids) == len(set(ids))
+    for asked in ({}, {"as": "run"}):
+        text = page(client, senior, second, **asked).text
+        for source in ("[[", "]]", "](drawing:", "!["):
+            assert source not in text, source
 
 
 def test_of_a_long_text_that_stayed_only_what_is_near_a_change_is_shown(client, draft, senior):

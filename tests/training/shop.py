@@ -6,8 +6,10 @@ record book is whole.
 """
 
 import datetime
+import io
 from types import SimpleNamespace
 
+from django.core.management import call_command
 from django.db import transaction
 
 from procedures.actions import writeups as procedures_actions
@@ -296,6 +298,13 @@ def small_shop():
         person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
     )
     return shop
+
+
+def demo_shop():
+    """The demo shop, as the command loads it; what the command says."""
+    said = io.StringIO()
+    call_command("demo", no_serve=True, stdout=said, stderr=io.StringIO())
+    return said.getvalue()
 
 
 def ready_shop():

@@ -1,6 +1,5 @@
 """Does the demo shop load once, tell who may, and hold all that three years of a workshop hold?"""
 
-import io
 import re
 from collections import Counter
 from datetime import timedelta
@@ -9,7 +8,6 @@ from random import Random
 
 import pytest
 from django.apps import apps
-from django.core.management import call_command
 from django.db import transaction
 from django.db.models import Max, Min
 from django.test import override_settings
@@ -27,6 +25,8 @@ from quizzes.records.sources import current_sources, rules_text
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
+from tests.put_in import put_in
+from tests.training.shop import demo_shop
 from training.cover.gaps import cover, days_between
 from training.cover.options import PlanSpan
 from training.cover.promise import as_if_done
@@ -51,23 +51,17 @@ from training.reports.plan import PlanAsked, draft
 from training.reports.who_may import Question, who_may
 from training.standing.entitlement import Asking
 
-pytestmark = pytest.mark.django_db
-
-
-def demo():
-    out = io.StringIO()
-    call_command("demo", no_serve=True, stdout=out, stderr=io.StringIO())
-    return out.getvalue()
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture(scope="module")
 def loaded(django_db_setup, django_db_blocker):
-    """The demo shop, loaded once for this module, with what the command said; each test's own
-    changes are undone.
+    """The demo shop on 25 Nov 2026, with what the command said; each test's own changes are undone.
+    On other days it is loaded in test_demo.py.
     """
     quick = override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"])
     with quick, django_db_blocker.unblock(), transaction.atomic():
-        yield demo()
+        yield put_in(demo_shop, shared=True)
         transaction.set_rollback(True)
 
 
@@ -80,7 +74,7 @@ def test_it_loads_tells_and_loads_nothing_twice(loaded):
         assert re.search(rf"^  {trade} +\w+$", said, flags=re.MULTILINE)
     assert list(faults()) == []
     before = head()
-    assert "The demo shop is here already; nothing was changed." in demo()
+    assert "The demo shop is here already; nothing was changed." in demo_shop()
     assert head() == before
 
 
@@ -124,7 +118,7 @@ def test_a_second_run_adds_no_row_anywhere(loaded):
         for model in apps.get_app_config(app).get_models()
     ]
     before = [model._default_manager.count() for model in models]
-    demo()
+    demo_shop()
     assert [model._default_manager.count() for model in models] == before
 
 

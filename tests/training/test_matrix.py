@@ -275,6 +275,7 @@ def test_what_would_follow_is_said_before_it_is_kept(bring, tmp_path):
     # 4 jobs in 12 months are asked; a sign-off within them counts as current
     assert told["follows"]["not_alone"] == {"out-of-practice": 1}
     assert told["follows"]["alone"] == 1
+    assert [text.partition(" ")[0] for text in told["follows"]["texts"]] == ["2", "1", "1"]
     assert told["brought_in"] is False
     assert not SignOff.objects.exists()
     assert not User.objects.filter(name="Mika Weld").exists()

@@ -50,6 +50,12 @@ def test_what_is_open_is_asked_answered_and_brought_in(client, owner):
     assert "2 first sign-offs come in." in page.content.decode()
 
 
+def test_it_comes_in_where_no_test_holds_a_transaction_open(client, transactional_db, owner):
+    page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
+    client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})
+    assert SignOff.objects.count() == 1
+
+
 def test_bringing_in_before_all_is_answered_writes_nothing(client, owner):
     page = read(client, LIST)
     page = client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})

@@ -8,7 +8,7 @@ from datetime import date
 from procedures.models import Revision
 from procedures.records.asking import Asked
 from procedures.records.texts import parse_once
-from procedures.reports.comparing import ChangeShown, show_change
+from procedures.reports.comparing import ChangeShown, draw_changes
 from procedures.writeup.diff import compare
 from training.models import Reading, User
 
@@ -27,14 +27,15 @@ class SinceRead:
 
 def since_read(person: User, revision: Revision) -> SinceRead | None:
     """What is new for somebody who has read an earlier revision and not this one; None for anybody
-    else. One query.
+    else. Two queries, and one for pictures.
     """
     readings = Reading.objects.filter(person=person, revision__writeup=revision.writeup_id)
     last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
     if last is None or last.revision.number >= revision.number:
         return None
     found = compare(parse_once(last.revision.text), parse_once(revision.text)).changes
-    changes = tuple(show_change(Asked(change, None)) for change in found)
+    asked = [Asked(change, None) for change in found]
+    changes = draw_changes(asked, last.revision, revision)
     return SinceRead(
         last.revision.number,
         last.happened_on,

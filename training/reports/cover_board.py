@@ -29,7 +29,7 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class BoardCell:
     """One day of a workshop and level. `look` says how it is drawn: nothing, enough, some or
     nobody; `key` names the gap.
     """
@@ -49,7 +49,7 @@ class BoardRow:
 
     workshop: str
     level: str
-    cells: tuple[Cell, ...]
+    cells: tuple[BoardCell, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +61,13 @@ class Board:
     rows: tuple[BoardRow, ...]
 
     @property
-    def gaps(self) -> tuple[tuple[BoardRow, Cell], ...]:
+    def gaps(self) -> tuple[tuple[BoardRow, BoardCell], ...]:
         """Each cell in which somebody is missing, with its row."""
         return tuple((row, cell) for row in self.rows for cell in row.cells if cell.key)
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class BoardGround:
     """What the cells are made from: who is called what, who works when, and who may work alone."""
 
     shop: Shop
@@ -77,7 +77,9 @@ class Ground:
     title: Callable[[str], str]
 
 
-def boards(rows: Sequence[PlaceRow], ground: Ground, first: date, until: date) -> tuple[Board, ...]:
+def boards(
+    rows: Sequence[PlaceRow], ground: BoardGround, first: date, until: date
+) -> tuple[Board, ...]:
     """The boards of a span of days, four weeks each."""
     starts = range(0, (until - first).days + 1, 7 * WEEKS_BESIDE)
     return tuple(
@@ -86,7 +88,7 @@ def boards(rows: Sequence[PlaceRow], ground: Ground, first: date, until: date) -
     )
 
 
-def _board(rows: Sequence[PlaceRow], ground: Ground, first: date, until: date) -> Board:
+def _board(rows: Sequence[PlaceRow], ground: BoardGround, first: date, until: date) -> Board:
     days = tuple(days_between(first, until))
     months = groupby(days, lambda day: (day.year, day.month))
     named = tuple(
@@ -103,25 +105,25 @@ def _board(rows: Sequence[PlaceRow], ground: Ground, first: date, until: date) -
 
 
 def _cells(
-    days: Iterable[date], cells: Iterable[DayCover], ground: Ground, key: str
-) -> Iterator[Cell]:
+    days: Iterable[date], cells: Iterable[DayCover], ground: BoardGround, key: str
+) -> Iterator[BoardCell]:
     by_day = {one.day: one for one in cells}
     for day in days:
         one = by_day.get(day)
         if one is None:
-            yield Cell(day, "nothing")
+            yield BoardCell(day, "nothing")
             continue
         names = tuple(_called(ground, who) for who in one.there)
         if not one.missing:
-            yield Cell(day, "enough", len(one.there), one.wanted, names)
+            yield BoardCell(day, "enough", len(one.there), one.wanted, names)
             continue
         look = "some" if one.there else "nobody"
         missing = tuple(_missing(one, ground))
         named = f"gap-{key}-{day.day}"
-        yield Cell(day, look, len(one.there), one.wanted, names, missing, named)
+        yield BoardCell(day, look, len(one.there), one.wanted, names, missing, named)
 
 
-def _missing(one: DayCover, ground: Ground) -> Iterator[Missing]:
+def _missing(one: DayCover, ground: BoardGround) -> Iterator[Missing]:
     """Who may work alone that day and is not there, then who is there and may not."""
     here = ground.rota.at_work(one.workshop, one.day)
     others = []
@@ -136,7 +138,7 @@ def _missing(one: DayCover, ground: Ground) -> Iterator[Missing]:
     yield from others
 
 
-def _why_not_there(one: DayCover, login: str, ground: Ground) -> str:
+def _why_not_there(one: DayCover, login: str, ground: BoardGround) -> str:
     if login in ground.gone:
         return gettext("left out here")
     presence = ground.rota.presence(login, one.day)
@@ -145,6 +147,6 @@ def _why_not_there(one: DayCover, login: str, ground: Ground) -> str:
     return gettext("at work in another workshop") if presence else gettext("away or off that day")
 
 
-def _called(ground: Ground, login: str) -> str:
+def _called(ground: BoardGround, login: str) -> str:
     person = ground.shop.files.people.get(login)
     return person.name if person else login

@@ -15,7 +15,7 @@ from training.cover.release import Standings
 from training.cover.without import fallen, leaned_on, without
 from training.records.gathering import gather
 from training.reports.cover import Short, called, counted, rota_of, short_days, wanted_of
-from training.reports.cover_board import Board, Ground, boards
+from training.reports.cover_board import Board, BoardGround, boards
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
@@ -98,7 +98,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
         until=until,
         gone=" and ".join(called(shop, who) for who in asked.gone),
         gone_logins=asked.gone,
-        boards=boards(rows, Ground(shop, rota, held.is_alone, asked.gone, title), on, until),
+        boards=boards(rows, BoardGround(shop, rota, held.is_alone, asked.gone, title), on, until),
         rows=tuple(
             PlaceRow(
                 place,

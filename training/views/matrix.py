@@ -12,7 +12,6 @@ from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
@@ -24,8 +23,7 @@ from training.exchange.matrix.meaning import Answers, Understood
 from training.exchange.matrix.sheets import Sheet, as_plain, from_plain
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
-from training.models import User
-from training.records.clock import moment
+from training.models import User, shop_now
 from training.views.forms.matrix import ListForm, MatrixForm
 
 SALT = "training.matrix"
@@ -79,7 +77,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
 
 
 def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str) -> HttpResponse:
-    known = known_to(user.workshop, moment(timezone.now()))
+    known = known_to(user.workshop, shop_now())
     is_sent = "list" in request.POST
     lie = request.POST.get("names", "")
     told = Answers(names=lie if lie in {"down", "across"} else "")
@@ -87,8 +85,11 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
     asks_names = any(
         one.code == "which-are-names" for one in understand(sheets, known, Answers()).questions
     )
-    data = request.POST if is_sent else None
-    form = MatrixForm(asked, dict(known.levels), user, data, asks_names=asks_names)
+    # Where it has only now been told which are the names, the other fields come for the first time.
+    data = request.POST if is_sent and "level-0" in request.POST else None
+    form = MatrixForm(
+        asked, dict(known.levels), user, data, asks_names=asks_names, initial={"names": lie}
+    )
     outcome = Outcome(asked)
     if is_sent and form.is_valid():
         outcome = _outcome(request, user, sheets, form)
@@ -124,14 +125,25 @@ def _outcome(request: HttpRequest, user: User, sheets: list[Sheet], form: Matrix
 
 
 def _told(found: Understood) -> dict[str, Any]:
-    """What was understood, as rows for the page: each person with the day for each level."""
+    """What was understood, as rows for the page: for each person and column the day that counts,
+    and what stands in the list.
+    """
+    levels = {one.head: one for one in found.levels}
     days = {(one.login, one.level): one.on for one in found.sign_offs}
+    heads = [(head, levels.get(head)) for head in found.heads]
+    rows = [
+        (
+            person,
+            [
+                (head, days.get((person.login, level.level)) if level else None, text)
+                for (head, level), text in zip(heads, texts, strict=True)
+            ],
+        )
+        for person, texts in zip(found.people, found.cells, strict=True)
+    ]
     return {
-        "heads": found.levels,
-        "people": [
-            (one, [(level, days.get((one.login, level.level))) for level in found.levels])
-            for one in found.people
-        ],
+        "heads": heads,
+        "people": rows,
         "questions": [say(one) for one in found.questions],
         "faults": [say(one) for one in found.faults],
         "left_out": [say(one) for one in found.left_out],

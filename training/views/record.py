@@ -2,10 +2,13 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from procedures.views.forms.search import page_of
+from quizzes.access.closing import must_not_be_sitting
 from training.access import acts, doors
+from training.exchange.own_record import zip_of_own
 from training.models import User, shop_now
 from training.reports.record import person_record
 from training.views.forms.lists import RecordSearch
@@ -21,6 +24,21 @@ def own(request: HttpRequest) -> HttpResponse:
 @require_safe
 def of_person(request: HttpRequest, login: str) -> HttpResponse:
     return _page(request, doors.person_for(doors.who(request), login, acts.KEEP_PEOPLE))
+
+
+@never_cache
+@require_safe
+def own_files(request: HttpRequest) -> HttpResponse:
+    """One's own record as one file: tables, JSON, and each sign-off that counts."""
+    user = doors.who(request)
+    must_not_be_sitting(user.pk)  # it holds the answers that were given
+    packed = zip_of_own(person=user, now=shop_now(), address=request.build_absolute_uri("/"))
+    name = f"record-{user.login}-{user.workshop.today():%Y-%m-%d}.zip"
+    return HttpResponse(
+        packed,
+        content_type="application/zip",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
 
 
 def _page(request: HttpRequest, person: User) -> HttpResponse:

@@ -47,6 +47,7 @@ def who_may(request: HttpRequest) -> HttpResponse:
         "grid": grid,
         "asked": asked,
         "query": said.urlencode(),
+        "body": "wall-a4",  # printed lying on its side
         "day_before": asked.on - timedelta(days=1),
         "day_after": asked.on + timedelta(days=1),
         "rows": table_rows(grid, asked.query()),

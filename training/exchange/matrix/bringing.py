@@ -91,8 +91,8 @@ def bring_matrix(
         raise Refused(
             gettext("{name} is not an owner. Only an owner brings in a list.").format(name=by.name)
         )
-    now = moment(now)
     with transaction.atomic():
+        now = moment(now)
         found = understand(sheets, known_to(by.workshop, now), given)
         if not found.is_ready:
             return Outcome(found)

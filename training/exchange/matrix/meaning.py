@@ -90,6 +90,7 @@ class Understood:
     sheet: str = ""
     is_turned: bool = False
     heads: tuple[str, ...] = ()
+    cells: tuple[tuple[str, ...], ...] = ()  # for each person what stands under each head
     people: tuple[ListPerson, ...] = ()
     levels: tuple[LevelOf, ...] = ()
     sign_offs: tuple[FirstSignOff, ...] = ()

@@ -105,6 +105,10 @@ class _Reading:
             self.matrix.sheet,
             self.matrix.is_turned,
             tuple(service.head for service in self.matrix.services),
+            tuple(
+                tuple(row.marks[service.column][0].text for service in self.matrix.services)
+                for row in self.matrix.lines
+            ),
             tuple(people),
             tuple(one for one in levels if one.level),
             tuple(signed),

@@ -106,18 +106,14 @@ def say(told: Remark) -> str:
 def say_follows(follows: Follows) -> list[str]:
     """What holds once the list is in, sentence by sentence."""
     others = sum(count for code, count in follows.not_alone if code not in EXPECTED)
-    told = (
-        (COMES_IN, follows.sign_offs),
-        (MAY_ALONE, follows.alone),
+    told = [
         (NOT_CURRENT, follows.because("out-of-practice")),
         (RUN_OUT, follows.because("sign-off-ended")),
         (NOT_YET, others),
-    )
-    return [
-        (texts % count).format(count=count)
-        for texts, count in told
-        if count or texts in (COMES_IN, MAY_ALONE)
     ]
+    always = [(COMES_IN, follows.sign_offs), (MAY_ALONE, follows.alone)]
+    shown = [*always, *((texts, count) for texts, count in told if count)]
+    return [(texts % count).format(count=count) for texts, count in shown]
 
 
 def say_places(places: tuple[str, ...]) -> str:

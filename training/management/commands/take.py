@@ -10,9 +10,10 @@ from django.core.management.base import CommandError
 
 from procedures.management.progress import Progress
 from procedures.records.refused import Refused
+from training.exchange.own_record import take_own
 from training.exchange.take import take
 from training.management.prepared import ShopCommand
-from training.models import User
+from training.models import User, shop_now
 from training.records.keeping import head
 
 
@@ -36,7 +37,11 @@ class Command(ShopCommand):
             raise CommandError(f"There is nobody with the login '{options['person']}'.")
         try:
             with Progress(self.stderr) as tell:
-                taken = take(Path(options["folder"]), person=person, tell=tell)
+                folder = Path(options["folder"])
+                if person is None:
+                    taken = take(folder, tell=tell)
+                else:
+                    taken = take_own(folder, person=person, now=shop_now(), tell=tell)
         except Refused as refused:
             raise CommandError(refused.message) from refused
         for note in taken.notes:

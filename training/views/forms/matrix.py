@@ -7,6 +7,8 @@ from datetime import date
 from pathlib import PurePath
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.text import format_lazy
@@ -82,12 +84,24 @@ class MatrixForm(Bare):
             self._add_level(name, head, start, texts.get(head, ""))
         self._add_signer(by)
 
+    @property
+    def helper(self) -> FormHelper:
+        helper = super().helper
+        later = {*self.heads.values(), "signed_by", "practice_from"}
+        asked = [name for name in self.fields if name not in later]
+        helper.layout = Layout(
+            *([Fieldset(_("What is open"), *asked)] if asked else []),
+            Fieldset(_("Which column is which level"), *self.heads.values()),
+            Fieldset(_("First sign-offs"), "signed_by", "practice_from"),
+        )
+        return helper
+
     def _add(self, question: Remark) -> None:
         text = say(question)
         match question.code:
             case "undated":
                 self.fields["undated"] = day_field(
-                    label=_("Day of the sign-offs that have none"), required=False, help_text=text
+                    label=_("Day of the sign-offs that have none"), help_text=text
                 )
             case "day-order":
                 orders = [(order.value, order.value) for order in DayOrder]
@@ -126,7 +140,7 @@ class MatrixForm(Bare):
 
     def _choose(self, name: str, label: Any, choices: Sequence[tuple[str, Any]], text: str) -> None:
         self.fields[name] = forms.ChoiceField(
-            label=label, choices=[("", _("choose")), *choices], required=False, help_text=text
+            label=label, choices=[("", _("choose")), *choices], help_text=text
         )
 
     def answers(self, today: date) -> Answers:

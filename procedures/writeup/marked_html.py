@@ -1,0 +1,61 @@
+"""Which words and drawings of two pieces of HTML differ? Each piece is marked where it stands.
+
+Only words and whole drawings are marked, never tags, so that each piece stays as well formed as it
+was. Both pieces are the site's own HTML, not somebody's.
+"""
+
+import re
+from collections.abc import Iterator
+from difflib import SequenceMatcher
+
+MOST_TOKENS = 6_000
+"""Pieces longer than that together are left unmarked: nobody reads that much by its marks."""
+
+_TOKEN = re.compile(r"(?s)<svg\b.*?</svg>|<[^>]+>|\s+|[^<\s]+")
+OWN_IDS = re.compile(r"\b(?:was|now)-(?:line-\d+|[a-z]+)(?:-\d+)?")
+
+
+def mark_changes(before: str, now: str) -> tuple[str, str]:
+    """The two pieces, the first with `del` round what is gone, the second with `ins` round what
+    came. Ids that begin with `was-` and `now-` are taken as the same.
+    """
+    old, new = _TOKEN.findall(before), _TOKEN.findall(now)
+    if len(old) + len(new) > MOST_TOKENS:
+        return before, now
+    matcher = SequenceMatcher(None, list(map(_key, old)), list(map(_key, new)), autojunk=False)
+    gone, came = set(range(len(old))), set(range(len(new)))
+    for first, second, length in matcher.get_matching_blocks():
+        gone -= set(range(first, first + length))
+        came -= set(range(second, second + length))
+    return "".join(_marked(old, gone, "del")), "".join(_marked(new, came, "ins"))
+
+
+def _key(token: str) -> str:
+    return " " if token.isspace() else OWN_IDS.sub("", token)
+
+
+def _is_shown(token: str) -> bool:
+    """Whether a reader sees it: a word or a drawing, no tag and no white space."""
+    return not token.isspace() and (token.startswith(("<svg", "<img")) or not token.startswith("<"))
+
+
+def _marked(tokens: list[str], changed: set[int], mark: str) -> Iterator[str]:
+    """The tokens, with a mark round each run of changed ones; it ends before a tag."""
+    run: list[str] = []
+    for place, token in enumerate([*tokens, "<end>"]):
+        is_end = place == len(tokens)
+        if not is_end and place in changed and _is_shown(token):
+            run.append(token)
+            continue
+        if run and token.isspace() and place + 1 in changed and _is_shown_at(tokens, place + 1):
+            run.append(token)
+            continue
+        if run:
+            yield f"<{mark}>{''.join(run)}</{mark}>"
+            run = []
+        if not is_end:
+            yield token
+
+
+def _is_shown_at(tokens: list[str], place: int) -> bool:
+    return place < len(tokens) and _is_shown(tokens[place])
