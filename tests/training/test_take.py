@@ -511,6 +511,7 @@ def test_a_persons_folder_holds_their_rows_and_nobody_elses(lived_in, tmp_path):
         "voids.csv",
         "signers.csv",
         "HEAD.txt",
+        "record.json",
         "photos",
     }
     for path in (tmp_path / "a").glob("*.csv"):

@@ -42,7 +42,9 @@ def take_own(
         "name": person.name,
         "written_at": now.isoformat(timespec="seconds"),
         "book": {"number": number, "head": digest},
-        "records": {file.removesuffix(".csv"): _rows(file, person) for file in taken.counts},
+        "records": {
+            file.removesuffix(".csv"): _rows(file, person) for file in taken.counts if file in FILES
+        },
     }
     _write(folder / JSON_FILE, said)
     for row in SignOff.objects.filter(person=person).select_related(

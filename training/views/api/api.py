@@ -37,13 +37,13 @@ from training.reports.who_may import who_may
 from training.views.api.problems import NotAllowed, NotThere, Problem, tell_problems
 from training.views.api.shapes import (
     BookShape,
-    CoverAsked,
+    CoverQuery,
     CoverShape,
     JobIn,
     JobOut,
-    MayAsked,
+    MayQuery,
     MayShape,
-    PersonAsked,
+    PersonQuery,
     WriteUpShape,
 )
 
@@ -130,7 +130,7 @@ def as_answer(told: Any) -> HttpResponse:
 
 @api.get("/may/{level}", response={200: MayShape, **PROBLEMS}, summary="Who may do a service")
 @asks(MAY_READ)
-def may(request: HttpRequest, level: str, asked: Query[MayAsked]) -> HttpResponse:
+def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpResponse:
     """Who may do a service on a day, as known at an instant; the same as `manage.py may`."""
     _known_level(level)
     said = {
@@ -145,7 +145,7 @@ def may(request: HttpRequest, level: str, asked: Query[MayAsked]) -> HttpRespons
 
 @api.get("/people/{login}", response={200: list[MayShape], **PROBLEMS}, summary="One person")
 @asks(MAY_READ)
-def one_person(request: HttpRequest, login: str, asked: Query[PersonAsked]) -> HttpResponse:
+def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> HttpResponse:
     """What one person may do: one answer for each level."""
     if not User.objects.filter(login=login).exists():
         raise NotThere(f"There is nobody with the login '{login}'.")
@@ -161,7 +161,7 @@ def one_person(request: HttpRequest, login: str, asked: Query[PersonAsked]) -> H
 
 @api.get("/cover", response={200: list[CoverShape], **PROBLEMS}, summary="Cover")
 @asks(COVER_READ)
-def cover(request: HttpRequest, asked: Query[CoverAsked]) -> HttpResponse:
+def cover(request: HttpRequest, asked: Query[CoverQuery]) -> HttpResponse:
     """How many are needed and there on each day; the same as `manage.py cover`."""
     try:
         span = CoverSpan(

@@ -7,7 +7,7 @@ from typing import Literal
 from ninja import Field, Schema
 
 
-class MayAsked(Schema):
+class MayQuery(Schema):
     on: str = ""
     known_at: str = ""
     workshop: str = ""
@@ -15,12 +15,12 @@ class MayAsked(Schema):
     variant: list[str] = []
 
 
-class PersonAsked(Schema):
+class PersonQuery(Schema):
     on: str = ""
     known_at: str = ""
 
 
-class CoverAsked(Schema):
+class CoverQuery(Schema):
     first: str = Field(alias="from")
     until: str = Field(alias="to")
     pace: Literal["usual", "none"] = "none"
