@@ -195,7 +195,7 @@ def test_no_owner_signs_for_themselves_otherwise(shop):
 @pytest.mark.parametrize("trade", ["trainee", "mechanic", "senior"])
 def test_nobody_but_an_owner_gives_a_first_sign_off(shop, as_, trade):
     person = getattr(shop, trade)
-    with pytest.raises(Refused, match="the owner gives a first sign-off"):
+    with pytest.raises(Refused, match="The owner can give a first sign-off"):
         found(person, shop.level, person)
     assert as_(person).get(f"/who-may/air-spring/{person.login}/founding/").status_code == 403
 

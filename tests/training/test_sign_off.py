@@ -154,7 +154,7 @@ def test_what_is_missing_is_told_and_nothing_is_signed(shop):
     for part in (
         "Not read yet",
         "Quiz of Air-spring service not passed",
-        "0 of 1 watched job",
+        "0 of 1 supervised job done",
         "0 of 1 observation",
     ):
         assert part in told
@@ -226,7 +226,7 @@ def test_the_page_says_why_now_and_each_rule_with_its_evidence_and_who_saw_it(sh
     assert "watched by Sol Senior" in told
     assert "observed by Sol Senior" in told
     assert "100 %" in told
-    assert any("sign-off" in text for text in decision.why_now)
+    assert any("signed off" in text for text in decision.why_now)
 
 
 def test_what_is_missing_comes_first_with_its_number(shop, as_):
