@@ -118,7 +118,7 @@ def broken(request: HttpRequest) -> HttpResponse:
     told = TROUBLES.get(trouble_of(sys.exc_info()[1]))
     if told is None:
         return HttpResponse(render_to_string("500.html"), status=500)
-    context = {"told": told, "again": _again(request)}
+    context = {"told": told, "again": again_of(request)}
     answer = HttpResponse(render_to_string("trouble.html", context), status=told.status)
     answer["Retry-After"] = "60"
     return answer
@@ -159,7 +159,7 @@ def old_tab(request: HttpRequest, reason: str = "") -> HttpResponse:
     of it is shown; where it is shown, a person reads it and presses, and no frame can hold the page
     (X-Frame-Options). What is signed still asks for the password.
     """
-    again = _again(request) if _is_from_here(request) else None
+    again = again_of(request) if _is_from_here(request) else None
     return render(
         request,
         "old_tab.html",
@@ -188,7 +188,8 @@ class Again:
     lacks_password: bool
 
 
-def _again(request: HttpRequest) -> Again | None:
+def again_of(request: HttpRequest) -> Again | None:
+    """What was sent, to be sent once more; None where nothing was that can be kept."""
     if request.method in SAFE:
         return None
     try:
