@@ -23,7 +23,7 @@ def kept_in(page):
 def hidden(page):
     """The fields and the address of the form that sends it again."""
     forms = re.findall(r'<form method="post" action="([^"]*)">(.*?)</form>', page.text, re.S)
-    action, inside = next(form for form in forms if "Send it again" in form[1])
+    action, inside = next(form for form in forms if "Send this again" in form[1])
     fields = re.findall(r'name="([^"]*)" value="([^"]*)"', inside)
     return action, {html.unescape(name): html.unescape(value) for name, value in fields}
 
@@ -54,7 +54,7 @@ def test_a_password_that_was_typed_is_kept_nowhere(shop, client):
     sent = {"level": "", "first": "2026-11-25", "reason": NOTE, "password": PASSWORD, "mark": "m"}
     page = client.post("/stand-down/mika/", sent)
     again = sign_in(client, kept_in(page), login="sol", follow=True)
-    assert "Your password is not kept." in again.text
+    assert "Your password is not sent again." in again.text
     address, fields = hidden(again)
     assert PASSWORD not in again.text
     filled = client.post(address, fields)

@@ -17,7 +17,7 @@ def say_entry(name: EntryName) -> str:
 
 
 def _reading(title: str, number: int, day: date) -> str:
-    text = gettext("{title} (revision {number}) read on {day}")
+    text = gettext("read {title} revision {number} on {day}")
     return text.format(title=title, number=number, day=written(day))
 
 
