@@ -81,7 +81,12 @@ def test_a_signature_serves_one_thing_and_one_person(shop, failed):
     for by, shown, given, words in (
         (shop.senior, sheet.digest, proof(shop.senior, "another thing"), "something else"),
         (shop.senior, sheet.digest, proof(shop.owner, sheet.digest), "something else"),
-        (shop.mechanic, sheet.digest, proof(shop.mechanic, sheet.digest), "or the owner does this"),
+        (
+            shop.mechanic,
+            sheet.digest,
+            proof(shop.mechanic, sheet.digest),
+            "or the owner can do this",
+        ),
         (shop.senior, "0" * 64, proof(shop.senior, "0" * 64), "has changed since you opened it"),
     ):
         with pytest.raises(Refused, match=words):
@@ -123,7 +128,7 @@ def test_the_first_page_tells_of_a_sitting_failed_after_a_pass_with_the_steps_to
         .text
     )
     assert "This cannot be signed today" in to_sign
-    assert "The quiz of Air-spring service" in to_sign
+    assert "Quiz of Air-spring service" in to_sign
     sit(
         shop.mechanic,
         shop.quiz,
@@ -146,7 +151,7 @@ def test_a_quiz_without_a_wait_is_told_to_the_owner(shop, as_):
     set_quiz_rules(quiz=shop.quiz, size=4, wait_days=0, by=shop.owner)
     assert "The quiz of Air-spring service has no wait" in as_(shop.owner).get("/").text
     page = as_(shop.owner).get("/quizzes/air-spring/").text
-    assert "can be sat again at once" in page
-    assert "Days to wait after a sitting not passed: 1 → 0" in page
+    assert "can sit it again at once" in page
+    assert "Days to wait after a quiz that was not passed: 1 → 0" in page
     assert "Odile Owner" in page
     assert "has no wait" not in as_(shop.senior).get("/").text
