@@ -85,6 +85,7 @@ ROUTES = (
     those_who_write("training:plan"),
     those_who_write("training:rota"),
     Route("training:rota-person", ("mechanic",), 403, 403, 403, 200),
+    everybody("training:typed", status=302),
     Route("training:undo-rota", (), 403, 403, 403, 302, method="post"),
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
