@@ -73,7 +73,9 @@ def answer_from_the_folder(walker, questions):
         page.get_by_label(re.compile("^Across")).fill(str(x))
         page.get_by_label(re.compile("^Down")).fill(str(y))
     else:
-        amount = IN_OTHER_UNITS.get(question["name"], re.sub(r" ± \S+", "", question["amount"]))
+        # of what lies within two limits the upper one
+        plain_amount = re.sub(r"^\S+ \.\. | ± \S+", "", question["amount"])
+        amount = IN_OTHER_UNITS.get(question["name"], plain_amount)
         page.get_by_label("Amount with its unit").fill(amount)
     return walker.next()
 
