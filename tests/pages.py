@@ -85,6 +85,7 @@ ROUTES = (
     those_who_write("training:plan"),
     those_who_write("training:rota"),
     Route("training:rota-person", ("mechanic",), 403, 403, 403, 200),
+    everybody("training:typed", status=302),
     Route("training:undo-rota", (), 403, 403, 403, 302, method="post"),
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
@@ -130,7 +131,8 @@ ROUTES = (
     everybody("training:first-password-code", "code", nobody=200),
     Route("training:person-record", ("trainee",), 403, 403, 403, 200),
     everybody("training:own-record"),
-    everybody("training:own-files"),
+    # a trainee of that shop has an open sitting, and the file holds answers
+    Route("training:own-files", (), 403, 200, 200, 200),
     Route("training:appoint", ("senior",), 403, 403, 403, 200, method="post"),
     Route("training:levels", (), 403, 403, 403, 200),
     Route("training:new-level", (), 403, 403, 403, 200),

@@ -29,6 +29,7 @@ from training.views import (
     signing,
     standing,
     study,
+    typed,
     voids,
 )
 
@@ -66,6 +67,7 @@ urlpatterns = [
     path("cover/", cover.cover, name="cover"),
     path("cover/plan/", cover.plan, name="plan"),
     path("rota/", rota.rota, name="rota"),
+    path("typed/", typed.page, name="typed"),
     path("undo-rota/", rota.undo, name="undo-rota"),
     path("rota/<str:login>/", rota.person, name="rota-person"),
     path("rota/<str:login>/away/<int:pk>/", rota.not_away, name="not-away"),

@@ -50,9 +50,9 @@ class Act:
             raise PermissionDenied
 
 
-_LACKS_WRITE = _("Your sign-in does not allow writing. Ask a senior mechanic or the owner.")
-_LACKS_RELEASE = _("Your sign-in does not allow releasing. Ask a senior mechanic or the owner.")
-_RELEASED = _("This revision is released and can't be changed. Start the next revision.")
+_LACKS_WRITE = _("Your role does not allow writing. Ask a senior mechanic or the owner.")
+_LACKS_RELEASE = _("Your role does not allow releasing. Ask a senior mechanic or the owner.")
+_RELEASED = _("This revision is released and cannot be changed. Start the next revision.")
 
 WRITE = Act("procedures.write", _LACKS_WRITE)
 """To write drafts, the shop's rules and its drawings, and to see what is not released."""
@@ -98,7 +98,8 @@ class Type(ActOnRevision):
         if revision.released_on is None:
             return ""
         return _(
-            "This revision is released and can't be changed. Copy your text into the next revision."
+            "This revision is released and cannot be changed. Copy your text into the "
+            "next revision."
         )
 
 
@@ -108,7 +109,7 @@ class AnswerProofing(ActOnRevision):
     def _against(self, by: Person, revision: Revision) -> _StrPromise | str:
         if revision.released_on is None:
             return ""
-        return _("This revision is released. Findings are answered on a draft or in review.")
+        return _("This revision is released. You can answer findings only on a draft or in review.")
 
 
 class SendBack(ActOnRevision):
@@ -117,7 +118,7 @@ class SendBack(ActOnRevision):
     def _against(self, by: Person, revision: Revision) -> _StrPromise | str:
         if revision.released_on is None and revision.sent_to_review_at is not None:
             return ""
-        return _("This revision is not in review, so it can't be sent back.")
+        return _("This revision is not in review, so it cannot be sent back.")
 
 
 class Release(ActOnRevision):
@@ -153,7 +154,7 @@ class AskMore(ActOnRevision):
         if revision.sent_to_review_at is None:
             return ""
         refusal = RELEASE.why_not(by, revision)
-        told = str(_("In review only whoever may release it asks for more. {refusal}"))
+        told = str(_("Only somebody who may release this can ask for more. {refusal}"))
         return told.format(refusal=refusal) if refusal else ""
 
 
@@ -166,7 +167,7 @@ class AskLess(ActOnRevision):
         if revision.sent_to_review_at is None:
             return ""
         return _(
-            "In review a change can be asked more of, not less. Send the revision back for that."
+            "In review you can ask for more, not for less. To ask for less, send the revision back."
         )
 
 

@@ -43,11 +43,7 @@ def ask_of_change(
     if lower and not reason and found.decision is not None:
         reason = found.decision.reason
     if lower and not reason:
-        raise Refused(
-            gettext(
-                "Say why this change asks less than is suggested. The reviewer sees the reason."
-            )
-        )
+        raise Refused(gettext("Say why less is enough for this change. The reviewer reads it."))
     if lower and by.pk not in kept.writers and kept.sent_to_review_at is None:
         kept.writers = [*kept.writers, by.pk]
     AskedOfChange.objects.update_or_create(
@@ -72,16 +68,14 @@ def _change_as_seen(revision: Revision, step: str, seen: str) -> Asked:
         (one for one in list_asked(revision, find_base(revision)) if one.change.key == step), None
     )
     if found is None or found.change.digest != seen:
-        raise Refused(
-            gettext("This change is no longer as you saw it. Look at the comparison again.")
-        )
+        raise Refused(gettext("This change is different now. Open the comparison again."))
     return found
 
 
 def _must_be_asked(asks: str) -> None:
     if asks not in Asks.values:
         raise Refused(
-            gettext("Choose what the change asks: nothing, read again, answer again or show again.")
+            gettext("Choose what people must do: nothing, read again, answer again or show again.")
         )
 
 
@@ -91,8 +85,8 @@ def must_ask_enough(revision: Revision) -> None:
     if rank(revision.asks) < rank(wanted):
         raise Refused(
             gettext(
-                "This revision asks “{asks}”, its changes ask “{wanted}”. Ask for more in the "
-                "draft, or "
-                "say on the comparison page, change by change, why less is enough."
+                "This revision asks “{asks}”, but its changes ask “{wanted}”. Ask for more "
+                "in the draft, or say on the comparison page for each change why less is "
+                "enough."
             ).format(asks=revision.asks, wanted=wanted)
         )

@@ -40,8 +40,7 @@ def keep_typing(
     if not _DESK.match(desk):
         raise Refused(
             gettext(
-                "This page was not sent as it was made. Copy your text, open the page again "
-                "and go on there."
+                "This page is out of date. Copy your text, open the page again and go on there."
             )
         )
     mine = Typed.objects.filter(revision=kept, person_id=by.pk)
@@ -120,9 +119,9 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
     """
     if WriteUp.objects.filter(name=name).exists():
         raise Refused(
-            gettext("There is a write-up “{name}” already. Give the file another name.").format(
-                name=name
-            )
+            gettext(
+                "There is a write-up named “{name}” already. Choose another short name."
+            ).format(name=name)
         )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
     return Revision.objects.create(

@@ -30,9 +30,7 @@ def keep_drawing(
     refuse_if(acts.WRITE.why_not(by))
     title, description = (" ".join(text.split()) for text in (title, description))
     if name in library():
-        raise Refused(
-            gettext("The library has a drawing of this name already. Choose another name.")
-        )
+        raise Refused(gettext("There is a drawing with this name already. Choose another name."))
     try:
         picture = clean(data, title=title, description=description)
     except BadPicture as bad:
@@ -66,12 +64,11 @@ def _save(row: Drawing, data: bytes) -> None:
         raise make_refusal(error) from error
     except IntegrityError as error:
         raise Refused(
-            gettext("Somebody gave this name to a picture at the same moment. Choose another name.")
+            gettext("Somebody used this name for a picture just now. Choose another name.")
         ) from error
     except OSError as error:
         raise Refused(
             gettext(
-                "The picture could not be written on this machine: its disk may be full. Tell "
-                "whoever looks after it."
+                "The picture could not be saved. The disk may be full. Tell whoever runs the site."
             )
         ) from error

@@ -80,13 +80,10 @@ def _held(revision: Revision, by: Person) -> Revision:
 def _check_is_asked(revision: Revision, key: tuple[str, str, str], reason: str) -> None:
     if key not in {found.key for found in texts.proof_once(revision.text)}:
         raise Refused(
-            gettext(
-                "The text has changed, and the proofing no longer finds this. Look at the "
-                "findings again."
-            )
+            gettext("The text has changed and this finding is gone. Look at the findings again.")
         )
     if not reason.strip() and key not in ProofAnswer.objects.standing(revision.writeup):
-        raise Refused(gettext("Say why this may stand, so that the next one who reads it knows."))
+        raise Refused(gettext("Say why this may stay, for whoever reads it next."))
 
 
 def must_be_proofed(revision: Revision, message: str) -> None:

@@ -24,7 +24,9 @@ def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) 
             variant.name for variant in writeup.variants if variant.name not in options
         )
         raise Refused(
-            gettext("Say which fork it is: choose an option for {missing}.").format(missing=missing)
+            gettext("Say which fork or shock it is: choose an option for {missing}.").format(
+                missing=missing
+            )
         )
     ChosenFork.objects.update_or_create(
         person_id=person.pk, writeup=revision.writeup, defaults={"options": options}

@@ -95,9 +95,8 @@ def save_draft(
     if seen is not None and seen != kept.changed_at:
         raise Refused(
             gettext(
-                "Somebody saved this draft after you had opened it. Nothing of yours was "
-                "written over it. "
-                "Compare the two texts, put into yours what it should keep, and save again."
+                "Your text is not saved: somebody saved this draft after you opened it. "
+                "Compare the two texts, add to yours what it should keep, and save again."
             )
         )
     text = write_ids(text)
@@ -119,12 +118,17 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     kept = _locked(revision)
     refuse_if(acts.EDIT.why_not(by, kept))
     _must_rehearse(
-        kept, "This draft can't go to review: its rehearsal finds errors. Put them right first."
+        kept,
+        gettext(
+            "This draft cannot go to review: the rehearsal finds errors. Put them right first."
+        ),
     )
     must_be_proofed(
         kept,
-        "This draft can't go to review: its proofing asks for answers. Put these right, or "
-        "say why they may stand.",
+        gettext(
+            "This draft cannot go to review: the proofing needs answers. Put these right, or say "
+            "why they may stay."
+        ),
     )
     must_ask_enough(kept)
     if kept.author_id is None:
@@ -143,7 +147,7 @@ def send_back(*, revision: Revision, by: Person, reason: str) -> Revision:
     kept = _locked(revision)
     refuse_if(acts.SEND_BACK.why_not(by, kept))
     if not reason.strip():
-        raise Refused(gettext("Say why it goes back, so that its author knows what to change."))
+        raise Refused(gettext("Say why you send it back, so that the author knows what to change."))
     kept.sent_to_review_at, kept.sent_back_because = None, reason.strip()
     return _kept(kept)
 
@@ -171,15 +175,17 @@ def release(
     refuse_if(acts.RELEASE.why_not(by, kept))
     if seen is not None and seen != kept.changed_at:
         raise Refused(
-            gettext("The text was changed after you had opened it. Read it again, then release it.")
+            gettext("The text was changed after you opened it. Read it again, then release it.")
         )
     _must_rehearse(
-        kept, "This revision can't be released: its rehearsal finds errors. Send it back with them."
+        kept, gettext("This revision cannot be released: the rehearsal finds errors. Send it back.")
     )
     must_be_proofed(
         kept,
-        "This revision can't be released: its proofing asks for answers. Answer these, or "
-        "send it back with them.",
+        gettext(
+            "This revision cannot be released: the proofing needs answers. Answer these, or send "
+            "it back."
+        ),
     )
     must_ask_enough(kept)
     kept.released_on, kept.recorded_at, kept.released_by_id = (
@@ -247,9 +253,9 @@ def set_rules(
     if seen is not None and seen != (newest.pk if newest else 0):
         raise Refused(
             gettext(
-                "Somebody kept a newer version of the rules after you had opened them. Yours "
-                "is not kept. "
-                "Copy your text, open the page again and put into the newest version what it lacks."
+                "Your rules are not saved: somebody saved newer rules after you opened the "
+                "page. Copy your text, open the page again and add to the newest rules what "
+                "is missing."
             )
         )
     try:
@@ -303,7 +309,7 @@ def _kept(row: Row) -> Row:
         raise make_refusal(error) from error
     except IntegrityError as error:
         raise Refused(
-            gettext("Somebody else changed this at the same moment. Open the page again and look.")
+            gettext("Somebody else changed this just now. Open the page again.")
         ) from error
     return row
 

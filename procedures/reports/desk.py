@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice, product
 
+from django.utils.translation import gettext, gettext_lazy, ngettext
+
 from procedures.access.acts import Person
 from procedures.models import Revision, Typed
 from procedures.records import texts
@@ -131,11 +133,11 @@ class Clash:
 
 
 SAID = {
-    "same": "the same in all three",
-    "theirs": "they changed this",
-    "mine": "you changed this",
-    "alike": "both changed this, in the same way",
-    "both": "both changed this, each in another way",
+    "same": gettext_lazy("the same in all three texts"),
+    "theirs": gettext_lazy("they changed this"),
+    "mine": gettext_lazy("you changed this"),
+    "alike": gettext_lazy("both changed this in the same way"),
+    "both": gettext_lazy("both changed this in different ways"),
 }
 
 
@@ -201,8 +203,8 @@ def check_text(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     return Checked(
         beside=tuple(beside[:MOST_BESIDE]),
         left_out=str(left_out) if left_out > 0 else "",
-        errors=_counted(found.errors, "error"),
-        advice=_counted(len(beside) - found.errors, "piece of advice", "pieces of advice"),
+        errors=_say_errors(found.errors),
+        advice=_say_suggestions(len(beside) - found.errors),
         blocks=found.blocks or proof.blocks,
         hints=tuple(each for each in proofed if each.kind == "hint")[:MOST_BESIDE],
         study=replace(study, variants=()) if study else None,
@@ -223,8 +225,17 @@ def _proofed(one: ProofFound) -> Beside:
     )
 
 
-def _counted(count: int, one: str, several: str = "") -> str:
-    return f"{count or 'no'} {one if count == 1 else several or one + 's'}"
+def _say_errors(number: int) -> str:
+    if not number:
+        return gettext("No error.")
+    return ngettext("{number} error.", "{number} errors.", number).format(number=number)
+
+
+def _say_suggestions(number: int) -> str:
+    if not number:
+        return gettext("No suggestion.")
+    text = ngettext("{number} suggestion.", "{number} suggestions.", number)
+    return text.format(number=number)
 
 
 def _study(row: Revision, text: str, forks: Mapping[str, str]) -> Study:
@@ -303,7 +314,7 @@ def _blocks(cut: tuple[Stretch, ...]) -> tuple[Block, ...]:
         if each.kind == "same":
             found += _same(rows, first=place == 0, last=place == len(cut) - 1)
         else:
-            found.append(Block(each.kind, SAID[each.kind], **rows, left_out=""))
+            found.append(Block(each.kind, str(SAID[each.kind]), **rows, left_out=""))
     return tuple(found)
 
 
@@ -321,7 +332,7 @@ def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> li
         [
             Block(
                 "same",
-                SAID["same"],
+                str(SAID["same"]),
                 **{side: its[:head] for side, its in rows.items()},
                 left_out="",
             )
@@ -334,7 +345,7 @@ def _same(rows: Mapping[str, tuple[Row, ...]], *, first: bool, last: bool) -> li
         [
             Block(
                 "same",
-                SAID["same"],
+                str(SAID["same"]),
                 **{side: its[tail:] for side, its in rows.items()},
                 left_out="",
             )

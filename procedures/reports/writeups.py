@@ -179,9 +179,9 @@ def _why_not_release(
     if why_not := acts.RELEASE.why_not(person, revision):
         return why_not
     if findings and findings.blocks:
-        return gettext("Its rehearsal finds errors. Send it back with them.")
+        return gettext("The rehearsal finds errors. Send the revision back.")
     if proofing and proofing.blocks:
-        return gettext("Its proofing asks for answers. Give them above, or send it back with them.")
+        return gettext("The proofing needs answers. Give them above, or send the revision back.")
     return ""
 
 

@@ -61,7 +61,7 @@ def ask(request: HttpRequest, name: str, number: int) -> HttpResponse:
     else:
         messages.success(
             request,
-            gettext("Kept. The revision as a whole now asks: {asks}.").format(asks=kept.asks),
+            gettext("Saved. The revision as a whole now asks: {asks}.").format(asks=kept.asks),
         )
     return redirect(
         f"{reverse('procedures:compare', args=[name, number])}#change{f'-{step}' if step else ''}"

@@ -31,7 +31,7 @@ def edit(request: HttpRequest, name: str, number: int) -> HttpResponse:
         return _edited(request, row)
     if row.released_on is not None or row.sent_to_review_at is not None:
         messages.error(
-            request, gettext("Only a draft can be changed. This revision is released or in review.")
+            request, gettext("You can change only a draft. This revision is released or in review.")
         )
         return redirect("procedures:revision", name=name, number=number)
     return _opened(request, row)
@@ -107,9 +107,8 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
         messages.info(
             request,
             gettext(
-                "The changes ask “{asks}”, so the revision does. Where less is enough, say "
-                "why on the "
-                "comparison page."
+                "The revision now asks “{asks}”, because its changes do. If less is enough, "
+                "say why on the comparison page."
             ).format(asks=kept.asks),
         )
     said = (
@@ -160,9 +159,7 @@ def _take_theirs(request: HttpRequest, row: Revision, form: DraftForm) -> HttpRe
     if kept is not None:
         messages.success(
             request,
-            gettext(
-                "This is the text as it is saved. Yours is kept below, until you set it aside."
-            ),
+            gettext("This is the saved text. Your own text is kept below until you delete it."),
         )
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
 
@@ -237,7 +234,7 @@ def _wrong(form: TypingForm) -> str:
 def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     actions.drop_typing(revision=row, by=request.user, desk=request.POST.get("desk", ""))
-    messages.success(request, gettext("The text that was kept is gone."))
+    messages.success(request, gettext("The text that you typed is deleted."))
     return redirect("procedures:edit", name=name, number=number)
 
 
@@ -278,8 +275,8 @@ def _started(request: HttpRequest, form: OldTextForm, guessed: Guessed) -> HttpR
     messages.success(
         request,
         gettext(
-            "The draft is made from the old text. Read it against the old one before it goes "
-            "to review."
+            "The draft is made from the old text. Compare it with the old text before "
+            "you send it to review."
         ),
     )
     return redirect(reverse("procedures:edit", args=[draft.writeup.name, draft.number]))

@@ -47,7 +47,7 @@ def new(request: HttpRequest) -> HttpResponse:
             messages.success(
                 request,
                 gettext(
-                    "The {kind} is kept. In a write-up, write ![what it shows](drawing:{name})"
+                    "The {kind} is saved. In a write-up, write ![what it shows](drawing:{name})"
                 ).format(kind=row.kind, name=row.name),
             )
             return redirect("procedures:drawings")

@@ -27,17 +27,14 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     if not form.is_valid():
         messages.error(
             request,
-            gettext("This answer is not kept: {errors}").format(
+            gettext("This answer is not saved: {errors}").format(
                 errors=" ".join(str(said) for errors in form.errors.values() for said in errors)
             ),
         )
     elif found is None:
         messages.error(
             request,
-            gettext(
-                "The text has changed, and the proofing no longer finds this. Look at the "
-                "findings again."
-            ),
+            gettext("The text has changed and this finding is gone. Look at the findings again."),
         )
     else:
         rule, step, about = found.key

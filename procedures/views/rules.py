@@ -35,11 +35,11 @@ Typed = dict[str, list[dict[str, str]]]
 TITLES = {
     "safe": (
         _("Sources of danger"),
-        _("A step that opens one of these is refused while the fact beside it does not hold."),
+        _("A step must not open one of these before the fact beside it is true."),
     ),
     "temporary": (
-        _("What must not stay on"),
-        _("Facts that must have ended at the end, such as a guard on a shaft."),
+        _("What must come off again"),
+        _("Facts that must be gone at the end, such as a guard on a shaft."),
     ),
     "same": (
         _("Words that mean the same"),
@@ -48,13 +48,13 @@ TITLES = {
     "states": (
         _("Only one at a time"),
         _(
-            "Facts that exclude each other, such as: feet up; feet down. Making one ends the "
-            "others."
+            "Facts of which only one can be true, such as: feet up; feet down. When one "
+            "becomes true, the others end."
         ),
     ),
     "demands": (
         _("What a step must find or say"),
-        _("What the shop has learnt once, for every write-up."),
+        _("What the shop has learned once, for every write-up."),
     ),
 }
 
@@ -130,7 +130,7 @@ def _is_kept(
     if effect is None or not (effect.is_silent or request.POST.get("known") == effect.digest):
         return False
     actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)
-    messages.success(request, gettext("Rules saved as the newest version."))
+    messages.success(request, gettext("The rules are saved as the newest version."))
     return True
 
 

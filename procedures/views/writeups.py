@@ -124,8 +124,7 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     if seen is None:
         messages.error(
-            request,
-            gettext("This page was not sent as it was made. Open it again and release from there."),
+            request, gettext("This page is out of date. Open it again and release from there.")
         )
         return redirect("procedures:revision", name=name, number=number)
     return _done(

@@ -18,10 +18,10 @@ from procedures.access.acts import Act, Person
 from quizzes.access.closing import sitting_in_the_way
 from quizzes.models import Sitting
 
-SIT = Act("quizzes.sit", _("Your sign-in does not allow sitting a quiz. Ask the owner."))
-WRITE = Act("quizzes.write", _("A senior mechanic or the owner does this."))
+SIT = Act("quizzes.sit", _("Your role does not allow quizzes. Ask the owner."))
+WRITE = Act("quizzes.write", _("Only a senior mechanic or the owner can do this."))
 """To write questions, accept and withdraw them, and see the bank, the odds and the figures."""
-SEE_RESULTS = Act("quizzes.see_results", _("A senior mechanic or the owner sees this."))
+SEE_RESULTS = Act("quizzes.see_results", _("Only a senior mechanic or the owner can see this."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +37,11 @@ class Confirm:
         if against := self.act.why_not(by):
             return against
         if is_withdrawn:
-            return gettext("This question is withdrawn. Write it anew to ask it again.")
+            return gettext("This question is withdrawn. Write it again to ask it again.")
         if author == by.pk and not is_accepted:
             return gettext(
-                "Another person than its author accepts a question. Ask somebody else who writes "
-                "questions to read it."
+                "You wrote this question, so somebody else must accept it. Ask another "
+                "person who writes questions."
             )
         return ""
 
@@ -97,13 +97,13 @@ class ClearTheWay:
         it.
         """
         if by.pk == sitting.person_id:
-            return gettext("Nobody signs for themselves.")
+            return gettext("You cannot sign for yourself. Ask somebody else.")
         if sitting.is_open() or sitting.happened_on is None:
             return gettext("This sitting has not ended yet.")
         if sitting.is_passed():
-            return gettext("This sitting was passed. There is nothing to clear.")
+            return gettext("This sitting was passed, so there is nothing to do.")
         if on < sitting.happened_on:
-            return gettext("This happens on or after the day of the sitting.")
+            return gettext("Choose the day of the sitting or a later day.")
         return ""
 
 

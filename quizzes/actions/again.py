@@ -51,14 +51,14 @@ def record_gone_through(
     if sitting.is_cut_short():
         raise Refused(
             gettext(
-                "This sitting was ended before half of its questions were answered, so there "
-                "is nothing to go through. The next one waits its days."
+                "There is nothing to go through: this sitting was ended before half of its "
+                "questions were answered. Wait for the day on which the next one can start."
             )
         )
     missing = [step for step in missed_steps(sitting) if step not in set(steps)]
     if missing:
         raise Refused(
-            gettext("Nothing was signed. Go through each missed step and tick it; these are left:"),
+            gettext("Nothing was signed. Go through each missed step and tick it. These are left:"),
             [step for _, step in missing],
         )
     row = GoneThrough(
@@ -85,7 +85,7 @@ def record_talk(
     now = moment(now)
     refuse_if(acts.CLEAR_THE_WAY.why_not(by, sitting, on))
     if not note.strip():
-        raise Refused(gettext("Say in a sentence what came out of the talk."))
+        raise Refused(gettext("Say in one sentence what you agreed in the talk."))
     return _kept(
         Talk.KIND, Talk(sitting=sitting, note=note.strip(), **_signed(by, signature, on, now))
     )
@@ -99,10 +99,10 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
     """
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None or not kept.is_open():
-        raise Refused(gettext("This sitting has ended. Nothing can be changed in it any more."))
+        raise Refused(gettext("This sitting has ended, so nothing in it can be changed."))
     ends = kept.ends_at()
     if not kept.minutes or ends is None:
-        raise Refused(gettext("This sitting has no time limit. Take the time that it needs."))
+        raise Refused(gettext("This sitting has no time limit. Take the time that you need."))
     # After the end the new minutes count from now, or they would be over before they began.
     late = max(0, -int((ends - now).total_seconds() // 60))
     return MoreTime.objects.create(sitting=kept, minutes=kept.minutes + late, recorded_at=now)

@@ -46,7 +46,7 @@ def bring_sitting(
     rules, pictures = rules_text(), pictures_of(versions)
     faults = [fault for answer in answers for fault in _faults(*answer, sources, rules)]
     if faults:
-        raise Refused(gettext("This sitting cannot have been."), faults)
+        raise Refused(gettext("This sitting is not possible."), faults)
     sitting = Sitting.objects.create(
         quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at
     )
@@ -79,7 +79,7 @@ def _faults(
     name = f"{version.question.writeup.name} {version.question.name}"
     source = sources.get(version.question.writeup_id)
     if source is None:
-        yield gettext("{question}: its write-up had no revision in force on that day.").format(
+        yield gettext("{question}: its write-up had no released revision on that day.").format(
             question=name
         )
         return
@@ -88,7 +88,7 @@ def _faults(
     steps = set(version.steps) - source.titles().keys()
     if fits or steps:
         yield gettext(
-            "{question}: it does not fit revision {number}, in force on that day."
+            "{question}: it does not fit revision {number}, the current one on that day."
         ).format(question=name, number=source.number)
     fault = None if given is None else asked.shape_fault(given)
     if fault:

@@ -22,10 +22,7 @@ from quizzes.records.wording.say import say
 
 SIZE = 5
 LARGEST_SEED = 2**31 - 1
-NOTHING_SEEN = (
-    "There is nothing to refresh yet: you have answered no question that is asked today. Sit a "
-    "quiz first."
-)
+NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
 
 
 @transaction.atomic
@@ -83,9 +80,7 @@ def answer_refresher(
     if answer is None:
         raise Refused(gettext("This round has no question at that place."))
     if answer.given is not None:
-        raise Refused(
-            gettext("This question is answered already. Its answer stays as it was given.")
-        )
+        raise Refused(gettext("You answered this question already. The answer cannot be changed."))
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
         raise Refused(say(fault))

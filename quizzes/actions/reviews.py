@@ -39,7 +39,7 @@ def confirm_question(
     )
     source = newest_source(question.writeup)
     if source is None:
-        raise Refused(gettext("The write-up has no text yet. Write that first."))
+        raise Refused(gettext("The write-up has no text yet. Write the text first."))
     faults = source.faults(
         version.content(),
         version.steps,
@@ -89,7 +89,7 @@ def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
     if version is None or version.number != number:
         raise Refused(
             gettext(
-                "Somebody has written a newer version since you opened this. Read that one first."
+                "Somebody wrote a newer version after you opened this. Read that version first."
             )
         )
     return version

@@ -13,7 +13,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
@@ -29,7 +29,7 @@ from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of, rules_text
 from quizzes.records.wording.say import say
 
-ENDED = "This sitting has ended. Nothing can be changed in it any more."
+ENDED = "This sitting has ended, so nothing in it can be changed."
 OUTDATED = (
     "What this sitting asks has changed since it began, so it can't count any more. "
     "Begin a new one: it asks what holds today."
@@ -220,10 +220,7 @@ def _new_sitting(
     bank = {version.pk: version for version in list_askable(sources, rules)}
     if not bank:
         raise Refused(
-            gettext(
-                "There is no question to ask yet for this quiz. Ask a senior mechanic to "
-                "write some."
-            )
+            gettext("This quiz has no question yet. Ask a senior mechanic to write some.")
         )
     drawing = quiz.rules.draw_rules()
     drawn_by = asdict(drawing) | {
@@ -280,15 +277,20 @@ def _ask(
 def _unanswered(answers: int, waiting: int) -> str:
     """What ending now would mean, with so many of the questions not answered."""
     if is_too_little(answers, waiting):
-        text = gettext(
-            "{waiting} of {answers} questions are not answered yet. A quiz that you end "
-            "before half of them are answered counts as "
-            "not passed, and shows you no right answers."
+        text = ngettext(
+            "{waiting} of {answers} question is not answered yet. If you end the quiz before half "
+            "of its questions are answered, it counts as not passed and shows no right answers.",
+            "{waiting} of {answers} questions are not answered yet. If you end the quiz before "
+            "half of them are answered, it counts as not passed and shows no right answers.",
+            answers,
         )
     else:
-        text = gettext(
-            "{waiting} of {answers} questions are not answered yet. They would count as "
-            "wrong, and their right answers are not shown."
+        text = ngettext(
+            "{waiting} of {answers} question is not answered yet. If you end the quiz now, it "
+            "counts as wrong, and you do not see the right answer.",
+            "{waiting} of {answers} questions are not answered yet. If you end the quiz now, they "
+            "count as wrong, and you do not see their right answers.",
+            answers,
         )
     return text.format(waiting=waiting, answers=answers)
 
@@ -300,7 +302,7 @@ def _locked_open(sitting: Sitting) -> Sitting:
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None:
         raise Refused(
-            gettext("This sitting is gone, because a new one has begun. Go on with that one.")
+            gettext("This sitting is over, because you started a new one. Go on with the new one.")
         )
     if not kept.is_open():
         raise Refused(ENDED)

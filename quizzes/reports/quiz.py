@@ -18,13 +18,13 @@ from quizzes.reports.coverage import gaps_of
 
 LABELS = {
     "writeups": _("Write-ups"),
-    "size": _("Questions at least"),
-    "critical_percent": _("Of the critical questions, per cent"),
-    "parts": _("At least from one part"),
-    "minutes": _("Time for a sitting, minutes"),
-    "wait_days": _("Days to wait after a sitting not passed"),
+    "size": _("Questions, at least"),
+    "critical_percent": _("How many of the critical questions, in %"),
+    "parts": _("Questions from each part, at least"),
+    "minutes": _("Time for a sitting in minutes"),
+    "wait_days": _("Days to wait after a quiz that was not passed"),
     "sittings_a_day": _("Sittings a day"),
-    "recall_percent": _("Wanted recall, per cent"),
+    "recall_percent": _("Chance wanted of still knowing a step, in %"),
 }
 
 

@@ -18,7 +18,7 @@ from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
 from quizzes.reports.sittings import QuestionAsked, asked_page
 
-TITLE = "Refresher"
+TITLE = "Practice questions"
 
 
 @dataclass(frozen=True, slots=True)

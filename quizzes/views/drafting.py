@@ -44,14 +44,11 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
             accept_draft(writeup=row, name=name, by=request.user, now=now)
             messages.success(
                 request,
-                gettext(
-                    "The draft is a question now. It is asked when another person than you "
-                    "has accepted it."
-                ),
+                gettext("The draft is a question now. It goes live when someone else approves it."),
             )
         else:
             drop_draft(writeup=row, name=name, by=request.user, now=now)
-            messages.success(request, gettext("The draft is dropped and does not come again."))
+            messages.success(request, gettext("The draft is dropped and will not come again."))
     except Refused as refused:
         messages.error(request, " ".join((refused.message, *refused.details)))
     back = request.POST.get("back", "")

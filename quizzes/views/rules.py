@@ -38,7 +38,7 @@ def quiz(request: HttpRequest, name: str) -> HttpResponse:
             messages.success(
                 request,
                 gettext(
-                    "The rules of this quiz are kept. They hold for sittings that begin from "
+                    "The rules of this quiz are saved. They count for sittings that start from "
                     "now on."
                 ),
             )

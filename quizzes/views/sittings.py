@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -188,9 +188,11 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(
             request,
-            gettext("{minutes} minutes more. You can take more again.").format(
-                minutes=more.minutes
-            ),
+            ngettext(
+                "You have {minutes} minute more. You can take more again.",
+                "You have {minutes} minutes more. You can take more again.",
+                more.minutes,
+            ).format(minutes=more.minutes),
         )
     place = request.POST.get("place", "")
     if place.isdecimal() and sitting.answers.filter(place=int(place[:9])).exists():
@@ -220,10 +222,10 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _second_tries_first(many: int) -> str:
     return ngettext(
-        "One answer on a critical step is not right, and has a second try. Answer it, then end "
-        "the sitting.",
-        "{many} answers on critical steps are not right, and each has a second try. Answer them, "
-        "then end the sitting.",
+        "One answer about a critical step is wrong, but you get a second try. Answer "
+        "it, then end the sitting.",
+        "{many} answers about critical steps are wrong, but you get a second try for "
+        "each. Answer them, then end the sitting.",
         many,
     ).format(many=many)
 

@@ -46,7 +46,7 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     assert Job.objects.count() == before
 
     walker.context.set_offline(False)
-    page.get_by_text("The job is written down.").wait_for()
+    page.get_by_text("The job is logged.").wait_for()
     del walker.complaints[complaints:]  # the browser says of each request that there was no network
     page.reload()
     walker.sees("step 1 of 5")
@@ -235,7 +235,7 @@ def test_next_says_beside_itself_what_is_missing_and_goes_there(shop, walk, scri
     refused(walker, "This is outside 28 ± 2 N·m.", "why-guard-shaft-1")
     page.get_by_label("Why it stays so").fill("Rounded bolt, told Sol.")
     walker.press("Done, next")
-    refused(walker, "until the watching mechanic has looked", "held-guard-shaft")
+    refused(walker, "until the mechanic who watches has looked", "held-guard-shaft")
     page.get_by_label("The watching mechanic has looked").check()
     walker.press("Done, next").sees("step 3 of 5")
 
@@ -286,7 +286,7 @@ def test_a_job_that_the_site_refuses_from_the_queue_leads_back_to_its_step(shop,
         walker.press("Done, next")
     walker.sees("Write the job down")
     expect(page.locator("[name=watched_by]")).to_have_value(shop.senior.login)
-    walker.press("Write it down").sees("The job is written down.")
+    walker.press("Write it down").sees("The job is logged.")
     assert Job.objects.order_by("pk").last().values[0]["value"] == "28"
 
 

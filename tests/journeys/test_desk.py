@@ -35,13 +35,13 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
 
     # as if the site had been killed before it kept anything: the browser has its own copy
     Typed.objects.all().delete()
-    writer.go(desk).sees("Typed and not saved", "This browser kept what you typed")
-    page.get_by_role("button", name="Go on with it").press("Enter")
+    writer.go(desk).sees("Text that is not saved", "This browser still has text that you typed")
+    page.get_by_role("button", name="Go on with this text").press("Enter")
     assert "needs: ring greased" in text.input_value()
 
     page.get_by_role("button", name="Notice").press("Enter")
     assert '!!! notice "What it is about"' in text.input_value()
     writer.press("Save draft").sees("The draft is saved.")
     assert "needs: ring greased" in Revision.objects.get(number=2).text
-    assert not page.get_by_text("Typed and not saved").is_visible()
+    assert not page.get_by_text("Text that is not saved").is_visible()
     assert not Typed.objects.exists()

@@ -97,7 +97,7 @@ def who_may_fits_and_is_pressed_open(walker):
     assert stop(page)[2], "the focus on a cell cannot be seen"
     page.keyboard.press("Enter")
     says = page.locator("details[open] .says")
-    assert "May not do this. No sign-off for Air-spring service yet." in says.inner_text()
+    assert "May not do this. Not signed off for Air-spring service yet." in says.inner_text()
     box = says.bounding_box()
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= 1440

@@ -34,13 +34,13 @@ def test_a_newcomer_is_added_and_signs_in(shop, walk):
     owner.page.get_by_label(re.compile("^Login")).fill("nell")
     owner.page.get_by_label(re.compile("^Name")).fill("Nell Newcomer")
     owner.page.get_by_label(re.compile("^Role")).select_option("trainee")
-    owner.press("Add the person").sees("Nell Newcomer is added.", "You give a link.")
-    owner.sign("Make the link").sees("Link for Nell Newcomer", "Works once, until")
+    owner.press("Add the person").sees("Nell Newcomer is added.", "Give Nell Newcomer a link.")
+    owner.sign("Make the link").sees("Link for Nell Newcomer", "This link works once, until")
     code = re.search(r"[a-z2-7]{4}(-[a-z2-7]{4}){3}", owner.text)[0]
     newcomer = walk().go(f"/first-password/{code}/")
     for name in ("new_password1", "new_password2"):
         newcomer.page.fill(f"[name={name}]", "a spoke in the wheel")
-    newcomer.press("Choose this password").sees("Your password is set. Sign in as nell.")
+    newcomer.press("Save password").sees("Your password is set. Sign in as nell.")
     newcomer.sign_in(User.objects.get(login="nell"), "a spoke in the wheel")
     newcomer.sees("Air-spring service", "Read the current revision")
     assert cell_of(owner.click("Who may"), User.objects.get(login="nell")) == "no"
@@ -59,7 +59,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
     mechanic = walk(shop.mechanic).sees(
-        "stopped", "A senior: Settle what led to the stand-down, then lift it."
+        "stopped", "A senior: Settle what led to the stand-down, then allow the work again."
     )
     mechanic.click("Show the reasons for Air-spring service")
     mechanic.sees(
@@ -124,7 +124,7 @@ def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
     kept = Revision.objects.get(number=2).text
     writer.page = left_open
     writer.page.fill("[name=text]", text.replace("clean guard", "dirty guard"))
-    writer.press("Save draft").sees("This revision is released and can't be changed.")
+    writer.press("Save draft").sees("This revision is released and cannot be changed.")
     assert Revision.objects.get(number=2).text == kept
 
 

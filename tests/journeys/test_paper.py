@@ -97,7 +97,7 @@ def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk,
     pages = words_of(printed(walk(shop.trainee, wide=True), "/study/air-spring-service/print/"))
     (page,) = [words for words in pages if "Open the chamber" in words]
     assert re.search(r"WARNING|DANGER|CAUTION|NOTICE", page)
-    assert "Only revision 1 is printed here." in pages[0]
+    assert "This is revision 1." in pages[0]
 
 
 def test_the_printed_code_is_read_and_leads_to_the_answer_of_the_moment(shop, walk):
@@ -105,12 +105,12 @@ def test_the_printed_code_is_read_and_leads_to_the_answer_of_the_moment(shop, wa
     (code,) = zxingcpp.read_barcodes(
         Image.open(io.BytesIO(walker.page.locator("section.card").screenshot()))
     )
-    assert code.text == walker.page.get_by_role("link", name="Where the code leads").get_attribute(
+    assert code.text == walker.page.get_by_role("link", name="What the code shows").get_attribute(
         "href"
     )
     stranger = walk(wide=True).go(code.text.removeprefix(walker.url))
     stranger.sees("Sol Senior", "alone")
-    walker.press("Withdraw it")
+    walker.press("Withdraw the card")
     stranger.go(code.text.removeprefix(walker.url), expect=410).sees("This card is withdrawn")
 
 

@@ -35,7 +35,9 @@ def test_five_wrong_passwords_close_the_door_for_a_while(shop, walk):
 def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
     senior = walk(shop.senior).go("/who-may/air-spring/sol/")
     assert not senior.has("link", re.compile("Sign off|Observe|Stand down"))
-    senior.go("/who-may/air-spring/sol/sign-off/").sees("Nobody signs for themselves.")
+    senior.go("/who-may/air-spring/sol/sign-off/").sees(
+        "You cannot sign for yourself. Ask somebody else."
+    )
     assert not senior.page.locator("[name=password]").count()
 
 
@@ -60,7 +62,7 @@ def test_an_ended_sitting_stays_as_it_is(shop, walk):
 def test_a_released_revision_is_not_edited(shop, walk):
     senior = walk(shop.senior).go("/write-ups/air-spring-service/1/")
     assert not senior.has("link", re.compile("Edit"))
-    senior.go("/write-ups/air-spring-service/1/edit/").sees("Only a draft can be changed.")
+    senior.go("/write-ups/air-spring-service/1/edit/").sees("You can change only a draft.")
     with (
         pytest.raises(DatabaseError, match="can be neither changed nor deleted"),
         transaction.atomic(),

@@ -22,7 +22,7 @@ def test_a_demand_is_added_typed_and_saved_by_keyboard_alone(shop, walk):
         page.keyboard.press("Tab")
     page.keyboard.type("chips hurt the eyes")
     page.keyboard.press("Enter")
-    page.get_by_text("Rules saved as the newest version.").wait_for()
+    page.get_by_text("The rules are saved as the newest version.").wait_for()
     (demand,) = read_rules(ShopRules.objects.latest("pk").text).demands
     assert (demand.when, demand.needs, demand.because) == (
         (("tool", ("hacksaw",)),),

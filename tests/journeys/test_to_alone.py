@@ -65,7 +65,7 @@ def study(walker):
 def write_down_a_watched_job(walker):
     walker.go("/").click(re.compile("Log a job"))
     walker.page.get_by_label("prong").check()
-    walker.page.get_by_label(re.compile("^Watched by")).select_option("sol")
+    walker.page.get_by_label(re.compile("^Supervised by")).select_option("sol")
     return walker.press("Write it down")
 
 
@@ -81,11 +81,11 @@ def fill_check_sheet(walker, seen="unaided"):
 
 def test_from_empty_standing_to_alone(shop, walk):
     trainee = walk(shop.trainee).sees("not yet", "Read the current revision")
-    study(trainee).sees("Written down: you have studied Air-spring service, revision 1.")
+    study(trainee).sees("Saved: you have studied Air-spring service, revision 1.")
     trainee.press(re.compile("Start the quiz"))
     sit_the_quiz(trainee).sees("passed")
-    write_down_a_watched_job(trainee).sees("The job is written down.")
-    trainee.go("/").sees("supervised", "Watch a job against the check sheet")
+    write_down_a_watched_job(trainee).sees("The job is logged.")
+    trainee.go("/").sees("supervised", "Watch a job with the check sheet")
 
     senior = (
         walk(shop.senior)
@@ -94,7 +94,7 @@ def test_from_empty_standing_to_alone(shop, walk):
     )
     senior.go("/").sees("Tilda Trainee needs one observation, and nothing else.")
     fill_check_sheet(senior.click(re.compile("^Observe"))).sees(
-        "Written down: what you saw of Tilda Trainee."
+        "The observation of Tilda Trainee is recorded."
     )
     senior.go("/").sees("Tilda Trainee has done everything the level asks.")
     senior.click(re.compile("^Sign off")).sees("Tilda Trainee may do Air-spring service alone")
@@ -174,7 +174,7 @@ def test_what_was_typed_at_an_observation_outlives_the_page(shop, walk):
     expect(page.get_by_label("not right", exact=True)).to_be_checked()
     expect(page.locator("textarea[name=note]")).to_have_value("Ring not turned after seating.")
     assert page.locator("[name=mark]").input_value() == mark
-    senior.press("Write down what I saw").sees("Written down: what you saw of Tilda Trainee.")
+    senior.press("Write down what I saw").sees("The observation of Tilda Trainee is recorded.")
     assert "taken" not in page.url
     row = Observation.objects.order_by("pk").last()
     assert (Observation.objects.count() - before, row.right, row.note) == (

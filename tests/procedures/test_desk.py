@@ -379,5 +379,5 @@ def test_a_title_with_a_letter_that_nobody_sees_is_told(writer):
     page = writer.post(
         reverse("procedures:new"), {"title": "Lower\u200bleg service", "name": "lower-leg"}
     )
-    assert "a letter that nobody sees" in page.text
+    assert "an invisible letter" in page.text
     assert not WriteUp.objects.filter(name="lower-leg").exists()

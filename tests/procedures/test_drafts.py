@@ -92,7 +92,7 @@ def test_saving_writes_the_ids_of_steps_into_the_text(senior):
 def test_two_writers_do_not_write_over_each_other(senior, second):
     draft = RevisionFactory()
     save(draft, senior, text=draft.text + "\nBy the first.\n")
-    with pytest.raises(Refused, match="Somebody saved this draft"):
+    with pytest.raises(Refused, match="somebody saved this draft"):
         save(
             draft,
             second,

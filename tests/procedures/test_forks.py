@@ -25,7 +25,7 @@ def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(
     assert "ring prong" in client.get(f"/study/{name}/").text
     assert "ring eyelet" in client.get(f"/study/{name}/?ring=eyelet").text
     client.force_login(mechanic, backend="training.access.sign_in.ShopBackend")
-    assert "Which fork is it?" in client.get(f"/study/{name}/").text
+    assert "Which fork or shock is it?" in client.get(f"/study/{name}/").text
     keep(client, trainee, released_one, ring="eyelet")
     assert ChosenFork.objects.get().options == {"ring": "eyelet"}
 

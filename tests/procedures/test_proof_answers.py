@@ -53,7 +53,7 @@ def test_an_empty_answer_takes_it_back_and_other_words_need_another(draft, senio
     assert told(draft)[1].is_open
     with pytest.raises(Refused, match="Say why"):
         answer_finding(revision=draft, reason=" ", by=senior, now=NOW, **FOUND)
-    with pytest.raises(Refused, match="no longer finds"):
+    with pytest.raises(Refused, match="this finding is gone"):
         answer_finding(
             revision=draft, reason="Fine.", by=senior, now=NOW, **{**FOUND, "about": "enough"}
         )
@@ -63,13 +63,13 @@ def test_a_finding_stands_against_review_and_release_until_it_is_answered(
     draft, senior, second, book
 ):
     ShopRulesFactory()
-    with pytest.raises(Refused, match="asks for answers") as refused:
+    with pytest.raises(Refused, match="needs answers") as refused:
         send_to_review(revision=draft, by=senior, now=NOW)
     assert any("LG-11" in line for line in refused.value.details)
     answer_finding(revision=draft, reason="Any amount will do.", by=senior, now=NOW, **FOUND)
     sent = send_to_review(revision=draft, by=senior, now=NOW)
     answer_finding(revision=sent, reason="", by=second, now=NOW, **FOUND)
-    with pytest.raises(Refused, match="asks for answers"):
+    with pytest.raises(Refused, match="needs answers"):
         release(revision=sent, by=second, today=NOW.date(), now=NOW)
     answer_finding(revision=sent, reason="It is wiped off.", by=second, now=NOW, **FOUND)
     assert release(revision=sent, by=second, today=NOW.date(), now=NOW).released_by == second
@@ -110,10 +110,10 @@ def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, seni
     here = reverse("procedures:revision", args=[draft.writeup.name, 1])
     page = client.get(here).text
     for shown in (
-        "1 finding to put right or answer",
+        "1 finding to put right or answer.",
         "LG-11",
         "ASD-STE100 issue 9",
-        "Say why it may stand",
+        "Say why it may stay",
     ):
         assert shown in page
     assert "Send to review" not in page
@@ -124,12 +124,12 @@ def test_the_page_shows_rule_and_source_and_keeps_the_reason(client, draft, seni
     )
     assert sent.url == f"{here}#proof-{key}"
     page = client.get(here).text
-    for shown in ("Any will do.", senior.name, "1 answered", "Send to review"):
+    for shown in ("Any will do.", senior.name, "1 finding is answered.", "Send to review"):
         assert shown in page
     client.post(
         reverse("procedures:answer", args=[draft.writeup.name, 1]), {"key": key, "reason": ""}
     )
-    assert "1 finding to put right or answer" in client.get(here).text
+    assert "1 finding to put right or answer." in client.get(here).text
     assert ProofAnswer.objects.count() == 2
 
 
@@ -147,7 +147,7 @@ def test_an_answer_that_fits_no_finding_is_told_and_not_kept(client, draft, seni
     page = client.post(
         reverse("procedures:answer", args=[draft.writeup.name, 1]), sent, follow=True
     ).text
-    assert "no longer finds this" in page or "is not kept" in page
+    assert "this finding is gone" in page or "is not saved" in page
     assert not ProofAnswer.objects.exists()
 
 
@@ -157,11 +157,11 @@ def test_the_one_who_reads_sees_no_findings_and_a_released_text_has_no_forms(
     released = RevisionFactory(text=draft.text, released=True)
     here = reverse("procedures:revision", args=[released.writeup.name, 1])
     client.force_login(trainee, backend="training.access.sign_in.ShopBackend")
-    assert "What the proofing finds" not in client.get(here).text
+    assert "What the proofing found" not in client.get(here).text
     client.force_login(senior, backend="training.access.sign_in.ShopBackend")
     page = client.get(here).text
-    assert "What the proofing finds" in page
-    assert "Keep the answer" not in page
+    assert "What the proofing found" in page
+    assert "Save this answer" not in page
 
 
 def test_while_it_is_written_the_findings_of_the_typed_text_show(client, draft, senior):
@@ -176,7 +176,7 @@ def test_while_it_is_written_the_findings_of_the_typed_text_show(client, draft, 
     page = client.post(reverse("procedures:edit", args=[draft.writeup.name, 1]), typed).text
     assert "ST-08" in page
     assert "LG-11" not in page
-    assert "Keep the answer" not in page
+    assert "Save this answer" not in page
 
 
 def test_answers_do_not_add_queries(client, draft, senior, book, django_assert_num_queries):

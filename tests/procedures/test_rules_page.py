@@ -123,11 +123,11 @@ def test_a_new_demand_is_saved_from_its_row(writer, book):
         ({"listed_1": "pick", "needs": "x", "because": "y"}, "Choose what the step does with it."),
         (
             {"field_1": "tool", "listed_1": "pick", "because": "y"},
-            "Say what it needs, or which message it must have.",
+            "Say what the step needs, or which message it must have.",
         ),
         (
             {"field_1": "tool", "listed_1": "pick", "needs": "x", "because": "y", "names": "z"},
-            "belong together",
+            "Fill in both",
         ),
         (
             {
@@ -138,7 +138,7 @@ def test_a_new_demand_is_saved_from_its_row(writer, book):
                 "needs": "x",
                 "because": "y",
             },
-            "stands here twice",
+            "is here twice",
         ),
     ],
 )
@@ -166,7 +166,7 @@ def test_a_fact_in_two_groups_and_a_danger_twice_are_refused_with_all_rows(write
     for _ in range(2):
         sent = fields(writer.post(ADDRESS, sent | {"add": "safe"}))
     rows = {"safe-0-danger": "air", "safe-0-fact": "a", "safe-1-danger": "air", "safe-1-fact": "b"}
-    assert "stands here twice" in writer.post(ADDRESS, sent | rows).text
+    assert "is here twice" in writer.post(ADDRESS, sent | rows).text
 
 
 def test_each_row_says_which_steps_it_touches(writer):
@@ -185,7 +185,7 @@ def test_each_row_says_which_steps_it_touches(writer):
         "Touches 1 step: Demo service (1)",
         "Touches 2 steps: Demo service (2)",
         "Touches 1 step: Demo service (1)",
-        "Touches no step of a released write-up.",
+        "No step of a released write-up changes.",
     ]
 
 
@@ -206,9 +206,10 @@ def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that
     }
     page = writer.post(ADDRESS, sent | {f"demands-0-{name}": value for name, value in row.items()})
     said = plain(of(page, "//*[@class='note']")[0])
-    assert "All 2 released write-ups were tried under these rules." in said
+    assert "The rehearsal tried all 2 released write-ups with these rules." in said
     assert (
-        "Demo service no longer rehearses clean. Asked for by the row “tool: Shock pump”." in said
+        "The rehearsal of Demo service now finds faults. The row “tool: Shock pump” asks for this."
+        in said
     )
     assert "oil mist hurts the eyes" in said
     assert "Another no longer" not in said

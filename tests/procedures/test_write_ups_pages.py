@@ -57,7 +57,7 @@ def test_a_trainee_sees_no_draft_and_no_way_to_write(reader):
 def test_a_writer_sees_drafts_and_their_state(writer, second):
     draft = RevisionFactory(author=second)
     page = writer.get(reverse("procedures:list")).text
-    assert "revision 1, draft" in page
+    assert "Revision 1, draft" in page
     assert second.name in page
     assert address("revision", draft) in page
 
@@ -91,7 +91,7 @@ def _queries(client, url):
 def test_a_revision_asks_which_fork_before_it_shows_steps(reader):
     revision = RevisionFactory(released=True)
     page = reader.get(address("revision", revision)).text
-    assert "Which fork is it?" in page
+    assert "Which fork or shock is it?" in page
     assert "step-let-air-out" not in page
 
 
@@ -116,14 +116,14 @@ def test_a_retired_revision_says_so_and_names_the_current_one(reader):
     old = RevisionFactory(released=True)
     new = RevisionFactory(writeup=old.writeup, number=2, released=True)
     page = reader.get(address("revision", old)).text
-    assert "Retired." in page
+    assert "It is retired." in page
     assert address("revision", new) in page
 
 
 def test_a_reader_sees_no_findings_and_no_buttons(reader):
     page = reader.get(address("revision", RevisionFactory(released=True))).text
-    assert "What the rehearsal finds" not in page
-    assert "Send it back" not in page
+    assert "What the rehearsal found" not in page
+    assert "Send this revision back" not in page
 
 
 def test_a_draft_with_an_error_shows_it_and_offers_no_review(writer):
@@ -298,8 +298,8 @@ def test_rules_that_change_released_write_ups_are_shown_first_and_kept_at_the_se
     )
     sent = {"text": stricter, "seen": str(ShopRules.objects.get().pk)}
     page = writer.post(reverse("procedures:rules"), sent)
-    assert "Look first:" in page.text
-    assert "new error:" in page.text
+    assert "These rules are not saved yet." in page.text
+    assert "New error:" in page.text
     assert ShopRules.objects.count() == 1
     known = re.search(r'name="known" value="([0-9a-f]+)"', page.text)[1]
     assert writer.post(reverse("procedures:rules"), {**sent, "known": known}).status_code == 302
@@ -324,7 +324,7 @@ def test_a_draft_that_a_follower_would_not_fit_any_more_says_so(writer, book):
         writeup=before.writeup, number=2, text=before.text.replace("leaves: [dry]\n", "")
     )
     page = writer.get(reverse("procedures:revision", args=[before.writeup.name, draft.number])).text
-    assert "would not fit it any more" in page
+    assert "no longer fit it" in page
     assert "Later" in page
 
 

@@ -25,16 +25,18 @@ def test_another_than_the_author_accepts_a_question_and_anybody_who_writes_confi
     senior, owner, trainee
 ):
     assert confirm(owner, author=senior.pk) == ""
-    assert "Another person" in confirm(senior, author=senior.pk)
+    assert "somebody else must accept" in confirm(senior, author=senior.pk)
     assert confirm(senior, author=senior.pk, is_accepted=True) == ""
     assert "withdrawn" in confirm(owner, is_withdrawn=True)
-    assert "A senior mechanic or the owner" in confirm(trainee)
+    assert "Only a senior mechanic or the owner" in confirm(trainee)
 
 
 def test_a_question_is_withdrawn_once_by_somebody_who_writes(senior, trainee):
     assert acts.WITHDRAW.why_not(senior, is_withdrawn=False) == ""
     assert "already" in acts.WITHDRAW.why_not(senior, is_withdrawn=True)
-    assert "A senior mechanic or the owner" in acts.WITHDRAW.why_not(trainee, is_withdrawn=False)
+    assert "Only a senior mechanic or the owner" in acts.WITHDRAW.why_not(
+        trainee, is_withdrawn=False
+    )
 
 
 def test_the_page_shows_the_button_when_the_act_is_open_and_the_action_says_the_same(senior, owner):
@@ -59,9 +61,9 @@ def test_nobody_practises_in_the_middle_of_a_quiz(sitting, trainee, senior):
 
 def test_the_way_is_cleared_after_an_ended_sitting_that_was_not_passed(sitting, trainee, senior):
     day = datetime.date(2026, 11, 25)
-    assert "for themselves" in acts.CLEAR_THE_WAY.why_not(trainee, sitting, day)
+    assert "You cannot sign for yourself" in acts.CLEAR_THE_WAY.why_not(trainee, sitting, day)
     assert "not ended yet" in acts.CLEAR_THE_WAY.why_not(senior, sitting, day)
     sitting.recorded_at, sitting.happened_on = NOW, day
     assert acts.CLEAR_THE_WAY.why_not(senior, sitting, day) == ""
     before = day - datetime.timedelta(days=1)
-    assert "on or after" in acts.CLEAR_THE_WAY.why_not(senior, sitting, before)
+    assert "or a later day" in acts.CLEAR_THE_WAY.why_not(senior, sitting, before)

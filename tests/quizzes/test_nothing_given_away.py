@@ -92,7 +92,7 @@ def test_the_result_says_when_the_next_sitting_can_begin_and_leads_on(
     sitting = sat(quiz, trainee, answered)
     page = result_of(client, trainee, sitting).text
     assert "the next one can begin on 26 Nov 2026" in page
-    assert "To my bench" in page
+    assert "Go to My bench" in page
     given_rules(quiz, wait_days=0)
     assert "You can sit this quiz again today." in result_of(client, trainee, sitting).text
     other = result_of(client, senior, sitting).text
@@ -150,11 +150,9 @@ def test_before_the_end_the_page_says_what_ending_early_means(quiz, trainee, cli
     client.force_login(trainee)
     sitting = start(quiz, trainee)
     end = reverse("quizzes:end", args=[sitting.pk])
-    assert "counts as not passed, and shows you no right answers" in client.post(end).text
+    assert "counts as not passed and shows no right answers" in client.post(end).text
     answer(sitting, 3)
-    assert (
-        "They would count as wrong, and their right answers are not shown" in client.post(end).text
-    )
+    assert "If you end the quiz now, they count as wrong" in client.post(end).text
 
 
 def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears_its_wait(
@@ -163,7 +161,7 @@ def test_no_step_of_a_sitting_that_was_ended_early_is_named_and_no_senior_clears
     set_quiz_rules(quiz=quiz, size=4, wait_days=2)
     ended = sat(quiz, trainee, 1)
     assert list_missed(ended) == ()
-    with pytest.raises(Refused, match="there is nothing to go through"):
+    with pytest.raises(Refused, match="There is nothing to go through"):
         record_gone_through(
             sitting=ended, steps=missed_steps(ended), by=senior, signature=SIGNED, on=TODAY, now=NOW
         )
@@ -205,7 +203,7 @@ def test_what_was_ended_early_stands_in_no_figure_of_a_question(quiz, trainee):
 def test_practice_asks_nothing_of_a_sitting_that_was_ended_early(quiz, trainee, answered):
     sat(quiz, trainee, answered, right_answer)
     assert list_remembered(trainee.pk, TODAY, list_asked_on(TODAY)) == ()
-    with pytest.raises(Refused, match="nothing to refresh yet"):
+    with pytest.raises(Refused, match="You have no practice questions yet"):
         start_round(person=trainee, now=NOW, today=TODAY)
 
 

@@ -110,7 +110,7 @@ def test_what_does_not_fit_is_told_and_the_typed_text_stays(editor, writeup, cha
 def test_an_empty_text_and_a_file_that_is_no_text_are_told(editor):
     assert "Type the questions, or choose a file" in editor(text="").text
     got = editor(text="kept", file=SimpleUploadedFile("q.yaml", b"\xff\xfe\x00"))
-    assert "no text in UTF-8" in got.text
+    assert "not text in UTF-8" in got.text
     assert "kept" in got.text
 
 
@@ -180,7 +180,7 @@ def test_editor_list_and_question_show_the_advice(client, editor, writeup):
     text = TWO_OPTIONS.format(name=writeup.name)
     page = editor(text=text, check="yes").text
     assert ADVICE in page
-    assert "Nothing was saved yet." in page
+    assert "Nothing is saved yet." in page
     editor(text=text, save="yes")
     assert ADVICE in client.get(f"/questions/{writeup.name}/two/").text
     assert "1 suggestion" in client.get("/questions/").text

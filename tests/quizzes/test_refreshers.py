@@ -78,7 +78,7 @@ def test_an_answer_is_marked_at_once_and_stays(sat, trainee):
     kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
     answer = answer_refresher(kept=kept, place=1, given="28 N·m", now=LATER, today=YEAR)
     assert (answer.marks, answer.on) == (Decimal(1), YEAR)
-    with pytest.raises(Refused, match="answered already"):
+    with pytest.raises(Refused, match="answered this question already"):
         answer_refresher(kept=kept, place=1, given="8 N·m", now=LATER, today=YEAR)
     assert count_due(trainee.pk, YEAR) == 3
 
@@ -92,7 +92,7 @@ def test_a_round_is_taken_up_again_on_the_same_day(sat, trainee):
 
 def test_without_an_answer_ever_there_is_nothing_to_refresh(quiz, trainee):
     assert count_due(trainee.pk, TODAY) == 0
-    with pytest.raises(Refused, match="nothing to refresh yet"):
+    with pytest.raises(Refused, match="You have no practice questions yet"):
         start_round(person=trainee, now=NOW, today=TODAY)
 
 
@@ -177,7 +177,7 @@ def test_a_senior_sees_which_critical_steps_are_fading_for_whom(
     page = client.get(f"/quizzes/{quiz.name}/recall/").text
     assert trainee.name in page
     # on the day itself recall is whole
-    assert "Every critical step is remembered as well as wanted." in page
+    assert "Everybody knows every critical step well enough." in page
     (person,) = recall_page(quiz, YEAR).people
     (fading,) = person.steps
     # By hand from FSRS-6: stability 0.212 after one wrong answer (w0), t = 365 days: (1 +

@@ -142,7 +142,7 @@ def test_a_release_that_changes_a_step_sets_its_questions_aside_until_they_are_c
 
 
 def nothing_is_asked(quiz, person):
-    with pytest.raises(Refused, match="no question to ask"):
+    with pytest.raises(Refused, match="This quiz has no question yet"):
         asked(quiz, person)
     return True
 
@@ -217,12 +217,12 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
         "This step has changed since it was read beside revision 1: “Let the air out”"
         in client.get("/questions/").text
     )
-    assert "Confirm: it still holds" in client.get(url).text
+    assert "Confirm this question" in client.get(url).text
     client.post(url + "confirm/", {"version": "2"})
-    assert "Confirm: it still holds" not in client.get(url).text
+    assert "Confirm this question" not in client.get(url).text
     rewritten(writeup, senior)
     text = client.get(url).text
-    assert "Another person accepts it" in text
+    assert "another person must accept it" in text
     assert "Version 2 is asked until then" in text
     assert (
         "Another person than its author"
@@ -231,7 +231,7 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     client.force_login(owner)
     assert "Accept this question" in client.get(url).text
     client.post(url + "confirm/", {"version": "3"})
-    assert "Not asked at present" not in client.get(url).text
+    assert "Not asked now" not in client.get(url).text
     client.post(url + "withdraw/", {"version": "3", "reason": "The key is wrong."})
     assert "Withdrawn: The key is wrong." in client.get("/questions/").text
     assert (

@@ -402,7 +402,7 @@ def test_the_end_opens_the_second_tries_of_what_was_only_chosen(visit, sitting):
         got = visit("end", data=sure)
         if not sure:
             assert got.url == f"/sitting/{sitting.pk}/5/"
-            assert "has a second try" in visit("question", 5).text
+            assert "you get a second try" in visit("question", 5).text
             assert "1 of 5 questions are not answered" in visit("end", data={}).text
     sitting.refresh_from_db()
     assert not sitting.is_open()

@@ -101,7 +101,7 @@ def test_after_the_end_a_new_one_begins(quiz, trainee):
 
 
 def test_there_must_be_something_to_ask(trainee):
-    with pytest.raises(Refused, match="no question to ask"):
+    with pytest.raises(Refused, match="This quiz has no question yet"):
         start(QuizFactory(writeups=[ReleasedFactory()]), trainee)
     assert not Sitting.objects.exists()
 
@@ -122,7 +122,7 @@ def test_a_question_whose_step_is_gone_is_not_asked(trainee):
 
 def test_a_question_on_a_draft_is_not_asked(trainee):
     version = VersionFactory(question__writeup=RevisionFactory().writeup)
-    with pytest.raises(Refused, match="no question to ask"):
+    with pytest.raises(Refused, match="This quiz has no question yet"):
         start(QuizFactory(writeups=[version.question.writeup]), trainee)
 
 

@@ -66,7 +66,7 @@ def test_one_step_stands_on_the_screen_and_says_how_far_it_is(client, shop):
 def test_it_asks_for_the_fork_first(client, shop):
     client.force_login(shop.mechanic, backend="training.access.sign_in.ShopBackend")
     page = client.get(at("bench", shop)).text
-    assert "Which fork is it?" in page
+    assert "Which fork or shock is it?" in page
     assert "step 1 of" not in page
 
 
@@ -80,7 +80,7 @@ def test_a_hold_point_stops_until_it_is_ticked(client, shop, held):
     }
     page = client.post(at("bench-keep", shop), common, follow=True)
     assert (page.context["at"], page.context["page"].given) == ("2", {"value-guard-shaft-1": "29"})
-    assert "until the watching mechanic has looked. Tick it" in page.text
+    assert "until the mechanic who watches has looked. Tick it" in page.text
     assert client.get(at("bench", shop) + "?step=5").context["at"] == "2"
     page = client.post(at("bench-keep", shop), common | {"held-guard-shaft": "yes"}, follow=True)
     assert page.context["at"] == "3"
@@ -106,8 +106,8 @@ def test_a_value_says_its_range_and_goes_into_the_job(client, shop, held):
 def test_a_job_sent_twice_is_written_down_once(client, shop):
     before, entries = Job.objects.count(), BookEntry.objects.count()
     for done in (
-        "The job is written down. It counts once Sol Senior has confirmed it.",
-        "This was written down already. Nothing was written twice.",
+        "The job is logged. It counts when Sol Senior has confirmed it.",
+        "This was saved already. Nothing was saved twice.",
     ):
         said = client.post(
             at("bench-job", shop), sent(shop), headers={"accept": "application/json"}
@@ -126,10 +126,10 @@ def test_a_refusal_is_told_and_what_was_typed_stays(client, shop):
     alone = sent(shop, watched_by="", note="Scratch on the left shaft")
     before = Job.objects.count()
     page = client.post(at("bench-job", shop), alone)
-    assert "Name the mechanic who watched" in page.text
+    assert "Choose the mechanic who watched" in page.text
     assert "Scratch on the left shaft" in page.text
     said = client.post(at("bench-job", shop), alone, headers={"accept": "application/json"}).json()
-    assert "Name the mechanic who watched" in said["refused"]
+    assert "Choose the mechanic who watched" in said["refused"]
     assert Job.objects.count() == before
 
 
@@ -234,8 +234,11 @@ def test_a_critical_value_is_not_left_out(client, shop, critical):
     ("given", "said"),
     [
         ({}, "Fill in “torque”"),
-        ({"value-guard-shaft-1": "28"}, "until the watching mechanic has looked"),
-        ({"value-guard-shaft-1": "28", "held-guard-shaft": "no"}, "watching mechanic has looked"),
+        ({"value-guard-shaft-1": "28"}, "until the mechanic who watches has looked"),
+        (
+            {"value-guard-shaft-1": "28", "held-guard-shaft": "no"},
+            "mechanic who watches has looked",
+        ),
         ({"value-guard-shaft-1": "40", **HOLD}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **SURE}, "This is outside 28 ± 2 N·m"),
         ({"value-guard-shaft-1": "40", **HOLD, **WHY}, "This is outside 28 ± 2 N·m"),
@@ -276,7 +279,7 @@ def test_the_job_keeps_that_it_was_measured_so_and_why(client, shop, critical):
         sent(shop, revision=4, given=given),
         headers={"accept": "application/json"},
     ).json()
-    assert "The job is written down." in said["done"]
+    assert "The job is logged." in said["done"]
     job = Job.objects.order_by("pk").last()
     assert job.values == [
         {
@@ -314,4 +317,4 @@ def test_a_job_that_came_in_is_told_so_though_its_values_are_gone_now(client, sh
     as_json = {"accept": "application/json"}
     client.post(at("bench-job", shop), sent(shop, revision=4, given=given), headers=as_json)
     again = client.post(at("bench-job", shop), sent(shop, revision=4), headers=as_json).json()
-    assert again == {"done": "This was written down already. Nothing was written twice."}
+    assert again == {"done": "This was saved already. Nothing was saved twice."}

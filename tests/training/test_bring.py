@@ -651,13 +651,13 @@ def test_what_holds_nothing_up_is_brought_in_and_listed(folder):
     done, said, _ = bring(folder)
     assert done
     assert (
-        "Worth knowing: sign-off of cai, lower, 6 Feb 2025: the signer was not entitled, so "
+        "Worth knowing: sign-off of cai, lower, 6 Feb 2025: the signer was not allowed to sign, so "
         "it does not count." in said
     )
     assert (
-        "Worth knowing: job of cai, lower, 7 Feb 2025: cai was not alone at this level on that day."
-        in said
-    )
+        "Worth knowing: job of cai, lower, 7 Feb 2025: cai could not work alone at this "
+        "level on that day."
+    ) in said
     assert any(
         "write-up air-spring, revision 1: its rehearsal finds 1 error, such as: " in line
         for line in said

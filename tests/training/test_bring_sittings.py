@@ -72,7 +72,7 @@ def test_each_moment_of_a_person_is_one_sitting(folder):
         (
             "tilda,air-spring,2026-11-25",
             "tilda,air-spring,2019-01-01",
-            "no revision in force on that day",
+            "no released revision on that day",
         ),
         ("tilda,air-spring", "nobody,air-spring", "login: 'nobody' is not known"),
     ],

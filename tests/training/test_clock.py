@@ -167,8 +167,8 @@ def test_a_clock_that_was_ahead_leaves_the_site_waiting_and_says_so(shop, clock,
     with pytest.raises(ClockBehind, match="it was ahead before: wait until 25 Dec 2026"):
         read(shop, shop.mechanic)
     page = as_(shop.owner).get("/").text
-    assert "some entries carry a wrong day" in page
-    assert "the site writes nothing but stand-downs" in page
+    assert "some entries have a wrong day" in page
+    assert "the site saves only stand-downs" in page
     row = stood_down(person=shop.senior, by=shop.owner, first=TODAY, now=None)
     assert standing(shop, shop.senior) == "no"
     with pytest.raises(ClockBehind):

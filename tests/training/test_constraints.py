@@ -104,6 +104,7 @@ BREAKS = {
     "only_watched_jobs_wait": Break("training.Job", {"watched_by": None}),
     "refused_job_says_why": Break("training.JobConfirmation", {"confirmed": False, "reason": ""}),
     "training_jobconfirmation.job": Break("training.JobConfirmation", of_two=True),
+    "training_jobtakenback.job": Break("training.JobTakenBack", of_two=True),
     "training_shownagain.observation": Break("training.ShownAgain", of_two=True),
     "one_sign_off_of_a_sheet": Break("training.SignOff", of_two=True),
     "training_lift.standdown": Break("training.Lift", of_two=True),
@@ -244,6 +245,9 @@ def fitting(shop):
         ),
         "training.JobConfirmation": lambda: like(
             "training.JobConfirmation", job=another(shop, "training.Job")
+        ),
+        "training.JobTakenBack": lambda: like(
+            "training.JobTakenBack", job=another(shop, "training.Job")
         ),
         "training.ShownAgain": lambda: like("training.ShownAgain", observation=observed()),
         "training.SignOff": lambda: like("training.SignOff", once=True, **sheet),

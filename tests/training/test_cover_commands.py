@@ -164,7 +164,7 @@ def test_a_shop_that_wants_nothing_is_told(shop):
     assert "Set how many people you need" in told(
         "cover", "--from", "2026-11-25", "--to", "2026-11-26"
     )
-    with pytest.raises(CommandError, match="has not said how many people it needs"):
+    with pytest.raises(CommandError, match="does not know how many people you need"):
         plan()
 
 
@@ -179,7 +179,7 @@ def test_a_shop_that_wants_nothing_is_told(shop):
         (("--from", "2026-12-06"), "--to"),
         (
             ("--from", "2026-12-06", "--to", "2026-12-07", "--without", "zoe"),
-            "nobody with the login 'zoe'",
+            "nobody with the login “zoe”",
         ),
         (("--from", "2026-12-06", "--to", "2026-12-07", "--pace", "fast"), "invalid choice"),
     ],
@@ -193,9 +193,18 @@ def test_nonsense_about_the_cover_is_refused(wanting, args, said):
     ("args", "said"),
     [
         (("--from", "2026-11-24", "--weeks", "3"), "24 Nov 2026 is over"),
-        (("--from", "2026-11-30", "--weeks", "0"), "1 to 26 weeks, not for 0"),
-        (("--from", "2026-11-30", "--weeks", "27"), "1 to 26 weeks, not for 27"),
-        (("--from", "2026-11-30", "--weeks", "-1"), "1 to 26 weeks, not for -1"),
+        (
+            ("--from", "2026-11-30", "--weeks", "0"),
+            "0 is not possible. A plan is for 1 to 26 weeks",
+        ),
+        (
+            ("--from", "2026-11-30", "--weeks", "27"),
+            "27 is not possible. A plan is for 1 to 26 weeks",
+        ),
+        (
+            ("--from", "2026-11-30", "--weeks", "-1"),
+            "-1 is not possible. A plan is for 1 to 26 weeks",
+        ),
         (("--from", "2026-11-30", "--weeks", "x"), "invalid int value"),
         (("--from", "2026-13-30", "--weeks", "3"), "'2026-13-30' is no day"),
         (("--from", "9999-12-31", "--weeks", "3"), "31 Dec 9999 is too far away"),

@@ -65,18 +65,18 @@ def test_somebody_alone_writes_down_a_job(shop):
 
 
 def test_somebody_not_alone_names_who_watched(shop):
-    with pytest.raises(Refused, match="Name the mechanic who watched"):
+    with pytest.raises(Refused, match="Choose the mechanic who watched"):
         job(shop, shop.trainee)
-    with pytest.raises(Refused, match="not watched by somebody entitled"):
+    with pytest.raises(Refused, match="could not supervise this job"):
         job(shop, shop.trainee, watched_by=shop.mechanic)
-    with pytest.raises(Refused, match="Nobody watches their own job"):
+    with pytest.raises(Refused, match="You cannot watch your own job"):
         job(shop, shop.trainee, watched_by=shop.trainee)
     assert job(shop, shop.trainee, watched_by=shop.senior).watched_by == shop.senior
     assert Job.objects.count() == 1
 
 
 def test_a_day_that_has_not_come_is_refused(shop):
-    with pytest.raises(Refused, match="has not come yet"):
+    with pytest.raises(Refused, match="is still to come"):
         job(shop, shop.senior, on=TODAY + datetime.timedelta(days=1))
 
 
@@ -88,7 +88,7 @@ def test_an_observation_is_right_when_every_critical_line_was_unaided(shop):
 
 def test_an_observation_without_a_line_says_nothing_and_is_not_written_down(shop):
     """All of no lines are right: without this it would count as seen right."""
-    with pytest.raises(Refused, match="Say for every line how it was seen"):
+    with pytest.raises(Refused, match="Choose for every line how you saw it done"):
         entries.record_observation(
             person=shop.trainee,
             level=shop.level,
@@ -105,7 +105,7 @@ def test_an_observation_without_a_line_says_nothing_and_is_not_written_down(shop
 def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
     page = as_(shop.senior).post(address, {"note": "Steady hands."})
-    assert "Say for every line how it was seen." in page.text
+    assert "Choose for every line how you saw it done." in page.text
     assert "Steady hands." in page.text
     assert (
         as_(shop.senior).post(address, {"seen-let-air-out": "unaided", "note": ""}).status_code
@@ -148,7 +148,7 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
             "N·m\n\nTighten.\n"
         ).steps
     )
-    with pytest.raises(Refused, match="does not fit") as refused:
+    with pytest.raises(Refused, match="cannot be right") as refused:
         entries.record_observation(
             person=shop.trainee,
             level=shop.level,
@@ -168,9 +168,9 @@ def test_a_value_outside_its_range_or_unreadable_is_refused_by_line(shop, measur
 @pytest.mark.parametrize(
     ("observer", "said"),
     [
-        ("trainee", "Nobody observes their own work"),
-        ("mechanic", "A senior mechanic or the owner observes"),
-        ("other_senior", "not alone at this level"),
+        ("trainee", "You cannot observe your own work"),
+        ("mechanic", "Only a senior mechanic or the owner can observe"),
+        ("other_senior", "work alone at this level"),
     ],
 )
 def test_only_a_senior_who_is_alone_observes_somebody_else(shop, observer, said):
@@ -215,15 +215,15 @@ def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_be
         return lifted(standdown=down, on=on, by=by, reason=reason)
 
     for by, on, reason, said in (
-        (shop.other_senior, TODAY, "Settled.", "Nobody allows themselves again"),
-        (shop.mechanic, TODAY, "Settled.", "A senior mechanic or the owner"),
-        (shop.owner, LONG_AGO, "Settled.", "on or after the day on which it began"),
+        (shop.other_senior, TODAY, "Settled.", "You cannot end your own stand-down"),
+        (shop.mechanic, TODAY, "Settled.", "Only a senior mechanic or the owner"),
+        (shop.owner, LONG_AGO, "Settled.", "the day on which the stand-down began"),
         (shop.owner, TODAY, " ", "Say what was done"),
     ):
         with pytest.raises(Refused, match=said):
             lift(by, on, reason)
     lift(shop.owner)
-    with pytest.raises(Refused, match="lifted already"):
+    with pytest.raises(Refused, match="This stand-down has ended already"):
         lift(shop.senior)
     assert Lift.objects.count() == 1
 
@@ -231,7 +231,7 @@ def test_a_stand_down_is_not_lifted_by_its_own_person_nor_twice_nor_before_it_be
 def test_a_watched_job_and_a_reading_show_on_the_record(shop, as_):
     watched_job(shop, shop.trainee)
     page = as_(shop.trainee).get("/who-may/air-spring/tilda/").text
-    assert "Job, watched by Sol Senior, ring prong" in page
+    assert "Job supervised by Sol Senior, with ring: prong." in page
 
 
 def test_a_job_is_written_down_on_its_page(shop, as_):
@@ -239,9 +239,9 @@ def test_a_job_is_written_down_on_its_page(shop, as_):
         "/levels/air-spring/job/", {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"}
     )
     assert (
-        "Tilda Trainee was not alone at this level on that day. Name the mechanic who watched."
-        in page.text
-    )
+        "Tilda Trainee could not work alone at this level on that day. Choose the "
+        "mechanic who watched."
+    ) in page.text
     assert not Job.objects.exists()
     data = {"on": "2026-11-24", "watched_by": "sol", "v-ring": "prong", "note": "Smooth."}
     assert as_(shop.trainee).post("/levels/air-spring/job/", data).status_code == 302
@@ -258,7 +258,7 @@ def test_a_job_is_written_down_on_its_page(shop, as_):
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        ({"on": "2026-11-26"}, "has not come yet"),
+        ({"on": "2026-11-26"}, "is still to come"),
         ({"on": "soon"}, "valid date"),
         ({"on": ""}, "required"),
         ({"watched_by": "nobody"}, "not one of the available choices"),
@@ -304,7 +304,7 @@ def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
         proof(shop.senior, words(shop.mechanic, None, LONG_AGO, "A ring came out.")),
         proof(shop.senior, words(shop.mechanic, None, TODAY, "Another reason.")),
     ):
-        with pytest.raises(Refused, match="given for something else"):
+        with pytest.raises(Refused, match="You typed this password for something else"):
             signing.stand_down(person=shop.mechanic, proof=given, **common)
     down = stood_down(person=shop.mechanic, by=shop.senior)
     given = proof(shop.owner, signing.words_of_lift(down, TODAY, "Settled."))
@@ -312,7 +312,7 @@ def test_a_proof_for_one_person_stands_no_other_down_and_lifts_nothing(shop):
         (TODAY, "Another reason."),
         (TODAY + datetime.timedelta(days=1), "Settled."),
     ):
-        with pytest.raises(Refused, match="given for something else"):
+        with pytest.raises(Refused, match="You typed this password for something else"):
             signing.lift(standdown=down, on=on, by=shop.owner, reason=reason, proof=given, now=NOW)
     assert not Lift.objects.exists()
 
@@ -367,9 +367,9 @@ def test_somebody_stood_down_neither_watches_nor_observes_nor_signs(shop):
     stood_down(
         person=shop.senior, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out."
     )
-    with pytest.raises(Refused, match="not watched by somebody entitled"):
+    with pytest.raises(Refused, match="could not supervise this job"):
         watched_job(shop, shop.trainee)
-    with pytest.raises(Refused, match="not alone at this level"):
+    with pytest.raises(Refused, match="work alone at this level"):
         observe(shop, shop.trainee)
 
 
@@ -394,9 +394,9 @@ def test_somebody_alone_on_some_forks_works_and_watches_on_those_only(shop, read
     assert job(shop, ready, variant={"ring": "prong"}).watched_by is None
     assert job(shop, shop.mechanic, variant={"ring": "prong"}, watched_by=ready).watched_by == ready
     for refused in ({"ring": "eyelet"}, {}):
-        with pytest.raises(Refused, match="was not alone"):
+        with pytest.raises(Refused, match="could not work alone"):
             job(shop, ready, variant=refused)
-        with pytest.raises(Refused, match="not watched by somebody entitled"):
+        with pytest.raises(Refused, match="could not supervise this job"):
             job(shop, shop.mechanic, variant=refused, watched_by=ready)
 
 

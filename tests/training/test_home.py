@@ -40,16 +40,16 @@ def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
     sit(trainee, shop.quiz)
     assert "Log the job at Air-spring service" in bench(trainee)
     watched_job(shop, trainee)
-    assert "A senior’s turn: Watch a job against the check sheet" in bench(trainee)
+    assert "Wait for a senior: Watch a job with the check sheet" in bench(trainee)
     observe(shop, trainee)
-    assert "A senior’s turn: Sign off for Air-spring service" in bench(trainee)
+    assert "Wait for a senior: Sign off for Air-spring service" in bench(trainee)
 
 
 def test_a_sitting_that_was_begun_comes_first(shop, bench):
     start_sitting(
         quiz=shop.quiz, person=shop.trainee, pass_percent=75, now=NOW, seed=2, today=TODAY
     )
-    assert "Go on with the quiz of Air-spring service. It was begun and not ended." in bench(
+    assert "Go on with the quiz of Air-spring service. You started it and did not end it." in bench(
         shop.trainee
     )
 
@@ -62,11 +62,11 @@ def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
         now=NOW,
         from_day=None,
     )
-    assert "A senior’s turn: Sign off for Air-spring service" in bench(shop.trainee)
+    assert "Wait for a senior: Sign off for Air-spring service" in bench(shop.trainee)
 
 
 def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
-    assert "Nothing is left to do." in bench(shop.senior)
+    assert "You have nothing to do." in bench(shop.senior)
 
 
 def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
@@ -74,7 +74,7 @@ def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
     clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))
     words = bench(shop.senior)
     assert "renew the sign-off for Air-spring service" in words
-    assert "Nothing is left to do." not in words
+    assert "You have nothing to do." not in words
 
 
 # --- who waits
@@ -120,8 +120,8 @@ def test_the_owner_sees_what_changed_since_the_last_visit_and_why(shop, ready, b
     words = bench(shop.owner)
     assert "compared with 24 Nov 2026, the day before your visit" in words
     assert (
-        "Tilda Trainee Air-spring service: not yet → alone No longer: No sign-off for Air-spring "
-        "service yet." in words
+        "Tilda Trainee Air-spring service: not yet → alone No longer: Not signed off for "
+        "Air-spring service yet." in words
     )
     assert words == bench(shop.owner)  # the same visit, looked at twice
 

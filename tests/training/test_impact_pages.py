@@ -196,9 +196,9 @@ def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, cover
     )
     browser = as_(covered.owner)
     text = impact(browser).text
-    assert "can’t be done in this span" in text  # the only senior can't watch himself
-    assert "Look for the earliest day" in text
-    assert "There is no day in the next 90" in impact(browser, seek="yes").text
+    assert "cannot be done in the days looked at" in text  # the only senior can't watch himself
+    assert "Find the first day" in text
+    assert "A release on any of the next 90 days" in impact(browser, seek="yes").text
     # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8
     # Jan, nobody is wanted at the weekend, and on Monday each of the two shows it to the other. A
     # day earlier, Friday would be without anybody.

@@ -318,7 +318,7 @@ class JobForm(forms.Form):
     mine = forms.BooleanField(help_text="From the first step to the last.")
 
     def clean(self):
-        raise forms.ValidationError("Nobody signs for themselves.")
+        raise forms.ValidationError("You cannot sign for yourself. Ask somebody else.")
 
 
 @pytest.fixture(params=["{{ form|crispy }}", "{% crispy form %}"])
@@ -347,7 +347,7 @@ def test_a_wrong_form_says_where_and_what_to_those_who_listen(wrong_form):
     invalid = {field["name"] for field in page.all("input") if field.get("aria-invalid") == "true"}
     assert invalid == {"fork", "how", "mine"}
     assert wrong_form.count("Wrong: ") == 4
-    assert "Wrong: Nobody signs for themselves." in wrong_form
+    assert "Wrong: You cannot sign for yourself. Ask somebody else." in wrong_form
 
 
 def test_each_field_has_its_label_and_each_group_its_legend(wrong_form):

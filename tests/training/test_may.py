@@ -55,7 +55,7 @@ def test_programs_get_the_answer_in_the_agreed_form(shop):
 def test_people_get_sentences(shop):
     said = may("air-spring")
     assert "alone   Sol Senior, not on the rota (until 5 Jan 2028)" in said
-    assert "- No sign-off for Air-spring service yet." in said
+    assert "- Not signed off for Air-spring service yet." in said
 
 
 @pytest.fixture
@@ -139,7 +139,7 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
     ("args", "options", "said"),
     [
         ((), {}, "Name one level, or give a file of questions with --ask."),
-        (("damper",), {}, "There is no level 'damper'. There are: air-spring."),
+        (("damper",), {}, "There is no level “damper”. Choose one of these: air-spring."),
         (("air-spring",), {"on": "tomorrow"}, "expected a date such as 2026-11-25"),
         (("air-spring",), {"known_at": "2026-11-25"}, "expected an instant with its offset"),
         (
@@ -147,8 +147,8 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
             {"variant": ["prong"]},
             "'prong' is no option of a fork. Write it as ring=prong.",
         ),
-        (("air-spring",), {"person": "zoe"}, "There is nobody with the login 'zoe'."),
-        (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named 'Nowhere'."),
+        (("air-spring",), {"person": "zoe"}, "There is nobody with the login “zoe”."),
+        (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named “Nowhere”."),
         ((), {"ask": "nowhere.json"}, "nowhere.json cannot be read as JSON"),
         (
             ("air-spring",),
@@ -186,7 +186,7 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
         ("[" * 100_000, "ask.json cannot be read as JSON"),
         ("[{}]", "In question 1 of ask.json the level is missing."),
         ('[{"level": 3}]', "In question 1 of ask.json, level is a name"),
-        ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level 'damper'."),
+        ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level “damper”."),
         ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),
         ('[{"level": "air-spring", "variant": "ring=prong"}]', "variant an object such as"),
         ('[{"level": "air-spring", "on": 7}]', "a day or instant is no text. Write it in quotes"),

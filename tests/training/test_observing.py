@@ -113,11 +113,11 @@ def test_photos_of_another_person_or_too_many_are_refused(shop, as_):
     page = as_(shop.senior).post(ADDRESS, {"photos": photo()})
     stolen = hidden(page, "photos-kept") + "x"
     assert (
-        "cannot be told any more"
+        "The photos of this form are lost"
         in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos-kept": stolen}).text
     )
     many = [photo(data=photo_bytes(size=(60 + number, 40))) for number in range(MOST_PHOTOS + 1)]
-    assert "At most 8 photos" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": many}).text
+    assert "at most 8 photos" in as_(shop.senior).post(ADDRESS, UNAIDED | {"photos": many}).text
     assert not Observation.objects.exists()
 
 
@@ -162,7 +162,7 @@ def test_what_was_not_right_is_signed_as_shown_again_once(shop, as_):
     again = senior.post(
         address, {"steps": "let-air-out", "password": PASSWORD, "shown": shown}, follow=True
     )
-    assert "This was written down already. Nothing was written twice." in again.text
+    assert "This was saved already. Nothing was saved twice." in again.text
     assert ShownAgain.objects.count() == 1
 
 
@@ -176,8 +176,8 @@ def test_it_changes_no_standing_and_no_observation(shop):
 @pytest.mark.parametrize(
     ("by", "said"),
     [
-        ("trainee", "Nobody signs for themselves"),
-        ("mechanic", "A senior mechanic or the owner does this"),
+        ("trainee", "You cannot sign for yourself"),
+        ("mechanic", "Only a senior mechanic or the owner can do this"),
     ],
 )
 def test_only_a_senior_signs_that_somebody_else_was_shown(shop, by, said):
@@ -236,7 +236,7 @@ def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):
     bare.save()
     address = f"/observations/{bare.pk}/shown-again/"
     page = as_(shop.senior).get(address)
-    assert "without its check sheet" in page.text
+    assert "without a check sheet" in page.text
     assert (
         as_(shop.senior)
         .post(address, {"password": PASSWORD, "shown": hidden(page, "shown")})

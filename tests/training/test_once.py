@@ -14,7 +14,7 @@ from training.actions.once import once
 from training.models import Appointment, Job, Lift, Reading, SignOff, StandDown, Taken
 from training.records.sheets import signing_sheet
 
-ALREADY = "This was written down already. Nothing was written twice."
+ALREADY = "This was saved already. Nothing was saved twice."
 OUT_OF_DATE = "This page is out of date. Open it again."
 DAY = datetime.timedelta(days=1)
 JOB = {"on": "2026-11-25", "watched_by": "", "v-ring": "prong"}
@@ -199,7 +199,7 @@ def test_a_proof_is_used_once(shop):
         proof=given,
     )
     lifted(standdown=first, by=shop.owner)
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         signing.stand_down(
             person=shop.mechanic,
             level=None,
@@ -220,7 +220,7 @@ def test_the_password_for_a_stand_down_serves_no_other(shop, change):
     }
     given = proof(shop.senior, signing.words_of_stand_down(*said.values()))
     other = {"person": shop.trainee, "level": None, "first": TODAY + DAY, "reason": "Another."}
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         signing.stand_down(**said | {change: other[change]}, by=shop.senior, proof=given)
 
 
@@ -237,7 +237,7 @@ def test_the_password_for_a_lift_serves_no_other(shop, change):
         "on": TODAY + DAY,
         "reason": "Another.",
     }
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         signing.lift(**said | {change: other[change]}, by=shop.senior, proof=given)
 
 
@@ -267,7 +267,7 @@ def test_a_first_sign_off_without_a_note_is_refused_in_the_action_too(shop):
 
 @pytest.mark.parametrize("by", ["trainee", "mechanic", "senior"])
 def test_only_the_owner_appoints_also_in_the_action(shop, by):
-    with pytest.raises(Refused, match="The owner appoints"):
+    with pytest.raises(Refused, match="Only the owner can appoint"):
         signing.appoint(
             person=shop.other_senior,
             level=shop.level,

@@ -66,7 +66,7 @@ def test_the_first_of_two_words_at_one_moment_stands(clock, second_says):
             refuse_job(job=job, by=shop.senior, reason="I was not there.")
 
     told = while_open(lambda: confirm_job(job=job, by=shop.senior), second)
-    assert told == ["This is settled already. Nothing was written down twice."]
+    assert told == ["This is settled already. Nothing was saved twice."]
     assert JobConfirmation.objects.get().confirmed
     assert list(faults()) == []
 
@@ -95,9 +95,7 @@ def test_a_void_at_the_moment_of_the_confirmation_holds(clock, void_first):
 
     told = while_open(*((void, confirm) if void_first else (confirm, void)))
     assert told == (
-        ["This job was cancelled in the meantime. There is nothing to confirm."]
-        if void_first
-        else ["done"]
+        ["This job was cancelled, so there is nothing to confirm."] if void_first else ["done"]
     )
     assert Known(gather(), NOW + timedelta(days=1)).jobs("tilda", "air-spring") == ()
     assert list(faults()) == []

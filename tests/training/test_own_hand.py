@@ -102,14 +102,14 @@ def test_a_link_needs_the_password_of_the_owner(shop, as_):
 def test_a_link_works_once(shop):
     code = link_for(shop, shop.mechanic)
     assert choose(Client(), code).status_code == 302
-    assert "This link does not work." in choose(Client(), code, OTHER).text
+    assert "This link does not work any more." in choose(Client(), code, OTHER).text
     assert User.objects.get(login="mika").check_password(OWN)
 
 
 def test_a_link_works_for_a_day(shop, clock):
     code = link_for(shop, shop.mechanic)
     clock.shift(datetime.timedelta(hours=24))
-    assert "This link does not work." in choose(Client(), code).text
+    assert "This link does not work any more." in choose(Client(), code).text
 
 
 def test_opening_a_link_uses_nothing_up(shop):
@@ -122,9 +122,9 @@ def test_opening_a_link_uses_nothing_up(shop):
 
 def test_a_new_link_ends_the_one_before_and_a_changed_password_ends_every_link(shop):
     first, second = link_for(shop, shop.mechanic), link_for(shop, shop.mechanic)
-    assert "This link does not work." in choose(Client(), first).text
+    assert "This link does not work any more." in choose(Client(), first).text
     choose_password(person=shop.mechanic, password=OTHER, now=NOW)
-    assert "This link does not work." in choose(Client(), second).text
+    assert "This link does not work any more." in choose(Client(), second).text
 
 
 def test_an_easy_password_is_refused_and_the_link_stays(shop):
@@ -140,7 +140,7 @@ def test_an_easy_password_is_refused_and_the_link_stays(shop):
 def test_a_link_of_somebody_who_may_not_sign_in_does_not_work(shop, change):
     code = link_for(shop, shop.mechanic)
     User.objects.filter(pk=shop.mechanic.pk).update(**change)
-    assert "This link does not work." in choose(Client(), code).text
+    assert "This link does not work any more." in choose(Client(), code).text
     with pytest.raises(Refused, match="may not sign in"):
         link_for(shop, User.objects.get(pk=shop.mechanic.pk))
 
@@ -158,9 +158,9 @@ def test_a_wrong_a_used_and_an_ended_link_are_told_in_the_same_words(shop, clock
 
 
 def test_only_an_owner_gives_links_and_not_to_oneself(shop):
-    with pytest.raises(Refused, match=r"The owner gives links\."):
+    with pytest.raises(Refused, match=r"Only the owner can give a link\."):
         give_link(person=shop.mechanic, by=shop.senior, now=NOW)
-    with pytest.raises(Refused, match="Change your own password"):
+    with pytest.raises(Refused, match="To change your own password"):
         give_link(person=shop.owner, by=shop.owner, now=NOW)
 
 
@@ -168,7 +168,7 @@ def test_the_database_holds_no_code_that_works(shop):
     code = link_for(shop, shop.mechanic)
     kept = OneTimeLink.objects.get().code_hash
     assert code.replace("-", "") not in kept
-    assert "This link does not work." in choose(Client(), kept[:40]).text
+    assert "This link does not work any more." in choose(Client(), kept[:40]).text
     # however it was typed
     assert choose(Client(), f" {code.upper().replace('-', ' ')}").status_code == 302
 
@@ -291,7 +291,7 @@ def test_no_row_can_be_set_to_open_signing_before_the_hour(shop, clock):
     ):
         with pytest.raises(DatabaseError), transaction.atomic():
             change()
-    with pytest.raises(Refused, match="somebody else’s hand"):
+    with pytest.raises(Refused, match="somebody else gave you the way"):
         check_own_hand(shop.senior, NOW + 59 * MINUTE)
     assert list(faults()) == []
 
@@ -339,7 +339,7 @@ def test_the_same_password_again_is_no_password_of_ones_own(shop, client, at_ter
     call_command("changepassword", "sol")
     sign_in(client, "sol", OTHER)
     page = change(client, OTHER, OTHER)
-    assert "Choose another one than the old." in page.text
+    assert "This is your old password. Choose a new one." in page.text
     assert client.get("/").url == "/password/"
 
 

@@ -76,7 +76,7 @@ def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed)
     entry = BookEntry.objects.get(kind=SignOff.KIND, row=signed.pk)
     for text in (
         "Tilda",
-        "signed off for",
+        "Signed off for",
         "read Air-spring service revision 1 on 25 Nov 2026",
         "observed by Sol Senior on 25 Nov 2026",
         "Signed off by Sol Senior",
@@ -107,7 +107,7 @@ def test_a_void_sign_off_has_no_certificate(shop, as_, signed):
         )
     )
     page = as_(shop.owner).get(f"/sign-offs/{signed.pk}/").text
-    assert "It is no certificate." in page
+    assert "This page is not a certificate." in page
     assert 'class="standing' not in page
 
 
@@ -115,7 +115,7 @@ def test_a_founding_sign_off_tells_its_proof(shop, as_):
     row = found(shop.mechanic, shop.level, shop.owner)
     page = as_(shop.mechanic).get(f"/sign-offs/{row.pk}/").text
     assert "Ten years at another bench." in page
-    assert "Nothing that is written down here." in page
+    assert "Nothing is on record here." in page
     assert LONG_AGO.strftime("%-d %b %Y") in page
 
 
@@ -166,5 +166,5 @@ def test_the_write_up_to_fill_in_has_a_box_for_each_step_and_the_revision(shop, 
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
     page = as_(shop.trainee).get("/study/air-spring-service/print/").text
     assert page.count('class="box"') == len(steps_for(parse(shop.revision.text), {"ring": "prong"}))
-    assert "Only revision 1 is printed here." in page
+    assert "This is revision 1." in page
     assert "ring prong" in page

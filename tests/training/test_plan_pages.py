@@ -72,7 +72,7 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
         "too few can be ready by then",
-        "there are not enough hours, or the hours do more on other days",
+        "there are not enough hours, or they are better used on other days",
     ]
     assert plan_page(ASK, on=TODAY, now=NOW).lines != ()
 
@@ -87,7 +87,7 @@ def test_without_a_day_at_work_in_common_nothing_is_planned_and_the_reason_is_sa
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
         "too few can be ready by then",
-        "nobody who may teach and sign is at work there with them in time",
+        "nobody who may teach and sign is at work there in time",
     ]
 
 
@@ -104,7 +104,7 @@ def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_ba
     owner = as_(wanting.owner)
     sent = hidden(owner.get(ADDRESS).text)
     said = owner.post(ADDRESS, sent, follow=True).text
-    assert "The plan is in force." in said
+    assert "The plan is accepted." in said
     assert "by 6 Dec 2026" in said
     (row,) = Planned.objects.all()
     assert (row.person, row.level, row.first, row.until) == (
@@ -115,7 +115,7 @@ def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_ba
     )
     assert "Planned for you from 30 Nov 2026 to 6 Dec 2026." in as_(wanting.trainee).get("/").text
     assert (
-        "No plan is in force"
+        "The plan is taken back"
         in as_(wanting.owner).post(ADDRESS, {"what": "none"}, follow=True).text
     )
     assert not Planned.objects.exists()
@@ -125,7 +125,7 @@ def test_a_plan_that_changed_since_it_was_shown_is_not_accepted(wanting, as_):
     owner = as_(wanting.owner)
     sent = hidden(owner.get(ADDRESS).text)
     add_absence(person=wanting.trainee, first=TODAY, until=TODAY + timedelta(days=12))
-    assert "The plan has changed since it was shown" in owner.post(ADDRESS, sent).text
+    assert "The plan has changed since you opened it" in owner.post(ADDRESS, sent).text
     assert not Planned.objects.exists()
 
 
@@ -190,7 +190,7 @@ def test_the_forecast_that_was_asked_for_stays_with_the_plan(wanting, as_):
     page = owner.get(ADDRESS, asked).text
     assert hidden(page)["forecast"] == "pace"
     assert "forecast=pace&amp;without=tilda/air-spring" in page
-    assert "The plan is in force." in owner.post(ADDRESS, hidden(page), follow=True).text
+    assert "The plan is accepted." in owner.post(ADDRESS, hidden(page), follow=True).text
     without = owner.get(ADDRESS, {**asked, "without": "tilda/air-spring"}).text
     assert "Planned without Tilda Trainee at Air-spring service: 7 person-days more" in without
 

@@ -51,7 +51,7 @@ def test_nothing_is_acknowledged_once_the_records_are_gone(place, move):
         look, _ = owner.get("/who-may/")
     assert taken == []
     assert (status, health, look) == (503, 503, 503)
-    assert "The records were moved away" in page
+    assert "The records are not in their place" in page
     assert 'value="Kept On The Page"' in page
     assert not {"after1", "after4"} & people(
         place.file

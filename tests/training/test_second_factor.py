@@ -309,7 +309,7 @@ def test_somebody_sets_it_up_on_the_page(shop, as_):
     refused = browser.post(
         "/second-factor/", {"do": "confirm", "password": PASSWORD, "code": "000000"}
     )
-    assert "This code is not right." in refused.text
+    assert "This code is wrong." in refused.text
     assert (
         "This is not your password."
         in browser.post(
@@ -335,7 +335,7 @@ def test_what_is_only_begun_asks_nobody_for_a_code(shop, client):
 def test_it_is_taken_off_with_password_and_code(shop, later, clock):
     browser = signed_in(later, clock)
     assert (
-        "not right"
+        "This code is wrong"
         in browser.post(
             "/second-factor/", {"do": "off", "password": PASSWORD, "code": "000000"}
         ).text
@@ -349,7 +349,7 @@ def test_it_is_taken_off_with_password_and_code(shop, later, clock):
 def test_a_second_one_cannot_be_slipped_in_beside_the_first(shop, later, clock):
     browser = signed_in(later, clock)
     page = browser.post("/second-factor/", {"do": "begin"}, follow=True)
-    assert "A second factor is set up already." in page.text
+    assert "You have a second factor already." in page.text
     assert TOTPDevice.objects.count() == 1
 
 
@@ -366,7 +366,7 @@ def test_whom_the_shop_asks_is_led_to_it_at_the_next_sign_in_and_goes_nowhere_el
     password(senior, "sol")
     for path in ("/", "/who-may/", "/who-may/air-spring/tilda/sign-off/", "/sessions/"):
         assert senior.get(path).url == "/second-factor/"
-    assert "The shop asks your role for a second factor." in senior.get("/second-factor/").text
+    assert "Your role needs a second factor in this shop." in senior.get("/second-factor/").text
     senior.post("/second-factor/", {"do": "begin"})
     key = TOTPDevice.objects.get(user=shop.senior).bin_key
     senior.post("/second-factor/", {"do": "confirm", "password": PASSWORD, "code": code_of(key)})
@@ -379,7 +379,7 @@ def test_whom_the_shop_asks_is_led_to_it_at_the_next_sign_in_and_goes_nowhere_el
 
 def test_whom_the_shop_asks_does_not_take_it_off(shop, later, clock):
     set_factor_rule(seniors=False, owners=True, by=shop.owner, now=NOW)
-    with pytest.raises(Refused, match="so it stays on"):
+    with pytest.raises(Refused, match="You cannot take it off"):
         take_off_factor(person=shop.owner, now=NOW)
     assert "Take the second factor off" not in signed_in(later, clock).get("/second-factor/").text
 
@@ -405,7 +405,7 @@ def test_the_rule_needs_the_owners_password_and_stands_in_the_book(shop, as_):
         (True, False, "odile"),
     ]
     assert list(faults()) == []
-    with pytest.raises(Refused, match="The owner decides"):
+    with pytest.raises(Refused, match="Only the owner can decide"):
         set_factor_rule(seniors=False, owners=False, by=shop.senior, now=NOW)
 
 
@@ -430,7 +430,7 @@ def test_taking_the_book_out_asks_for_a_fresh_code(shop, later, clock):
     page = browser.get("/book/export/")
     assert "Type a new code from your app first." in page.text
     assert "digest" not in page.text
-    assert "not right" in browser.post("/book/export/", {"code": "000000"}).text
+    assert "This code is wrong" in browser.post("/book/export/", {"code": "000000"}).text
     answer = browser.post("/book/export/", {"code": later.code()})
     assert answer["Content-Disposition"].startswith("attachment")
     assert b'"head"' in b"".join(answer.streaming_content)
@@ -454,7 +454,7 @@ def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):
     give(lost, senior_phone.code())
     owner = signed_in(later, clock)
     assert (
-        "not right"
+        "This code is wrong"
         in owner.post("/people/sol/second-factor/", {"password": PASSWORD, "code": "000000"}).text
     )
     assert has_factor(shop.senior)
@@ -473,9 +473,9 @@ def test_another_owner_resets_it_with_password_and_own_code(shop, later, clock):
 
 
 def test_nobody_resets_the_own_one_nor_a_senior_anybodys(shop, later):
-    with pytest.raises(Refused, match="Another owner resets yours"):
+    with pytest.raises(Refused, match="Ask another owner"):
         reset_factor(person=shop.owner, by=shop.owner, now=NOW)
-    with pytest.raises(Refused, match="The owner resets"):
+    with pytest.raises(Refused, match="Only the owner can reset"):
         reset_factor(person=shop.owner, by=shop.senior, now=NOW)
     with pytest.raises(Refused, match="has no second factor"):
         reset_factor(person=shop.mechanic, by=shop.owner, now=NOW)

@@ -153,7 +153,7 @@ def test_nobody_ends_somebody_elses_session(shop):
     key = Session.objects.get(person=shop.owner).pk
     browser.post("/sessions/", {"end": mark_of(key)})
     assert browser.post("/people/odile/sessions/", {"end": "all"}).status_code == 403
-    with pytest.raises(Refused, match="everybody ends their own"):
+    with pytest.raises(Refused, match="You can end only your own sessions"):
         end_sessions(person=shop.owner, by=shop.senior, mark="all")
     assert Session.objects.filter(pk=key).exists()
 

@@ -101,8 +101,10 @@ def test_each_gap_stands_with_its_own_rule():
         "practice",
         "readings",
     }
-    assert rules["stood-down"].gap == ("Stood down from all work since 1 Feb 2026 by sol.",)
-    assert rules["practice"].gap == ("0 of 1 job since 1 Sep 2025, and no sign-off since then.",)
+    assert rules["stood-down"].gap == ("Stood down from all work since 1 Feb 2026, by sol.",)
+    assert rules["practice"].gap == (
+        "Not current: 0 of 1 job done since 1 Sep 2025, and no sign-off since then.",
+    )
     assert rules["readings"].gap == ("Not read yet: sheet revision 1.",)
 
 
@@ -130,7 +132,7 @@ def test_write_ups_go_by_their_titles():
     ]
 
 
-@pytest.mark.parametrize(("asked", "said"), [(1, "one more job"), (3, "3 more jobs")])
+@pytest.mark.parametrize(("asked", "said"), [(1, "1 more job"), (3, "3 more jobs")])
 def test_what_keeps_a_standing_is_counted_exactly(asked, said):
     rules = level(practice_jobs=asked, practice_months=6, valid_months=36)
     worked = [job("ana", "2026-06-14") for _ in range(asked)]
@@ -154,7 +156,7 @@ def test_what_keeps_a_standing_may_lie_at_an_earlier_level():
         job("ana", "2026-06-14", lvl="lower"),
     )
     texts = [say_step(step) for step in ask(of, on="2026-11-25").next]
-    assert "By 14 Dec 2026: one more job at Level lower." in texts
+    assert "By 14 Dec 2026: 1 more job at Level lower." in texts
 
 
 def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went():

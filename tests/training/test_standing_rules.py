@@ -92,7 +92,7 @@ def test_without_a_sign_off_the_reasons_say_what_is_missing_before_one():
         "too-few-watched-jobs",
         "not-observed",
     ]
-    assert "2 of 3 watched jobs" in say_reason(told.reasons[3])
+    assert "2 of 3 supervised jobs" in say_reason(told.reasons[3])
     assert "1 of 2 observations" in say_reason(told.reasons[4])
     assert [step.who for step in told.next] == ["person", "person", "person", "senior", "senior"]
     assert told.next[-1].code == "sign-off"

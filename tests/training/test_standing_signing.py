@@ -78,7 +78,7 @@ class TestMaySign:
             shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
         )
         assert [reason.code for reason in told] == ["signer-not-alone"]
-        assert "No sign-off for Level air" in say_reason(told[0])
+        assert "Not signed off for Level air" in say_reason(told[0])
         down = shop(ANA, level(), SENIOR, stand_down("sol", "2026-02-01"))
         assert signing_codes(down) == ["signer-not-alone"]
         assert signing_codes(down, on="2026-01-31") == []

@@ -541,7 +541,7 @@ def test_a_persons_rows_are_those_of_the_whole_folder(lived_in, tmp_path):
 
 
 def test_nobody_of_that_login_is_told(lived_in, tmp_path):
-    with pytest.raises(CommandError, match="There is nobody with the login 'zoe'"):
+    with pytest.raises(CommandError, match="There is nobody with the login “zoe”"):
         command("take", tmp_path / "a", "--person", "zoe")
 
 

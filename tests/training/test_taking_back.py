@@ -139,7 +139,7 @@ def test_on_the_pages_it_is_changed_and_taken_back(shop, mechanic, as_):
     assert "The wrong fork." in form.text
     sent = {"on": "2026-11-25", "v-ring": "prong", "note": "The right one.", "mark": "m" * 16}
     said = browser.post(f"/jobs/{slip.pk}/change/", sent, follow=True)
-    assert "The job is written down." in said.text
+    assert "The job is logged." in said.text
     # sent twice it is the same job
     browser.post(f"/jobs/{slip.pk}/change/", sent)
     changed = Job.objects.exclude(pk=slip.pk).get()

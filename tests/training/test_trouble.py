@@ -62,7 +62,7 @@ def refusing(error):
 
 
 TOLD = {
-    "database is locked": (503, "The records are locked"),
+    "database is locked": (503, "The records are busy"),
     "database or disk is full": (507, "The disk is full"),
     "attempt to write a readonly database": (503, "The site cannot write its records"),
     "disk I/O error": (503, "The site cannot write its records"),
@@ -144,7 +144,7 @@ def test_an_error_that_has_nothing_to_do_with_the_database_stays_one(desk, new_p
     with refusing(ZeroDivisionError("a fault of the program")):
         answer = desk.post("/people/new/", new_person)
     assert answer.status_code == 500
-    assert "Something broke on our side" in answer.text
+    assert "Something went wrong on the site" in answer.text
 
 
 def test_postgresql_says_it_by_code():
@@ -196,7 +196,7 @@ def test_an_old_tab_keeps_what_was_typed_and_sends_it_after_a_press(old_tab, new
     )
     assert answer.status_code == 403
     assert "This page is out of date" in answer.text
-    assert f"sent in the name of {shop.owner.name}" in answer.text
+    assert f"sent as {shop.owner.name}" in answer.text
     assert "never shown again" not in answer.text
     assert escape(NEW["name"]) in answer.text
     assert not User.objects.filter(login="nina").exists()
@@ -236,7 +236,7 @@ def test_a_form_from_elsewhere_is_refused_and_nothing_of_it_comes_back(
 def test_who_is_signed_out_is_told_to_sign_in_beside_it(shop, new_person):
     answer = Client(enforce_csrf_checks=True).post("/people/new/", new_person, **from_here())
     assert answer.status_code == 403
-    assert "Sign in, in another tab" in answer.text
+    assert "Sign in in another tab" in answer.text
     assert sent_again(answer.text)["login"] == "nina"
 
 
@@ -266,7 +266,7 @@ def test_too_much_at_once_is_told(desk, settings):
     settings.DATA_UPLOAD_MAX_MEMORY_SIZE = 1000
     answer = desk.post("/write-ups/new/", {"text": "x" * 2000})
     assert answer.status_code == 413
-    assert "That was too much at once" in answer.text
+    assert "That is too much text" in answer.text
 
 
 def test_an_address_that_is_only_for_a_button_says_so(desk):
@@ -279,7 +279,7 @@ def test_an_address_that_is_only_for_a_button_says_so(desk):
 def test_what_is_not_there_is_told(desk):
     answer = desk.get("/nowhere/")
     assert answer.status_code == 404
-    assert "There is nothing at this address" in answer.text
+    assert "There is no page at this address" in answer.text
 
 
 def test_a_form_that_is_far_too_large_is_answered_and_not_cut_off(place):
@@ -290,7 +290,7 @@ def test_a_form_that_is_far_too_large_is_answered_and_not_cut_off(place):
         browser = Browser(place, address)
         for megabytes in (7, 30):
             status, page = browser.post("/people/new/", {"name": "x" * megabytes * 1_000_000})
-            assert (status, "too much at once" in page) == (413, True)
+            assert (status, "too much text" in page) == (413, True)
         assert browser.add_person("after")
 
 

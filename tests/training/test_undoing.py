@@ -89,7 +89,7 @@ def test_rules_of_today_are_undone_by_a_further_version_for_every_day(shop, from
 
 def test_rules_are_not_undone_twice_later_or_by_others(shop):
     saved = changed(shop, watched_jobs=7)
-    with pytest.raises(Refused, match="The owner sets this"):
+    with pytest.raises(Refused, match="Only the owner can set this"):
         undo_rules(rules=saved, by=shop.senior, now=NOW)
     with pytest.raises(Refused, match="saved today"):
         undo_rules(rules=saved, by=shop.owner, now=NOW + datetime.timedelta(days=1))

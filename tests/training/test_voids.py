@@ -112,13 +112,13 @@ def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
 
 def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
     asked = asked_for(shop, shop.other_senior)
-    with pytest.raises(Refused, match="second person"):
+    with pytest.raises(Refused, match="somebody else must decide"):
         decide(asked, shop.other_senior)
-    with pytest.raises(Refused, match="their own"):
+    with pytest.raises(Refused, match="your own"):
         decide(asked, shop.senior)
     with pytest.raises(Refused, match="senior mechanic or the owner"):
         decide(asked, shop.mechanic)
-    with pytest.raises(Refused, match="why it stays"):
+    with pytest.raises(Refused, match="why the entry stays"):
         decide(asked, shop.owner, confirm=False)
     decide(asked, shop.owner, confirm=False, reason="It was right.")
     with pytest.raises(Refused, match="decided already"):
@@ -161,7 +161,7 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     client.post(here, said | {"password": PASSWORD})
     asked = VoidAsked.objects.get()
     again = client.post(here, said | {"password": PASSWORD}, follow=True)
-    assert "This was written down already. Nothing was written twice." in again.text
+    assert "This was saved already. Nothing was saved twice." in again.text
     client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     assert "Sol Senior" in client.get("/voids/").text
     said = {
@@ -171,8 +171,8 @@ def test_the_pages_ask_and_decide_with_the_password(client, shop):
     }
     for _ in range(2):
         page = client.post(f"/voids/{asked.pk}/", said, follow=True)
-    assert "This was written down already. Nothing was written twice." in page.text
-    assert "What fell with it" in page.text
+    assert "This was saved already. Nothing was saved twice." in page.text
+    assert "What else no longer counts" in page.text
     assert Void.objects.get().person == shop.senior
 
 
@@ -182,7 +182,7 @@ def test_the_page_names_every_entry_that_is_meant(client, shop):
     client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     page = client.get(f"/voids/of/tilda/job/air-spring/{TODAY}/")
     for note in ("Fork 7.", "Fork 8."):
-        assert f"job, watched by Sol Senior: {note}" in page.text
+        assert f"job, supervised by Sol Senior: {note}" in page.text
 
 
 def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
@@ -197,7 +197,7 @@ def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(
         watched_job(shop, shop.trainee, note=f"Fork {number}.")
     page = client.post(here, said)
     assert "This page is out of date" in page.text
-    assert page.text.count("(came in after this was asked for)") == 3
+    assert page.text.count("(added after this was asked for)") == 3
     assert not Void.objects.exists()
     time_machine.move_to(NOW + datetime.timedelta(minutes=5), tick=False)
     client.post(here, said | {"shown": shown_on(page)})
@@ -238,7 +238,7 @@ def test_the_password_for_a_decision_serves_no_other(shop, change):
     }
     given = proof(shop.owner, words_of_deciding(said["shown"], True, "Seen."))
     other = {"confirm": False, "reason": "Not seen.", "shown": "0" * 64, "by": shop.mechanic}
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         decide_void(asked=asked, proof=given, **said | {change: other[change]})
 
 
@@ -253,7 +253,7 @@ def test_the_password_for_asking_serves_no_other(shop, change):
     }
     given = proof(shop.owner, words_of_asking(said["shown"], "Wrong fork."))
     other = {"reason": "Another.", "shown": "0" * 64, "by": shop.other_senior}
-    with pytest.raises(Refused, match="given for something else"):
+    with pytest.raises(Refused, match="You typed this password for something else"):
         ask_for_void(**meant, proof=given, **said | {change: other[change]})
 
 

@@ -44,35 +44,39 @@ class Act:
             raise Refused(hindrance)
 
 
-_SIGNS = _("Somebody whom the owner appointed signs off; the owner gives a first sign-off.")
-_VOIDS = _("A senior mechanic or the owner does this.")
+_SIGNS = _(
+    "Only somebody whom the owner appointed can sign off. The owner can give a first sign-off."
+)
+_VOIDS = _("Only a senior mechanic or the owner can do this.")
 
-SIGN = Act("training.be_appointed", _SIGNS, _("Nobody signs for themselves."))
+SIGN = Act("training.be_appointed", _SIGNS, _("You cannot sign for yourself. Ask somebody else."))
 # an owner gives it to themselves too: somebody has to be the first, and it says so wherever shown
 FOUND = Act("training.sign_founding", _SIGNS)
 OBSERVE = Act(
     "training.observe",
-    _("A senior mechanic or the owner observes."),
-    _("Nobody observes their own work."),
+    _("Only a senior mechanic or the owner can observe."),
+    _("You cannot observe your own work. Ask somebody else."),
 )
 SHOW_AGAIN = Act(
     "training.observe",
-    _("A senior mechanic or the owner does this."),
-    _("Nobody signs for themselves."),
+    _("Only a senior mechanic or the owner can do this."),
+    _("You cannot sign for yourself. Ask somebody else."),
 )
-CLEAR = Act("training.sign_off", _("A senior mechanic or the owner does this."))
+CLEAR = Act("training.sign_off", _("Only a senior mechanic or the owner can do this."))
 ENTER_FOR_OTHERS = Act(
     "training.enter_for_others",
-    _("A senior mechanic or the owner writes down somebody else's job."),
+    _("Only a senior mechanic or the owner can log a job for somebody else."),
 )
-STAND_DOWN = Act("training.stand_down", _("A senior mechanic or the owner stands somebody down."))
+STAND_DOWN = Act(
+    "training.stand_down", _("Only a senior mechanic or the owner can stand somebody down.")
+)
 LIFT = Act(
     "training.stand_down",
-    _("A senior mechanic or the owner allows somebody again."),
-    _("Nobody allows themselves again after a stand-down."),
+    _("Only a senior mechanic or the owner can allow the work again after a stand-down."),
+    _("You cannot end your own stand-down. Ask a senior mechanic or the owner."),
 )
-APPOINT = Act("training.appoint", _("The owner appoints."))
+APPOINT = Act("training.appoint", _("Only the owner can appoint somebody to sign off."))
 ASK_FOR_VOID = Act("training.void", _VOIDS)
-DECIDE_VOID = Act("training.void", _VOIDS, _("Nobody decides about their own entries."))
-KEEP_PEOPLE = Act("training.keep_people", _("The owner changes people."))
-KEEP_LEVELS = Act("training.keep_levels", _("The owner sets this."))
+DECIDE_VOID = Act("training.void", _VOIDS, _("You cannot decide about your own entries."))
+KEEP_PEOPLE = Act("training.keep_people", _("Only the owner can change people."))
+KEEP_LEVELS = Act("training.keep_levels", _("Only the owner can set this."))

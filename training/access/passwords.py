@@ -53,14 +53,16 @@ class NoNames:
             if name in said and len(_letters(said.replace(name, ""))) < FEWEST:
                 raise ValidationError(
                     gettext(
-                        "This password is little more than “{name}”, which is tried first. "
-                        "Take a few words that have nothing to do with it."
+                        "This password is too close to “{name}”, which anybody would try first. "
+                        "Choose a few words that have nothing to do with it."
                     ).format(name=name),
                     code="password_is_name",
                 )
 
     def get_help_text(self) -> str:
-        return gettext("Not the name of the shop or your own, also not with digits behind it.")
+        return gettext(
+            "Do not use your own name or the name of the shop, even with digits after it."
+        )
 
 
 class NoRows:
@@ -73,14 +75,14 @@ class NoRows:
         if len(set(said)) < FEWEST_DIFFERENT or _outside_rows(said) < FEWEST:
             raise ValidationError(
                 gettext(
-                    "This password is a row of keys or a few letters over and over, which is "
-                    "tried first. Take a few words that do not belong together."
+                    "This password is a row of keys or repeats a few letters. Anybody would try "
+                    "that first. Choose a few words that do not belong together."
                 ),
                 code="password_is_row",
             )
 
     def get_help_text(self) -> str:
-        return gettext("Not a row of keys, and not the same few letters again and again.")
+        return gettext("Do not use a row of keys, or the same few letters again and again.")
 
 
 def _demo(user: object) -> set[str]:

@@ -47,12 +47,14 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     """
     now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
-        raise Refused(gettext("The owner gives links."))
+        raise Refused(gettext("Only the owner can give a link."))
     if by == person:
-        raise Refused(gettext("Change your own password on the page Password."))
+        raise Refused(gettext("To change your own password, open the page Password."))
     if not person.may_sign_in():
         raise Refused(
-            gettext("{name} may not sign in. Open the account first.").format(name=person.name)
+            gettext("{name} may not sign in. First allow it on this person’s page.").format(
+                name=person.name
+            )
         )
     OneTimeLink.objects.filter(person=person).delete()
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
@@ -79,8 +81,8 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     if link is None or not link.person.may_sign_in():
         raise Refused(
             gettext(
-                "This link does not work. It was used already, or it is older than a day. Ask "
-                "the owner for a new one."
+                "This link does not work any more. It was used already, or it is older than "
+                "a day. Ask the owner for a new one."
             )
         )
     person = link.person
@@ -150,8 +152,8 @@ def check_own_hand(person: User, now: datetime) -> None:
     if change.what == AccountChange.AT_TERMINAL:
         raise Refused(
             gettext(
-                "Somebody else has set your password. Choose one of your own first; an hour "
-                "later you can sign."
+                "Somebody else set your password. First choose one of your own. You can sign "
+                "one hour after that."
             )
         )
     free = change.recorded_at + OWN_FOR
@@ -159,7 +161,8 @@ def check_own_hand(person: User, now: datetime) -> None:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
         raise Refused(
             gettext(
-                "You got this password by somebody else’s hand. You can sign from {time} on."
+                "You cannot sign yet, because somebody else gave you the way to this "
+                "password. You can sign from {time} on."
             ).format(time=f"{at:%H:%M}")
         )
 

@@ -29,7 +29,7 @@ def end_appointment(
     today = by.workshop.day_of(now)
     if until < today:
         raise Refused(
-            gettext("Choose today or a later day. What was signed until today stays signed.")
+            gettext("Choose today or a later day. Everything signed until today stays signed.")
         )
     last = last_day(appointment)
     if last is not None and until >= last:

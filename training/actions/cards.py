@@ -35,7 +35,9 @@ def withdraw_card(*, person: User, by: User, now: datetime) -> None:
 def _check(person: User, by: User) -> None:
     if by != person and not by.has_perm("training.keep_people"):
         raise Refused(
-            gettext("The owner makes and withdraws cards; everybody does it for themselves.")
+            gettext(
+                "You can make or withdraw only your own card. The owner can do it for everybody."
+            )
         )
 
 

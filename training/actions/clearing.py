@@ -72,9 +72,7 @@ def _checked(
     acts.CLEAR.check(by)
     sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
     if sheet.digest != shown:
-        raise Refused(
-            gettext("What was shown has changed since you opened it. Read it again, then sign.")
-        )
+        raise Refused(gettext("This has changed since you opened it. Read it again, then sign."))
     return sheet
 
 

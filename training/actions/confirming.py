@@ -29,8 +29,8 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
     if standing_of(by, kept.level, kept.happened_on, now, kept.variant) != "alone":
         raise Refused(
             gettext(
-                "You were not alone at this level on that day, so you cannot confirm that you "
-                "watched it. Say so with a reason."
+                "You cannot confirm this job: you could not work alone at this level on that "
+                "day. Choose “Do not confirm” and give this as the reason."
             )
         )
     check_not_stopped(by, kept.level, now)
@@ -46,7 +46,7 @@ def refuse_job(*, job: Job, by: User, reason: str, now: datetime | None = None) 
     kept = _waiting_for(job, by)
     if not reason.strip():
         raise Refused(
-            gettext("Say why you do not confirm this job. The person who entered it will read it.")
+            gettext("Say why you do not confirm this job. The person who logged it will read it.")
         )
     return _said(kept, by, now, confirmed=False, reason=reason.strip())
 
@@ -76,9 +76,9 @@ def _waiting_for(job: Job, by: User) -> Job:
         Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
     )
     if kept.watched_by_id != by.pk:
-        raise Refused(gettext("Only the person named as watching can confirm a job."))
+        raise Refused(gettext("Only the person who is named as the watcher can confirm this job."))
     if not kept.needs_confirmation or JobConfirmation.objects.filter(job=kept).exists():
-        raise Refused(gettext("This is settled already. Nothing was written down twice."))
+        raise Refused(gettext("This is settled already. Nothing was saved twice."))
     if JobTakenBack.objects.filter(job=kept).exists():
         raise Refused(
             gettext("{name} has taken this job back. There is nothing to confirm.").format(
@@ -89,7 +89,5 @@ def _waiting_for(job: Job, by: User) -> Job:
         kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on
     )
     if voids.filter(recorded_at__gte=kept.recorded_at).exists():
-        raise Refused(
-            gettext("This job was cancelled in the meantime. There is nothing to confirm.")
-        )
+        raise Refused(gettext("This job was cancelled, so there is nothing to confirm."))
     return kept

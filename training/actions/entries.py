@@ -62,8 +62,8 @@ def _check_words(row: Row) -> None:
         if hidden:
             raise Refused(
                 gettext(
-                    "The text holds a letter that nobody sees ({letter}), which can make it "
-                    "show other words. Type it anew."
+                    "The text has an invisible letter ({letter}), which can make it look "
+                    "different. Delete the text and type it again."
                 ).format(letter=hidden)
             )
 
@@ -72,7 +72,7 @@ def check_day(on: date, today: date) -> None:
     """Raises Refused for a day that has not come yet."""
     if on > today:
         raise Refused(
-            gettext("This day has not come yet. Write down what was done, on the day it was done.")
+            gettext("This day is still to come. Choose the day on which the work was done.")
         )
 
 
@@ -80,14 +80,14 @@ def check_here(person: User, on: date) -> None:
     """Raises Refused for a day before somebody's first or after the last."""
     if person.started is not None and on < person.started:
         raise Refused(
-            gettext(
-                "{name} starts here on {day}. Nothing is written down for an earlier day."
-            ).format(name=person.name, day=written(person.started))
+            gettext("{name} starts here on {day}. Choose that day or a later one.").format(
+                name=person.name, day=written(person.started)
+            )
         )
     if person.left is not None and on > person.left:
         raise Refused(
             gettext(
-                "{name} left; the last day was {day}. Nothing is written down for a later day."
+                "{name} left. The last day of work was {day}. Choose that day or an earlier one."
             ).format(name=person.name, day=written(person.left))
         )
 
@@ -107,8 +107,8 @@ def check_not_stopped(watcher: User, level: Level, now: datetime) -> None:
     ):
         raise Refused(
             gettext(
-                "You are stood down at this level, so you cannot confirm what you saw of it, of "
-                "earlier days either. You can once the stand-down is lifted."
+                "You cannot confirm a job now, because you are stood down at this level. You "
+                "can when you are allowed to do this work again."
             )
         )
 
@@ -123,15 +123,16 @@ def _check_without_senior(
     if (today - on).days > most:
         raise Refused(
             ngettext(
-                "You can write down a job of yesterday at the earliest. Ask a senior mechanic "
-                "to enter an older one.",
+                "You can log a job of today or yesterday. Ask a senior mechanic to log an "
+                "older one.",
                 "You can write down a job up to {number} days back. Ask a senior mechanic to "
                 "enter an older one.",
                 most,
             ).format(number=most)
             if most
             else gettext(
-                "Jobs are written down on their day. Ask a senior mechanic to enter an older one."
+                "You can log a job only on the day itself. Ask a senior mechanic to log an "
+                "older one."
             )
         )
     downs = StandDown.objects.filter(
@@ -142,7 +143,7 @@ def _check_without_senior(
     )
     if is_alone and downs.exists():
         raise Refused(
-            gettext("You were stood down after that day. Ask a senior mechanic to enter this job.")
+            gettext("You were stood down after that day. Ask a senior mechanic to log this job.")
         )
 
 
@@ -175,12 +176,12 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
     """Raises Refused for a watcher who did the job, or who can no longer say they watched it."""
     if watcher == person:
         raise Refused(
-            gettext("Nobody watches their own job. Name the mechanic who watched, or nobody.")
+            gettext("You cannot watch your own job. Choose the mechanic who watched, or nobody.")
         )
     if not watcher.is_active or (watcher.left is not None and watcher.left < today):
         raise Refused(
             gettext(
-                "{name} can no longer sign in, so nobody can confirm this job, and it would "
+                "{name} can no longer sign in, so nobody can confirm this job and it would "
                 "not count. Do one more supervised job."
             ).format(name=watcher.name)
         )
@@ -188,13 +189,17 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
 
 def _nobody_was_alone(person: User, watcher: User | None) -> str:
     """Why a job cannot be written down that was neither done nor watched by somebody entitled."""
-    what = f"{(watcher or person).name} was not alone at this level on that day"
     if watcher:
-        return (
-            f"{what}, so this job was not watched by somebody entitled. Name the mechanic who "
-            "watched."
+        text = gettext(
+            "{name} could not work alone at this level on that day, so {name} could not supervise "
+            "this job. Choose the mechanic who watched."
         )
-    return f"{what}. Name the mechanic who watched. If nobody did, stop and tell a senior."
+        return text.format(name=watcher.name)
+    text = gettext(
+        "{name} could not work alone at this level on that day. Choose the mechanic who watched. "
+        "If nobody watched, stop and tell a senior."
+    )
+    return text.format(name=person.name)
 
 
 @transaction.atomic
@@ -268,14 +273,14 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
     unseen = [line for line in lines if not line.seen]
     if unseen or not lines:
         raise Refused(
-            gettext("Say for every line how it was seen."), [line.title for line in unseen]
+            gettext("Choose for every line how you saw it done."), [line.title for line in unseen]
         )
     faults = [fault for line in lines for fault in line.faults()]
     if faults:
         raise Refused(
             gettext(
-                "What was measured does not fit. Nothing was written down; what you typed is "
-                "still here."
+                "A measured value cannot be right. See the line marked below. Nothing was "
+                "saved, and what you typed is still here."
             ),
             map(say, faults),
         )
@@ -314,14 +319,14 @@ def record_observation(
     acts.OBSERVE.check(observer, person)
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(
-            gettext("You are not alone at this level on that day, so you cannot observe it.")
+            gettext("You cannot observe this: you may not work alone at this level on that day.")
         )
     check_not_stopped(observer, level, now)
     if not may_be_observed(person, level, revision, on=on, now=now):
         raise Refused(
             gettext(
-                "{title} does not name this level in its header, so an observation of it "
-                "would not count here. Watch a job by a write-up of this level."
+                "This observation would not count: {title} does not belong to this level. "
+                "Choose a write-up of this level."
             ).format(title=revision.writeup.title)
         )
     _check_lines(lines)

@@ -104,15 +104,15 @@ def _check_names(name: str, terms: Terms) -> None:
     if missing:
         raise Refused(
             gettext(
-                "There is no write-up named {missing}. Write it first, or take it out here."
+                "There is no write-up named {missing}. Add it first, or take the name out here."
             ).format(missing=", ".join(sorted(missing)))
         )
     missing = set(terms.earlier) - set(Level.objects.values_list("name", flat=True))
     if missing:
         raise Refused(
-            gettext("There is no level named {missing}. Add it first, or take it out here.").format(
-                missing=", ".join(sorted(missing))
-            )
+            gettext(
+                "There is no level named {missing}. Add it first, or take the name out here."
+            ).format(missing=", ".join(sorted(missing)))
         )
     before: dict[str, list[str]] = {
         rules.level.name: rules.earlier
@@ -121,9 +121,9 @@ def _check_names(name: str, terms: Terms) -> None:
     before[name] = list(terms.earlier)
     if _comes_back(name, before):
         raise Refused(
-            gettext(
-                "{name} would have to be held before itself. Take one of its earlier levels out."
-            ).format(name=name)
+            gettext("{name} would need itself first. Take one of its earlier levels out.").format(
+                name=name
+            )
         )
 
 

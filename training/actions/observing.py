@@ -52,12 +52,7 @@ def photos_of(ticket: str, person: User) -> list[str]:
     try:
         found: list[str] = signing.loads(ticket, salt=f"photos of {person.pk}") if ticket else []
     except signing.BadSignature:
-        raise Refused(
-            gettext(
-                "The photos that were kept with this form cannot be told any more. Choose "
-                "them again."
-            )
-        ) from None
+        raise Refused(gettext("The photos of this form are lost. Choose them again.")) from None
     return found
 
 
@@ -84,15 +79,13 @@ def sign_shown_again(
     on = on or by.workshop.day_of(now)
     acts.SHOW_AGAIN.check(by, observation.person)
     if ShownAgain.objects.filter(observation=observation).exists():
-        raise Refused(gettext("This was signed already. Nothing was written down twice."))
+        raise Refused(gettext("This was signed already. Nothing was saved twice."))
     sheet = shown_again_sheet(observation, signer=by, on=on)
     left_out = [line.title for line in sheet.lines if line.step not in steps]
     if left_out:
         raise Refused(gettext("Show each of these steps again, then tick it."), left_out)
     if sheet.digest != shown:
-        raise Refused(
-            gettext("What was shown has changed since you opened it. Read it again, then sign.")
-        )
+        raise Refused(gettext("This has changed since you opened it. Read it again, then sign."))
     return write_down(
         ShownAgain(
             observation=observation,

@@ -39,11 +39,7 @@ class FormDone(Generic[Row]):
 
     def told(self, said: str) -> str:
         """What the person is told: what was done, or that it was done before."""
-        return (
-            gettext("This was written down already. Nothing was written twice.")
-            if self.again
-            else said
-        )
+        return gettext("This was saved already. Nothing was saved twice.") if self.again else said
 
 
 def new_mark() -> str:

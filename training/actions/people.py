@@ -59,8 +59,7 @@ def add_person(
     if is_taken_by_site(login):
         raise Refused(
             gettext(
-                "“{login}” is a word of this site’s own addresses. Take another login, such "
-                "as first.mechanic."
+                "This site uses “{login}” for itself. Choose another login, such as first.mechanic."
             ).format(login=login)
         )
     person = User(
@@ -109,10 +108,7 @@ def change_person(
     check_row(kept)
     if was_owner and not _is_lasting_owner(kept) and not _other_owner(kept):
         raise Refused(
-            gettext(
-                "The shop would be left without an owner who can sign in. Make somebody else "
-                "owner first."
-            )
+            gettext("The shop needs an owner who can sign in. First make somebody else an owner.")
         )
     kept.save()
     if not kept.may_sign_in():

@@ -63,7 +63,7 @@ def add_absence(*, person: User, first: date, until: date, why: str = "") -> Abs
 def drop_absence(*, person: User, pk: int) -> None:
     """The absence does not take place. Raises Refused where it is gone already."""
     if not Absence.objects.filter(person=person, pk=pk).delete()[0]:
-        raise Refused(gettext("This absence is not there any more."))
+        raise Refused(gettext("This absence was taken out already."))
 
 
 @transaction.atomic
@@ -72,9 +72,7 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> 
     number that cannot be.
     """
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
-        raise Refused(
-            gettext("From 0 to {most} people can be wanted on a day.").format(most=MOST_WANTED)
-        )
+        raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
         Want.objects.filter(workshop=workshop, level=level).delete()
         return

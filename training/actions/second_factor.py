@@ -53,7 +53,7 @@ def set_factor_rule(
     """
     now = moment(now)
     if not by.has_perm("training.keep_people"):
-        raise Refused(gettext("The owner decides who needs a second factor."))
+        raise Refused(gettext("Only the owner can decide who needs a second factor."))
     rule = SecondFactorRule.objects.create(seniors=seniors, owners=owners, by=by, recorded_at=now)
     record(SecondFactorRule.KIND, rule)
     return rule
@@ -66,7 +66,7 @@ def begin_factor(*, person: User) -> TOTPDevice:
     """
     User.objects.select_for_update().get(pk=person.pk)
     if has_factor(person):
-        raise Refused(gettext("A second factor is set up already. Take it off first."))
+        raise Refused(gettext("You have a second factor already. Take it off first."))
     device, _ = TOTPDevice.objects.get_or_create(
         user=person, confirmed=False, defaults={"name": "app"}
     )
@@ -88,8 +88,8 @@ def confirm_factor(*, person: User, code: str, now: datetime | None = None) -> S
     if device is None or has_factor(person) or not device.verify_token("".join(code.split())):
         raise Refused(
             gettext(
-                "This code is not right. Look at the clock of your phone, then type the code "
-                "that it shows now."
+                "This code is wrong. See that the clock of your phone is right, then type "
+                "the code that it shows now."
             )
         )
     device.confirmed = True
@@ -103,7 +103,7 @@ def new_recovery_codes(*, person: User) -> Sequence[str]:
     """Ten new recovery codes; the old ones end. Raises Refused without a second factor."""
     User.objects.select_for_update().get(pk=person.pk)
     if not has_factor(person):
-        raise Refused(gettext("No second factor is set up."))
+        raise Refused(gettext("You have no second factor."))
     return _new_codes(person)
 
 
@@ -119,7 +119,9 @@ def take_off_factor(*, person: User, now: datetime | None = None) -> None:
     """
     now = moment(now)
     if must_have_factor(person):
-        raise Refused(gettext("The shop asks your role for a second factor, so it stays on."))
+        raise Refused(
+            gettext("You cannot take it off: your role needs a second factor in this shop.")
+        )
     _remove(person)
     tell(person, AccountChange.FACTOR_OFF, person, now)
 
@@ -134,10 +136,13 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
     """
     now = moment(now)
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
-        raise Refused(gettext("The owner resets a second factor."))
+        raise Refused(gettext("Only the owner can reset a second factor."))
     if by == person:
         raise Refused(
-            gettext("Another owner resets yours, or whoever runs the site, at the terminal.")
+            gettext(
+                "You cannot reset your own second factor. Ask another owner, or whoever runs "
+                "the site."
+            )
         )
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
@@ -165,8 +170,8 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
     ):
         raise Refused(
             gettext(
-                "This code is not right, or it was used already. Wait for the next one, or "
-                "take a recovery code."
+                "This code is wrong or was used already. Wait for the next code, or type a "
+                "recovery code."
             )
         )
     forget_tries(path=path, now=now)

@@ -21,7 +21,7 @@ def end_sessions(*, person: User, by: User, mark: str, current: str = "") -> int
     Raises Refused for somebody else's, but for the owner.
     """
     if by != person and not by.has_perm("training.keep_people"):
-        raise Refused(gettext("The owner ends other people’s sessions; everybody ends their own."))
+        raise Refused(gettext("You can end only your own sessions. The owner can end everybody’s."))
     rows = (
         Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")
     )

@@ -72,7 +72,9 @@ def check_proof(proof: PasswordProof, person: User, about: str) -> None:
     signature before this one.
     """
     if proof.used or (proof.person, proof.about) != (person.pk, about):
-        raise Refused(gettext("This password was given for something else. Sign this afresh."))
+        raise Refused(
+            gettext("You typed this password for something else. Type it again to sign this.")
+        )
     proof.used = True
 
 
@@ -110,9 +112,7 @@ def sign_off(
         reasons = [say_reason(reason) for reason in (*sheet.signer_lacks, *sheet.missing)]
         raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
-        raise Refused(
-            gettext("What was shown has changed since you opened it. Read it again, then sign.")
-        )
+        raise Refused(gettext("This has changed since you opened it. Read it again, then sign."))
     return write_down(
         SignOff(
             person=person,
@@ -164,13 +164,15 @@ def stand_down(
     now = urgent_moment(now)
     acts.STAND_DOWN.check(by)
     if not reason.strip():
-        raise Refused(gettext("Say why. The person and whoever lifts this will need it."))
+        raise Refused(
+            gettext("Say why. The person will read it, and so will whoever allows the work again.")
+        )
     if StandDown.objects.filter(
         person=person, level=level, happened_on=first, lift__isnull=True
     ).exists():
         raise Refused(
             gettext(
-                "{person_name} is stood down from that day already. Nothing was written down twice."
+                "{person_name} is stood down from that day already. Nothing was saved twice."
             ).format(person_name=person.name)
         )
     return write_down(
@@ -203,11 +205,13 @@ def lift(
     now = moment(now)
     acts.LIFT.check(by, standdown.person)
     if Lift.objects.filter(standdown=standdown).exists():
-        raise Refused(gettext("This stand-down was lifted already."))
+        raise Refused(gettext("This stand-down has ended already."))
     if on < standdown.happened_on:
-        raise Refused(gettext("A stand-down is lifted on or after the day on which it began."))
+        raise Refused(gettext("Choose the day on which the stand-down began, or a later one."))
     if not reason.strip():
-        raise Refused(gettext("Say what was done or found since, so that it can be lifted."))
+        raise Refused(
+            gettext("Say what was done or found since, so that the work can be allowed again.")
+        )
     return write_down(
         Lift(
             standdown=standdown,
@@ -232,7 +236,7 @@ def _check_not_appointed(person: User, level: Level, first: date, until: date | 
         raise Refused(
             gettext(
                 "{person_name} may sign off this level from that day already. Nothing was "
-                "written down twice."
+                "saved twice."
             ).format(person_name=person.name)
         )
 
@@ -255,15 +259,16 @@ def appoint(
     if not person.has_perm(acts.SIGN.permission):
         raise Refused(
             gettext(
-                "{person_name} is no senior mechanic. Only seniors and owners sign off. "
-                "Change the role first."
+                "{person_name} is not a senior mechanic. Only a senior mechanic or an owner "
+                "can sign off. Change the role first."
             ).format(person_name=person.name)
         )
     check_here(person, first)
     if person.left is not None and (until is None or until > person.left):
         raise Refused(
             gettext(
-                "{name}'s last day is {day}. Let the appointment end on that day or earlier."
+                "The last day of {name} here is {day}. Choose that day or an earlier one as "
+                "the end of the appointment."
             ).format(name=person.name, day=written(person.left))
         )
     _check_not_appointed(person, level, first, until)

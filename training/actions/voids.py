@@ -17,8 +17,8 @@ from training.records.sheets import digest_of
 from training.records.void_sheets import void_sheet
 
 OUT_OF_DATE = gettext_lazy(
-    "This page is out of date: entries were added or it was asked for anew since you opened "
-    "it. Look at the list again, then sign."
+    "This page is out of date: something was added since you opened it. Read the "
+    "list again, then sign."
 )
 
 
@@ -65,13 +65,14 @@ def ask_for_void(
     if not sheet.entries:
         raise Refused(
             gettext(
-                "There is no such entry on that day. Look at what is on record, and ask from there."
+                "There is no such entry on that day. Open the person’s record and choose the "
+                "entry there."
             )
         )
     if VoidAsked.objects.filter(
         kind=kind, person=person, about=about, happened_on=on, decided__isnull=True
     ).exists():
-        raise Refused(gettext("Somebody has asked for this already. It waits for a second person."))
+        raise Refused(gettext("Somebody asked for this already. It waits for a second person."))
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
     return write_down(
@@ -114,7 +115,7 @@ def decide_void(
     kept = VoidAsked.objects.select_related("person", "by").get(pk=asked.pk)
     _check_may_decide(kept, by, confirm=confirm)
     if not confirm and not reason.strip():
-        raise Refused(gettext("Say why it stays as it is."))
+        raise Refused(gettext("Say why the entry stays."))
     sheet = void_sheet(
         kind=kept.kind,
         person=kept.person,
@@ -158,7 +159,7 @@ def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
 
 def _check_may_decide(asked: VoidAsked, by: User, *, confirm: bool) -> None:
     if by == asked.by and confirm:
-        raise Refused(gettext("You asked for this, so a second person decides."))
+        raise Refused(gettext("You asked for this, so somebody else must decide."))
     if by == asked.by:
         acts.ASK_FOR_VOID.check(by)
     else:

@@ -128,7 +128,7 @@ class Backup:
         except FileNotFoundError:
             raise Refused(gettext("There is no file {path}.").format(path=path)) from None
         except BROKEN as error:
-            raise self._bad(gettext("it is no backup, or it was cut off")) from error
+            raise self._bad(gettext("it is not a backup, or a part of it is missing")) from error
         try:
             self.manifest = self._read_list()
         except Refused:
@@ -174,17 +174,17 @@ class Backup:
                     digest.update(piece)
                     yield piece
         except BROKEN as error:
-            raise self._bad(gettext("{name} in it cannot be read").format(name=name)) from error
+            raise self._bad(gettext("{name} inside it cannot be read").format(name=name)) from error
         if left or digest.hexdigest() != wanted.sha256:
-            raise self._bad(gettext("{name} in it is not what was backed up").format(name=name))
+            raise self._bad(gettext("{name} inside it was changed").format(name=name))
 
     def _read_list(self) -> Manifest:
         entries = self._zip.infolist()
         names = [entry.filename for entry in entries]
         if names.count(LIST) != 1 or len(set(names)) != len(names):
-            raise self._bad(gettext("its list of files is missing, or a file is in it twice"))
+            raise self._bad(gettext("its list of files is missing, or it holds a file twice"))
         if any(stat.S_ISLNK(entry.external_attr >> 16) for entry in entries):
-            raise self._bad(gettext("there is a link in it"))
+            raise self._bad(gettext("it holds a link"))
         try:
             manifest = read_manifest(self._text(self._zip.open(LIST)))
         except (KeyError, TypeError, AttributeError, RecursionError, *BROKEN) as error:
@@ -197,10 +197,7 @@ class Backup:
         sizes = {name: member.size for name, member in manifest.members.items()}
         if foreign or DATABASES.get(manifest.database) not in sizes:
             raise self._bad(
-                gettext(
-                    "there are files in it that do not belong in a backup, or the database is "
-                    "missing"
-                )
+                gettext("it holds files that do not belong in a backup, or its database is missing")
             )
         if {
             entry.filename: entry.file_size for entry in entries if entry.filename != LIST
@@ -217,7 +214,7 @@ class Backup:
 
     def _bad(self, why: str) -> Refused:
         return Refused(
-            gettext("{path} is not used: {why}. Take another backup.").format(
+            gettext("{path} cannot be used: {why}. Take another backup.").format(
                 path=self._path, why=why
             )
         )

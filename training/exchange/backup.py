@@ -35,9 +35,7 @@ def make_backup(
     """
     if os.path.lexists(target):
         raise Refused(
-            gettext(
-                "{path} is there already. Choose another name: a backup overwrites nothing."
-            ).format(path=target)
+            gettext("There is a file {path} already. Choose another name.").format(path=target)
         )
     try:
         workplace = Path(tempfile.mkdtemp(prefix=WORKPLACE, dir=target.parent))
@@ -93,9 +91,7 @@ def changed_pictures(made: Manifest) -> list[str]:
     digest.
     """
     return [
-        gettext("The picture {name} is damaged: it is no longer what came in.").format(
-            name=found[1][:12]
-        )
+        gettext("The picture {name} is damaged.").format(name=found[1][:12])
         for name, member in made.members.items()
         if (found := PICTURE.fullmatch(name)) and found[1] != member.sha256
     ]
@@ -155,7 +151,8 @@ def back_up_into(
     if not folder.is_dir():
         raise Refused(
             gettext(
-                "There is no folder {path}. Is the disk there on which your backups lie?"
+                "There is no folder {path}. Connect the disk with your backups, or name "
+                "another folder."
             ).format(path=folder)
         )
     sweep(folder, WORKPLACE, now)

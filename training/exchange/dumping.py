@@ -186,13 +186,13 @@ def _run(program: str, *arguments: str) -> None:
     except FileNotFoundError:
         raise Refused(
             gettext(
-                "The program {program} is not on this machine. Install PostgreSQL’s client "
-                "programs, of the server’s version or newer."
+                "The program {program} is not on this machine. Install the client programs "
+                "of PostgreSQL, in the server’s version or a newer one."
             ).format(program=program)
         ) from None
     if done.returncode:
         raise Refused(
-            gettext("{program} could not do it.").format(program=program),
+            gettext("{program} failed.").format(program=program),
             done.stderr.strip().splitlines()[:MOST_TOLD],
         )
 

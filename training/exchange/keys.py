@@ -39,9 +39,7 @@ def write_keys(target: Path) -> list[str]:
             os.fsync(file.fileno())
     except FileExistsError:
         raise Refused(
-            gettext(
-                "{path} is there already. Choose another name: a backup overwrites nothing."
-            ).format(path=target)
+            gettext("There is a file {path} already. Choose another name.").format(path=target)
         ) from None
     except OSError as error:
         raise Refused(
@@ -59,9 +57,9 @@ def read_keys(path: Path) -> dict[str, str]:
             said = json.loads(file.read(LONGEST))["keys"]
         kept = {str(name): str(key) for name, key in said.items()}
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        raise Refused(gettext("{path} is no file of keys.").format(path=path)) from error
+        raise Refused(gettext("{path} is not a file of keys.").format(path=path)) from error
     if not kept.keys() <= set(KEYS) or not all(KEY.fullmatch(key) for key in kept.values()):
-        raise Refused(gettext("{path} is no file of keys.").format(path=path))
+        raise Refused(gettext("{path} is not a file of keys.").format(path=path))
     return kept
 
 

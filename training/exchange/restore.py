@@ -88,8 +88,8 @@ def must_be_empty() -> None:
         if connection.introspection.table_names():
             raise Refused(
                 gettext(
-                    "The database is not empty. A backup is restored into a new, empty "
-                    "database only: make one, and name it in DATABASE_URL."
+                    "The database is not empty, and a backup can be restored only into an empty "
+                    "one. Make a new database and name it in DATABASE_URL."
                 )
             )
         return
@@ -97,8 +97,8 @@ def must_be_empty() -> None:
     if name.exists() and name.stat().st_size:
         raise Refused(
             gettext(
-                "There is a database already: {path}. A backup is restored into an empty "
-                "place only. Set BENCHRIGHT_HOME to a new folder."
+                "There is a database already: {path}. A backup can be restored only into an "
+                "empty folder. Set BENCHRIGHT_HOME to a new folder."
             ).format(path=name)
         )
     for end in ("-wal", "-shm", "-journal"):
@@ -106,8 +106,8 @@ def must_be_empty() -> None:
         if left.exists():
             raise Refused(
                 gettext(
-                    "{path} is left from a database that is gone. It may hold its last "
-                    "records, and would damage the restored one: move it away first."
+                    "{path} is left from an older database. It may hold the last records of that "
+                    "one, and it would damage the restored one. Move it to another folder first."
                 ).format(path=left)
             )
 
@@ -116,17 +116,15 @@ def _must_fit(manifest: Manifest) -> None:
     if manifest.database != connection.vendor:
         raise Refused(
             gettext(
-                "This backup holds a {theirs} database, and this site keeps {ours}. Set "
-                "DATABASE_URL to an empty {theirs} database."
+                "This backup is from {theirs}, but this site uses {ours}. Set DATABASE_URL "
+                "to an empty {theirs} database."
             ).format(theirs=manifest.database, ours=connection.vendor)
         )
     _must_be_known(manifest.migrations)
     needed = sum(member.size for member in manifest.members.values()) + SPARE
     if shutil.disk_usage(_home()).free < needed:
         raise Refused(
-            gettext("There is not enough room on the disk: {count} MB are needed.").format(
-                count=needed // 1_000_000
-            )
+            gettext("The disk is too full. Make {count} MB free.").format(count=needed // 1_000_000)
         )
 
 
@@ -198,7 +196,10 @@ def _restore_postgresql(
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
     begun.write_text(
-        gettext("A restore was begun here. While this file is here, the site takes no records.\n"),
+        gettext(
+            "A restore was started here and did not finish. The site takes no records as "
+            "long as this file is here."
+        ),
         encoding="utf-8",
     )
     try:
@@ -272,7 +273,8 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
 def _broken(problems: list[str]) -> Refused:
     return Refused(
         gettext(
-            "The record in this backup does not hold. Nothing was restored. Try an older backup."
+            "The record book in this backup failed its check. Nothing was restored. Try "
+            "an older backup."
         ),
         problems[:MOST_TOLD],
     )
@@ -283,8 +285,8 @@ def _not_as_listed(manifest: Manifest) -> Iterator[str]:
     _must_be_known(found.migrations)
     if (found.book, found.first) != (manifest.book, manifest.first):
         yield gettext(
-            "The record book in it ends at entry {number} ({digest}); the list of the backup "
-            "says entry {listed} ({code})."
+            "The record book in this backup ends at entry {number} ({digest}), but the "
+            "list in the backup says entry {listed} ({code})."
         ).format(
             number=found.book.number,
             digest=found.book.digest[:12],

@@ -36,7 +36,7 @@ def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterat
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
             yield (
                 _named(row.person, row.level, row)
-                + ": the signer was not entitled, so it does not count."
+                + ": the signer was not allowed to sign, so it does not count."
             )
 
 
@@ -47,9 +47,10 @@ def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[s
             row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant))
         )
         if row.recorded_at <= asking.known.at and not asking.alone(asked):
-            who = f"{row.watched_by}, who watched, was" if row.watched_by else f"{row.person} was"
+            who = f"{row.watched_by}, who watched," if row.watched_by else row.person
             yield (
-                _named(row.person, row.level, row) + f": {who} not alone at this level on that day."
+                _named(row.person, row.level, row)
+                + f": {who} could not work alone at this level on that day."
             )
 
 

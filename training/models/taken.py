@@ -25,7 +25,7 @@ class Taken(models.Model):
             models.UniqueConstraint(
                 fields=["kind", "mark"],
                 name="one_entry_for_each_mark",
-                violation_error_message="This was written down already. Nothing was written twice.",
+                violation_error_message="This was saved already. Nothing was saved twice.",
             )
         ]
 

@@ -84,7 +84,7 @@ def held_field(step: Step) -> str:
 
 def must_fill(name: str) -> str:
     """What is said where a critical value is missing."""
-    return gettext("Fill in “{name}”. It is critical: the work does not go on without it.").format(
+    return gettext("Fill in “{name}”. It is critical, so you cannot go on without it.").format(
         name=name
     )
 
@@ -92,16 +92,14 @@ def must_fill(name: str) -> str:
 def must_say_why(asked: str) -> str:
     """What is said where a value lies outside and nobody has stood up for it."""
     return gettext(
-        "This is outside {asked}. Stop, and put it right or ask. If it stays so, tick “I measured "
-        "this” and say why."
+        "This is outside {asked}. Stop, then put it right or ask. If it must stay "
+        "like this, tick “I measured this” and say why."
     ).format(asked=asked)
 
 
 def must_be_looked_at() -> str:
     """What is said at a hold point that is not ticked."""
-    return gettext(
-        "The work stops here until the watching mechanic has looked. Tick it, then go on."
-    )
+    return gettext("Stop here until the mechanic who watches has looked. Tick it, then go on.")
 
 
 def still_open(step: Step, given: Mapping[str, str]) -> StillOpen | None:
@@ -138,7 +136,7 @@ def open_in_job(
     writeup = texts.parse_once(revision.text)
     is_whole = all(one.name in variant for one in writeup.variants)
     if not is_whole or any(agrees(never.conditions, variant) for never in writeup.never):
-        says = gettext("Choose which fork it is, then work through its steps.")
+        says = gettext("Choose which fork or shock it is, then work through its steps.")
         return StillOpen("", writeup.title, "", says)
     found = (still_open(step, given) for step in steps_for(writeup, variant))
     return next((one for one in found if one), None)

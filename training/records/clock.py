@@ -77,10 +77,9 @@ def say_behind(now: datetime, newest: datetime) -> str:
         timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
     )
     return gettext(
-        "Nothing was written. The clock of this machine shows {shown}, but the newest entry "
-        "was written on {wanted}. "
-        "Set the clock right. If it is right now, it was ahead before: wait until {wanted}, "
-        "or tell the owner."
+        "Nothing was saved. The clock of this machine shows {shown}, but the newest "
+        "entry was written on {wanted}. Set the clock right. If the clock is right "
+        "now, it was ahead before: wait until {wanted}, or tell the owner."
     ).format(shown=shown, wanted=wanted)
 
 
@@ -99,10 +98,9 @@ def clock_fault() -> str:
         timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
     )
     return gettext(
-        "The clock of this machine is behind: it shows {shown}, but the newest entry was "
-        "written on {wanted}. Until that "
-        "time the site writes nothing but stand-downs, and answers as of that time. Set the "
-        "clock right. If it is right, it "
-        "was ahead before, and some entries carry a wrong day: wait until {wanted}, or bring "
-        "back the last backup from before."
+        "The clock of this machine is behind: it shows {shown}, but the newest entry "
+        "was written on {wanted}. Until then the site saves only stand-downs, and "
+        "every answer is for that time. Set the clock right. If the clock is right "
+        "now, it was ahead before, and some entries have a wrong day: wait until "
+        "{wanted}, or restore the last good backup."
     ).format(shown=shown, wanted=wanted)

@@ -273,17 +273,6 @@ def days_late(time_zone: str) -> Callable[[date, datetime], int]:
     return late
 
 
-def said_of_late(time_zone: str) -> Callable[[date, datetime], str]:
-    """What is said of an entry that was written down late; else nothing."""
-    late = days_late(time_zone)
-
-    def said(happened: date, recorded: datetime) -> str:
-        days = late(happened, recorded)
-        return f", entered {days} days later" if days else ""
-
-    return said
-
-
 def limits_of(limits: Mapping[str, list[str]]) -> Limits:
     """A sign-off's limits as the standing rules read them."""
     return tuple((variant, tuple(options)) for variant, options in limits.items())

@@ -86,7 +86,7 @@ def _jobs(person: User, about: str, on: date) -> Iterator[Meant]:
     ).select_related("watched_by")
     for row in rows:
         said = (
-            gettext("job, watched by {name}").format(name=row.watched_by.name)
+            gettext("job, supervised by {name}").format(name=row.watched_by.name)
             if row.watched_by
             else gettext("job, done alone")
         )
@@ -130,7 +130,7 @@ def _readings(person: User, about: str, on: date) -> Iterator[Meant]:
         person=person, revision__writeup__name=about, happened_on=on
     ).select_related("revision")
     for row in rows:
-        said = gettext("reading of revision {number}").format(number=row.revision.number)
+        said = gettext("revision {number} read").format(number=row.revision.number)
         yield Meant(f"{row.KIND} {row.pk}", said, row.recorded_at)
 
 

@@ -61,6 +61,11 @@ class Pair:
         return tuple(zip(SEEN, self.table, strict=True))
 
     @property
+    def observed_percent(self) -> int:
+        """The lines on which both said the same, in whole per cents."""
+        return int(self.observed * 100)
+
+    @property
     def are_few(self) -> bool:
         """Whether there are too few lines to say anything."""
         return self.lines < FEW

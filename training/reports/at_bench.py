@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext, ngettext
+
 from procedures.models import Revision
 from quizzes.models import Sitting
 from quizzes.reports.failed import Failed, find_last_failed
@@ -72,8 +74,8 @@ class LevelAtBench:
         """
         many = len(self.cell.answer.next)
         if self.is_alone:
-            return "What keeps it"
-        return "1 thing is left" if many == 1 else f"{many} things are left"
+            return gettext("What keeps it")
+        return ngettext("{many} thing is left", "{many} things are left", many).format(many=many)
 
 
 def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:

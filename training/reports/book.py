@@ -111,7 +111,7 @@ def say_kind(kind: str) -> str:
 def _titles() -> dict[str, str]:
     """Names and titles by login and short name; four queries."""
     return {
-        **ENTRY_WORDS,
+        **{name: str(word) for name, word in ENTRY_WORDS.items()},
         **dict(WriteUp.objects.values_list("name", "title")),
         **dict(Quiz.objects.values_list("name", "title")),
         **dict(LevelRules.objects.order_by("pk").values_list("level__name", "title")),

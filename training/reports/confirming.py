@@ -10,7 +10,9 @@ from django.utils.translation import gettext
 
 from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
 from training.records.benchwork import outside_said, values_said
-from training.records.gathering import day_text, said_of_late
+from training.records.gathering import day_text, days_late
+from training.records.wording import lines as told
+from training.records.wording.pieces import write_options
 
 # so long the bench tells of a job that was refused; the record tells of it for good
 TOLD_FOR = timedelta(days=60)
@@ -48,19 +50,17 @@ def jobs_to_confirm(user: User) -> tuple[JobToConfirm, ...]:
 
 def to_confirm(row: Job) -> JobToConfirm:
     """A job as its watcher sees it."""
-    late = said_of_late(row.person.workshop.time_zone)
-    fork = ", ".join(f"{name} {option}" for name, option in row.variant.items())
-    text = (
-        f"{day_text(row.happened_on)}{', ' + fork if fork else ''}"
-        f"{late(row.happened_on, row.recorded_at)}"
-    )
-    outside = outside_said(row.values)
+    late = days_late(row.person.workshop.time_zone)(row.happened_on, row.recorded_at)
+    day, options = day_text(row.happened_on), write_options(row.variant.items())
+    job = (
+        gettext("Job of {day}, with {options}.") if options else gettext("Job of {day}.")
+    ).format(day=day, options=options)
     return JobToConfirm(
         row.pk,
         row.happened_on,
         row.person.name,
         str(row.level),
-        f"{text}. {outside}" if outside else text,
+        " ".join(filter(None, (job, told.say_late(late), outside_said(row.values)))),
         row.note,
         values_said(row.values),
     )
@@ -92,17 +92,19 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
     said: JobConfirmation | None = getattr(row, "confirmation", None)
     name = row.watched_by.name if row.watched_by else ""
     if said is not None:
-        text = gettext("{name} did not confirm it: {reason}").format(name=name, reason=said.reason)
+        text = gettext("{name} did not confirm it. Reason: {reason}").format(
+            name=name, reason=said.reason
+        )
     elif row.watched_by is not None and not may_still_confirm(row.watched_by, on):
-        text = gettext(
-            "{name} has left, and nobody can confirm it in their place. Do one more supervised job."
-        ).format(name=name)
+        text = gettext("{name} has left and cannot confirm it. Do one more supervised job.").format(
+            name=name
+        )
     elif getattr(row, "is_watcher_stopped", False):
         text = gettext(
-            "waits for {name}, who is stood down and can confirm it once that is lifted"
+            "Waits for {name}, who is stood down now and can confirm it only after that."
         ).format(name=name)
     else:
-        text = gettext("waits for {name} to confirm it").format(name=name)
+        text = gettext("Waits for {name} to confirm it.").format(name=name)
     return JobUnconfirmed(row.happened_on, str(row.level), said is not None, text)
 
 
@@ -115,17 +117,13 @@ def describe_confirmation(row: Job) -> str:
     """What a list of entries says of a job's confirmation; nothing where it counts."""
     taken_back: JobTakenBack | None = getattr(row, "taken_back", None)
     if taken_back is not None:
-        return gettext(", taken back: it never counted")
+        return told.say_taken_back()
     if not row.needs_confirmation:
         return ""
     said: JobConfirmation | None = getattr(row, "confirmation", None)
     if said is None:
-        return gettext(", not confirmed yet: it does not count")
-    if said.confirmed:
-        return ""
-    return gettext(", not confirmed by the watcher ({reason}): it does not count").format(
-        reason=said.reason
-    )
+        return told.say_unconfirmed()
+    return "" if said.confirmed else told.say_unconfirmed(said.reason)
 
 
 def _unsettled() -> QuerySet[Job]:

@@ -6,6 +6,8 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.utils.translation import gettext, ngettext
+
 from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
 from training.models import DAYS, Absence, Want
@@ -87,7 +89,7 @@ def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Sho
         Short(
             workshop,
             title(level),
-            counted(sum(map(len, lines)), "day", "days"),
+            say_days(sum(map(len, lines))),
             describe_days(lines[0][0].day, lines[-1][-1].day),
             tuple(
                 GapSpan(
@@ -111,10 +113,14 @@ def called(shop: Shop, login: str) -> str:
 def describe_days(first: date, until: date | None) -> str:
     """A span of days in words; `until` None for a span that is still open."""
     if until is None:
-        return f"from {day_text(first)}"
-    return day_text(first) if first == until else f"{day_text(first)} to {day_text(until)}"
+        return gettext("from {first}").format(first=day_text(first))
+    if first == until:
+        return day_text(first)
+    return gettext("{first} to {until}").format(first=day_text(first), until=day_text(until))
 
 
-def counted(number: int, one: str, many: str) -> str:
-    """How many, in words: no day, 1 day, 2 days."""
-    return f"{number} {one if number == 1 else many}" if number else f"No {one}"
+def say_days(number: int) -> str:
+    """How many days, in words: no day, 1 day, 2 days."""
+    if not number:
+        return gettext("no day")
+    return ngettext("{number} day", "{number} days", number).format(number=number)

@@ -14,7 +14,7 @@ from training.cover.pace import at_usual_pace
 from training.cover.release import Standings
 from training.cover.without import fallen, leaned_on, without
 from training.records.gathering import gather
-from training.reports.cover import Short, called, counted, rota_of, short_days, wanted_of
+from training.reports.cover import Short, called, rota_of, say_days, short_days, wanted_of
 from training.reports.cover_board import Board, BoardGround, boards
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import asking_of
@@ -103,8 +103,8 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
             PlaceRow(
                 place,
                 title(level),
-                counted(len(cells), "day", "days"),
-                counted(sum(1 for one in cells if one.missing), "day", "days"),
+                say_days(len(cells)),
+                say_days(sum(1 for one in cells if one.missing)),
             )
             for place, level, cells in rows
         ),
@@ -136,6 +136,6 @@ def _leaning(shop: Shop, days: tuple[DayCover, ...], size: int) -> Iterator[Lean
         yield Leaning(
             lean.people,
             " and ".join(called(shop, who) for who in lean.people),
-            counted(lean.falls, "day", "days"),
+            say_days(lean.falls),
             str(round(100 * lean.falls / heaviest[0].falls)),
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.refused import Refused
 from training.cover.effect import closes
@@ -55,18 +55,18 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
 def _check_span(asked: CoverSpan) -> None:
     if asked.until < asked.first:
         raise Refused(
-            gettext("The last day, {until}, is before the first, {first}.").format(
-                until=day_text(asked.until), first=day_text(asked.first)
-            )
+            gettext(
+                "The last day, {until}, is before the first day, {first}. Choose a later last day."
+            ).format(until=day_text(asked.until), first=day_text(asked.first))
         )
     if (asked.until - asked.first).days >= MOST_DAYS:
-        raise Refused(gettext("Ask for two years at most."))
+        raise Refused(gettext("Choose two years at most."))
 
 
 def _check_people(shop: Shop, logins: Iterable[str]) -> None:
     for login in logins:
         if login not in shop.files.people:
-            raise Refused(gettext("There is nobody with the login '{login}'.").format(login=login))
+            raise Refused(gettext("There is nobody with the login “{login}”.").format(login=login))
 
 
 def _day(one: DayCover) -> dict[str, Any]:
@@ -86,24 +86,26 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
     """
     if not 1 <= asked.weeks <= MOST_WEEKS:
         raise Refused(
-            gettext("A plan is for 1 to {most} weeks, not for {weeks}.").format(
-                most=MOST_WEEKS, weeks=asked.weeks
-            )
+            ngettext(
+                "{weeks} is not possible. A plan is for {most} week.",
+                "{weeks} is not possible. A plan is for 1 to {most} weeks.",
+                MOST_WEEKS,
+            ).format(most=MOST_WEEKS, weeks=asked.weeks)
         )
     if first < on:
         raise Refused(
-            gettext("{first} is over. A plan begins today or later.").format(first=day_text(first))
+            gettext("{first} is over. Choose today or a later day.").format(first=day_text(first))
         )
     if (first - on).days > MOST_DAYS:
         raise Refused(
-            gettext("{first} is too far away. A plan begins within two years.").format(
+            gettext("{first} is too far away. Choose a day within two years.").format(
                 first=day_text(first)
             )
         )
     made = drafted(asked, PlanSpan(first, first, asked.weeks), today=on, now=now)
     if made is None:
         raise Refused(
-            gettext("The shop has not said how many people it needs. Say it on the page Wanted.")
+            gettext("The site does not know how many people you need. Set it on the page Rota.")
         )
     plan = made.plan()
     before = sum(day.missing for day in made.ground.days)

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext
 
 from training.standing.calendar import months, written
 
@@ -99,10 +100,9 @@ def _x(number: float) -> str:
 
 
 def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
-    return (
-        f"From {written(first)} to {written(until)}, one line each: "
-        f"{', '.join(row.name for row in rows)}. The table says the same in words."
-    )
+    return gettext(
+        "From {first} to {until}, one line each: {names}. The table shows the same in words."
+    ).format(first=written(first), until=written(until), names=", ".join(row.name for row in rows))
 
 
 def _axis(scale: _Scale, height: int) -> SafeString:
@@ -217,5 +217,5 @@ def _today(scale: _Scale, today: date | None, height: int) -> SafeString:
         x,
         TOP - 10,
         height,
-        f"today, {written(today)}",
+        gettext("Today, {day}").format(day=written(today)),
     )

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from django.utils.translation import gettext
+
 from training.records.gathering import day_text
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
@@ -38,10 +40,9 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
     what keeps a standing, else whom they wait for."""
     for level in levels:
         if level.open_sitting:
-            why = "It was begun and not ended. Every answer that you gave is kept."
-            return _thing(
-                "quiz", f"Go on with the quiz of {level.cell.title}.", why, level, level.cell.level
-            )
+            why = gettext("You started it and did not end it. All your answers are saved.")
+            text = gettext("Go on with the quiz of {title}.").format(title=level.cell.title)
+            return _thing("quiz", text, why, level, level.cell.level)
     open_ones = sorted((level for level in levels if level.is_open), key=_turn)
     for level in open_ones:
         for step in level.cell.answer.next:
@@ -49,16 +50,17 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
                 return found
     for level in open_ones:
         for step in level.cell.answer.next:
-            whose = "The owner’s" if step.who == "owner" else "A senior’s"
-            return _thing(
-                "wait",
-                f"{whose} turn: {say_step(step)}",
-                f"Nothing else is yours to do for {level.cell.title}.",
-                level,
-                "",
-            )
+            text = (
+                gettext("Wait for the owner: {step}")
+                if step.who == "owner"
+                else gettext("Wait for a senior: {step}")
+            ).format(step=say_step(step))
+            why = gettext("You have done your part for {title}.").format(title=level.cell.title)
+            return _thing("wait", text, why, level, "")
     return FirstThing(
-        "none", "Nothing is left to do.", "What is missing, or lapses soon, will stand here."
+        "none",
+        gettext("You have nothing to do."),
+        gettext("This page shows what is missing and what runs out soon."),
     )
 
 
@@ -72,9 +74,10 @@ def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:
     if code in READ:
         unread = next((writeup for writeup in level.writeups if not writeup.is_read), None)
         if unread is not None:
-            return _thing(
-                "study", f"Read {unread.title}, revision {unread.number}.", why, level, unread.name
+            text = gettext("Read {title}, revision {number}.").format(
+                title=unread.title, number=unread.number
             )
+            return _thing("study", text, why, level, unread.name)
     if code in QUIZ:
         return _thing("quiz", text, why, level, level.cell.level)
     if code in JOB:
@@ -85,12 +88,14 @@ def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:
 def _why(level: LevelAtBench) -> str:
     many, title = len(level.cell.answer.next), level.cell.title
     if level.planned:
-        return f"{title} is planned for you by {day_text(level.planned[1])}."
+        text = gettext("The plan asks you to finish {title} by {day}.")
+        return text.format(title=title, day=day_text(level.planned[1]))
     if level.is_alone:
-        return f"It keeps your standing at {title}."
+        return gettext("It keeps you signed off for {title}.").format(title=title)
     if many == 1:
-        return f"It is the last thing missing for {title}."
-    return f"It is the first of {many} things missing for {title}."
+        return gettext("It is the last thing missing for {title}.").format(title=title)
+    text = gettext("It is the first of {many} things missing for {title}.")
+    return text.format(many=many, title=title)
 
 
 def _thing(way: Way, text: str, why: str, level: LevelAtBench, target: str) -> FirstThing:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from training.records.gathering import day_text, said_of_late
+from training.records.gathering import days_late
 from training.records.sheets import forks_text
+from training.records.wording import lines as said
 from training.records.wording.signoffs import say_signed
 from training.standing.evidence import (
     Job,
@@ -76,13 +77,11 @@ def _work(
     is_void: IsVoid,
 ) -> Iterator[Happened]:
     """Quizzes, jobs, observations and sign-offs, which are entered for the level itself."""
-    files, late = shop.files, said_of_late(shop.time_zone)
+    files, late = shop.files, days_late(shop.time_zone)
     described: dict[str, Callable[[Any], str]] = {
         "pass": describe_sitting,
-        "job": lambda row: describe_job(row, people, known_at) + late(row.on, row.recorded_at),
-        "observation": lambda row: (
-            describe_observation(row, people) + late(row.on, row.recorded_at)
-        ),
+        "job": lambda row: describe_job(row, people, known_at, late(row.on, row.recorded_at)),
+        "observation": lambda row: describe_observation(row, people, late(row.on, row.recorded_at)),
         "signoff": lambda row: describe_signoff(row, people),
     }
     for kind, rows in (
@@ -103,41 +102,44 @@ def _readings(
     for name in {name for rules in shop.levels if rules.level == level for name in rules.writeups}:
         for row in shop.files.readings.rows(login, name):
             if row.recorded_at <= known_at:
-                text = f"Read {shop.titles.get(name, name)}, revision {row.revision}"
+                text = said.say_reading(shop.titles.get(name, name), row.revision)
                 yield Happened(row.on, text, is_void("reading", name, row))
 
 
 def describe_sitting(row: Passing) -> str:
     """A quiz in a line: the result, and whether every critical question was right."""
-    critical = (
-        "every critical question right" if row.critical_right else "a critical question wrong"
-    )
-    return f"Quiz: {row.percent.normalize():f} %, {critical}"
+    return said.say_quiz(row.percent, critical_right=row.critical_right)
 
 
-def describe_job(row: Job, people: Mapping[str, str], known_at: datetime) -> str:
+def describe_job(row: Job, people: Mapping[str, str], known_at: datetime, late: int = 0) -> str:
     """A job in a line: how, on which fork, whether it came back, whether it counts yet."""
-    how = f"watched by {people[row.watched_by]}" if row.watched_by else "alone"
-    fork = "".join(f", {name} {option}" for name, option in row.variant)
+    watcher = people[row.watched_by] if row.watched_by else ""
     counts = row.counts_from is not None and row.counts_from <= known_at
-    rest = "" if counts else ", not confirmed: it does not count"
+    rest = "" if counts else said.say_unconfirmed()
     if row.taken_back_at is not None and row.taken_back_at <= known_at:
-        rest = ", taken back: it never counted"
-    return f"Job, {how}{fork}{', came back' if row.came_back else ''}{rest}"
+        rest = said.say_taken_back()
+    told = (
+        said.say_job(watcher, dict(row.variant)),
+        said.say_came_back() if row.came_back else "",
+        rest,
+        said.say_late(late),
+    )
+    return " ".join(filter(None, told))
 
 
-def describe_observation(row: Observation, people: Mapping[str, str]) -> str:
+def describe_observation(row: Observation, people: Mapping[str, str], late: int = 0) -> str:
     """An observation in a line: by whom, and whether it was right."""
-    return f"Observed by {people[row.observer]}: {'right' if row.right else 'not right'}"
+    told = (said.say_observation(people[row.observer], {}, right=row.right), said.say_late(late))
+    return " ".join(filter(None, told))
 
 
 def describe_signoff(row: SignOff, people: Mapping[str, str]) -> str:
     """A sign-off in a line: of which kind, by whom, for which forks."""
-    said = say_signed(people[row.signer], founding=row.founding, own=row.signer == row.person)
-    return f"{said}{', ' + forks_text(dict(row.limits)) if row.limits else ''}"
+    signed = say_signed(people[row.signer], founding=row.founding, own=row.signer == row.person)
+    return said.say_sign_off(signed, forks_text(dict(row.limits)))
 
 
 def describe_standdown(row: StandDown, people: Mapping[str, str]) -> str:
-    """A stand-down in a line: by whom, and since when lifted."""
-    lifted = f", lifted {day_text(row.lifted_on)}" if row.lifted_on else ""
-    return f"Stood down by {people[row.by]}{lifted}"
+    """A stand-down in a line: by whom, and since when the work is allowed again."""
+    told = said.say_stand_down(people[row.by])
+    return f"{told} {said.say_allowed(row.lifted_on)}" if row.lifted_on else told

@@ -7,6 +7,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import ngettext
+
 from procedures.models import Revision
 from quizzes.records.recalling import count_due
 from training.models import Observation, StandDown, User, VoidAsked, roles
@@ -122,8 +124,5 @@ def _may_be_asked_to_sign(user: User, shop: Shop) -> bool:
 def _refreshers(user: User, on: date) -> str:
     """How many questions this person is about to forget, in words; empty for none."""
     due = count_due(user.pk, on)
-    return (
-        f"{due} {'question is' if due == 1 else 'questions are'} about to be forgotten"
-        if due
-        else ""
-    )
+    text = ngettext("{due} practice question is due", "{due} practice questions are due", due)
+    return text.format(due=due) if due else ""

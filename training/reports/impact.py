@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records import asking
@@ -24,7 +25,6 @@ from training.reports.cover import (
     Short,
     Titles,
     called,
-    counted,
     describe_days,
     rota_of,
     short_days,
@@ -86,7 +86,7 @@ class ImpactPage:
     late: tuple[LateShown, ...]
     earliest: date | None
     is_sought: bool
-    horizon: str
+    horizon: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
         if found.if_all and seek
         else None,
         is_sought=seek,
-        horizon=str(HORIZON),
+        horizon=HORIZON,
     )
 
 
@@ -145,14 +145,16 @@ def in_short(revision: Revision, now: datetime) -> InShort:
     page = impact_page(revision, on=on, now=now)
     people = len({change.name for change in page.changes})
     sentences = [
-        f"The standing of {counted(people, 'person', 'people')} changes if nobody does anything.",
-        f"What it asks takes about {page.hours[-1][1]} of work."
+        _say_people(people),
+        gettext("It takes about {time} of work in all.").format(time=page.hours[-1][1])
         if page.hours
-        else "It asks nothing of anybody.",
-        f"{counted(len(page.set_aside), 'question rests', 'questions rest')} on steps that change.",
+        else gettext("Nobody has to do anything."),
+        _say_questions(len(page.set_aside)),
     ]
     if page.if_all:
-        sentences.append("It breaks the cover, even if everybody does at once what is asked.")
+        sentences.append(
+            gettext("Some day becomes short, even if everybody does what is asked at once.")
+        )
     return InShort(tuple(sentences), reverse("training:impact", args=[page.name, page.number]))
 
 
@@ -227,9 +229,9 @@ def _people_asked(
         what = [
             word
             for word, is_asked in (
-                ("read", one.reads),
-                ("answer", one.answers),
-                ("show", one.shows),
+                (gettext("read it again"), one.reads),
+                (gettext("pass the quiz again"), one.answers),
+                (gettext("show the work again"), one.shows),
             )
             if is_asked
         ]
@@ -239,13 +241,33 @@ def _people_asked(
     return tuple(told)
 
 
+def _say_people(people: int) -> str:
+    if not people:
+        return gettext("If nobody does anything, nobody’s answer changes.")
+    return ngettext(
+        "If nobody does anything, the answer changes for {people} person.",
+        "If nobody does anything, the answer changes for {people} people.",
+        people,
+    ).format(people=people)
+
+
+def _say_questions(questions: int) -> str:
+    if not questions:
+        return gettext("No question is about a step that changes.")
+    return ngettext(
+        "{questions} question is about steps that change.",
+        "{questions} questions are about steps that change.",
+        questions,
+    ).format(questions=questions)
+
+
 def _hours(found: impact.Minutes) -> tuple[tuple[str, str], ...]:
     rows = (
-        ("reading again", found.reading),
-        ("answering again", found.answering),
-        ("showing again", found.showing),
-        ("watching, for seniors", found.watching),
-        ("all together", found.total),
+        (gettext("reading again"), found.reading),
+        (gettext("answering again"), found.answering),
+        (gettext("showing again"), found.showing),
+        (gettext("seniors watching"), found.watching),
+        (gettext("all together"), found.total),
     )
     return tuple((label, _long(minutes)) for label, minutes in rows if minutes)
 
@@ -261,8 +283,11 @@ def _long(minutes: int) -> str:
 
 def _assumed() -> tuple[str, ...]:
     return (
-        f"{impact.READING_MINUTES_A_STEP} minutes for each changed step, read once by each person",
-        f"{impact.SITTING_MINUTES} minutes for a sitting of a level’s quiz",
-        f"{impact.SHOWING_MINUTES} minutes for a job that is watched, for whoever shows it "
-        "and for the senior",
+        gettext("{minutes} min to read each changed step").format(
+            minutes=impact.READING_MINUTES_A_STEP
+        ),
+        gettext("{minutes} min for a sitting of the quiz").format(minutes=impact.SITTING_MINUTES),
+        gettext("{minutes} min each for the person and the senior to show a job").format(
+            minutes=impact.SHOWING_MINUTES
+        ),
     )

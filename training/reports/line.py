@@ -8,6 +8,7 @@ from datetime import date, datetime
 from itertools import pairwise
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from training.models import User
 from training.records.gathering import gather
@@ -85,7 +86,11 @@ def line_page(
         for line in lines
     ]
     picture = drawing(
-        rows, first, until, title=f"Standing of {person.name}, level by level", today=today
+        rows,
+        first,
+        until,
+        title=gettext("What {name} may do, level by level").format(name=person.name),
+        today=today,
     )
     return LinePage(person, first, until, lines, picture)
 
@@ -111,7 +116,11 @@ def _marks(
 ) -> Iterator[DrawnMark]:
     """Sign-offs, stand-downs and lapses, oldest first."""
     fell = [
-        DrawnMark(after.span.first, "lapse", f"no longer alone from {written(after.span.first)}")
+        DrawnMark(
+            after.span.first,
+            "lapse",
+            gettext("May no longer work alone from {day} on").format(day=written(after.span.first)),
+        )
         for before, after in pairwise(told)
         if before.span.standing == "alone"
     ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from training.records.gathering import gather
 from training.records.sheets import title_of
@@ -81,11 +82,10 @@ def other_rules_page(
     )
     title = title_of(shop, level, until)
     drawn = tuple(_rows(rows))
-    picture = (
-        drawing(drawn, first, until, title=f"Days off at {title} under two sets of rules")
-        if drawn
-        else None
-    )
+    picture_title = gettext(
+        "Days not allowed to work alone at {title}: today’s rules and the trial rules"
+    ).format(title=title)
+    picture = drawing(drawn, first, until, title=picture_title) if drawn else None
     return OtherRulesPage(title, first, until, own, other, rows, picture)
 
 
@@ -93,7 +93,7 @@ def _rows(people: tuple[Compared, ...]) -> Iterator[DrawnRow]:
     """Two lines a person, for those who are off under either."""
     for row in people:
         if row.own.days or row.other.days:
-            for name, off in ((row.name, row.own), ("under the others", row.other)):
+            for name, off in ((row.name, row.own), (gettext("trial rules"), row.other)):
                 yield DrawnRow(
                     name, tuple(DrawnSpan(span.first, span.until, "hatched") for span in off.spans)
                 )

@@ -163,9 +163,15 @@ def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -
             row.before,
             row.after,
             say_first(row.came)
-            or next((f"No longer: {say_reason(reason)}" for reason in row.went), ""),
+            or next(
+                (
+                    gettext("No longer: {reason}").format(reason=say_reason(reason))
+                    for reason in row.went
+                ),
+                "",
+            ),
         )
         for row in rows[:MOST_CHANGES]
     ]
     more = len(rows) - len(shown)
-    return Since(day, tuple(shown), f"{more} more" if more else "")
+    return Since(day, tuple(shown), gettext("{more} more").format(more=more) if more else "")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db.models import F, Prefetch, QuerySet
 
@@ -53,8 +53,8 @@ class OnePage:
 
     @property
     def last_day(self) -> date | None:
-        """The last day of being alone, the day before the lapse."""
-        return self.answer.lapses_on and self.answer.lapses_on - timedelta(days=1)
+        """The last day of working alone."""
+        return self.answer.last_day
 
 
 def one_page(

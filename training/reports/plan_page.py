@@ -17,17 +17,16 @@ from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
-from training.records.gathering import day_text
-from training.reports.cover import Short, called, counted, short_days
+from training.reports.cover import Short, called, describe_days, say_days, short_days
 from training.reports.plan import Drafted, PlanAsked, drafted
 from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
 
 WHY = {
-    "people": _("too few people are at work there, whoever they are"),
+    "people": _("too few people are at work there at all"),
     "time": _("too few can be ready by then"),
-    "senior": _("nobody who may teach and sign is at work there with them in time"),
-    "hours": _("there are not enough hours, or the hours do more on other days"),
+    "senior": _("nobody who may teach and sign is at work there in time"),
+    "hours": _("there are not enough hours, or they are better used on other days"),
 }
 Titles = Callable[[str], str]
 
@@ -120,14 +119,14 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         planned=planned,
         unreached=tuple(_unreached(made, plan, title)),
         without=_describe_left_out(asked, shop, title),
-        more_missing=counted(plan.missing - whole.missing, "person-day", "person-days"),
+        more_missing=say_days(plan.missing - whole.missing),
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
         accepted=tuple(
             Planned.objects.select_related("person", "level").order_by("until", "person__name")
         ),
         is_proven=(plan.is_proven or bool(plan.cut)) and (whole.is_proven or bool(whole.cut)),
         cut=plan.cut,
-        cut_said=counted(plan.cut, "person-day", "person-days"),
+        cut_said=say_days(plan.cut),
     )
 
 
@@ -153,11 +152,11 @@ def _shown(
         name=called(shop, line.task.person),
         title=title(line.task.level),
         kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
-        when=f"{day_text(planned.first)} to {day_text(planned.until)}",
+        when=describe_days(planned.first, planned.until),
         seniors=", ".join(called(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
-        closes=counted(len({day.day for day in days}), "day", "days"),
+        closes=say_days(len({day.day for day in days})),
         begins=line.option.begins,
         length=line.option.ends - line.option.begins + 1,
         before=line.option.begins,
@@ -175,4 +174,7 @@ def _unreached(made: Drafted, plan: Plan, title: Titles) -> Iterator[Unreached]:
 
 
 def _describe_left_out(asked: PlanAsked, shop: Shop, title: Titles) -> str:
-    return "".join(f"{called(shop, who)} at {title(level)}" for who, level in asked.left_out)
+    return "".join(
+        gettext("{name} at {title}").format(name=called(shop, who), title=title(level))
+        for who, level in asked.left_out
+    )

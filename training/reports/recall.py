@@ -12,6 +12,7 @@ from django.db.models import Q
 
 from procedures.models import Revision
 from training.models import Job, LevelRules, Observation, SignOff
+from training.records.wording import lines as said
 from training.reports.confirming import describe_confirmation
 
 MOST_LIKE, LONGEST_MARK = 3, 60
@@ -94,14 +95,14 @@ def _jobs_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterator[Touche
         .defer("revision")
     ):
         if not asked.tool or asked.tool in row.tools:
-            how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
+            watcher = row.watched_by.name if row.watched_by else ""
             yield TouchedWork(
                 row.happened_on,
                 "job",
                 row.person.name,
                 row.person.login,
                 titles.get(row.level.name, row.level.name),
-                how + describe_confirmation(row),
+                " ".join(filter(None, (said.say_job(watcher, {}), describe_confirmation(row)))),
                 _fork(row.variant),
                 row.came_back,
                 row.note,
@@ -119,7 +120,7 @@ def _observations_touched(asked: Recalled, titles: Mapping[str, str]) -> Iterato
                 row.person.name,
                 row.person.login,
                 titles.get(row.level.name, row.level.name),
-                f"seen by {row.observer.name}",
+                said.say_observation(row.observer.name, {}, right=row.right),
                 _fork(row.variant),
                 False,
                 row.note,

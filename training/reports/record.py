@@ -25,9 +25,10 @@ from training.models import (
     Void,
 )
 from training.records.benchwork import outside_said
-from training.records.gathering import day_text, said_of_late
+from training.records.gathering import days_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
+from training.records.wording import lines as said
 from training.records.wording.signoffs import say_signed
 from training.reports.confirming import describe_confirmation
 
@@ -108,7 +109,7 @@ class _Reader:
         self.person = person
         rules = LevelRules.objects.order_by("pk").values_list("level__name", "title")
         self.titles: dict[str, str] = dict(rules)
-        self.late = said_of_late(person.workshop.time_zone)
+        self.late = days_late(person.workshop.time_zone)
         self.voids = list(Void.objects.filter(person=person).select_related("by").order_by("pk"))
 
     def _rows(self, rows: QuerySet[Any], *related: str) -> QuerySet[Any]:
@@ -126,8 +127,7 @@ class _Reader:
     ) -> RecordLine:
         void = next(
             (
-                f"Cancelled: it never counted. {void.reason} ({void.by.name}, "
-                f"{day_text(void.recorded_at)})"
+                said.say_cancelled(void.reason, void.by.name, void.recorded_at)
                 for void in self.voids
                 if (void.kind, void.about, void.happened_on) == (kind, about, row.happened_on)
                 and row.recorded_at <= void.recorded_at
@@ -141,7 +141,7 @@ class _Reader:
             name = row.revision.writeup.name
             yield self._line(
                 row,
-                f"{row.revision.writeup.title}, revision {row.revision.number}",
+                said.say_reading(row.revision.writeup.title, row.revision.number),
                 kind="reading",
                 about=name,
             )
@@ -149,18 +149,13 @@ class _Reader:
     def quizzes(self) -> Iterator[RecordLine]:
         ended = Sitting.objects.filter(recorded_at__isnull=False)
         for row in self._rows(ended, "quiz"):
-            is_passed = row.percent >= row.pass_percent and row.critical_right
-            text = (
-                f"{row.quiz.title}: {row.percent.normalize():f} % of {row.pass_percent} % asked, "
+            result = said.say_sitting(
+                row.percent, row.pass_percent, critical_right=row.critical_right
             )
-            text += "passed" if is_passed else "not passed"
-            yield self._line(row, text + _critical(row), kind="pass", about=row.quiz.name)
+            yield self._line(row, f"{row.quiz.title}: {result}", kind="pass", about=row.quiz.name)
         for row in self._rows(PaperPass.objects.all(), "level"):
-            text = (
-                f"{self._title(row.level.name)}, on paper: {row.percent.normalize():f} "
-                f"%{_critical(row)}"
-            )
-            yield self._line(row, text, kind="pass", about=row.level.name)
+            result = said.say_paper_quiz(row.percent, critical_right=row.critical_right)
+            yield self._line(row, self._at(row, result), kind="pass", about=row.level.name)
 
     def jobs(self) -> Iterator[RecordLine]:
         for row in self._rows(
@@ -171,60 +166,58 @@ class _Reader:
             "confirmation",
             "taken_back",
         ):
-            how = f"watched by {row.watched_by.name}" if row.watched_by else "alone"
-            text = (
-                f"{self._title(row.level.name)}, "
-                f"{how}{_fork(row)}{', came back' if row.came_back else ''}"
+            told = (
+                said.say_job(row.watched_by.name if row.watched_by else "", row.variant),
+                said.say_came_back() if row.came_back else "",
+                describe_confirmation(row),
+                said.say_late(self.late(row.happened_on, row.recorded_at)),
             )
-            text += describe_confirmation(row) + self.late(row.happened_on, row.recorded_at)
+            text = self._at(row, " ".join(filter(None, told)))
             yield self._line(row, text, kind="job", about=row.level.name, note=_note(row))
 
     def observations(self) -> Iterator[RecordLine]:
         for row in self._rows(Observation.objects.all(), "level", "observer"):
-            seen = "right" if row.right else "not right"
-            text = (
-                f"{self._title(row.level.name)}, observed by {row.observer.name}: "
-                f"{seen}{_fork(row)}"
+            told = (
+                said.say_observation(row.observer.name, row.variant, right=row.right),
+                said.say_late(self.late(row.happened_on, row.recorded_at)),
             )
-            text += self.late(row.happened_on, row.recorded_at)
+            text = self._at(row, " ".join(filter(None, told)))
             yield self._line(row, text, kind="observation", about=row.level.name, note=row.note)
 
     def signoffs(self) -> Iterator[RecordLine]:
         for row in self._rows(SignOff.objects.all(), "level", "signer"):
-            said = say_signed(
+            signed = say_signed(
                 row.printed_name or row.signer.name,
                 founding=row.founding,
                 own=row.signer_id == row.person_id,
             )
-            text = f"{self._title(row.level.name)}. {said}, {forks_text(row.limits)}"
+            told = said.say_sign_off(signed, forks_text(row.limits))
             note = " ".join(part for part in (row.meaning, row.note) if part)
-            yield self._line(row, text, kind="signoff", about=row.level.name, note=note)
+            yield self._line(
+                row, self._at(row, told), kind="signoff", about=row.level.name, note=note
+            )
 
     def appointments(self) -> Iterator[RecordLine]:
         ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
         for row in self._rows(Appointment.objects.prefetch_related(ends), "level", "by"):
-            until = f" until {day_text(row.until)}" if row.until else ""
-            ended = "".join(
-                f", ended by {end.by.name} from {day_text(end.until)} on" for end in row.ends.all()
-            )
-            yield self._line(row, f"{self._title(row.level.name)}, by {row.by.name}{until}{ended}")
+            told = [said.say_appointment(row.by.name, row.until)]
+            told += [said.say_appointment_ended(end.by.name, end.until) for end in row.ends.all()]
+            yield self._line(row, self._at(row, " ".join(told)))
 
     def standdowns(self) -> Iterator[RecordLine]:
         for row in self._rows(StandDown.objects.all(), "level", "by", "lift__by"):
-            what = self._title(row.level.name) if row.level else "every level"
             lift = getattr(row, "lift", None)
-            by = f" by {lift.by.name}" if lift and lift.by else ""
-            lifted = f", lifted {day_text(lift.happened_on)}{by}" if lift else ", not lifted"
+            by = lift.by.name if lift and lift.by else ""
+            told = f"{said.say_stand_down(row.by.name)} " + said.say_allowed(
+                lift.happened_on if lift else None, by
+            )
             note = " ".join(part for part in (row.reason, lift.reason if lift else "") if part)
-            yield self._line(row, f"{what}, by {row.by.name}{lifted}", note=note)
+            yield self._line(row, self._at(row, told), note=note)
 
-
-def _critical(row: Sitting | PaperPass) -> str:
-    return "" if row.critical_right else ", a critical question wrong"
-
-
-def _fork(row: Job | Observation) -> str:
-    return "".join(f", {name} {option}" for name, option in row.variant.items())
+    def _at(self, row: Any, told: str) -> str:
+        """What is told of a row, after the title of its level."""
+        title = self._title(row.level.name) if row.level else gettext("Every level")
+        return f"{title}: {told}"
 
 
 def _note(row: Job) -> str:

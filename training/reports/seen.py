@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext, ngettext
 
 from procedures.records import files
 from training.access import acts
 from training.models import Level, Observation, ShownAgain, SignOff, User, Void
 from training.records.seen_again import LineKept, lines_of, missed_lines
+from training.records.wording.lines import say_observation
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,12 @@ def seen_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShor
 
 
 def _describe_observation(row: Observation) -> str:
-    how = "right" if row.right else "not right"
-    again = ", shown again since" if hasattr(row, "shown_again") else ""
-    photos = f", photos: {len(row.photos)}" if row.photos else ""
-    return f"{row.observer.name} saw it: {how}{again}{photos}"
+    photos = len(row.photos)
+    told = (
+        say_observation(row.observer.name, {}, right=row.right),
+        gettext("Shown again since.") if hasattr(row, "shown_again") else "",
+        ngettext("{photos} photo.", "{photos} photos.", photos).format(photos=photos)
+        if photos
+        else "",
+    )
+    return " ".join(filter(None, told))

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from training.access import acts
 from training.models import (
@@ -32,11 +32,11 @@ from training.standing.dependants import Dependants, falls_with, with_void
 from training.standing.evidence import Shop
 
 WORDS = {
-    "signoff": "sign-off",
-    "job": "job",
-    "reading": "reading",
-    "pass": "quiz passed",
-    "observation": "observation",
+    "signoff": gettext_lazy("sign-off"),
+    "job": gettext_lazy("job"),
+    "reading": gettext_lazy("reading"),
+    "pass": gettext_lazy("passed quiz"),
+    "observation": gettext_lazy("observation"),
 }
 
 
@@ -210,7 +210,7 @@ def voids_page() -> VoidsPage:
             row.by.name,
             row.reason,
             row.recorded_at,
-            "void",
+            gettext("cancelled"),
             "",
         )
         for row in brought
@@ -239,14 +239,16 @@ def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
 
 def _word(asked: VoidAsked, decided: VoidDecided) -> str:
     if decided.void_id:
-        return gettext("void")
+        return gettext("cancelled")
     if decided.by_id == asked.by_id:
         return gettext("taken back: {reason}").format(reason=decided.reason)
-    return gettext("declined: {reason}").format(reason=decided.reason)
+    return gettext("not cancelled: {reason}").format(reason=decided.reason)
 
 
 def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
-    return f"{WORDS[kind]}, {titles.get(about, about)}, of {day_text(on)}"
+    return gettext("{kind}, {title}, of {day}").format(
+        kind=WORDS[kind], title=titles.get(about, about), day=day_text(on)
+    )
 
 
 def describe_asked(row: VoidAsked) -> str:

@@ -259,7 +259,7 @@ def who_may(
     for question in questions:
         if question.level not in known:
             raise Refused(
-                gettext("There is no level '{level}'. There are: {known}.").format(
+                gettext("There is no level “{level}”. Choose one of these: {known}.").format(
                     level=question.level, known=", ".join(sorted(known)) or "none yet"
                 )
             )
@@ -293,13 +293,13 @@ def _asked(shop: Shop, person: str, workshop: str) -> Sequence[Person]:
     people = [row for row in shop.people if not workshop or row.workshop == workshop]
     if workshop and not people:
         raise Refused(
-            gettext("Nobody works in a workshop named '{workshop}'.").format(workshop=workshop)
+            gettext("Nobody works in a workshop named “{workshop}”.").format(workshop=workshop)
         )
     if person:
         people = [row for row in people if row.login == person]
         if not people:
             raise Refused(
-                gettext("There is nobody with the login '{person}'.").format(person=person)
+                gettext("There is nobody with the login “{person}”.").format(person=person)
             )
     return people
 

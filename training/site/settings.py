@@ -66,7 +66,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "training.site.guard.Guard",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "training.site.signed_out.SignInAndGoOn",
     "training.site.clock.WorkshopTime",
     "training.site.seen.SeenLately",
     "training.site.gate.FirstThingsFirst",

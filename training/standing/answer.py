@@ -4,7 +4,7 @@ next?
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from training.standing.days import lapses_on
 from training.standing.entitlement import (
@@ -52,6 +52,11 @@ class Answer:
     lapses_because: str | None
     evidence: tuple[EntryName, ...]
     next: tuple[NextStep, ...]
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day of working alone, the day before the lapse."""
+        return self.lapses_on and self.lapses_on - timedelta(days=1)
 
 
 def answer(

@@ -101,10 +101,10 @@ class Terms:
         default=None,
         metadata=_as(
             "day",
-            gettext_noop("Jobs written down since"),
+            gettext_noop("Jobs logged since"),
             gettext_noop(
-                "The day on which you began to write jobs down. In the first months after it "
-                "nobody has too few. Empty: long ago."
+                "The day on which you began to log jobs here. In the first months after that "
+                "day nobody needs jobs to stay current. Leave empty if that was long ago."
             ),
             group="after",
             book=2,
@@ -136,7 +136,7 @@ class Terms:
     )
     pass_percent: int = field(
         default=0,
-        metadata=_as("number", gettext_noop("Pass mark of the quiz, per cent"), most=100, start=80),
+        metadata=_as("number", gettext_noop("Pass mark of the quiz in %"), most=100, start=80),
     )
     grace_days: int = field(
         default=0,
@@ -148,8 +148,8 @@ class Terms:
         default="",
         metadata=_as(
             "words",
-            gettext_noop("Inspired by"),
-            gettext_noop("The published rule behind these numbers, if there is one."),
+            gettext_noop("Example for these rules"),
+            gettext_noop("The published rule behind these rules, if there is one."),
             group="after",
             most=300,
             in_folder=False,

@@ -93,7 +93,9 @@ def _take_turn(mark: Path, now: datetime) -> None:
         begun = None
     if begun is not None and timedelta() <= now - begun < PAUSE:
         raise Refused(
-            gettext("A backup was begun less than a minute ago. Wait a minute, then try again.")
+            gettext(
+                "Another backup was started less than a minute ago. Wait a minute, then try again."
+            )
         )
     try:
         mark.touch(mode=0o600)

@@ -123,7 +123,9 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
     form = _form(user, request.POST)
     problem = ""
     if as_json and request.POST.get("login") != user.login:
-        problem = _("Somebody else wrote this job. It is sent when they are signed in.")
+        problem = _(
+            "Somebody else logged this job on this device. It is sent when that person signs in."
+        )
     elif form.is_valid():
         given = form.cleaned_data
         revision = _released(user, name, given["revision"])

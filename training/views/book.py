@@ -43,7 +43,7 @@ def export(request: HttpRequest) -> HttpResponseBase:
     user = doors.who(request)
     doors.must(user, "training.take_out")
     must_not_be_sitting(user.pk)  # it holds the questions with their answers
-    asked = code_asked(request, user, gettext("Take the book out"), reverse("training:book"))
+    asked = code_asked(request, user, gettext("Take the record book out"), reverse("training:book"))
     if asked:
         return asked
     number, digest = head()

@@ -35,13 +35,11 @@ def of_person(request: HttpRequest, login: str) -> HttpResponse:
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
     if request.method == "POST":
         act, said = (
-            (withdraw_card, gettext("The card is withdrawn: its code leads nowhere."))
+            (withdraw_card, gettext("The card is withdrawn. Its code no longer works."))
             if request.POST.get("do") == "withdraw"
             else (
                 make_card,
-                gettext(
-                    "The card is made. Print it and cut it out; one made before leads nowhere now."
-                ),
+                gettext("The card is made. Print it and cut it out. Older cards no longer work."),
             )
         )
         try:

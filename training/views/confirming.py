@@ -27,7 +27,7 @@ def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
                 confirm_job(job=job, by=user)
                 messages.success(
                     request,
-                    gettext("Confirmed. The job of {name} counts now.").format(
+                    gettext("Job confirmed. It now counts for {name}.").format(
                         name=job.person.name
                     ),
                 )

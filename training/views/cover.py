@@ -36,7 +36,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         doors.must(user, "training.keep_people")
     if request.POST.get("what") == "none":
         accept_plan([])
-        messages.success(request, gettext("No plan is in force any more."))
+        messages.success(request, gettext("The plan is taken back."))
         return redirect("training:plan")
     data = request.POST if request.method == "POST" else request.GET
     form = PlanForm(data or None)
@@ -51,15 +51,12 @@ def plan(request: HttpRequest) -> HttpResponse:
             accept_plan(page.planned)
             messages.success(
                 request,
-                gettext("The plan is in force. Each person sees the own lines on the first page."),
+                gettext("The plan is accepted. Each person sees their part of it on My bench."),
             )
             return redirect("training:plan")
         messages.error(
             request,
-            gettext(
-                "The plan has changed since it was shown, because the shop has. Read it "
-                "again, then accept it."
-            ),
+            gettext("The plan has changed since you opened it. Read it again, then accept it."),
         )
     context = {
         "page": page,

@@ -122,7 +122,7 @@ def _as_form(row: Job) -> dict[str, Any]:
 def said_of_job(row: Job, by: User) -> str:
     """What somebody is told who has just written down a job."""
     if row.watched_by is None or row.watched_by == by:
-        return gettext("The job is written down.")
-    return gettext("The job is written down. It counts once {name} has confirmed it.").format(
+        return gettext("The job is logged.")
+    return gettext("The job is logged. It counts when {name} has confirmed it.").format(
         name=row.watched_by.name
     )

@@ -62,7 +62,7 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
         except Refused as error:
             refused = error
         else:
-            told = gettext("Written down: what you saw of {person_name}.")
+            told = gettext("The observation of {person_name} is recorded.")
             messages.success(request, done.told(told.format(person_name=person.name)))
             return redirect(reverse("training:one", args=[level, login], query={"taken": mark}))
     context = {
@@ -103,8 +103,8 @@ def _write_down(
     if faults:
         raise Refused(
             gettext(
-                "Nothing was written down yet; what you typed, and each photo that "
-                "could be read, is still here."
+                "Nothing was recorded yet. What you typed is still here, with each photo "
+                "that could be read."
             ),
             faults,
         )
@@ -134,7 +134,7 @@ def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
     uploads = request.FILES.getlist("photos")
     if len(earlier) + len(uploads) > MOST_PHOTOS:
         return earlier, [
-            gettext("At most {most} photos go with an observation. Choose fewer.").format(
+            gettext("An observation takes at most {most} photos. Choose fewer.").format(
                 most=MOST_PHOTOS
             )
         ]

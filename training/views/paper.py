@@ -76,10 +76,12 @@ def for_bench(request: HttpRequest, name: str) -> HttpResponse:
         raise Http404
     page = bench_page(user, revision)
     if page.study.is_asking:
-        messages.info(request, gettext("Say first which fork it is; then print its steps."))
+        messages.info(
+            request, gettext("First choose which fork or shock it is, then print its steps.")
+        )
         return redirect("training:study", name=name)
     address = request.build_absolute_uri(reverse("training:study", args=[name]))
-    code = code_of(address, gettext("The revision that holds now"))
+    code = code_of(address, gettext("The current revision"))
     context = {
         "page": page,
         "revision": revision,

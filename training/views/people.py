@@ -68,7 +68,10 @@ def new(request: HttpRequest) -> HttpResponse:
             form.add_error(None, refused.message)
         else:
             messages.success(
-                request, gettext("{person_name} is added.").format(person_name=person.name)
+                request,
+                gettext(
+                    "{person_name} is added. Give a link next, so that this person can sign in."
+                ).format(person_name=person.name),
             )
             return redirect("training:person-link", login=person.login)
     return render(request, "training/new_person.html", {"form": form})

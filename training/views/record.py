@@ -6,7 +6,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from procedures.views.forms.search import page_of
-from quizzes.access.closing import must_not_be_sitting
+from quizzes.access.closing import must_not_be_sitting, sitting_in_the_way
 from training.access import acts, doors
 from training.exchange.own_record import zip_of_own
 from training.models import User, shop_now
@@ -45,7 +45,13 @@ def _page(request: HttpRequest, person: User) -> HttpResponse:
     """The newest of each kind; the whole of it, to print; or what was looked for, page by page."""
     record = person_record(person, shop_now())
     search = RecordSearch(request.GET or None, [(one.code, one.title) for one in record.parts])
-    context = {"record": record, "search": search, "whole": request.GET.get("whole") == "yes"}
+    user = doors.who(request)
+    context = {
+        "record": record,
+        "search": search,
+        "whole": request.GET.get("whole") == "yes",
+        "may_take": person == user and sitting_in_the_way(user.pk) is None,
+    }
     if search.is_asked():
         kind = search.said().get("kind")
         found = [

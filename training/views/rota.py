@@ -52,7 +52,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     if sent == "shift" and shift.is_valid():
         before = actions.shift_rows(row)
         actions.set_shift(person=row, **shift.cleaned_data)
-        said = gettext("The weekdays of {name} are kept.").format(name=row.name)
+        said = gettext("The weekdays of {name} are saved.").format(name=row.name)
         after = actions.shift_rows(row)
         undoing.remember(request, what="shift", said=said, key=login, before=before, after=after)
         messages.success(request, said)
@@ -64,7 +64,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
             away.add_error(None, refused.message)
         else:
             messages.success(
-                request, gettext("The absence of {name} is kept.").format(name=row.name)
+                request, gettext("The absence of {name} is saved.").format(name=row.name)
             )
             return redirect("training:rota-person", login=login)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
@@ -87,7 +87,7 @@ def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
         actions.drop_absence(person=row, pk=pk)
     except Refused as refused:
         raise Http404(refused.message) from refused
-    messages.success(request, gettext("That absence of {name} is taken out.").format(name=row.name))
+    messages.success(request, gettext("The absence of {name} is taken out.").format(name=row.name))
     return redirect("training:rota-person", login=login)
 
 
@@ -128,7 +128,10 @@ def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
     if form.is_valid():
         before = actions.want_counts(place, row)
         actions.set_want(workshop=place, level=row, counts=form.counts())
-        said, after = gettext("What is wanted is kept."), actions.want_counts(place, row)
+        said, after = (
+            gettext("The number of people you need is saved."),
+            actions.want_counts(place, row),
+        )
         key = [place.pk, level]
         undoing.remember(request, what="want", said=said, key=key, before=before, after=after)
         messages.success(request, said)

@@ -97,7 +97,7 @@ def _done(request: HttpRequest, user: User, form: Bare, done: str) -> HttpRespon
     if done == "codes":
         return _codes(request, actions.new_recovery_codes(person=user))
     actions.take_off_factor(person=user)
-    messages.success(request, gettext("The second factor is off."))
+    messages.success(request, gettext("The second factor is taken off."))
     return redirect("training:second-factor")
 
 
@@ -137,7 +137,7 @@ def reset(request: HttpRequest, login: str) -> HttpResponse:
         else:
             messages.success(
                 request,
-                gettext("{name} signs in with the password alone now.").format(name=person.name),
+                gettext("{name} now signs in with the password only.").format(name=person.name),
             )
             return redirect("training:person", login=login)
     context = {
@@ -168,9 +168,7 @@ def required(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            messages.success(
-                request, gettext("Saved. It holds from each person’s next sign-in on.")
-            )
+            messages.success(request, gettext("Saved. Each person is asked at the next sign-in."))
             return redirect("training:second-factor-required")
     return render(request, "training/second_factor_required.html", {"form": form, "page": page})
 

@@ -11,6 +11,7 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 from django.views.decorators.cache import never_cache
@@ -23,6 +24,7 @@ from training.access.throttle import code_paths
 from training.actions.second_factor import check_code, has_factor, must_have_factor, told_wait
 from training.actions.tries import Wait
 from training.models import User
+from training.views import typed
 from training.views.forms.sign_in import CodeForm, NewPasswordForm, SignInForm, wait_of
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -49,9 +51,22 @@ class SignIn(Throttled, LoginView):
         person, next_page = form.get_user(), self.get_success_url()
         if not isinstance(person, User):
             raise TypeError("The site's people are its only users.")
+        text = self.request.POST.get(typed.KEPT, "")
         if has_factor(person):
-            return _half(self.request, person, next_page)
-        return _signed_in(self.request, person, next_page)
+            return _half(self.request, person, next_page, text)
+        return _signed_in(self.request, person, next_page, text)
+
+    def get_success_url(self) -> str:
+        said = typed.opened(self.request.POST.get(typed.KEPT, ""))
+        if said and isinstance(self.request.user, User):  # who signed in in another tab meanwhile
+            self.request.session[typed.KEPT] = said
+            return reverse("training:typed")
+        return super().get_success_url()
+
+    def get_context_data(self, **more: Any) -> dict[str, Any]:
+        return super().get_context_data(**more) | {
+            typed.KEPT: self.request.POST.get(typed.KEPT, "")
+        }
 
 
 class ChangePassword(Throttled, PasswordChangeView):
@@ -84,7 +99,8 @@ def code(request: HttpRequest) -> HttpResponse:
             form.add_error(None, told_wait(refused))
             wait = refused.seconds
         else:
-            return _signed_in(request, person, request.session[HALF]["next"])
+            half = request.session[HALF]
+            return _signed_in(request, person, half["next"], half["typed"])
     return told_when(render(request, "registration/code.html", {"form": form}), wait)
 
 
@@ -98,7 +114,7 @@ def told_when(answer: HttpResponse, wait: int) -> HttpResponse:
     return answer
 
 
-def _half(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
+def _half(request: HttpRequest, person: User, next_page: str, text: str) -> HttpResponse:
     """To the second step. The session is a fresh one, is nobody's yet, and forgets the person after
     ten minutes.
     """
@@ -108,6 +124,7 @@ def _half(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
         "hash": person.get_session_auth_hash(),
         "at": timezone.now().isoformat(),
         "next": next_page,
+        "typed": text,
     }
     return redirect("login-code")
 
@@ -129,12 +146,16 @@ def _half_signed_in(request: HttpRequest) -> User | None:
     return person
 
 
-def _signed_in(request: HttpRequest, person: User, next_page: str) -> HttpResponse:
-    """In, with a session under a new key, on a device that is known from now on."""
-    now = timezone.now()
+def _signed_in(request: HttpRequest, person: User, next_page: str, text: str = "") -> HttpResponse:
+    """In, with a session under a new key, on a device that is known from now on; with what was
+    typed before, where that was sealed by this site.
+    """
+    now, said = timezone.now(), typed.opened(text)
     request.session.flush()
     auth.login(request, person, backend=BACKEND)
-    answer = redirect(next_page)
+    if said:
+        request.session[typed.KEPT] = said
+    answer = redirect("training:typed" if said else next_page)
     begin(request, remember_device(request, answer, person, now), now)
     if must_have_factor(person) and not has_factor(person):
         request.session[SET_UP] = True

@@ -59,7 +59,10 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     if request.POST.get("revision") != str(revision.number):
         messages.error(
             request,
-            gettext("A newer revision was released while you read. Study this one, then say so."),
+            gettext(
+                "A newer revision was released while you were reading. Study this one, then "
+                "press the button below."
+            ),
         )
         return redirect("training:study", name=name)
     try:
@@ -76,9 +79,9 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
     messages.success(
         request,
         done.told(
-            gettext(
-                "Written down: you have studied {writeup_title}, revision {revision_number}."
-            ).format(writeup_title=revision.writeup.title, revision_number=revision.number)
+            gettext("Saved: you have studied {writeup_title}, revision {revision_number}.").format(
+                writeup_title=revision.writeup.title, revision_number=revision.number
+            )
         ),
     )
     return redirect("training:home")
@@ -90,7 +93,7 @@ def quiz(request: HttpRequest, level: str) -> HttpResponse:
     row = doors.level_named(level)
     rules = rules_in_force(gather(), level, user.workshop.today())
     if row.quiz is None or rules is None or not rules.pass_percent:
-        messages.error(request, gettext("This level asks no quiz."))
+        messages.error(request, gettext("This level has no quiz."))
         return redirect("training:home")
     try:
         sitting = start_sitting(

@@ -51,35 +51,35 @@ class Told:
 
 TROUBLES = {
     BUSY: Told(
-        _("The records are locked"),
-        _("Something on this machine keeps the records to itself. Wait a minute, then try again."),
+        _("The records are busy"),
+        _("Another program on this machine is using the records. Wait a minute, then try again."),
         _(
-            "If it stays so, see which other program has the database open: a copy, a virus "
-            "scan or a command that is still running."
+            "If this goes on, find the other program that has the database open: a copy, "
+            "a virus scan or a command that is still running."
         ),
     ),
     FULL: Told(
         _("The disk is full"),
-        _("The site can save nothing until there is room again. Tell the owner now."),
+        _("The site cannot save anything until there is room again. Tell the owner now."),
         _(
-            "Make room on the disk where the site keeps its records. The site goes on by "
-            "itself then."
+            "Make room on the disk where the site keeps its records. The site then goes "
+            "on by itself."
         ),
         NO_ROOM,
     ),
     READ_ONLY: Told(
         _("The site cannot write its records"),
-        _("The place where the records are kept takes nothing at the moment. Tell the owner now."),
+        _("The records cannot be saved in their place at the moment. Tell the owner now."),
         _(
-            "See whether the disk is there and whether the site’s account may write to the "
-            "folder of the records and the files in it."
+            "Check that the disk is connected, and that the account of the site may "
+            "write to the folder of the records and to the files in it."
         ),
     ),
     MOVED: Told(
-        _("The records were moved away"),
+        _("The records are not in their place"),
         _(
-            "The file of the records was deleted or replaced while the site was running. So "
-            "that nothing is lost, the site takes no more records until it is started again. "
+            "The file of the records was deleted or replaced while the site was running. "
+            "The site saves nothing until it is started again, so that nothing is lost. "
             "Tell the owner now."
         ),
         _(
@@ -89,7 +89,7 @@ TROUBLES = {
     ),
     EMPTY: Told(
         _("There are no records here"),
-        _("The database is empty, or it is of another version of this site. Tell the owner now."),
+        _("The database is empty, or belongs to another version of this site. Tell the owner now."),
         _(
             "After an update, run manage.py migrate. If the records are gone, stop the site "
             "and restore the last backup into a new place (README, Backup)."
@@ -106,7 +106,7 @@ TROUBLES = {
     AWAY: Told(
         _("The database does not answer"),
         _("The site cannot reach its records at the moment. Wait a minute, then try again."),
-        _("See whether the database server is running and whether DATABASE_URL names it rightly."),
+        _("Check that the database server is running and that DATABASE_URL is right."),
     ),
 }
 
@@ -118,7 +118,7 @@ def broken(request: HttpRequest) -> HttpResponse:
     told = TROUBLES.get(trouble_of(sys.exc_info()[1]))
     if told is None:
         return HttpResponse(render_to_string("500.html"), status=500)
-    context = {"told": told, "again": _again(request)}
+    context = {"told": told, "again": again_of(request)}
     answer = HttpResponse(render_to_string("trouble.html", context), status=told.status)
     answer["Retry-After"] = "60"
     return answer
@@ -159,7 +159,7 @@ def old_tab(request: HttpRequest, reason: str = "") -> HttpResponse:
     of it is shown; where it is shown, a person reads it and presses, and no frame can hold the page
     (X-Frame-Options). What is signed still asks for the password.
     """
-    again = _again(request) if _is_from_here(request) else None
+    again = again_of(request) if _is_from_here(request) else None
     return render(
         request,
         "old_tab.html",
@@ -188,7 +188,8 @@ class Again:
     lacks_password: bool
 
 
-def _again(request: HttpRequest) -> Again | None:
+def again_of(request: HttpRequest) -> Again | None:
+    """What was sent, to be sent once more; None where nothing was that can be kept."""
     if request.method in SAFE:
         return None
     try:

@@ -146,7 +146,9 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refused:
             _refuse(form, request, refused, sheet)
         else:
-            messages.success(request, done.told(gettext("Decided, signed and in the record book.")))
+            messages.success(
+                request, done.told(gettext("Your decision is signed and in the record book."))
+            )
             return redirect("training:void", pk=pk)
     return render(request, "training/void.html", _void_context(user, asked, sheet, form, meant))
 

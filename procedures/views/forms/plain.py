@@ -33,7 +33,7 @@ class PlainForm(forms.Form):
                 given[name] = self._long_text(name, field, strip_hidden(said))
             elif hidden_in(said, is_line=True):
                 self.add_error(
-                    name, _("This holds a letter that nobody sees. Delete it and type it anew.")
+                    name, _("This holds an invisible letter. Delete the text and type it again.")
                 )
         return given
 

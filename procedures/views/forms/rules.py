@@ -46,15 +46,15 @@ class SafeRow(PlainForm):
 
 
 class TemporaryRow(PlainForm):
-    fact = forms.CharField(max_length=200, label=_("Must have ended at the end"))
+    fact = forms.CharField(max_length=200, label=_("Must be gone at the end"))
 
 
 class GroupRow(PlainForm):
-    words = forms.CharField(max_length=2000, label=_("Names, with a semicolon between them"))
+    words = forms.CharField(max_length=2000, label=_("Names, with semicolons between them"))
 
     def clean_words(self) -> str:
         if len(names_in(self.cleaned_data["words"])) < 2:
-            raise ValidationError(_("Write at least two names, with a semicolon between them."))
+            raise ValidationError(_("Write at least two names, with semicolons between them."))
         return str(self.cleaned_data["words"])
 
 
@@ -65,7 +65,7 @@ class DemandRow(PlainForm):
         max_length=2000,
         required=False,
         label=_("It needs"),
-        help_text=_("Facts, with a semicolon between them."),
+        help_text=_("Facts, with semicolons between them."),
     )
     caution = forms.ChoiceField(
         required=False,
@@ -76,7 +76,7 @@ class DemandRow(PlainForm):
         max_length=200,
         required=False,
         label=_("and says"),
-        help_text=_("Words of its title or hazard line."),
+        help_text=_("Words from its title or its line about the hazard."),
     )
     because = forms.CharField(max_length=500, label=_("Because"))
 
@@ -112,13 +112,11 @@ class DemandRow(PlainForm):
         if not asked and not self.errors:
             self.add_error("field_1", _("Say which steps this is about."))
         if len(set(asked)) < len(asked):
-            self.add_error("field_2", _("This stands here twice. Put all its names into one line."))
+            self.add_error("field_2", _("This is here twice. Put all its names in one line."))
         if bool(given.get("caution")) != bool(given.get("names")):
-            self.add_error(
-                "names", _("A signal word and the words of the message belong together.")
-            )
+            self.add_error("names", _("Fill in both the signal word and the words of the message."))
         if not names_in(given.get("needs") or "") and not given.get("caution") and not self.errors:
-            self.add_error("needs", _("Say what it needs, or which message it must have."))
+            self.add_error("needs", _("Say what the step needs, or which message it must have."))
         return given
 
 
@@ -190,7 +188,7 @@ class RuleRows:
         safe = {row["danger"]: row["fact"] for row in given["safe"]}
         if len(safe) < len(given["safe"]):
             raise ValidationError(
-                gettext("A source of danger stands here twice. Keep one of the rows.")
+                gettext("This source of danger is here twice. Take one of the rows out.")
             )
         return ShopRules(
             safe,

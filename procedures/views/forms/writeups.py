@@ -45,15 +45,15 @@ def name_from(title: str) -> str:
 
 class StartForm(PlainForm):
     title = forms.CharField(
-        max_length=200, help_text=_("As it stands over the write-up, such as: Air-spring service.")
+        max_length=200, help_text=_("The title over the write-up, such as: Air-spring service.")
     )
     name = forms.CharField(
         max_length=80,
         required=False,
         validators=[NAME],
         help_text=_(
-            "For addresses and files, such as air-spring-service. Left empty, it is made from "
-            "the title."
+            "For addresses and files, such as air-spring-service. Leave it empty to make "
+            "it from the title."
         ),
     )
 
@@ -62,7 +62,9 @@ class StartForm(PlainForm):
         if not given.get("name") and "name" not in self.errors and given.get("title"):
             given["name"] = name_from(given["title"])
             if not given["name"]:
-                self.add_error("name", _("No name could be made from this title. Type one."))
+                self.add_error(
+                    "name", _("The site cannot make a short name from this title. Type one.")
+                )
         return given
 
 
@@ -82,15 +84,15 @@ class OldTextForm(PlainForm):
         widget=forms.ClearableFileInput(attrs={"accept": ".txt,.md,text/plain,text/markdown"}),
     )
     title = forms.CharField(
-        max_length=200, required=False, help_text=_("Left empty, it is taken from the text.")
+        max_length=200, required=False, help_text=_("Leave it empty to take it from the text.")
     )
     name = forms.CharField(
         max_length=80,
         required=False,
         validators=[NAME],
         help_text=_(
-            "For addresses and files, such as air-spring-service. Left empty, it is made from "
-            "the title."
+            "For addresses and files, such as air-spring-service. Leave it empty to make "
+            "it from the title."
         ),
     )
 
@@ -109,9 +111,9 @@ class OldTextForm(PlainForm):
         if file.size > 4 * LONGEST:
             self.add_error(
                 "file",
-                _("This file is larger than {most} bytes. Part it into several write-ups.").format(
-                    most=4 * LONGEST
-                ),
+                _(
+                    "This file is larger than {most} bytes. Divide it into several write-ups."
+                ).format(most=4 * LONGEST),
             )
             return ""
         try:
@@ -129,9 +131,8 @@ class OldTextForm(PlainForm):
             self.add_error(
                 "file",
                 _(
-                    "A text holds at most {most} characters and no null character. Save it as "
-                    "plain text, "
-                    "in parts."
+                    "A text has at most {most} characters and no null character. Save it as "
+                    "plain text, in parts."
                 ).format(most=LONGEST),
             )
             return ""
@@ -149,15 +150,15 @@ class DraftForm(PlainForm):
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 2}),
         label=_("Why this revision"),
-        help_text=_("A sentence or two for those who know the last one."),
+        help_text=_("One or two sentences for people who know the last revision."),
     )
     asks = forms.ChoiceField(
         choices=Asks.choices,
-        label=_("What it asks of people who are signed off already, at least"),
+        label=_("What people who are signed off must do, at least"),
         help_text=_(
-            "Nothing: wording only. Read again. Answer again: a value, part or fact changed. "
-            "Show again: a critical step changed. It is never less than its changes ask; "
-            "those are on the comparison page."
+            "Nothing: only words changed. Read again: a step changed. Answer again: a "
+            "value, part or fact changed. Show again: a critical step changed. It is "
+            "never less than the changes on the comparison page ask."
         ),
     )
     seen = forms.CharField(widget=forms.HiddenInput)
@@ -191,8 +192,8 @@ class DrawingForm(PlainForm):
             attrs={"accept": "image/jpeg,image/png,image/webp,image/svg+xml"}
         ),
         help_text=_(
-            "A JPEG, PNG or WebP photo, or a plain SVG drawing. What a camera notes in it, "
-            "such as the place, is taken out."
+            "A JPEG, PNG or WebP photo, or a plain SVG drawing. The site takes out what "
+            "a camera adds, such as the place."
         ),
     )
     title = forms.CharField(
@@ -202,8 +203,8 @@ class DrawingForm(PlainForm):
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_(
-            "For those who cannot see it: what lies where. Don’t give the answer to a "
-            "question away."
+            "For people who cannot see it: what is where. Do not give away the answer to "
+            "a question."
         ),
     )
     name = forms.CharField(
@@ -211,8 +212,8 @@ class DrawingForm(PlainForm):
         required=False,
         validators=[PICTURE_NAME],
         help_text=_(
-            "For write-ups, such as ring-pliers. Left empty, it is made from the title. It "
-            "then stands for this picture for good."
+            "For write-ups, such as ring-pliers. Leave it empty to make it from the "
+            "title. You cannot change it later."
         ),
     )
 
@@ -220,9 +221,9 @@ class DrawingForm(PlainForm):
         file: UploadedFile[Any] = self.cleaned_data["file"]
         if (file.size or 0) > LARGEST_FILE:  # before anything of it is read into memory
             raise ValidationError(
-                _(
-                    "The file is too large: at most {most} MB are taken. Make the picture smaller."
-                ).format(most=LARGEST_FILE // 1_000_000)
+                _("The file is too large. Make the picture smaller than {most} MB.").format(
+                    most=LARGEST_FILE // 1_000_000
+                )
             )
         return file
 
@@ -231,7 +232,9 @@ class DrawingForm(PlainForm):
         if not given.get("name") and "name" not in self.errors and given.get("title"):
             given["name"] = re.sub("[-_]+", "-", slugify(given["title"]))[:80].strip("-")
             if not given["name"]:
-                self.add_error("name", _("No name could be made from this title. Type one."))
+                self.add_error(
+                    "name", _("The site cannot make a short name from this title. Type one.")
+                )
         return given
 
 
@@ -240,7 +243,7 @@ class SendBackForm(PlainForm):
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 2}),
         label=_("Why it goes back"),
-        help_text=_("For its author: what is to be changed."),
+        help_text=_("Tell the author what to change."),
     )
 
 
@@ -276,9 +279,6 @@ def instant(text: str) -> datetime:
         found = None
     if found is None or found.tzinfo is None:
         raise ValidationError(
-            _(
-                "This page was not sent as it was made. Copy your text, open the page again "
-                "and go on there."
-            )
+            _("This page is out of date. Copy your text, open the page again and go on there.")
         )
     return found

@@ -52,5 +52,5 @@ class Command(BaseCommand):
         for name, one in found:
             told = say_advice(one)
             self.stdout.write(f"{name}: {told.question}: {told.message}\n    {told.guideline}")
-        pieces = f"{len(found) or 'no'} {'piece' if len(found) == 1 else 'pieces'} of advice"
+        pieces = f"{len(found) or 'no'} {'suggestion' if len(found) == 1 else 'suggestions'}"
         self.stdout.write(f"{count} {'question' if count == 1 else 'questions'}, {pieces}")

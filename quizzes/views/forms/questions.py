@@ -283,10 +283,7 @@ class QuestionsForm(PlainForm):
     file = forms.FileField(
         label=_("Or a file"),
         required=False,
-        help_text=_(
-            "A YAML file with the questions of this write-up. It takes the place of what "
-            "stands above."
-        ),
+        help_text=_("A YAML file with the questions of this write-up. It replaces the text above."),
     )
 
     def clean_file(self) -> str:
@@ -294,12 +291,14 @@ class QuestionsForm(PlainForm):
         if upload is None:
             return ""
         if upload.size > 4 * LIMITS.longest:
-            raise ValidationError(_("This file is too big for a text of questions."))
+            raise ValidationError(
+                _("This file is too large. Divide the questions into several files.")
+            )
         try:
             return str(upload.read(), "utf-8-sig")
         except UnicodeDecodeError:
             raise ValidationError(
-                _("This file is no text in UTF-8. Save it as UTF-8 and try again.")
+                _("This file is not text in UTF-8. Save it as UTF-8 and try again.")
             ) from None
 
     def clean(self) -> dict[str, Any]:

@@ -26,25 +26,25 @@ class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
     size = _number(
-        "Questions at least", "Critical ones come on top, where there are more of them.", least=1
+        "Questions, at least", "Critical ones come on top, where there are more of them.", least=1
     )
     critical_percent = _number(
-        "Of the critical questions, per cent", "100: every one, always.", most=100
+        "How many of the critical questions, in %", "100: every one, always.", most=100
     )
     minutes = _number(
-        "Time for a sitting, minutes",
+        "Time for a sitting in minutes",
         "0: as long as it takes. With a time, the sitter can take as much again, always.",
         most=600,
     )
     wait_days = _number(
-        "Days to wait after a sitting not passed",
+        "Days to wait after a quiz that was not passed",
         "A senior who has gone through each missed step again and signs that lets the next "
         "one begin sooner.",
         most=366,
     )
     sittings_a_day = _number("Sittings a day", "0: any number.")
     recall_percent = _number(
-        "Wanted recall, per cent",
+        "Chance wanted of still knowing a step, in %",
         "A question counts as about to be forgotten when its predicted recall falls below this.",
         least=50,
     )

@@ -9,29 +9,29 @@ from procedures.views.forms.plain import PlainForm
 
 
 class PassMarkForm(PlainForm):
-    percent = forms.IntegerField(label=_("Pass mark in percent"), min_value=0, max_value=100)
+    percent = forms.IntegerField(label=_("Pass mark in %"), min_value=0, max_value=100)
 
 
 class LengthForm(PlainForm):
     """Whom a quiz is to tell apart, and how surely; all in percent."""
 
     weak = forms.IntegerField(
-        label=_("Who must not pass knows, percent"),
+        label=_("A person who knows only this much must not pass, in %"),
         help_text=_("of what can be asked"),
         min_value=0,
         max_value=99,
         initial=60,
     )
     able = forms.IntegerField(
-        label=_("Who must pass knows, percent"),
+        label=_("A person who knows this much must pass, in %"),
         help_text=_("of what can be asked"),
         min_value=1,
         max_value=100,
         initial=90,
     )
     sure = forms.IntegerField(
-        label=_("How sure, percent"),
-        help_text=_("each of the two is told rightly with at least this chance"),
+        label=_("How sure it must be, in %"),
+        help_text=_("the least chance that the quiz is right about each of the two"),
         min_value=50,
         max_value=99,
         initial=90,
@@ -42,7 +42,11 @@ class LengthForm(PlainForm):
         given = super().clean() or {}
         if "weak" in given and "able" in given and given["weak"] >= given["able"]:
             self.add_error(
-                "able", _("Who must pass knows more than who must not. Give a higher number.")
+                "able",
+                _(
+                    "Type a higher number: the person who must pass knows more than the one who "
+                    "must not."
+                ),
             )
         return given
 

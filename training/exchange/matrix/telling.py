@@ -72,6 +72,6 @@ def lines(outcome: Outcome) -> list[str]:
     if outcome.follows:
         said += say_follows(outcome.follows)
         said.append(
-            str(_("Brought in.") if outcome.is_in else _("Checked only; nothing was written."))
+            str(_("Brought in.") if outcome.is_in else _("Checked only. Nothing was saved."))
         )
     return said

@@ -120,4 +120,4 @@ def _as_text(page: RecallPage) -> Iterator[str]:
         yield ", ".join(part for part in told if part)
     for on, who, title in page.signed_off:
         yield f"{day_text(on)}, signed off {who}, {title}"
-    yield f"{len(page.rows)} jobs and observations, {len(page.people)} people."
+    yield f"Jobs and observations: {len(page.rows)}. People: {len(page.people)}."

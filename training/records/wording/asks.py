@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
@@ -56,13 +56,8 @@ def say_rule(told: RuleTold) -> RuleInWords:
     )
 
 
-def say_months(number: int) -> str:
-    """Return a number of months: 1 month, 24 months."""
-    return ngettext("{number} month", "{number} months", number).format(number=number)
-
-
 def _here() -> str:
-    return gettext("At work here on that day.")
+    return gettext("Employed here on that day.")
 
 
 def _stood_down() -> str:
@@ -70,111 +65,176 @@ def _stood_down() -> str:
 
 
 def _sign_off(months: int) -> str:
-    text = gettext("A sign-off that covers this fork, valid for {months}.")
-    return text.format(months=say_months(months))
+    text = ngettext(
+        "A sign-off for this fork or shock, valid for {months} month.",
+        "A sign-off for this fork or shock, valid for {months} months.",
+        months,
+    )
+    return text.format(months=months)
 
 
 def _signer() -> str:
     return gettext(
-        "Signed by somebody appointed who might work alone at it on that day, or a first sign-off "
-        "by the owner."
+        "Signed by somebody who was appointed to sign off and could work alone at this level on "
+        "that day, or a first sign-off by the owner."
     )
 
 
 def _practice(jobs: int, months: int, after: date | None) -> str:
-    counted = ngettext("{number} job", "{number} jobs", jobs).format(number=jobs)
     if after is None:
-        text = gettext("In practice: {jobs} in {months}, or a sign-off in them.")
-        return text.format(jobs=counted, months=say_months(months))
-    text = gettext("In practice: {jobs} in {months}, or a sign-off in them. Asked after {day}.")
-    return text.format(jobs=counted, months=say_months(months), day=written(after))
+        return _in_practice(jobs, months)
+    if months == 1:
+        text = ngettext(
+            "Stays current with {jobs} job in 1 month or a sign-off in it. Asked from {day} on.",
+            "Stays current with {jobs} jobs in 1 month or a sign-off in it. Asked from {day} on.",
+            jobs,
+        )
+    else:
+        text = ngettext(
+            "Stays current with {jobs} job in {months} months or a sign-off in them. Asked from "
+            "{day} on.",
+            "Stays current with {jobs} jobs in {months} months or a sign-off in them. Asked from "
+            "{day} on.",
+            jobs,
+        )
+    return text.format(jobs=jobs, months=months, day=written(after + timedelta(days=1)))
 
 
 def _changes(days: int) -> str:
     if not days:
-        return gettext("What a release since the sign-off asks for, at once.")
-    text = gettext("What a release since the sign-off asks for, within {days} days.")
+        return gettext("Does at once what a new revision asks.")
+    text = ngettext(
+        "Does what a new revision asks within {days} day.",
+        "Does what a new revision asks within {days} days.",
+        days,
+    )
     return text.format(days=days)
 
 
 def _earlier(titles: tuple[str, ...]) -> str:
-    return gettext("Alone at {titles}.").format(titles=join_and(titles))
+    return gettext("May work alone at {titles}.").format(titles=join_and(titles))
 
 
 def _readings(titles: tuple[str, ...]) -> str:
-    text = gettext("Before a sign-off: the current revision of {titles} read.")
+    text = gettext("Before a sign-off: has read the current revision of {titles}.")
     return text.format(titles=join_and(titles))
 
 
 def _quiz(percent: int) -> str:
     text = gettext(
-        "Before a sign-off: the latest sitting of the quiz passed with {percent} %, every critical "
-        "question right."
+        "Before a sign-off: passed the last sitting of the quiz with {percent} % or more and every "
+        "critical question right."
     )
     return text.format(percent=percent)
 
 
 def _watched_jobs(jobs: int, per_option: bool) -> str:
     if not per_option:
-        return gettext("Before a sign-off: watched jobs, {jobs}.").format(jobs=jobs)
-    text = gettext(
-        "Before a sign-off: watched jobs, {jobs}, at least one for every option of a fork."
+        text = ngettext(
+            "Before a sign-off: {jobs} supervised job.",
+            "Before a sign-off: {jobs} supervised jobs.",
+            jobs,
+        )
+        return text.format(jobs=jobs)
+    text = ngettext(
+        "Before a sign-off: {jobs} supervised job, at least one for each option.",
+        "Before a sign-off: {jobs} supervised jobs, at least one for each option.",
+        jobs,
     )
     return text.format(jobs=jobs)
 
 
 def _observations(number: int, observers: int) -> str:
     if observers < 2:
-        text = gettext("Before a sign-off: observations done right, {number}.")
+        text = ngettext(
+            "Before a sign-off: {number} observation done right.",
+            "Before a sign-off: {number} observations done right.",
+            number,
+        )
         return text.format(number=number)
     text = gettext(
-        "Before a sign-off: observations done right, {number}, by {observers} different observers."
+        "Before a sign-off: {number} observations done right, by {observers} different observers."
     )
     return text.format(number=number, observers=observers)
 
 
 def _held_first(titles: tuple[str, ...]) -> str:
-    return gettext("Held first: {titles}.").format(titles=", ".join(titles))
+    return gettext("Needs {titles} first.").format(titles=join_and(titles))
 
 
 def _read_first(titles: tuple[str, ...]) -> str:
-    return gettext("Read: the current revision of {titles}.").format(titles=", ".join(titles))
+    text = gettext("Read the current revision of {titles}.")
+    return text.format(titles=join_and(titles))
 
 
 def _pass_percent(percent: int) -> str:
-    text = gettext("The quiz passed with {percent} % and every critical question right.")
+    text = gettext("Pass the quiz with {percent} % or more and every critical question right.")
     return text.format(percent=percent)
 
 
 def _watched_first(jobs: int, per_option: bool) -> str:
     if not per_option:
-        return gettext("Watched jobs: {jobs}.").format(jobs=jobs)
-    text = gettext("Watched jobs: {jobs}, at least one for every option of a fork.")
+        text = ngettext("{jobs} supervised job.", "{jobs} supervised jobs.", jobs)
+        return text.format(jobs=jobs)
+    text = ngettext(
+        "{jobs} supervised job, at least one for each option.",
+        "{jobs} supervised jobs, at least one for each option.",
+        jobs,
+    )
     return text.format(jobs=jobs)
 
 
 def _observed_first(number: int, observers: int) -> str:
     if observers < 2:
-        return gettext("Observations: {number}.").format(number=number)
-    text = gettext("Observations: {number}, by {observers} different observers.")
+        text = ngettext(
+            "{number} observation done right.", "{number} observations done right.", number
+        )
+        return text.format(number=number)
+    text = gettext("{number} observations done right, by {observers} different observers.")
     return text.format(number=number, observers=observers)
 
 
 def _valid_months(months: int) -> str:
-    return gettext("A sign-off is valid for {months} months.").format(months=months)
+    text = ngettext(
+        "A sign-off is valid for {months} month.",
+        "A sign-off is valid for {months} months.",
+        months,
+    )
+    return text.format(months=months)
 
 
 def _in_practice(jobs: int, months: int) -> str:
-    return gettext("In practice: {jobs} jobs in {months} months.").format(jobs=jobs, months=months)
+    if months == 1:
+        text = ngettext(
+            "Stays current with {jobs} job in 1 month or a sign-off in it.",
+            "Stays current with {jobs} jobs in 1 month or a sign-off in it.",
+            jobs,
+        )
+    else:
+        text = ngettext(
+            "Stays current with {jobs} job in {months} months or a sign-off in them.",
+            "Stays current with {jobs} jobs in {months} months or a sign-off in them.",
+            jobs,
+        )
+    return text.format(jobs=jobs, months=months)
 
 
 def _practice_from(first: date, months: int) -> str:
-    text = gettext("Jobs are written down since {day}; practice is asked {months} months later.")
+    text = ngettext(
+        "Jobs are logged since {day}. They are asked for from {months} month after that day on.",
+        "Jobs are logged since {day}. They are asked for from {months} months after that day on.",
+        months,
+    )
     return text.format(day=written(first), months=months)
 
 
 def _grace_days(days: int) -> str:
-    return gettext("Days of grace after a release: {days}.").format(days=days)
+    text = ngettext(
+        "{days} day to catch up after a new revision.",
+        "{days} days to catch up after a new revision.",
+        days,
+    )
+    return text.format(days=days)
 
 
 ASKS: dict[str, Callable[..., str]] = {

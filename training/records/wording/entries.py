@@ -35,7 +35,7 @@ def _job(day: date, late: int) -> str:
     if not late:
         return gettext("job of {day}").format(day=written(day))
     text = ngettext(
-        "job of {day}, entered {days} day later", "job of {day}, entered {days} days later", late
+        "job of {day} (logged {days} day later)", "job of {day} (logged {days} days later)", late
     )
     return text.format(day=written(day), days=late)
 
@@ -67,7 +67,7 @@ def _appointment(name: str, day: date) -> str:
 
 
 def _revision(title: str, number: int) -> str:
-    return gettext("{title} revision {number}").format(title=title, number=number)
+    return gettext("{title} (revision {number})").format(title=title, number=number)
 
 
 ENTRIES: dict[str, Callable[..., str]] = {

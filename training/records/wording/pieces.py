@@ -21,9 +21,10 @@ def join_or(parts: Sequence[str]) -> str:
 
 
 def write_percent(percent: Decimal) -> str:
-    """Return a percentage without idle zeros: 82.5 %."""
-    text = f"{percent:f}"
-    return (text.rstrip("0").rstrip(".") if "." in text else text) + " %"
+    """Return a whole percentage, rounded down, so that none just below the pass mark reads as if
+    it had reached it: 82 %.
+    """
+    return f"{int(percent)} %"
 
 
 def write_limits(limits: Limits) -> str:

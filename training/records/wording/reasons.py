@@ -1,4 +1,4 @@
-"""How is said why somebody is not alone at a level, or why a sign-off cannot be given?
+"""How is said why somebody may not work alone at a level, or why a sign-off cannot be given?
 
 The standing gives codes with named arguments. This room is their one catalogue, for pages, commands
 and what programs get; each is a whole sentence, so that another language can be added sentence by
@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.utils.translation import gettext, gettext_noop, ngettext
+from django.utils.translation import gettext, ngettext
 
 from training.records.wording.pieces import join_and, write_limits, write_options, write_percent
 from training.standing.calendar import written
@@ -34,98 +34,118 @@ def _not_here(
     login: str = "", name: str = "", left: date | None = None, starts: date | None = None
 ) -> str:
     if left is not None:
-        text = gettext("{name} left; the last day was {day}.")
+        text = gettext("{name} left. The last day of work was {day}.")
         return text.format(name=name, day=written(left))
     if starts is not None:
         return gettext("{name} starts on {day}.").format(name=name, day=written(starts))
-    return gettext("{login} is not among the shop's people.").format(login=login)
+    return gettext("Nobody in this shop has the login {login}.").format(login=login)
 
 
 def _stood_down(rows: tuple[tuple[str, date, str], ...]) -> str:
-    from_all = gettext("from all work since {day} by {name}")
-    from_one = gettext("from {title} since {day} by {name}")
-    told = [
+    from_all = gettext("Stood down from all work since {day}, by {name}.")
+    from_one = gettext("Stood down from {title} since {day}, by {name}.")
+    return " ".join(
         (from_one if title else from_all).format(title=title, day=written(day), name=name)
         for title, day, name in rows
-    ]
-    return gettext("Stood down {stops}.").format(stops=join_and(told))
+    )
 
 
 def _not_entitled(day: date, signer: str, why: str, title: str) -> str:
     text = {
         "signed for oneself": gettext(
-            "The sign-off of {day} by {signer} does not hold: nobody signs for themselves."
+            "The sign-off of {day} by {signer} does not count: nobody signs for themselves."
         ),
         "not appointed": gettext(
-            "The sign-off of {day} by {signer} does not hold: the signer was not appointed for "
-            "{title} on that day."
+            "The sign-off of {day} by {signer} does not count: {signer} was not appointed to sign "
+            "off {title} on that day."
         ),
         "not alone": gettext(
-            "The sign-off of {day} by {signer} does not hold: the signer was not alone at {title} "
-            "on that day for all that it covers."
+            "The sign-off of {day} by {signer} does not count: on that day {signer} could not work "
+            "alone on everything that it covers at {title}."
         ),
     }[why]
     return text.format(day=written(day), signer=signer, title=title)
 
 
 def _not_covered(day: date, signer: str, limits: Limits) -> str:
-    text = gettext("The sign-off of {day} by {signer} covers only {limits}.")
+    text = gettext("The sign-off of {day} by {signer} is only for {limits}.")
     return text.format(day=written(day), signer=signer, limits=write_limits(limits))
 
 
 def _ended(day: date, signer: str, last: date) -> str:
-    text = gettext("The sign-off of {day} by {signer} ended on {last}.")
+    text = gettext("The sign-off of {day} by {signer} was valid until {last}.")
     return text.format(day=written(day), signer=signer, last=written(last))
 
 
 def _no_sign_off(title: str) -> str:
-    return gettext("No sign-off for {title} yet.").format(title=title)
+    return gettext("Not signed off for {title} yet.").format(title=title)
 
 
 def _out_of_practice(done: int, asked: int, since: date) -> str:
     text = ngettext(
-        "{done} of {asked} job since {since}, and no sign-off since then.",
-        "{done} of {asked} jobs since {since}, and no sign-off since then.",
+        "Not current: {done} of {asked} job done since {since}, and no sign-off since then.",
+        "Not current: {done} of {asked} jobs done since {since}, and no sign-off since then.",
         asked,
     )
     return text.format(done=done, asked=asked, since=written(since))
 
 
-def _of_changes(text: str) -> Callable[..., str]:
-    def say(revisions: tuple[tuple[str, int, date], ...]) -> str:
-        one = gettext("{title} revision {number} of {day}")
-        told = [
+def _name_released(revisions: tuple[tuple[str, int, date], ...]) -> str:
+    one = gettext("{title} (revision {number} of {day})")
+    return join_and(
+        [
             one.format(title=title, number=number, day=written(day))
             for title, number, day in revisions
         ]
-        return gettext(text).format(revisions=join_and(told))
+    )
 
-    return say
+
+def _change_not_read(revisions: tuple[tuple[str, int, date], ...]) -> str:
+    return gettext("Not read yet: {revisions}.").format(revisions=_name_released(revisions))
+
+
+def _change_not_answered(revisions: tuple[tuple[str, int, date], ...]) -> str:
+    text = ngettext(
+        "Quiz not passed since this was released: {revisions}.",
+        "Quiz not passed since these were released: {revisions}.",
+        len(revisions),
+    )
+    return text.format(revisions=_name_released(revisions))
+
+
+def _change_not_shown(revisions: tuple[tuple[str, int, date], ...]) -> str:
+    text = ngettext(
+        "Not seen done right since this was released: {revisions}.",
+        "Not seen done right since these were released: {revisions}.",
+        len(revisions),
+    )
+    return text.format(revisions=_name_released(revisions))
 
 
 def _earlier(levels: tuple[Args, ...] = (), circle: str = "") -> str:
     if circle:
-        text = gettext("{title} comes, through its earlier levels, before itself.")
+        text = gettext(
+            "The earlier levels of {title} lead back to {title} itself. Ask the owner to mend the "
+            "rules of these levels."
+        )
         return text.format(title=circle)
-    told = [_earlier_one(**dict[str, Any](level)) for level in levels]
-    return gettext("An earlier level is not held: {levels}.").format(levels=join_and(told))
+    return " ".join(_earlier_one(**dict[str, Any](level)) for level in levels)
 
 
 def _earlier_one(
     title: str = "", standing: str = "", reason: Reason | None = None, unknown: str = ""
 ) -> str:
     if unknown:
-        return gettext("{level} is not among the shop's levels").format(level=unknown)
+        text = gettext("Needs {level} first, but the shop has no such level.")
+        return text.format(level=unknown)
     if reason is None:
-        text = gettext("at {title} the standing is {standing}")
-        return text.format(title=title, standing=standing)
-    text = gettext("at {title} the standing is {standing} ({because})")
-    because = say_reason(reason).rstrip(".")
-    return text.format(title=title, standing=standing, because=because)
+        return gettext("Needs {title} first.").format(title=title)
+    text = gettext("Needs {title} first: {because}")
+    return text.format(title=title, because=say_reason(reason))
 
 
 def _not_read(revisions: tuple[tuple[str, int], ...]) -> str:
-    one = gettext("{title} revision {number}")
+    one = gettext("{title} (revision {number})")
     told = [one.format(title=title, number=number) for title, number in revisions]
     return gettext("Not read yet: {revisions}.").format(revisions=join_and(told))
 
@@ -138,30 +158,33 @@ def _not_passed(
     last: date | None = None,
 ) -> str:
     if day is None:
-        text = gettext("The quiz of {title} is not passed: no sitting yet.")
-        return text.format(title=title)
+        return gettext("Quiz of {title} not passed: no sitting yet.").format(title=title)
     if last is not None:
-        text = gettext("The pass of {day} in the quiz of {title} ended on {last}.")
+        text = gettext("Quiz of {title}: the pass of {day} was valid until {last}.")
         return text.format(day=written(day), title=title, last=written(last))
-    text = gettext("The quiz of {title} is not passed: {percent} on {day}, {asked} % asked.")
+    text = gettext("Quiz of {title} not passed: {percent} on {day} (pass mark {asked} %).")
     reached = write_percent(percent or Decimal(0))
     return text.format(title=title, percent=reached, day=written(day), asked=asked)
 
 
 def _critical_wrong(title: str, percent: Decimal, day: date) -> str:
     text = gettext(
-        "The quiz of {title} is not passed: {percent} on {day}, but with a critical question wrong."
+        "Quiz of {title} not passed: {percent} on {day}, but a critical question was wrong."
     )
     return text.format(title=title, percent=write_percent(percent), day=written(day))
 
 
 def _too_few_jobs(done: int, asked: int, lacking: Pairs) -> str:
     if not lacking:
-        text = ngettext("{done} of {asked} watched job.", "{done} of {asked} watched jobs.", asked)
+        text = ngettext(
+            "{done} of {asked} supervised job done.",
+            "{done} of {asked} supervised jobs done.",
+            asked,
+        )
         return text.format(done=done, asked=asked)
     text = ngettext(
-        "{done} of {asked} watched job; none yet with {options}.",
-        "{done} of {asked} watched jobs; none yet with {options}.",
+        "{done} of {asked} supervised job done. None yet with {options}.",
+        "{done} of {asked} supervised jobs done. None yet with {options}.",
         asked,
     )
     options = join_and([write_options([pair]) for pair in lacking])
@@ -188,11 +211,11 @@ def _not_observed(done: int, asked: int, observers: int, observers_asked: int) -
 
 
 def _signs_for_self() -> str:
-    return gettext("Nobody signs for themselves.")
+    return gettext("You cannot sign for yourself. Ask somebody else.")
 
 
 def _not_appointed(name: str, title: str, day: date) -> str:
-    text = gettext("{name} has no appointment to sign off for {title} on {day}.")
+    text = gettext("{name} is not appointed to sign off {title} on {day}.")
     return text.format(name=name, title=title, day=written(day))
 
 
@@ -204,12 +227,12 @@ def _signer_not_alone(
     reason: Reason | None = None,
 ) -> str:
     if reason is None:
-        return gettext("A sign-off with limits names at least one option for each variant.")
+        return gettext("Choose at least one option of each variant that limits the sign-off.")
     because = say_reason(reason)
     if not options:
-        text = gettext("{name} is not alone at {title} on {day}: {because}")
+        text = gettext("{name} may not work alone at {title} on {day}: {because}")
         return text.format(name=name, title=title, day=written(day), because=because)
-    text = gettext("{name} is not alone at {title} with {options} on {day}: {because}")
+    text = gettext("{name} may not work alone at {title} with {options} on {day}: {because}")
     told = write_options(options)
     return text.format(name=name, title=title, options=told, day=written(day), because=because)
 
@@ -222,13 +245,9 @@ REASONS: dict[str, Callable[..., str]] = {
     "variant-not-covered": _not_covered,
     "sign-off-ended": _ended,
     "out-of-practice": _out_of_practice,
-    "change-not-read": _of_changes(gettext_noop("Not read yet: {revisions}.")),
-    "change-not-answered": _of_changes(
-        gettext_noop("The quiz is not passed since the release of {revisions}.")
-    ),
-    "change-not-shown": _of_changes(
-        gettext_noop("Not seen done right since the release of {revisions}.")
-    ),
+    "change-not-read": _change_not_read,
+    "change-not-answered": _change_not_answered,
+    "change-not-shown": _change_not_shown,
     "earlier-level": _earlier,
     "not-read": _not_read,
     "quiz-not-passed": _not_passed,

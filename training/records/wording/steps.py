@@ -15,28 +15,30 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: correct the first or last day of work, if it is wrong."),
     ),
     "clear-stand-down": (
-        gettext_lazy("Settle what led to the stand-down, then lift it."),
-        gettext_lazy("By {day}: settle what led to the stand-down, then lift it."),
+        gettext_lazy("Settle what led to the stand-down, then allow the work again."),
+        gettext_lazy("By {day}: settle what led to the stand-down, then allow the work again."),
     ),
     "sign-off": (
-        gettext_lazy("Sign off for {title} once nothing else is missing."),
-        gettext_lazy("By {day}: sign off for {title} once nothing else is missing."),
+        gettext_lazy("Sign off for {title} when nothing else is missing."),
+        gettext_lazy("By {day}: sign off for {title} when nothing else is missing."),
     ),
     "sign-afresh": (
-        gettext_lazy("Have {title} signed afresh by somebody entitled to."),
-        gettext_lazy("By {day}: have {title} signed afresh by somebody entitled to."),
+        gettext_lazy("Get a new sign-off for {title} from somebody who may sign it."),
+        gettext_lazy("By {day}: get a new sign-off for {title} from somebody who may sign it."),
     ),
     "widen-sign-off": (
-        gettext_lazy("Sign off for {title} with these options, or watch the work."),
-        gettext_lazy("By {day}: sign off for {title} with these options, or watch the work."),
+        gettext_lazy("Sign off for {title} with these options too, or supervise the work."),
+        gettext_lazy(
+            "By {day}: sign off for {title} with these options too, or supervise the work."
+        ),
     ),
     "renew-sign-off": (
         gettext_lazy("Renew the sign-off for {title}."),
         gettext_lazy("By {day}: renew the sign-off for {title}."),
     ),
     "get-into-practice": (
-        gettext_lazy("Do jobs at {title} watched, or get a fresh sign-off."),
-        gettext_lazy("By {day}: do jobs at {title} watched, or get a fresh sign-off."),
+        gettext_lazy("Do supervised jobs at {title}, or get a new sign-off."),
+        gettext_lazy("By {day}: do supervised jobs at {title}, or get a new sign-off."),
     ),
     "read-change": (
         gettext_lazy("Read the changed write-up."),
@@ -47,12 +49,12 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: sit the quiz of {title} again."),
     ),
     "show-again": (
-        gettext_lazy("Watch one job at {title} and record what was seen."),
-        gettext_lazy("By {day}: watch one job at {title} and record what was seen."),
+        gettext_lazy("Watch one job at {title} and record the observation."),
+        gettext_lazy("By {day}: watch one job at {title} and record the observation."),
     ),
     "earlier-level-first": (
-        gettext_lazy("Put the earlier level in order first."),
-        gettext_lazy("By {day}: put the earlier level in order first."),
+        gettext_lazy("Get the earlier level first."),
+        gettext_lazy("By {day}: get the earlier level first."),
     ),
     "read": (
         gettext_lazy("Read the current revision of each write-up of {title}."),
@@ -63,16 +65,18 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: sit the quiz of {title}."),
     ),
     "go-through-critical": (
-        gettext_lazy("Go through the critical questions with a senior; sit again."),
-        gettext_lazy("By {day}: go through the critical questions with a senior; sit again."),
+        gettext_lazy("Go through the critical questions with a senior, then sit the quiz again."),
+        gettext_lazy(
+            "By {day}: go through the critical questions with a senior, then sit the quiz again."
+        ),
     ),
     "do-watched-jobs": (
-        gettext_lazy("Do the missing jobs with somebody watching."),
-        gettext_lazy("By {day}: do the missing jobs with somebody watching."),
+        gettext_lazy("Do the missing supervised jobs."),
+        gettext_lazy("By {day}: do the missing supervised jobs."),
     ),
     "observe": (
-        gettext_lazy("Watch a job against the check sheet and record what was seen."),
-        gettext_lazy("By {day}: watch a job against the check sheet and record what was seen."),
+        gettext_lazy("Watch a job with the check sheet and record the observation."),
+        gettext_lazy("By {day}: watch a job with the check sheet and record the observation."),
     ),
 }
 """Each step as it is told now, and as it is told beside the last day on which it keeps a
@@ -95,11 +99,13 @@ def _stay_in_practice(by: date | None, jobs: int, title: str) -> str:
     if by is None:
         return say_jobs(jobs)
     text = ngettext(
-        "By {day}: one more job at {title}.", "By {day}: {jobs} more jobs at {title}.", jobs
+        "By {day}: do {jobs} more job at {title}.",
+        "By {day}: do {jobs} more jobs at {title}.",
+        jobs,
     )
     return text.format(day=written(by), jobs=jobs, title=title)
 
 
 def say_jobs(number: int) -> str:
     """Return how many more jobs: one more job, 3 more jobs."""
-    return ngettext("one more job", "{number} more jobs", number).format(number=number)
+    return ngettext("1 more job", "{number} more jobs", number).format(number=number)

@@ -16,7 +16,7 @@ TITLES = {
     400: "The question cannot be read",
     401: "A token that works is missing",
     403: "This token does not allow it",
-    404: "There is nothing at this address",
+    404: "There is no page at this address",
     405: "This address does not take this method",
     422: "The question does not fit the shop",
     429: "Too many questions in a minute",

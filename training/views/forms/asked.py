@@ -47,7 +47,7 @@ class QuestionForm(Bare):
 
     on = day_field(label=_("Day"), required=False)
     known_on = day_field(
-        label=_("As known at the end of"), required=False, help_text=_("Empty: as known now.")
+        label=_("As known on"), required=False, help_text=_("Leave empty for what is known now.")
     )
     workshop = forms.ChoiceField(required=False)
     in_sight: tuple[str, ...] = ("on",)
@@ -124,7 +124,9 @@ class DaysForm(Bare):
         given = super().clean() or {}
         first, until = given.get("first"), given.get("until")
         if first and until and first > until:
-            self.add_error("until", _("The last day lies before the first."))
+            self.add_error(
+                "until", _("The last day is before the first day. Choose a later last day.")
+            )
         return given
 
     def day(self, name: str) -> date | None:

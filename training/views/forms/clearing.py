@@ -23,7 +23,7 @@ class GoneThroughForm(Shown):
     """Each missed step is ticked by itself."""
 
     steps = forms.MultipleChoiceField(
-        label=_("Gone through again"),
+        label=_("Steps you went through again"),
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick each step that you have gone through again."},
     )
@@ -39,10 +39,10 @@ class TalkForm(Shown):
     """What came out of the talk."""
 
     note = forms.CharField(
-        label=_("What came out of it"),
+        label=_("What you agreed"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("What was not clear, and what happens before the next sitting."),
+        help_text=_("Say what was not clear, and what happens before the next sitting."),
     )
     field_order = ["note", "password", "shown"]
 
@@ -51,7 +51,7 @@ class ShownAgainForm(Shown):
     """Each step that was not right is ticked by itself."""
 
     steps = forms.MultipleChoiceField(
-        label=_("Shown again, and then done right"),
+        label=_("Steps that were shown again and then done right"),
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Tick each step that you have shown again."},
     )

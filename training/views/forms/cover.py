@@ -18,8 +18,8 @@ class CoverForm(Bare):
 
     WEEKS = ((4, _("four weeks")), (8, _("eight weeks")), (13, _("a quarter")))
     PACES = (
-        ("nothing", _("nothing more is done")),
-        ("pace", _("last year’s pace of jobs goes on")),
+        ("nothing", _("nobody does any more jobs")),
+        ("pace", _("jobs go on as in the last year")),
     )
 
     weeks = forms.TypedChoiceField(
@@ -40,7 +40,7 @@ class CoverForm(Bare):
         required=False,
         to_field_name="login",
         empty_label=_("nobody else"),
-        label=_("… and without"),
+        label=_("And without"),
     )
 
     def asked(self) -> CoverAsked:
@@ -75,16 +75,18 @@ class PlanForm(Bare):
 
     weeks = forms.TypedChoiceField(choices=WEEKS, coerce=int, initial=8, label=_("Plan for"))
     own = forms.DecimalField(
-        min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day to learn")
+        min_value=0, max_value=8, decimal_places=2, initial=2, label=_("Hours a day for learning")
     )
     senior = forms.DecimalField(
         min_value=0,
         max_value=8,
         decimal_places=2,
         initial=1,
-        label=_("Hours a day a senior teaches"),
+        label=_("Hours a day that a senior teaches"),
     )
-    at_once = forms.IntegerField(min_value=1, max_value=6, initial=1, label=_("Levels at once"))
+    at_once = forms.IntegerField(
+        min_value=1, max_value=6, initial=1, label=_("Levels learned at the same time")
+    )
     forecast = forms.ChoiceField(
         choices=CoverForm.PACES, initial="nothing", required=False, label=_("Forecast")
     )
@@ -100,7 +102,7 @@ class PlanForm(Bare):
         required=False,
         to_field_name="login",
         empty_label=_("nobody else"),
-        label=_("… and without"),
+        label=_("And without"),
     )
     without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
 

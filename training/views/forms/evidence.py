@@ -22,8 +22,8 @@ class DaysBackForm(Bare):
         max_value=3660,
         label=_("Days back"),
         help_text=_(
-            "A job that is older is entered by a senior mechanic or by you, and says so "
-            "wherever it is shown. 0: only on the day itself."
+            "An older job can be logged only by a senior mechanic or by you, and is "
+            "marked as late. 0 means only on the day itself."
         ),
     )
 
@@ -32,5 +32,7 @@ class RefuseJobForm(Bare):
     """Why a watcher does not confirm a job."""
 
     reason = forms.CharField(
-        max_length=1000, label=_("Why not"), widget=forms.Textarea(attrs={"rows": 3})
+        max_length=1000,
+        label=_("Why you do not confirm it"),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )

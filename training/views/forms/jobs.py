@@ -21,15 +21,18 @@ class JobForm(VariantForm):
         User.objects.none(),
         required=False,
         to_field_name="login",
-        label=_("Watched by"),
+        label=_("Supervised by"),
         empty_label="nobody: done alone",
-        help_text=_("They confirm it on their first page. It counts from then on."),
+        help_text=_("This mechanic confirms it on My bench. The job counts after that."),
     )
     tools = forms.CharField(
         required=False,
         max_length=200,
         label=_("Marked tools used"),
-        help_text=_("Such as TW-2, TW-5; for a recall, should one turn out wrong."),
+        help_text=_(
+            "Such as TW-2, TW-5. If a tool turns out wrong later, you can find the jobs "
+            "done with it."
+        ),
     )
     note = forms.CharField(
         required=False, widget=forms.Textarea(attrs={"rows": 3}), max_length=2000
@@ -47,7 +50,7 @@ class RecallForm(Bare):
     """From what to recall: a tool, a revision or a person, and between which days."""
 
     tool = forms.CharField(
-        required=False, max_length=60, label=_("Tool"), help_text=_("Its mark, such as TW-2.")
+        required=False, max_length=60, label=_("Tool"), help_text=_("The mark on it, such as TW-2.")
     )
     writeup = forms.ModelChoiceField(
         WriteUp.objects.all(),
@@ -57,7 +60,10 @@ class RecallForm(Bare):
         empty_label="–",
     )
     revision = forms.IntegerField(
-        required=False, min_value=1, label=_("Revision"), help_text=_("Empty: every revision.")
+        required=False,
+        min_value=1,
+        label=_("Revision"),
+        help_text=_("Leave empty for every revision."),
     )
     person = forms.ModelChoiceField(
         User.objects.order_by("name"),
@@ -72,9 +78,9 @@ class RecallForm(Bare):
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         if not (given.get("tool") or given.get("writeup") or given.get("person")):
-            raise forms.ValidationError(_("Name a tool, a write-up or a person to recall from."))
+            raise forms.ValidationError(_("Choose a tool, a write-up or a person."))
         if given.get("revision") and not given.get("writeup"):
-            raise forms.ValidationError(_("Name the write-up of this revision."))
+            raise forms.ValidationError(_("Choose the write-up of this revision too."))
         return given
 
 

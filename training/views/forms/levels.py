@@ -19,7 +19,7 @@ class LevelForm(Bare):
     """What a level asks from a day on; 0 means not asked."""
 
     from_day = day_field(
-        label=_("These rules hold from"), required=False, help_text=_("Empty: always.")
+        label=_("These rules count from"), required=False, help_text=_("Leave empty for always.")
     )
     field_order = ("title", "level", "from_day")
 
@@ -56,6 +56,6 @@ class NewLevelForm(LevelForm):
     level = forms.SlugField(
         max_length=80,
         label=_("Short name"),
-        help_text=_("For addresses and tables, such as air-spring. It stays for good."),
+        help_text=_("For addresses and tables, such as air-spring. You cannot change it later."),
         error_messages={"invalid": _("Use small letters, digits and hyphens, such as air-spring.")},
     )

@@ -21,12 +21,12 @@ class AppointForm(Bare):
     )
     first = day_field(label=_("From"))
     until = day_field(
-        label=_("Until"), required=False, help_text=_("The last day; empty: with no end.")
+        label=_("Until"), required=False, help_text=_("The last day. Leave empty for no end.")
     )
     code = forms.CharField(
         max_length=30,
         label=_("Code"),
-        help_text=_("From your app, or a recovery code."),
+        help_text=_("The code that your app shows, or a recovery code."),
         widget=CodeInput(),
     )
     mark = MarkField()
@@ -61,7 +61,7 @@ class PersonForm(Bare):
     left = day_field(
         label=_("Last day employed here"),
         required=False,
-        help_text=_("Empty while the person works here."),
+        help_text=_("Leave empty while the person works here."),
     )
     is_active = forms.BooleanField(label=_("May sign in"), required=False, initial=True)
     named: tuple[str, ...] = ("name", "trade", "owner", "workshop")
@@ -82,7 +82,7 @@ class NewPersonForm(PersonForm):
     login = forms.CharField(
         label=_("Login"),
         max_length=60,
-        help_text=_("What the person types to sign in. It stays for good."),
+        help_text=_("What the person types to sign in. You cannot change it later."),
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
     )
     named = ("name", "login", "trade", "owner", "workshop")

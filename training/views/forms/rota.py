@@ -35,7 +35,7 @@ class ShiftForm(Bare):
         required=False,
         widget=forms.CheckboxSelectMultiple,
         label=_("Works there on"),
-        help_text=_("None: no longer works there."),
+        help_text=_("Tick none if the person no longer works there."),
     )
     first = day_field(label=_("From"))
 

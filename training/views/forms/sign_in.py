@@ -43,8 +43,7 @@ class SignInForm(AuthenticationForm):
     error_messages = {
         **AuthenticationForm.error_messages,
         "invalid_login": _(
-            "This login and this password do not belong together, or the account is closed. "
-            "Type both again."
+            "The login or the password is wrong, or the account is closed. Type both again."
         ),
     }
 
@@ -85,7 +84,7 @@ class NewPasswordForm(PasswordChangeForm):
     def clean(self) -> dict[str, Any]:
         given: dict[str, Any] = super().clean() or {}
         if given.get("old_password") and given["old_password"] == given.get("new_password1"):
-            self.add_error("new_password1", _("Choose another one than the old."))
+            self.add_error("new_password1", _("This is your old password. Choose a new one."))
         return given
 
     def save(self, commit: bool = True) -> User:
@@ -107,7 +106,7 @@ class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
     code = forms.CharField(
         max_length=40,
         label=_("Code"),
-        help_text=_("It stands on the slip that the owner gave you."),
+        help_text=_("It is on the slip that the owner gave you."),
         widget=forms.TextInput(
             attrs={"autocomplete": "off", "autocapitalize": "off", "spellcheck": "false"}
         ),
@@ -127,7 +126,7 @@ class CodeForm(Bare):
     code = forms.CharField(
         max_length=30,
         label=_("Code"),
-        help_text=_("Six digits from your app, or one of your recovery codes."),
+        help_text=_("The six digits that your app shows, or one of your recovery codes."),
         widget=CodeInput(),
     )
 

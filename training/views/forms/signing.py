@@ -26,7 +26,7 @@ class LimitsForm(Bare):
                 required=False,
                 choices=[(option, option) for option in options],
                 widget=forms.CheckboxSelectMultiple,
-                help_text=_("None ticked: for all of them."),
+                help_text=_("Tick none to sign off for all of them."),
             )
 
     def limits(self) -> dict[str, list[str]]:
@@ -70,7 +70,7 @@ class StandDownForm(PasswordAgain):
 class LiftForm(PasswordAgain):
     """From when a stand-down ends, and what was done since."""
 
-    on = day_field(label=_("Free again from"))
+    on = day_field(label=_("Allowed again from"))
     reason = forms.CharField(
         max_length=2000,
         label=_("What was done or found since"),
@@ -85,7 +85,7 @@ class VoidForm(PasswordAgain):
 
     reason = forms.CharField(
         max_length=2000,
-        label=_("Why it should never have counted"),
+        label=_("Why this entry is wrong"),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
@@ -98,7 +98,7 @@ class DecideForm(PasswordAgain):
     reason = forms.CharField(
         required=False,
         max_length=2000,
-        label=_("Why, if it is to stay as it is"),
+        label=_("Why, if the entry stays"),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     shown = forms.CharField(widget=forms.HiddenInput, min_length=64, max_length=64)
