@@ -25,6 +25,7 @@ class DayCover:
     @property
     def missing(self) -> int:
         """How many more are wanted."""
+        # One too many on Tuesday does not make good for one too few on Monday.
         return max(self.wanted - len(self.there), 0)
 
 
@@ -41,7 +42,11 @@ def cover(
         for (workshop, level), by_weekday in wanted.items():
             if by_weekday[day.weekday()]:
                 there = tuple(
-                    person for person in rota.at_work(workshop, day) if is_alone(person, level, day)
+                    # The rota first: it is quick, and leaves
+                    # few of whom a standing has to be asked.
+                    person
+                    for person in rota.at_work(workshop, day)
+                    if is_alone(person, level, day)
                 )
                 yield DayCover(workshop, level, day, by_weekday[day.weekday()], there)
 
@@ -55,6 +60,7 @@ def gaps(
 
 def broken(with_it: Iterable[DayCover], without: Iterable[DayCover]) -> tuple[DayCover, ...]:
     """The gaps that are there with a change only, or are wider with it."""
+    # Not by the people: a gap that is as wide with others there is not broken by the change.
     before = {(gap.workshop, gap.level, gap.day): gap.missing for gap in without}
     return tuple(
         gap for gap in with_it if gap.missing > before.get((gap.workshop, gap.level, gap.day), 0)

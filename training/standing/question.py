@@ -23,6 +23,8 @@ class Asked(NamedTuple):
     level: str
     day: date
     question: Question
+    # Part of the key: on the day of signing the same person
+    # may be alone as a mechanic and not as a signer.
     as_signer: bool = False
 
 
@@ -36,7 +38,10 @@ def covers(limits: Limits, question: Question) -> bool:
     options.
     """
     return all(
-        any((variant, option) in question for option in options) for variant, options in limits
+        # Rule 3: a question that names no option of a
+        # limited variant asks for an unlimited sign-off.
+        any((variant, option) in question for option in options)
+        for variant, options in limits
     )
 
 
