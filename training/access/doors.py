@@ -39,6 +39,7 @@ def person_seen_by(user: User, login: str) -> User:
     """This person, for themselves and for those who see everyone. Raises Http404 for others: they
     need not know.
     """
+    # 404 also for people who are here: a 403 would tell who works in the shop.
     if user.login != login and not user.has_perm("training.see_everyone"):
         raise Http404
     try:
@@ -72,7 +73,12 @@ def job_to_confirm(user: User, pk: int) -> Job:
     )
     try:
         return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(
-            pk=pk, watched_by=user, needs_confirmation=True, taken_back__isnull=True
+            # In the query itself, so that a job of others
+            # and no job at all take the same way to 404.
+            pk=pk,
+            watched_by=user,
+            needs_confirmation=True,
+            taken_back__isnull=True,
         )
     except Job.DoesNotExist:
         raise Http404 from None
@@ -84,7 +90,10 @@ def own_job(user: User, pk: int) -> Job:
     """
     try:
         return Job.objects.select_related("level", "revision", "watched_by").get(
-            pk=pk, person=user, recorded_by=user
+            # Both: a job that a senior entered for somebody is not theirs to take back.
+            pk=pk,
+            person=user,
+            recorded_by=user,
         )
     except Job.DoesNotExist:
         raise Http404 from None

@@ -44,9 +44,11 @@ def is_taken_by_site(login: str) -> bool:
     """Whether a new person may not be called this, however it is written: a word of an address,
     such as people/new/, or of the site.
     """
+    # Folded, since logins are one in any case.
     return login.casefold() in FOR_THE_SITE | address_words()
 
 
+# Addresses do not change while the site runs.
 @cache
 def address_words() -> frozenset[str]:
     """Every word that stands between slashes in an address of the site."""
@@ -56,7 +58,10 @@ def address_words() -> frozenset[str]:
 def _words(patterns: list[URLPattern | URLResolver]) -> Iterator[str]:
     for found in patterns:
         yield from (
-            part.casefold() for part in str(found.pattern).split("/") if part and "<" not in part
+            # Parts with "<" are the places where a login stands, and no words.
+            part.casefold()
+            for part in str(found.pattern).split("/")
+            if part and "<" not in part
         )
         if isinstance(found, URLResolver):
             yield from _words(found.url_patterns)

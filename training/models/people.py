@@ -23,7 +23,10 @@ from training.models import roles
 from training.models.book import shop_now
 
 LOGIN = RegexValidator(
-    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
+    # ASCII only: letters of two alphabets look alike, and a login
+    # stands in addresses. \Z, since $ would let a line break through.
+    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z",
+    "Use letters, digits, points, hyphens and underscores.",
 )
 
 
@@ -32,6 +35,7 @@ LONGEST_LOGIN = 60
 
 def check_time_zone(name: str) -> None:
     """Raises ValidationError where the name is no time zone of the IANA database."""
+    # A zone that is not known would fail at the first question of a day, long after it was typed.
     if name not in available_timezones():
         raise ValidationError(f"'{name}' is no time zone. Write it as in Europe/Vienna.")
 
@@ -46,6 +50,7 @@ def check_name(name: str) -> None:
 
 
 def default_time_zone() -> str:
+    # A function, since a migration would write the setting of this machine into its text.
     return settings.TIME_ZONE
 
 
@@ -88,15 +93,18 @@ class People(BaseUserManager["User"]):
         """Everybody whose role, or being an owner, brings a permission, with an open account and
         not gone by a day, by name.
         """
+        # From the same table as `has_perm`, turned round.
         trades = [trade for trade, given in roles.PERMISSIONS.items() if perm in given]
         holders = Q(trade__in=trades)
         if perm in roles.PERMISSIONS[roles.OWNER]:
+            # Ownership lies beside the trade, so that a senior who owns the shop is both.
             holders |= Q(owner=True)
         here = Q(left__isnull=True) | Q(left__gte=on)
         return self.filter(holders & here, is_active=True).order_by("name")
 
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
+        # The exact one first, for the few old logins that go by their capitals.
         exact = self.filter(login=said).first()
         return exact or self.annotate(in_small=Lower("login")).get(
             in_small=said.lower(), goes_by_capitals=False
@@ -183,6 +191,7 @@ class User(AbstractBaseUser):
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(
+                # Held by the table: looked up first, two of one login added at once would get past.
                 Lower("login"),
                 name="login_once_in_any_case",
                 condition=Q(goes_by_capitals=False),
@@ -195,6 +204,8 @@ class User(AbstractBaseUser):
                 violation_error_message="The role is trainee, mechanic, senior or owner.",
             ),
             models.CheckConstraint(
+                # This trade brings the permissions of an owner by itself, so nobody else may have
+                # it.
                 condition=~Q(trade=roles.OWNER) | Q(owner=True),
                 name="without_bench_work_owner",
                 violation_error_message="Only an owner does no bench work. Choose a role, or tick "
@@ -214,6 +225,7 @@ class User(AbstractBaseUser):
 
     def has_perm(self, perm: str, obj: object = None) -> bool:
         """Whether this person's role, or an owner, may do this; a closed account may nothing."""
+        # Asked on each request, so that a change of role acts at once, in open sessions too.
         return self.is_active and perm in roles.permissions_of(self.trade, owner=self.owner)
 
     @property
@@ -228,4 +240,5 @@ class User(AbstractBaseUser):
 
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
+        # "Both days count as here": the last day is one to sign in on.
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)
