@@ -38,6 +38,7 @@ Row = TypeVar("Row", bound=Entry)
 
 
 # the columns in which somebody said something
+# Letters nobody sees can turn a sentence round on the screen, while the hash is over the other one.
 SAID = ("note", "reason", "sentence", "printed_name")
 
 
@@ -51,6 +52,7 @@ def write_down(row: Row) -> Row:
     except ValidationError as error:
         raise make_refusal(error) from error
     row.save()
+    # In the transaction of the row: there is no moment at which one is there without the other.
     record(row.KIND, row)
     return row
 
@@ -78,6 +80,7 @@ def check_day(on: date, today: date) -> None:
 
 def check_here(person: User, on: date) -> None:
     """Raises Refused for a day before somebody's first or after the last."""
+    # Standing would only say not-here; an entry must say which day to choose.
     if person.started is not None and on < person.started:
         raise Refused(
             gettext("{name} starts here on {day}. Choose that day or a later one.").format(
@@ -119,6 +122,8 @@ def _check_without_senior(
     """Raises Refused for a job that is too old, or older than a stand-down, to be written down by
     oneself.
     """
+    # What is told long after is hard to deny: beyond
+    # the shop's days a second person answers for it.
     most = days_back()
     if (today - on).days > most:
         raise Refused(
@@ -138,9 +143,12 @@ def _check_without_senior(
     downs = StandDown.objects.filter(
         Q(level=level) | Q(level__isnull=True),
         person=person,
+        # From the day after: on the day of the stand-down itself the standing refuses already.
         happened_on__gt=on,
         happened_on__lte=today,
     )
+    # A watched one has the watcher's word; alone, whoever
+    # was stopped could back-date work to before it.
     if is_alone and downs.exists():
         raise Refused(
             gettext("You were stood down after that day. Ask a senior mechanic to log this job.")
@@ -158,6 +166,7 @@ def record_reading(
     today = person.workshop.day_of(now)
     on = on or today
     check_day(on, today)
+    # A draft that is read today may be another text by its release.
     if revision.released_on is None or revision.released_on > on:
         raise Refused(gettext("This revision is not released. Read the released one."))
     return write_down(
@@ -178,6 +187,7 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
         raise Refused(
             gettext("You cannot watch your own job. Choose the mechanic who watched, or nobody.")
         )
+    # By today: the word has to be given from now on, not on the day of the job.
     if not watcher.is_active or (watcher.left is not None and watcher.left < today):
         raise Refused(
             gettext(
@@ -202,6 +212,8 @@ def _nobody_was_alone(person: User, watcher: User | None) -> str:
     return text.format(name=person.name)
 
 
+# Whose standing is asked: the watcher's where there is one, since they then answer for the work. A
+# word of one's own to another's job (`watched_by == by`) is an entry of its own, as if given later.
 @transaction.atomic
 def record_job(
     *,
@@ -271,6 +283,7 @@ def record_job(
 def _check_lines(lines: Sequence[LineSeen]) -> None:
     """Raises Refused for a line that is left open, and for values that do not fit."""
     unseen = [line for line in lines if not line.seen]
+    # No lines at all is nothing seen, and would else be right by being empty.
     if unseen or not lines:
         raise Refused(
             gettext("Choose for every line how you saw it done."), [line.title for line in unseen]
@@ -286,6 +299,8 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
         )
 
 
+# What cannot be mended is refused first, and the lines last, since these go back to be filled in.
+# A write-up that would not count is refused now: at the sign-off the hour of two would be lost.
 @transaction.atomic
 def record_observation(
     *,
@@ -317,6 +332,7 @@ def record_observation(
     check_here(person, on)
     check_own_hand(observer, now)  # it counts before a sign-off, so it waits as a signature does
     acts.OBSERVE.check(observer, person)
+    # "Entitled to say so": whoever may not do it alone cannot judge it either.
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(
             gettext("You cannot observe this: you may not work alone at this level on that day.")
@@ -329,6 +345,7 @@ def record_observation(
                 "Choose a write-up of this level."
             ).format(title=revision.writeup.title)
         )
+    # Last: the lines are sent back to be mended, all else cannot be mended on that page.
     _check_lines(lines)
     return write_down(
         Observation(
@@ -338,6 +355,7 @@ def record_observation(
             revision=revision,
             variant=dict(variant),
             lines=[line.as_dict() for line in lines],
+            # Worked out and not asked, so that nobody ticks "right" above a line that was not.
             right=is_right(lines),
             happened_on=on,
             recorded_at=now,

@@ -10,6 +10,7 @@ from django.db import transaction
 from training.access.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
 from training.models import Tries
 
+# The widest bucket counts to 110 and forgets one an hour: 110 hours are less than five days.
 FORGOTTEN = timedelta(days=5)  # by then every count has run down
 
 
@@ -32,6 +33,7 @@ def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
     kept, shortest = _kept([bucket for path in paths for bucket in path]), LONGEST
     for path in paths:
         wait = max(_wait(bucket, kept, now) for bucket in path) or _count(path=path, now=now)
+        # Asked once more behind the lock, since a hundred at once all saw the same count before it.
         if not wait:
             return path
         shortest = min(shortest, wait)
@@ -46,8 +48,10 @@ def forget_tries(*, path: Path, now: datetime) -> None:
     kept = _kept(path, lock=True)
     for bucket in path:
         if row := kept.get(bucket.key):
+            # Else a guesser with one account of their own could clear the address again and again.
             row.count = max(0, row.count - 1) if bucket.is_shared else 0
     Tries.objects.bulk_update(kept.values(), ["count"])
+    # Here, so that no timer is needed, and at a right password only: a flood does not pay for it.
     Tries.objects.filter(last_at__lt=now - FORGOTTEN).delete()
 
 
@@ -62,7 +66,9 @@ def _count(*, path: Path, now: datetime) -> int:
         for bucket in path:
             row = kept[bucket.key]
             row.count = min(
-                bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED
+                # Bounded, so that a flood at somebody's login is forgotten within hours of its end.
+                bucket.left(row.count, row.last_at, now) + 1,
+                bucket.free + MOST_DOUBLED,
             )
             row.last_at = now
         Tries.objects.bulk_update(kept.values(), ["count", "last_at"])

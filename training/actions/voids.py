@@ -62,6 +62,8 @@ def ask_for_void(
             gettext("Say why it should never have counted. Whoever decides will need it.")
         )
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=by)
+    # A void of nothing would still name a day, and what is
+    # brought in later with an older instant would fall by it.
     if not sheet.entries:
         raise Refused(
             gettext(
@@ -75,6 +77,7 @@ def ask_for_void(
         raise Refused(gettext("Somebody asked for this already. It waits for a second person."))
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
+    # Last, when all else stands: the list is signed, so it must be the one that was read.
     return write_down(
         VoidAsked(
             kind=kind,
@@ -112,6 +115,7 @@ def decide_void(
     """
     check_proof(proof, by, words_of_deciding(shown, confirm, reason))
     now = moment(now)
+    # As it stands now, behind the lock.
     kept = VoidAsked.objects.select_related("person", "by").get(pk=asked.pk)
     _check_may_decide(kept, by, confirm=confirm)
     if not confirm and not reason.strip():
@@ -126,6 +130,7 @@ def decide_void(
     )
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
+    # The void before the decision, which names it; one transaction holds both.
     void = _void(kept, by, now) if confirm else None
     return write_down(
         VoidDecided(
@@ -152,15 +157,18 @@ def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
             by=by,
             reason=asked.reason,
             recorded_at=now,
+            # Both people stand in the entry: who wished it and (`by`) who decided.
             recorded_by=asked.by,
         )
     )
 
 
 def _check_may_decide(asked: VoidAsked, by: User, *, confirm: bool) -> None:
+    # 21 CFR 11.200: misuse must need two people.
     if by == asked.by and confirm:
         raise Refused(gettext("You asked for this, so somebody else must decide."))
     if by == asked.by:
+        # Whoever asked may take it back, even about an entry of their own.
         acts.ASK_FOR_VOID.check(by)
     else:
         acts.DECIDE_VOID.check(by, asked.person)
