@@ -30,7 +30,7 @@ def check_row(row: User | Workshop) -> None:
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     lock_head()
-    # A line break in a name would begin a line of its own on a wall sheet or in a signed sentence.
+    # Two names that look the same are then the same, or the second is refused as taken.
     workshop = Workshop(name=put_in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()

@@ -21,6 +21,7 @@ from django.db import DatabaseError, connection
 from training.records.opened_file import file_of, must_be_there
 from training.records.troubles import BUSY, MOVED, trouble_of
 
+# "Within a second": whoever watches the site gives up after some such time.
 PATIENCE = 0.9  # seconds for the whole answer
 FOR_LOCK = 0.6  # seconds of them for a writer to end
 ROOM = 64 * 1024  # bytes that must still fit beside the database
@@ -30,6 +31,7 @@ TAKES_ROOM = (
     "SELECT repeat('x', 1024) FROM generate_series(1, 64)"
 )
 
+# One thread: a disk that hangs would else take one more for each question.
 _asker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="probe")
 _asked: list[Future[str]] = []
 
@@ -61,6 +63,8 @@ def _try(vendor: str, named: dict[str, Any], given: dict[str, Any]) -> str:
             _try_sqlite(Path(named["NAME"]))
         else:
             _try_postgresql(given)
+    # Whatever it is, the answer is that something is
+    # wrong; an error here would be no answer at all.
     except Exception as error:
         return trouble_of(error) or "broken"
     return ""
@@ -74,10 +78,15 @@ def _try_sqlite(name: Path) -> None:
         file.flush()
     with closing(
         sqlite3.connect(
-            f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None
+            # mode=rw: to look must not make an empty database where the file is gone.
+            f"{name.resolve().as_uri()}?mode=rw",
+            uri=True,
+            timeout=FOR_LOCK,
+            isolation_level=None,
         )
     ) as beside:
         beside.execute("SELECT number FROM training_bookhead").fetchall()
+        # The lock of a writer, without writing: a read-only file or a stuck writer shows by it.
         beside.execute("BEGIN IMMEDIATE")
         beside.execute("ROLLBACK")
 
@@ -86,9 +95,11 @@ def _try_postgresql(given: dict[str, Any]) -> None:
     import psycopg
 
     milliseconds = int(FOR_LOCK * 1000)
+    # Two is the least that libpq takes; the thread is left behind sooner, by PATIENCE.
     with closing(psycopg.connect(**given | {"connect_timeout": 2})) as beside:
         beside.execute(f"SET lock_timeout = {milliseconds}")
         beside.execute(f"SET statement_timeout = {milliseconds}")
+        # The very row for which every write of the site waits.
         beside.execute("SELECT number FROM training_bookhead FOR UPDATE")
         # As much must still fit on the server's disk; what is taken back leaves nothing behind.
         beside.execute(TAKES_ROOM)
