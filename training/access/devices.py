@@ -32,10 +32,9 @@ def known_device(request: HttpRequest, login: str) -> KnownDevice | None:
         # The cookie says which rows, not whose: the login typed must be the one of the row.
         KnownDevice.objects.filter(pk__in=list(held), person__login__iexact=login) if held else ()
     )
+    # In constant time: how long a comparison takes would tell how much of a secret is right.
     return next(
-        # In constant time: how long a comparison takes would tell how much of a secret is right.
-        (row for row in rows if constant_time_compare(row.secret_hash, _hash(held[row.pk]))),
-        None,
+        (row for row in rows if constant_time_compare(row.secret_hash, _hash(held[row.pk]))), None
     )
 
 

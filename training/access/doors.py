@@ -73,12 +73,7 @@ def job_to_confirm(user: User, pk: int) -> Job:
     )
     try:
         return rows.prefetch_related(Prefetch("level", Level.objects.titled())).get(
-            # In the query itself, so that a job of others
-            # and no job at all take the same way to 404.
-            pk=pk,
-            watched_by=user,
-            needs_confirmation=True,
-            taken_back__isnull=True,
+            pk=pk, watched_by=user, needs_confirmation=True, taken_back__isnull=True
         )
     except Job.DoesNotExist:
         raise Http404 from None
@@ -88,12 +83,10 @@ def own_job(user: User, pk: int) -> Job:
     """This job, for the person who did it and wrote it down. Raises Http404 for others: they need
     not know.
     """
+    # Both names: a job that a senior entered for somebody is not theirs to change.
     try:
         return Job.objects.select_related("level", "revision", "watched_by").get(
-            # Both: a job that a senior entered for somebody is not theirs to take back.
-            pk=pk,
-            person=user,
-            recorded_by=user,
+            pk=pk, person=user, recorded_by=user
         )
     except Job.DoesNotExist:
         raise Http404 from None

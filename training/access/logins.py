@@ -44,7 +44,6 @@ def is_taken_by_site(login: str) -> bool:
     """Whether a new person may not be called this, however it is written: a word of an address,
     such as people/new/, or of the site.
     """
-    # Folded, since logins are one in any case.
     return login.casefold() in FOR_THE_SITE | address_words()
 
 
@@ -58,10 +57,7 @@ def address_words() -> frozenset[str]:
 def _words(patterns: list[URLPattern | URLResolver]) -> Iterator[str]:
     for found in patterns:
         yield from (
-            # Parts with "<" are the places where a login stands, and no words.
-            part.casefold()
-            for part in str(found.pattern).split("/")
-            if part and "<" not in part
+            part.casefold() for part in str(found.pattern).split("/") if part and "<" not in part
         )
         if isinstance(found, URLResolver):
             yield from _words(found.url_patterns)

@@ -117,8 +117,7 @@ def _outside_rows(said: str) -> int:
 
 
 def _goes_on(three: str) -> bool:
+    # Threes, since two neighbours stand together in many words by chance.
     return three[0] == three[1] == three[2] or any(
-        # Threes, since two neighbours stand together in many words by chance.
-        three in row or three[::-1] in row
-        for row in ROWS
+        three in row or three[::-1] in row for row in ROWS
     )

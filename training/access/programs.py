@@ -30,8 +30,6 @@ def program_of(token: str, now: datetime) -> ProgramToken | None:
         return None
     digest = digest_of(token)
     row = ProgramToken.objects.filter(digest=digest, ended_at__isnull=True).first()
-    # The look-up is by digest already; compared once
-    # more, so that no database's idea of equal decides.
     if row is None or not hmac.compare_digest(row.digest, digest):
         return None
     workshop = Workshop.objects.order_by("pk").first()

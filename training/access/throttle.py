@@ -39,7 +39,6 @@ class Bucket:
     """
 
     name: str
-    # A mistyped password, capitals locked, the old one: five cover an honest morning.
     free: int = 5
     forgets: int = HOUR
     # an address has many people: one who gets in does not clear what the others tried

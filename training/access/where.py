@@ -53,13 +53,11 @@ def roughly(request: HttpRequest) -> str:
     address = address_of(request)
     if address is None:
         return ""
+    # /24 and /48: what one site usually has (RFC 6177 for /48). It tells places and no people.
     return (
         str(
             ip_network(
-                # The usual size of a site's network (RFC 6177
-                # for /48): it tells places and no people.
-                (address, 48 if isinstance(address, IPv6Address) else 24),
-                strict=False,
+                (address, 48 if isinstance(address, IPv6Address) else 24), strict=False
             ).network_address
         )
         + " …"

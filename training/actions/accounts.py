@@ -62,7 +62,7 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
             )
         )
     OneTimeLink.objects.filter(person=person).delete()
-    # Small letters and base32: nothing in it is mistaken for something else when it is read aloud.
+    # Base32 has no 0 and no 1, which would be read as o and l.
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
     OneTimeLink.objects.create(
         person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS
@@ -123,8 +123,7 @@ def choose_password(
     Where somebody else had set the one before, the hour until the first signature begins now, and a
     further change moves it by nothing.
     """
-    # Only then is there an entry to write: one's own
-    # change of an own password is nobody's business.
+    # One's own change of one's own password is no entry: no other hand was in it.
     was_set = must_choose(person)
     if was_set:
         now = moment(now)  # the head of the book is locked before any row

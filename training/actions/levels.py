@@ -128,7 +128,6 @@ def _check_names(name: str, terms: Terms) -> None:
         rules.level.name: rules.earlier
         for rules in LevelRules.objects.select_related("level").order_by("pk")
     }
-    # As it would be with these rules.
     before[name] = list(terms.earlier)
     if _comes_back(name, before):
         raise Refused(

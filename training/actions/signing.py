@@ -236,12 +236,9 @@ def lift(
 
 def _check_not_appointed(person: User, level: Level, first: date, until: date | None) -> None:
     """Raises Refused where an appointment from that day holds as long already."""
+    # One that was ended is not in the way of a new one from the same day.
     same = Appointment.objects.filter(
-        # One that was ended is not in the way of a new one from the same day.
-        person=person,
-        level=level,
-        happened_on=first,
-        ends__isnull=True,
+        person=person, level=level, happened_on=first, ends__isnull=True
     )
     lasting = Q(until__isnull=True)
     if until is not None:

@@ -65,10 +65,9 @@ def _count(*, path: Path, now: datetime) -> int:
     if not wait:
         for bucket in path:
             row = kept[bucket.key]
+            # Bounded, so that a flood at somebody's login is forgotten within hours of its end.
             row.count = min(
-                # Bounded, so that a flood at somebody's login is forgotten within hours of its end.
-                bucket.left(row.count, row.last_at, now) + 1,
-                bucket.free + MOST_DOUBLED,
+                bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED
             )
             row.last_at = now
         Tries.objects.bulk_update(kept.values(), ["count", "last_at"])

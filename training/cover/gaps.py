@@ -41,12 +41,9 @@ def cover(
     for day in days:
         for (workshop, level), by_weekday in wanted.items():
             if by_weekday[day.weekday()]:
+                # The rota first: it is quick, and leaves few of whom a standing has to be asked.
                 there = tuple(
-                    # The rota first: it is quick, and leaves
-                    # few of whom a standing has to be asked.
-                    person
-                    for person in rota.at_work(workshop, day)
-                    if is_alone(person, level, day)
+                    person for person in rota.at_work(workshop, day) if is_alone(person, level, day)
                 )
                 yield DayCover(workshop, level, day, by_weekday[day.weekday()], there)
 

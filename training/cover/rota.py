@@ -48,10 +48,9 @@ class Rota:
 
     def is_at_work(self, person: str, workshop: str, day: date) -> bool:
         """Say whether somebody works in a workshop on a day."""
+        # An absence is of the person and not of a workshop: away is away everywhere.
         return any(
-            _holds(row, day)
-            for row in self._shifts.get((person, workshop), ())
-            # An absence is of the person and not of a workshop: away is away everywhere.
+            _holds(row, day) for row in self._shifts.get((person, workshop), ())
         ) and not any(row.first <= day <= row.until for row in self._away.get(person, ()))
 
     def presence(self, person: str, day: date, workshop: str = "") -> bool | None:

@@ -54,12 +54,9 @@ class Session(AbstractBaseSession):
     """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
+    # SET_NULL: a device that is forgotten does not end the session in which it is done.
     device = models.ForeignKey(
-        # A device that is forgotten does not end the session in which it is done.
-        KnownDevice,
-        on_delete=models.SET_NULL,
-        null=True,
-        related_name="sessions",
+        KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions"
     )
     kind = models.CharField(
         max_length=20, blank=True, help_text="A phone or a computer, as the browser says."

@@ -20,13 +20,9 @@ class Entry(models.Model):
     happened_on = models.DateField()
     # Two times: "as known last month" needs when the shop knew, standing the day it happened.
     recorded_at = models.DateTimeField(db_index=True)
+    # Null: what is brought in was recorded by nobody here.
     recorded_by = models.ForeignKey(
-        # Null: what is brought in was recorded by nobody here.
-        User,
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
+        User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
 
     KIND: ClassVar[str] = ""

@@ -22,11 +22,10 @@ from procedures.writeup.letters import find_fault_of_name
 from training.models import roles
 from training.models.book import shop_now
 
+# ASCII only: letters of two alphabets look alike, and a login
+# stands in addresses. \Z, since $ would let a line break through.
 LOGIN = RegexValidator(
-    # ASCII only: letters of two alphabets look alike, and a login
-    # stands in addresses. \Z, since $ would let a line break through.
-    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z",
-    "Use letters, digits, points, hyphens and underscores.",
+    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
 )
 
 

@@ -38,7 +38,6 @@ class ProgramToken(models.Model):
 
     name = models.CharField(max_length=80)
     scopes = models.JSONField(validators=[check_scopes])
-    # Indexed by being unique: each question of a program looks one up.
     digest = models.CharField(max_length=64, unique=True)
     until = models.DateField(help_text="The last day on which it works.")
     made_by = models.ForeignKey(

@@ -55,13 +55,9 @@ class VoidDecided(Entry):
     }
     # One to one: of two who decide at once, the second is refused by the table itself.
     asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
+    # Null is the no: what was declined leaves a decision and no void.
     void = models.OneToOneField(
-        # Null is the no: what was declined leaves a decision and no void.
-        Void,
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="decided",
+        Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided"
     )
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_decided")
     reason = models.TextField(blank=True)

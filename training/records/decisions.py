@@ -69,10 +69,9 @@ def decision_on(
 
 def _why_now(case: Case) -> tuple[str, ...]:
     """What a signature would mend; without any, until when the last one holds."""
+    # These four a fresh signature mends; what it cannot mend stands among the rules.
     lacking = tuple(
-        # These four a fresh signature mends; what it cannot mend stands among the rules.
-        say_reason(reason)
-        for reason in reasons_of((SIGNED_OFF, SIGNER, PRACTICE, CHANGES), case)
+        say_reason(reason) for reason in reasons_of((SIGNED_OFF, SIGNER, PRACTICE, CHANGES), case)
     )
     if lacking:
         return lacking

@@ -21,7 +21,6 @@ from django.db import DatabaseError, connection
 from training.records.opened_file import file_of, must_be_there
 from training.records.troubles import BUSY, MOVED, trouble_of
 
-# "Within a second": whoever watches the site gives up after some such time.
 PATIENCE = 0.9  # seconds for the whole answer
 FOR_LOCK = 0.6  # seconds of them for a writer to end
 ROOM = 64 * 1024  # bytes that must still fit beside the database
@@ -78,11 +77,7 @@ def _try_sqlite(name: Path) -> None:
         file.flush()
     with closing(
         sqlite3.connect(
-            # mode=rw: to look must not make an empty database where the file is gone.
-            f"{name.resolve().as_uri()}?mode=rw",
-            uri=True,
-            timeout=FOR_LOCK,
-            isolation_level=None,
+            f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None
         )
     ) as beside:
         beside.execute("SELECT number FROM training_bookhead").fetchall()

@@ -84,12 +84,9 @@ def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:
 
 
 def _jobs(person: User, about: str, on: date) -> Iterator[Meant]:
+    # One taken back never counted: there is nothing left to cancel.
     rows = Job.objects.filter(
-        # One taken back never counted: there is nothing left to cancel.
-        person=person,
-        level__name=about,
-        happened_on=on,
-        taken_back__isnull=True,
+        person=person, level__name=about, happened_on=on, taken_back__isnull=True
     ).select_related("watched_by")
     for row in rows:
         said = (
@@ -123,11 +120,9 @@ def _passes(person: User, about: str, on: date) -> Iterator[Meant]:
             gettext("quiz on paper, {percent} %").format(percent=f"{row.percent:.0f}"),
             row.recorded_at,
         )
+    # By the quiz's name, which is the level's and stands in the record book.
     sat: Iterable[Sitting] = person.sittings.filter(
-        # By the quiz's name, which is the level's and stands in the record book.
-        quiz__name=about,
-        happened_on=on,
-        recorded_at__isnull=False,
+        quiz__name=about, happened_on=on, recorded_at__isnull=False
     )
     for sitting in sat:
         said = gettext("quiz, {percent} %").format(percent=f"{sitting.percent or 0:.0f}")

@@ -144,7 +144,6 @@ def _checked(shop: Shop, people: Iterable[str] | None, levels: Iterable[str]) ->
 
 
 def _answer(asking: Asking, asked: Asked) -> Answer:
-    # Only whole answers are kept here; the verdicts under them are remembered by the Asking itself.
     if asked not in asking.answers:
         asking.answers[asked] = _work_out(asking, asked)
     answered: Answer = asking.answers[asked]
@@ -156,7 +155,6 @@ def _work_out(asking: Asking, asked: Asked) -> Answer:
     standing = asking.standing(asked)
     why = reasons(asking, asked)
     lapse = lapses_on(asking, asked) if standing == "alone" else None
-    # The code is told beside the day: a page says by what somebody falls, not only when.
     because = ended_by(asking, asked, lapse) if lapse else None
     return Answer(
         person=asked.person,

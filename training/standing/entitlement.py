@@ -190,8 +190,8 @@ class Asking:
         """
         key = id(row)
         if key not in self._entitled:
-            # A chain of a few hundred signers, each signed
-            # off by the one before, once broke the stack.
+            # A chain of a few hundred signers, each signed off by the one before, would break the
+            # stack.
             self._depth += 1
             if self._depth == _SHALLOW:
                 self.settle(row.person)

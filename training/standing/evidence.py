@@ -204,7 +204,6 @@ def _filed(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-# eq=False: two shops are never compared row by row, and as keys they go by identity.
 class Files:
     """Every row of a shop under the key by which it is looked up; made once for a shop."""
 

@@ -50,8 +50,6 @@ class Known:
         self.day = self.day_of(at)
         self.files = shop.files
         self.titles = shop.titles
-        # Remembered by pair: one person's answer asks
-        # for the same rows from several rules and days.
         self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
         self._readings: dict[Pair, tuple[Reading, ...]] = {}
         self._passings: dict[Pair, tuple[Passing, ...]] = {}
@@ -212,11 +210,10 @@ class Known:
         return tuple(kept)
 
     def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
+        # Recorded after the void it is a fresh entry, which
+        # the void did not mean: a thing can be done anew.
         return any(
-            # Recorded after the void it is a fresh entry, which
-            # the void did not mean: a thing can be done anew.
-            void.on == row.on and row.recorded_at <= void.recorded_at <= self.at
-            for void in voids
+            void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids
         )
 
 

@@ -37,11 +37,9 @@ def covers(limits: Limits, question: Question) -> bool:
     """Say whether limits cover a question: for each variant that they limit it names one of the
     options.
     """
+    # Rule 3: a question that names no option of a limited variant asks for an unlimited sign-off.
     return all(
-        # Rule 3: a question that names no option of a
-        # limited variant asks for an unlimited sign-off.
-        any((variant, option) in question for option in options)
-        for variant, options in limits
+        any((variant, option) in question for option in options) for variant, options in limits
     )
 
 

@@ -38,13 +38,10 @@ class Earlier(Rule):
         return fails(lambda: self._why(case))
 
     def _lacking(self, case: Case) -> Iterator[str]:
+        # The question stays, and so does `as_signer`: a signer's day is one at every level.
         holds_at = case.asking.watched if self._watched else case.asking.alone
         return (
-            # With the same question and `as_signer`: "for the same
-            # question", and a signer's day is one at any level.
-            level
-            for level in case.rules.earlier
-            if not holds_at(case.asked._replace(level=level))
+            level for level in case.rules.earlier if not holds_at(case.asked._replace(level=level))
         )
 
     def _why(self, case: Case) -> Reason:

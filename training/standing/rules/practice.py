@@ -18,7 +18,7 @@ SLACK = timedelta(days=4)
 
 def asks_practice(rules: LevelRules) -> bool:
     """Say whether a level asks for practice at all, on this day or on later ones."""
-    # Either alone is half a rule, as while a form is being filled in, and asks nothing.
+    # Either alone is half a rule: jobs without a span, or a span without jobs.
     return rules.practice_jobs > 0 and rules.practice_months > 0
 
 

@@ -58,9 +58,8 @@ class StoodDown(Rule):
 
 
 def _why(case: Case, rows: tuple[StandDown, ...]) -> Reason:
+    # No title for all work: the sentence for it is another one, and never glued.
     told = tuple(
-        # No title for all work: the sentence for it is another one, and never glued.
-        (case.rules.title if row.level else "", row.first, case.known.name(row.by))
-        for row in rows
+        (case.rules.title if row.level else "", row.first, case.known.name(row.by)) for row in rows
     )
     return Reason("stood-down", (("rows", told),), name_entries(case.known, rows))

@@ -28,11 +28,9 @@ def watched_jobs(
     asked.
     """
     jobs = known.jobs(person, rules.level)
+    # A folder may leave the watcher empty, or name the person: neither was watched.
     watched = tuple(
-        # A folder may leave the watcher empty, or name the person: neither was watched.
-        row
-        for row in jobs
-        if row.on <= day and row.watched_by not in (None, "", person)
+        row for row in jobs if row.on <= day and row.watched_by not in (None, "", person)
     )
     if not rules.watched_per_option:
         return Watched(watched, ())
