@@ -34,7 +34,8 @@ class Act:
         """Why this person may not do it, to this one, in a sentence; empty where nothing is against
         it.
         """
-        # Oneself comes first: an owner who reads "ask a senior" of their own work would be misled.
+        # Oneself comes first: such a person is refused with the permission too, so that is what to
+        # tell.
         if self.own and person is not None and by.pk == person.pk:
             return str(self.own)
         return "" if by.has_perm(self.permission) else str(self.lacks)

@@ -78,7 +78,6 @@ def _held(request: HttpRequest) -> dict[int, str]:
             request.COOKIES.get(settings.DEVICE_COOKIE_NAME, ""), salt=SALT, max_age=KEPT
         )
         return {int(pk): str(secret) for pk, secret in held}
-    # Signed by the site or not, what cannot be read is only an unknown browser.
     except (signing.BadSignature, TypeError, ValueError):
         return {}
 

@@ -47,7 +47,6 @@ def is_taken_by_site(login: str) -> bool:
     return login.casefold() in FOR_THE_SITE | address_words()
 
 
-# Addresses do not change while the site runs.
 @cache
 def address_words() -> frozenset[str]:
     """Every word that stands between slashes in an address of the site."""

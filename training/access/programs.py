@@ -43,7 +43,6 @@ def program_of(token: str, now: datetime) -> ProgramToken | None:
 def _count(row: ProgramToken, now: datetime) -> None:
     minute = int(now.timestamp() // 60)
     key = f"program-{row.digest}-{minute}"
-    # Two minutes: the count must outlive its own minute and nothing more.
     cache.add(key, 0, 120)
     # `incr` after `add`: two requests at once must not both begin at 0.
     if cache.incr(key) > MOST_A_MINUTE:

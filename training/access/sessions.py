@@ -35,7 +35,6 @@ __all__ = ["SessionStore", "UpdateError", "begin", "mark_of"]
 class SessionStore(DatabaseStore):
     """Django's sessions in the database, with the columns of `Session`."""
 
-    # Kept on the store, so that who asks when it was last used needs no second query.
     row: Session | None = None
 
     @classmethod
@@ -60,7 +59,6 @@ class SessionStore(DatabaseStore):
             begun.get("from", ""),
         )
         row.began_at = datetime.fromisoformat(begun["at"]) if begun else None
-        # A session that is saved is in use, whatever the page.
         row.seen_at = timezone.now()
         return row
 

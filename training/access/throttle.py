@@ -63,7 +63,6 @@ class Bucket:
         if over < 0 or last_at > now:
             return 0
         ends = last_at + timedelta(seconds=min(FIRST * 2 ** min(over, MOST_DOUBLED), LONGEST))
-        # Rounded up: "0 seconds" would be a wait that is none.
         return max(0, -int((now - ends).total_seconds() // 1))
 
 

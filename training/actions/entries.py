@@ -52,7 +52,6 @@ def write_down(row: Row) -> Row:
     except ValidationError as error:
         raise make_refusal(error) from error
     row.save()
-    # In the transaction of the row: there is no moment at which one is there without the other.
     record(row.KIND, row)
     return row
 
@@ -80,7 +79,6 @@ def check_day(on: date, today: date) -> None:
 
 def check_here(person: User, on: date) -> None:
     """Raises Refused for a day before somebody's first or after the last."""
-    # Standing would only say not-here; an entry must say which day to choose.
     if person.started is not None and on < person.started:
         raise Refused(
             gettext("{name} starts here on {day}. Choose that day or a later one.").format(
@@ -345,7 +343,6 @@ def record_observation(
                 "Choose a write-up of this level."
             ).format(title=revision.writeup.title)
         )
-    # Last: the lines are sent back to be mended, all else cannot be mended on that page.
     _check_lines(lines)
     return write_down(
         Observation(

@@ -48,7 +48,6 @@ def set_level(
     # Here and not in the table: names in JSON have no foreign key to refuse them.
     _check_names(name, terms)
     try:
-        # The level first, since the rules need its key; all of it is one transaction.
         level.full_clean()
         level.save()
         kept = as_columns(asdict(terms))

@@ -24,7 +24,6 @@ from training.models import Observation, ShownAgain, User
 from training.records.clock import moment
 from training.records.seen_again import shown_again_sheet
 
-# Each is decoded while somebody waits.
 MOST_PHOTOS = 8
 
 

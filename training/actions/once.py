@@ -57,7 +57,6 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
     Raises Refused for a form without a mark and for one with somebody else's, and whatever `write`
     raises; then nothing is kept.
     """
-    # A mark comes from the form, and so from whoever writes one.
     if not 0 < len(mark) <= LONGEST:
         raise Refused(str(OUT_OF_DATE))
     lock_head()  # the same form at the same moment waits here, and then finds the mark

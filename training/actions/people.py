@@ -68,7 +68,6 @@ def add_person(
         login=login,
         name=put_in_one_line(name),
         trade=trade,
-        # Who does no bench work and owns nothing would be nobody.
         owner=owner or trade == roles.OWNER,
         workshop=workshop,
         started=started,
@@ -130,11 +129,9 @@ def put_password(person: User, password: str) -> None:
     too easy.
     """
     if not password:
-        # Not an empty hash: no password at all can match it.
         person.set_unusable_password()
         return
     try:
-        # With the person, whose names the password must not be.
         password_validation.validate_password(password, person)
     except ValidationError as error:
         raise make_refusal(error) from error

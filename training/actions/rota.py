@@ -36,8 +36,8 @@ def set_shift(
     # ValueError and not Refused: forms offer the seven, so that this is a fault of the program.
     if unknown := set(weekdays) - set(DAYS):
         raise ValueError(f"There is no weekday {', '.join(sorted(unknown))}.")
-    User.objects.select_for_update(no_key=True).get(pk=person.pk)
     # Two changes of one person's weekdays would else each end the old row and leave two new ones.
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)
     rows = Rota.objects.filter(person=person, workshop=workshop)
     # What was planned from a later day on is replaced too; what lies before keeps its days.
     rows.filter(first__gte=first).delete()

@@ -42,7 +42,6 @@ def must_have_factor(person: User) -> bool:
     # The newest row of the book: a column of the shop could be set back unseen.
     rule = SecondFactorRule.objects.order_by("-pk").first()
     return rule is not None and (
-        # Both are asked: a senior who owns the shop falls under either.
         (rule.seniors and person.trade == roles.SENIOR) or (rule.owners and person.owner)
     )
 
@@ -164,7 +163,6 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
 
     Call it outside a transaction, so that a refusal does not undo the counting.
     """
-    # Counted first, so that a hundred at once are a hundred.
     path = take_try(paths=paths, now=now)
     bare = bare_code(code)
     # By its form: one field for both, since whoever

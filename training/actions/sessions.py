@@ -26,7 +26,6 @@ def end_sessions(*, person: User, by: User, mark: str, current: str = "") -> int
         # One order for all, so that two who end each other's do not wait crosswise.
         Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")
     )
-    # By its mark: the key itself is never on a page, since it would let in whoever reads it.
     ended = [row for row in rows if mark == ALL or constant_time_compare(mark, mark_of(row.pk))]
     # Whoever ends a session does not know its browser any more: it must start as a stranger.
     KnownDevice.objects.filter(

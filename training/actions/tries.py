@@ -33,7 +33,6 @@ def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
     kept, shortest = _kept([bucket for path in paths for bucket in path]), LONGEST
     for path in paths:
         wait = max(_wait(bucket, kept, now) for bucket in path) or _count(path=path, now=now)
-        # Asked once more behind the lock, since a hundred at once all saw the same count before it.
         if not wait:
             return path
         shortest = min(shortest, wait)
@@ -61,6 +60,7 @@ def _count(*, path: Path, now: datetime) -> int:
     quicker.
     """
     kept = _locked(path, now)
+    # Asked once more behind the lock, since a hundred at once all saw the same count before it.
     wait = max(_wait(bucket, kept, now) for bucket in path)
     if not wait:
         for bucket in path:

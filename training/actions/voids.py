@@ -75,9 +75,9 @@ def ask_for_void(
         kind=kind, person=person, about=about, happened_on=on, decided__isnull=True
     ).exists():
         raise Refused(gettext("Somebody asked for this already. It waits for a second person."))
+    # Last, when all else stands: the list is signed, so it must be the one that was read.
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
-    # Last, when all else stands: the list is signed, so it must be the one that was read.
     return write_down(
         VoidAsked(
             kind=kind,
@@ -115,7 +115,6 @@ def decide_void(
     """
     check_proof(proof, by, words_of_deciding(shown, confirm, reason))
     now = moment(now)
-    # As it stands now, behind the lock.
     kept = VoidAsked.objects.select_related("person", "by").get(pk=asked.pk)
     _check_may_decide(kept, by, confirm=confirm)
     if not confirm and not reason.strip():

@@ -55,7 +55,6 @@ class Columns:
             for column, value in terms.items()
         ]
         numbers, columns, values = zip(*where, strict=True)
-        # Sparse: a row binds a handful of thousands of columns.
         matrix: Any = csr_array(
             (values, (numbers, columns)), shape=(len(self.rows), len(self.cost))
         )

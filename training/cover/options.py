@@ -60,14 +60,12 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours:
         first=span.first,
         weeks=span.weeks,
         tasks=tasks,
-        # The ways are worked out on the ground itself, and put in at the end.
         options=(),
         days=tuple(cover(rota, wanted, days_between(span.on, span.until), held.is_alone)),
         people=tuple(people),
         seniors=seniors,
         own=own,
         learns={
-            # Both: here and not stood down by the standing, at work by the rota.
             task.key: frozenset(day for day in days.free(*task.key) if rota.works(task.person, day))
             for task in tasks
         },

@@ -92,11 +92,9 @@ class People(BaseUserManager["User"]):
         """Everybody whose role, or being an owner, brings a permission, with an open account and
         not gone by a day, by name.
         """
-        # From the same table as `has_perm`, turned round.
         trades = [trade for trade, given in roles.PERMISSIONS.items() if perm in given]
         holders = Q(trade__in=trades)
         if perm in roles.PERMISSIONS[roles.OWNER]:
-            # Ownership lies beside the trade, so that a senior who owns the shop is both.
             holders |= Q(owner=True)
         here = Q(left__isnull=True) | Q(left__gte=on)
         return self.filter(holders & here, is_active=True).order_by("name")
@@ -203,8 +201,7 @@ class User(AbstractBaseUser):
                 violation_error_message="The role is trainee, mechanic, senior or owner.",
             ),
             models.CheckConstraint(
-                # This trade brings the permissions of an owner by itself, so nobody else may have
-                # it.
+                # This trade has the permissions of an owner, so nobody else may have it.
                 condition=~Q(trade=roles.OWNER) | Q(owner=True),
                 name="without_bench_work_owner",
                 violation_error_message="Only an owner does no bench work. Choose a role, or tick "

@@ -307,7 +307,6 @@ def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
     ).values_list(*columns):
         yield evidence.StandDown(
             names.logins[person],
-            # None is every level.
             names.levels[level] if level else None,
             first,
             names.logins[by],

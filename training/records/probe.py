@@ -75,6 +75,7 @@ def _try_sqlite(name: Path) -> None:
     ) as file:  # a journal must find its place and its room there, too
         file.write(bytes(ROOM))
         file.flush()
+    # mode=rw: to look must not make an empty database where the file is gone.
     with closing(
         sqlite3.connect(
             f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None

@@ -8,7 +8,6 @@ from functools import lru_cache
 _NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-# A bound, so that a site that runs for months does not hold every day it was ever asked about.
 @lru_cache(maxsize=65536)
 def months(day: date, number: int) -> date:
     """Return the same day `number` months on (or back, below 0), or the last day of that month
@@ -17,8 +16,6 @@ def months(day: date, number: int) -> date:
     Beyond the calendar's ends the first or last day of the calendar comes back. The same few
     thousand are asked again and again, in a shop of any size, and are remembered.
     """
-    # Months are counted from 0 here, so that the
-    # division gives the year without a special December.
     year, month = divmod(day.year * 12 + day.month - 1 + number, 12)
     # `valid_months` may be 1200: a sum past the calendar must end the answer, not raise.
     if year > MAXYEAR:

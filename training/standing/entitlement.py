@@ -116,7 +116,6 @@ class Asking:
         people, found = tuple(people), dict[tuple[str, str], StandingWord]()
         hopes = list[tuple[str, Collection[str], Collection[str]]]()
         for level in levels:
-            # Raises for an unknown level before anybody is looked at.
             asked = self.books.on(day).of(level)
             alone, watched = (
                 self._candidates(rules, asked, day, people)

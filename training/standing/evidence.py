@@ -249,7 +249,6 @@ class Shop:
 
     def __post_init__(self) -> None:
         """File the rows."""
-        # The dataclass is frozen, and this is its own last step of being made.
         object.__setattr__(self, "files", _files(self))
 
     def settled_from(self, newest: datetime | None) -> None:

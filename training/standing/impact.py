@@ -126,7 +126,6 @@ def _differences(
 
 def overlapping(ones: Iterable[Span], others: Iterable[Span]) -> Iterator[tuple[Span, Span]]:
     """Each pair of spans that share a day, in the order of their days."""
-    # Walked once for each of the ones, which an iterator would not survive.
     others = tuple(others)
     return (
         (one, other)

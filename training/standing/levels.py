@@ -15,8 +15,6 @@ class RuleBook:
     """The rules of all levels in one stretch of days in which none of them changes."""
 
     rules: Mapping[str, LevelRules]
-    # Worked out once per book: practice, entitlement
-    # and the days of change all ask it again and again.
     before: Mapping[str, frozenset[str]]
     """Every level that comes before one, through any number of steps; a level in a circle comes
     before itself.

@@ -92,7 +92,6 @@ def components(graph: Mapping[str, set[str]]) -> Iterator[frozenset[str]]:
     for start in graph:
         if start in order:
             continue
-        # Sorted, so that the groups come in the same order in each run.
         work: list[tuple[str, Iterator[str]]] = [(start, iter(sorted(graph[start])))]
         while work:
             node, ahead = work[-1]

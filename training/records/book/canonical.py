@@ -37,7 +37,6 @@ def _plain(value: Any) -> Any:
             # same column; "f", since normalize may say 8E+1.
             return format(value.normalize(), "f")
         case Mapping():
-            # JSON has keys of text alone.
             return {str(key): _plain(item) for key, item in value.items()}
         case list() | tuple():
             return [_plain(item) for item in value]

@@ -22,7 +22,6 @@ Pairs = tuple[tuple[str, str], ...]
 
 def say_reason(reason: Reason) -> str:
     """Return the sentence of a reason."""
-    # By name: an argument that is missing or new fails in a test and not in a sentence.
     return REASONS[reason.code](**dict(reason.args))
 
 
