@@ -27,7 +27,7 @@ from training.records.tables import held_against_rows, newest_of_changing
 
 PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
-# Bounds what lies in memory, and the placeholders of one statement (SQLite has a limit).
+# Bounds what lies in memory, however long the book is.
 BATCH = 500
 SEAL = "seal"
 

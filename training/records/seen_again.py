@@ -68,7 +68,7 @@ def lines_of(lines: Sequence[Mapping[str, object]]) -> tuple[LineKept, ...]:
             bool(line["critical"]),
             str(line["seen"]),
             tuple(_value(value) for value in _list(line.get("values"))),
-            # `get`: entries from before the field have none, and an entry is never changed.
+            # `get`: a line holds a note only where there is one.
             str(line.get("note", "")),
         )
         for line in lines

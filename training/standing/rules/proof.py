@@ -42,7 +42,7 @@ class Proof(NamedTuple):
             and not (self.asks_showing and self.observation is None)
         )
 
-    # Made only when told: of a thousand looks a handful fail.
+    # Made only when told: nearly all looks ask `is_whole` alone.
     def missing(self) -> tuple[str, ...]:
         """Return the code of each thing asked and not shown, in the order of the rules."""
         codes = []
