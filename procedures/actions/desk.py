@@ -85,6 +85,7 @@ def save_from_desk(
         revision=revision, text=text, reason=reason, asks=asks, by=by, now=now, seen=seen
     )
     drop_typing(revision=saved, by=by, desk=desk)
+    # Only another's words need keeping; who writes over an own text means to.
     if over and before.author_id not in (None, by.pk) and before.text != saved.text:
         Typed.objects.update_or_create(
             revision=saved,

@@ -55,6 +55,7 @@ def clean_photo(data: bytes) -> Clean:
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     except _BROKEN as broken:
         raise BadPicture(remark("photo-damaged")) from broken
+    # Pasted into a new picture, since Pillow carries comments and profiles along with an image.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
     kept = BytesIO()
@@ -66,6 +67,7 @@ def _opened(data: bytes) -> Image.Image:
     """The photo with its size known and not a pixel decoded yet."""
     try:
         return Image.open(BytesIO(data), formats=FORMATS)
+    # Pillow's own limit on pixels, reached before ours can be asked.
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise BadPicture(remark("photo-far-too-large", most=MOST_PIXELS // 1_000_000)) from None
     except _BROKEN as broken:
@@ -93,6 +95,7 @@ def _reduced(image: Image.Image) -> Image.Image:
     )
     if factor < 2:
         return image
+    # reduce() drops what the camera noted, and so which way up it was held.
     smaller = image.reduce(factor)
     smaller.info, exif = dict(image.info), image.getexif()
     if exif:

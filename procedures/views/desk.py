@@ -94,6 +94,7 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
             revision=row, by=request.user, now=timezone.now(), over=over, **given
         )
     except Refused as refused:
+        # What the action refused may have changed since this request read it.
         row.refresh_from_db()
         if (
             given["seen"] != row.changed_at

@@ -61,6 +61,7 @@ def photo(request: HttpRequest, digest: str) -> HttpResponse:
     """
     data = (
         find_kept(digest)
+        # A file alone is not enough: SVG lies in the same folder, and is shown only inside a page.
         if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists()
         else None
     )

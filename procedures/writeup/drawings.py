@@ -16,6 +16,7 @@ SVG = "http://www.w3.org/2000/svg"
 NO_MIRROR = "data-mirror"
 LABELS = "labels"  # the class of the group with the names of the parts
 
+# Possessive (*+): a row of brackets that never close is given up at once, not tried every way.
 _NAMED = re.compile(r"!\[(?:[^\]!]|!(?!\[))*+\]\(\s*<?" + SCHEME + r"([^)\s>]*)")
 _TICKS = re.compile(r"`++")
 _SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
@@ -80,6 +81,7 @@ def strip_code(row: str) -> str:
     runs = [(found.start(), found.end()) for found in _TICKS.finditer(row)]
     next_like: dict[int, int] = {}  # by length: the run that comes next
     closed_by: list[int | None] = [None] * len(runs)
+    # From the back, so that each run knows the next of its length without looking ahead.
     for at in range(len(runs) - 1, -1, -1):
         length = runs[at][1] - runs[at][0]
         closed_by[at] = next_like.get(length)
@@ -158,6 +160,7 @@ def _view_box(root: Element) -> tuple[float, float, float, float]:
 
 
 def _may_mirror(root: Element) -> bool:
+    # A drawing that says left or right would name the wrong side.
     return root.get(NO_MIRROR) != "no" and not any(_SIDES.search(text) for text in root.itertext())
 
 

@@ -22,6 +22,7 @@ def mark_changes(before: str, now: str) -> tuple[str, str]:
     old, new = _TOKEN.findall(before), _TOKEN.findall(now)
     if len(old) + len(new) > MOST_TOKENS:
         return before, now
+    # autojunk would leave out what recurs (tags, “the”) as noise in pieces of 200 tokens and more.
     matcher = SequenceMatcher(None, list(map(_key, old)), list(map(_key, new)), autojunk=False)
     gone, came = set(range(len(old))), set(range(len(new)))
     for first, second, length in matcher.get_matching_blocks():

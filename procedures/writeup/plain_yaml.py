@@ -113,6 +113,7 @@ def _read(text: str, limits: Limits) -> Node | None:
             remark("no-yaml", problem=error.problem or error.context or ""),
             mark.line + 1 if mark else 1,
         ) from error
+    # The library's error about a letter that YAML forbids carries no line.
     except yaml.YAMLError as error:
         raise BadYaml(remark("yaml-odd-letter")) from error
     return node

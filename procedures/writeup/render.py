@@ -162,6 +162,7 @@ class _WriteUpText(Extension):
         # Above the pattern for links (170), which takes brackets too, and below the one for code
         # (190).
         md.inlinePatterns.register(_Amounts(INLINE_AMOUNT.pattern, md), "amount", 175)
+        # Below the inline patterns (20), which make the img elements that it looks for.
         md.treeprocessors.register(self._pictures, "drawings", 15)
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from procedures.writeup.model import Caution, Step, WriteUp
 
+# Each is looked for in every step, so a pasted page would hold up everybody.
 MOST_WORDS = 8
 AROUND = 70
 WORD = re.compile(r"\w+")

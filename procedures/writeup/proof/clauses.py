@@ -50,6 +50,7 @@ class Commands:
         return self.lead.partition(" ")[0].lower() in BRANCH
 
 
+# A dozen rules ask for the commands of the same sentence.
 @lru_cache(maxsize=4096)
 def commands(sentence: str) -> Commands:
     """The commands of one sentence."""
@@ -125,6 +126,7 @@ def pattern_of_act(verbs: str, things: str) -> re.Pattern[str]:
     Both are alternatives of a regular expression; up to three words may stand between them, but no
     preposition.
     """
+    # In “remove dirt from the seal” it is not the seal that is removed.
     no_preposition = (
         r"(?!from\b|of\b|with\b|in\b|into\b|on\b|onto\b|to\b|at\b|below\b|behind\b|under\b|and\b)"
     )

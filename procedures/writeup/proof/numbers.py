@@ -140,6 +140,7 @@ def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
             if tightens and _BARE_TORQUE.search(sentence.text):
                 told = remark("number-without-unit", sentence=sentence.text)
                 yield finding("NU-02", part.id, sentence.line, sentence.text, told)
+            # With a torque: line the tolerance stands there, and the text need not say it again.
             for found in _torques(sentence.text) if not targets else ():
                 if "±" not in found.group():
                     told = remark("tolerance-not-said", found=found.group().strip())
@@ -182,6 +183,7 @@ def _reaches(target: Target, read: Amount, number: str) -> bool:
         return True
     least = low.low if low.low is not None else low.value
     most = high.high if high.high is not None else high.value
+    # In another unit the author rounded when converting; in its own the number is meant exactly.
     slack = half_of_the_last_digit(number) if wanted.unit != read.unit else Decimal(0)
     return (
         least is None

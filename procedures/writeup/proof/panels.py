@@ -40,6 +40,7 @@ def words_are_the_four(reading: Reading) -> Iterator[ProofFinding]:
             text = paragraph.sentences[0].text
             if text.startswith(("“", '"')):
                 continue  # a quoted label
+            # With another word behind it, !!! makes no caution, and would be read as plain text.
             if text.startswith("!!!") or _STRAY_CAPITALS.match(text) or _STRAY_LABEL.match(text):
                 told = remark("no-signal-word", text=text[:60])
                 yield finding("SW-01", part.id, paragraph.line, text, told)
@@ -156,6 +157,7 @@ def worst_stands_first(reading: Reading) -> Iterator[ProofFinding]:
     """PL-02: DANGER, WARNING, CAUTION, NOTICE, in this order."""
     for part in reading.parts:
         for before, message in zip(part.messages, part.messages[1:], strict=False):
+            # Against one that comes late (PL-01 tells it) the order says nothing.
             if (
                 RANKS.index(message.caution.word) < RANKS.index(before.caution.word)
                 and before.late == message.late
