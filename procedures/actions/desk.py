@@ -126,5 +126,6 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
         )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
     return Revision.objects.create(
+        # No author and no writers: whoever sends it to review answers for it.
         writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now
     )

@@ -101,6 +101,7 @@ def save_draft(
             )
         )
     text = write_ids(text)
+    # A clash shows what was opened: the text that is written over, by the moment of its saving.
     EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
     # Who only changed the reason or what is asked has written no text, but does not release either.
     if text != kept.text:

@@ -29,6 +29,7 @@ def keep(data: bytes) -> str:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
+            # At a loss of power the name could otherwise be there without the bytes.
             os.fsync(file.fileno())
         Path(written).replace(folder / digest)
     except OSError:

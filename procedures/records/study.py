@@ -318,5 +318,6 @@ def _cautions(
             say_amounts(one.avoid),
             render_markdown(one.text, uid=f"{uid}line-{one.line}", given=pictures),
         )
+        # The sort is stable: those of one signal word keep the author's order.
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )

@@ -77,6 +77,7 @@ class Plan:
             names: tuple[str, ...] = getattr(step, NAMES[field])
             for name, line in zip(names, step.lines_of(field), strict=True):
                 yield Move(field, self._key(field, name), name, line)
+            # The shop's demands come after the step's own needs and before any part moves.
             if field == "needs":
                 for demand, line in met:
                     for name in demand.needs:
@@ -107,6 +108,7 @@ class Plan:
         return kept, tuple(wrong)
 
     def _key(self, field: str, name: str) -> str:
+        # Ids compare exactly; only names fold case and white space.
         if field == "after":
             return name
         return make_plain(name) if field == "opens" else self.meanings.key(name)

@@ -169,6 +169,7 @@ class Run:
 
     def _makes(self, state: State, move: Move, where: int) -> Found:
         for rival in self._plan.rivals.get(move.key, ()):
+            # In silence and first: of a group of states at most one holds.
             self._clear(state, rival, where)
         # By `held` alone: a fact that is only taken as given never counts as made twice.
         again = self._cases.both(where, state.held.get(move.key, NONE))

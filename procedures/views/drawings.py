@@ -79,6 +79,7 @@ def photo_answer(
         content_type="image/jpeg",
         headers={
             "Cache-Control": keep,
+            # Bytes that came from outside must never be taken for a page.
             "X-Content-Type-Options": "nosniff",
             "Content-Disposition": 'inline; filename="photo.jpg"',
         },

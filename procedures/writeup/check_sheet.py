@@ -44,6 +44,7 @@ class Value:
             return None
         # Read even where there is no range, so that a pressure typed for a torque is still refused.
         given = _measured(self.measured, self.amount)
+        # Against a bare number any hair's breadth would be a fault; the write-up set no limit.
         return (
             lies_within(given, self.amount)
             if self.amount.low is not None or self.amount.high is not None

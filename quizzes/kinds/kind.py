@@ -135,6 +135,7 @@ class Marked:
     def marks(self) -> Decimal:
         """The share as it is kept, to five places, never rounded up."""
         exact = Decimal(self.share.numerator) / Decimal(self.share.denominator)
+        # Down, so that what is kept never shows more than what was earned.
         return exact.quantize(PLACES, rounding=ROUND_DOWN)
 
 
@@ -316,6 +317,7 @@ def drop_empty(*says: str) -> tuple[str, ...]:
 
 def is_whole(given: object) -> TypeGuard[int]:
     """Whether this is a whole number that a drawing could have."""
+    # To Python, True is a whole number; JSON from a browser may hold it.
     return isinstance(given, int) and not isinstance(given, bool) and abs(given) <= FARTHEST
 
 

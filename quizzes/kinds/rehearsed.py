@@ -77,6 +77,7 @@ class Rehearsed:
 
     def _errors(self, writeup: WriteUp) -> list[Finding]:
         """The errors that show for the one fork of the question."""
+        # With one option each, no finding can come from another fork than the question's.
         one = tuple(Variant(v.name, (self._combination[v.name],), v.line) for v in writeup.variants)
         return [
             found

@@ -128,6 +128,7 @@ def right_share(asked: PointAt, box: Box) -> Fraction:
         for point in _points(region)
         if region.holds(*point) and box.holds(*point)
     }
+    # Both edges belong to the drawing, so there is one point more than units.
     return Fraction(len(inside), (box.width + 1) * (box.height + 1))
 
 

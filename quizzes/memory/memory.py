@@ -82,6 +82,7 @@ def find_due_day(memory: Memory, wanted: float = WANTED) -> date:
     if not 0 < wanted < 1:
         message = "The wanted recall lies between 0 and 1."
         raise ValueError(message)
+    # Weight 20 is the decay of FSRS-6; the factor makes recall 0.9 after `stability` days.
     decay = -_scheduler().parameters[20]
     factor = 0.9 ** (1 / decay) - 1
     days = memory.stability / factor * (wanted ** (1 / decay) - 1)
@@ -122,4 +123,5 @@ def _card(memory: Memory) -> Card:
 
 
 def _noon(day: date) -> datetime:
+    # Noon: whole days apart, whatever the zone, and no clock change between two of them.
     return datetime.combine(day, time(12), UTC)

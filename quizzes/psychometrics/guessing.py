@@ -42,12 +42,14 @@ def spread_of_some(right: int, wrong: int) -> Spread:
             found[max(Fraction(0), Fraction(good - bad, right))] += comb(right, good) * comb(
                 wrong, bad
             )
+    # It is no answer of this kind, so a guesser is not counted as giving it.
     found[Fraction(0)] -= 1  # nothing ticked is no answer
     return _spread(
         {share: Fraction(many, 2 ** (right + wrong) - 1) for share, many in found.items()}
     )
 
 
+# Up to 5,040 orders are walked for each question, and odds ask for the same ones again.
 @lru_cache(maxsize=512)
 def spread_of_order(
     steps: tuple[str, ...], demanded: tuple[tuple[str, str], ...], right_orders: int

@@ -82,6 +82,7 @@ def count_needed(questions: int, percent: int) -> int:
     """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14,
     not 15).
     """
+    # Upward division in whole numbers; 0.56 · 25 as floats is a little above 14.
     return -(-questions * percent // 100)
 
 
@@ -129,6 +130,7 @@ def _unit(pools: Sequence[Pool]) -> int:
     """The smallest number in whose parts all marks are whole; critical questions give all or
     nothing.
     """
+    # Without the critical ones the unit is larger, and so the tables smaller.
     parts = [part for pool in pools for part in pool.parts if not part.critical]
     return lcm(
         1,

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     Lost = dict[int, Floats]  # by how many units of marks are lost: the chance for each level
 
 Counts = tuple[int, ...]  # how many of each pot
+# As floats 240 MB: what the largest table may take.
 MOST_CELLS = 30_000_000
 
 
@@ -148,6 +149,7 @@ class _Table:
 
         shape = (*(most + 1 for most in self.most), len(self.knows), self.most_lost + 1)
         table = np.zeros(shape)
+        # Before any question: nothing asked, nothing lost, for certain.
         table.reshape(-1, *shape[-2:])[0, :, 0] = 1.0
         for group in self.groups:
             after = np.zeros(shape)
@@ -181,6 +183,7 @@ class _Table:
                 for then, units, chance in self._goes_on(state, item, group):
                     into = after[then]
                     for before, so_far in lost.items():
+                        # What has lost more fails in every draw, so it needs no cell.
                         if before + units <= self.most_lost:
                             into[before + units] = into.get(before + units, 0.0) + so_far * chance
             found = dict(after)

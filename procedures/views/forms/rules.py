@@ -155,6 +155,7 @@ class RuleRows:
         numbers = [
             int(found[1])
             for name in names
+            # The highest number sent says how many conditions the rows are read with.
             if (found := re.search(r"(?:^|-)listed_([1-9]\d?)$", name))
         ]
         more = {
