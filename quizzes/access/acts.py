@@ -102,6 +102,7 @@ class ClearTheWay:
             return gettext("This sitting has not ended yet.")
         if sitting.is_passed():
             return gettext("This sitting was passed, so there is nothing to do.")
+        # What was gone through before the sitting cannot have been about its mistakes.
         if on < sitting.happened_on:
             return gettext("Choose the day of the sitting or a later day.")
         return ""

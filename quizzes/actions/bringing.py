@@ -48,6 +48,7 @@ def bring_sitting(
     if faults:
         raise Refused(gettext("This sitting is not possible."), faults)
     sitting = Sitting.objects.create(
+        # No seed drew these questions.
         quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at
     )
     marked: list[Marked] = []

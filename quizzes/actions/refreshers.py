@@ -35,6 +35,7 @@ def start_round(
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
     refuse_if(acts.PRACTISE.why_not(person))
+    # Today's alone: what was about to be forgotten another day is worked out anew.
     begun = RefresherRound.objects.filter(
         person_id=person.pk, on=today, answers__given__isnull=True
     ).first()
@@ -79,6 +80,7 @@ def answer_refresher(
     answer = rows.filter(round=kept, place=place).first()
     if answer is None:
         raise Refused(gettext("This round has no question at that place."))
+    # The right answer was shown at once, so a second one would tell nothing.
     if answer.given is not None:
         raise Refused(gettext("You answered this question already. The answer cannot be changed."))
     asked = answer.version.content()

@@ -201,6 +201,7 @@ def _draft(
 ) -> QuestionText:
     return QuestionText(
         name,
+        # By id and way, not by number: one that was dropped is known again by its name.
         f"{step.id}-{way}"[:80],
         stem,
         asked,

@@ -221,6 +221,7 @@ class _Table:
                 for is_critical in (True, False)
             ]
             left = [many - out for many, out in zip(there, asked, strict=True)]
+            # One second try for each wrong one, and others only once no critical one is left.
             if critical + others != wrong or (others and critical != left[0]):
                 continue
             if any(self._is_short(group, counts)):

@@ -30,7 +30,9 @@ DATABASES = {"sqlite": "database.sqlite3", "postgresql": "database.dump"}
 PICTURE = re.compile(r"pictures/([0-9a-f]{64})")
 CHUNK = 1024 * 1024
 # of a member of a zip file; the list says when the backup was made
+# A zip file knows no time zone, and a fixed date gives the same bytes for the same contents.
 FIRST_DATE = (1980, 1, 1, 0, 0, 0)
+# What zipfile raises for bytes that are none of its own; some of it only while reading.
 BROKEN = (
     zipfile.BadZipFile,
     zlib.error,
@@ -96,6 +98,7 @@ def write(
 
 def _pack(packed: zipfile.ZipFile, name: str, source: Path) -> Member:
     digest, size = hashlib.sha256(), 0
+    # The size is not known before it is read, and may be beyond 4 GiB.
     with source.open("rb") as file, packed.open(_entry(name), "w", force_zip64=True) as member:
         while piece := file.read(CHUNK):
             digest.update(piece)
@@ -181,8 +184,10 @@ class Backup:
     def _read_list(self) -> Manifest:
         entries = self._zip.infolist()
         names = [entry.filename for entry in entries]
+        # Of two members of one name, one reader takes the first and another the last.
         if names.count(LIST) != 1 or len(set(names)) != len(names):
             raise self._bad(gettext("its list of files is missing, or it holds a file twice"))
+        # A link could make an unpacking program write outside its folder.
         if any(stat.S_ISLNK(entry.external_attr >> 16) for entry in entries):
             raise self._bad(gettext("it holds a link"))
         try:
@@ -199,6 +204,7 @@ class Backup:
             raise self._bad(
                 gettext("it holds files that do not belong in a backup, or its database is missing")
             )
+        # Before anything is unpacked: a member more could hold what nobody checks.
         if {
             entry.filename: entry.file_size for entry in entries if entry.filename != LIST
         } != sizes:

@@ -83,10 +83,12 @@ def _copy_sqlite(target: Path) -> Facts:
         ask(f"VACUUM INTO '{quoted}'")
     target.chmod(0o600)
     with sqlite_file(str(target)) as ask:
+        # Deleted rows would otherwise stay readable in the free pages of the copy.
         ask("PRAGMA secure_delete = ON")
         for (table,) in ask("SELECT name FROM sqlite_master WHERE type = 'table'"):
             if table in SIGN_INS:
                 ask(f"DELETE FROM {table}")  # noqa: S608
+        # One file: a write-ahead log beside it would not be packed.
         ask("PRAGMA journal_mode = DELETE")
         problems = sqlite_problems(ask)
         if problems:
@@ -98,6 +100,7 @@ def _copy_sqlite(target: Path) -> Facts:
 
 
 @contextmanager
+# A connection of its own: VACUUM cannot run inside a transaction, and the request may be in one.
 def sqlite_file(name: str) -> Iterator[Ask]:
     """Ask an SQLite file by a connection of its own, with the functions that the tables' conditions
     call.

@@ -46,6 +46,7 @@ def known_keys() -> dict[str, str]:
             key_of(key)
         except BadProof:
             continue
+        # The file never gives this site's own key another name.
         found.setdefault(key, name.strip())
     return found
 

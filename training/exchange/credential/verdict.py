@@ -80,6 +80,7 @@ def verify(
     except BadProof as bad:
         return Verdict(bad.code)
     told = _told(document, key, keys)
+    # A did:key proof says only “unchanged”: that a shop signed it must be known from elsewhere.
     if key not in keys or _issuer_of(document) != f"did:key:{key}":
         return replace(told, code="unknown-key")
     if told.valid_from is None or told.valid_until is None:
@@ -106,6 +107,7 @@ def _by_lists(
             where = place_in(document, purpose)
             if where is None or where[0] != found.get("id"):
                 continue
+            # Anybody could make a list in which nothing has fallen.
             if multikey(signer_of(found)) != key:
                 return replace(told, code="bad-list")
             if is_set(str(subject["encodedList"]), where[1]):

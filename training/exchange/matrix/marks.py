@@ -43,6 +43,7 @@ MONTHS = {
     for number, short in enumerate(SHORT_MONTHS, 1)
     for name in (short, calendar.month_name[number])
 } | {"sept": 9}
+# The longest first, else “March” would be read as “Mar”.
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
 FORMS = tuple(
@@ -101,6 +102,7 @@ def read_mark(cell: str) -> Mark:
     rest = " ".join(f"{text[:start]} {text[end:]}".split()).strip(" ,;:()[]")
     if not days:
         return Mark(Kind.BAD, word=text, problem="no-such-day")
+    # “Until” a day is no day of signing, and how long it was good for cannot be known.
     if AN_END.search(rest):
         return Mark(Kind.BAD, word=text, problem="an-end")
     said = _plain(rest)
@@ -151,6 +153,7 @@ def _readings(match: re.Match[str]) -> tuple[tuple[date, ...], DayOrder | None]:
     if one == two or not (day_first and month_first):
         days = day_first or month_first
         certain = DayOrder.DAY_FIRST if day_first else DayOrder.MONTH_FIRST
+        # 5/5/25 is certain as a day, but shows nothing of the order.
         return days, certain if days and one != two else None
     return day_first + month_first, None
 

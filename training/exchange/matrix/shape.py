@@ -155,6 +155,7 @@ def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[
             for row in body
             if (cell_text := sheet.rows[row][column].text)
         )
+        # Most, not all: sums and legends have no name.
         if words * 2 > len(body):
             return column
     raise NoMatrix("no-names")
@@ -180,6 +181,7 @@ def _names_lie(
         return points / max(len(said), 1)
 
     difference = weigh(down) - weigh(across)
+    # Too close to call: the owner is asked rather than a whole shop read sideways.
     if abs(difference) < 0.25:
         return ""
     return "down" if difference > 0 else "across"
