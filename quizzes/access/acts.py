@@ -38,6 +38,7 @@ class Confirm:
             return against
         if is_withdrawn:
             return gettext("This question is withdrawn. Write it again to ask it again.")
+        # Another pair of eyes comes first; after that the author too may confirm a change.
         if author == by.pk and not is_accepted:
             return gettext(
                 "You wrote this question, so somebody else must accept it. Ask another "

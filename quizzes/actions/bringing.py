@@ -65,6 +65,7 @@ def bring_sitting(
                 version=version,
                 shown=show_question(version, source, rules, pictures, chance),
                 given=given,
+                # The moment of each answer does not come along; the end claims least.
                 given_at=None if given is None else recorded_at,
             )
         )

@@ -171,6 +171,7 @@ def _with_rules(quiz: Quiz, by: Person | None, now: datetime, **changed: Any) ->
     """The quiz with a new version of its rules, where these say something else; what is not named
     stays as it is.
     """
+    # The quiz is the lock: versions of its rules are only added, so none of them can be held.
     Quiz.objects.select_for_update().get(pk=quiz.pk)
     quiz.read_anew()  # another may have written rules since this quiz was read
     was = quiz.rules

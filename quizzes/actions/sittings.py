@@ -245,6 +245,7 @@ def _new_sitting(
         drawn_by=drawn_by,
     )
     try:
+        # The constraint on one open sitting is the database's: only it sees two tabs at once.
         sitting.full_clean(validate_constraints=False)
     except ValidationError as error:
         raise make_refusal(error) from error

@@ -187,6 +187,7 @@ def _part_marks(
     sums[0, :, 0] = 1.0
     for seen, spread in enumerate(part.questions, start=1):
         # Fewer than this many so far could not become enough with the questions that are left.
+        # Downward: each row is made from the one below it while that lacks this question.
         for taken in range(min(seen, most) - 1, max(part.drawn - 1 - (every - seen), 0) - 1, -1):
             _add_question(sums[taken + 1], sums[taken], spread, unit, knows, critical=part.critical)
     return tuple(

@@ -170,6 +170,7 @@ class Backup:
         digest, left = hashlib.sha256(), wanted.size
         try:
             with self._zip.open(name) as member:
+                # One byte beyond the list's size is enough to know; a bomb is unpacked no further.
                 while piece := member.read(min(CHUNK, left + 1)):
                     left -= len(piece)
                     if left < 0:

@@ -101,6 +101,7 @@ def instant(cell: str) -> datetime:
     if (
         found is None
         or found.tzinfo is None
+        # Python also reads a bare hour with an offset, which is no moment that anybody meant.
         or len(cell) < len("2026-11-25T09:30Z")
         or found.year in {MINYEAR, MAXYEAR}
     ):

@@ -142,6 +142,7 @@ def _copy_postgresql(target: Path) -> Facts:
     beside = type(connections["default"])({**connection.settings_dict}, "beside")
     ask = _asking(beside)
     try:
+        # The exported snapshot lives only as long as this transaction, so it outlasts pg_dump.
         ask("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
         found = facts_of(ask)
         snapshot = ask("SELECT pg_export_snapshot()")[0][0]

@@ -34,6 +34,7 @@ WORKPLACE = ".restoring-"
 # apps that this program no longer has; older backups carry their tables, which nothing reads
 RETIRED = {"axes"}
 MOST_TOLD = 5
+# Room for the journal and for temporary files while the book is checked.
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
 Tell = Callable[[str], None]
@@ -183,7 +184,9 @@ def _restore_sqlite(
                 gettext("The database in this backup cannot be read: {error}.").format(error=error)
             ) from error
         _sync(copy)
+        # The pictures before the database: a picture without a row harms nobody.
         _put_pictures(pictures)
+        # Again: the check of a large book takes minutes, in which a site may have been started.
         must_be_empty()
         copy.replace(_database())  # from this moment on it is restored
         sync_folder(_database().parent)
@@ -195,6 +198,7 @@ def _restore_postgresql(
 ) -> Restored:
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
+    # PostgreSQL has no file that could be put in place in one step, so the site is kept shut.
     begun.write_text(
         gettext(
             "A restore was started here and did not finish. The site takes no records as "
@@ -222,6 +226,7 @@ def _restore_postgresql(
 
 def _empty_again() -> None:
     """Take out what a refused restore put in; the database was empty before it."""
+    # A refused statement may have left the connection in a broken transaction.
     connection.close()
     with connection.cursor() as cursor:
         for table in connection.introspection.table_names(cursor):
@@ -252,6 +257,7 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
         ]
         if problems and not even_if_broken:
             raise _broken(problems)
+        # Only after the chain held: migrations may rewrite rows that the check compares with it.
         call_command("migrate", verbosity=0, interactive=False)
     problems += [
         f"Entry {found.number} ({found.kind}): {found.problem}."
@@ -260,6 +266,7 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
     problems += [f"{table}: {problem}." for table, problem in sealing.problems(connection)]
     if problems and not even_if_broken:
         raise _broken(problems)
+    # A dump carries triggers along, but a file that somebody made may have lost them.
     sealing.put_on(connection)
     number, digest = head()
     return Restored(

@@ -61,12 +61,14 @@ def take(
                 "taken for new."
             )
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        # One moment for all files, so that no row names one that is missing.
         with transaction.atomic():
             # whoever writes evidence waits here until the folder is whole
             BookHead.objects.select_for_update().first()
             _write(folder, person, taken, tell or (lambda _: None))
     except OSError as error:
         raise Refused(f"{folder} cannot be written: {error.strerror}.") from error
+    # Read back at once: that a folder does not come in again must not be found out in need.
     taken.notes += [f"{fault}" for fault in read_delivery([folder]).faults if taken.counts]
     return taken
 
@@ -113,6 +115,7 @@ def _write_csv(path: Path, columns: list[str], rows: Iterable[Mapping[str, Any]]
         for row in rows:
             writer.writerow([cell(row.get(column)) for column in columns])
             count += 1
+    # Bringing in takes a file without rows as brought, and one that is absent as not.
     if not count:
         path.unlink()
     return count

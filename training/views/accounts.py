@@ -62,6 +62,7 @@ def first_password(request: HttpRequest, code: str = "") -> HttpResponse:
     """Chooses a password by a link. Opening the page uses nothing up, so that a preview of the link
     does no harm.
     """
+    # A guess of another shape is answered without asking the database.
     if code and not actions.looks_like_code(code):
         raise Http404
     form = FirstPasswordForm(request.POST or None, initial={"code": code})

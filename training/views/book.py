@@ -23,6 +23,7 @@ def book(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_book")
     search = BookSearch(request.GET or None, *people_and_kinds())
+    # A name that the form refuses must find nothing, not everything.
     said = {**request.GET.dict(), **search.said()}  # whom nobody knows has no entries
     page = book_page(
         request.GET.get("page", "1"),

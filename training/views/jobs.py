@@ -36,6 +36,7 @@ def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """A job that a senior enters for somebody: also one that is too old for them to enter."""
     user = doors.who(request)
     person = doors.person_for(user, login, acts.ENTER_FOR_OTHERS)
+    # For oneself the other page is there, with its limit on late entries.
     if person == user:
         raise Http404
     return _job_page(request, user, person, doors.level_named(level))
@@ -71,6 +72,7 @@ def _job_page(
     form = JobForm(
         request.POST or None,
         watchers=watchers_of(person, today),
+        # Of a job with a revision the fork belongs to the values that were typed by it.
         variants=() if changed and changed.revision else options_of_shop(level.name),
         initial=_as_form(changed) if changed else {"on": today},
     )

@@ -58,6 +58,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
 def _sheets_in(given: UploadedFile[bytes]) -> tuple[list[Sheet], Sequence[Any]]:
     suffix = PurePath(given.name or "").suffix.lower()
     with tempfile.TemporaryDirectory() as folder:
+        # Under a name of ours: that of the upload could point elsewhere.
         path = Path(folder) / f"list{suffix}"
         with path.open("wb") as written:
             for chunk in given.chunks():
@@ -69,6 +70,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
     """The list that a page of ours handed on. Only what this site has signed is read."""
     handed_on = request.POST["list"]
     try:
+        # Without the seal a browser could send rows that no file ever held.
         sheets = from_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
     except signing.BadSignature:
         messages.error(request, gettext("This page is out of date. Choose the file again."))

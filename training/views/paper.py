@@ -35,6 +35,7 @@ def wall(request: HttpRequest) -> HttpResponse:
     now = shop_now()
     today = user.workshop.day_of(now)
     found = grid(
+        # A wall has one page for everybody, so nothing is left for a second one.
         on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE
     )
     number, digest = head()

@@ -41,6 +41,7 @@ def who_may(request: HttpRequest) -> HttpResponse:
         page=request.GET.get("page", "1"),
     )
     said = request.GET.copy()
+    # The links keep the question but not the page: another question has other pages.
     said.pop("page", None)
     page = {
         "form": form,

@@ -135,6 +135,7 @@ def _frame(sheet: Sheet) -> _Frame:
         """How many words a row has where a body has marks, less its marks."""
         kinds = Counter(marks[row][column].kind for column in columns)
         corner = NAME_HEADS.fullmatch(sheet.rows[row][names].text.casefold().strip(" .:"))
+        # Marks count against a row, so that a person's row of words does not pass for the heads.
         return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
 
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
