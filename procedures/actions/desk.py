@@ -125,7 +125,7 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
             ).format(name=name)
         )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
+    # No author and no writers: whoever sends it to review answers for it.
     return Revision.objects.create(
-        # No author and no writers: whoever sends it to review answers for it.
         writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now
     )

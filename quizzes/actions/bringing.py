@@ -47,8 +47,8 @@ def bring_sitting(
     faults = [fault for answer in answers for fault in _faults(*answer, sources, rules)]
     if faults:
         raise Refused(gettext("This sitting is not possible."), faults)
+    # No seed drew these questions.
     sitting = Sitting.objects.create(
-        # No seed drew these questions.
         quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at
     )
     marked: list[Marked] = []

@@ -99,8 +99,8 @@ def _copy_sqlite(target: Path) -> Facts:
         return facts_of(ask)
 
 
-@contextmanager
 # A connection of its own: VACUUM cannot run inside a transaction, and the request may be in one.
+@contextmanager
 def sqlite_file(name: str) -> Iterator[Ask]:
     """Ask an SQLite file by a connection of its own, with the functions that the tables' conditions
     call.

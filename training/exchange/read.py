@@ -23,7 +23,7 @@ from training.exchange.workbook import Workbook
 from training.exchange.written import as_written
 
 LONGEST_OLD = 100_000  # letters, as much as the page takes
-# Read into memory as a whole, since the sign that parts its cells is found only there.
+# Held in memory as a whole; the jobs of a large shop stay far below.
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
 

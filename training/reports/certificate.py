@@ -57,6 +57,7 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         .first()
     )
     number, digest = entry or (0, "")
+    # Asked for a fork that it covers: without one a limited sign-off always says no.
     variant = {name: options[0] for name, options in row.limits.items() if options}
     return Certificate(
         row=row,
@@ -68,6 +69,7 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
             own=row.signer_id == row.person_id,
         ),
         evidence=evidence_of(
+            # As known when it was signed: what came later was no ground for it.
             Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
         ),
         number=str(number),

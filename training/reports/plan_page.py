@@ -94,6 +94,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
     wants. Raises NoAnswerError.
     """
+    # From the next Monday: what is left of this week is planned already.
     span = PlanSpan(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
     made = drafted(asked, span, today=on, now=now)
     if made is None:

@@ -41,6 +41,7 @@ def people_waiting(
     found = standings(shop, [level for level, _ in levels], on, now, {}, people=logins)
     for level, title in levels:
         for login in logins:
+            # Below “watched” something is missing that no senior can give by eye or name.
             if found[login, level] != "watched":
                 continue
             lacks = may_sign(shop, user.login, login, level, (), on, now)

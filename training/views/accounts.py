@@ -34,6 +34,7 @@ def link(request: HttpRequest, login: str) -> HttpResponse:
     form = PasswordAgain(request.POST or None)
     if form.is_valid():
         try:
+            # A link is a way in as somebody else, so an unlocked tablet is not enough for one.
             prove(request, user, form.cleaned_data["password"], f"link for {person.pk}")
             code = actions.give_link(person=person, by=user)
         except Refused as refused:

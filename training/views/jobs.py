@@ -72,7 +72,6 @@ def _job_page(
     form = JobForm(
         request.POST or None,
         watchers=watchers_of(person, today),
-        # Of a job with a revision the fork belongs to the values that were typed by it.
         variants=() if changed and changed.revision else options_of_shop(level.name),
         initial=_as_form(changed) if changed else {"on": today},
     )

@@ -40,6 +40,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
     form = ListForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         sheets, faults = _sheets_in(form.cleaned_data["file"])
+        # The page carries the list: on the server it would outlive whoever gives up half way.
         handed_on = signing.dumps(as_plain(sheets), salt=SALT, compress=True)
         for fault in faults:
             form.add_error("file", say(fault))

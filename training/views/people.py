@@ -109,6 +109,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         given = dict(form.cleaned_data)
         try:
+            # Before the code, which can be used once and must not be spent on a refusal.
             check_own_hand(user, timezone.now())
             mark, code = given.pop("mark"), given.pop("code", "")
             # A form sent twice carries the same code, which would be refused the second time.

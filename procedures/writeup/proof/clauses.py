@@ -50,7 +50,7 @@ class Commands:
         return self.lead.partition(" ")[0].lower() in BRANCH
 
 
-# A dozen rules ask for the commands of the same sentence.
+# Most rules ask for the commands of the same sentence.
 @lru_cache(maxsize=4096)
 def commands(sentence: str) -> Commands:
     """The commands of one sentence."""

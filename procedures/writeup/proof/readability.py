@@ -33,7 +33,7 @@ def count_syllables(word: str) -> int:
     if lower[:1].isdigit():
         return 1
     count = len(_VOWELS.findall(lower))
-    # A last e is silent, but for “valve” against “cable”: after an l it makes a syllable.
+    # A last e is silent (“valve”), but not after an l (“cable”).
     if lower.endswith("e") and not lower.endswith(("le", "ee", "ye")) and count > 1:
         count -= 1
     if (

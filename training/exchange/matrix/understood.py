@@ -23,7 +23,7 @@ from training.exchange.matrix.meaning import (
 from training.exchange.matrix.shape import ListRow, Matrix, NoMatrix, Service, find_matrix
 from training.exchange.matrix.sheets import Sheet, SheetCell
 
-# Below, “Rear shock service” would be asked about for “Fork service”; common practice, no source.
+# Lower, “Rear shock service” would be asked about for “Fork service” (0.67).
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
 # A working life; before that it is a year of two digits gone wrong.
 OLDEST = 60  # years that a sign-off may lie back

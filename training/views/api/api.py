@@ -117,6 +117,7 @@ def state_tag() -> str:
     """
     now = shop_now()
     said = [
+        # The newest link stands for all evidence: nothing counts that is not in the book.
         head()[1],
         [row.day_of(now).isoformat() for row in Workshop.objects.order_by("pk")],
         *(list(table.objects.order_by("pk").values_list()) for table in (Rota, Absence, Want)),
