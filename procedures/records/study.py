@@ -184,6 +184,7 @@ def _phases(
     """
     here = [step for step in writeup.steps if agrees(step.only_if, combination)]
     numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
+    # Beyond every line: the last phase goes on to the end of the text.
     ends = [phase.line for phase in writeup.phases] + [10**9]
     before = [step for step in writeup.steps if step.line < ends[0]]
     if before:

@@ -156,7 +156,6 @@ class _Orders:
 
     def _choose(self, place: int, left: frozenset[int], state: State) -> Known:
         count, pairs = 0, frozenset[Pair]()
-        # Sorted, so that the same work gives the same states and the memory of them is found.
         for index in sorted(left):
             after = state.copy()
             if not self._own.issuperset(self._step(after, index)):

@@ -42,6 +42,7 @@ class State:
 
     def copy(self) -> "State":
         """The same state, to go on from in another way."""
+        # Sets of combinations are numbers and marks are tuples, so new dicts are copy enough.
         return State(
             dict(self.held),
             dict(self.taken),

@@ -87,7 +87,7 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
     if found is None:
         if (
             words
-            # A digit and a unit at the end were meant as an amount; “clip 3 m” was not a name.
+            # With a digit in it and a unit at its end it was meant as an amount, not as a name.
             and words.split()[-1].replace("⋅", "·") in UNITS
             and any(sign.isdigit() for sign in words)
         ):

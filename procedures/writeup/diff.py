@@ -275,6 +275,7 @@ def _cautions(
 ) -> Iterator[FieldChange]:
     for was, now in _paired(old, new, lambda caution: caution.title):
         shown = now or was
+        # By its title, so that cautions that only changed places are compared each with itself.
         label = f"{where}caution “{shown.title}”, " if shown else where
         yield from _fields(
             list_caution_facets(was) if was else (),

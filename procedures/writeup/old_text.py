@@ -21,6 +21,7 @@ UNTITLED = "Untitled procedure"
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
+# What the language would take for a phase, a step or a fence.
 _STRUCTURE = re.compile(r"#{2,3}(?:\s|$)|`{3,}|~{3,}")
 
 

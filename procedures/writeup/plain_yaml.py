@@ -75,6 +75,7 @@ class _PlainLoader(yaml.BaseLoader):
             raise BadYaml(remark("yaml-tag"), line)
         if self._depth >= self._deepest:
             raise BadYaml(remark("yaml-too-deep"), line)
+        # Counted here and not in the text: only the library knows where a value begins.
         self._depth += 1
         node: Node | None = super().compose_node(parent, index)  # type: ignore[arg-type]
         self._depth -= 1

@@ -157,6 +157,7 @@ class _WriteUpText(Extension):
         self._pictures = pictures
 
     def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802  (the library's name)
+        # Markdown lets HTML through; here it is text, before the cleaner has to judge it.
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
         # Above the pattern for links (170), which takes brackets too, and below the one for code
@@ -209,6 +210,7 @@ class _Pictures(Treeprocessor):
         for element in list(root.iter()):
             if element.tag == "p":
                 self._figures(element)
+            # The page's own headings end with the step's.
             elif element.tag in ("h1", "h2", "h3"):
                 element.tag = "h4"
         for element in root.iter():

@@ -43,6 +43,7 @@ def find(asked: str, writeups: Mapping[str, WriteUp]) -> tuple[Hit, ...]:
     words = words_of(asked)
     if not words:
         return ()
+    # Word by its beginning: “torqu” finds torque and torquing without a list of endings.
     sought = re.compile("|".join(rf"\b{re.escape(word)}\w*" for word in words), re.IGNORECASE)
     hits = [hit for name, writeup in writeups.items() for hit in _in(name, writeup, words, sought)]
     return tuple(sorted(hits, key=lambda hit: (-hit.rank, hit.writeup.casefold())))

@@ -21,7 +21,7 @@ gone and new.
 
 _WORD = re.compile(r"\s*\S+|\s+\Z")
 _FIGURE = r"[-−]?\d+(?:[.,]\d+)*"
-# The longest first, else “mm” would be found as “m”.
+# The longest first, else “in·lbf” would be found as “in”: the dot ends a word.
 _UNIT = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
 _COUNTED = (
     "two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|once|twice|thrice|half|halfway|quarter|quarters|third|"

@@ -135,7 +135,6 @@ class Marked:
     def marks(self) -> Decimal:
         """The share as it is kept, to five places, never rounded up."""
         exact = Decimal(self.share.numerator) / Decimal(self.share.denominator)
-        # Down, so that what is kept never shows more than what was earned.
         return exact.quantize(PLACES, rounding=ROUND_DOWN)
 
 

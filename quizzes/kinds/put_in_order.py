@@ -47,6 +47,7 @@ class PutInOrder(Asked):
             return None
         if steps and not 2 <= len(steps) <= MOST_STEPS:
             entry.wrong("steps", remark("too-many-steps-shown", most=MOST_STEPS, count=len(steps)))
+        # Sorted, so that the same fork is the same value, and its orders are judged once.
         return cls(steps, tuple(sorted((name, variant.word(name)) for name in variant.values)))
 
     def written(self) -> dict[str, Any]:

@@ -86,6 +86,7 @@ class Cell:
 
 def cells(box: Box) -> tuple[Cell, ...]:
     """The cells that cover the box, row by row from its upper left."""
+    # About square; a tall drawing has taller cells, or its list would have no end.
     rows = min(MOST_ROWS, max(2, round(COLUMNS * box.height / box.width)))
     return tuple(
         Cell(

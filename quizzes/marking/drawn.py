@@ -18,7 +18,6 @@ from math import comb, prod
 from procedures.writeup.remarks import Unreadable, remark
 from quizzes.marking.draws import FILLED_BY, Candidate, DrawRules
 
-# Fractions are exact and slow; beyond this the page would keep somebody waiting.
 MOST_WAYS = 500  # more are not worked out, because nobody would wait for it
 
 Taken = tuple[int, ...]  # how many from each pot

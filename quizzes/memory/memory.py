@@ -85,6 +85,7 @@ def find_due_day(memory: Memory, wanted: float = WANTED) -> date:
     # Weight 20 is the decay of FSRS-6; the factor makes recall 0.9 after `stability` days.
     decay = -_scheduler().parameters[20]
     factor = 0.9 ** (1 / decay) - 1
+    # The library's own formula: it tells the interval only together with a new answer.
     days = memory.stability / factor * (wanted ** (1 / decay) - 1)
     return memory.last + timedelta(days=max(round(days), 1))
 

@@ -42,7 +42,6 @@ def spread_of_some(right: int, wrong: int) -> Spread:
             found[max(Fraction(0), Fraction(good - bad, right))] += comb(right, good) * comb(
                 wrong, bad
             )
-    # It is no answer of this kind, so a guesser is not counted as giving it.
     found[Fraction(0)] -= 1  # nothing ticked is no answer
     return _spread(
         {share: Fraction(many, 2 ** (right + wrong) - 1) for share, many in found.items()}

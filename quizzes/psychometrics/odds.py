@@ -130,7 +130,7 @@ def _unit(pools: Sequence[Pool]) -> int:
     """The smallest number in whose parts all marks are whole; critical questions give all or
     nothing.
     """
-    # Without the critical ones the unit is larger, and so the tables smaller.
+    # Without the critical ones fewer parts of a mark have to be told apart: smaller tables.
     parts = [part for pool in pools for part in pool.parts if not part.critical]
     return lcm(
         1,

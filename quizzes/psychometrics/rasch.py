@@ -155,6 +155,7 @@ def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
         raise ValueError(message)
     # Forty logits beyond every item no score is left to expect, so the answer lies between.
     low, high = min(difficulties) - 40.0, max(difficulties) + 40.0
+    # Halved 200 times, which is beyond the digits of a float.
     for _ in range(200):
         middle = (low + high) / 2
         low, high = (

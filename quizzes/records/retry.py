@@ -32,7 +32,6 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
     """What stands before the next sitting on a day, or None; at most five queries."""
     ended = Sitting.objects.filter(quiz=quiz, person_id=person.pk, recorded_at__isnull=False)
     last = list(
-        # In the query, so that it stays one however many sittings there are.
         ended.order_by("-recorded_at", "-pk").annotate(
             talked=Exists(Talk.objects.filter(sitting=OuterRef("pk")))
         )[:IN_A_ROW]

@@ -144,6 +144,7 @@ def _kept(
     except Refused as refused:
         # Who was told of another answer may keep this one with the next press.
         told = {"X-Kept-At": page.kept_at} if isinstance(refused, actions.Meanwhile) else {}
+        # As plain text: the script on the page can only show it, never lay it out.
         return HttpResponse(refused.message, content_type="text/plain; charset=utf-8", headers=told)
     # Without a body: the script on the page has nothing to show, and the moment goes in a header.
     return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})

@@ -204,6 +204,7 @@ def _run(program: str, *arguments: str) -> None:
 @contextmanager
 def database_at(path: Path) -> Iterator[None]:
     """For a while, everything that asks the site's SQLite database asks this file."""
+    # An open connection would stay with the file that it was opened on.
     connection.close()
     usual, connection.settings_dict["NAME"] = connection.settings_dict["NAME"], str(path)
     try:

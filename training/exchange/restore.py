@@ -77,6 +77,7 @@ def restore(
                 done = _restore_sqlite(backup, folder, pictures, even_if_broken, tell, now)
             else:
                 done = _restore_postgresql(backup, folder, pictures, even_if_broken, tell)
+    # Only after all of it is in: a refused restore leaves the site's own keys as they are.
     if keys:
         put_keys(keys)
     note_backup(done.manifest.made_at)
@@ -164,6 +165,7 @@ def _restore_sqlite(
     tell: Tell,
     now: datetime,
 ) -> Restored:
+    # Beside the database, where one step can put it into its place.
     with _workplace(_database().parent, now) as folder:
         copy = folder / "database.sqlite3"
         backup.extract(DATABASES["sqlite"], copy)

@@ -115,7 +115,6 @@ def _write_csv(path: Path, columns: list[str], rows: Iterable[Mapping[str, Any]]
         for row in rows:
             writer.writerow([cell(row.get(column)) for column in columns])
             count += 1
-    # Bringing in takes a file without rows as brought, and one that is absent as not.
     if not count:
         path.unlink()
     return count

@@ -64,12 +64,13 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         title=title_of(shop, level, row.happened_on),
         forks=forks_text(row.limits),
         signed=say_signed(
+            # The name as it was signed; brought in from paper, there is only today's.
             row.printed_name or row.signer.name,
             founding=row.founding,
             own=row.signer_id == row.person_id,
         ),
+        # As known when it was signed: what came later was no ground for it.
         evidence=evidence_of(
-            # As known when it was signed: what came later was no ground for it.
             Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
         ),
         number=str(number),

@@ -110,6 +110,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
+        # By the role and not by a permission: an owner has those of a senior too.
         is_senior=user.trade == roles.SENIOR,
     )
 

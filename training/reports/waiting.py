@@ -46,6 +46,7 @@ def people_waiting(
                 continue
             lacks = may_sign(shop, user.login, login, level, (), on, now)
             missing = {reason.code for reason in missing_for_signing(shop, login, level, on, now)}
+            # These two only an observer can give; anything else is the person's own to do.
             if not lacks and missing <= {"not-observed", "change-not-shown"}:
                 yield Waiting(people[login], level, title, "observe" if missing else "sign off")
 

@@ -15,6 +15,7 @@ from training.reports.book import book_page, people_and_kinds
 from training.views.forms.lists import BookSearch
 from training.views.second_factor import code_asked
 
+# Fifteen digits stay below the largest number of a database (2⁶³).
 LONGEST = 15  # digits of an entry's number
 
 

@@ -85,6 +85,7 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
     lie = request.POST.get("names", "")
     told = Answers(names=lie if lie in {"down", "across"} else "")
     asked = understand(sheets, known, told)
+    # Asked without the answer, so that the field stays on the page once it was filled in.
     asks_names = any(
         one.code == "which-are-names" for one in understand(sheets, known, Answers()).questions
     )

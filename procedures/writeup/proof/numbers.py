@@ -137,6 +137,7 @@ def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
                 yield finding("NU-02", part.id, target.line, target.text, told)
         for sentence in part.sentences:
             tightens = {"tighten", "torque"} & set(commands(sentence.text).verbs)
+            # Only of a command to tighten: “turn it to 3” may name a mark on a dial.
             if tightens and _BARE_TORQUE.search(sentence.text):
                 told = remark("number-without-unit", sentence=sentence.text)
                 yield finding("NU-02", part.id, sentence.line, sentence.text, told)

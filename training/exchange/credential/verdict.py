@@ -85,6 +85,7 @@ def verify(
         return replace(told, code="unknown-key")
     if told.valid_from is None or told.valid_until is None:
         return replace(told, code="no-credential")
+    # After whose it is: of a paper that nobody signed, its days mean nothing.
     if now < told.valid_from:
         return replace(told, code="not-yet")
     if now > told.valid_until:

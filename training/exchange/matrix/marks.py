@@ -43,7 +43,6 @@ MONTHS = {
     for number, short in enumerate(SHORT_MONTHS, 1)
     for name in (short, calendar.month_name[number])
 } | {"sept": 9}
-# The longest first, else “March” would be read as “Mar”.
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
 FORMS = tuple(
