@@ -60,6 +60,7 @@ def ask_of_change(
             "at": now,
         },
     )
+    # The whole follows from its changes; nobody sets it against them here.
     kept.asks = work_out_least(kept)
     kept.save()
     return kept

@@ -51,6 +51,7 @@ def clean_photo(data: bytes) -> Clean:
         # a JPEG is decoded small, so that memory stays bounded
         image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
         image.load()
+        # Reduced first, so that no later step holds the whole photo a second time.
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     except _BROKEN as broken:
@@ -105,6 +106,7 @@ def _reduced(image: Image.Image) -> Image.Image:
 
 def _on_paper(image: Image.Image) -> Image.Image:
     """The photo in red, green and blue; what is see-through shows white paper."""
+    # JPEG knows no see-through, and a library would make it black.
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         glass = image.convert("RGBA")
         paper = Image.new("RGB", glass.size, "white")

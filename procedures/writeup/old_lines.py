@@ -114,6 +114,7 @@ def _headed(number: int, text: str, above: str, below: str) -> OldLine | None:
     """The line, if it looks like a heading: underlined, in capitals, or named as a part, with
     nothing above it.
     """
+    # A heading stands by itself; with a line above it, capitals are a shout inside a text.
     if above.strip() or len(text) > SHORT:
         return None
     underlined = bool(_RULER.match(below))

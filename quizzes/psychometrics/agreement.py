@@ -49,6 +49,7 @@ def cross_tabulate(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
     that.
     """
     both = [(row[0], row[1]) for row in units if row[0] is not None and row[1] is not None]
+    # Sorted, so that the weights of an ordered scale stand at the right places.
     values = sort_values({value for pair in both for value in pair})
     place = {value: at for at, value in enumerate(values)}
     table = [[0] * len(values) for _ in values]

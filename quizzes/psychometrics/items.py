@@ -221,6 +221,7 @@ def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:
     others = [one for one in often if one.r_rest is not None]
     best = max(others, key=lambda one: one.r_rest or 0.0, default=None)
     keyed = item.item_rest if item.item_rest is not None else 0.0
+    # 1/√people is about the standard error of a correlation near 0.
     if best is None or best.r_rest is None or best.r_rest <= 0 or keyed >= 1 / sqrt(people):
         return None
     return best if best.r_rest - keyed >= CLEARLY else None

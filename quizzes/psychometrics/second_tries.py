@@ -203,6 +203,7 @@ class _Table:
                     units = int((1 - share) * self.unit)
                     then = (asked, wrong + item.critical, critical, others)
                     yield then, units, (1 - self.knows) * float(chance)
+        # Neither asked nor tried again, for certain, at every level known.
         yield state, 0, self.knows * 0 + 1.0
         if critical + others < sum(one.critical for one in group):
             then = (counts, wrong, critical + item.critical, others + (not item.critical))

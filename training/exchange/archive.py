@@ -201,6 +201,7 @@ class Backup:
             if name != DATABASES.get(manifest.database) and not PICTURE.fullmatch(name)
         ]
         sizes = {name: member.size for name, member in manifest.members.items()}
+        # Only names of ours are ever written, so none can point out of the folder.
         if foreign or DATABASES.get(manifest.database) not in sizes:
             raise self._bad(
                 gettext("it holds files that do not belong in a backup, or its database is missing")

@@ -175,6 +175,7 @@ def back_up_into(
 
 def _is_of_this_shop(path: Path, made: Manifest) -> bool:
     """Whether this is a readable backup of the shop whose backup was just made."""
+    # A link is followed to a file that is not ours to delete.
     if path.is_symlink():
         return False
     try:

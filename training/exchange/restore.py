@@ -291,6 +291,7 @@ def _broken(problems: list[str]) -> Refused:
 
 def _not_as_listed(manifest: Manifest) -> Iterator[str]:
     found = facts_of(_ask_django)
+    # Again, by the database itself: the list may say otherwise than what it is packed with.
     _must_be_known(found.migrations)
     if (found.book, found.first) != (manifest.book, manifest.first):
         yield gettext(

@@ -59,6 +59,7 @@ def secret_key(home: Path, *, production: bool) -> str:
     Raises ImproperlyConfigured where production is to start without a secret of its own.
     """
     given = text("BENCHRIGHT_SECRET", "")
+    # One that the site made for itself would be another on each machine that serves it.
     if production and len(given) < SHORTEST_SECRET:
         raise ImproperlyConfigured(
             "Production does not start with a default secret. Set BENCHRIGHT_SECRET to at least "

@@ -56,6 +56,7 @@ def _signed(
     )
     form = SignForm(request.POST or None, initial={"shown": sheet.digest})
     if founding:
+        # A first sign-off rests on proof from elsewhere, and the note is where that stands.
         form.fields["note"].required = True
         form.fields["note"].error_messages["required"] = actions.NO_PROOF
     if form.is_valid():

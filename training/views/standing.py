@@ -75,6 +75,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
         today=user.workshop.today(),
         now=shop_now(),
     )
+    # A level without rules asks nothing yet, so there is no answer to show.
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None

@@ -58,6 +58,7 @@ def commands(sentence: str) -> Commands:
     forbids = bool(_PROHIBITS.match(main))
     words = [word.lower() for word in _WORD.findall(main)]
     words = words[1:] if words[:1] == ["then"] else words
+    # “Slowly press …” is still the command to press.
     while words and words[0].endswith("ly") and len(words) > 1:
         words = words[1:]
     if forbids:
@@ -84,6 +85,7 @@ def _more(words: list[str]) -> list[str]:
             (at for at in range(place + 1, len(words)) if words[at] not in _JOINS), len(words) - 1
         )
         verb, after = words[verb_at], words[verb_at + 1 : verb_at + 2]
+        # “Clean and dry the bore” is one action of two verbs at its beginning.
         if verb not in VERBS or (place == 1 and words[place] == "and"):
             continue
         if (

@@ -144,6 +144,7 @@ def find_triggers(
         found = next(
             (
                 (text, line)
+                # The text first, since its line is where the caution is missing.
                 for text, line in (*told, (part.title, part.line))
                 if _fits(trigger, text, part)
             ),

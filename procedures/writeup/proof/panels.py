@@ -64,6 +64,7 @@ def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[Proo
     if word == NOTICE and injury:
         told = remark("notice-of-injury", harm=harm, injury=injury)
         yield finding("SW-04", part.id, line, harm, told)
+    # Only where damage is named: a harm in words that the list does not know proves nothing.
     if word != NOTICE and not injury and words.DAMAGE.search(harm):
         told = remark("no-injury", harm=harm, word=word.upper())
         yield finding("SW-05", part.id, line, harm, told)
@@ -76,6 +77,7 @@ def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[Proo
 def _wanted(word: str, harm: str, injury: bool) -> str:
     """The word that the harm's own words ask for; the same word where they do not say enough."""
     if words.SEVERE.search(harm):
+        # ANSI Z535.4: DANGER is what will happen; “can” and “may” say that it need not.
         if word == DANGER and _COULD.search(harm):
             return derive(SEVERE, COULD, COULD)
         return derive(SEVERE, COULD, COULD) if word == CAUTION else word

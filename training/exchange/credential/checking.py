@@ -58,6 +58,7 @@ def check(
     row = _row_of(read_document(data))
     if row is None:
         return replace(found, code="not-on-record")
+    # By the record itself: the lists say the same, but only as of when they were fetched.
     if is_fallen(row, now):
         return replace(found, code="revoked")
     if is_suspended(row, now):

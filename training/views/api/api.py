@@ -244,6 +244,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     )
     told = {"job": done.row.pk, "again": done.again, "counts": not done.row.needs_confirmation}
     answer = as_answer(told)
+    # 201 says that something came to be; a mark that comes again makes nothing.
     answer.status_code = 200 if done.again else 201
     return answer
 
