@@ -41,7 +41,7 @@ def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     )
     page.keyboard.press("End")
     page.select_option("[name=watched_by]", shop.senior.login)
-    walker.press("Write it down")
+    walker.press("Log the job")
     page.get_by_text("Not sent yet").wait_for()
     assert Job.objects.count() == before
 
@@ -286,7 +286,7 @@ def test_a_job_that_the_site_refuses_from_the_queue_leads_back_to_its_step(shop,
         walker.press("Done, next")
     walker.sees("Write the job down")
     expect(page.locator("[name=watched_by]")).to_have_value(shop.senior.login)
-    walker.press("Write it down").sees("The job is logged.")
+    walker.press("Log the job").sees("The job is logged.")
     assert Job.objects.order_by("pk").last().values[0]["value"] == "28"
 
 

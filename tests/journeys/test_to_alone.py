@@ -66,7 +66,7 @@ def write_down_a_watched_job(walker):
     walker.go("/").click(re.compile("Log a job"))
     walker.page.get_by_label("prong").check()
     walker.page.get_by_label(re.compile("^Supervised by")).select_option("sol")
-    return walker.press("Write it down")
+    return walker.press("Log the job")
 
 
 def fill_check_sheet(walker, seen="unaided"):

@@ -114,9 +114,14 @@ def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
     """
     true, room, reads, hose = said(
         "rear-sag.md",
-        r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[(\d+) psi\]\] with a hose of (\d+) cm³",
+        r"a true \[\[(\d+) psi\]\] in (\d+) cm³ reads \[\[([\d.]+) psi\]\] with a hose "
+        r"of (\d+) cm³",
     )
-    assert reads == pytest.approx(((true + AIR) * room + AIR * hose) / (room + hose) - AIR, abs=0.5)
+    worked = ((true + AIR) * room + AIR * hose) / (room + hose) - AIR
+    assert reads == pytest.approx(worked, abs=0.05)
+    asked = question("rear-sag", "hose-of-the-pump")["stem"]
+    shown = re.search(r"set to (\d+) psi. Today the gauge shows ([\d.]+) psi", asked).groups()
+    assert tuple(map(float, shown)) == (true, reads)
     more, fall, negative = said(
         "rear-sag.md",
         r"after \[\[(\d+) psi\]\] more, the strokes bring the reading down by "
@@ -127,7 +132,7 @@ def test_hose_and_negative_chamber_take_their_share_of_a_rear_shock():
 
 def test_a_can_holds_more_than_its_piston_pushes_out():
     """Area times stroke; bore and stroke are the demo values of the rear air can."""
-    [room] = said("rear-sag.md", r"a true \[\[200 psi\]\] in (\d+) cm³ reads")
+    [room] = said("rear-sag.md", r"a true \[\[100 psi\]\] in (\d+) cm³ reads")
     swept = math.pi / 4 * 5.4**2 * 5.5
     facts = (FIXTURES / "FACTS.md").read_text(encoding="utf-8")
     assert f"a bore of 54 mm pushes out of it over 55 mm, {swept:.0f} cm³" in facts
@@ -203,6 +208,16 @@ def test_the_force_on_an_air_can_is_pressure_times_area():
         r"At \[\[(\d+) psi\]\] the pressurised air pushes on the can with a force of (\d+) N",
     )
     assert newton == pytest.approx(force(psi, outer, inner), abs=0.5)
+
+
+def test_an_adapter_in_line_lengthens_the_arm_of_a_torque_wrench():
+    """M = F·r: the same hand force at a longer arm; at a right angle the arm across it stays."""
+    longer, arm, percent = said(
+        "rear-air-can-service.md",
+        r"In line its \[\[(\d+) mm\]\] add to the \[\[(\d+) mm\]\] of the torque wrench, and the "
+        r"can gets (\d+) % too much",
+    )
+    assert percent == pytest.approx(100 * longer / arm)
 
 
 def test_the_question_about_the_air_that_is_left_has_the_answer_of_the_law():

@@ -44,6 +44,7 @@ class Spring:
 FORK = Spring(above=150, below=40, bore=32, shaft=10)
 SHOCK = Spring(above=200, below=25, bore=54, shaft=40)
 FACTS = (FIXTURES / "FACTS.md").read_text(encoding="utf-8")
+LOADED = ["shock-bushings.md", "charged-shock-sent-out.md", "rear-air-can-service.md"]
 WITH_A_CYCLE = [
     "lower-leg-service.r2.md",
     "air-spring-service.r2.md",
@@ -89,12 +90,67 @@ def test_two_hands_do_a_cycle_of_a_full_fork(name):
     assert newton < 250  # common practice, no source: what two arms push without a jerk
 
 
-@pytest.mark.parametrize(
-    "name", ["shock-bushings.md", "charged-shock-sent-out.md", "rear-air-can-service.md"]
-)
-def test_nobody_lifts_a_wheel_against_a_full_shock(name):
+@pytest.mark.parametrize("name", LOADED)
+def test_a_full_shock_pushes_back_from_the_first_millimetre(name):
     psi, newton = said(name, r"At \[\[(\d+) psi\]\] the demo shock pushes back with (\d+) N")
     assert newton == pytest.approx(SHOCK.net(psi, 0), abs=0.5)
+
+
+def rear_wheel() -> tuple[float, float, float, float]:
+    """Leverage, and kilograms of the rider, their share and those of the bike on the rear wheel."""
+    leverage, rider, share, bike = said(
+        "rear-sag.md",
+        r"leverage of ([\d.]+), so that is \d+ N at the wheel. The demo rider of (\d+) kg brings "
+        r"(\d+) % of the weight to the rear wheel, and the bike brings (\d+) kg",
+    )
+    return leverage, rider, share / 100, bike
+
+
+def test_the_demo_rider_has_the_sag_of_the_demo_at_the_riding_pressure():
+    """Balance at the wheel: the shock divided by the leverage carries rider and bike, at a leverage
+    that frames have (2.5 to 3: common practice, no source).
+    """
+    psi, sag, newton, at_wheel = said(
+        "rear-sag.md",
+        r"At \[\[(\d+) psi\]\] and a sag of \[\[([\d.]+) mm\]\] the demo shock pushes back with "
+        r"(\d+) N.*?so that is (\d+) N at the wheel",
+    )
+    leverage, rider, share, bike = rear_wheel()
+    assert newton == pytest.approx(SHOCK.net(psi, sag), abs=0.5)
+    assert at_wheel == pytest.approx(newton / leverage, abs=0.5)
+    assert 2.5 <= leverage <= 3
+    low, high = said("rear-sag.md", r"measure: sag ([\d.]+) \.\. ([\d.]+) mm")
+    load = (rider * share + bike) * 9.80665
+    assert SHOCK.net(psi, low) < load * leverage < SHOCK.net(psi, high)
+    assert low < sag < high
+
+
+@pytest.mark.parametrize("name", [*LOADED, "rear-sag.md"])
+def test_the_weight_of_a_mechanic_does_the_pushes_of_a_full_shock(name):
+    """What the shock asks for at the wheel, less the bike's own weight; three quarters of a push at
+    the saddle go to the rear wheel (demo value), the rest to the front one.
+    """
+    stroke, psi, newton, kilograms = said(
+        name,
+        r"when the sag ring has moved by \[\[(\d+) mm\]\]. At \[\[(\d+) psi\]\] that takes (\d+) N "
+        r"on the saddle, the weight of (\d+) kg",
+    )
+    leverage, _rider, _share, bike = rear_wheel()
+    gas = force(200, 10) if name.startswith("charged") else 0
+    hand = ((SHOCK.net(psi, stroke) + gas) / leverage - bike * 9.80665) / 0.75
+    assert newton == pytest.approx(hand, abs=0.5)
+    assert kilograms == pytest.approx(hand / 9.80665, abs=0.5)
+    assert kilograms < 50  # common practice, no source: one straight arm, with the trunk on it
+
+
+@pytest.mark.parametrize("name", LOADED)
+def test_the_bike_alone_leaves_the_shock_at_its_full_length(name):
+    """On the floor the chambers can meet only where the bike's own weight does not hold it in."""
+    [first] = said(
+        name, r"Inflate the shock to \[\[(\d+) psi\]\] \(\[\[3.4 bar\]\]\) while it hangs"
+    )
+    leverage, _rider, _share, bike = rear_wheel()
+    assert SHOCK.net(first, 0) > bike * 9.80665 * leverage
 
 
 def test_a_hanging_wheel_hides_trapped_air():
