@@ -15,6 +15,7 @@ from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import Guessed, draft_from_old
 
 MOST_KEPT = 12  # desks of one person and draft; the oldest goes when one more comes
+# Made by our page, but sent back by a browser as it likes.
 _DESK = re.compile(r"[A-Za-z0-9_-]{1,40}\Z")
 
 

@@ -60,6 +60,7 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     if too_many:
         said = remark("too-many-steps", count=MOST_STEPS + len(too_many), most=MOST_STEPS)
         return (Finding("bad-header", ERROR, None, "###", too_many[0].line, said),)
+    # Without its own released text, which this one is to replace.
     others: Mapping[str, WriteUp] = {
         other: parse_once(its) for other, its in current_texts().items() if other != name
     }

@@ -87,6 +87,7 @@ class Cases:
         """
         hidden = self.without(among, shown)
         tries = iter(range(MOST_TRIES))
+        # From the fewest on, so that the first that is found is the smallest.
         for size in range(len(self._must_be_named(hidden, among)), len(self._sizes) + 1):
             found = self._smallest(hidden, among, -1, size, tries)
             if found is not None:

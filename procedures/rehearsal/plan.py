@@ -65,6 +65,7 @@ class Plan:
         self.off = self._given(writeup, "off", writeup.off)
         self.leaves_off = self._given(writeup, "leaves off", writeup.leaves_off)
         every = [move for moves in self.moves for move in moves]
+        # What is given counts as made: a fact that ended too early is out of order, not never made.
         self.made = (
             frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
         )

@@ -151,6 +151,7 @@ def find_misfits_before(
         yield Finding("follows-not-met", ERROR, None, writeup.follows, line, said)
         return
     key = plan.meanings.key
+    # By what its header promises; that it keeps the promise is rehearsed with itself.
     left = {key(name) for name in before.leaves}
     left_off = {key(name): name for name in before.leaves_off}
     wrong = [given.name for fact, given in plan.given.items() if fact not in left]

@@ -125,6 +125,7 @@ def place_drawing(
         del root.attrib[key]
     for element in root.iter():
         element.tail = (element.tail or "").strip() or None
+        # Only of elements with children: the words of a text are its own.
         if len(element):
             element.text = (element.text or "").strip() or None
     return ElementTree.tostring(root, encoding="unicode")
@@ -167,11 +168,13 @@ def _may_mirror(root: Element) -> bool:
 def _mirror(root: Element) -> None:
     left, _, width, _ = _view_box(root)
     shapes = [child for child in root if child.tag not in ("title", "desc", "defs")]
+    # About the middle of what is shown, which need not begin at 0.
     flipped = Element("g", {"transform": f"matrix(-1 0 0 1 {_number(2 * left + width)} 0)"})
     for shape in shapes:
         root.remove(shape)
         flipped.append(shape)
     root.append(flipped)
+    # Inherited as in SVG, whose own default is start.
     anchor = root.get("text-anchor", "start")
     for shape in shapes:
         _unflip_words(shape, anchor)

@@ -19,6 +19,7 @@ LARGEST = 4_000_000
 gone and new.
 """
 
+# White space goes with the word behind it, so that the pieces give the text letter by letter.
 _WORD = re.compile(r"\s*\S+|\s+\Z")
 _FIGURE = r"[-−]?\d+(?:[.,]\d+)*"
 # The longest first, else “in·lbf” would be found as “in”: the dot ends a word.

@@ -21,6 +21,7 @@ from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.records.wording.say import say
 
 SIZE = 5
+# The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
 NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
 

@@ -45,6 +45,7 @@ STANDS = (
 MEANWHILE = (
     "Another answer was given to this question in another window. Press “Next” to keep this one."
 )
+# The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
 
 
@@ -238,6 +239,7 @@ def _new_sitting(
     sitting = Sitting(
         quiz=quiz,
         person_id=person.pk,
+        # Not to be guessed: whoever knew the seed could work out what will be asked.
         seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
         pass_percent=pass_percent,
         started_at=now,

@@ -70,12 +70,14 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
     """The difficulty of every item that has one; those that have one sum to 0."""
     totals = counts.right_by_score().sum(axis=1).tolist()
     by_score = counts.by_score().tolist()
+    # Only people with some right and some wrong tell one item from another.
     if not sum(by_score[1:-1]):
         return tuple(Difficulty(item, None, None, TOO_FEW) for item in counts.items)
     found: dict[int, Difficulty] = {}
     parts = part_comparable(totals, by_score)
     large = [number for number, part in enumerate(parts) if len(part.places) > 1]
     for number, part in enumerate(parts):
+        # Parts that nobody compares have no distance from each other, so no common scale.
         if large == [number]:
             fit = fit_difficulties([totals[place] for place in part.places], part.by_score)
             estimates = zip(part.places, fit.difficulties, fit.errors, strict=True)
@@ -168,6 +170,7 @@ def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
 
 
 def _logistic(x: float) -> float:
+    # exp(710) is more than a float holds.
     return 1 / (1 + exp(-x)) if x > -700 else 0.0
 
 

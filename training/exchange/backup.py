@@ -70,7 +70,7 @@ def _make(
 
     tell(gettext("Packing {count} files").format(count=len(sources)))
     made = write(workplace / "backup.zip", sources, listed)
-    # Read back from the disk before it gets its name: an unread backup is a hope.
+    # Read back from the disk before it gets its name: one that was never read proves nothing.
     with Backup(workplace / "backup.zip") as backup:
         backup.check(tell)
     return made, changed_pictures(made)

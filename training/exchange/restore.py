@@ -238,6 +238,7 @@ def _empty_again() -> None:
             "current_schema()::regnamespace"
             " AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e')"
         )
+        # Without functions of an extension, which belong to the database and were there before.
         for (function,) in cursor.fetchall():
             cursor.execute(f"DROP FUNCTION {function} CASCADE")
 

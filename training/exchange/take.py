@@ -68,7 +68,7 @@ def take(
             _write(folder, person, taken, tell or (lambda _: None))
     except OSError as error:
         raise Refused(f"{folder} cannot be written: {error.strerror}.") from error
-    # Read back at once: that a folder does not come in again must not be found out in need.
+    # Read back at once: better told now than on the day on which the folder is needed.
     taken.notes += [f"{fault}" for fault in read_delivery([folder]).faults if taken.counts]
     return taken
 

@@ -171,6 +171,7 @@ def _one_measured(step: Step, typed: Typed) -> Measured:
     try:
         is_outside = typed.is_within() is False
     except BadAmount:
+        # What cannot be read is refused when it is sent; here it is only not shown as outside.
         is_outside = False
     return Measured(
         typed=typed,

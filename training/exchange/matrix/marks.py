@@ -46,6 +46,7 @@ MONTHS = {
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
 FORMS = tuple(
+    # Alone: within a longer number it is a part of that, such as a version, and no day.
     re.compile(rf"(?<![\w.,/-]){form}(?![\w/-]|[.,]\d)", re.IGNORECASE)
     for form in (
         r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})(?:[T ]00:00(?::00)?)?",
@@ -107,6 +108,7 @@ def read_mark(cell: str) -> Mark:
     said = _plain(rest)
     if not said or SIGNED.fullmatch(said):
         return Mark(Kind.DAY, days, order=order)
+    # Initials beside a day are the signer's; “n” or “no” beside one would deny it.
     if all(INITIALS.fullmatch(part) for part in rest.replace("/", " ").split()) and (
         not NOT_SIGNED.fullmatch(said)
     ):

@@ -138,6 +138,7 @@ def _frame(sheet: Sheet) -> _Frame:
         # Marks count against a row, so that a person's row of words does not pass for the heads.
         return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
 
+    # Of rows that say as much the upper one: heads that are repeated stand below.
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
     if heads < 0 or speaks(heads) <= 0:
         raise NoMatrix("no-heads")

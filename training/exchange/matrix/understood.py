@@ -73,6 +73,7 @@ def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> U
 
 def plain(text: str) -> str:
     """A text without case, accents, signs and spaces at its ends, to compare names with."""
+    # Without accents, since lists are typed on many keyboards.
     letters = unicodedata.normalize("NFKD", text.casefold())
     kept = "".join(sign for sign in letters if not unicodedata.combining(sign))
     return " ".join(re.sub(r"[^\w]+", " ", kept).replace("_", " ").split())
@@ -210,12 +211,15 @@ class _Reading:
             return given.text
         parts = re.sub(r"[^a-z0-9 ]", "", plain(name)).split() or ["person"]
         wanted = [parts[0], ".".join((parts[0], parts[-1]))[:50]]
+        # More of them than logins are taken, so that one is always free.
         wanted += [f"{wanted[-1]}{number}" for number in range(2, len(taken) + 3)]
+        # Logins that differ only in capitals are taken for one another.
         lower = {login.casefold() for login in taken}
         return next(login for login in wanted if login not in lower)
 
     def _new_person(self, line: ListRow, name: str, login: str) -> ListPerson:
         holds = any(self._holds(mark) for _, mark in line.marks.values())
+        # Whoever is signed off for something is no trainee, unless a column of roles says so.
         trade = "mechanic" if holds else "trainee"
         role = line.fields.get("role")
         if role is not None and role.text:
