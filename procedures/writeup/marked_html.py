@@ -11,7 +11,7 @@ from difflib import SequenceMatcher
 MOST_TOKENS = 6_000
 """Pieces longer than that together are left unmarked: nobody reads that much by its marks."""
 
-_TOKEN = re.compile(r"(?s)<svg\b.*?</svg>|<[^>]+>|\s+|[^<\s]+")
+_TOKEN = re.compile(r"(?s)<svg\b(?:[^<]|<(?!/?svg\b))*+</svg>|<[^<>]++>|\s++|[^<\s]++|<")
 OWN_IDS = re.compile(r"\b(?:was|now)-(?:line-\d+|[a-z]+)(?:-\d+)?")
 
 
