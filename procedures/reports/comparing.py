@@ -259,7 +259,7 @@ def _field(field: FieldChange) -> FieldShown:
 
 # Marks of the write-up language and of Markdown, as a reader sees what they stand for.
 _READ = (
-    (re.compile(r"!\[([^\]]*)\]\([^)]*\)"), r"(drawing: \1)"),
+    (re.compile(r"!\[([^\[\]]*+)\]\([^()]*+\)"), r"(drawing: \1)"),
     (re.compile(r"\[\[|\]\]|\*\*|^#+ ", re.MULTILINE), ""),
     (re.compile(r" ?\.\. ?"), " to "),
     (re.compile(r" \| "), ", if not: "),

@@ -12,7 +12,7 @@ MOST_TOKENS = 6_000
 """Pieces longer than that together are left unmarked: nobody reads that much by its marks."""
 
 # A drawing is one token, since marks inside it would be no SVG.
-_TOKEN = re.compile(r"(?s)<svg\b.*?</svg>|<[^>]+>|\s+|[^<\s]+")
+_TOKEN = re.compile(r"(?s)<svg\b(?:[^<]|<(?!/?svg\b))*+</svg>|<[^<>]++>|\s++|[^<\s]++|<")
 OWN_IDS = re.compile(r"\b(?:was|now)-(?:line-\d+|[a-z]+)(?:-\d+)?")
 
 

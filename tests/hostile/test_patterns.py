@@ -23,10 +23,10 @@ MADE = {
     ("procedures/writeup/demands.py", "is_said"): r"(?<!\w)a\s+a\s+b(?!\w)",
     ("procedures/writeup/proof/lists.py", "words_are_explained"): r"\bWARNING\b",
     ("procedures/writeup/amounts.py", "split_amount"): r"[0-9]{1,15}(?:[.,][0-9]{1,15})?",
-    ("quizzes/reports/showing.py", "html"): "0" * 64 + r"x(\d+)x",
+    ("quizzes/reports/showing.py", "render_html"): "0" * 64 + r"x(\d+)x",
     # What these make stands in the tables of their modules, where it is found.
-    ("procedures/writeup/proof/clauses.py", "acts_on"): "",
-    ("procedures/writeup/proof/clauses.py", "carries_out"): "",
+    ("procedures/writeup/proof/clauses.py", "pattern_of_act"): "",
+    ("procedures/writeup/proof/clauses.py", "pattern_of_carrying"): "",
     ("procedures/writeup/proof/hazards.py", "_words"): "",
     ("procedures/writeup/proof/protections.py", "_protection"): "",
     ("quizzes/marking/beliefs.py", "_belief"): "",

@@ -87,7 +87,7 @@ def test_a_new_wording_is_asked_when_another_than_its_author_has_accepted_it(
     version = rewritten(writeup, senior)
     assert (version.number, version.revision, version.author) == (3, 1, senior)
     assert asked(quiz, trainee)["one"] == 2
-    with pytest.raises(Refused, match="Another person than its author"):
+    with pytest.raises(Refused, match="somebody else must accept"):
         confirm_question(question=one, number=3, by=senior, now=LATER)
     confirm_question(question=one, number=3, by=owner, now=LATER)
     assert asked(quiz, trainee)["one"] == 3
@@ -225,7 +225,7 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     assert "another person must accept it" in text
     assert "Version 2 is asked until then" in text
     assert (
-        "Another person than its author"
+        "somebody else must accept"
         in client.post(url + "confirm/", {"version": "3"}, follow=True).text
     )
     client.force_login(owner)

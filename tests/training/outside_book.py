@@ -36,6 +36,9 @@ OUTSIDE = {
     "quizzes.DraftDropped": {"*": OFFERS},
     "quizzes.RefresherRound": {"*": PRACTICE},
     "quizzes.RefresherAnswer": {"*": PRACTICE},
+    "training.ProgramToken": {
+        "*": "which program may ask; what one writes down is an entry that names whose job it is"
+    },
     "training.BookEntry": {"*": "it is the book itself; the chain holds it"},
     "training.BookHead": {"*": "it is held against the last entry"},
     "training.User": {

@@ -64,7 +64,7 @@ def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(
     without = plan_page(PlanAsked(8, 2.0, 1.0, 1, "tilda/air-spring"), on=TODAY, now=NOW)
     assert without.lines == ()
     assert without.without == "Tilda Trainee at Air-spring service"
-    assert without.more_missing == "7 person-days"
+    assert without.more_missing == "7 days"
 
 
 def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanting):
@@ -192,7 +192,7 @@ def test_the_forecast_that_was_asked_for_stays_with_the_plan(wanting, as_):
     assert "forecast=pace&amp;without=tilda/air-spring" in page
     assert "The plan is accepted." in owner.post(ADDRESS, hidden(page), follow=True).text
     without = owner.get(ADDRESS, {**asked, "without": "tilda/air-spring"}).text
-    assert "Planned without Tilda Trainee at Air-spring service: 7 person-days more" in without
+    assert "Planned without Tilda Trainee at Air-spring service: 7 days more" in without
 
 
 def test_what_the_standing_does_not_bear_out_is_cut_and_said(wanting, as_, monkeypatch):
@@ -210,7 +210,7 @@ def test_what_the_standing_does_not_bear_out_is_cut_and_said(wanting, as_, monke
     page = plan_page(ASK, on=TODAY, now=NOW)
     assert (page.before, page.after, page.cut) == ("8", "8", 7)
     text = as_(wanting.owner).get(ADDRESS).text
-    assert "7 person-days less than the hours alone would give" in text
+    assert "7 days less than the hours alone would give" in text
 
 
 def test_the_page_names_who_teaches_and_says_what_a_line_counts(wanting, as_):

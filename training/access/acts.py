@@ -34,6 +34,8 @@ class Act:
         """Why this person may not do it, to this one, in a sentence; empty where nothing is against
         it.
         """
+        # Oneself comes first: such a person is refused with the permission too, so that is what to
+        # tell.
         if self.own and person is not None and by.pk == person.pk:
             return str(self.own)
         return "" if by.has_perm(self.permission) else str(self.lacks)
@@ -62,20 +64,25 @@ SHOW_AGAIN = Act(
     _("Only a senior mechanic or the owner can do this."),
     _("You cannot sign for yourself. Ask somebody else."),
 )
+# No `own` here: the lower app refuses one's own sitting, since it knows whose it is.
 CLEAR = Act("training.sign_off", _("Only a senior mechanic or the owner can do this."))
+# Only for others: one's own job is anybody's to write down, within the shop's days.
 ENTER_FOR_OTHERS = Act(
     "training.enter_for_others",
     _("Only a senior mechanic or the owner can log a job for somebody else."),
 )
+# No `own`: whoever finds a fault in their own work may stop themselves at once.
 STAND_DOWN = Act(
     "training.stand_down", _("Only a senior mechanic or the owner can stand somebody down.")
 )
+# With `own`: a stop that one could end oneself would stop nobody.
 LIFT = Act(
     "training.stand_down",
     _("Only a senior mechanic or the owner can allow the work again after a stand-down."),
     _("You cannot end your own stand-down. Ask a senior mechanic or the owner."),
 )
 APPOINT = Act("training.appoint", _("Only the owner can appoint somebody to sign off."))
+# One's own entries too: whoever sees their own slip should say so, and a second person decides.
 ASK_FOR_VOID = Act("training.void", _VOIDS)
 DECIDE_VOID = Act("training.void", _VOIDS, _("You cannot decide about your own entries."))
 KEEP_PEOPLE = Act("training.keep_people", _("Only the owner can change people."))

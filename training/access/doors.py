@@ -39,6 +39,7 @@ def person_seen_by(user: User, login: str) -> User:
     """This person, for themselves and for those who see everyone. Raises Http404 for others: they
     need not know.
     """
+    # 404 also for people who are here: a 403 would tell who works in the shop.
     if user.login != login and not user.has_perm("training.see_everyone"):
         raise Http404
     try:
@@ -82,6 +83,7 @@ def own_job(user: User, pk: int) -> Job:
     """This job, for the person who did it and wrote it down. Raises Http404 for others: they need
     not know.
     """
+    # Both names: a job that a senior entered for somebody is not theirs to change.
     try:
         return Job.objects.select_related("level", "revision", "watched_by").get(
             pk=pk, person=user, recorded_by=user

@@ -19,6 +19,7 @@ from training.models import User, Workshop
 PRODUCT = ("benchright", "password", "passwort", "letmein")
 # the password of the demo shop stands in the README; only that shop may have it
 DEMO = "demo-bench"
+# Keyboards of several countries: what is a row here is not one there, and refusing it costs little.
 ROWS = (
     "abcdefghijklmnopqrstuvwxyz",
     "0123456789",
@@ -32,6 +33,7 @@ ROWS = (
 )
 FEWEST = 5  # letters that must be left of a password once names and rows are out of it
 FEWEST_DIFFERENT = 5
+# A name of two letters stands in many good passwords by chance.
 SHORTEST_NAME = 3
 _WORDS = re.compile(r"\w+")
 
@@ -46,10 +48,13 @@ class NoNames:
         names = {
             name
             for text in _names(user)
+            # The whole run together ("mainstreetcycles") and each word of it: both are tried first.
             for name in (_letters(text), *map(_folded, _WORDS.findall(text)))
             if len(name) >= SHORTEST_NAME
         }
+        # The longest first, so that the refusal names the whole name and not a piece of it.
         for name in sorted(names | set(PRODUCT) | _demo(user), key=lambda name: (-len(name), name)):
+            # Digits do not count as left over: "name2024!" is guessed as soon as "name".
             if name in said and len(_letters(said.replace(name, ""))) < FEWEST:
                 raise ValidationError(
                     gettext(
@@ -86,10 +91,12 @@ class NoRows:
 
 
 def _demo(user: object) -> set[str]:
+    # Who copies the demo's password into a real shop has one that stands in public.
     return set() if isinstance(user, User) and user.workshop.is_demo else {DEMO}
 
 
 def _folded(text: str) -> str:
+    # NFKC, so that full-width letters and ligatures do not get a name past.
     return unicodedata.normalize("NFKC", text).casefold()
 
 
@@ -100,6 +107,7 @@ def _letters(text: str) -> str:
 def _names(user: object) -> Iterable[str]:
     if isinstance(user, User):
         yield from (user.login, user.name)
+    # Every workshop: a colleague knows them all.
     yield from Workshop.objects.values_list("name", flat=True)
 
 
@@ -109,6 +117,7 @@ def _outside_rows(said: str) -> int:
 
 
 def _goes_on(three: str) -> bool:
+    # Threes, since two neighbours stand together in many words by chance.
     return three[0] == three[1] == three[2] or any(
         three in row or three[::-1] in row for row in ROWS
     )

@@ -10,6 +10,7 @@ from django.core.cache import cache
 from training.models import Workshop
 from training.models.programs import ProgramToken, digest_of
 
+# Four a second: a screen on the wall and a till stay far below it, a loop gone wild does not.
 MOST_A_MINUTE = 240
 LONGEST = 200  # letters of a token
 
@@ -24,6 +25,7 @@ class TooMany(Exception):
 
 def program_of(token: str, now: datetime) -> ProgramToken | None:
     """The program whose token this is, while it works. Raises TooMany."""
+    # Before anything is hashed or asked: a header may be megabytes.
     if not 0 < len(token) <= LONGEST:
         return None
     digest = digest_of(token)
@@ -31,6 +33,7 @@ def program_of(token: str, now: datetime) -> ProgramToken | None:
     if row is None or not hmac.compare_digest(row.digest, digest):
         return None
     workshop = Workshop.objects.order_by("pk").first()
+    # The day of the shop, since "the last day on which it works" is what an owner typed.
     if row.until < (workshop.day_of(now) if workshop else now.date()):
         return None
     _count(row, now)
@@ -41,5 +44,6 @@ def _count(row: ProgramToken, now: datetime) -> None:
     minute = int(now.timestamp() // 60)
     key = f"program-{row.digest}-{minute}"
     cache.add(key, 0, 120)
+    # `incr` after `add`: two requests at once must not both begin at 0.
     if cache.incr(key) > MOST_A_MINUTE:
         raise TooMany(60 - int(now.timestamp() % 60))

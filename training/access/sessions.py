@@ -43,6 +43,8 @@ class SessionStore(DatabaseStore):
 
     def load(self) -> dict[str, Any]:
         self.row = self._get_session_from_db()  # type: ignore[attr-defined]
+        # Looked at when it is loaded and not by a cleaner:
+        # an idle session must not open one more page.
         if self.row and is_idle(self.row, timezone.now()):
             self.row = self._session_key = None
         return self.decode(self.row.session_data) if self.row else {}
@@ -63,6 +65,7 @@ class SessionStore(DatabaseStore):
 
 def is_idle(row: Session, now: datetime) -> bool:
     """Whether nobody has used it for so long that it is over."""
+    # None in rows from before the column: those end by their expiry.
     return row.seen_at is not None and now - row.seen_at >= IDLE
 
 
@@ -76,10 +79,13 @@ def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
         "in": kind_of_device(request),
         "from": roughly(request),
     }
+    # A fixed instant: counted from the last use, a tablet in daily use would never end.
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))
+    # Swept at each sign-in, so that no timer is needed for it.
     Session.objects.filter(Q(expire_date__lt=now) | Q(seen_at__lte=now - IDLE)).delete()
 
 
 def mark_of(session_key: str) -> str:
     """What a page calls a session; the key itself would let in whoever reads it."""
+    # 80 bits are more than enough to tell a person's own few sessions apart.
     return salted_hmac("training.sessions", session_key, algorithm="sha256").hexdigest()[:20]

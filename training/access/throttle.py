@@ -23,6 +23,7 @@ from training.access.where import counted_as
 from training.models import User
 from training.models.people import LONGEST_LOGIN
 
+# A typing mistake costs nothing (five are free), and the longest wait still ends within a break.
 FIRST, LONGEST = 5, 15 * 60  # seconds: the first wait, and the longest
 MOST_DOUBLED = 10  # more wrong tries make no wait longer
 HOUR = 60 * 60
@@ -45,10 +46,12 @@ class Bucket:
 
     @property
     def key(self) -> str:
+        # Keyed: names hold what was typed as the login, which is now and then a password.
         return salted_hmac("training.throttle", self.name, algorithm="sha256").hexdigest()
 
     def left(self, count: int, last_at: datetime, now: datetime) -> int:
         """How many of the counted tries are not forgotten yet."""
+        # One by one and not all at once: a slow guesser must not get a full set each hour.
         return max(0, count - max(0, int((now - last_at).total_seconds())) // self.forgets)
 
     def wait(self, count: int, last_at: datetime, now: datetime) -> int:
@@ -56,6 +59,7 @@ class Bucket:
         was set back locks nobody.
         """
         over = self.left(count, last_at, now) - self.free
+        # `last_at > now` is a clock that was ahead: nobody can be asked to wait for that.
         if over < 0 or last_at > now:
             return 0
         ends = last_at + timedelta(seconds=min(FIRST * 2 ** min(over, MOST_DOUBLED), LONGEST))
@@ -67,14 +71,18 @@ Path = Sequence[Bucket]
 
 def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
     """The buckets of a try to sign in. Of several ways the first that does not wait is taken."""
+    # As the look-up of people folds it, or capitals would open a bucket of their own each.
     name = unicodedata.normalize("NFKC", login).strip().casefold()
     device = known_device(request, login)
     address, of = counted_as(request), _password_of(name)
     strangers = [
+        # From narrow to wide: somebody at one login, somebody at many logins, many at one login.
         Bucket(f"sign in {name} {of} from {address}"),
+        # A shop signs in from one address: 30 leave room for everybody's mistakes of a morning.
         Bucket(f"sign in from {address}", free=30, forgets=600, is_shared=True),
         Bucket(f"sign in {name} {of}", free=100),
     ]
+    # The device first; when it waits, the person gets in as a stranger still would.
     return [[Bucket(f"sign in on {device.pk}")], strangers] if device else [strangers]
 
 
@@ -82,6 +90,7 @@ def _password_of(login: str) -> str:
     """A few letters that change with the password behind a login, so that nobody waits for what was
     tried against the one before. For a login that nobody has it is one and the same.
     """
+    # All who share the login but for capitals: it is not known yet which of them is meant.
     kept = User.objects.filter(login__iexact=login[: LONGEST_LOGIN + 1]).order_by("pk")
     hashes = "".join(kept.values_list("password", flat=True))
     return salted_hmac("training.throttle.password", hashes, algorithm="sha256").hexdigest()[:16]
@@ -92,6 +101,8 @@ def inside_paths(request: HttpRequest, person: User) -> list[Path]:
     session was begun on.
     """
     return [
+        # No bucket across devices: a thief of one session
+        # must not keep the person from signing elsewhere.
         [Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]
     ]
 
@@ -103,6 +114,7 @@ def code_paths(request: HttpRequest, person: User) -> list[Path]:
     device = known_device(request, person.login)
     strangers = [
         Bucket(f"code of {person.pk} from {counted_as(request)}"),
+        # Whoever comes here knows the password, so that fewer are free than at the door.
         Bucket(f"code of {person.pk}", free=20),
     ]
     return [[Bucket(f"code on {device.pk}")], strangers] if device else [strangers]
@@ -124,5 +136,6 @@ def wait_in_words(seconds: int) -> str:
     """How long to wait, as people say it: "40 seconds", "2 minutes"."""
     if seconds < 60:
         return ngettext("{n} second", "{n} seconds", seconds).format(n=seconds)
+    # Rounded up: who comes back when told must be let in.
     minutes = -(-seconds // 60)
     return ngettext("{n} minute", "{n} minutes", minutes).format(n=minutes)

@@ -21,12 +21,14 @@ def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
     left of it anybody may have made up.
     """
     found = request.META.get("REMOTE_ADDR", "")
+    # Without a proxy of the shop's own the header is whatever the asker wrote.
     if settings.PROXIES:
         told = [
             part.strip()
             for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")
             if part.strip()
         ]
+        # Fewer than set, when one proxy is passed by: then the outermost that did write.
         found = told[-min(settings.PROXIES, len(told))] if told else found
     return _read(found)
 
@@ -37,7 +39,10 @@ def counted_as(request: HttpRequest) -> str:
     """
     address = address_of(request)
     if isinstance(address, IPv6Address):
+        # One address each would give a guesser 2^64 buckets.
         return str(ip_network((address, 64), strict=False))
+    # One bucket for all who cannot be told apart: behind
+    # a socket the login's own bucket still counts.
     return str(address) if address else UNKNOWN
 
 
@@ -48,6 +53,7 @@ def roughly(request: HttpRequest) -> str:
     address = address_of(request)
     if address is None:
         return ""
+    # /24 and /48: what one site usually has (RFC 6177 for /48). It tells places and no people.
     return (
         str(
             ip_network(
@@ -74,11 +80,14 @@ def _read(text: str) -> IPv4Address | IPv6Address | None:
     """The address, without a port or brackets around it; IPv4 written as IPv6 is IPv4."""
     if text.startswith("["):
         text = text[1:].partition("]")[0]
+    # More than one colon is IPv6 itself, which carries a port only in brackets.
     elif text.count(":") == 1:
         text = text.partition(":")[0]
     try:
         address = ip_address(text)
     except ValueError:
         return None
+    # A socket open for both hands IPv4 over as
+    # ::ffff:a.b.c.d, which a /64 would make one bucket of.
     mapped = address.ipv4_mapped if isinstance(address, IPv6Address) else None
     return mapped or address

@@ -25,16 +25,19 @@ CODE_BYTES = 10  # 80 bits: NIST SP 800-63B-4, 3.1.2.2, asks for throttling belo
 
 def bare_code(code: str) -> str:
     """A code however it was typed: capitals, spaces and hyphens do not matter."""
+    # Codes are typed from paper, and some keyboards put in dashes and spaces of their own.
     return "".join(letter for letter in code.lower() if letter.isascii() and letter.isalnum())
 
 
 def looks_like_code(code: str) -> bool:
     """Whether this could be the code of a link at all."""
+    # Base32 holds five bits in a letter. Anything else need not be looked for.
     return len(bare_code(code)) == CODE_BYTES * 8 // 5
 
 
 def code_hash(code: str) -> str:
     """What is kept of a code."""
+    # Keyed: a stolen backup alone does not open a link that is still good.
     return salted_hmac("training.links", bare_code(code), algorithm="sha256").hexdigest()
 
 
@@ -46,8 +49,10 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     for oneself, without the right, and for somebody who may not sign in.
     """
     now = moment(now)
+    # Read afresh behind the lock: the right may have gone since the page was opened.
     if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
         raise Refused(gettext("Only the owner can give a link."))
+    # By a link one's own old password would not be asked, as an unlocked screen would like it.
     if by == person:
         raise Refused(gettext("To change your own password, open the page Password."))
     if not person.may_sign_in():
@@ -57,6 +62,7 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
             )
         )
     OneTimeLink.objects.filter(person=person).delete()
+    # Base32 has no 0 and no 1, which would be read as o and l.
     bare = b32encode(secrets.token_bytes(CODE_BYTES)).decode().lower()
     OneTimeLink.objects.create(
         person=person, code_hash=code_hash(bare), by=by, made_at=now, ends_at=now + LINK_LASTS
@@ -78,6 +84,7 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
         .filter(code_hash=code_hash(code), ends_at__gt=now)
         .first()
     )
+    # One sentence for all: which links there ever were is nobody's to find out.
     if link is None or not link.person.may_sign_in():
         raise Refused(
             gettext(
@@ -88,6 +95,7 @@ def use_link(*, code: str, password: str, now: datetime | None = None) -> User:
     person = link.person
     put_password(person, password)
     _keep_password(person)
+    # Whose hand: whoever gave the link could have used it too, and from here the hour runs.
     tell(person, AccountChange.LINK_USED, link.by, now)
     return person
 
@@ -115,6 +123,7 @@ def choose_password(
     Where somebody else had set the one before, the hour until the first signature begins now, and a
     further change moves it by nothing.
     """
+    # One's own change of one's own password is no entry: no other hand was in it.
     was_set = must_choose(person)
     if was_set:
         now = moment(now)  # the head of the book is locked before any row
@@ -147,6 +156,7 @@ def check_own_hand(person: User, now: datetime) -> None:
     when on signing works.
     """
     change = _last_password(person)
+    # No such entry: nobody but the person ever had a hand in it.
     if change is None:
         return
     if change.what == AccountChange.AT_TERMINAL:
@@ -158,6 +168,7 @@ def check_own_hand(person: User, now: datetime) -> None:
         )
     free = change.recorded_at + OWN_FOR
     if now < free:
+        # Rounded up to the minute, or the time told would be one at which it is refused again.
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
         raise Refused(
             gettext(
@@ -181,5 +192,6 @@ def _keep_password(person: User, device: int | None = None, session: str = "") -
     """
     person.save(update_fields=["password"])
     OneTimeLink.objects.filter(person=person).delete()
+    # Whoever knew the old password must be out by the time the new one is in.
     Session.objects.filter(person=person).exclude(pk=session).delete()
     KnownDevice.objects.filter(person=person).exclude(pk=device or 0).delete()

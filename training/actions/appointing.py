@@ -26,11 +26,13 @@ def end_appointment(
     """
     now = moment(now)
     acts.APPOINT.check(by)
+    # By `now` and not the clock: it is the instant of the entry, and its day must be the same.
     today = by.workshop.day_of(now)
     if until < today:
         raise Refused(
             gettext("Choose today or a later day. Everything signed until today stays signed.")
         )
+    # As it is, earlier ends and all: an end that changes nothing would only fill the record.
     last = last_day(appointment)
     if last is not None and until >= last:
         raise Refused(
@@ -54,6 +56,7 @@ def last_day(appointment: Appointment) -> date | None:
     """The last day of an appointment as it is now; None where it has no end."""
     ends = [
         *appointment.ends.values_list("until", flat=True),
+        # The earliest holds, as in `Known.appointments`.
         *([appointment.until] if appointment.until else []),
     ]
     return min(ends, default=None)

@@ -33,6 +33,7 @@ def keep_place(
         "given": dict(given),
         "kept_at": now,
     }
+    # No lock of the head: a place is no evidence, and it is saved at each step.
     place, _ = BenchPlace.objects.update_or_create(
         person=person, writeup=revision.writeup, defaults=kept
     )
@@ -62,6 +63,7 @@ def record_bench_job(
     """
 
     def write() -> Job:
+        # The browser has asked the same, but works offline and may run an old script.
         missing = open_in_job(revision, variant, given)
         if missing:
             raise Refused(f"{missing.title}: {missing.says}")
@@ -79,7 +81,9 @@ def record_bench_job(
             note=note,
             tools=tools,
         )
+        # In the same transaction: a job refused leaves what was typed where it was.
         BenchPlace.objects.filter(person=person, writeup=revision.writeup).delete()
         return job
 
+    # A tablet without network sends again and again until it hears that it has arrived.
     return once(Job, person=person, mark=mark, write=write)

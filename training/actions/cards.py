@@ -17,8 +17,11 @@ def make_card(*, person: User, by: User, now: datetime) -> Card:
     somebody else's, but for the owner.
     """
     _check(person, by)
+    # Two presses at once: the second waits and ends the card of the
+    # first. No key, so that rows which name the person need not wait.
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
     _end(person, by, now)
+    # No entry in the book: a card says nothing itself, its code asks the standing.
     return Card.objects.create(person=person, made_at=now, made_by=by)
 
 

@@ -36,7 +36,9 @@ def sign_gone_through(
     """
     now = moment(now)
     on = on or by.workshop.day_of(now)
+    # Behind `moment`: what is shown is made again from what the ones before have written.
     sheet = _checked(GoneThrough.KIND, sitting, by, shown, proof, on)
+    # From the sheet and not from the form, so that a made-up key is no step.
     ticked = [step.about for step in sheet.steps if step.key in steps]
     return again.record_gone_through(
         sitting=sitting, steps=ticked, by=by, signature=_signature(sheet, by), on=on, now=now
@@ -69,6 +71,7 @@ def _checked(
     kind: str, sitting: Sitting, by: User, shown: str, proof: PasswordProof, on: date
 ) -> ClearingSheet:
     check_proof(proof, by, shown)
+    # After the proof, which is used up even when the act is refused.
     acts.CLEAR.check(by)
     sheet = clearing_sheet(kind, sitting=sitting, signer=by, on=on)
     if sheet.digest != shown:

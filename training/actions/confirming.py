@@ -26,6 +26,7 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
     now = moment(now)
     check_own_hand(by, now)  # it makes the job count, so it waits as a signature does
     kept = _waiting_for(job, by)
+    # On the day of the job, for its very fork: that is what the watcher answers for.
     if standing_of(by, kept.level, kept.happened_on, now, kept.variant) != "alone":
         raise Refused(
             gettext(
@@ -33,6 +34,7 @@ def confirm_job(*, job: Job, by: User, now: datetime | None = None) -> JobConfir
                 "day. Choose “Do not confirm” and give this as the reason."
             )
         )
+    # And today: see `check_not_stopped` for why a stop reaches back.
     check_not_stopped(by, kept.level, now)
     return _said(kept, by, now, confirmed=True)
 
@@ -48,6 +50,7 @@ def refuse_job(*, job: Job, by: User, reason: str, now: datetime | None = None) 
         raise Refused(
             gettext("Say why you do not confirm this job. The person who logged it will read it.")
         )
+    # No standing is asked and no hour: a no makes nothing count.
     return _said(kept, by, now, confirmed=False, reason=reason.strip())
 
 
@@ -73,10 +76,12 @@ def _waiting_for(job: Job, by: User) -> Job:
     wait for this person's word.
     """
     kept = (
+        # `of`: PostgreSQL would else hold the person and the level too, for which others wait.
         Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
     )
     if kept.watched_by_id != by.pk:
         raise Refused(gettext("Only the person who is named as the watcher can confirm this job."))
+    # Asked here for the sentence; the table itself refuses a second word as well.
     if not kept.needs_confirmation or JobConfirmation.objects.filter(job=kept).exists():
         raise Refused(gettext("This is settled already. Nothing was saved twice."))
     if JobTakenBack.objects.filter(job=kept).exists():
@@ -88,6 +93,7 @@ def _waiting_for(job: Job, by: User) -> Job:
     voids = Void.objects.filter(
         kind="job", person=kept.person, about=kept.level.name, happened_on=kept.happened_on
     )
+    # A void means what was recorded until then, so that an older one does not touch this job.
     if voids.filter(recorded_at__gte=kept.recorded_at).exists():
         raise Refused(gettext("This job was cancelled, so there is nothing to confirm."))
     return kept

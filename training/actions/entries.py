@@ -38,6 +38,7 @@ Row = TypeVar("Row", bound=Entry)
 
 
 # the columns in which somebody said something
+# Letters nobody sees can turn a sentence round on the screen, while the hash is over the other one.
 SAID = ("note", "reason", "sentence", "printed_name")
 
 
@@ -119,6 +120,8 @@ def _check_without_senior(
     """Raises Refused for a job that is too old, or older than a stand-down, to be written down by
     oneself.
     """
+    # What is told long after is hard to deny: beyond
+    # the shop's days a second person answers for it.
     most = days_back()
     if (today - on).days > most:
         raise Refused(
@@ -138,9 +141,12 @@ def _check_without_senior(
     downs = StandDown.objects.filter(
         Q(level=level) | Q(level__isnull=True),
         person=person,
+        # From the day after: on the day of the stand-down itself the standing refuses already.
         happened_on__gt=on,
         happened_on__lte=today,
     )
+    # A watched one has the watcher's word; alone, whoever
+    # was stopped could back-date work to before it.
     if is_alone and downs.exists():
         raise Refused(
             gettext("You were stood down after that day. Ask a senior mechanic to log this job.")
@@ -158,6 +164,7 @@ def record_reading(
     today = person.workshop.day_of(now)
     on = on or today
     check_day(on, today)
+    # A draft that is read today may be another text by its release.
     if revision.released_on is None or revision.released_on > on:
         raise Refused(gettext("This revision is not released. Read the released one."))
     return write_down(
@@ -178,6 +185,7 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
         raise Refused(
             gettext("You cannot watch your own job. Choose the mechanic who watched, or nobody.")
         )
+    # By today: the word has to be given from now on, not on the day of the job.
     if not watcher.is_active or (watcher.left is not None and watcher.left < today):
         raise Refused(
             gettext(
@@ -202,6 +210,8 @@ def _nobody_was_alone(person: User, watcher: User | None) -> str:
     return text.format(name=person.name)
 
 
+# Whose standing is asked: the watcher's where there is one, since they then answer for the work. A
+# word of one's own to another's job (`watched_by == by`) is an entry of its own, as if given later.
 @transaction.atomic
 def record_job(
     *,
@@ -271,6 +281,7 @@ def record_job(
 def _check_lines(lines: Sequence[LineSeen]) -> None:
     """Raises Refused for a line that is left open, and for values that do not fit."""
     unseen = [line for line in lines if not line.seen]
+    # No lines at all is nothing seen, and would else be right by being empty.
     if unseen or not lines:
         raise Refused(
             gettext("Choose for every line how you saw it done."), [line.title for line in unseen]
@@ -286,6 +297,8 @@ def _check_lines(lines: Sequence[LineSeen]) -> None:
         )
 
 
+# What cannot be mended is refused first, and the lines last, since these go back to be filled in.
+# A write-up that would not count is refused now: at the sign-off the hour of two would be lost.
 @transaction.atomic
 def record_observation(
     *,
@@ -317,6 +330,7 @@ def record_observation(
     check_here(person, on)
     check_own_hand(observer, now)  # it counts before a sign-off, so it waits as a signature does
     acts.OBSERVE.check(observer, person)
+    # "Entitled to say so": whoever may not do it alone cannot judge it either.
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(
             gettext("You cannot observe this: you may not work alone at this level on that day.")
@@ -338,6 +352,7 @@ def record_observation(
             revision=revision,
             variant=dict(variant),
             lines=[line.as_dict() for line in lines],
+            # Worked out and not asked, so that nobody ticks "right" above a line that was not.
             right=is_right(lines),
             happened_on=on,
             recorded_at=now,

@@ -20,6 +20,7 @@ def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryR
     without the right.
     """
     now = moment(now)
+    # With the levels: it decides what counts as evidence, as their rules do.
     acts.KEEP_LEVELS.check(by)
     rules = EntryRules(days_back=days, by=by, recorded_at=now)
     try:

@@ -43,7 +43,9 @@ def set_level(
                 "There is a level named {name} already. Change its rules, or choose another name."
             ).format(name=name)
         )
+    # Behind `moment`, whose lock keeps two from making the same level at once.
     level = Level.objects.filter(name=name).first() or Level(name=name)
+    # Here and not in the table: names in JSON have no foreign key to refuse them.
     _check_names(name, terms)
     try:
         level.full_clean()
@@ -54,11 +56,14 @@ def set_level(
     except ValidationError as error:
         raise make_refusal(error) from error
     rules.save()
+    # The rules before the level, which gets its quiz below and is recorded as it then is.
     record(LevelRules.KIND, rules)
     writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
+    # Without a write-up there is nothing to draw questions from.
     if writeups:
         level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, by=by, now=now)
         level.save()
+    # Always, also when only its rules have changed: the newest entry is held against the row.
     record(Level.KIND, level)
     return rules
 
@@ -74,8 +79,11 @@ def undo_rules(*, rules: LevelRules, by: User, now: datetime | None = None) -> L
     now = moment(now)
     acts.KEEP_LEVELS.check(by)
     rows = list(LevelRules.objects.filter(level=rules.level).order_by("pk"))
+    # An undo must not undo somebody else's change, as `put_back_shifts` in `rota.py`.
     if rows[-1].pk != rules.pk:
         raise Refused(gettext("These rules have been changed since. Nothing was undone."))
+    # Rules that have stood for days have been answered
+    # by; going back on them is a change like any other.
     if by.workshop.day_of(rules.recorded_at) != by.workshop.day_of(now):
         raise Refused(
             gettext("Only rules that were saved today can be undone. Save the rules that you want.")
@@ -114,6 +122,7 @@ def _check_names(name: str, terms: Terms) -> None:
                 "There is no level named {missing}. Add it first, or take the name out here."
             ).format(missing=", ".join(sorted(missing)))
         )
+    # The newest of each level, since a dict keeps the last of one key.
     before: dict[str, list[str]] = {
         rules.level.name: rules.earlier
         for rules in LevelRules.objects.select_related("level").order_by("pk")
@@ -134,6 +143,8 @@ def _comes_back(name: str, before: dict[str, list[str]]) -> bool:
         earlier = open_names.pop()
         if earlier == name:
             return True
+        # A circle that does not pass through this level
+        # is older than this change, and must not hang it.
         if earlier not in seen:
             seen.add(earlier)
             open_names.extend(before.get(earlier, []))

@@ -63,8 +63,11 @@ def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) 
     taken = Taken.objects.filter(kind=kind.KIND, mark=mark).first()
     if taken is None:
         row = write()
+        # After the entry, in its transaction: what was
+        # refused leaves its form free to be sent again.
         Taken.objects.create(person=person, kind=kind.KIND, mark=mark, row=row.pk)
         return FormDone(row, again=False)
+    # As if out of date: that a mark of somebody's is known must not show.
     if taken.person_id != person.pk:
         raise Refused(str(OUT_OF_DATE))
     return FormDone(cast("Any", kind)._default_manager.get(pk=taken.row), again=True)

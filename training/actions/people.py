@@ -30,6 +30,7 @@ def check_row(row: User | Workshop) -> None:
 def open_workshop(*, name: str, time_zone: str, is_demo: bool = False) -> Workshop:
     """A new workshop. Raises Refused for a name that is taken or a time zone that is not known."""
     lock_head()
+    # Two names that look the same are then the same, or the second is refused as taken.
     workshop = Workshop(name=put_in_one_line(name), time_zone=time_zone, is_demo=is_demo)
     check_row(workshop)
     workshop.save()
@@ -56,6 +57,7 @@ def add_person(
     Without a password the person cannot sign in until given a link. Raises Refused.
     """
     lock_head()  # before any row: whoever signs holds it first too
+    # Only for new ones: the record book holds the logins there are.
     if is_taken_by_site(login):
         raise Refused(
             gettext(
@@ -73,6 +75,7 @@ def add_person(
         changed_by=by,
     )
     put_password(person, password)
+    # After the password, without which `full_clean` refuses the row.
     check_row(person)
     person.save()
     record(PERSON, person)
@@ -99,7 +102,10 @@ def change_person(
     any more.
     """
     lock_head()
+    # Behind the lock: what the page had may be older than what somebody else has changed since.
     kept = User.objects.select_related("workshop").get(pk=person.pk)
+    # Read afresh for the same reason: of two owners who
+    # let each other go, the second has no right left.
     acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
     was_owner = _is_lasting_owner(kept)
     kept.name, kept.trade, kept.owner = put_in_one_line(name), trade, owner
@@ -111,6 +117,7 @@ def change_person(
             gettext("The shop needs an owner who can sign in. First make somebody else an owner.")
         )
     kept.save()
+    # ASVS 7.4.2: with the account its sessions end at once.
     if not kept.may_sign_in():
         Session.objects.filter(person=kept).delete()
     record(PERSON, kept)
@@ -133,6 +140,7 @@ def put_password(person: User, password: str) -> None:
 
 def _is_lasting_owner(person: User) -> bool:
     """Whether this is an owner with an open account and no last day."""
+    # No last day at all: one in the future would leave the shop without an owner by itself.
     return person.owner and person.is_active and person.left is None
 
 
@@ -140,4 +148,5 @@ def _other_owner(person: User) -> bool:
     owners = User.objects.filter(owner=True, is_active=True, left__isnull=True).exclude(
         pk=person.pk
     )
+    # An owner who was never given a link cannot sign in to help anybody.
     return any(owner.has_usable_password() for owner in owners)

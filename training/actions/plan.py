@@ -13,6 +13,7 @@ from training.models import Level, Planned, User
 @transaction.atomic
 def accept_plan(lines: Sequence[PlannedLine]) -> None:
     """This plan, in the place of any before it; with no lines there is none any more."""
+    # Whole plans only: lines of two would promise hours that neither had.
     Planned.objects.all().delete()
     people = {
         person.login: person

@@ -16,6 +16,7 @@ from training.models import User
 from training.models.programs import ProgramToken, digest_of
 
 BEGINS = "bench_"  # so that a token that lies somewhere is known as one
+# Two years with a leap day. An end must be set: a forgotten program must not ask for ever.
 MOST_DAYS = 731
 
 
@@ -32,8 +33,10 @@ def make_token(
         raise Refused(gettext("This day is over. Choose the last day on which it should work."))
     if (until - today).days > MOST_DAYS:
         raise Refused(gettext("A token works for two years at most. Choose an earlier last day."))
+    # 256 bits: a plain hash is enough to keep it by, and no try at it need be counted.
     secret = BEGINS + secrets.token_urlsafe(32)
     row = ProgramToken(
+        # Or two programs could look alike and differ by a space.
         name=" ".join(name.split()),
         scopes=list(scopes),
         digest=digest_of(secret),
@@ -54,4 +57,5 @@ def end_token(*, row: ProgramToken, by: User | None, now: datetime) -> None:
     """From now on the program asks in vain. Raises Refused."""
     if by is not None:
         acts.KEEP_PEOPLE.check(by)
+    # Only an open one: a second press must not move the instant at which it ended.
     ProgramToken.objects.filter(pk=row.pk, ended_at__isnull=True).update(ended_at=now)

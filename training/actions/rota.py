@@ -19,6 +19,7 @@ from django.utils.translation import gettext, gettext_lazy
 from procedures.records.refused import Refused, make_refusal
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
+# A guard against a slip of the keyboard: no workshop has as many at one level.
 MOST_WANTED = 99
 SPAN = ("first", "until")
 
@@ -32,10 +33,13 @@ def set_shift(
 
     Raises ValueError for a word that is no weekday.
     """
+    # ValueError and not Refused: forms offer the seven, so that this is a fault of the program.
     if unknown := set(weekdays) - set(DAYS):
         raise ValueError(f"There is no weekday {', '.join(sorted(unknown))}.")
+    # Two changes of one person's weekdays would else each end the old row and leave two new ones.
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
     rows = Rota.objects.filter(person=person, workshop=workshop)
+    # What was planned from a later day on is replaced too; what lies before keeps its days.
     rows.filter(first__gte=first).delete()
     rows.filter(Q(until__isnull=True) | Q(until__gte=first)).update(until=first - timedelta(days=1))
     if not weekdays:
@@ -74,6 +78,8 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> 
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
         raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
+        # Nobody wanted on any day is no want at all, and
+        # a row would show a level with nothing to say.
         Want.objects.filter(workshop=workshop, level=level).delete()
         return
     Want.objects.update_or_create(
@@ -106,6 +112,7 @@ def put_back_shifts(
     what they were after it: somebody else's work is not undone.
     """
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
+    # Held against what the change left behind: an undo must not take somebody else's work away.
     if shift_rows(person) != list(after):
         raise Refused(str(CHANGED_SINCE))
     Rota.objects.filter(person=person).delete()

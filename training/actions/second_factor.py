@@ -28,6 +28,7 @@ from training.records.keeping import record
 
 RECOVERY_CODES = 10
 LETTERS = 12  # 60 bits; NIST SP 800-63B-4, 3.1.2.1, asks for 20 at least
+# RFC 4226, 5.3: six at least; every app shows as many.
 DIGITS = 6
 
 
@@ -38,6 +39,7 @@ def has_factor(person: User) -> bool:
 
 def must_have_factor(person: User) -> bool:
     """Whether the shop asks a second factor of this person's role."""
+    # The newest row of the book: a column of the shop could be set back unseen.
     rule = SecondFactorRule.objects.order_by("-pk").first()
     return rule is not None and (
         (rule.seniors and person.trade == roles.SENIOR) or (rule.owners and person.owner)
@@ -65,8 +67,10 @@ def begin_factor(*, person: User) -> TOTPDevice:
     there is one already.
     """
     User.objects.select_for_update().get(pk=person.pk)
+    # Behind the lock, so that two tabs do not set up two.
     if has_factor(person):
         raise Refused(gettext("You have a second factor already. Take it off first."))
+    # The one begun before comes back: the code on the screen may be in the phone already.
     device, _ = TOTPDevice.objects.get_or_create(
         user=person, confirmed=False, defaults={"name": "app"}
     )
@@ -85,6 +89,7 @@ def confirm_factor(*, person: User, code: str, now: datetime | None = None) -> S
     """
     now = moment(now)
     device = TOTPDevice.objects.select_for_update().filter(user=person, confirmed=False).first()
+    # Apps show the code in two groups.
     if device is None or has_factor(person) or not device.verify_token("".join(code.split())):
         raise Refused(
             gettext(
@@ -147,6 +152,7 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
     _remove(person)
+    # Whoever has the lost phone may have an open session on it.
     Session.objects.filter(person=person).delete()
     tell(person, AccountChange.FACTOR_RESET, by, now)
 
@@ -159,6 +165,8 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
     """
     path = take_try(paths=paths, now=now)
     bare = bare_code(code)
+    # By its form: one field for both, since whoever
+    # lost the phone should not look for another page.
     if bare.isdigit() and len(bare) == DIGITS:
         device, token = TOTPDevice.objects.filter(user=person, confirmed=True).first(), bare
     else:
@@ -166,6 +174,7 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
     if (
         device is None
         or not has_factor(person)
+        # By django-otp, which holds the row, keeps the last step used and so refuses a code twice.
         or verify_token(person, device.persistent_id, token) is None
     ):
         raise Refused(
@@ -197,6 +206,8 @@ def _new_codes(person: User) -> list[str]:
 
 
 def _kept(person: User, bare: str) -> str:
+    # Cut to what django-otp's column holds; with the
+    # person in it, equal codes of two are kept unlike.
     return salted_hmac("training.recovery", f"{person.pk} {bare}", algorithm="sha256").hexdigest()[
         :16
     ]

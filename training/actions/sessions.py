@@ -23,9 +23,11 @@ def end_sessions(*, person: User, by: User, mark: str, current: str = "") -> int
     if by != person and not by.has_perm("training.keep_people"):
         raise Refused(gettext("You can end only your own sessions. The owner can end everybody’s."))
     rows = (
+        # One order for all, so that two who end each other's do not wait crosswise.
         Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")
     )
     ended = [row for row in rows if mark == ALL or constant_time_compare(mark, mark_of(row.pk))]
+    # Whoever ends a session does not know its browser any more: it must start as a stranger.
     KnownDevice.objects.filter(
         pk__in=[row.device_id for row in ended if row.device_id], person=person
     ).delete()

@@ -50,6 +50,7 @@ def prove(
     not undo the counting.
     """
     now = timezone.now()
+    # First: a password that cannot sign yet need not be hashed.
     if not at_once:
         check_own_hand(person, now)
     try:
@@ -60,7 +61,9 @@ def prove(
                 wait=wait_in_words(wait.seconds)
             )
         ) from wait
+    # The whole way of the door, so that a closed account cannot sign by an open page.
     found = authenticate(request, username=person.login, password=password)
+    # Old logins may differ in capitals alone, and lead to somebody else.
     if found is None or found.pk != person.pk:
         raise Refused(gettext("This is not your password. Nothing was signed. Type it again."))
     forget_tries(path=path, now=now)
@@ -75,6 +78,7 @@ def check_proof(proof: PasswordProof, person: User, about: str) -> None:
         raise Refused(
             gettext("You typed this password for something else. Type it again to sign this.")
         )
+    # 21 CFR 11.70: a signature cannot be moved to another record, nor used for two.
     proof.used = True
 
 
@@ -101,7 +105,9 @@ def sign_off(
     check_proof(proof, signer, shown)
     now = moment(now)  # a second signature waits here, and then sees the first
     on = on or signer.workshop.day_of(now)
+    # Of the role only; that the signer is appointed and alone stands on the sheet.
     (acts.FOUND if founding else acts.SIGN).check(signer, person)
+    # A first sign-off rests on nothing in the record, so that its proof must be named.
     if founding and not note.strip():
         raise Refused(str(NO_PROOF))
     check_here(person, on)
@@ -109,6 +115,7 @@ def sign_off(
         person=person, level=level, signer=signer, limits=limits, on=on, now=now, founding=founding
     )
     if not sheet.may_be_signed():
+        # The signer's own come first: whoever may not sign need not read what the other lacks.
         reasons = [say_reason(reason) for reason in (*sheet.signer_lacks, *sheet.missing)]
         raise Refused(gettext("This cannot be signed today."), reasons)
     if sheet.digest != shown:
@@ -161,6 +168,7 @@ def stand_down(
     the right.
     """
     check_proof(proof, by, words_of_stand_down(person, level, first, reason))
+    # A stop cannot wait until the clock of the machine is right.
     now = urgent_moment(now)
     acts.STAND_DOWN.check(by)
     if not reason.strip():
@@ -204,8 +212,10 @@ def lift(
     check_proof(proof, by, words_of_lift(standdown, on, reason))
     now = moment(now)
     acts.LIFT.check(by, standdown.person)
+    # Behind the lock, for the sentence; the table refuses a second lift as well.
     if Lift.objects.filter(standdown=standdown).exists():
         raise Refused(gettext("This stand-down has ended already."))
+    # It would be lifted before it was given, and so never have held.
     if on < standdown.happened_on:
         raise Refused(gettext("Choose the day on which the stand-down began, or a later one."))
     if not reason.strip():
@@ -226,6 +236,7 @@ def lift(
 
 def _check_not_appointed(person: User, level: Level, first: date, until: date | None) -> None:
     """Raises Refused where an appointment from that day holds as long already."""
+    # One that was ended is not in the way of a new one from the same day.
     same = Appointment.objects.filter(
         person=person, level=level, happened_on=first, ends__isnull=True
     )
@@ -256,6 +267,7 @@ def appoint(
     """
     now = moment(now)
     acts.APPOINT.check(by)
+    # Of the role: an appointment that could not be used would look like a signer to the plan.
     if not person.has_perm(acts.SIGN.permission):
         raise Refused(
             gettext(
@@ -264,6 +276,7 @@ def appoint(
             ).format(person_name=person.name)
         )
     check_here(person, first)
+    # Whoever has left may not be alone, so that the days after would appoint nobody.
     if person.left is not None and (until is None or until > person.left):
         raise Refused(
             gettext(

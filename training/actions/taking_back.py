@@ -19,6 +19,7 @@ from training.actions.entries import write_down
 from training.models import Job, JobConfirmation, JobTakenBack, User, Void
 from training.records.clock import moment
 
+# Long enough to read what was saved and see the slip, too short to think better of a job.
 WITHIN = timedelta(minutes=15)
 
 
@@ -41,19 +42,23 @@ def change_job(*, job: Job, by: User, write: Callable[[], Job], now: datetime | 
     """The job that `write` writes down in place of this one, which never counted. Raises Refused as
     `take_back_job` does, and whatever `write` raises; then all stays as it was.
     """
+    # First: the new one may be refused where the old still counts, such as a job sent twice.
     take_back_job(job=job, by=by, now=now)
     return write()
 
 
 def _why_not(job: Job, by: User, now: datetime) -> str:
+    # Entered by a senior it is the senior's word too.
     if job.person != by or job.recorded_by_id != by.pk:
         return gettext("Only who did a job and wrote it down takes it back.")
     if JobTakenBack.objects.filter(job=job).exists():
         return gettext("This job is taken back already.")
+    # By the instant of the entry, not of the work: a late entry has its minutes as well.
     if now - job.recorded_at > WITHIN:
         return gettext(
             "A job can be changed for 15 minutes. Ask a senior mechanic or the owner to cancel it."
         )
+    # A second person has put their word under it, which one alone cannot take away.
     if JobConfirmation.objects.filter(job=job).exists():
         return gettext(
             "The watcher has answered already. Ask a senior mechanic or the owner to cancel this "

@@ -10,6 +10,7 @@ from django.db import transaction
 from training.access.throttle import LONGEST, MOST_DOUBLED, Bucket, Path
 from training.models import Tries
 
+# The widest bucket counts to 110 and forgets one an hour: 110 hours are less than five days.
 FORGOTTEN = timedelta(days=5)  # by then every count has run down
 
 
@@ -46,8 +47,10 @@ def forget_tries(*, path: Path, now: datetime) -> None:
     kept = _kept(path, lock=True)
     for bucket in path:
         if row := kept.get(bucket.key):
+            # Else a guesser with one account of their own could clear the address again and again.
             row.count = max(0, row.count - 1) if bucket.is_shared else 0
     Tries.objects.bulk_update(kept.values(), ["count"])
+    # Here, so that no timer is needed, and at a right password only: a flood does not pay for it.
     Tries.objects.filter(last_at__lt=now - FORGOTTEN).delete()
 
 
@@ -57,10 +60,12 @@ def _count(*, path: Path, now: datetime) -> int:
     quicker.
     """
     kept = _locked(path, now)
+    # Asked once more behind the lock, since a hundred at once all saw the same count before it.
     wait = max(_wait(bucket, kept, now) for bucket in path)
     if not wait:
         for bucket in path:
             row = kept[bucket.key]
+            # Bounded, so that a flood at somebody's login is forgotten within hours of its end.
             row.count = min(
                 bucket.left(row.count, row.last_at, now) + 1, bucket.free + MOST_DOUBLED
             )

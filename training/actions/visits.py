@@ -14,6 +14,7 @@ def note_visit(*, person: User, today: date) -> date | None:
     """
     visit = Visit.objects.filter(person=person).first()
     if visit is None:
+        # Two tabs may open at once on a first day.
         Visit.objects.get_or_create(person=person, defaults={"on": today})
         return None
     if visit.on < today:

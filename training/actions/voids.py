@@ -62,6 +62,8 @@ def ask_for_void(
             gettext("Say why it should never have counted. Whoever decides will need it.")
         )
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=by)
+    # A void of nothing would still name a day, and what is
+    # brought in later with an older instant would fall by it.
     if not sheet.entries:
         raise Refused(
             gettext(
@@ -73,6 +75,7 @@ def ask_for_void(
         kind=kind, person=person, about=about, happened_on=on, decided__isnull=True
     ).exists():
         raise Refused(gettext("Somebody asked for this already. It waits for a second person."))
+    # Last, when all else stands: the list is signed, so it must be the one that was read.
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
     return write_down(
@@ -126,6 +129,7 @@ def decide_void(
     )
     if sheet.digest != shown:
         raise Refused(str(OUT_OF_DATE))
+    # The void before the decision, which names it; one transaction holds both.
     void = _void(kept, by, now) if confirm else None
     return write_down(
         VoidDecided(
@@ -152,15 +156,18 @@ def _void(asked: VoidAsked, by: User, now: datetime) -> Void:
             by=by,
             reason=asked.reason,
             recorded_at=now,
+            # Both people stand in the entry: who wished it and (`by`) who decided.
             recorded_by=asked.by,
         )
     )
 
 
 def _check_may_decide(asked: VoidAsked, by: User, *, confirm: bool) -> None:
+    # 21 CFR 11.200: misuse must need two people.
     if by == asked.by and confirm:
         raise Refused(gettext("You asked for this, so somebody else must decide."))
     if by == asked.by:
+        # Whoever asked may take it back, even about an entry of their own.
         acts.ASK_FOR_VOID.check(by)
     else:
         acts.DECIDE_VOID.check(by, asked.person)

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 INF = float("inf")
+# Somebody waits before a page; beyond it the best plan found is shown, as not proven.
 SECONDS = 15.0  # the longest time for one answer
 Column = int
 
@@ -44,6 +45,7 @@ class Columns:
 
     def solved(self, fixed: Mapping[Column, float] | None = None) -> Any:
         """The answer of the solver, with the value of some columns given. Raises NoAnswerError."""
+        # Here and not above: scipy is slow to load, and most pages of the site never plan.
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
 
@@ -66,8 +68,10 @@ class Columns:
             constraints=LinearConstraint(
                 matrix, [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
             ),
+            # No gap is left: a plan that is called proven must be the best one, not nearly.
             options={"time_limit": SECONDS, "mip_rel_gap": 0},
         )
+        # Not by its status: out of time, an answer may be there and is better than none.
         if found.x is None:
             raise NoAnswerError(f"No plan was found in {SECONDS:.0f} seconds.")
         return found

@@ -65,6 +65,8 @@ class StandingDays:
         for that counts here too).
         """
         at = at or level
+        # By day and not by signer: who signs changes
+        # nothing here, since each counts as entitled below.
         key = (person, level, done.signed_on if done else None, at)
         if key not in self._own:
             self._own[key] = self._worked_out(person, level, done, at)
@@ -72,8 +74,10 @@ class StandingDays:
 
     def _worked_out(self, person: str, level: str, done: Done | None, at: str) -> frozenset[date]:
         book = self.asking.books.on(self.first)
+        # The small shop has no earlier levels, so that a circle would not be seen in it.
         if level not in book.rules or book.in_a_circle(level):
             return frozenset()
+        # A shop of one, since the whole would be worked out again for each way of doing each task.
         small = Asking(self._shop_of(person, level, done, at), self.asking.known.at)
         asked = Asked(person, level, self.first, NOTHING_NAMED)
         return frozenset(
@@ -92,6 +96,7 @@ class StandingDays:
         passings = list(known.passings(person, level))
         seen = list(known.observations(person, level))
         signed = [
+            # Founding ones count without their signer, who is not in this shop.
             row._replace(founding=True)
             for row in known.signoffs(person, level)
             if self.asking.entitled(row)
@@ -102,6 +107,7 @@ class StandingDays:
             names = set(writeups)
             read = done.readings(self.asking, person, rules)
             readings += [row for row in read if row.writeup in names]
+        # For another level only what is read counts: quiz, work and signature belong to one.
         if done is not None and of == level:
             passings.append(done.passing(person, level, at))
             seen.append(done.observation(person, level, done.signer, at))
@@ -113,6 +119,7 @@ class StandingDays:
             appointments=(),
             readings=readings,
             passings=passings,
+            # Jobs of later levels keep in practice too, and those levels are not in this shop.
             jobs=[row._replace(level=level) for row in self.asking.jobs(person, level, book)],
             observations=seen,
             signoffs=signed,
@@ -128,6 +135,7 @@ class StandingDays:
         """
         key = (person, level)
         if key not in self._free:
+            # *watched* asks rules 1 and 2 "for L and for every earlier level".
             levels = (level, *self.asking.books.on(self.first).before.get(level, ()))
             self._free[key] = frozenset(
                 day

@@ -13,6 +13,7 @@ from datetime import date
 from training.cover.gaps import DayCover
 from training.cover.plan import Ground, Line, Option, Plan, WhyShort
 
+# In weeks: beyond every span, and small enough for the calendar when it becomes a day.
 NEVER = 10_000
 
 
@@ -34,6 +35,8 @@ class Alone:
         """Say so."""
         asked = (person, level, day)
         if asked not in self._known:
+            # Earlier levels are asked for the same day, since
+            # a plan can give and lose them within its span.
             self._known[asked] = self._holds(person, level, day) and all(
                 self(person, earlier, day) for earlier in self.ground.earlier(level, day)
             )
@@ -48,6 +51,7 @@ class Alone:
 def covered(ground: Ground, lines: Collection[Line]) -> tuple[DayCover, ...]:
     """Return the cover with these lines: whoever is alone by then is there on every day at work."""
     alone = Alone(ground, [line.option for line in lines])
+    # Only those can be more: a plan takes nothing away from anybody.
     gained = dict.fromkeys(who for who, _ in (line.key for line in lines))
     return tuple(
         replace(
@@ -78,6 +82,7 @@ def kept(ground: Ground, lines: Sequence[Line]) -> tuple[Line, ...]:
     """Return the lines that can be done when there are no others: earlier levels held, the signer
     and everybody who teaches alone when they do.
     """
+    # Taking one line out may take the signer of another away, so it goes on until all can stay.
     while True:
         alone = Alone(ground, [line.option for line in lines])
         left = tuple(line for line in lines if _can_be(ground, alone, line, lines))
@@ -89,16 +94,19 @@ def kept(ground: Ground, lines: Sequence[Line]) -> tuple[Line, ...]:
 def _can_be(ground: Ground, alone: Alone, line: Line, lines: Sequence[Line]) -> bool:
     option, (person, level) = line.option, line.key
     begins = ground.first_at_it(option)
+    # The promise holds for a signature later in the week too, up to its last day.
     signs = (option.signed_on, ground.week(option.ends)[-1])
     if begins is None or not all(alone(option.signer, level, day) for day in signs):
         return False
     if not all(
         alone(person, earlier, day)
+        # Earlier levels first: held when the learning begins, and still at the signature (rule 7).
         for day in (begins, option.signed_on)
         for earlier in ground.earlier(level, day)
     ):
         return False
     if follows_training(ground, option) and not any(
+        # In time too: a renewal in the week of the training would renew nothing yet.
         one.key == line.key and one.task.kind == "train" and one.option.ends < option.begins
         for one in lines
     ):
@@ -124,6 +132,7 @@ def closes(ground: Ground, plan: Plan, line: Line) -> tuple[DayCover, ...]:
     """Return the days that are short, or shorter, where this line (and what cannot be without it)
     is taken out and the rest stays.
     """
+    # What hangs on the line goes with it: a signer trained by it, a level that it opens.
     without = covered(ground, kept(ground, [one for one in plan.lines if one != line]))
     with_all = covered(ground, plan.lines)
     return tuple(
@@ -139,8 +148,10 @@ def why_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
     hours (or they are spent better elsewhere). `at_work` is how many work there on that day,
     whoever they are.
     """
+    # From what nobody can mend to what more hours would: the first that holds is the reason.
     if at_work < day.wanted:
         return "people"
+    # Only who is at work could close this gap, whatever is trained.
     others = [
         who
         for who in ground.people
@@ -151,6 +162,8 @@ def why_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
     )
     if len(day.there) + soon < day.wanted:
         return "time"
+    # Every option at once, hours left aside: who is not
+    # alone even then lacks somebody to teach or sign.
     alone = Alone(ground, ground.options)
     could = sum(alone(who, day.level, day.day) for who in others)
     return "hours" if len(day.there) + could >= day.wanted else "senior"
@@ -167,5 +180,6 @@ def _soonest(ground: Ground, person: str, level: str, day: date) -> int:
     task = next((one for one in ground.tasks if one.key == (person, level)), None)
     begins = min(ground.learns.get((person, level), ()), default=None)
     if task is None or begins is None:
+        # Past the end of every span: no way leads there, whatever the calendar of the days before.
         return min(NEVER, 53 + ground.weeks)
     return min(NEVER, max(last, (begins - ground.first).days // 7 - 1) + task.weeks)

@@ -25,6 +25,7 @@ class DayCover:
     @property
     def missing(self) -> int:
         """How many more are wanted."""
+        # One too many on Tuesday does not make good for one too few on Monday.
         return max(self.wanted - len(self.there), 0)
 
 
@@ -40,6 +41,7 @@ def cover(
     for day in days:
         for (workshop, level), by_weekday in wanted.items():
             if by_weekday[day.weekday()]:
+                # The rota first: it is quick, and leaves few of whom a standing has to be asked.
                 there = tuple(
                     person for person in rota.at_work(workshop, day) if is_alone(person, level, day)
                 )
@@ -55,6 +57,7 @@ def gaps(
 
 def broken(with_it: Iterable[DayCover], without: Iterable[DayCover]) -> tuple[DayCover, ...]:
     """The gaps that are there with a change only, or are wider with it."""
+    # Not by the people: a gap that is as wide with others there is not broken by the change.
     before = {(gap.workshop, gap.level, gap.day): gap.missing for gap in without}
     return tuple(
         gap for gap in with_it if gap.missing > before.get((gap.workshop, gap.level, gap.day), 0)

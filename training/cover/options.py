@@ -43,13 +43,16 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours:
     people = [
         person.login
         for person in asking.shop.people
+        # Owners without bench work can teach and sign, but are no cover and are not trained.
         if person.trade != "owner" and rota.workshops_of(person.login)
     ]
+    # Not by appointment: watching work asks for being alone only, and who signs is asked per day.
     seniors = tuple(one.login for one in asking.shop.people if one.is_senior_or_owner)
     levels = with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
     tasks = tasks_of(asking, people, levels, span.on, span.until)
     days = StandingDays(asking, span.on, span.until)
     presence = _Presence(rota, asking.known)
+    # From `on`, not from the first week: the days before the plan begins are cover that is shown.
     held = Standings(asking, span.on, span.until)
     everybody = dict.fromkeys((*people, *seniors))
     own = {(who, level): days.own(who, level) for who in everybody for level in levels}
@@ -109,6 +112,7 @@ class _Ways:
         trained = tuple(self._ways(task))
         yield from trained
         lasting = self.days.free(*task.key)
+        # A validity shorter than the span would else leave a gap that no option could close.
         if task.kind == "train" and any(
             day not in one.holds
             for one in trained
@@ -120,6 +124,7 @@ class _Ways:
             yield from self._ways(again)
 
     def _ways(self, task: Task) -> Iterator[Option]:
+        # A task takes whole weeks, so that the first in which it can end is its own length.
         for ends in range(task.weeks - 1, self.ground.weeks):
             for signer in self.ground.seniors:
                 signed_on = self._signed_on(task, ends, signer)
@@ -131,6 +136,7 @@ class _Ways:
         done = Done(studied_on(self.ground, task, ends), signed_on, signer)
         from_ = self.ground.holds_from(ends)
         holds = frozenset(day for day in self.days.own(*task.key, done) if day >= from_)
+        # A column that helps nobody only makes the programme slower.
         if not holds - self.ground.own.get(task.key, frozenset()):
             return None
         more = quiz_runs_out(self.asking, task, self.days.first, signed_on)
@@ -144,9 +150,12 @@ class _Ways:
         for other in self._tasks.values():
             if other.person != task.person or other.level == task.level:
                 continue
+            # Reading is all that two levels share; each has its own quiz, jobs and signature.
             if set(rules[other.level].writeups).intersection(rules[task.level].writeups):
                 held = self.days.own(*other.key, done, at=task.level)
                 more = held - self.ground.own.get(other.key, frozenset())
+                # From the week after, as the line itself:
+                # readings are promised no earlier than it ends.
                 yield other.level, frozenset(day for day in more if day >= first)
 
     def _signed_on(self, task: Task, ends: int, signer: str) -> date | None:
@@ -155,6 +164,7 @@ class _Ways:
         last day of the week, so that a signature that comes later in it holds as well.
         """
         learns, last = self.ground.learns[task.key], self.ground.week(ends)[-1]
+        # On the last day too: the signature may slip to it.
         if self.asking.appointment(signer, task.level, last) is None:
             return None
         days = [
@@ -167,6 +177,7 @@ class _Ways:
         alone = [day for day in days if self._is_alone(signer, task.level, day)]
         if alone and self._is_alone(signer, task.level, last):
             return alone[-1]
+        # The programme decides then whether the signer is alone by it (`_needs`).
         return days[-1] if days and self._may_become(signer, task.level) else None
 
     def _is_alone(self, person: str, level: str, day: date) -> bool:
@@ -183,4 +194,5 @@ class _Ways:
 def studied_on(ground: Ground, task: Task, ends: int) -> date:
     """The day on which readings and quiz are done: the first at work of the last week."""
     week, learns = ground.week(ends), ground.learns.get(task.key, frozenset())
+    # Without a day at work the line is not possible anyway; any day will do to work that out.
     return next((day for day in week if day in learns), week[0])

@@ -18,6 +18,7 @@ def at_usual_pace(shop: Shop, on: date, until: date, known_at: datetime) -> Shop
     """Return the shop with the jobs that the usual pace gives for the days after `on`, up to and
     with `until`.
     """
+    # Its own shop, so that no page can take an expected job for one that was done.
     return replace(shop, jobs=(*shop.jobs, *_expected(shop, on, until, known_at)))
 
 
@@ -29,6 +30,7 @@ def _expected(shop: Shop, on: date, until: date, known_at: datetime) -> Iterator
             continue
         pause = YEAR / len(done)
         number = 1
+        # From the last job on and not from today, or each day of asking would move them all.
         while (day := done[-1] + number * pause) <= until:
             number += 1
             if day > on:

@@ -23,6 +23,7 @@ Meet = Callable[[str, str, date], bool]
 Key = tuple[str, str]
 Kind = Literal["train", "renew"]
 WhyShort = Literal["people", "time", "senior", "hours"]
+# A signature has hours of its own: the signer has to be there, and it must not be free to spread.
 SHOW, SIGN = 1.0, 0.25
 """Hours of an observation and of a signature, for both people; assumed (common practice, no
 source).
@@ -47,6 +48,7 @@ class Task:
     seen: int = 0
     observers: int = 0
     seen_by: frozenset[str] = frozenset()
+    # Not only how many: carried out on paper, each job must have an option that is missing.
     lacking: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -67,6 +69,7 @@ class Option:
     begins: int
     ends: int
     signer: str
+    # A day, since validity, practice and appointments count in days, whatever a plan counts in.
     signed_on: date
     holds: frozenset[date]
     hours: float
@@ -84,6 +87,7 @@ class Option:
     @property
     def cost(self) -> float:
         """Everybody's hours."""
+        # A senior's hour stands in `hours` as the learner's and here as the senior's: two are paid.
         return self.hours + self.task.senior_hours
 
 

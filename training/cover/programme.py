@@ -27,6 +27,7 @@ def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
     found in time.
     """
     options = [one for one in ground.options if one.task.key not in leave_out]
+    # Where nothing is missing, nobody has to be trained; the solver need not prove it.
     if not options or not any(day.missing for day in ground.days):
         return Plan((), ground.days)
     lines, is_proven = _Programme(ground, options).solve()
@@ -42,6 +43,7 @@ class _Programme:
     def __init__(self, ground: Ground, options: list[Option]) -> None:
         self.ground, self.options, self.made = ground, options, Columns()
         keys = dict.fromkeys(option.task.key for option in options)
+        # Two lines for each key, a training and a renewal: their lateness stays below 0.04 in all.
         last = 2 * ground.weeks * len(keys)
         self.x = [
             # hours are told to a twentieth at the finest; which is earlier weighs less than that
@@ -81,6 +83,8 @@ class _Programme:
             ),
         ]
         for need in needs:
+            # Bound to 0 and not left out: places in `options`
+            # are what the other columns are found by.
             if need is False:
                 self.made.upper[self.x[place]] = 0
             elif need is not True:
@@ -92,6 +96,7 @@ class _Programme:
                 if self.options[other].task.kind == "train"
                 and self.options[other].ends < option.begins
             }
+            # Nothing trained before it means an empty sum, and so never.
             self.made.at_most(self.x[place], trained)
 
     def _alone(self, person: str, level: str, day: date) -> Held:
@@ -104,11 +109,13 @@ class _Programme:
         before = [self._alone(person, name, day) for name in self.ground.earlier(level, day)]
         if any(one is False for one in before):
             return False
+        # By what decides it and not by its day: days decided by the same options share one column.
         open_ones = frozenset(one for one in before if one is not True)
         if is_own and not open_ones:
             return True
         key = (person, level, ways, open_ones)
         if key not in self.held:
+            # Not whole: it is held down by whole ones, and what pushes it up is the cover.
             column = self.held[key] = self.made.column(0, 1, 0)
             if not is_own:
                 self.made.at_most(column, {self.x[place]: 1.0 for place in ways})
@@ -139,6 +146,8 @@ class _Programme:
                     0,
                     self.ground.hours.at_once,
                 )
+                # The days of all levels together: a day on which
+                # one level cannot be learnt may serve another.
                 days = {day for key in self.of if key[0] == person for day in self._days(key, week)}
                 self.made.row(
                     {
@@ -161,6 +170,8 @@ class _Programme:
         people = dict.fromkeys(person for person, _ in self.of)
         groups: dict[Hashable, list[date]] = {}
         for day in self.ground.week(week):
+            # What tells days apart for the programme, and no
+            # more: a week is then one or two columns, not seven.
             looks = (
                 *(self.ground.meet(p, s, day) for p in people for s in self.ground.seniors),
                 *(self._alone(s, level, day) for s in self.ground.seniors for level in levels),
@@ -193,11 +204,13 @@ class _Programme:
         if not running:
             return
         learns = self.ground.learns.get((person, level), frozenset())
+        # Hours together count for both, so that the shorter day bounds them.
         day_long = min(self.ground.hours.own_a_day, self.ground.hours.senior_a_day)
         given: dict[Column, float] = {}
         by_senior: dict[str, dict[Column, float]] = {}
         for days in groups:
             for senior in self.ground.seniors:
+                # The first stands for all of a group: they are alike in exactly this.
                 if days[0] not in learns or not self.ground.meet(person, senior, days[0]):
                     continue
                 may = self._alone(senior, level, days[0])
@@ -213,6 +226,8 @@ class _Programme:
             self.x[p]: -self.options[p].task.senior_hours / self.options[p].task.weeks
             for p in running
         }
+        # Equal and not at least: hours beyond what is
+        # needed would be free, and would look like a plan.
         self.made.row({**given, **needed}, 0, 0)
         for senior in self.ground.seniors:
             signs = {
@@ -221,11 +236,14 @@ class _Programme:
                 if self.options[p].ends == week and self.options[p].signer == senior
             }
             if signs:
+                # In the last week, with the signer: other
+                # hours can be anybody's, the signature cannot.
                 self.made.row({**by_senior.get(senior, {}), **signs}, 0, INF)
 
     def _observers(self, work: Work, places: list[int]) -> None:
         """Where a level asks for different observers, so many new ones have an hour each."""
         task = self.options[places[0]].task
+        # One observer who may be anybody is the signer: no column is needed to choose.
         if task.observers < 2 and not (task.observers and task.seen_by):
             return
         chosen: dict[Column, float] = {}
@@ -235,8 +253,10 @@ class _Programme:
                 for (of, _, who, _), column in self.y.items()
                 if of == work and who == senior
             }
+            # They have seen it done already and are no further pair of eyes.
             if senior in task.seen_by:
                 continue
+            # Whole: half of two observers is not one.
             column = self.made.column(0, 1, 1)
             chosen[column] = 1.0
             signs = {self.x[p]: -SIGN for p in places if self.options[p].signer == senior}
@@ -261,13 +281,19 @@ class _Programme:
         most: dict[Work, float] = {}
         for option in self.options:
             work = (*option.task.key, option.task.kind)
+            # A renewal can come again and again, a training
+            # once; the sum must be dearer than all of them.
             often = self.ground.weeks if option.task.kind == "renew" else 1
             most[work] = max(most.get(work, 0), often * option.cost)
+        # "Fewest person-days missing, then fewest hours":
+        # one person-day outweighs every hour there is.
         everything = 1 + sum(most.values())
         alike: dict[Hashable, list[DayCover]] = {}
         for day in self.ground.days:
             if day.missing:
                 more = self._more(day)
+                # A gap that no option touches is the same in
+                # each plan and adds nothing to choose by.
                 if more:
                     alike.setdefault((day.workshop, day.level, day.missing, more), []).append(day)
         for days in alike.values():
@@ -282,11 +308,13 @@ class _Programme:
             for who in self.ground.people
             if who not in day.there and self.ground.is_at_work(who, day.workshop, day.day)
         )
+        # True is known without the plan and changes nothing by it; False is nobody.
         return frozenset(one for one in held if one is not True and one is not False)
 
     def solve(self) -> tuple[list[Line], bool]:
         """The lines, and whether no plan is better."""
         found = self.made.solved()
+        # Whole numbers come back as 0.9999997 or so.
         chosen = {column: float(found.x[column] > 0.5) for column in self.x}
         spent = self._few_hands(chosen, found.x)
         lines = []
@@ -296,9 +324,11 @@ class _Programme:
                 helping = {
                     senior
                     for (of, week, senior, _), hours in self.y.items()
+                    # The solver's own tolerance: an hour of 1e-9 is none.
                     if of == work and week in option.span and spent[hours] > 1e-6
                 }
                 lines.append(Line(option, (option.signer, *sorted(helping - {option.signer}))))
+        # Status 0 is optimal; out of time the best found comes with another.
         return lines, found.status == 0
 
     def _few_hands(self, chosen: dict[Column, float], spent: Any) -> Any:

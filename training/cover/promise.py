@@ -30,14 +30,18 @@ def promised(asking: Asking, ground: Ground, plan: Plan) -> Plan:
         return plan
     first, until = plan.days[0].day, max(day.day for day in plan.days)
     shop = as_if_done(asking, ground, plan.lines)
+    # A fresh Asking: nothing that was worked out without the plan may slip in.
     held = Standings(Asking(shop, asking.known.at), first, until)
     days = tuple(_given(ground, plan, held, day) for day in plan.days)
+    # What is more is no fault of the plan and is not counted against what is less.
     cut = sum(len(set(a.there) - set(b.there)) for a, b in zip(plan.days, days, strict=True))
+    # Proven means best by its own model: where the model was wrong, nothing is.
     is_as_said = all(set(a.there) == set(b.there) for a, b in zip(plan.days, days, strict=True))
     return replace(plan, days=days, cut=cut, is_proven=plan.is_proven and is_as_said)
 
 
 def _given(ground: Ground, plan: Plan, held: Standings, day: DayCover) -> DayCover:
+    # Signed in the midst of the week they may be alone by then; a line promises the next one only.
     learning = {line.task.person for line in plan.lines if day.day in ground.week(line.option.ends)}
     kept = [who for who in day.there if held.is_alone(who, day.level, day.day)]
     more = [
@@ -71,6 +75,7 @@ def as_if_done(asking: Asking, ground: Ground, lines: Collection[Line]) -> Shop:
         passings.append(done.passing(person, level, at))
         jobs += _jobs(asking, ground, line)
         seen += [done.observation(person, level, who, at) for who in _observers(line)]
+        # Not founding: that the signer is entitled by then is what is being checked.
         signed.append(done.signoff(person, level, at, founding=False))
     return replace(
         shop,
@@ -90,6 +95,7 @@ def done_by(ground: Ground, line: Line) -> Done:
 
 def _observers(line: Line) -> tuple[str, ...]:
     """Who sees each piece of work: first those who have not seen any yet, the rest the signer."""
+    # The signer stands first and comes last: they see whatever is left over anyway.
     new = [who for who in reversed(line.seniors) if who not in line.task.seen_by]
     chosen = new[: line.task.observers][: line.task.seen]
     return (*chosen, *[line.option.signer] * (line.task.seen - len(chosen)))
@@ -99,6 +105,7 @@ def _jobs(asking: Asking, ground: Ground, line: Line) -> Iterator[Job]:
     """The watched jobs, each on the first day on which the two meet."""
     task, at = line.task, asking.known.at
     for number in range(task.jobs):
+        # In turn, as the hours were spread; the standing does not ask who watched.
         watcher = line.seniors[number % len(line.seniors)]
         variant = task.lacking[number : number + 1]
         day = _first_meeting(ground, line, watcher)
@@ -112,4 +119,5 @@ def _first_meeting(ground: Ground, line: Line, senior: str) -> date:
         for day in ground.week(week)
         if ground.meet(line.task.person, senior, day)
     )
+    # `kept` and the programme have seen to a meeting; the signature's own day is one.
     return next(days, line.option.signed_on)

@@ -110,6 +110,7 @@ def earliest(stage: Stage, release: RevisionFact, until: date) -> date | None:
     """The first day from the release's own to the last one on which it would break no cover if
     everybody does at once what is asked; None for none. Every day is tried, those on which nobody
     is late without asking further."""
+    # A later release can break more than an earlier one (who is away then), so none is skipped.
     days = days_between(release.released, until)
     return next(
         (day for day in days if not _Before(stage, replace(release, released=day)).if_all()[0]),
@@ -123,8 +124,10 @@ class _Before:
     def __init__(self, stage: Stage, release: RevisionFact) -> None:
         self.stage, self.first = stage, release.released
         self.release = release = replace(release, released_at=_moment_of(release.released, stage))
+        # A release that is still to come is not known now, and would ask for nothing.
         self.known_at = known_on(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
+        # Worked out when first needed: `earliest` tries many days, and on most nobody is late.
         self._held: tuple[DayCover, ...] | None = None
         self.without = Standings(Asking(stage.shop, self.known_at), self.first, self.until)
         # nothing changes at any other level
@@ -159,6 +162,7 @@ def _moment_of(day: date, stage: Stage) -> datetime:
     """When the revision would be released: now, or at the beginning of a later day."""
     zone = ZoneInfo(stage.shop.time_zone)
     now = stage.now.astimezone(zone)
+    # At its beginning, so that what is done on that day comes after the release.
     return stage.now if now.date() == day else datetime.combine(day, datetime.min.time(), zone)
 
 
@@ -170,18 +174,21 @@ def _doing(
     """
     if release.asks == "nothing":
         return
+    # Not those that rest on it: only at a level of the write-up is something asked.
     levels = dict.fromkeys(
         rules.level for rules in stage.shop.levels if release.writeup in rules.writeups
     )
     seniors = {person.login for person in stage.shop.people if person.is_senior_or_owner}
     days = tuple(days_between(release.released, until))
 
+    # The same for everybody: without it each person would ask for all seniors anew.
     @cache
     def observers(level: str, day: date) -> tuple[str, ...]:
         return tuple(who for who in seniors if without.is_alone(who, level, day))
 
     for person, level in ((one, level) for one in stage.shop.people for level in levels):
         login = person.login
+        # Nobody counts on those who are never at work, and who is not alone loses nothing.
         if not stage.rota.workshops_of(login) or not without.is_ever_alone(login, level):
             continue
         at_work = [day for day in days if stage.rota.works(login, day) and is_here(person, day)]
@@ -202,6 +209,7 @@ def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[L
     """
     found = []
     for one in doing:
+        # A version with less may begin within the span: late by any of them is looked at in full.
         grace = min(rules.grace_days for rules in shop.levels if rules.level == one.level)
         done = max(one.reads, one.shows) if one.reads and one.shows else None
         if done is None or done > days_on(release.released, grace):
@@ -228,6 +236,8 @@ def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: date
         ),
         observations=(
             *shop.observations,
+            # Nobody by name: which of the observers it was
+            # changes nothing, and "" is never the person.
             *(Observation(one.person, one.level, day, "", True, at) for one, day in shows),
         ),
     )

@@ -48,6 +48,7 @@ class Rota:
 
     def is_at_work(self, person: str, workshop: str, day: date) -> bool:
         """Say whether somebody works in a workshop on a day."""
+        # An absence is of the person and not of a workshop: away is away everywhere.
         return any(
             _holds(row, day) for row in self._shifts.get((person, workshop), ())
         ) and not any(row.first <= day <= row.until for row in self._away.get(person, ()))
@@ -56,6 +57,7 @@ class Rota:
         """Say whether somebody is at work on a day, in one workshop or (empty) in any; None where
         the rota says nothing at all of this person and day. It changes nobody's standing.
         """
+        # By the span and not the weekday: a free Tuesday is "away", no rota at all is "not known".
         holding = [row for row in self._of(person) if _is_in_span(row, day)]
         if not holding:
             return None
@@ -69,6 +71,7 @@ class Rota:
         """Say whether the shop (or one workshop) is closed on a day: it has a rota for these
         people, and nobody of them has that weekday there. That all are away is not closed.
         """
+        # Without a rota nothing is known, which is not closed.
         rows = [row for who in people for row in self._of(who) if _is_in_span(row, day)]
         rows = [row for row in rows if workshop in {"", row.workshop}]
         return bool(rows) and not any(day.weekday() in row.weekdays for row in rows)
@@ -83,6 +86,7 @@ class Rota:
 
     def meet(self, one: str, other: str, day: date) -> bool:
         """Say whether two people are at work in one workshop on a day. Nobody meets themselves."""
+        # "Nobody teaches, observes or signs for themselves": here it holds for all three.
         return one != other and any(
             self.is_at_work(one, place, day) and self.is_at_work(other, place, day)
             for place in self.workshops_of(one)

@@ -21,6 +21,7 @@ from training.standing.rules.readings import unread_revisions
 from training.standing.rules.watched_jobs import watched_jobs
 
 # hours: a write-up, a quiz, a watched job (own, senior's)
+# A watched job takes the learner longer than the senior has to stand beside it.
 READ, SIT, WORK, WATCH = (0.5, 0.25, 2.0, 1.0)
 JOBS_A_WEEK = 2  # watched jobs that come by in a week
 
@@ -52,17 +53,21 @@ def _task(days: StandingDays, person: str, rules: LevelRules) -> Task | None:
     training does not mend it: whoever leaves, or is stood down, before it could help.
     """
     free = days.free(person, rules.level)
+    # Days on which nobody could work anyway are no gap that training closes.
     if not free - days.own(person, rules.level):
         return None
     asking, on = days.asking, days.first
     asked = Asked(person, rules.level, on, NOTHING_NAMED)
+    # Signed off once, they know the work: what ran out is renewed and not learnt anew.
     is_signed = bool(asking.signoffs(asked))
     task = renewal(asking, person, rules, on) if is_signed else _training(asking, person, rules, on)
+    # It counts after its last week; whoever has left by then is trained for nothing.
     return task if max(free) >= on + timedelta(weeks=task.weeks) else None
 
 
 def renewal(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     """What renews a sign-off: what is not studied, an observation and a signature."""
+    # A signer signs for what was seen: a renewal without a look would be a stamp.
     hours = _study(asking, person, rules, on) + SHOW + SIGN
     return Task(person, rules.level, hours, SHOW + SIGN, 1, "renew", seen=1)
 
@@ -76,15 +81,18 @@ def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     """What comes before a first sign-off, and the signature."""
     options = asking.shop.options.get(rules.level, ())
     watched = watched_jobs(asking.known, person, rules, on, options)
+    # One job can fill the number and bring a missing option; the larger of the two is enough.
     jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
     rows = seen_right(asking.known, person, rules, on)
     observers = max(rules.observers - len(observers_of(rows)), 0)
+    # In the same way one observation counts and brings a new observer.
     seen = max(rules.observations - len(rows), observers, 0)
     return Task(
         person,
         rules.level,
         _study(asking, person, rules, on) + jobs * WORK + seen * SHOW + SIGN,
         jobs * WATCH + seen * SHOW + SIGN,
+        # One week for study, observation and signature.
         1 + ceil(jobs / JOBS_A_WEEK),
         jobs=jobs,
         seen=seen,
@@ -99,4 +107,5 @@ def quiz_runs_out(asking: Asking, task: Task, on: date, signed_on: date) -> floa
     then, now = asking.books.on(signed_on).rules[task.level], asking.books.on(on).rules[task.level]
     has_pass = has_latest_passed(asking.known, task.person, now, on)
     lasts = has_latest_passed(asking.known, task.person, then, signed_on)
+    # Without a pass now the sitting is in the task's hours already.
     return SIT if has_pass and not lasts else 0.0

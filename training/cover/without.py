@@ -33,6 +33,7 @@ def fallen(days: Iterable[DayCover], gone: Collection[str]) -> tuple[DayCover, .
     """Return the days that are enough as they are and too few without these people, as they then
     are.
     """
+    # A day that is short already says nothing of whom the shop leans on.
     enough = [one for one in days if not one.missing]
     return tuple(one for one in without(enough, gone) if one.missing)
 
@@ -49,6 +50,8 @@ def leaned_on(days: Iterable[DayCover], size: int) -> tuple[Lean, ...]:
     for one in days:
         everybody.update(one.there)
         spare = len(one.there) - one.wanted
+        # By cases, since trying each pair would walk the
+        # days once for every two people of the shop.
         if spare == 0:
             alone.update(one.there)
         if (

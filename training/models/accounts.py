@@ -21,8 +21,10 @@ class Tries(models.Model):
     The key is hashed: people type their password into the wrong field.
     """
 
+    # The key of the table, so that two first tries at once cannot make two rows.
     key = models.CharField(max_length=64, primary_key=True)
     count = models.PositiveIntegerField(default=0)
+    # Old rows are swept by it at each right password.
     last_at = models.DateTimeField(db_index=True)
     objects: ClassVar[models.Manager[Tries]] = models.Manager()
 
@@ -30,6 +32,7 @@ class Tries(models.Model):
         return f"{self.count} tries"
 
 
+# Devices, sessions, links and tries are no evidence and may be deleted; the two last are sealed.
 class KnownDevice(models.Model):
     """A browser in which a person has signed in before. Its cookie holds the secret, which changes
     at each sign-in.
@@ -51,6 +54,7 @@ class Session(AbstractBaseSession):
     """
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="sessions")
+    # SET_NULL: a device that is forgotten does not end the session in which it is done.
     device = models.ForeignKey(
         KnownDevice, on_delete=models.SET_NULL, null=True, related_name="sessions"
     )
@@ -65,6 +69,7 @@ class Session(AbstractBaseSession):
 
     @classmethod
     def get_session_store_class(cls) -> type[SessionBase]:
+        # By its name: the engine imports these models, so that neither can import the other.
         store: type[SessionBase] = import_module(settings.SESSION_ENGINE).SessionStore
         return store
 
@@ -73,6 +78,7 @@ class OneTimeLink(models.Model):
     """A link by which a person chooses a password: once, and for a day. Only its hash is kept."""
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="links")
+    # Looked up by its hash alone: the link holds no login that could be guessed along with it.
     code_hash = models.CharField(max_length=64, unique=True)
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     made_at = models.DateTimeField()
@@ -98,6 +104,7 @@ class AccountChange(models.Model):
         "password set at the terminal",
     )
     OWN_CHOSEN = "own password chosen"  # in place of one that was set at the terminal
+    # Giving a link is not among them: the password stays until it is used.
     PASSWORDS = (LINK_USED, AT_TERMINAL, OWN_CHOSEN)
     FACTOR_ON, FACTOR_OFF, FACTOR_RESET = (
         "second factor set up",
@@ -106,6 +113,7 @@ class AccountChange(models.Model):
     )
     WHAT = (LINK_GIVEN, LINK_USED, AT_TERMINAL, OWN_CHOSEN, FACTOR_ON, FACTOR_OFF, FACTOR_RESET)
 
+    # PROTECT: the record book names the person, who therefore cannot be deleted.
     person = models.ForeignKey(User, on_delete=models.PROTECT, related_name="account_changes")
     what = models.CharField(max_length=40, choices=[(what, what) for what in WHAT])
     by = models.ForeignKey(

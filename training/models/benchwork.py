@@ -17,6 +17,8 @@ class BenchPlace(models.Model):
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
     writeup = models.ForeignKey(WriteUp, on_delete=models.CASCADE, related_name="+")
+    # The number and no key: the place outlives its revision,
+    # and the page then says that it is an older one.
     revision = models.PositiveIntegerField()
     fork = models.JSONField(default=dict, blank=True)
     step = models.PositiveIntegerField(default=1)
@@ -26,6 +28,7 @@ class BenchPlace(models.Model):
 
     class Meta:
         constraints = [
+            # Two devices at one bench: the one saved last is the place.
             models.UniqueConstraint(fields=["person", "writeup"], name="one_place_at_the_bench")
         ]
 

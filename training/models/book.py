@@ -14,10 +14,15 @@ class BookEntry(models.Model):
 
     SEAL: ClassVar[Seal] = Seal("An entry is never changed or deleted; a later entry corrects it.")
 
+    # Given by the chain and not by the database, whose sequences leave gaps after a rollback.
     number = models.PositiveBigIntegerField(primary_key=True)
     kind = models.CharField(max_length=30)
+    # No foreign key: the book must hold still when a row that it names is gone, and say so.
     row = models.BigIntegerField(help_text="The key of the row this entry is about.")
+    # When it came into the book: `recorded_at` of what is brought in is older.
     written_at = models.DateTimeField()
+    # Text and not JSON: PostgreSQL keeps jsonb in an
+    # order of its own, and the hash is over these bytes.
     body = models.TextField()
     previous = models.CharField(max_length=64)
     digest = models.CharField(max_length=64, unique=True)
@@ -40,6 +45,7 @@ class BookHead(models.Model):
     digest = models.CharField(max_length=64)
 
     class Meta:
+        # A second head would be a second order, and each writer would lock its own.
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_book")]
 
     def __str__(self) -> str:
@@ -59,4 +65,5 @@ def shop_now() -> datetime:
     down.
     """
     now, newest = timezone.now(), newest_instant()
+    # Only for whoever looks: a write asks `moment()`, which refuses in this case.
     return now if newest is None else max(now, newest)

@@ -29,6 +29,7 @@ class Card(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["person"],
+                # Ended ones stay: a lost card that turns up has to be known as withdrawn.
                 condition=Q(ended_at__isnull=True),
                 name="one_card_at_a_time",
                 violation_error_message="This person has a card already.",

@@ -18,7 +18,9 @@ class Entry(models.Model):
     """
 
     happened_on = models.DateField()
+    # Two times: "as known last month" needs when the shop knew, standing the day it happened.
     recorded_at = models.DateTimeField(db_index=True)
+    # Null: what is brought in was recorded by nobody here.
     recorded_by = models.ForeignKey(
         User, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
@@ -30,6 +32,7 @@ class Entry(models.Model):
 
     class Meta:
         abstract = True
+        # The order of recording; days can be entered late.
         ordering = ["pk"]
 
     def __str__(self) -> str:

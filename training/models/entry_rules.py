@@ -34,5 +34,6 @@ class EntryRules(models.Model):
 
 def days_back() -> int:
     """How many days back somebody may enter a job alone."""
+    # Not `or`: 0 is a number that an owner may set, and means today only.
     newest = EntryRules.objects.order_by("-pk").values_list("days_back", flat=True).first()
     return DAYS_BACK if newest is None else newest

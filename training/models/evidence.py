@@ -22,10 +22,12 @@ def _once() -> models.BooleanField[bool | None, bool | None]:
     """Set where the site itself wrote the row: such a row is there once. Empty in what is older,
     and in what is brought in.
     """
+    # What is older, or comes from a folder, may hold the same twice.
     return models.BooleanField(null=True, editable=False)
 
 
 def _person(name: str) -> models.ForeignKey[User, User]:
+    # PROTECT everywhere: nothing that evidence names may go away under it.
     return models.ForeignKey(User, on_delete=models.PROTECT, related_name=name)
 
 
@@ -58,6 +60,7 @@ class PaperPass(Entry):
     BOOK = {1: (*ENTRY, "person", "level", "percent", "critical_right")}
     person = _person("paper_passes")
     level = models.ForeignKey(Level, on_delete=models.PROTECT, related_name="paper_passes")
+    # Decimal, since a pass mark is met or not: a float of 80 % may lie below 80.
     percent = models.DecimalField(max_digits=5, decimal_places=2)
     critical_right = models.BooleanField()
 
@@ -119,6 +122,7 @@ class Job(Entry):
     )
     came_back = models.BooleanField(default=False)
     note = models.TextField(blank=True)
+    # Not every watched job: what comes from paper was confirmed on paper.
     needs_confirmation = models.BooleanField(
         default=False,
         help_text="Entered here, said to be watched: it counts once the watcher has confirmed it.",
@@ -141,6 +145,7 @@ class JobConfirmation(Entry):
 
     KIND = "job confirmation"
     BOOK = {1: (*ENTRY, "job", "by", "confirmed", "reason")}
+    # One to one: a second word, the other way, cannot be written at all.
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="confirmation")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="jobs_confirmed")
     confirmed = models.BooleanField()
@@ -196,6 +201,7 @@ class Observation(Entry):
     lines = models.JSONField(
         default=list, blank=True, help_text="Each line of the check sheet and how it was seen."
     )
+    # Kept, though it follows from the lines: one from paper has none.
     right = models.BooleanField()
     tools = models.JSONField(
         default=list,
@@ -227,6 +233,7 @@ class ShownAgain(Entry):
         help_text="The ids of the steps; none for an observation without its check sheet.",
     )
     meaning = models.TextField(help_text="The sentence that the senior put the name under.")
+    # As it was on that day (21 CFR 11.50): people change their names.
     printed_name = models.CharField(max_length=120)
     shown_digest = models.CharField(max_length=64, help_text="SHA-256 of exactly what was shown.")
     note = models.TextField(blank=True)
@@ -285,6 +292,7 @@ class StandDownQuerySet(models.QuerySet["StandDown"]):
 
     def in_force(self, on: date) -> StandDownQuerySet:
         """Those that hold on a day; on the day of lifting one is free."""
+        # Beside `rules/stood_down.py`, for what is refused without reading the shop.
         return self.filter(Q(lift__isnull=True) | Q(lift__happened_on__gt=on), happened_on__lte=on)
 
     def at(self, level: Level | OuterRef) -> StandDownQuerySet:
@@ -355,6 +363,7 @@ class AppointmentEnd(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
+                # "A day not before the day of recording": what is signed stays signed.
                 condition=Q(until__gte=F("happened_on")),
                 name="appointment_not_ended_backwards",
                 violation_error_message="An appointment ends today or later. What was signed "
@@ -373,6 +382,7 @@ class Void(Entry):
     KINDS = ("signoff", "job", "reading", "pass", "observation")
     kind = models.CharField(max_length=20, choices=[(kind, kind) for kind in KINDS])
     person = _person("voids")
+    # A name and no key, since it is of a level or of a write-up.
     about = models.CharField(max_length=80, help_text="The level; for a reading the write-up.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="voids_given")
     reason = models.TextField()
@@ -380,6 +390,7 @@ class Void(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
+                # Stand-downs are lifted, and a void cannot be voided.
                 condition=Q(kind__in=("signoff", "job", "reading", "pass", "observation")),
                 name="void_kind_known",
                 violation_error_message="A void is of a signoff, job, reading, pass or "

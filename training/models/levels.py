@@ -19,6 +19,7 @@ from training.standing.terms import TERMS
 class LevelQuerySet(models.QuerySet["Level"]):
     def titled(self) -> LevelQuerySet:
         """With the title of the newest rules, by which people know a level."""
+        # Today's title also beside old entries: people know a level by its name of now.
         newest = LevelRules.objects.filter(level=OuterRef("pk")).order_by("-pk").values("title")[:1]
         return self.annotate(newest_title=Subquery(newest))
 
@@ -32,6 +33,7 @@ class Level(models.Model):
     BOOK_CHANGES = True
     BOOK_SINCE = "wider_book"
 
+    # The rules name levels by this, and so do voids and the quiz: it is set once.
     name = models.CharField(max_length=80, unique=True, validators=[NAME])
     quiz = models.OneToOneField(
         Quiz, on_delete=models.PROTECT, null=True, blank=True, related_name="level"
@@ -49,6 +51,7 @@ class Level(models.Model):
 
 def check_names(value: object) -> None:
     """Raises ValidationError where a JSON value is not a list of names."""
+    # The column is JSON and would take anything; standing reads it without looking again.
     if not isinstance(value, list) or not all(isinstance(name, str) and name for name in value):
         raise ValidationError("This must be a list of names.")
 
@@ -58,6 +61,8 @@ def _layouts(*about: str) -> Book:
     by whom it was written, and each term that there was by then.
     """
     return {
+        # A list in use is never changed: a new term makes
+        # a further layout and leaves the old ones be.
         layout: (*about, *(name for name, term in TERMS.items() if term.book <= layout))
         for layout in range(1, 1 + max(term.book for term in TERMS.values()))
     }
@@ -103,6 +108,7 @@ class LevelRules(models.Model):
     yardstick = models.CharField(
         max_length=300, blank=True, help_text="The published rule that inspired this one."
     )
+    # Null: brought in, or set at the terminal.
     by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField()
 
@@ -129,6 +135,7 @@ class LevelRules(models.Model):
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
+# CASCADE here and below: none of it is evidence, and nothing in the book names it.
 class Rota(models.Model):
     """On which weekdays somebody works in a workshop, within a span of days."""
 
@@ -141,6 +148,7 @@ class Rota(models.Model):
     fri = models.BooleanField(default=False)
     sat = models.BooleanField(default=False)
     sun = models.BooleanField(default=False)
+    # Spans, so that the cover of past days stays as it was when the rota changes.
     first = models.DateField(null=True, blank=True)
     until = models.DateField(null=True, blank=True)
 

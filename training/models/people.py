@@ -22,6 +22,8 @@ from procedures.writeup.letters import find_fault_of_name
 from training.models import roles
 from training.models.book import shop_now
 
+# ASCII only: letters of two alphabets look alike, and a login
+# stands in addresses. \Z, since $ would let a line break through.
 LOGIN = RegexValidator(
     r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
 )
@@ -32,6 +34,7 @@ LONGEST_LOGIN = 60
 
 def check_time_zone(name: str) -> None:
     """Raises ValidationError where the name is no time zone of the IANA database."""
+    # A zone that is not known would fail at the first question of a day, long after it was typed.
     if name not in available_timezones():
         raise ValidationError(f"'{name}' is no time zone. Write it as in Europe/Vienna.")
 
@@ -46,6 +49,7 @@ def check_name(name: str) -> None:
 
 
 def default_time_zone() -> str:
+    # A function, since a migration would write the setting of this machine into its text.
     return settings.TIME_ZONE
 
 
@@ -97,6 +101,7 @@ class People(BaseUserManager["User"]):
 
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
+        # The exact one first, for the few old logins that go by their capitals.
         exact = self.filter(login=said).first()
         return exact or self.annotate(in_small=Lower("login")).get(
             in_small=said.lower(), goes_by_capitals=False
@@ -183,6 +188,7 @@ class User(AbstractBaseUser):
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(
+                # Held by the table: looked up first, two of one login added at once would get past.
                 Lower("login"),
                 name="login_once_in_any_case",
                 condition=Q(goes_by_capitals=False),
@@ -195,6 +201,7 @@ class User(AbstractBaseUser):
                 violation_error_message="The role is trainee, mechanic, senior or owner.",
             ),
             models.CheckConstraint(
+                # This trade has the permissions of an owner, so nobody else may have it.
                 condition=~Q(trade=roles.OWNER) | Q(owner=True),
                 name="without_bench_work_owner",
                 violation_error_message="Only an owner does no bench work. Choose a role, or tick "
@@ -214,6 +221,7 @@ class User(AbstractBaseUser):
 
     def has_perm(self, perm: str, obj: object = None) -> bool:
         """Whether this person's role, or an owner, may do this; a closed account may nothing."""
+        # Asked on each request, so that a change of role acts at once, in open sessions too.
         return self.is_active and perm in roles.permissions_of(self.trade, owner=self.owner)
 
     @property
@@ -228,4 +236,5 @@ class User(AbstractBaseUser):
 
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
+        # "Both days count as here": the last day is one to sign in on.
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)

@@ -24,6 +24,7 @@ SCOPES = {
 
 def check_scopes(value: object) -> None:
     """Raises ValidationError where a JSON value is not a list of scopes, each once."""
+    # Nothing at all is refused too: such a token would only be a secret lying about.
     if not isinstance(value, list) or not value or len(set(value)) != len(value):
         raise ValidationError("Choose at least one thing that the program may do.")
     if not set(value) <= set(SCOPES):
@@ -63,4 +64,5 @@ class ProgramToken(models.Model):
 
 def digest_of(secret: str) -> str:
     """What is kept of a token."""
+    # A header can hold lone surrogates, which plain UTF-8 would raise on.
     return hashlib.sha256(secret.encode("utf-8", "surrogatepass")).hexdigest()

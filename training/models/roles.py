@@ -20,6 +20,7 @@ TRADES: tuple[tuple[str, str | Promise], ...] = (
 )
 AT_BENCH = (TRAINEE, MECHANIC, SENIOR)
 
+# Owners too: an owner with a bench studies and answers as everybody does.
 EVERYBODY = frozenset(
     {"procedures.study", "quizzes.sit", "training.record_own_job", "training.see_own_standing"}
 )
@@ -28,6 +29,7 @@ WRITES = frozenset(
 )
 
 PERMISSIONS: dict[str, frozenset[str]] = {
+    # The same as a mechanic: what tells them apart at the bench is their standing, not a role.
     TRAINEE: EVERYBODY,
     MECHANIC: EVERYBODY,
     SENIOR: EVERYBODY
@@ -64,6 +66,7 @@ PERMISSIONS: dict[str, frozenset[str]] = {
 
 def permissions_of(trade: str, *, owner: bool = False) -> frozenset[str]:
     """The permissions of a trade, with those of an owner; none for a trade that is not known."""
+    # Fail closed: a trade from a newer version of the program may nothing.
     return PERMISSIONS.get(trade, frozenset()) | (PERMISSIONS[OWNER] if owner else frozenset())
 
 

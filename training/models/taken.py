@@ -23,6 +23,7 @@ class Taken(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
+                # Not by person: a mark of somebody else's is then found, and refused.
                 fields=["kind", "mark"],
                 name="one_entry_for_each_mark",
                 violation_error_message="This was saved already. Nothing was saved twice.",

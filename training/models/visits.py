@@ -14,6 +14,7 @@ class Visit(models.Model):
         User, on_delete=models.CASCADE, primary_key=True, related_name="visit"
     )
     on = models.DateField()
+    # Two days, since "new since you last looked" must not empty itself on the second look of a day.
     before = models.DateField(null=True)
 
     def __str__(self) -> str:

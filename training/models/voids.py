@@ -35,6 +35,7 @@ class VoidAsked(Entry):
         constraints = [
             models.UniqueConstraint(
                 fields=["person", "shown_digest"],
+                # Older ones were asked without a list to be shown.
                 condition=~Q(shown_digest=""),
                 name="one_void_asked_of_a_sheet",
                 violation_error_message="This was signed already. Nothing was written twice.",
@@ -52,7 +53,9 @@ class VoidDecided(Entry):
         1: (*ENTRY, "asked", "void", "by", "reason"),
         2: (*ENTRY, "asked", "void", "by", "reason", "entries", "shown_digest"),
     }
+    # One to one: of two who decide at once, the second is refused by the table itself.
     asked = models.OneToOneField(VoidAsked, on_delete=models.PROTECT, related_name="decided")
+    # Null is the no: what was declined leaves a decision and no void.
     void = models.OneToOneField(
         Void, on_delete=models.PROTECT, null=True, blank=True, related_name="decided"
     )

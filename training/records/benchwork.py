@@ -65,6 +65,7 @@ def values_typed(step: Step, given: Mapping[str, str]) -> tuple[Typed, ...]:
             field=f"value-{step.id}-{number}",
             name=target.name or _plain_name(number, step),
             target=target,
+            # Cut and not refused: it comes from an offline page, which could not be told.
             value=given.get(f"value-{step.id}-{number}", "").strip()[:LONGEST_VALUE],
             is_sure=given.get(f"sure-{step.id}-{number}") == "yes",
             reason=given.get(f"why-{step.id}-{number}", "").strip()[:LONGEST_REASON],
@@ -74,6 +75,7 @@ def values_typed(step: Step, given: Mapping[str, str]) -> tuple[Typed, ...]:
 
 
 def _plain_name(number: int, step: Step) -> str:
+    # Not translated: it goes into the job, whose entry must read the same in every language.
     return "torque" if number <= len(step.torques) else "measured"
 
 
@@ -116,13 +118,16 @@ def still_open(step: Step, given: Mapping[str, str]) -> StillOpen | None:
 
 def _open_value(step: Step, typed: Typed) -> tuple[str, str] | None:
     if not typed.value:
+        # Only critical ones hold the work up: who must type everything types anything.
         return (typed.field, must_fill(typed.name)) if step.critical else None
     try:
         is_outside = typed.is_within() is False
     except BadAmount as bad:
         return typed.field, say(bad.remark)
+    # Outside may stay, said and reasoned: refusing it would only make people type the range.
     if not is_outside or (typed.is_sure and typed.reason):
         return None
+    # The tick first: the mistake of a digit is far more common than a value that must stay.
     field = typed.reason_field if typed.is_sure else typed.sure_field
     return field, must_say_why(typed.target.amount.said)
 
@@ -135,6 +140,7 @@ def open_in_job(
     """
     writeup = texts.parse_once(revision.text)
     is_whole = all(one.name in variant for one in writeup.variants)
+    # A fork that the write-up rules out has no steps, and would be done at once.
     if not is_whole or any(agrees(never.conditions, variant) for never in writeup.never):
         says = gettext("Choose which fork or shock it is, then work through its steps.")
         return StillOpen("", writeup.title, "", says)
@@ -162,7 +168,9 @@ def _for_job(step: Step, typed: Typed) -> dict[str, str]:
     try:
         is_outside = typed.is_within() is False
     except BadAmount:
+        # A value that is not critical is kept as it was typed, whatever it says.
         return told
+    # Only then: the entries of most jobs stay as short as before.
     return told | {"outside": "measured so", "reason": typed.reason} if is_outside else told
 
 

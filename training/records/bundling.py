@@ -28,6 +28,7 @@ _COLUMN, _ROW = "\x1f", "\x1e"
 class _Columns(Func):
     """The columns of one row in one text."""
 
+    # `||` is the one way to join texts that both databases have; a null in it makes all null.
     arg_joiner = f" || '{_COLUMN}' || "
     template = "%(expressions)s"
     output_field = TextField()
@@ -36,6 +37,7 @@ class _Columns(Func):
 class _Bundle(Aggregate):
     """The rows of one group in one text."""
 
+    # SQLite's name; PostgreSQL has the same under another one.
     function = "GROUP_CONCAT"
     template = f"%(function)s(%(expressions)s, '{_ROW}')"
     output_field = TextField()
@@ -44,6 +46,7 @@ class _Bundle(Aggregate):
         return self.as_sql(compiler, connection, function="STRING_AGG", **extra)
 
 
+# "In any order": to sort in the database costs more than to sort the few that are read.
 def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> dict[int, str]:
     """One text for each person: of every row what it is about, the day on which it happened, its
     key and its columns (nothing for a null), in any order.
@@ -53,11 +56,13 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
     """
     kept = [
         Coalesce(Cast(name, TextField()), Value(""))
+        # Only what may be null is wrapped: on 300,000 rows each needless cast is felt.
         if name.endswith(("_id", "_or_null"))
         else F(name)
         for name in columns
     ]
     text = _Columns(F(about), F("happened_on"), F("pk"), *kept, *([Value(what)] if what else []))
+    # `order_by()` takes the table's own order off, by which Django would group as well.
     grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
     return dict(grouped.values_list("person_id", "bundle"))
 
@@ -77,6 +82,7 @@ def shelf(
     """The rows of bundles on a shelf; `names` says what a row is about, of the first column's
     text.
     """
+    # Only those with entries, so that `people` of the shelf are no longer than they must be.
     keys = {login: key for key, login in logins.items() if any(key in bundle for bundle in texts)}
     by_table = len(texts) > 1
 
@@ -86,6 +92,7 @@ def shelf(
             text = bundle.get(keys[login])
             for row in text.split(_ROW) if text else ():
                 about, _, columns = row.partition(_COLUMN)
+                # Not `setdefault`, which makes a list for each row only to throw it away.
                 found = slips.get(about)
                 if found is None:
                     slips[about] = [columns]
@@ -99,6 +106,7 @@ def shelf(
 
 def _read(read: Reader[Row], login: str, name: str, rows: list[str], by_table: bool) -> list[Row]:
     """The rows by table and key: those of the first table come first, as everybody reads them."""
+    # Most drawers hold one reading or one sign-off, and need no sorting.
     if len(rows) == 1:
         return [read(login, name, rows[0].split(_COLUMN))]
     split = [row.split(_COLUMN) for row in rows]
@@ -115,6 +123,7 @@ def _by_key(columns: Sequence[str]) -> int:
 
 
 def _day_of(slip: str) -> date:
+    # The day stands first in a slip, and every ISO day has ten letters.
     return day(slip[:10])
 
 
@@ -126,6 +135,7 @@ def instant(text: str) -> datetime:
     """An aware instant from the database's text: SQLite keeps UTC without saying so, PostgreSQL
     says its offset.
     """
+    # PostgreSQL writes a whole-hour offset as +00, which ends in a sign and two digits.
     return datetime.fromisoformat(text if text[-3] in "+-" else text + "+00:00")
 
 

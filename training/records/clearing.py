@@ -41,6 +41,7 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
     """The sheet for one statement (`GoneThrough.KIND` or `Talk.KIND`) on an ended sitting. Raises
     ValueError for an open one.
     """
+    # ValueError and not Refused: no page leads here with an open sitting.
     if sitting.happened_on is None or sitting.percent is None:
         raise ValueError("This sitting has not ended.")
     steps = list_missed(sitting)
@@ -48,6 +49,7 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
     shown = {
         "kind": kind,
         "sitting": sitting.pk,
+        # By login beside the name: two people may be called the same.
         "person": sitting.person.get_username(),
         "quiz": sitting.quiz.name,
         "ended_on": sitting.happened_on,
@@ -55,6 +57,7 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
         "steps": [step.key for step in steps],
         "signer": signer.login,
         "name": signer.name,
+        # The day is in it: a sheet left open overnight is another one in the morning.
         "on": on,
         "meaning": meaning,
     }
@@ -63,6 +66,7 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
         person=str(sitting.person),
         title=sitting.quiz.title,
         ended_on=sitting.happened_on,
+        # Exact, unlike on pages: it is signed.
         percent=f"{sitting.percent.normalize():f}",
         steps=steps,
         meaning=meaning,

@@ -22,6 +22,7 @@ STEP = timedelta(
     # a clock that is kept right over the network steps back by less; the instant after the newest
     # is then taken
 )
+# The finest that both databases keep.
 TICK = timedelta(microseconds=1)
 
 
@@ -33,10 +34,12 @@ def lock_head() -> BookHead:
     """The head of the record book, held until the transaction ends. Raises RuntimeError outside of
     one.
     """
+    # Without a transaction the lock would be gone before the write it is for.
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError(
             "The record book is written inside the transaction of the write that it records."
         )
+    # SQLite knows no row locks: there IMMEDIATE has let only one writer in already.
     head, _ = BookHead.objects.select_for_update().get_or_create(pk=1, defaults={"digest": START})
     return head
 
@@ -49,6 +52,7 @@ def moment(given: datetime | None = None) -> datetime:
     ClockBehind where the clock shows a time before the newest entry.
     """
     lock_head()
+    # Under the lock, so that no entry can come between the newest and this instant.
     return given or instant_after(newest_instant())
 
 
@@ -58,6 +62,7 @@ def urgent_moment(given: datetime | None = None) -> datetime:
     """
     lock_head()
     now, newest = given or timezone.now(), newest_instant()
+    # After the newest and not as the clock says: the order of the record holds in this case too.
     return now if newest is None or now >= newest else newest + TICK
 
 
@@ -66,6 +71,7 @@ def instant_after(newest: datetime | None) -> datetime:
     now = timezone.now()
     if newest is None or now >= newest:
         return now
+    # A step back by the network's time is nobody's fault, and nobody should be stopped by it.
     if newest - now <= STEP:
         return newest + TICK
     raise ClockBehind(say_behind(now, newest))
@@ -92,6 +98,7 @@ def clock_fault() -> str:
     before them would put the order of the record in doubt.
     """
     newest, now = newest_instant(), timezone.now()
+    # The same measure as for a write: whoever may write need not be alarmed.
     if newest is None or newest - now <= STEP:
         return ""
     shown, wanted = (

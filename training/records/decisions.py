@@ -59,6 +59,7 @@ def decision_on(
     """What a sign-off of this person at this level on this day is decided on; nothing for a level
     without rules.
     """
+    # A level that was named and never given rules: its page must open, to say so.
     if level not in shop.files.versions:
         return Decision()
     asking = asking_of(shop, now)
@@ -68,6 +69,7 @@ def decision_on(
 
 def _why_now(case: Case) -> tuple[str, ...]:
     """What a signature would mend; without any, until when the last one holds."""
+    # These four a fresh signature mends; what it cannot mend stands among the rules.
     lacking = tuple(
         say_reason(reason) for reason in reasons_of((SIGNED_OFF, SIGNER, PRACTICE, CHANGES), case)
     )
@@ -82,9 +84,11 @@ def _rules(case: Case) -> Iterator[RuleShown]:
     """What the level asks before a sign-off; what fails comes first."""
     bars = tuple(rule for rule in RULES.reasons if rule.bars_signing)
     shown = [one for rule in (*bars, *RULES.before) if (one := _rule(rule, case))]
+    # Here and not in `before`: only a renewal can owe something.
     owed = tuple(say_reason(reason) for reason in CHANGES.owed(case))
     if owed:
         shown.append(RuleShown(gettext("What changed since the last sign-off."), False, owed))
+    # Failing ones first (False sorts before True), each part in its own order.
     yield from sorted(shown, key=lambda one: one.holds)
 
 
@@ -97,6 +101,8 @@ def _rule(rule: Rule, case: Case) -> RuleShown | None:
         return RuleShown(say_asks(asks), False, tuple(map(say_reason, found.reasons)))
     told = _told(case)
     supports = sorted(found.rests_on, key=lambda support: support.on or date.max)
+    # Jobs are told with watcher and fork: a signer
+    # judges by them whether the work was varied enough.
     says = (told.get(support.name, say_support(support)) for support in supports)
     return RuleShown(say_asks(asks), True, tuple(dict.fromkeys(says)))
 
@@ -106,6 +112,7 @@ def _told(case: Case) -> dict[EntryName | None, str]:
     found: dict[EntryName | None, list[str]] = {}
     for row in case.known.jobs(case.person, case.rules.level):
         if row.on <= case.day and row.watched_by:
+            # Two jobs of one day share a name, and both are told beside it.
             found.setdefault(name_entry(case.known, row), []).append(_job(case.known, row))
     return {name: "; ".join(dict.fromkeys(words)) for name, words in found.items()}
 
@@ -124,6 +131,7 @@ def _job(known: Known, row: evidence.Job) -> str:
 def _exceptions(case: Case, level: str, on: date) -> Iterator[str]:
     """What a signer should look at although it stands in no one's way, the newest first."""
     rows = [*_not_passed(case, on), *_not_right(case, on), *_of_jobs(case, level, on)]
+    # Sorted by text within a day, so that the same sheet has the same digest.
     yield from (text for _, text in sorted(rows, reverse=True))
 
 
@@ -151,6 +159,7 @@ def _of_jobs(case: Case, level: str, on: date) -> Iterator[tuple[date, str]]:
     for row in counting:
         if row.came_back:
             yield row.on, gettext("{job}: the bike came back").format(job=_job(case.known, row))
+    # By the days of counting jobs: measured values are not among the rows of the standing.
     days = {row.on for row in counting}
     jobs = Job.objects.filter(person__login=case.person, level__name=level, happened_on__in=days)
     for happened_on, values in jobs.exclude(values=[]).values_list("happened_on", "values"):

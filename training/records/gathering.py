@@ -29,6 +29,7 @@ from training.standing.terms import TERMS
 
 _kept = Kept()
 
+# Sorted as words: "here" comes before "paper", and so do the sittings of this site.
 HERE, PAPER = "here", "paper"
 """What a bundle says of a sitting: whether it was one of this site or one on paper. Those of this
 site come first.
@@ -39,7 +40,10 @@ def gather() -> evidence.Shop:
     """Everything on record in the shop: what was read before, where the records are still in that
     state, with all that was worked out for it.
     """
+    # Read after it, records may be newer than their state:
+    # then they are read once more, and no harm is done.
     now = state_of_records()  # before the records, which are then at least as new
+    # No head: nothing was ever recorded, as in the midst of setting up. Nothing is kept of it.
     if now is None:
         return _read()
     if _kept.shop is None or _kept.state != now:
@@ -71,6 +75,7 @@ def _read() -> evidence.Shop:
         standdowns=tuple(_standdowns(names)),
         voids=tuple(_voids(names)),
         time_zone=names.time_zone,
+        # Only then: it parses the text of every write-up.
         options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
         titles=titles,
     )
@@ -83,6 +88,7 @@ def rules_of_levels() -> tuple[evidence.LevelRules, ...]:
 
 def time_zone_of_shop() -> str:
     """The time zone in which the days of the shop lie: that of the workshop of its first person."""
+    # One zone for all: two workshops in two zones would have two answers for one evening.
     first = models.User.objects.order_by("pk").values_list("workshop__time_zone", flat=True).first()
     return first or settings.TIME_ZONE
 
@@ -109,18 +115,21 @@ class _Names:
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
     columns = ("level_id", "from_day", *TERMS)
+    # By key: of two versions of one first day the later one holds.
     for level, first, *values in models.LevelRules.objects.order_by("pk").values_list(*columns):
         terms = dict(zip(TERMS, map(_plain, values), strict=True))
         yield evidence.LevelRules(level=levels[level], from_day=first, **terms)
 
 
 def _plain(value: Any) -> Any:
+    # JSON has no tuples, and rules are hashed and compared.
     return tuple(value) if isinstance(value, list) else value
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
     columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
     ends: dict[int, list[tuple[date, datetime]]] = {}
+    # A query of its own: joined, an appointment would come once for each of its ends.
     for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list(
         "appointment", "until", "recorded_at"
     ):
@@ -182,6 +191,8 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         on, _key, at, watcher, variant, came_back, waits, confirmed_at, back_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
+            # "From the instant at which the watcher confirms
+            # it (brought in: from its own `recorded_at`)".
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
         )
         return evidence.Job(
@@ -189,6 +200,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
             level,
             happened,
             names.logins[int(watcher)] if watcher else None,
+            # Most jobs name no option, and parsing "{}" a hundred thousand times is felt.
             tuple(json.loads(variant).items()) if variant != "{}" else (),
             is_yes(came_back),
             recorded,
@@ -207,6 +219,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         "confirmed_at_or_null",
         "taken_back_at_or_null",
     )
+    # Null for none and for a refusal: both mean that it does not count.
     confirmed = Case(When(confirmation__confirmed=True, then=F("confirmation__recorded_at")))
     rows = models.Job.objects.annotate(
         confirmed_at_or_null=confirmed, taken_back_at_or_null=F("taken_back__recorded_at")
@@ -262,6 +275,7 @@ def days_late(time_zone: str) -> Callable[[date, datetime], int]:
     """How many days later an entry was written down, where those are more than the shop lets people
     enter by themselves; else 0.
     """
+    # By the number of now: "late" is for the reader of today, and decides nothing.
     most, zone = models.days_back(), ZoneInfo(time_zone)
 
     def late(happened: date, recorded: datetime) -> int:

@@ -27,6 +27,7 @@ from training.records.tables import held_against_rows, newest_of_changing
 
 PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
+# Bounds what lies in memory, however long the book is.
 BATCH = 500
 SEAL = "seal"
 
@@ -43,8 +44,10 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
     Raises ClockBehind where the clock shows a time before the newest entry, but for what cannot
     wait.
     """
+    # Written by the newest layout always; an old one is only ever read.
     version = newest_version(kinds()[kind])
     tell, head, entries = reader(kinds()[kind], version), lock_head(), []
+    # Taken again behind the lock: rows brought in carry instants of their own, the book never does.
     now = urgent_moment() if kind in URGENT else instant_after(newest_instant())
     for row in rows:
         made = link(
@@ -57,6 +60,7 @@ def record_all(kind: str, rows: Sequence[Booked]) -> None:
         )
         entries.append(_entry(made))
         head.number, head.digest = made.number, made.digest
+    # The entries before the head: their numbers are refused as doubles before it has moved.
     BookEntry.objects.bulk_create(entries, batch_size=BATCH)
     head.save()
 
@@ -71,6 +75,7 @@ def catch_up(applied: Collection[tuple[str, str]]) -> None:
         since = (model._meta.app_label, getattr(model, "BOOK_SINCE", ""))
         if (
             since in applied
+            # Else somebody could slip a row in and have a migration give it its entry.
             and not BookEntry.objects.filter(kind__in=list_written_kinds(kind)).exists()
         ):
             with transaction.atomic():
@@ -93,6 +98,7 @@ def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> N
     applied = {
         (migration.app_label, migration.name.partition("_")[2])
         for migration, is_backwards in plan
+        # Going back takes columns away and adds nothing to tell.
         if not is_backwards
     }
     if applied:
@@ -102,6 +108,7 @@ def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> N
 def head() -> tuple[int, str]:
     """The number and the hash of the newest entry."""
     kept = BookHead.objects.filter(pk=1).values_list("number", "digest").first()
+    # A book without an entry has a head too, which exports and sheets print.
     return kept or (0, START)
 
 
@@ -113,6 +120,7 @@ def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterato
     entries behind it.
     """
     yield from entry_faults(first, None, seen)
+    # Cut off at its end, a chain is whole in itself: only the head, kept beside it, tells.
     yield from _tail_cut()
     yield from _slipped_in()
 
@@ -129,6 +137,7 @@ def entry_faults(
     """What is wrong with the entries from `first` to `last`. The entry before the first one is
     taken for granted.
     """
+    # What lies before was checked once, and a checkpoint kept elsewhere vouches for it.
     number, previous, written_at = first, digest_of(first - 1), _instant_of(first - 1)
     if previous is None:
         yield Break(
@@ -139,6 +148,8 @@ def entry_faults(
     for batch in _batches(first, last):
         broken = {found.number: found for found in breaks(batch, number, previous, written_at)}
         for entry, row_problem in held_against_rows(batch, newest_entries):
+            # One fault for an entry: where its own text
+            # is broken, what the row says proves nothing.
             if entry.number in broken:
                 yield broken[entry.number]
             elif row_problem:
@@ -200,6 +211,7 @@ def _tail_cut() -> Iterator[Break]:
     ).first() or (0, START, "head")
     if (number, digest) != last[:2]:
         yield Break(
+            # The later of the two, since either the entries or the head may have been cut.
             max(last[0], number),
             last[2],
             f"the head of the book names entry {number} ({digest[:12]}), the last entry is "
@@ -212,6 +224,7 @@ def _slipped_in() -> Iterator[Break]:
         booked = BookEntry.objects.filter(
             kind__in=list_written_kinds(kind), row=models.OuterRef("pk")
         )
+        # The chain cannot tell of these: it knows only what it has an entry of.
         for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
             yield Break(
                 0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"

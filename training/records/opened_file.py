@@ -33,11 +33,15 @@ def watch(*, connection: BaseDatabaseWrapper, **_: Any) -> None:
     before each write.
     """
     name = file_of(connection.settings_dict)
+    # A server has no file here, and other connections (a backup, a copy) may move as they like.
     if not name or connection.alias != "default":
         return
     here = _identity(name)
     if here:
+        # The first one: later connections would else take
+        # a file that was put in its place for theirs.
         _opened.setdefault(name, here)
+    # A connection that is opened again keeps its wrappers.
     if _look_first not in connection.execute_wrappers:
         connection.execute_wrappers.append(_look_first)
 
@@ -47,6 +51,7 @@ def must_be_there() -> None:
     name = file_of(connection.settings_dict)
     if name and name in _opened and _identity(name) != _opened[name]:
         raise RecordsMoved(f"{name} was deleted, or another file was put in its place.")
+    # SQLite is restored into another file that is then put in place, and is never half.
     if connection.vendor != "sqlite" and (Path(settings.HOME) / BEGUN).exists():
         raise RecordsMoved("A restore was begun here and never ended.")
 
@@ -56,6 +61,8 @@ def _look_first(
 ) -> Any:
     """Where a transaction begins, or a single write stands outside of one."""
     verb = sql[:6].upper()
+    # Not within one: SQLite's transaction is bound to its
+    # open file, and is looked at before it is acknowledged.
     if verb.startswith("BEGIN") or (verb in WRITES and not context["connection"].in_atomic_block):
         must_be_there()
     return execute(sql, params, many, context)
@@ -66,6 +73,7 @@ def file_of(named: Mapping[str, Any]) -> str:
     name = str(named["NAME"])
     return (
         ""
+        # In memory there is no file to be put away.
         if "sqlite" not in named["ENGINE"] or ":memory:" in name or "mode=memory" in name
         else name
     )
@@ -76,4 +84,5 @@ def _identity(name: str) -> tuple[int, int] | None:
         said = Path(name).stat()
     except OSError:
         return None
+    # Not name or time: both can be the same for another file.
     return said.st_dev, said.st_ino

@@ -30,6 +30,7 @@ TAKES_ROOM = (
     "SELECT repeat('x', 1024) FROM generate_series(1, 64)"
 )
 
+# One thread: a disk that hangs would else take one more for each question.
 _asker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="probe")
 _asked: list[Future[str]] = []
 
@@ -61,6 +62,8 @@ def _try(vendor: str, named: dict[str, Any], given: dict[str, Any]) -> str:
             _try_sqlite(Path(named["NAME"]))
         else:
             _try_postgresql(given)
+    # Whatever it is, the answer is that something is
+    # wrong; an error here would be no answer at all.
     except Exception as error:
         return trouble_of(error) or "broken"
     return ""
@@ -72,12 +75,14 @@ def _try_sqlite(name: Path) -> None:
     ) as file:  # a journal must find its place and its room there, too
         file.write(bytes(ROOM))
         file.flush()
+    # mode=rw: to look must not make an empty database where the file is gone.
     with closing(
         sqlite3.connect(
             f"{name.resolve().as_uri()}?mode=rw", uri=True, timeout=FOR_LOCK, isolation_level=None
         )
     ) as beside:
         beside.execute("SELECT number FROM training_bookhead").fetchall()
+        # The lock of a writer, without writing: a read-only file or a stuck writer shows by it.
         beside.execute("BEGIN IMMEDIATE")
         beside.execute("ROLLBACK")
 
@@ -86,9 +91,11 @@ def _try_postgresql(given: dict[str, Any]) -> None:
     import psycopg
 
     milliseconds = int(FOR_LOCK * 1000)
+    # Two is the least that libpq takes; the thread is left behind sooner, by PATIENCE.
     with closing(psycopg.connect(**given | {"connect_timeout": 2})) as beside:
         beside.execute(f"SET lock_timeout = {milliseconds}")
         beside.execute(f"SET statement_timeout = {milliseconds}")
+        # The very row for which every write of the site waits.
         beside.execute("SELECT number FROM training_bookhead FOR UPDATE")
         # As much must still fit on the server's disk; what is taken back leaves nothing behind.
         beside.execute(TAKES_ROOM)

@@ -27,10 +27,13 @@ def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
             if name in texts
             for variant in variants_of(texts[name])
         ]
+        # Of write-ups that name the same variant the
+        # first one's options hold: a dict keeps the last.
         found[version.level] = tuple(dict(reversed(variants)).items())
     return found
 
 
+# More texts than one shop has levels, and each may be long.
 @lru_cache(maxsize=64)
 def variants_of(text: str) -> Limits:
     """The variants of a write-up's text with their options, down the header."""
@@ -54,6 +57,7 @@ class Sheets:
             "recorded_at",
             "released_by",
         )
+        # Without the texts, which are long and needed only for what is not known yet.
         rows = list(Revision.objects.released().values_list(*columns))
         levels = _levels_named({row[1] for row in rows})
         self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
@@ -69,6 +73,7 @@ class Sheets:
         """The write-up and the level that an observation is of; one of a revision that is not
         released is of no level.
         """
+        # Not ("", ""), which counts for both: what nobody has released must count for nothing.
         return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
 
 
@@ -80,6 +85,7 @@ one.
 
 def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
     unread = Revision.objects.released().filter(
+        # By digest: the same text is read once in the life of the process, in whatever revision.
         digest__in=[one for one in digests if one not in _LEVELS_NAMED]
     )
     for digest, text in unread.values_list("digest", "text"):

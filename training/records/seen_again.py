@@ -44,6 +44,7 @@ class LineKept:
         """Whether this line kept the observation from being right: not right, or a critical one
         that was not unaided.
         """
+        # As `is_right` of the check sheet judges it: prompted is enough where nothing is critical.
         return self.seen == "not right" or (self.critical and self.seen != UNAIDED)
 
 
@@ -67,6 +68,7 @@ def lines_of(lines: Sequence[Mapping[str, object]]) -> tuple[LineKept, ...]:
             bool(line["critical"]),
             str(line["seen"]),
             tuple(_value(value) for value in _list(line.get("values"))),
+            # `get`: a line holds a note only where there is one.
             str(line.get("note", "")),
         )
         for line in lines
@@ -90,6 +92,7 @@ def shown_again_sheet(observation: Observation, *, signer: User, on: date) -> Sh
         name=signer.name,
         on=on,
         steps=[line.step for line in lines],
+        # Ids and titles: the id is what is signed, the title what was read.
         titles=[line.title for line in lines],
         meaning=meaning,
     )

@@ -50,6 +50,8 @@ class SigningSheet:
     waits: tuple[Reason, ...]
     """Why a first sign-off will not count yet, such as an earlier level that is not held."""
     signer_lacks: tuple[Reason, ...]
+    # What stands against the signer is not in it: that
+    # is theirs, and is asked again when they sign.
     digest: str
 
     def may_be_signed(self) -> bool:
@@ -60,6 +62,7 @@ class SigningSheet:
 def title_of(shop: Shop, level: str, on: date) -> str:
     """The level's title by the rules of a day; its name where it has none."""
     versions = shop.files.versions.get(level)
+    # By the day: an old sign-off says what the level was called when it was given.
     return version_on(versions, on).title if versions else level
 
 
@@ -142,6 +145,7 @@ def _hindrances(
     which asks for neither, will not count yet.
     """
     if founding:
+        # Other proof takes the place of the record's, so that nothing of it can be missing.
         return (), (), tuple(_waits(shop, login, level, limits, on, now))
     missing = missing_for_signing(shop, login, level, on, now, limits)
     return missing, may_sign(shop, signer, login, level, limits, on, now), ()
@@ -153,8 +157,11 @@ def _waits(
     """What keeps a sign-off from counting, whoever gives it."""
     if level not in shop.files.versions:
         return
+    # One fork that it covers is enough: these three
+    # reasons ask after no option but an earlier level's.
     fork = {name: options[0] for name, options in limits if options}
     for reason in answer(shop, login, level, on, now, fork).reasons:
+        # The rules that no signature mends, whoever gives it.
         if reason.code in {"not-here", "stood-down", "earlier-level"}:
             yield reason
 
@@ -179,6 +186,7 @@ def evidence_of(
     Earlier sign-offs are among them, so that the same sheet is never signed twice: once signed, it
     shows one more. Without `signoffs` it is training and evaluation alone.
     """
+    # Without them a certificate shows training and evaluation, on which sign-offs rest.
     signed = known.signoffs(login, level) if signoffs else ()
     tables = (
         known.passings(login, level),
@@ -188,8 +196,10 @@ def evidence_of(
     )
     rows: list[Passing | Job | Observation | SignedOff | Reading]
     rows = [row for table in tables for row in table if row.on <= on]
+    # Of every version: what was read for older rules was read.
     writeups = {name for rules in known.files.versions.get(level, ()) for name in rules.writeups}
     rows += [row for name in writeups for row in known.readings(login, name) if row.on <= on]
+    # By text within a day: the rows come in another order from each database, the digest must not.
     told = sorted((row.on, say_entry(name_entry(known, row))) for row in rows)
     return tuple(text for _, text in told)
 
@@ -212,6 +222,7 @@ def observing_counts_for(
     shop = gather()
     asking = asking_of(shop, now)
     asked = Asked(person.login, level.name, on, as_question({}))
+    # Worked out once for all revisions: a page offers each of them.
     owed = owed_showings(asking, asked) if level.name in shop.files.versions else frozenset()
     return lambda revision: level_of(revision.text) == level.name or revision.writeup.name in owed
 

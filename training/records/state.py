@@ -25,6 +25,7 @@ from training.standing.evidence import Shop
 
 State = tuple[object, ...]
 
+# A newest key is found in an index at once, whatever the size of the table.
 _GROWING: tuple[type[Model], ...] = (
     models.Level,
     models.LevelRules,
@@ -44,6 +45,7 @@ _GROWING: tuple[type[Model], ...] = (
     Sitting,
     Revision,
 )
+# Only what standing holds against the moment of knowledge; rules and write-ups go by days.
 _WITH_INSTANTS: tuple[type[Model], ...] = (
     models.Appointment,
     models.AppointmentEnd,
@@ -74,11 +76,13 @@ def state_of_records() -> State | None:
     found = head.first()
     if found is None:
         return None
+    # With the database's name: tests and restores change it under a running process.
     return (connection.settings_dict["NAME"], *found, *_in_place())
 
 
 def _in_place() -> Iterable[str]:
     """Give the text of everything that is changed where it stands."""
+    # Every column that `gathering` reads of them, and no other: a new password is no new shop.
     people = ("pk", "login", "name", "trade", "owner", "started", "left", "workshop__name")
     yield whole(models.User.objects.all(), *people, "workshop__time_zone")
     yield whole(models.Level.objects.all(), "pk", "name")
@@ -95,6 +99,7 @@ def newest_on_record() -> datetime | None:
     return max(filter(None, found), default=None)
 
 
+# Copies per thread cost memory, but an Asking has no locks and must not be shared.
 class Kept(local):
     """What a thread has read last: threads never share what is half worked out."""
 

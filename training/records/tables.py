@@ -35,6 +35,7 @@ def newest_of_changing() -> Mapping[Key, int]:
     found: dict[Key, int] = {}
     for kind, model in kinds().items():
         if getattr(model, "BOOK_CHANGES", False):
+            # Of every layout: the newest about a row may be of a newer one than its first.
             entries = BookEntry.objects.filter(kind__in=list_written_kinds(kind)).values_list("row")
             found |= {(kind, row): number for row, number in entries.annotate(models.Max("number"))}
     return found
@@ -52,8 +53,10 @@ def held_against_rows(
     for entry in batch:
         kind, _ = kind_and_version(entry.kind)
         there = kept[entry.kind]
+        # A book of a newer program, or of one that has dropped a kind: said, and the walk goes on.
         if there is None:
             yield entry, f"this program does not know entries of the kind “{entry.kind}”"
+        # An older word about a row that changes was true when it was written.
         elif newest_entries.get((kind, entry.row), entry.number) != entry.number:
             yield entry, None
         else:
@@ -80,6 +83,7 @@ def _kept(text: str, keys: set[int]) -> _Kept | None:
     model: Any = kinds().get(kind)
     if model is None or version not in model.BOOK:
         return None
+    # Each entry by its own layout, "for good"; the newest shows what has been filled in since.
     own, last = reader(model, version), reader(model, newest_version(model))
     return _Kept(
         {row.pk: row for row in fetch_with(booked_rows(model).filter(pk__in=keys), [own, last])},
@@ -108,12 +112,15 @@ def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
 
 def _row_problem(entry: Link, kind: str, kept: _Kept, *, is_last: bool) -> str | None:
     row = kept.rows.get(entry.row)
+    # Gone, which the triggers forbid: somebody has taken them off.
     if row is None:
         return f"the {kind} that it records is no longer there"
     body = kept.tell.read(row)
     now = canonical(body).decode()
+    # Text against text: what differs in a byte has another hash, whatever it means.
     if now != entry.body:
         return _difference(entry, kind, json.loads(now))
+    # With a newer entry about the row, that one holds the later columns.
     if kept.tell is not kept.newest and is_last:
         filled_in = _filled_in(kind, body, kept.newest.read(row), kept.newest.defaults)
         if filled_in:
@@ -126,6 +133,7 @@ def _file_problem(row: Any) -> str | None:
     for column in getattr(row, "BOOK_FILES", ()):
         named = getattr(row, column)
         for digest in [named] if isinstance(named, str) else named:
+            # It reads the file and hashes it: a picture put in its place under its name is found.
             if files.find_kept(str(digest)) is None:
                 return f"its picture {str(digest)[:12]} is gone or is another file by now"
     return None
@@ -134,6 +142,7 @@ def _file_problem(row: Any) -> str | None:
 def _difference(entry: Link, kind: str, today: Mapping[str, Any]) -> str:
     then = _read(entry.body)
     changed = sorted(key for key in then.keys() | today.keys() if then.get(key) != today.get(key))
+    # Equal in meaning and yet other bytes: written by hand.
     if not then or not changed:
         return "its text is no longer as the book writes it"
     key = changed[0]
@@ -165,4 +174,5 @@ def _read(body: str) -> dict[str, Any]:
         said = json.loads(body)
     except (ValueError, RecursionError):
         return {}
+    # This walks through what somebody may have tampered with: nothing in it may stop the check.
     return said if isinstance(said, dict) else {}

@@ -37,6 +37,7 @@ SQLITE = (
 # class.
 POSTGRESQL = {
     "53100": FULL,
+    # Lock timeout, statement timeout, deadlock: all pass when it is tried again.
     "55P03": BUSY,
     "57014": BUSY,
     "40P01": BUSY,
@@ -63,6 +64,7 @@ FILES = {
 
 def trouble_of(error: BaseException | None) -> str:
     """The word for it; empty for an error that has nothing to do with database or disk."""
+    # From the outside in: Django wraps the driver's error, and only the driver's has a code.
     for each in _chain(error):
         if isinstance(each, RecordsMoved):
             return MOVED
@@ -70,15 +72,19 @@ def trouble_of(error: BaseException | None) -> str:
             return FILES[each.errno]
         state = getattr(each, "sqlstate", None)
         if state:
+            # The code before its class: 53100 (disk full)
+            # can be mended, the rest of 53 is waited for.
             return POSTGRESQL.get(state) or POSTGRESQL.get(state[:2], "")
         said = str(each).lower()
         found = (
             next((word for words, word in SQLITE if words in said), "")
+            # Only there: "malformed" stands in the errors of many other things.
             if _is_of_database(each)
             else ""
         )
         if found:
             return found
+    # Last, since it goes by the kind of error alone.
     return AWAY if any(_is_of_connection(each) for each in _chain(error)) else ""
 
 

@@ -46,12 +46,14 @@ def void_sheet(
 ) -> VoidSheet:
     """The sheet for a void that this signer asks for or, where it is asked for already, decides."""
     entries = entries_meant(kind, person, about, on)
+    # Counted in: asked again after a no, the same list must not be the same sheet.
     before = VoidAsked.objects.filter(kind=kind, person=person, about=about, happened_on=on)
     digest = digest_of(
         kind=kind,
         person=person.login,
         about=about,
         on=on,
+        # Keys and not words, which are in the language of whoever looks.
         entries=[one.key for one in entries],
         signer=signer.login,
         name=signer.name,
@@ -64,6 +66,7 @@ def entries_meant(kind: str, person: User, about: str, on: date) -> tuple[Meant,
     """The entries that a void of this kind, person, level or write-up, and day means, in the order
     of recording.
     """
+    # An unknown kind comes from an address typed by hand, and means nothing.
     rows = _KINDS[kind](person, about, on) if kind in _KINDS else ()
     return tuple(sorted(rows, key=lambda one: (one.recorded_at, one.key)))
 
@@ -81,6 +84,7 @@ def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:
 
 
 def _jobs(person: User, about: str, on: date) -> Iterator[Meant]:
+    # One taken back never counted: there is nothing left to cancel.
     rows = Job.objects.filter(
         person=person, level__name=about, happened_on=on, taken_back__isnull=True
     ).select_related("watched_by")
@@ -109,12 +113,14 @@ def _observations(person: User, about: str, on: date) -> Iterator[Meant]:
 
 
 def _passes(person: User, about: str, on: date) -> Iterator[Meant]:
+    # One kind for both: to the standing a pass on paper is a pass.
     for row in PaperPass.objects.filter(person=person, level__name=about, happened_on=on):
         yield Meant(
             f"{row.KIND} {row.pk}",
             gettext("quiz on paper, {percent} %").format(percent=f"{row.percent:.0f}"),
             row.recorded_at,
         )
+    # By the quiz's name, which is the level's and stands in the record book.
     sat: Iterable[Sitting] = person.sittings.filter(
         quiz__name=about, happened_on=on, recorded_at__isnull=False
     )

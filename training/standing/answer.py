@@ -33,6 +33,7 @@ __all__ = [
 ]
 
 
+# The changes between two days need two at once; more would only hold memory.
 MOST_TABLES = 4
 """So many whole tables are kept for one shop and moment."""
 
@@ -112,15 +113,18 @@ def standings(
     question = as_question(variant)
     key = (levels, on, question, logins)
     if key not in asking.tables:
+        # A dict keeps the order of insertion, so that what comes first is the oldest table.
         for old in list(asking.tables)[: 1 - MOST_TABLES]:
             del asking.tables[old]
         asking.tables[key] = asking.table(logins, levels, on, question)
+    # A copy: the table is shared by everybody who asks, and nobody may change it for the others.
     return dict(asking.tables[key])
 
 
 def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:
     if asking is None:
         return asking_of(shop, known_at)
+    # By identity: a shop changed by `replace` is equal in most of its rows, and yet another shop.
     here = asking.shop is shop
     if not here or moment_of(shop, asking.known.at) != moment_of(shop, known_at):
         raise ValueError("The Asking that was handed in belongs to another shop or moment.")
@@ -128,6 +132,7 @@ def _asking(shop: Shop, known_at: datetime, asking: Asking | None) -> Asking:
 
 
 def _checked(shop: Shop, people: Iterable[str] | None, levels: Iterable[str]) -> tuple[str, ...]:
+    # Names are checked before any work: a wrong one must not be taken for somebody with no entries.
     for level in levels:
         if level not in shop.files.versions:
             raise NotInShopError(f"There is no level {level!r} in this shop.")

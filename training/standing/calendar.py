@@ -4,6 +4,7 @@ from calendar import monthrange
 from datetime import MAXYEAR, MINYEAR, date, timedelta
 from functools import lru_cache
 
+# Not `strftime("%b")`: that follows the locale of the machine on which the site runs.
 _NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -16,6 +17,7 @@ def months(day: date, number: int) -> date:
     thousand are asked again and again, in a shop of any size, and are remembered.
     """
     year, month = divmod(day.year * 12 + day.month - 1 + number, 12)
+    # `valid_months` may be 1200: a sum past the calendar must end the answer, not raise.
     if year > MAXYEAR:
         return date.max
     if year < MINYEAR:

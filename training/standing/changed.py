@@ -39,6 +39,8 @@ def changes_between(
     asking = asking_of(shop, known_at)
     levels = tuple(shop.files.versions)
     logins = None if people is None else tuple(people)
+    # One moment of knowledge for both days, so that a
+    # late entry does not look like a change of standing.
     then = standings(shop, levels, since, known_at, variant, logins, asking)
     now = standings(shop, levels, on, known_at, variant, logins, asking)
     question = as_question(variant)
@@ -59,6 +61,7 @@ def _change(
     asking: Asking, then: Asked, now: Asked, before: StandingWord, after: StandingWord
 ) -> Change:
     old, new = reasons(asking, then), reasons(asking, now)
+    # By code alone: the same reason with another count or day has neither come nor gone.
     old_codes, new_codes = {reason.code for reason in old}, {reason.code for reason in new}
     return Change(
         then.person,

@@ -16,6 +16,7 @@ from training.standing.entitlement import Asked, Asking, StandingWord
 from training.standing.rules.rule import Case
 
 ONE_DAY = timedelta(days=1)
+# "`null` when there is none in 50 years": a validity of 1200 months would else never be done.
 HORIZON_MONTHS = 50 * 12
 
 
@@ -37,6 +38,7 @@ def spans(asking: Asking, asked: Asked, until: date) -> tuple[Span, ...]:
     """Return the spans from the day that is asked about until a later one, both included, without a
     gap.
     """
+    # A day too many costs one look; neighbours with one standing are joined again below.
     days = [asked.day, *days_of_change(asking, asked, until)]
     found: list[Span] = []
     for day, after in zip(days, (*days[1:], until + ONE_DAY), strict=True):
@@ -52,6 +54,7 @@ def lapses_on(asking: Asking, asked: Asked) -> date | None:
     """Return the first later day on which somebody now alone is not, or None when there is none in
     50 years.
     """
+    # Alone is asked, not the standing: falling from alone to watched is a lapse as well.
     days = days_of_change(asking, asked, months(asked.day, HORIZON_MONTHS))
     return next((day for day in days if not asking.alone(asked._replace(day=day))), None)
 
@@ -64,8 +67,13 @@ def days_of_change(asking: Asking, asked: Asked, until: date) -> list[date]:
 
 
 def _days(asking: Asking, asked: Asked, until: date) -> Iterator[date]:
+    # New numbers of any level can change the answer,
+    # also at a level that is not among those before.
     yield from asking.books.changes
+    # Both sets, since spans tell watched from no; a rule that is in both is asked once.
     rules = dict.fromkeys((*asking.rules.alone, *asking.rules.watched))
+    # By each version's own numbers: a validity that is
+    # shortened next month ends things on other days.
     for book in asking.books.between(asked.day, until):
         for level in dict.fromkeys((asked.level, *book.before.get(asked.level, ()))):
             if level in book.rules:

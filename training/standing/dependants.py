@@ -29,6 +29,7 @@ def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
     An observation or a watched job rests on a sign-off when whoever watched was alone at the level
     on that day, for anything that a sign-off of theirs covers, only thanks to it.
     """
+    # Two fresh ones: the answers without the void must not be mixed with those that pages keep.
     return _fallen(Asking(shop, known_at), Asking(with_void(shop, void), known_at))
 
 
@@ -44,6 +45,8 @@ def _fallen(with_it: Asking, without: Asking) -> Dependants:
     return Dependants(
         signoffs=tuple(
             row
+            # From `without`: what the void itself names is
+            # gone there, and is no dependant of itself.
             for row in _counting_signoffs(without)
             if with_it.entitled(row) and not without.entitled(row)
         ),
@@ -80,4 +83,5 @@ def _fell(with_it: Asking, without: Asking, watcher: str, level: str, day: date)
     for row in with_it.known.signoffs(watcher, level):
         covered.update(questions_covered(row.limits))
     asked = [Asked(watcher, level, day, question) for question in covered]
+    # Any of them: an observation names no option in the rows here, so that it may rest on each.
     return any(with_it.alone(question) and not without.alone(question) for question in asked)

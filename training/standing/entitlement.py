@@ -36,6 +36,8 @@ _SHALLOW = 20
 
 MOST_ASKINGS = 4
 """So many moments of knowledge are kept for one shop."""
+# 2,000 people at 40 levels are 80,000 pairs for one
+# day: memory would else grow with each day asked.
 MOST_ANSWERS = 200_000
 """After so many remembered answers, an Asking makes place for a fresh one."""
 
@@ -53,6 +55,8 @@ class Asking:
         self._for_alone, self._for_watched = map(_cheap_first, (rules.alone, rules.watched))
         self._alone: dict[Asked, bool] = {}
         self._watched: dict[Asked, bool] = {}
+        # By id: quicker than a hash over the fields of a row,
+        # and looked up for every sign-off of every case.
         self._entitled: dict[int, tuple[SignOff, bool]] = {}
         self.answers: dict[Asked, Any] = {}
         self.tables: dict[object, Any] = {}
@@ -125,6 +129,8 @@ class Asking:
                     word = self.standing(Asked(person, level, day, question))
                 elif person in may_be_watched:
                     one = Asked(person, level, day, question)
+                    # They are no candidate, so that the rules of
+                    # alone need not be asked by `watched` again.
                     self._alone[one] = False
                     word = "watched" if self.watched(one) else "no"
                 found[person, level] = word
@@ -135,6 +141,7 @@ class Asking:
     ) -> Collection[str]:
         for rule in rules:
             some = rule.candidates(self.shop.files, asked, day)
+            # None is "anybody may", which an empty set is not.
             if some is not None:
                 people = frozenset(people) & frozenset(some)
         return people
@@ -153,6 +160,8 @@ class Asking:
         """Return the sign-offs that count by the day, the latest first, entitled or not."""
         return [
             row
+            # The second condition is the last sentence of *entitled*: on the signer's own day
+            # only founding counts, so that A signs B and B signs A on one day holds up neither.
             for row in reversed(self.known.signoffs(asked.person, asked.level))
             if row.on < asked.day or (row.on == asked.day and (row.founding or not asked.as_signer))
         ]
@@ -180,10 +189,13 @@ class Asking:
         """
         key = id(row)
         if key not in self._entitled:
+            # A chain of a few hundred signers, each signed off by the one before, would break the
+            # stack.
             self._depth += 1
             if self._depth == _SHALLOW:
                 self.settle(row.person)
             is_entitled = row.founding or (
+                # Cheapest first: being alone opens the signer's own record, and theirs in turn.
                 row.signer != row.person
                 and self.appointment(row.signer, row.level, row.on) is not None
                 and self._alone_for_all(row)
@@ -207,6 +219,8 @@ class Asking:
         """Say whether its signer was alone on the day for all that a sign-off covers."""
         if not row.limits:
             return self.alone(Asked(row.signer, row.level, row.on, NOTHING_NAMED, True))
+        # No combination at all (a variant limited to no
+        # option) is not "alone for all": it stays refused.
         questions = questions_covered(row.limits)
         return bool(questions) and all(
             self.alone(Asked(row.signer, row.level, row.on, q, True)) for q in questions
@@ -229,6 +243,8 @@ class Asking:
                 waiting += [
                     row.signer for row in self.known.signoffs(login, level) if not row.founding
                 ]
+        # Days only go down along a chain of signers, so
+        # that by age each finds its own support worked out.
         for row in sorted(rows, key=lambda row: row.on):
             self.entitled(row)
 
@@ -239,6 +255,7 @@ def asking_of(shop: Shop, known_at: datetime) -> Asking:
     asking: Asking | None = shop.askings.get(key)
     if asking is None or asking.is_full:
         shop.askings.pop(key, None)
+        # Moments before the newest entry each stand for themselves and would else pile up.
         while len(shop.askings) >= MOST_ASKINGS:
             del shop.askings[next(iter(shop.askings))]
         asking = shop.askings[key] = Asking(shop, known_at)
@@ -249,6 +266,7 @@ def moment_of(shop: Shop, known_at: datetime) -> object:
     """Return what all moments have in common at which the same is known: the day, from the newest
     entry on; before it, each moment stands for itself.
     """
+    # The day and not nothing: which revisions are known goes by it.
     if shop.newest is None or known_at < shop.newest:
         return known_at
     return known_at.astimezone(ZoneInfo(shop.time_zone)).date()

@@ -62,6 +62,7 @@ class RevisionFact:
     number: int
     released: date
     asks: Asks
+    # None for one brought in from paper: then the order of its day is in doubt, and counts against.
     released_at: datetime | None = None
 
 
@@ -79,6 +80,7 @@ class Appointment:
     first: date
     until: date | None
     recorded_at: datetime
+    # Each with its own instant: asked as known earlier, the appointment still runs as it did then.
     ends: tuple[tuple[date, datetime], ...] = ()
 
 
@@ -101,6 +103,7 @@ class Passing(NamedTuple):
     percent: Decimal
     critical_right: bool
     recorded_at: datetime
+    # It changes no verdict: a pass on paper is only told by another name than a sitting.
     on_paper: bool = False
 
 
@@ -168,6 +171,7 @@ class StandDown:
     by: str
     recorded_at: datetime
     lifted_on: date | None
+    # Apart from the day of lifting: until it is recorded nobody knows that the stand-down ends.
     lift_recorded_at: datetime | None
 
 
@@ -239,6 +243,7 @@ class Shop:
     files: Files = field(init=False, repr=False)
     newest: datetime | None = field(init=False, repr=False, default=None)
     """The latest instant that an entry carries, where somebody has said it."""
+    # Any, since `entitlement.py` imports this module and its Asking cannot be named here.
     askings: dict[object, Any] = field(init=False, repr=False, default_factory=dict)
     """What was worked out for this shop, by the moment of knowledge; `entitlement.py` keeps it."""
 
@@ -250,6 +255,8 @@ class Shop:
         """Say the latest instant that an entry carries: from it on, all moments of one day know the
         same. A shop that is made from this one by a change does not take it over.
         """
+        # `newest` is no argument, so that `replace` loses
+        # it: a shop with a further entry has another newest.
         object.__setattr__(self, "newest", newest)
 
 
@@ -257,10 +264,14 @@ def _files(shop: Shop) -> Files:
     return Files(
         people={person.login: person for person in shop.people},
         versions=_filed(
+            # `version_on` takes the last that has begun, and
+            # so needs them in the order of their first days.
             sorted(shop.levels, key=lambda rules: rules.from_day or date.min),
             lambda rules: rules.level,
         ),
         revisions=_filed(
+            # By number too: two revisions of one day are
+            # told in the order in which they were written.
             sorted(shop.revisions, key=lambda row: (row.released, row.number)),
             lambda row: row.writeup,
         ),

@@ -91,8 +91,11 @@ def touched(
 
     `known_at` is on or after the day of release. Asked for a fork that nothing is said about.
     """
+    # The shop as it is shares its Asking with the
+    # pages; the supposed one is used once and not kept.
     without = asking_of(shop, known_at)
     with_it = Asking(replace(shop, revisions=(*shop.revisions, release)), known_at)
+    # At any other level both answers are the same: it need not be asked twice to be found equal.
     levels = levels_resting_on(shop, release.writeup)
     found = (
         Touched(
@@ -135,6 +138,7 @@ def overlapping(ones: Iterable[Span], others: Iterable[Span]) -> Iterator[tuple[
 def levels_resting_on(shop: Shop, writeup: str) -> tuple[str, ...]:
     """The levels that have a write-up, or ask for one that does, by any version of their rules; in
     the shop's order. No standing at another level can change by a release of it."""
+    # Any version, since an older one may hold on a day of the span that is looked at.
     found = {rules.level for rules in shop.levels if writeup in rules.writeups}
     while True:
         more = {rules.level for rules in shop.levels if found & set(rules.earlier)} - found
@@ -160,6 +164,8 @@ def asked_of_people(
             word = asking.standing(
                 Asked(person.login, rules.level, release.released, NOTHING_NAMED)
             )
+            # Whoever is neither alone nor watched has to read
+            # everything anyway: the release adds no work.
             if word != "no":
                 rows.append(_asks(person.login, rules, word, release))
     return tuple(row for row in rows if row.reads)
@@ -171,12 +177,15 @@ def _asks(
     """Whoever is watched must have read the current revision, whatever it asks of those who are
     alone.
     """
+    # Only those signed off before it are asked to answer
+    # or show; before a sign-off all of it is asked.
     again = word == "alone" and release.asks in ("answer again", "show again")
     return AsksOfPerson(
         person,
         rules.level,
         word,
         reads=word == "watched" or release.asks != "nothing",
+        # A level with no quiz has nothing to answer again; `proof.py` asks it the same way.
         answers=again and rules.pass_percent > 0,
         shows=again and release.asks == "show again",
     )
@@ -188,6 +197,7 @@ def minutes(asked: Iterable[AsksOfPerson], steps: int) -> Minutes:
     """
     asked = tuple(asked)
     shows = sum(one.shows for one in asked)
+    # One reading serves all levels that have the write-up, a sitting or a showing only its own.
     readers = len({one.person for one in asked if one.reads})
     return Minutes(
         reading=readers * steps * READING_MINUTES_A_STEP,
@@ -201,4 +211,6 @@ def known_on(day: date, now: datetime) -> datetime:
     """The moment from which a release of that day is known: now, or the end of the day where that
     is later.
     """
+    # A revision is known from its day on, so that a
+    # moment before it would not see the release at all.
     return max(now, datetime.combine(day + timedelta(days=1), datetime.min.time(), now.tzinfo))

@@ -58,6 +58,7 @@ class Known:
         self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
         self._current: dict[tuple[int, date], tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
         self._asking: dict[int, tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
+        # Most questions are about now: then no row need be held against the moment.
         self._knows_all = shop.newest is not None and shop.newest <= at
 
     def day_of(self, instant: datetime) -> date:
@@ -66,6 +67,8 @@ class Known:
 
     def person(self, login: str) -> Person | None:
         """Return the person as the shop knows them now."""
+        # As they are now, whatever the moment: first and
+        # last days of people are no entries of their own.
         return self.files.people.get(login)
 
     def name(self, login: str) -> str:
@@ -83,6 +86,7 @@ class Known:
         """
         if writeup not in self._revisions:
             rows = self.files.revisions.get(writeup, ())
+            # By day: a revision brought in from paper has no instant of its own.
             self._revisions[writeup] = tuple(row for row in rows if row.released <= self.day)
         return self._revisions[writeup]
 
@@ -117,6 +121,7 @@ class Known:
         return tuple(self._ended(row) for row in rows if row.recorded_at <= self.at)
 
     def _ended(self, row: Appointment) -> Appointment:
+        # The first end counts: a later entry cannot stretch an appointment, only a fresh one can.
         ends = [until for until, recorded_at in row.ends if recorded_at <= self.at]
         return replace(row, until=min([*ends, row.until or date.max])) if ends else row
 
@@ -165,6 +170,8 @@ class Known:
                 for row in self.files.jobs.rows(*key)
                 if row.counts_from
                 and row.counts_from <= self.at
+                # As known before the taking back it did
+                # count: an old question keeps its old answer.
                 and (row.taken_back_at is None or self.at < row.taken_back_at)
             ]
             self._jobs[key] = self._counting("job", level, rows)
@@ -176,6 +183,7 @@ class Known:
         """
         for level in levels:
             for day in self.files.jobs.days(person, level):
+                # Later days are counted too: the bound may only be too high, never too low.
                 asked -= day >= first
         return asked > 0
 
@@ -193,6 +201,7 @@ class Known:
             return ()
         at = self.at
         kept = rows if self._knows_all else [row for row in rows if row.recorded_at <= at]
+        # All rows here are of one person and one thing, so that the first says whose they are.
         voids = self.files.voids.get((kind, rows[0].person, about))
         if voids:
             kept = [row for row in kept if not self._is_void(row, voids)]
@@ -201,10 +210,13 @@ class Known:
         return tuple(kept)
 
     def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
+        # Recorded after the void it is a fresh entry, which
+        # the void did not mean: a thing can be done anew.
         return any(
             void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids
         )
 
 
 def _by_day(row: _Entry) -> tuple[date, datetime]:
+    # The instant orders a day: `reversed` gives the latest of the day first, on both databases.
     return row.on, row.recorded_at

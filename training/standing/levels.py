@@ -45,10 +45,12 @@ class RuleBooks:
         self.changes = tuple(
             sorted({v.from_day for vs in versions.values() for v in vs if v.from_day is not None})
         )
+        # By stretch and not by day: a question over 50 years meets only a handful of books.
         self._books: dict[int, RuleBook] = {}
 
     def on(self, day: date) -> RuleBook:
         """Return the rules that hold on a day."""
+        # bisect_right, since a version holds on its first day already.
         stretch = bisect_right(self.changes, day) if self.changes else 0
         book = self._books.get(stretch)
         if book is None:
@@ -66,6 +68,7 @@ def version_on(versions: list[LevelRules], day: date) -> LevelRules:
     """Return the version of one level that holds on a day; `versions` are in the order of their
     first days.
     """
+    # A day before the first version is read by it: the shop's paper is older than its rules here.
     chosen = versions[0]
     for version in versions:
         if version.from_day is None or version.from_day <= day:
@@ -77,6 +80,7 @@ def _rule_book(versions: Iterable[LevelRules]) -> RuleBook:
     rules = {version.level: version for version in versions}
     before = {level: _all_before(level, rules) for level in rules}
     feeding = {
+        # `other != level`: in a circle a level comes before itself, and its jobs would count twice.
         level: [other for other in rules if other != level and level in before[other]]
         for level in rules
     }
@@ -89,7 +93,10 @@ def _all_before(level: str, rules: Mapping[str, LevelRules]) -> frozenset[str]:
     waiting = list(rules[level].earlier)
     while waiting:
         earlier = waiting.pop()
+        # Also what ends the walk where levels ask for each other in a circle.
         if earlier not in found:
             found.add(earlier)
+            # A folder may name an earlier level that the shop
+            # has not; the rule then fails, nothing raises.
             waiting.extend(rules[earlier].earlier if earlier in rules else ())
     return frozenset(found)

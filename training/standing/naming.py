@@ -35,6 +35,7 @@ def name_entries(known: Known, rows: Iterable[Entry]) -> tuple[EntryName, ...]:
     return tuple(dict.fromkeys(name_entry(known, row) for row in rows))
 
 
+# Once each: one entry can answer two changes, and is still one entry.
 def supports(
     known: Known, rows: Iterable[Reading | Passing | Job | Observation | SignOff]
 ) -> tuple[Support, ...]:
@@ -64,6 +65,8 @@ def _sign_off(known: Known, row: SignOff) -> EntryName:
     args = (("day", row.on), ("name", known.name(row.signer)))
     if not row.founding:
         return EntryName("sign-off", args)
+    # "Then it says so wherever it is shown": an owner's
+    # word on their own work must not look like a senior's.
     return EntryName("founding-own" if row.signer == row.person else "founding", args)
 
 

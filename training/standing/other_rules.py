@@ -53,6 +53,7 @@ def shop_under(shop: Shop, level: str, other: OtherRules) -> Shop:
 
 
 def _asking(rules: LevelRules, other: OtherRules) -> LevelRules:
+    # In every version: the question is what the shop would look like had it always asked so.
     return replace(rules, **asdict(other))
 
 
@@ -75,7 +76,9 @@ def _off(asking: Asking, person: str, level: str, first: date, until: date) -> I
     row = asking.known.person(person)
     if not signed or row is None:
         return
+    # Before the first sign-off nobody was off: one who is learning lacks nothing.
     began = max(filter(None, (first, signed[0].on, row.started)))
+    # Whoever has left is not off either; the days here are what the owner weighs.
     ended = min(filter(None, (until, row.left)))
     if began > ended:
         return

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+# Pairs, no mapping: reasons are kept in dicts and compared, and a mapping has no hash.
 Args = tuple[tuple[str, object], ...]
 """Named arguments, in plain values that can be compared and hashed."""
 
@@ -49,6 +50,7 @@ class Support:
 
     name: EntryName | None
     on: date | None
+    # Four codes, so that each can be translated as a whole sentence with its own day.
     code: str = "entry"
     until: date | None = None
 
@@ -74,6 +76,7 @@ class Step:
 
 # When a step has its turn: what bars all work, earlier levels, one's own doing, a senior's eye,
 # the signature.
+# A signature comes last whatever failed first: it would be given on what is still missing.
 BARS_ALL, EARLIER_LEVELS, OWN_DOING, SENIORS_EYE, SIGNATURE = range(5)
 
 

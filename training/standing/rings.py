@@ -42,6 +42,7 @@ def rings(shop: Shop, known_at: datetime) -> Rings:
     ever vouched for any of them.
     """
     asking = asking_of(shop, known_at)
+    # Oldest sign-offs first, as for every answer: no chain of signers then runs deep.
     for login in shop.files.people:
         asking.settle(login)
     rows = [
@@ -63,16 +64,19 @@ def rings(shop: Shop, known_at: datetime) -> Rings:
         for (signer, person), found in sorted(counted.items())
     )
     graph: dict[str, set[str]] = {}
+    # Founding ones are edges too: `_is_closed` needs to see them to say no.
     for row in rows:
         graph.setdefault(row.signer, set()).add(row.person)
         graph.setdefault(row.person, set())
     closed = tuple(tuple(sorted(group)) for group in components(graph) if _is_closed(group, rows))
+    # Sorted, since sets have no order and a page must not change by itself.
     return Rings(
         edges, tuple(sorted(closed)), tuple(row for row in rows if not asking.entitled(row))
     )
 
 
 def _is_closed(group: frozenset[str], rows: list[SignOff]) -> bool:
+    # One founding sign-off is a word from outside, even where its owner is in the group.
     given = [row for row in rows if row.person in group]
     return len(group) > 1 and all(row.signer in group and not row.founding for row in given)
 
@@ -95,6 +99,7 @@ def components(graph: Mapping[str, set[str]]) -> Iterator[frozenset[str]]:
                 order[node] = low[node] = len(order)
                 stack.append(node)
                 held.add(node)
+            # A name that is neither new nor on the stack belongs to a group that is given already.
             following = next((name for name in ahead if name not in order or name in held), None)
             if following is not None and following not in order:
                 work.append((following, iter(sorted(graph[following]))))

@@ -29,15 +29,18 @@ class Shelf(Collection[Row], Generic[Row]):
     """
 
     def __init__(self, people: Iterable[str], opened: Callable[[str], Drawer[Row]]) -> None:
+        # A dict for its order: iterating gives people as they were handed in, in each run.
         self._people = dict.fromkeys(people)
         self._opened = opened
         self._drawers: dict[str, Drawer[Row]] = {}
+        # Turned round once: a table asks by level, and the shelf lies by person.
         self._dated: dict[str, list[tuple[str, list[date]]]] = {}
 
     def drawer(self, person: str) -> Drawer[Row]:
         """Return one person's entries by what they are about; empty for somebody without any."""
         drawer = self._drawers.get(person)
         if drawer is None:
+            # The empty one is kept too: whoever has no entries is asked about as often.
             drawer = self._drawers[person] = self._opened(person) if person in self._people else {}
         return drawer
 
@@ -86,6 +89,7 @@ class Shelf(Collection[Row], Generic[Row]):
 
     def __contains__(self, row: object) -> bool:
         """Say whether this very entry is here."""
+        # By identity: two jobs of one day can be equal in every column and are two.
         return any(row is other for other in self)
 
 
@@ -107,6 +111,7 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
             self._rows[about] = self._read(about, self._slips[about])
         return self._rows[about]
 
+    # Mapping's own way would read the slips to say it.
     def __contains__(self, about: object) -> bool:
         """Say, without reading, whether there is anything."""
         return about in self._slips
@@ -132,6 +137,7 @@ class Slips(Mapping[str, Sequence[Row]], Generic[Row, Slip]):
 
 def put_on_shelf(rows: Collection[Row], about: Callable[[Row], str]) -> Shelf[Row]:
     """Return rows on a shelf; a shelf comes back as it is."""
+    # `replace` hands a shelf on as it is: taking it apart would read every entry of the shop.
     if isinstance(rows, Shelf):
         return rows
     drawers: dict[str, dict[str, list[Row]]] = {}

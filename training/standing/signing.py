@@ -26,9 +26,12 @@ def missing_for_signing(
     """
     asking, found = asking_of(shop, known_at), dict[Reason, None]()
     bars = [rule for rule in asking.rules.reasons if rule.bars_signing]
+    # An earlier level may be held for one option and
+    # not for another: each is asked that is signed for.
     for question in questions_covered(limits) or (as_question({}),):
         case = asking.case_at(Asked(person, level, on, question))
         found |= dict.fromkeys((*reasons_of(bars, case), *CHANGES.owed(case)))
+    # Study and watched work belong to no option, but for the jobs, which read the limits.
     case = asking.case_at(Asked(person, level, on, as_question({})), limits)
     return (*found, *reasons_of(asking.rules.before, case))
 
@@ -50,10 +53,13 @@ def may_sign(
     Raises NotInShopError for a level that the shop does not have.
     """
     asking = asking_of(shop, known_at)
+    # A long chain of signers is worked out from its oldest end, so that none of this runs deep.
     asking.settle(signer)
     named = (("name", asking.known.name(signer)), ("title", asking.books.on(on).of(level).title))
     found = []
     if signer == person:
+        # All hindrances are told at once: mended one by
+        # one, each would cost another walk to the page.
         found.append(Reason("signs-for-self"))
     if asking.appointment(signer, level, on) is None:
         found.append(Reason("not-appointed", (*named, ("day", on))))
@@ -64,12 +70,15 @@ def _not_alone(
     asking: Asking, signer: str, level: str, limits: Limits, on: date
 ) -> tuple[Reason, ...]:
     questions = questions_covered(limits)
+    # A variant limited to no option covers no fork at all, and nobody may sign for nothing.
     if not questions:
         return (Reason("signer-not-alone", (("options", ()),)),)
     title = asking.books.on(on).of(level).title
     for question in questions:
         asked = Asked(signer, level, on, question, as_signer=True)
         if not asking.alone(asked):
+            # Whoever is not alone has a reason at least; one
+            # is enough for somebody who stands at the bench.
             first = reasons(asking, asked)[0]
             named = (("name", asking.known.name(signer)), ("title", title), ("day", on))
             options = (("options", tuple(sorted(question))), ("reason", first))

@@ -44,6 +44,7 @@ class Term:
         return self.may_be_left_out or self.book > 1
 
 
+# Not Django's, since pure packages load none of it; those who collect texts go by the name.
 def gettext_noop(words: str) -> str:
     """Return the words as they are, marked for those who collect what is to be translated; the form
     translates them.
@@ -85,6 +86,7 @@ class Terms:
             gettext_noop("Signed off for, months"),
             group="after",
             least=1,
+            # As the table's own constraint has it, so that a form refuses it first.
             most=1200,
             start=12,
         )

@@ -37,6 +37,7 @@ def ended_by(asking: Asking, asked: Asked, day: date) -> str | None:
     """Return the code of the first rule that fails on a later day."""
     case = asking.case(asked._replace(day=day))
     found = reasons_of(asking.rules.reasons, case) if case else ()
+    # Of several rules that fail on one day the first in their order is told, as everywhere.
     return found[0].code if found else None
 
 
@@ -44,6 +45,7 @@ def rests_on(asking: Asking, asked: Asked) -> tuple[EntryName, ...]:
     """Return the names of the entries that somebody's being alone rests on, those of earlier levels
     after its own.
     """
+    # By name: a set has no order, and the same answer must read the same each time.
     levels = (asked.level, *sorted(asking.books.on(asked.day).before[asked.level]))
     cases = (asking.case_at(asked._replace(level=level)) for level in levels)
     found = (
@@ -86,6 +88,7 @@ def explain(asking: Asking, asked: Asked) -> tuple[RuleTold, ...]:
 
 def _told(rule: Rule, asks: Asks, case: Case) -> RuleTold:
     found = rule.look(case)
+    # One without a day ("enough until") sums up the others and comes last.
     evidence = sorted(found.rests_on, key=lambda support: support.on or date.max)
     return RuleTold(rule.name, asks, found.holds, tuple(evidence), found.reasons, rule.yardstick)
 
@@ -95,7 +98,9 @@ def steps_for(rules: RuleSet, reasons: Iterable[Reason], title: str) -> tuple[Ne
     sign-off last of all.
     """
     steps, codes = rules.steps, [reason.code for reason in reasons]
+    # "Get into practice" says nothing to whoever was never signed off.
     todo = [steps[code] for code in codes if steps[code].needless_with not in codes]
+    # The sort is stable: within a turn the order of the rules stays.
     return tuple(step.at(title) for step in sorted(todo, key=lambda step: step.turn))
 
 
@@ -103,6 +108,7 @@ def steps_to_keep(asking: Asking, asked: Asked, lapse: date) -> tuple[NextStep, 
     """Return what, done by the day before, keeps a standing from falling on the day on which it
     lapses: a step for each rule that fails then, at the level and at each that comes before it.
     """
+    # Two levels can ask the same of somebody, who has to do it once.
     return tuple(dict.fromkeys(_kept(asking, asked._replace(day=lapse))))
 
 
@@ -113,6 +119,7 @@ def _kept(asking: Asking, asked: Asked) -> Iterator[NextStep]:
         if case is None:
             continue
         for rule in asking.rules.reasons:
+            # Those levels are walked here themselves.
             if rule.asks_other_levels:
                 continue
             for reason in rule.look(case).reasons:

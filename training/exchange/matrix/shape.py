@@ -177,7 +177,7 @@ def _names_lie(
             2.0 * is_name(text)
             - 2.0 * is_service(text)
             - bool(SERVICE_WORDS.search(text))
-            + 0.5 * bool(re.fullmatch(A_NAME, text) and " " in text)
+            + 0.5 * bool(A_NAME.fullmatch(text) and " " in text)
             for text in said
         )
         return points / max(len(said), 1)
@@ -309,7 +309,7 @@ def is_no_name(text: str) -> bool:
         or len(text) > LONGEST_NAME
         or bool(re.search(r"[=;:?!]|\d", text))
         or read_mark(text).kind is not Kind.WORD
-        or not re.fullmatch(A_NAME, text)
+        or not A_NAME.fullmatch(text)
     )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from training.records.book.canonical import canonical
 
+# As long as a digest, so that the first entry looks like every other one.
 START = "0" * 64
 
 
@@ -61,6 +62,7 @@ def breaks(
     expected_number, expected_previous = number, previous
     for entry in links:
         problem = _problem(entry, expected_number, expected_previous)
+        # Equal is fine: entries of one write share their instant.
         if not problem and not_before is not None and entry.written_at < not_before:
             problem = (
                 "it carries an earlier instant than the entry before it: the clock was set back, "
@@ -76,6 +78,8 @@ def breaks(
 
 
 def _problem(entry: Link, number: int, previous: str) -> str | None:
+    # From the outside in: a gap, then the link, then
+    # the text; the first of them explains the others.
     if entry.number != number:
         return f"entry {number} is missing: the book goes on with entry {entry.number}"
     if entry.previous != previous:
@@ -103,4 +107,5 @@ def _digest(
     rest = canonical(
         {"kind": kind, "number": number, "previous": previous, "row": row, "written_at": written_at}
     )
+    # "body" sorts before all the other keys. What is no text any more gets a "?" and another hash.
     return hashlib.sha256(b'{"body":' + text.encode(errors="replace") + b"," + rest[1:]).hexdigest()

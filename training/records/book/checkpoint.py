@@ -16,6 +16,7 @@ from typing import Any
 from training.records.book.canonical import canonical
 
 WHAT = "record book checkpoint"
+# Exactly these: a further line, signed along, could say something that nobody here has checked.
 COLUMNS = {"what", "number", "head", "written_at", "key_id", "public_key"}
 
 
@@ -39,6 +40,7 @@ def key_id(public_key: str) -> str:
     """The short name of a key: the first 16 hex digits of SHA-256 over the 32 bytes of the public
     key.
     """
+    # Short enough to be read out and compared by people.
     return hashlib.sha256(bytes.fromhex(public_key)).hexdigest()[:16]
 
 
@@ -46,6 +48,7 @@ def signed(*, number: int, head: str, written_at: datetime, secret: bytes) -> st
     """The checkpoint as canonical JSON (RFC 8785) with its signature; `secret` is an Ed25519 seed
     of 32 bytes.
     """
+    # Here, since most of what imports this room never signs.
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
     key = Ed25519PrivateKey.from_private_bytes(secret)
@@ -73,6 +76,7 @@ def read(text: str) -> Checkpoint:
             said["public_key"],
         )
         _verify(said, signature)
+    # Whatever a file may hold: AttributeError for a list, RecursionError for ten thousand brackets.
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         if isinstance(error, BadCheckpoint):
             raise
@@ -87,10 +91,12 @@ def _verify(said: dict[str, Any], signature: bytes) -> None:
     if (
         said.keys() != COLUMNS
         or said["what"] != WHAT
+        # Not `isinstance`: True is an int as well, and canonical JSON writes it otherwise.
         or type(said["number"]) is not int
         or said["number"] < 1
     ):
         raise BadCheckpoint("this is no checkpoint of a record book")
+    # People compare the short name: it must not stand beside another key.
     if said["key_id"] != key_id(said["public_key"]):
         raise BadCheckpoint("its key and the name of its key do not agree")
     try:

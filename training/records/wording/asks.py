@@ -83,6 +83,7 @@ def _signer() -> str:
 def _practice(jobs: int, months: int, after: date | None) -> str:
     if after is None:
         return _in_practice(jobs, months)
+    # A sentence each: `ngettext` counts one number, and these have two.
     if months == 1:
         text = ngettext(
             "Stays current with {jobs} job in 1 month or a sign-off in it. Asked from {day} on.",
@@ -97,6 +98,7 @@ def _practice(jobs: int, months: int, after: date | None) -> str:
             "{day} on.",
             jobs,
         )
+    # `after` is the last day on which it is not asked; people are told the first on which it is.
     return text.format(jobs=jobs, months=months, day=written(after + timedelta(days=1)))
 
 
@@ -145,6 +147,7 @@ def _watched_jobs(jobs: int, per_option: bool) -> str:
 
 
 def _observations(number: int, observers: int) -> str:
+    # "By 1 different observer" says nothing: any observation has one.
     if observers < 2:
         text = ngettext(
             "Before a sign-off: {number} observation done right.",

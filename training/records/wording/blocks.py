@@ -20,4 +20,5 @@ def block_of(answer: Answer) -> str:
 
 def say_block(block: str) -> str:
     """Return the word beside a block."""
+    # A code of a newer program shows itself rather than nothing.
     return gettext(WORDS.get(block, block))

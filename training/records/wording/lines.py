@@ -13,6 +13,7 @@ from training.standing.calendar import written
 def say_job(watcher: str, fork: Mapping[str, str]) -> str:
     """Return how a job was done, and on which fork."""
     options = write_options(fork.items())
+    # Four whole sentences: glued from pieces they could not be put into another language.
     if watcher and options:
         text = gettext("Job supervised by {watcher}, with {options}.")
     elif watcher:
@@ -77,6 +78,8 @@ def say_quiz(percent: Decimal, *, critical_right: bool) -> str:
 
 def say_sitting(percent: Decimal, asked: int, *, critical_right: bool) -> str:
     """Return whether a sitting was passed, and with what."""
+    # What was reached is told first, and a critical wrong
+    # even where the mark was missed: both are to be learnt.
     if percent < asked and critical_right:
         text = gettext("Quiz not passed: {percent} (pass mark {asked} %).")
     elif percent < asked:

@@ -12,6 +12,7 @@ def join_and(parts: Sequence[str]) -> str:
     """Return parts joined as in a sentence: a, b and c."""
     if len(parts) < 2:
         return "".join(parts)
+    # The whole joint is translated: not every language puts its "and" between two words.
     return gettext("{first} and {last}").format(first=", ".join(parts[:-1]), last=parts[-1])
 
 

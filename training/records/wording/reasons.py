@@ -42,6 +42,7 @@ def _not_here(
 
 
 def _stood_down(rows: tuple[tuple[str, date, str], ...]) -> str:
+    # Two sentences: "all work" in the place of a title would be wrong in most languages.
     from_all = gettext("Stood down from all work since {day}, by {name}.")
     from_one = gettext("Stood down from {title} since {day}, by {name}.")
     return " ".join(
@@ -129,6 +130,7 @@ def _earlier(levels: tuple[Args, ...] = (), circle: str = "") -> str:
             "rules of these levels."
         )
         return text.format(title=circle)
+    # Whole sentences side by side may be joined by a space; pieces of one may not.
     return " ".join(_earlier_one(**dict[str, Any](level)) for level in levels)
 
 
@@ -163,6 +165,7 @@ def _not_passed(
         text = gettext("Quiz of {title}: the pass of {day} was valid until {last}.")
         return text.format(day=written(day), title=title, last=written(last))
     text = gettext("Quiz of {title} not passed: {percent} on {day} (pass mark {asked} %).")
+    # `percent` comes with every sitting; the default only serves the other two forms.
     reached = write_percent(percent or Decimal(0))
     return text.format(title=title, percent=reached, day=written(day), asked=asked)
 

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from training.standing.calendar import written
 from training.standing.results import NextStep
 
+# Two sentences each: "By {day}: " put before the first would be gluing.
 STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
     "check-days-of-work": (
         gettext_lazy("Correct the first or last day of work, if it is wrong."),
@@ -87,6 +88,7 @@ standing.
 def say_step(step: NextStep) -> str:
     """Return the sentence of a step."""
     args: dict[str, Any] = dict(step.args)
+    # It counts jobs and so needs a plural, which a sentence in a table has not.
     if step.code == "stay-in-practice":
         return _stay_in_practice(step.by, **args)
     now, before = STEPS[step.code]

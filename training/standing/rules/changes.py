@@ -27,10 +27,12 @@ class Changes(Rule):
         "change-not-shown": Step("show-again", "senior", SENIORS_EYE),
     }
     yardstick = "29 CFR 1910.119(l)(3): trained on a change before it takes effect"
+    # Behind the sign-off, for which `held` has looked at the changes already.
     cost = 1
 
     def look(self, case: Case) -> Finding:
         held = case.held
+        # Without a sign-off there is no "after the sign-off"; `no-sign-off` says what is missing.
         if held is None:
             return HOLDS
         overdue = held.overdue(case)
@@ -53,9 +55,11 @@ class Changes(Rule):
         for writeup in case.rules.writeups:
             for revision in known.revisions(writeup):
                 yield revision.released
+                # The last day of grace is still a good one: overdue begins on the day after it.
                 yield days_on(revision.released, case.rules.grace_days + 1)
             yield from (row.on for row in known.readings(person, writeup))
         yield from (row.on for row in known.passings(person, level))
+        # Readings, passes and observations that are recorded with a later day: each may mend a gap.
         yield from (row.on for row in known.observations(person, level))
 
     def owed(self, case: Case) -> tuple[Reason, ...]:
@@ -66,6 +70,8 @@ class Changes(Rule):
         answered and shown.
         """
         told = _told(case, _since(case))
+        # `not-read` asks for every current revision before
+        # a signature, and so says the same of readings.
         return tuple(reason for reason in told if reason.code != "change-not-read")
 
     def owed_showings(self, case: Case) -> frozenset[str]:
@@ -80,12 +86,15 @@ def _since(case: Case) -> tuple[Proof, ...]:
     held = case.held
     if held is None:
         return ()
+    # All since, not the overdue ones: also what is within
+    # its days of grace is proof to be named, or owed.
     return tuple(changes_since(case.known, held.row, case.rules, case.day))
 
 
 def _told(case: Case, changes: Iterable[Proof]) -> Iterator[Reason]:
     """Give one reason for each code, naming every revision that lacks it."""
     changes = tuple(changes)
+    # By code and not by revision: three revisions unread are one sentence, and one thing to do.
     for code in CODES:
         lacking = [proof.revision for proof in changes if code in proof.missing()]
         if lacking:

@@ -18,10 +18,14 @@ class Earlier(Rule):
 
     name = "earlier"
     steps = {"earlier-level": Step("earlier-level-first", "person", EARLIER_LEVELS, of_level=False)}
+    # Signed before the earlier level is held, a sign-off would not count on the day it is given.
     bars_signing = True
     asks_other_levels = True
+    # Last of all: it asks whole other levels, with sign-offs and signers of their own.
     cost = 4
 
+    # Two demands of one form: alone asks for alone at
+    # earlier levels, watched for "at least *watched*".
     def __init__(self, *, watched: bool) -> None:
         self._watched = watched
 
@@ -34,6 +38,7 @@ class Earlier(Rule):
         return fails(lambda: self._why(case))
 
     def _lacking(self, case: Case) -> Iterator[str]:
+        # The question stays, and so does `as_signer`: a signer's day is one at every level.
         holds_at = case.asking.watched if self._watched else case.asking.alone
         return (
             level for level in case.rules.earlier if not holds_at(case.asked._replace(level=level))
@@ -41,11 +46,14 @@ class Earlier(Rule):
 
     def _why(self, case: Case) -> Reason:
         told, evidence = list[Args](), dict[EntryName, None]()
+        # A folder may name one level twice.
         for level in dict.fromkeys(self._lacking(case)):
             there = case.asking.case(case.asked._replace(level=level))
+            # Another day's rules may name a level that the shop has never set up: told, not raised.
             if there is None:
                 told.append((("unknown", level),))
                 continue
+            # One reason is enough here: the page of that level tells the others.
             first = next(case.asking.own_reasons(there), None)
             word = "watched" if case.asking.watched(there.asked) else "no"
             named: Args = (("title", there.rules.title), ("standing", word), ("reason", first))
@@ -65,6 +73,8 @@ class Earlier(Rule):
     def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.earlier:
             return ()
+        # The level's own page tells what holds from now on,
+        # so that titles are today's, not those of a case.
         titles = tuple(_newest_title(shop, level) for level in rules.earlier)
         return (Asks("held-first", (("titles", titles),)),)
 

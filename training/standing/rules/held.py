@@ -32,17 +32,23 @@ class Held:
 
     def covers(self, case: Case) -> bool:
         """Say whether it covers the question."""
+        # Most sign-offs are unlimited, and this is asked of every sign-off in every case.
         return not self.row.limits or covers(self.row.limits, case.asked.question)
 
     def is_valid(self, case: Case) -> bool:
         """Say whether it has not ended by the day."""
+        # By the rules of the day asked about, not of the
+        # day of signing: new rules hold for old sign-offs.
         return case.day <= months(self.row.on, case.rules.valid_months)
 
     def overdue(self, case: Case) -> tuple[Proof, ...]:
         """Return the changes since, with something missing, whose days of grace are over."""
         if self._overdue is None:
+            # Most levels have no revision that asks for something,
+            # and then no sign-off need be looked at for it.
             asking = case.known.asking(case.rules)
             found = changes_overdue(case.known, self.row, case.rules, case.day) if asking else ()
+            # Kept, since the rule of changes tells what this found.
             self._overdue = tuple(found)
         return self._overdue
 
@@ -75,9 +81,11 @@ def held_by(case: Case) -> Held | None:
     same_day: list[Held] = []
     for row in case.asking.signoffs(case.asked):
         held = Held(row)
+        # Rule 3, 4 and 6 by "one and the same sign-off": two halves of two sign-offs make none.
         if held.rests(case):
             return held
         latest = latest or row.on
+        # Of one day nobody can say which came last: the one nearest to holding is told.
         if row.on == latest:
             same_day.append(held)
     if len(same_day) < 2:

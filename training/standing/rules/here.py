@@ -41,6 +41,7 @@ class Here(Rule):
         if person is not None and person.started is not None:
             yield person.started
         if person is not None and person.left is not None:
+            # The last day at work is one at work: not here begins after it.
             yield days_on(person.left, 1)
 
 

@@ -14,6 +14,7 @@ from training.standing.rules.rule import Case, Finding, Rule, fails, holds
 
 def is_seen_right(row: Observation) -> bool:
     """Say whether somebody else saw it done right."""
+    # Folders can hold one by oneself; here the door refuses it already.
     return row.right and row.observer != row.person
 
 
@@ -21,6 +22,7 @@ def counts_for(row: Observation, level: str) -> bool:
     """Say whether an observation counts before a sign-off for a level: its write-up names the
     level, or none was named.
     """
+    # "One brought in without a write-up counts for both": paper often names the level only.
     return not row.writeup or row.named_level == level
 
 
@@ -48,6 +50,7 @@ class Observations(Rule):
     def look(self, case: Case) -> Finding:
         rules = case.rules
         rows = seen_right(case.known, case.person, rules, case.day)
+        # Two counts: three observations by one senior are no three pairs of eyes.
         if len(rows) < rules.observations or len(observers_of(rows)) < rules.observers:
             return fails(lambda: _why(case, rows))
         return holds(lambda: supports(case.known, rows))
@@ -65,6 +68,7 @@ class Observations(Rule):
         return (Asks("observed-first", args),)
 
     def days(self, case: Case, until: date) -> Iterator[date]:
+        # Observations never run out, so that only their coming can change what is found.
         return (row.on for row in case.known.observations(case.person, case.rules.level))
 
 

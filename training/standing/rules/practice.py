@@ -18,6 +18,7 @@ SLACK = timedelta(days=4)
 
 def asks_practice(rules: LevelRules) -> bool:
     """Say whether a level asks for practice at all, on this day or on later ones."""
+    # Either alone is half a rule: jobs without a span, or a span without jobs.
     return rules.practice_jobs > 0 and rules.practice_months > 0
 
 
@@ -32,6 +33,7 @@ def is_practice_asked(rules: LevelRules, day: date) -> bool:
     """
     if not asks_practice(rules):
         return False
+    # A shop that begins to log jobs has none to show yet: a full window must have passed first.
     return rules.practice_from is None or day > last_day_unasked(rules, rules.practice_from)
 
 
@@ -56,6 +58,7 @@ class Practice(Rule):
         "ISO 9606-1, 9.2 and ASME IX, QW-322.1 (secondary accounts): lapses when not used for six "
         "months"
     )
+    # It may read every job, of which a shop has more than of all else; only other levels cost more.
     cost = 3
 
     def look(self, case: Case) -> Finding:
@@ -93,11 +96,13 @@ class Practice(Rule):
             return
         if rules.practice_from is not None:
             yield days_on(last_day_unasked(rules, rules.practice_from), 1)
+        # Entitled or not: that belongs to the day of signing, and a day too many only costs a look.
         for row in case.known.signoffs(case.person, rules.level):
             yield row.on
             yield first_day_out_of_window(row.on, rules.practice_months)
         yield from _days_of_jobs(case, until)
 
+    # They still work alone then, so that no supervised job is needed, as after the lapse.
     def keep(self, case: Case, reason: Reason, by: date) -> NextStep:
         short = case.rules.practice_jobs - _count(case, window_start(case.rules, case.day))
         args = (("jobs", short), ("title", case.rules.title))
@@ -107,6 +112,7 @@ class Practice(Rule):
 def _fresh_signoff(case: Case, first: date) -> SignOff | None:
     """Return the latest entitled sign-off for the level signed on or after a day."""
     for row in case.asking.signoffs(case.asked):
+        # The latest come first, so that whatever follows is older still.
         if row.on < first:
             break
         if case.asking.entitled(row):
@@ -121,6 +127,7 @@ def _count(case: Case, first: date) -> int:
 
 def _is_short(case: Case, first: date) -> bool:
     asked, levels = case.rules.practice_jobs, case.book.fed_by[case.rules.level]
+    # The days are had without reading a job: most who are short are found by them alone.
     if case.known.is_short_of_jobs(case.person, levels, asked, first):
         return True
     return _count(case, first) < asked
@@ -143,6 +150,8 @@ def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, .
     """Return the latest jobs that are enough, else the sign-off in the window."""
     lasting, jobs = case.rules.practice_months, _jobs_in_window(case, first)
     if len(jobs) >= case.rules.practice_jobs:
+        # The latest ones, since these last longest; the
+        # oldest of them is the first to leave the window.
         needed = jobs[-case.rules.practice_jobs :]
         last = days_on(first_day_out_of_window(needed[0].on, lasting), -1)
         return (*supports(case.known, needed), Support(None, None, "enough-until", last))
@@ -159,6 +168,7 @@ def _days_of_jobs(case: Case, until: date) -> Iterator[date]:
     rules, first = case.rules, case.day
     days, lasting = case.asking.job_days(case.person, rules.level, case.book), rules.practice_months
     yield from days[bisect_left(days, first) : bisect_right(days, until)]
+    # Jobs from before the case: they are in its window still, and leave it later.
     start = bisect_left(days, max(months(first, -lasting), date.min + SLACK) - SLACK)
     for place in range(start, bisect_right(days, days_on(months(until, -lasting), SLACK.days))):
         needed = place + rules.practice_jobs

@@ -42,6 +42,7 @@ class Proof(NamedTuple):
             and not (self.asks_showing and self.observation is None)
         )
 
+    # Made only when told: nearly all looks ask `is_whole` alone.
     def missing(self) -> tuple[str, ...]:
         """Return the code of each thing asked and not shown, in the order of the rules."""
         codes = []
@@ -54,6 +55,7 @@ class Proof(NamedTuple):
         return tuple(codes)
 
 
+# Standing, rule 6: for *show again* "also that", so showing never comes without answering.
 _ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
 
 
@@ -70,6 +72,7 @@ def changes_overdue(
 ) -> Iterator[Proof]:
     """Give the changes with something missing whose days of grace are over."""
     for revision in _asked_since(known, rules, signoff, day):
+        # "Counts only when t is later than the day of release + grace days."
         if day > days_on(revision.released, rules.grace_days):
             proof = _proof(known, signoff.person, rules, revision, day)
             if not proof.is_whole:
@@ -80,6 +83,8 @@ def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
     for revision in known.asking(rules):
+        # In doubt the release counts as after the sign-off,
+        # so that it asks; a later day has not come yet.
         if revision.released <= day and not _is_after(known, signoff, revision):
             yield revision
 
@@ -102,6 +107,8 @@ def _is_after(known: Known, entry: _Dated, revision: RevisionFact) -> bool:
     if entry.on != revision.released:
         return entry.on > revision.released
     at = revision.released_at
+    # An entry written down days later carries an instant
+    # that says nothing of the order of its own day.
     both_then = at is not None and known.day_of(at) == entry.on == known.day_of(entry.recorded_at)
     return both_then and at is not None and entry.recorded_at > at
 
@@ -112,10 +119,12 @@ def _proof(
     """Return what is shown of one revision. Sittings and observations are looked for only where
     they are asked.
     """
+    # A level without a quiz has nothing to answer.
     asks_answer = revision.asks in _ASK_ANSWER and rules.pass_percent > 0
     asks_showing = revision.asks == "show again"
     return Proof(
         revision,
+        # No order is asked of a reading: nobody can have read a revision before there was one.
         _read(known, person, revision, day),
         _passed_again(known, person, rules, revision, day) if asks_answer else None,
         _seen_again(known, person, rules, revision, day) if asks_showing else None,
@@ -127,6 +136,7 @@ def _proof(
 def _read(known: Known, person: str, revision: RevisionFact, day: date) -> Reading | None:
     """Return the first reading of a revision or of a later one."""
     for row in known.readings(person, revision.writeup):
+        # "That revision or a later one": the later text holds the change as well.
         if row.revision >= revision.number and row.on <= day:
             return row
     return None
@@ -156,6 +166,8 @@ def _seen_again(
         (
             row
             for row in rows
+            # The changed write-up itself, whatever level its
+            # header names: the change is seen nowhere else.
             if row.writeup in ("", revision.writeup) and _is_after(known, row, revision)
         ),
         None,

@@ -15,6 +15,7 @@ from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails, hold
 
 def is_pass(row: Passing, rules: LevelRules) -> bool:
     """Say whether a sitting reached the percentage with every critical question right."""
+    # By the pass mark of the day asked about: a raised mark asks for more of old sittings as well.
     return row.critical_right and row.percent >= rules.pass_percent
 
 
@@ -23,6 +24,7 @@ def valid_pass(known: Known, person: str, rules: LevelRules, day: date) -> Passi
     passes = (
         row for row in known.passings(person, rules.level) if row.on <= day and is_pass(row, rules)
     )
+    # Not whether any is valid: the latest lasts longest, and is the one to be named.
     latest = max(passes, key=lambda row: (row.on, row.recorded_at), default=None)
     return latest if latest is not None and day <= months(latest.on, rules.valid_months) else None
 
@@ -64,6 +66,8 @@ class Quiz(Rule):
     }
     yardstick = "49 CFR 172.702(d): each person is tested on what the training was about"
 
+    # Before a signature "the *latest* sitting must be
+    # one"; to work watched an older valid pass will do.
     def __init__(self, *, latest: bool) -> None:
         self._latest = latest
 
@@ -71,6 +75,8 @@ class Quiz(Rule):
         rules, day = case.rules, case.day
         if rules.pass_percent == 0:
             return HOLDS
+        # `valid_pass` skips sittings that failed since;
+        # `latest_sitting` is meant to stumble over them.
         find = latest_sitting if self._latest else valid_pass
         row = find(case.known, case.person, rules, day)
         if row is None or not _is_valid_pass(row, rules, day):
@@ -89,6 +95,7 @@ class Quiz(Rule):
         if case.rules.pass_percent:
             for row in case.known.passings(case.person, case.rules.level):
                 yield row.on
+                # The last day counts still: it has run out on the day after.
                 yield days_on(months(row.on, case.rules.valid_months), 1)
 
     def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str] | None:
@@ -107,9 +114,11 @@ def _why(case: Case) -> Reason:
         return Reason("quiz-not-passed", title)
     reached: Args = (*title, ("percent", latest.percent), ("day", latest.on))
     named = name_entries(case.known, [latest])
+    # The percentage first: `critical-wrong` is told only to whoever reached it.
     if latest.percent < rules.pass_percent:
         return Reason("quiz-not-passed", (*reached, ("asked", rules.pass_percent)), named)
     if not latest.critical_right:
         return Reason("critical-wrong", reached, named)
+    # Nothing is wrong with the sitting itself, so it can only have run out.
     last = months(latest.on, rules.valid_months)
     return Reason("quiz-not-passed", (*title, ("day", latest.on), ("last", last)), named)

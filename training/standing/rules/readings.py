@@ -27,6 +27,8 @@ def unread_revisions(
 
 def _is_read(known: Known, person: str, revision: RevisionFact, day: date) -> bool:
     for row in known.readings(person, revision.writeup):
+        # Exactly the current one: "the highest number
+        # released by t" has no later one to stand for it.
         if row.revision == revision.number and row.on <= day:
             return True
     return False
@@ -55,6 +57,7 @@ class Readings(Rule):
 
     def days(self, case: Case, until: date) -> Iterator[date]:
         for writeup in case.rules.writeups:
+            # A release takes the worth of an older reading away, and with it being watched.
             yield from (revision.released for revision in case.known.revisions(writeup))
             yield from (row.on for row in case.known.readings(case.person, writeup))
 

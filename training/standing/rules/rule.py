@@ -15,6 +15,7 @@ from training.standing.levels import RuleBook
 from training.standing.question import Asked
 from training.standing.results import Asks, NextStep, Reason, Step, Support
 
+# Asking asks the rules, which ask it for signers and earlier levels: a circle at import time.
 if TYPE_CHECKING:
     from training.standing.entitlement import Asking
     from training.standing.known import Known
@@ -27,6 +28,7 @@ class Case:
     `limits` are those of a sign-off that is about to be given.
     """
 
+    # Made by the ten thousand for one table, each with a handful of looks.
     __slots__ = ("_held", "asked", "asking", "book", "day", "known", "limits", "person", "rules")
 
     def __init__(
@@ -36,6 +38,7 @@ class Case:
         self.limits = limits
         self.known: Known = asking.known
         self.person, self.day = asked.person, asked.day
+        # A tuple, since None is an answer too: nobody has signed.
         self._held: tuple[Held | None, ...] = ()
 
     @property
@@ -59,6 +62,8 @@ class Finding:
 
     def __init__(
         self,
+        # Callables: a table asks only whether it holds,
+        # and words of thousands would be made for nothing.
         why: Callable[[], tuple[Reason, ...]] | None,
         rests: Callable[[], tuple[Support, ...]] = _nothing,
     ) -> None:
@@ -75,6 +80,7 @@ class Finding:
         return self._rests() if self.holds else ()
 
 
+# One for all: a rule that holds and rests on nothing needs no object of its own.
 HOLDS = Finding(None)
 
 

@@ -21,6 +21,7 @@ HERE, STOOD_DOWN = Here(), StoodDown()
 SIGNED_OFF, SIGNER = SignedOff(), Signer()
 PRACTICE, CHANGES = Practice(), Changes()
 EARLIER, EARLIER_WATCHED = Earlier(watched=False), Earlier(watched=True)
+# Being watched must not be lost by one failed sitting, and a signature must not be got over one.
 READINGS, QUIZ, QUIZ_EVER = Readings(), Quiz(latest=True), Quiz(latest=False)
 WATCHED_JOBS, OBSERVATIONS = WatchedJobs(), Observations()
 
@@ -49,6 +50,7 @@ class RuleSet:
     @property
     def steps(self) -> dict[str, Step]:
         """Return what to do about each reason, by its code."""
+        # Study and watched name no code that these two do not.
         every = (*self.alone, *self.before)
         return {code: step for rule in every for code, step in rule.steps.items()}
 
@@ -58,6 +60,7 @@ RULES = RuleSet(
     study=(READINGS, QUIZ_EVER),
     watched=(HERE, STOOD_DOWN, QUIZ_EVER, READINGS, EARLIER_WATCHED),
     before=(READINGS, QUIZ, WATCHED_JOBS, OBSERVATIONS),
+    # The signer comes first: until when a signature holds is no use where it does not count.
     reasons=(HERE, STOOD_DOWN, SIGNER, SIGNED_OFF, PRACTICE, CHANGES, EARLIER),
     terms=(EARLIER, READINGS, QUIZ, WATCHED_JOBS, OBSERVATIONS, SIGNED_OFF, PRACTICE, CHANGES),
 )

@@ -32,6 +32,7 @@ class SignedOff(Rule):
         if held is None:
             return fails(lambda: Reason("no-sign-off", (("title", case.rules.title),)))
         row = held.row
+        # Asked once by `held_by`, signer and changes with it: nothing here needs a second look.
         if held.is_sound:
             return holds(lambda: _valid_until(case, row))
         faults = list[Callable[[], Reason]]()
@@ -41,6 +42,7 @@ class SignedOff(Rule):
             faults.append(lambda: _fault(case, row, "sign-off-ended", last=_last_day(case, row)))
         if faults:
             return fails(*faults)
+        # It holds although nobody can rest on it: signer and changes tell what is wrong.
         return holds(lambda: _valid_until(case, row))
 
     def asks(self, case: Case) -> Asks:
@@ -54,7 +56,9 @@ class SignedOff(Rule):
             yield row.on
             yield days_on(_last_day(case, row), 1)
 
+    # Void sign-offs and those not known yet are among them: none is read for this.
     def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str]:
+        # A month's end may put this a day or two early, which only adds somebody to be looked at.
         first = months(day, -rules.valid_months)
         return files.signoffs.people_between(rules.level, first, day)
 
@@ -67,6 +71,7 @@ class Signer(Rule):
     name = "signer"
     steps = {"signer-not-entitled": Step("sign-afresh", "senior", SIGNATURE)}
     yardstick = "14 CFR 65.81(a): nobody approves work that they have not done well themselves"
+    # Behind the sign-off itself, since the signer's whole standing is asked.
     cost = 2
 
     def look(self, case: Case) -> Finding:
@@ -74,6 +79,7 @@ class Signer(Rule):
         if held is None:
             return HOLDS
         row = held.row
+        # A sound one is entitled by what `rests` asked; its signer need not be asked again.
         if not held.is_sound and not held.is_entitled(case):
             why = _why_not_entitled(case, row)
             title = case.rules.title
@@ -98,6 +104,7 @@ def _fault(case: Case, row: SignOff, code: str, **more: object) -> Reason:
 
 
 def _why_not_entitled(case: Case, row: SignOff) -> str:
+    # In the order of *entitled*: oneself, the appointment, then being alone.
     if row.signer == row.person:
         return "signed for oneself"
     if case.asking.appointment(row.signer, row.level, row.on) is None:

@@ -26,6 +26,7 @@ def standdowns_in_force(known: Known, person: str, level: str, day: date) -> tup
 
 def _in_force(known: Known, row: StandDown, day: date) -> bool:
     lifted = known.lifted_on(row)
+    # "On the day of lifting one is free."
     return row.first <= day and (lifted is None or lifted > day)
 
 
@@ -35,9 +36,11 @@ class StoodDown(Rule):
     name = "stood-down"
     steps = {"stood-down": Step("clear-stand-down", "senior", BARS_ALL, of_level=False)}
     yardstick = "29 CFR 1910.178(l)(4)(ii): after a near miss, refresher and evaluation at once"
+    # "Until lifted": a signature must not undo what somebody stopped.
     bars_signing = True
 
     def look(self, case: Case) -> Finding:
+        # Nearly nobody has one, and this is asked of everybody.
         if case.person not in case.known.files.standdowns:
             return HOLDS
         rows = standdowns_in_force(case.known, case.person, case.asked.level, case.day)
@@ -55,6 +58,7 @@ class StoodDown(Rule):
 
 
 def _why(case: Case, rows: tuple[StandDown, ...]) -> Reason:
+    # No title for all work: the sentence for it is another one, and never glued.
     told = tuple(
         (case.rules.title if row.level else "", row.first, case.known.name(row.by)) for row in rows
     )

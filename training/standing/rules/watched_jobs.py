@@ -28,6 +28,7 @@ def watched_jobs(
     asked.
     """
     jobs = known.jobs(person, rules.level)
+    # A folder may leave the watcher empty, or name the person: neither was watched.
     watched = tuple(
         row for row in jobs if row.on <= day and row.watched_by not in (None, "", person)
     )
@@ -52,6 +53,7 @@ class WatchedJobs(Rule):
     def look(self, case: Case) -> Finding:
         limited = dict(case.limits)
         every = case.asking.shop.options.get(case.rules.level, ())
+        # "For the variants that it limits": of the others a job with each option is asked still.
         options = tuple((name, limited.get(name, all_)) for name, all_ in every)
         found = watched_jobs(case.known, case.person, case.rules, case.day, options)
         if len(found.jobs) < case.rules.watched_jobs or found.options_lacking:
