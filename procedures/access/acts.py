@@ -133,6 +133,7 @@ class Release(ActOnRevision):
     def _against(self, by: Person, revision: Revision) -> _StrPromise | str:
         if revision.sent_to_review_at is None:
             return _("This is still a draft. Send it to review first.")
+        # Everybody who changed a word, not only the last: review is by another pair of eyes.
         if by.pk in (revision.author_id, *revision.writers):
             return _("You changed this draft, so another person must release it.")
         return ""

@@ -47,6 +47,7 @@ def revision_named(person: Person, name: str, number: str, *, today: date) -> Re
     """As revision_for, with the number as somebody sent it; the current revision for what is no
     number.
     """
+    # Six digits stay below what the databases' integers hold; longer ones would end in an error.
     if not number.isdecimal() or len(number) > 6:
         return current_revision(name, today=today)
     return revision_for(person, name, int(number), today=today)

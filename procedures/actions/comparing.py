@@ -32,6 +32,7 @@ def ask_of_change(
         .select_related("writeup")
         .get(pk=revision.pk)
     )
+    # Before who may: a refusal about a change that is there no more would send somebody astray.
     found = _change_as_seen(kept, step, seen)
     _must_be_asked(asks)
     asks_less = rank(asks) < rank(found.asks)
@@ -44,6 +45,7 @@ def ask_of_change(
         reason = found.decision.reason
     if lower and not reason:
         raise Refused(gettext("Say why less is enough for this change. The reviewer reads it."))
+    # Who lowers what is asked has changed what is to be released, and so does not release it.
     if lower and by.pk not in kept.writers and kept.sent_to_review_at is None:
         kept.writers = [*kept.writers, by.pk]
     AskedOfChange.objects.update_or_create(
@@ -58,6 +60,7 @@ def ask_of_change(
             "at": now,
         },
     )
+    # The whole follows from its changes; nobody sets it against them here.
     kept.asks = work_out_least(kept)
     kept.save()
     return kept

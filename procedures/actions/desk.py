@@ -15,6 +15,7 @@ from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import Guessed, draft_from_old
 
 MOST_KEPT = 12  # desks of one person and draft; the oldest goes when one more comes
+# Made by our page, but sent back by a browser as it likes.
 _DESK = re.compile(r"[A-Za-z0-9_-]{1,40}\Z")
 
 
@@ -85,6 +86,7 @@ def save_from_desk(
         revision=revision, text=text, reason=reason, asks=asks, by=by, now=now, seen=seen
     )
     drop_typing(revision=saved, by=by, desk=desk)
+    # Only another's words need keeping; who writes over an own text means to.
     if over and before.author_id not in (None, by.pk) and before.text != saved.text:
         Typed.objects.update_or_create(
             revision=saved,
@@ -124,6 +126,7 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
             ).format(name=name)
         )
     writeup = bring_writeup(name=name, title=guessed.title[:200])
+    # No author and no writers: whoever sends it to review answers for it.
     return Revision.objects.create(
         writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now
     )

@@ -58,6 +58,7 @@ def _save(row: Drawing, data: bytes) -> None:
         # The file comes first: one without a row is only forgotten, a row without its file would be
         # a hole in a write-up.
         files.keep(data)
+        # A savepoint: on PostgreSQL a failed insert would otherwise spoil the whole transaction.
         with transaction.atomic():
             row.save()
     except ValidationError as error:

@@ -78,6 +78,7 @@ def _held(revision: Revision, by: Person) -> Revision:
 
 
 def _check_is_asked(revision: Revision, key: tuple[str, str, str], reason: str) -> None:
+    # Only what the text has now: an answer kept ahead would silence a finding that nobody has seen.
     if key not in {found.key for found in texts.proof_once(revision.text)}:
         raise Refused(
             gettext("The text has changed and this finding is gone. Look at the findings again.")

@@ -19,6 +19,7 @@ def keep_fork(*, revision: Revision, person: Person, chosen: Mapping[str, str]) 
     """
     writeup = texts.parse_once(revision.text)
     options = known_options(writeup, chosen)
+    # Half a fork would show steps of which nobody knows whether they apply.
     if len(options) < len(writeup.variants):
         missing = ", ".join(
             variant.name for variant in writeup.variants if variant.name not in options

@@ -68,6 +68,7 @@ def start_revision(*, writeup: WriteUp, author: Person, now: datetime) -> Revisi
         acts.START_NEXT.why_not(author, is_released=newest is not None, is_being_written=is_written)
     )
     text = newest.text if newest else ""
+    # The highest of all, not the newest released: a number is never used twice.
     number = (writeup.revisions.aggregate(top=Max("number"))["top"] or 0) + 1
     return _kept(Revision(writeup=writeup, number=number, text=text, changed_at=now, **_by(author)))
 
@@ -100,13 +101,16 @@ def save_draft(
             )
         )
     text = write_ids(text)
+    # A clash shows what was opened: the text that is written over, by the moment of its saving.
     EarlierText.objects.create(revision=kept, changed_at=kept.changed_at, text=kept.text)
+    # Who only changed the reason or what is asked has written no text, but does not release either.
     if text != kept.text:
         kept.author_id = by.pk
     if (text, reason, asks) != (kept.text, kept.reason, kept.asks) and by.pk not in kept.writers:
         kept.writers = [*kept.writers, by.pk]
     kept.text, kept.reason, kept.asks, kept.changed_at = text, reason, asks, now
     if asks in Asks.values:
+        # After the text is set, since the least is worked out from it.
         kept.asks = pick_highest((asks, work_out_least(kept)))
     return _kept(kept)
 
@@ -170,6 +174,8 @@ def release(
     texts.proof_once(
         revision.text
     )  # takes long, and is kept: worked out before anybody has to wait
+    # Before the row is locked: the book's own lock always comes first, or two writers could wait
+    # for each other.
     now = moment(now)
     kept = _locked(revision)
     refuse_if(acts.RELEASE.why_not(by, kept))
@@ -177,6 +183,7 @@ def release(
         raise Refused(
             gettext("The text was changed after you opened it. Read it again, then release it.")
         )
+    # Again, although review asked it: the rules and the other write-ups may have changed since.
     _must_rehearse(
         kept, gettext("This revision cannot be released: the rehearsal finds errors. Send it back.")
     )
@@ -274,6 +281,7 @@ def _sealed(revision: Revision) -> Revision:
     writeup = revision.writeup
     revision.digest = revision.text_digest()
     _kept(revision)
+    # An old revision can be brought in late; it must not give its title back to the write-up.
     later = writeup.revisions.released().filter(number__gt=revision.number)
     title = texts.parse_once(revision.text).title
     if title and not later.exists():
@@ -303,6 +311,7 @@ def _kept(row: Row) -> Row:
     """
     try:
         row.full_clean()
+        # A savepoint: on PostgreSQL a failed insert would otherwise spoil the whole transaction.
         with transaction.atomic():
             row.save()
     except ValidationError as error:

@@ -14,6 +14,7 @@ def clean(data: bytes, *, title: str, description: str) -> Clean:
     """
     _check_size(data)
     # Imported here: each loads a large library, which a start of the site is not to wait for.
+    # A byte-order mark of UTF-16 counts as a drawing too: only the XML reader can tell what it is.
     if data.removeprefix(b"\xef\xbb\xbf").lstrip()[:1] == b"<" or data[:2] in (
         b"\xff\xfe",
         b"\xfe\xff",

@@ -51,10 +51,12 @@ def clean_photo(data: bytes) -> Clean:
         # a JPEG is decoded small, so that memory stays bounded
         image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
         image.load()
+        # Reduced first, so that no later step holds the whole photo a second time.
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     except _BROKEN as broken:
         raise BadPicture(remark("photo-damaged")) from broken
+    # Pasted into a new picture, since Pillow carries comments and profiles along with an image.
     bare = Image.new("RGB", upright.size)
     bare.paste(upright)
     kept = BytesIO()
@@ -66,6 +68,7 @@ def _opened(data: bytes) -> Image.Image:
     """The photo with its size known and not a pixel decoded yet."""
     try:
         return Image.open(BytesIO(data), formats=FORMATS)
+    # Pillow's own limit on pixels, reached before ours can be asked.
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise BadPicture(remark("photo-far-too-large", most=MOST_PIXELS // 1_000_000)) from None
     except _BROKEN as broken:
@@ -93,6 +96,7 @@ def _reduced(image: Image.Image) -> Image.Image:
     )
     if factor < 2:
         return image
+    # reduce() drops what the camera noted, and so which way up it was held.
     smaller = image.reduce(factor)
     smaller.info, exif = dict(image.info), image.getexif()
     if exif:
@@ -102,6 +106,7 @@ def _reduced(image: Image.Image) -> Image.Image:
 
 def _on_paper(image: Image.Image) -> Image.Image:
     """The photo in red, green and blue; what is see-through shows white paper."""
+    # JPEG knows no see-through, and a library would make it black.
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         glass = image.convert("RGBA")
         paper = Image.new("RGB", glass.size, "white")

@@ -95,6 +95,7 @@ _ELEMENTS: Mapping[str, Mapping[str, str]] = {
 }
 _SILENT = ("title", "desc", "metadata")  # our own words take their place
 _WORDS = ("text", "tspan")
+# A drawing stands on pages with a light and with a dark ground, and on paper.
 _PAPER = {"white", "#fff", "#ffffff", "none", "transparent"}
 
 
@@ -157,6 +158,7 @@ def _read(data: bytes) -> "_Element":
         line = getattr(fault, "lineno", None)
         why = remark("drawing-unreadable", line=line) if line else remark("drawing-no-xml")
         raise BadPicture(why) from fault
+    # Even one that declares nothing is refused: entities are how a small file becomes a huge one.
     if root.getroottree().docinfo.internalDTD is not None:
         raise BadPicture(remark("drawing-of-document-type"))
     if root.tag != f"{{{SVG}}}svg":
@@ -191,10 +193,12 @@ def _copy(source: "_Element", target: Element) -> None:
     """Copy what is allowed below one element to below another."""
     for child in source:
         tag = child.tag
+        # With entities unresolved, lxml hands them on as nodes whose tag is a function.
         if not isinstance(tag, str):
             raise BadPicture(remark("drawing-of-entity"))
         space, _, name = tag.rpartition("}")
         if space.lstrip("{") != SVG or name in _SILENT:
+            # Told, not dropped in silence: whoever drew it should know that the file can act.
             if name.lower() in ("script", "foreignobject", "iframe", "style"):
                 raise _not_taken(name)
             continue  # what a drawing program notes for itself
@@ -217,6 +221,7 @@ def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tup
     attribute count as attributes.
     """
     given = {str(key): str(value).strip() for key, value in element.attrib.items()}
+    # On every attribute, also those of other name spaces: xlink:href fetches as href does.
     for key in given:
         bare = key.rpartition("}")[2].lower()
         if bare.startswith("on"):
@@ -227,6 +232,7 @@ def _attributes(element: "_Element", allowed: Mapping[str, str]) -> Iterator[tup
         key, _, value = declaration.partition(":")
         given[key.strip()] = value.strip()
     for key, value in given.items():
+        # CSS reads a backslash inside “url” as an escape, which hid the word from a plain search.
         if "url(" in value.lower().replace("\\", "") and not _VALUES["reference"].fullmatch(value):
             raise BadPicture(remark("drawing-points-outside"))
         if key in allowed:

@@ -55,6 +55,7 @@ def impact_of(revision: Revision, *, now: datetime) -> Impact | None:
     """What the release today of this open revision would mean; None where no setting names who
     knows.
     """
+    # The app runs and is tested without those above it.
     if not settings.RELEASE_IMPACT:
         return None
     return cast("Impact", _answer_of("RELEASE_IMPACT")(revision, now))

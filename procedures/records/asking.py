@@ -58,6 +58,7 @@ def _counting(change: StepChange, row: AskedOfChange | None) -> AskedOfChange | 
     """
     if row is None:
         return None
+    # Asking more harms nobody, so it outlives the change; asking less was said of one change.
     more = rank(row.asks) >= rank(change.asks)
     return row if more or (row.reason.strip() and row.change == change.digest) else None
 

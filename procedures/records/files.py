@@ -23,11 +23,13 @@ def keep(data: bytes) -> str:
     digest = digest_of(data)
     folder = Path(settings.PICTURES)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    # In the same folder, since a file changes its name in one step only within one disk.
     handle, written = tempfile.mkstemp(dir=folder, prefix=".coming-in-")
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
+            # At a loss of power the name could otherwise be there without the bytes.
             os.fsync(file.fileno())
         Path(written).replace(folder / digest)
     except OSError:
@@ -38,6 +40,7 @@ def keep(data: bytes) -> str:
 
 def find_kept(digest: str) -> bytes | None:
     """The file of this SHA-256; None where there is none, or where it is no longer what came in."""
+    # The digest can come from an address, and would be joined to a path.
     if not _DIGEST.fullmatch(digest):
         return None
     try:

@@ -89,6 +89,7 @@ def render_markdown(
     names = names_in(markdown)
     known = pictures(names) if given is None else given
     used = tuple((name, known[name]) for name in sorted(names) if name in known)
+    # Without a drawing no id is made, so that one rendering serves every place.
     return _html(markdown, uid if used else "", used, say(TOO_MUCH))
 
 

@@ -139,6 +139,7 @@ def _texts(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[
     if connection.vendor == "sqlite":
         replaced = list(_replaced(connection, table, seal))
         conditions["insert"] += [KEPT.format(table=table, conditions=one) for one in replaced]
+        # An update can also move a row onto the key of a sealed one, by OR REPLACE.
         if seal.when:
             key = _primary_key(connection, table)
             conditions["update"] += [
@@ -146,6 +147,7 @@ def _texts(connection: BaseDatabaseWrapper, table: str, seal: Seal) -> Iterator[
                 for one in replaced
             ]
     else:
+        # TRUNCATE asks no trigger for each row, so the whole table is looked at once.
         conditions["truncate"] = [
             KEPT.format(table=table, conditions=seal.when.format(row="kept") or "TRUE")
         ]
@@ -230,6 +232,7 @@ def _kept(connection: BaseDatabaseWrapper) -> dict[tuple[str, str], str]:
 
 def _fires(name: str, kind: int, enabled: Any, *, plain: bool) -> bool:
     state = enabled.decode() if isinstance(enabled, bytes) else enabled
+    # O fires in an ordinary session and A always; D is off and R only fires on a replica.
     return plain and state in ("O", "A") and POSTGRESQL_TYPES.get(name.rpartition("_")[2]) == kind
 
 
@@ -244,6 +247,7 @@ def _drop(connection: BaseDatabaseWrapper, cursor: Any, name: str, table: str) -
 
 def before_migrations(*, using: str, plan: list[Any], **rest: Any) -> None:
     """Django is about to migrate: where there is anything to do, the tables have to be free."""
+    # Without a plan nothing is rebuilt, and the tables need not stand open for a moment.
     if plan:
         take_off(connections[using])
 

@@ -184,6 +184,7 @@ def _phases(
     """
     here = [step for step in writeup.steps if agrees(step.only_if, combination)]
     numbers = {step.id: str(number) for number, step in enumerate(here, start=1)}
+    # Beyond every line: the last phase goes on to the end of the text.
     ends = [phase.line for phase in writeup.phases] + [10**9]
     before = [step for step in writeup.steps if step.line < ends[0]]
     if before:
@@ -318,5 +319,6 @@ def _cautions(
             say_amounts(one.avoid),
             render_markdown(one.text, uid=f"{uid}line-{one.line}", given=pictures),
         )
+        # The sort is stable: those of one signal word keep the author's order.
         for one in sorted(cautions, key=lambda one: SIGNAL_WORDS.index(one.word))
     )

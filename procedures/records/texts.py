@@ -60,6 +60,7 @@ def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:
     if too_many:
         said = remark("too-many-steps", count=MOST_STEPS + len(too_many), most=MOST_STEPS)
         return (Finding("bad-header", ERROR, None, "###", too_many[0].line, said),)
+    # Without its own released text, which this one is to replace.
     others: Mapping[str, WriteUp] = {
         other: parse_once(its) for other, its in current_texts().items() if other != name
     }
@@ -83,6 +84,7 @@ def take_dates_off(text: str) -> str:
     """The text without the header lines that say when a brought revision was released and what it
     asks.
     """
+    # Line by line rather than through YAML, so that every other letter of the text stays as it was.
     head, *rest = text.split("\n")
     if head.strip("\ufeff \r") != "---":
         return text

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 NONE = 0
 ALL = 1
 MOST_VARIANTS = 100  # each variant is one level of recursion
+# The next three bound memory and time: options that meet everywhere have exponential diagrams.
 MOST_NODES = 200_000
 MOST_STEPS = 1_000_000
 MOST_TRIES = 200_000
@@ -34,6 +35,7 @@ class Cases:
             raise TooManyCases
         self._sizes = tuple(sizes)
         self._starts = tuple(sum(self._sizes[:variant]) for variant in range(len(self._sizes)))
+        # NONE and ALL ask for no variant, so they stand below the last one.
         self._nodes: list[tuple[int, tuple[int, ...]]] = [(len(sizes), ()), (len(sizes), ())]
         self._numbers: dict[tuple[int, tuple[int, ...]], int] = {}
         self._known: dict[tuple[str, int, int], int] = {}
@@ -53,6 +55,7 @@ class Cases:
             return NONE
         if one == ALL:
             return other
+        # In one order, so that both ways to ask share what is remembered.
         return self._apply("both", min(one, other), max(one, other))
 
     def either(self, one: int, other: int) -> int:
@@ -63,6 +66,7 @@ class Cases:
             return ALL
         if one == NONE:
             return other
+        # In one order, so that both ways to ask share what is remembered.
         return self._apply("either", min(one, other), max(one, other))
 
     def without(self, one: int, other: int) -> int:
@@ -83,6 +87,7 @@ class Cases:
         """
         hidden = self.without(among, shown)
         tries = iter(range(MOST_TRIES))
+        # From the fewest on, so that the first that is found is the smallest.
         for size in range(len(self._must_be_named(hidden, among)), len(self._sizes) + 1):
             found = self._smallest(hidden, among, -1, size, tries)
             if found is not None:
@@ -185,6 +190,7 @@ class Cases:
         return self._known[key]
 
     def _node(self, variant: int, children: tuple[int, ...]) -> int:
+        # A variant on which nothing depends takes no node: equal sets then have equal numbers.
         if children.count(children[0]) == len(children):
             return children[0]
         key = (variant, children)

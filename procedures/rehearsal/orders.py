@@ -15,6 +15,7 @@ from procedures.rehearsal.variants import agrees
 from procedures.writeup.model import WriteUp
 from procedures.writeup.rules import ShopRules
 
+# 7! is 5,040 orders; one step more would make eight times as many.
 MOST_SHOWN = 7
 
 Error = tuple[str, str | None, str]
@@ -99,6 +100,7 @@ class _Orders:
         self.shown = tuple(
             writeup.steps[index].id for index in self._places if index in self._shown
         )
+        # For one combination no variant is left to ask for: each set is ALL or NONE.
         self._run = Run(plan, Cases(()), reach, ALL)
         self._own = self._errors_of(self._places)
         self._known: dict[object, Known] = {}

@@ -65,6 +65,7 @@ class Plan:
         self.off = self._given(writeup, "off", writeup.off)
         self.leaves_off = self._given(writeup, "leaves off", writeup.leaves_off)
         every = [move for moves in self.moves for move in moves]
+        # What is given counts as made: a fact that ended too early is out of order, not never made.
         self.made = (
             frozenset(move.key for move in every if move.field == "makes") | self.given.keys()
         )
@@ -77,6 +78,7 @@ class Plan:
             names: tuple[str, ...] = getattr(step, NAMES[field])
             for name, line in zip(names, step.lines_of(field), strict=True):
                 yield Move(field, self._key(field, name), name, line)
+            # The shop's demands come after the step's own needs and before any part moves.
             if field == "needs":
                 for demand, line in met:
                     for name in demand.needs:
@@ -107,6 +109,7 @@ class Plan:
         return kept, tuple(wrong)
 
     def _key(self, field: str, name: str) -> str:
+        # Ids compare exactly; only names fold case and white space.
         if field == "after":
             return name
         return make_plain(name) if field == "opens" else self.meanings.key(name)

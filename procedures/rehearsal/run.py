@@ -134,6 +134,7 @@ class Run:
         safe = self._cases.either(state.held.get(fact, NONE), state.opened.get(fact, NONE))
         missing = self._cases.without(where, safe)
         add(self._cases, state.taken, fact, missing)
+        # Apart from `taken`: what only a need took as given must not make an opening safe.
         add(self._cases, state.opened, fact, missing)
         yield "opens-unsafe", missing
 
@@ -168,7 +169,9 @@ class Run:
 
     def _makes(self, state: State, move: Move, where: int) -> Found:
         for rival in self._plan.rivals.get(move.key, ()):
+            # In silence and first: of a group of states at most one holds.
             self._clear(state, rival, where)
+        # By `held` alone: a fact that is only taken as given never counts as made twice.
         again = self._cases.both(where, state.held.get(move.key, NONE))
         add(self._cases, state.held, move.key, where)
         mark(self._cases, state.facts, move.key, Mark(move.line, move.name, where))
@@ -193,6 +196,7 @@ class Run:
 
     def _fits_new(self, state: State, move: Move, where: int) -> Found:
         off, scrapped = self._off_or_scrapped(state, move)
+        # A part that was off from the start has no old one to scrap, until it is moved once.
         first = (
             self._cases.without(off, state.moved.get(move.key, NONE))
             if move.key in self._plan.off
@@ -235,6 +239,7 @@ class Run:
 
     def _end_of_facts(self, state: State) -> Iterator[Seen]:
         plan, cases = self._plan, self._cases
+        # Sorted, since a set has another order in every process, and findings are compared.
         for key in sorted(plan.temporary - plan.leaves.keys()):
             yield from self._at_end(
                 "guard-left",

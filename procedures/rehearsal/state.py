@@ -42,6 +42,7 @@ class State:
 
     def copy(self) -> "State":
         """The same state, to go on from in another way."""
+        # Sets of combinations are numbers and marks are tuples, so new dicts are copy enough.
         return State(
             dict(self.held),
             dict(self.taken),
@@ -57,6 +58,7 @@ class State:
 
     def essence(self) -> tuple[frozenset[object], ...]:
         """What decides how the work can go on, beside the steps that are done."""
+        # Not the marks: which line made a fact decides what is told, not how the work can go on.
         sets = (self.held, self.taken, self.opened, self.off, self.scrapped, self.moved)
         known = tuple(
             frozenset((name, cases) for name, cases in each.items() if cases != NONE)
@@ -91,6 +93,7 @@ def find_marks(
     none.
     """
     found: list[Mark] = []
+    # `otherwise` last and with all cases: it takes what no mark accounts for.
     for each in (*marks, otherwise):
         here = cases.both(where, each.cases)
         if here != NONE:

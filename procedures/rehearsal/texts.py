@@ -13,6 +13,7 @@ from procedures.writeup.names import make_plain
 from procedures.writeup.parse import ALARMS
 from procedures.writeup.remarks import remark
 
+# Whoever never meets the step is not warned too late by it; unreadable text is told anyway.
 SILENT_WHERE_NOT_REACHED = ("caution-after-action",)
 
 
@@ -53,6 +54,7 @@ def find_wrong_options(
         unknown = list(_unknown(step.only_if, header))
         for about, line in unknown:
             yield _unknown_option(step.id, about, line, choices.written(reach[step.id]))
+        # An unknown option never holds, and so explains by itself why no fork gets there.
         if not unknown and reach[step.id] == NONE:
             line = step.only_if[0].line if step.only_if else step.line
             yield Finding(
@@ -149,6 +151,7 @@ def find_misfits_before(
         yield Finding("follows-not-met", ERROR, None, writeup.follows, line, said)
         return
     key = plan.meanings.key
+    # By what its header promises; that it keeps the promise is rehearsed with itself.
     left = {key(name) for name in before.leaves}
     left_off = {key(name): name for name in before.leaves_off}
     wrong = [given.name for fact, given in plan.given.items() if fact not in left]

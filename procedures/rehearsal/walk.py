@@ -38,6 +38,7 @@ def rehearse(
         return sort_findings(_once(_all(writeup, rules, others or {})))
     except TooManyCases:
         line = min((variant.line for variant in writeup.variants), default=1)
+        # Without a variant each: which combinations show it is what could not be worked out.
         told = [
             Finding(fault.code, fault.level, fault.step, fault.about, fault.line, fault.remark)
             for fault in writeup.faults

@@ -25,6 +25,7 @@ def compare(request: HttpRequest, name: str, number: int) -> HttpResponse:
     new = doors.revision_for(request.user, name, number, today=today)
     others = reports.list_others(request.user, new, today=today)
     asked = request.GET.get("with", "")
+    # isdigit() alone also takes “²”, which int() refuses.
     if asked.isascii() and asked.isdigit() and len(asked) < 9:
         old: Revision | None = doors.revision_for(request.user, name, int(asked), today=today)
     else:

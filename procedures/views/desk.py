@@ -94,6 +94,7 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
             revision=row, by=request.user, now=timezone.now(), over=over, **given
         )
     except Refused as refused:
+        # What the action refused may have changed since this request read it.
         row.refresh_from_db()
         if (
             given["seen"] != row.changed_at
@@ -104,6 +105,7 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
         form.add_error(None, refused.message)
         return _desk(request, row, form, given["text"], desk=given["desk"])
     if row.number > 1 and kept.asks != given["asks"]:
+        # Told, since the action asks more than the field said.
         messages.info(
             request,
             gettext(
@@ -212,6 +214,7 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     """
     row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = TypingForm(request.POST)
+    # Without the moment it was opened at, what is kept could not be told from a newer text later.
     if not form.is_valid() or form.cleaned_data["seen"] is None:
         return JsonResponse(
             {"said": _wrong(form) or "This page was not sent as it was made."}, status=400

@@ -61,6 +61,7 @@ def photo(request: HttpRequest, digest: str) -> HttpResponse:
     """
     data = (
         find_kept(digest)
+        # A file alone is not enough: SVG lies in the same folder, and is shown only inside a page.
         if Drawing.objects.filter(digest=digest, kind=Kind.PHOTO).exists()
         else None
     )
@@ -78,6 +79,7 @@ def photo_answer(
         content_type="image/jpeg",
         headers={
             "Cache-Control": keep,
+            # Bytes that came from outside must never be taken for a page.
             "X-Content-Type-Options": "nosniff",
             "Content-Disposition": 'inline; filename="photo.jpg"',
         },

@@ -22,6 +22,7 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
     row = doors.revision_to_write(request.user, name, number, today=timezone.localdate(shop_now()))
     form = AnswerForm(request.POST)
     key = form.data.get("key", "")
+    # By a key and not by the words: those stand in the page, and would come back as anybody typed.
     found = find_by_key(row.text, key)
     page = reverse("procedures:revision", args=[name, number])
     if not form.is_valid():

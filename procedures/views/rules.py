@@ -127,6 +127,7 @@ def _is_kept(
     request: HttpRequest, text: str, effect: reports.Effect | None, form: forms.Form
 ) -> bool:
     """What would come or go is shown first; the second press, with that in view, keeps it."""
+    # The digest ties the second press to the effect that was shown, not to one worked out since.
     if effect is None or not (effect.is_silent or request.POST.get("known") == effect.digest):
         return False
     actions.set_rules(text=text, seen=form.cleaned_data["seen"], author=request.user)

@@ -32,6 +32,7 @@ def fork(request: HttpRequest, name: str) -> HttpResponse:
     if chosen.get("_all") == "yes":
         kept["_all"] = "yes"
     back = chosen.get("_back", "")
+    # The address comes with the form: without this the page would lead to any site.
     if not url_has_allowed_host_and_scheme(back, allowed_hosts=None) or not back.startswith("/"):
         return redirect("procedures:current", name=name)
     return redirect(f"{back}?{urlencode(kept)}" if kept else back)

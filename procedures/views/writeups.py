@@ -79,6 +79,7 @@ def _revision_page(
     context = {
         "page": page,
         "impact": impact_of(row, now=shop_now())
+        # Worked out only for who decides: it asks the standing of the whole shop.
         if page.changes and page.state == "in review"
         else None,
         "study": page.study,
@@ -121,6 +122,7 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     today = timezone.localdate(shop_now())
     row = doors.revision_to_write(request.user, name, number, today=today)
     form = ReleaseForm(request.POST)
+    # Without the moment of what was read, a text that was changed since would be released unread.
     seen = form.cleaned_data["seen"] if form.is_valid() else None
     if seen is None:
         messages.error(

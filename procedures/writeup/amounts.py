@@ -45,10 +45,13 @@ UNITS: dict[str, tuple[str, str, str]] = {
     "clicks": ("clicks", "count", ""),
     "times": ("times", "count", ""),
 }
+# The pattern below is tried at every word, so a text without end would take long.
 LONGEST = 300
 SLACK = Decimal("1e-12")  # of the bound: what dividing by a factor with endless digits may lose
 
 _NUMBER = r"[0-9]{1,15}(?:[.,][0-9]{1,15})?"
+# In “28 ± 10 % N·m” the per cent is of the value, in “20 ± 2 %” it is the unit itself: so the
+# share counts only where a unit follows.
 _AMOUNT = re.compile(
     rf"(?:^|(?<=\s))(?P<first>[-−]?{_NUMBER})"
     rf"(?: ?(?:± ?(?P<give>{_NUMBER})(?P<share> ?%(?= ?\S))?|\.\. ?(?P<last>[-−]?{_NUMBER})))?"
@@ -84,14 +87,17 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
     if found is None:
         if (
             words
+            # With a digit in it and a unit at its end it was meant as an amount, not as a name.
             and words.split()[-1].replace("⋅", "·") in UNITS
             and any(sign.isdigit() for sign in words)
         ):
             raise BadAmount(remark("no-number", text=words))
         return words, None
     name = words[: found.start()].strip()
+    # Half a tolerance left in the name would be dropped in silence, and a range read as its end.
     if "±" in name or ".." in name:
         raise BadAmount(remark("no-whole-amount", text=words))
+    # Of “5 7 N·m” nobody can tell which number was meant, or whether a dash is missing.
     if name and re.fullmatch(_NUMBER, name.split()[-1]):
         raise BadAmount(remark("two-numbers", text=words))
     return name, _amount(found, words, kinds)
@@ -128,6 +134,7 @@ def _give(found: re.Match[str], value: Decimal) -> Decimal | None:
 def _unit(written: str | None, text: str, kinds: Collection[str] | None) -> tuple[str, str]:
     if not written:
         raise BadAmount(remark("no-unit", text=text))
+    # Some keyboards and office programs write the dot operator (U+22C5) for the middle dot.
     known = UNITS.get(written.replace("⋅", "·"))
     if known is None:
         raise BadAmount(remark("unknown-unit", unit=written, known=tuple(UNITS)))
@@ -146,6 +153,7 @@ def convert(amount: Amount, unit: str) -> Amount:
     conversion exists.
     """
     target, kind = _unit(unit, unit, None)
+    # Before the unit library is asked: turns, clicks and per cent are not in it.
     if target == amount.unit:
         return amount
     old, new = UNITS[amount.unit][2], UNITS[target][2]

@@ -82,6 +82,7 @@ def _plainly(kind: str, old: str, new: str, *, same_meaning: bool) -> tuple[Asks
         return _OF_MEANING[kind]
     if kind in _OF_MEANING:
         return NOTHING, remark("wording-only")
+    # Before the kind of text: a figure in a title or a caution is worked by as one in a field is.
     if values_in(old) != values_in(new):
         return ANSWER, remark("figure-changed")
     if kind in _SAFETY:

@@ -13,6 +13,7 @@ CAUTION = re.compile(
     r"([ \t]*)!!![ \t]*(danger|warning|caution|notice)\b[ \t]*(.*)$", re.IGNORECASE
 )
 PART = re.compile(r"\s*(hazard|harm|avoid)[ \t]*:[ \t]*(.*)$", re.IGNORECASE)
+# Markdown takes a line that stands in by more than three spaces for code.
 _KEY = re.compile(r" {0,3}([a-z][a-z ]{0,20}):")
 PICTURE = re.compile(r"\s*!\[[^\]]*\]\([^)]*\)\s*$")
 TABLE = re.compile(r"\s*\|")
@@ -65,6 +66,7 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
         _amounts(sheet, range(number, number + 1), step, body)
     if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in NO_TEXT)):
         return False
+    # Only where a paragraph begins: inside one, “check: …” may be a sentence that was wrapped.
     key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
     if key and key[1].strip() in KEYS:
         about = key[1].strip()
@@ -79,6 +81,7 @@ def _amounts(sheet: Sheet, numbers: range, step: str | None, body: Body) -> None
     for number in numbers:
         if number in sheet.fenced or "[[" not in sheet.line(number):
             continue
+        # In code an amount is shown as it is written, and so means nothing.
         for found in INLINE_AMOUNT.finditer(_CODE.sub("", sheet.line(number))):
             try:
                 body.amounts.append(read_amount(found[1].strip()))
@@ -118,10 +121,12 @@ def _caution(sheet: Sheet, start: int, end: int, opening: re.Match[str]) -> Caut
         found = PART.match(row)
         if found:
             key, row = found[1].lower(), found[2].strip()
+        # What follows a blank line is free text, not more of the avoidance above it.
         elif not row:
             key = ""
         parts[key].append(row)
     word = opening[2].lower()
+    # Office programs turn straight quotation marks into curly ones.
     title = opening[3].strip().strip("\"“”„'‘’").strip() or word.upper()
     hazard, harm, avoid = (" ".join(parts[name]).strip() for name in ("hazard", "harm", "avoid"))
     return Caution(word, title, hazard, harm, avoid, "\n".join(parts[""]).strip(), start)

@@ -42,7 +42,9 @@ class Value:
         """
         if not self.measured:
             return None
+        # Read even where there is no range, so that a pressure typed for a torque is still refused.
         given = _measured(self.measured, self.amount)
+        # Against a bare number any hair's breadth would be a fault; the write-up set no limit.
         return (
             lies_within(given, self.amount)
             if self.amount.low is not None or self.amount.high is not None
@@ -89,6 +91,7 @@ class LineSeen:
             except BadAmount as bad:
                 found.append(remark("value-unreadable", title=self.title, because=bad.remark))
                 continue
+            # A value outside its range may be the very reason why the line was not right.
             if outside and self.seen != NOT_RIGHT:
                 found.append(
                     remark(
@@ -142,6 +145,7 @@ def read_lines(told: object) -> list[dict[str, Any]]:
     """The lines of a check sheet as `as_dict` gave them, from another site. Raises ValueError for
     anything else.
     """
+    # A line without keys fails the check below, so that a wrong shape raises the same sentence.
     lines: list[dict[str, Any]] = told if isinstance(told, list) else [{}]
     for line in lines:
         if not (
@@ -154,6 +158,7 @@ def read_lines(told: object) -> list[dict[str, Any]]:
 
 
 def _has(told: object, must: Mapping[str, type], may: Mapping[str, type]) -> bool:
+    # What comes from another site is kept as it is: nothing unknown may ride along.
     known = {**must, **may}
     return (
         isinstance(told, dict)

@@ -67,6 +67,7 @@ def _demand(node: Node) -> Demand:
         raise BadYaml(remark("demand-without-when"), line)
     if "because" not in found:
         raise BadYaml(remark("demand-without-because"), line)
+    # A signal word without its subject would be met by any caution of the step.
     if ("caution" in found) != ("names" in found):
         raise BadYaml(remark("caution-without-names"), line)
     if "needs" not in found and "caution" not in found:
@@ -90,6 +91,7 @@ def _when(node: Node) -> tuple[tuple[str, tuple[str, ...]], ...]:
         if key in found:
             raise BadYaml(remark("when-field-twice", key=key), line)
         found[key] = _some(value)
+    # A demand that names no field would be about every step.
     if not found:
         raise BadYaml(remark("when-without-field"), line_of(node))
     return tuple(found.items())

@@ -93,6 +93,7 @@ class StepChange:
     def digest(self) -> str:
         """What names this very change: another one of the same step has another digest."""
         fields = (f"{one.label}\0{one.old}\0{one.new}" for one in self.fields)
+        # Parted by control signs: words that move from one field to the next give another digest.
         said = [self.key, self.state, str(self.is_moved), *fields]
         return hashlib.sha256("\1".join(said).encode()).hexdigest()
 
@@ -147,6 +148,7 @@ def _around(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
 def _steps(old: WriteUp, new: WriteUp) -> Iterator[StepChange]:
     was = {step.id: step for step in old.steps}
     now = {step.id: step for step in new.steps}
+    # Only ids in both: a step put in or taken out moves none of the others.
     before, after = [key for key in was if key in now], [key for key in now if key in was]
     grave = [key for key in before if was[key].critical or now[key].critical]
     old_place, new_place = ({key: at for at, key in enumerate(keys)} for keys in (before, after))
@@ -262,6 +264,7 @@ def _whole(was: Step | None, now: Step | None, *, is_moved: bool, near: bool) ->
 
 def _gravest(fields: Sequence[FieldChange], *, critical: bool = False) -> tuple[Asks, Remark]:
     first = max(fields, key=lambda field: rank(field.asks))  # of equals the first
+    # A step that came, went or moved has no field that was judged by its criticality.
     if critical and first.asks == ANSWER:
         return SHOW, remark("and-critical", because=first.why)
     return first.asks, first.why
@@ -272,6 +275,7 @@ def _cautions(
 ) -> Iterator[FieldChange]:
     for was, now in _paired(old, new, lambda caution: caution.title):
         shown = now or was
+        # By its title, so that cautions that only changed places are compared each with itself.
         label = f"{where}caution “{shown.title}”, " if shown else where
         yield from _fields(
             list_caution_facets(was) if was else (),

@@ -16,6 +16,7 @@ SVG = "http://www.w3.org/2000/svg"
 NO_MIRROR = "data-mirror"
 LABELS = "labels"  # the class of the group with the names of the parts
 
+# Possessive (*+): a row of brackets that never close is given up at once, not tried every way.
 _NAMED = re.compile(r"!\[(?:[^\]!]|!(?!\[))*+\]\(\s*<?" + SCHEME + r"([^)\s>]*)")
 _TICKS = re.compile(r"`++")
 _SIDES = re.compile(r"\b(left|right)\b", re.IGNORECASE)
@@ -80,6 +81,7 @@ def strip_code(row: str) -> str:
     runs = [(found.start(), found.end()) for found in _TICKS.finditer(row)]
     next_like: dict[int, int] = {}  # by length: the run that comes next
     closed_by: list[int | None] = [None] * len(runs)
+    # From the back, so that each run knows the next of its length without looking ahead.
     for at in range(len(runs) - 1, -1, -1):
         length = runs[at][1] - runs[at][0]
         closed_by[at] = next_like.get(length)
@@ -123,6 +125,7 @@ def place_drawing(
         del root.attrib[key]
     for element in root.iter():
         element.tail = (element.tail or "").strip() or None
+        # Only of elements with children: the words of a text are its own.
         if len(element):
             element.text = (element.text or "").strip() or None
     return ElementTree.tostring(root, encoding="unicode")
@@ -158,17 +161,20 @@ def _view_box(root: Element) -> tuple[float, float, float, float]:
 
 
 def _may_mirror(root: Element) -> bool:
+    # A drawing that says left or right would name the wrong side.
     return root.get(NO_MIRROR) != "no" and not any(_SIDES.search(text) for text in root.itertext())
 
 
 def _mirror(root: Element) -> None:
     left, _, width, _ = _view_box(root)
     shapes = [child for child in root if child.tag not in ("title", "desc", "defs")]
+    # About the middle of what is shown, which need not begin at 0.
     flipped = Element("g", {"transform": f"matrix(-1 0 0 1 {_number(2 * left + width)} 0)"})
     for shape in shapes:
         root.remove(shape)
         flipped.append(shape)
     root.append(flipped)
+    # Inherited as in SVG, whose own default is start.
     anchor = root.get("text-anchor", "start")
     for shape in shapes:
         _unflip_words(shape, anchor)

@@ -55,6 +55,7 @@ def list_step_facets(step: Step) -> Iterator[Facet]:
     ):
         yield _names("names", label, names)
     yield _names("order", "after", step.after)
+    # A set: tools lie ready together, in no order.
     yield Facet("tool", "tool", "; ".join(step.tools), (frozenset(map(make_plain, step.tools)),))
     yield Facet(
         "value",
@@ -76,6 +77,7 @@ def list_step_facets(step: Step) -> Iterator[Facet]:
 def list_header_facets(writeup: WriteUp) -> Iterator[Facet]:
     """The header's fields and the introduction, without the cautions in it."""
     yield _words("title", "title", writeup.title)
+    # “tool” is the kind that asks for reading again, which is all that the level asks too.
     yield Facet("tool", "level", writeup.level, (make_plain(writeup.level),))
     yield Facet("value", "interval", writeup.interval, (make_plain(writeup.interval),))
     yield Facet(
@@ -100,6 +102,7 @@ def list_header_facets(writeup: WriteUp) -> Iterator[Facet]:
         ("off", writeup.off),
         ("leaves off", writeup.leaves_off),
     ):
+        # A set: at the start and at the end all of it holds at once; in a step the order counts.
         yield Facet("names", label, "; ".join(names), (frozenset(map(make_plain, names)),))
     yield Facet("tool", "follows", writeup.follows, (make_plain(writeup.follows),))
     yield _words("body", "introduction", writeup.intro)
@@ -126,6 +129,7 @@ def _words(kind: str, label: str, text: str) -> Facet:
 
 
 def _names(kind: str, label: str, names: Iterable[str]) -> Facet:
+    # In their order: inside a step the rehearsal takes one value after the other.
     names = tuple(names)
     return Facet(kind, label, "; ".join(names), tuple(map(make_plain, names)))
 

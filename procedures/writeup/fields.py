@@ -35,6 +35,7 @@ class FieldReader:
             row = sheet.line(number)
             if not row.strip():
                 return number
+            # Its lines would be read as fields otherwise, and an example in code would take effect.
             if number in sheet.fences:
                 self.fault(row.strip(), number, remark("fence-under-heading"))
                 return number
@@ -50,6 +51,7 @@ class FieldReader:
             self.fault(key, line, remark("unknown-field", key=key))
         elif not value:
             self.fault(key, line, remark("field-without-value", key=key))
+        # A reason is a sentence and may hold a semicolon.
         elif key == "critical":
             self._keep("critical", key, value, line)
         else:

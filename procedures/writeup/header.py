@@ -103,6 +103,7 @@ class HeaderReader:
                     shown, where, remark("options-unreadable", name=shown, because=bad.remark)
                 )
                 continue
+            # Backwards, so that of two spellings of one option the first is the one that is kept.
             once = tuple({make_plain(text): text for text in reversed(given)}.values())[::-1]
             if not shown or make_plain(shown) in variants or not once:
                 self.fault(shown, where, remark("bad-variant", name=shown))
@@ -126,6 +127,7 @@ class HeaderReader:
 
 def _is_instant(text: str) -> bool:
     try:
+        # Python takes any sign between day and time; ISO 8601 has a T.
         return datetime.fromisoformat(text).tzinfo is not None and "T" in text
     except ValueError:
         return False
@@ -133,6 +135,7 @@ def _is_instant(text: str) -> bool:
 
 def _is_day(text: str) -> bool:
     try:
+        # Python also reads 20261125 and 2026-W48-3; one form only, so that texts compare.
         return date.fromisoformat(text).isoformat() == text
     except ValueError:
         return False

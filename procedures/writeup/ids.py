@@ -20,10 +20,12 @@ def step_ids(steps: Sequence[Section]) -> tuple[str, ...]:
     """
     ids: dict[int, str] = {}
     taken: set[str] = set()
+    # Written ids first: a title further up must not take the id that a later step was given.
     for index, step in enumerate(steps):
         if step.written_id is not None and is_id(step.written_id) and step.written_id not in taken:
             ids[index] = step.written_id
             taken.add(step.written_id)
+    # Without it a thousand steps of one title would each count from 2 again.
     turns: dict[str, int] = {}
     for index, step in enumerate(steps):
         if index not in ids:

@@ -75,6 +75,7 @@ def find_fault_of_name(name: str) -> Remark | None:
 
 def _heaps(text: str) -> Iterator[int]:
     height = 0
+    # Taken apart first: a letter and its accent can be one sign, which would hide one of a heap.
     for letter in unicodedata.normalize("NFD", text):
         height = height + 1 if unicodedata.category(letter) == "Mn" else 0
         yield height

@@ -11,6 +11,7 @@ from difflib import SequenceMatcher
 MOST_TOKENS = 6_000
 """Pieces longer than that together are left unmarked: nobody reads that much by its marks."""
 
+# A drawing is one token, since marks inside it would be no SVG.
 _TOKEN = re.compile(r"(?s)<svg\b(?:[^<]|<(?!/?svg\b))*+</svg>|<[^<>]++>|\s++|[^<\s]++|<")
 OWN_IDS = re.compile(r"\b(?:was|now)-(?:line-\d+|[a-z]+)(?:-\d+)?")
 
@@ -22,6 +23,7 @@ def mark_changes(before: str, now: str) -> tuple[str, str]:
     old, new = _TOKEN.findall(before), _TOKEN.findall(now)
     if len(old) + len(new) > MOST_TOKENS:
         return before, now
+    # autojunk would leave out what recurs (tags, “the”) as noise in pieces of 200 tokens and more.
     matcher = SequenceMatcher(None, list(map(_key, old)), list(map(_key, new)), autojunk=False)
     gone, came = set(range(len(old))), set(range(len(new)))
     for first, second, length in matcher.get_matching_blocks():
@@ -47,6 +49,7 @@ def _marked(tokens: list[str], changed: set[int], mark: str) -> Iterator[str]:
         if not is_end and place in changed and _is_shown(token):
             run.append(token)
             continue
+        # The space between two changed words belongs to the mark; the one behind the last does not.
         if run and token.isspace() and place + 1 in changed and _is_shown_at(tokens, place + 1):
             run.append(token)
             continue

@@ -11,6 +11,7 @@ _BREAK = re.compile(r"\r\n|\n|\r")
 _HEADING = re.compile(r" {0,3}(#{1,6})[ \t]++(.*)$")
 _PART = re.compile(r"(?:phase|part|section)[ \t]+\d{1,3}\b.{0,70}$", re.IGNORECASE)
 _RULER = re.compile(r"[ \t]*([=\-_*~])\1{2,}[ \t]*$")
+# At most three digits: a year or a part number that begins a line is no step.
 _NUMBER = re.compile(r"([ \t]*)\(?(\d{1,3}(?:\.\d{1,3})*)(?:[.):]|[ \t]+[-–—])(?:[ \t]+(.*)|$)")
 _STEP = re.compile(
     r"([ \t]*)step[ \t]+(\d{1,3}(?:\.\d{1,3})*)\b[ \t]*[.):–—-]*[ \t]*(.*)$", re.IGNORECASE
@@ -97,6 +98,7 @@ def _marked(number: int, row: str, text: str) -> OldLine | None:
             (found[found.lastindex or 1] or "").strip(),
         )
         said = "" if kind == "number" and found[3] is None else said
+        # In “3. WARNING: …” the number counts the caution, not a step.
         inner = _caution(said)
         if inner:
             return OldLine(number, "caution", text, inner[2].strip(), inner[1].lower())
@@ -112,6 +114,7 @@ def _headed(number: int, text: str, above: str, below: str) -> OldLine | None:
     """The line, if it looks like a heading: underlined, in capitals, or named as a part, with
     nothing above it.
     """
+    # A heading stands by itself; with a line above it, capitals are a shout inside a text.
     if above.strip() or len(text) > SHORT:
         return None
     underlined = bool(_RULER.match(below))

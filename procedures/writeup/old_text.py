@@ -21,6 +21,7 @@ UNTITLED = "Untitled procedure"
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
+# What the language would take for a phase, a step or a fence.
 _STRUCTURE = re.compile(r"#{2,3}(?:\s|$)|`{3,}|~{3,}")
 
 
@@ -70,6 +71,7 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
     for block in _blocks(lines, _steps_of(lines, first), first):
         writing.take(block)
     writing.end()
+    # Without the width the library folds a long title over several lines.
     header = yaml.safe_dump({"title": title}, allow_unicode=True, width=10_000).strip()
     return Guessed(
         title,
@@ -108,6 +110,7 @@ def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[in
     numbers = [line for line in rest if line.kind == "number"]
     if any(line.depth > 1 for line in numbers):
         following = [*numbers[1:], None]
+        # A “1” right above a “1.1” names a part; a “2” with nothing under it is a step.
         parts = {
             line.line
             for line, after in zip(numbers, following, strict=True)
@@ -120,6 +123,7 @@ def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[in
             lowest = max(line.depth for line in found)
             return frozenset(line.line for line in found if line.depth == lowest)
         if found:
+            # A column of slack: numbers are often set flush right (“ 9.” above “10.”).
             edge = min(line.indent for line in found) + 1
             return frozenset(line.line for line in found if line.indent <= edge)
     return frozenset()
@@ -220,6 +224,7 @@ class _Writing:
         if block.line.kind != "number" or block.line.depth > 1:
             return
         number = int(block.line.label)
+        # Many old texts begin again at 1 under each heading.
         if number not in (1, self._number + 1):
             self._doubt(block, remark("number-skipped", number=number, before=self._number))
         self._number = number

@@ -53,6 +53,7 @@ def _sections(
     `faults`.
     """
     sections = [section for section in sheet.sections if section.depth == 3]
+    # For all steps at once: an id is free only when every written one is known.
     ids = iter(step_ids(sections))
     phases: list[Phase] = []
     steps: list[Step] = []
@@ -95,6 +96,7 @@ def _step(
         phase=phase,
         number=number,
         line=section.line,
+        # A reason on two lines is one reason: a field on several lines adds up.
         critical=" ".join(fields.values.get("critical", ())),
         hold="hold" in fields.values,
         cautions=tuple(body.cautions),
@@ -107,6 +109,7 @@ def _step(
 
 def _id_faults(section: Section, step_id: str) -> list[Fault]:
     written = section.written_id
+    # One that differs was taken, or is no id; the step goes on under another.
     if written is None or written == step_id:
         return []
     if is_id(written):

@@ -75,6 +75,7 @@ class _PlainLoader(yaml.BaseLoader):
             raise BadYaml(remark("yaml-tag"), line)
         if self._depth >= self._deepest:
             raise BadYaml(remark("yaml-too-deep"), line)
+        # Counted here and not in the text: only the library knows where a value begins.
         self._depth += 1
         node: Node | None = super().compose_node(parent, index)  # type: ignore[arg-type]
         self._depth -= 1
@@ -113,6 +114,7 @@ def _read(text: str, limits: Limits) -> Node | None:
             remark("no-yaml", problem=error.problem or error.context or ""),
             mark.line + 1 if mark else 1,
         ) from error
+    # The library's error about a letter that YAML forbids carries no line.
     except yaml.YAMLError as error:
         raise BadYaml(remark("yaml-odd-letter")) from error
     return node

@@ -157,11 +157,13 @@ class _WriteUpText(Extension):
         self._pictures = pictures
 
     def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802  (the library's name)
+        # Markdown lets HTML through; here it is text, before the cleaner has to judge it.
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
         # Above the pattern for links (170), which takes brackets too, and below the one for code
         # (190).
         md.inlinePatterns.register(_Amounts(INLINE_AMOUNT.pattern, md), "amount", 175)
+        # Below the inline patterns (20), which make the img elements that it looks for.
         md.treeprocessors.register(self._pictures, "drawings", 15)
 
 
@@ -208,6 +210,7 @@ class _Pictures(Treeprocessor):
         for element in list(root.iter()):
             if element.tag == "p":
                 self._figures(element)
+            # The page's own headings end with the step's.
             elif element.tag in ("h1", "h2", "h3"):
                 element.tag = "h4"
         for element in root.iter():

@@ -85,6 +85,7 @@ def _states(
     home: dict[str, int] = {}
     for number, group in enumerate(groups):
         for name, line in group:
+            # In two groups a fact would clear facts that have nothing to do with each other.
             if home.setdefault(meanings.key(name), number) != number:
                 raise BadYaml(remark("fact-in-two-groups", name=name), line)
     return tuple(tuple(name for name, _ in group) for group in groups)
@@ -94,6 +95,7 @@ def _safe(pairs: list[tuple[str, int, str]]) -> dict[str, str]:
     """Source -> fact; each source of danger may stand there once, however it is spelled."""
     found: dict[str, str] = {}
     for source, line, fact in pairs:
+        # Two facts for one source would leave open which of them makes it safe.
         if make_plain(source) in {make_plain(name) for name in found}:
             raise BadYaml(remark("source-twice", source=source), line)
         found[source] = fact

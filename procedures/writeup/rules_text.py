@@ -31,6 +31,7 @@ def write_rules(rules: ShopRules, heading: str = "") -> str:
         "states": [list(group) for group in rules.states],
         "demands": [_demand(demand) for demand in rules.demands],
     }
+    # Key by key, since the layout differs between them.
     parts = [_dump({key: value}) for key, value in said.items() if value]
     return heading + "".join(parts)
 
@@ -49,6 +50,7 @@ def _one_or_list(names: tuple[str, ...]) -> str | list[str]:
 
 
 def _dump(value: dict[str, Any]) -> str:
+    # With None the library writes a list of plain words as [a, b], as the language shows it.
     flow = None if "demands" in value or "same" in value or "states" in value else False
     return str(
         yaml.dump(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from procedures.writeup.model import Caution, Step, WriteUp
 
+# Each is looked for in every step, so a pasted page would hold up everybody.
 MOST_WORDS = 8
 AROUND = 70
 WORD = re.compile(r"\w+")
@@ -42,6 +43,7 @@ def find(asked: str, writeups: Mapping[str, WriteUp]) -> tuple[Hit, ...]:
     words = words_of(asked)
     if not words:
         return ()
+    # Word by its beginning: “torqu” finds torque and torquing without a list of endings.
     sought = re.compile("|".join(rf"\b{re.escape(word)}\w*" for word in words), re.IGNORECASE)
     hits = [hit for name, writeup in writeups.items() for hit in _in(name, writeup, words, sought)]
     return tuple(sorted(hits, key=lambda hit: (-hit.rank, hit.writeup.casefold())))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 LONGEST = 1_000_000
 
+# Not splitlines(): that also cuts at U+2028 and form feeds, where no editor counts a line.
 _BREAK = re.compile(r"\r\n|\n|\r")
 _HEADING = re.compile(r"(#{2,3})(?:[ \t]+(.*))?$")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})(.*)$")
@@ -83,6 +84,7 @@ def _header(rows: tuple[str, ...]) -> tuple[int, str | None, bool]:
     for index, row in enumerate(rows[1:], 1):
         if row.rstrip() == RULER:
             return index + 2, "\n".join(rows[1:index]), True
+    # A header that never ends hides no steps: all of it is read as text, beside the fault.
     return 2, None, False
 
 
@@ -95,7 +97,9 @@ def _fence(row: str, open_with: str) -> str:
         return ""
     mark, rest = found[1], found[2]
     if not open_with:
+        # CommonMark 4.5: with a backtick behind it, a row of backticks is code inside a line.
         return "" if mark[0] == "`" and "`" in rest else mark
+    # CommonMark 4.5: a fence is closed by one at least as long, with nothing behind it.
     return mark if mark.startswith(open_with) and not rest.strip() else ""
 
 

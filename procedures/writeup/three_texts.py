@@ -57,6 +57,7 @@ def stretches(opened: str, theirs: str, mine: str) -> tuple[Stretch, ...]:
 
 def _places(base: Sequence[str], other: Sequence[str]) -> dict[int, int]:
     """For each line of `base` that stands in `other` too, where."""
+    # Lines that recur (blank ones, above all) are no use to hold on to, and lining them up is slow.
     blocks = SequenceMatcher(None, base, other, autojunk=True).get_matching_blocks()
     return {block.a + step: block.b + step for block in blocks for step in range(block.size)}
 

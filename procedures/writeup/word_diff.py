@@ -19,8 +19,10 @@ LARGEST = 4_000_000
 gone and new.
 """
 
+# White space goes with the word behind it, so that the pieces give the text letter by letter.
 _WORD = re.compile(r"\s*\S+|\s+\Z")
 _FIGURE = r"[-−]?\d+(?:[.,]\d+)*"
+# The longest first, else “in·lbf” would be found as “in”: the dot ends a word.
 _UNIT = "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True))
 _COUNTED = (
     "two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|once|twice|thrice|half|halfway|quarter|quarters|third|"
@@ -84,6 +86,7 @@ def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int
     before.
     """
     shorter = min(len(was), len(now))
+    # Most edits touch a word or two; lining up what is the same would be most of the work.
     head = next((place for place in range(shorter) if was[place] != now[place]), shorter)
     rest = shorter - head
     tail = next((place for place in range(rest) if was[-1 - place] != now[-1 - place]), rest)
@@ -92,6 +95,7 @@ def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int
     if len(inner) * len(outer) > LARGEST:
         yield "replace", head, len(was) - tail, head, len(now) - tail
     else:
+        # autojunk would leave out words that recur (“the”) in texts of 200 words and more.
         matcher = SequenceMatcher(None, inner, outer, autojunk=False)
         for tag, first, last, start, end in matcher.get_opcodes():
             yield tag, head + first, head + last, head + start, head + end
@@ -125,6 +129,7 @@ def _value(found: re.Match[str]) -> str:
     if found["word"]:
         return found["word"].lower()
     figure = found["figure"].replace(",", ".")
+    # 28.0 says what 28 says; with two points it is a day or a version, and stays as it is.
     figure = figure.rstrip("0").rstrip(".") if figure.count(".") == 1 else figure
     unit = next(
         (shown for written, (shown, _, _) in UNITS.items() if written == found["unit"]),

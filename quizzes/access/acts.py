@@ -38,6 +38,7 @@ class Confirm:
             return against
         if is_withdrawn:
             return gettext("This question is withdrawn. Write it again to ask it again.")
+        # Another pair of eyes comes first; after that the author too may confirm a change.
         if author == by.pk and not is_accepted:
             return gettext(
                 "You wrote this question, so somebody else must accept it. Ask another "
@@ -102,6 +103,7 @@ class ClearTheWay:
             return gettext("This sitting has not ended yet.")
         if sitting.is_passed():
             return gettext("This sitting was passed, so there is nothing to do.")
+        # What was gone through before the sitting cannot have been about its mistakes.
         if on < sitting.happened_on:
             return gettext("Choose the day of the sitting or a later day.")
         return ""

@@ -32,6 +32,8 @@ def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Si
     )
     if writeups is None:
         return mine.first()
+    # One by one and not in the query: what a sitting has drawn can be of write-ups that its quiz
+    # has lost since.
     wanted = set(writeups)
     return next((sitting for sitting in mine if wanted & list_asked_about(sitting)), None)
 

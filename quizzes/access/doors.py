@@ -19,6 +19,7 @@ def day_for(person: Person, now: datetime) -> date:
     """The day on which an instant falls where this person works; in the site's time zone for
     somebody without a workshop.
     """
+    # This app knows a person only by protocol; the workshop belongs to the app above.
     workshop = getattr(person, "workshop", None)
     day: date = timezone.localdate(now) if workshop is None else workshop.day_of(now)
     return day

@@ -48,6 +48,7 @@ def record_gone_through(
     """
     now = moment(now)
     refuse_if(acts.CLEAR_THE_WAY.why_not(by, sitting, on))
+    # With so few answers most steps were not missed but never asked, so nobody went through them.
     if sitting.is_cut_short():
         raise Refused(
             gettext(
@@ -97,6 +98,7 @@ def take_more_time(*, sitting: Sitting, now: datetime) -> MoreTime:
     as often as it is asked for (WCAG 2.2, 2.2.1), also when the time is over. Raises Refused for a
     sitting that has ended or has no time set.
     """
+    # Held, or time granted beside the end of the sitting would change what is sealed.
     kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
     if kept is None or not kept.is_open():
         raise Refused(gettext("This sitting has ended, so nothing in it can be changed."))

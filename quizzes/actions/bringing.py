@@ -47,6 +47,7 @@ def bring_sitting(
     faults = [fault for answer in answers for fault in _faults(*answer, sources, rules)]
     if faults:
         raise Refused(gettext("This sitting is not possible."), faults)
+    # No seed drew these questions.
     sitting = Sitting.objects.create(
         quiz=quiz, person_id=person.pk, seed=0, pass_percent=pass_percent, started_at=started_at
     )
@@ -64,6 +65,7 @@ def bring_sitting(
                 version=version,
                 shown=show_question(version, source, rules, pictures, chance),
                 given=given,
+                # The moment of each answer does not come along; the end claims least.
                 given_at=None if given is None else recorded_at,
             )
         )

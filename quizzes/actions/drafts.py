@@ -23,6 +23,7 @@ GONE = (
 def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> QuestionVersion:
     """The draft as a question by this author, which another person accepts before it is asked.
     Raises Refused where it is no longer offered."""
+    # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
     draft = next((one for one in offered_drafts(writeup) if one.name == name), None)
     if draft is None:
         raise Refused(GONE)

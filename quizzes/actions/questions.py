@@ -171,9 +171,11 @@ def _with_rules(quiz: Quiz, by: Person | None, now: datetime, **changed: Any) ->
     """The quiz with a new version of its rules, where these say something else; what is not named
     stays as it is.
     """
+    # The quiz is the lock: versions of its rules are only added, so none of them can be held.
     Quiz.objects.select_for_update().get(pk=quiz.pk)
     quiz.read_anew()  # another may have written rules since this quiz was read
     was = quiz.rules
+    # A quiz without rules answers with defaults that are not saved; its first rules are always new.
     if not was._state.adding and all(
         getattr(was, field) == value for field, value in changed.items()
     ):
@@ -213,6 +215,7 @@ def _next_version(
         "critical": text.critical,
         "mirror": text.mirror,
     }
+    # A file brought twice must not set every question back to unaccepted.
     if newest is not None and all(getattr(newest, field) == value for field, value in says.items()):
         return None
     question = newest.question if newest is not None else Question(writeup=writeup, name=text.name)

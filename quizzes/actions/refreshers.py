@@ -21,6 +21,7 @@ from quizzes.records.sources import pictures_of, pinned_sources, rules_text
 from quizzes.records.wording.say import say
 
 SIZE = 5
+# The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
 NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
 
@@ -35,6 +36,7 @@ def start_round(
     Raises Refused in the middle of a quiz, and where nothing was answered before.
     """
     refuse_if(acts.PRACTISE.why_not(person))
+    # Today's alone: what was about to be forgotten another day is worked out anew.
     begun = RefresherRound.objects.filter(
         person_id=person.pk, on=today, answers__given__isnull=True
     ).first()
@@ -79,6 +81,7 @@ def answer_refresher(
     answer = rows.filter(round=kept, place=place).first()
     if answer is None:
         raise Refused(gettext("This round has no question at that place."))
+    # The right answer was shown at once, so a second one would tell nothing.
     if answer.given is not None:
         raise Refused(gettext("You answered this question already. The answer cannot be changed."))
     asked = answer.version.content()

@@ -85,6 +85,7 @@ def withdraw_question(
 
 def _newest(question: Question, number: int, by: Person) -> QuestionVersion:
     refuse_if(acts.WRITE.why_not(by))
+    # Held, so that no newer version comes in between the look and the row.
     version = question.versions.select_for_update().order_by("number").last()
     if version is None or version.number != number:
         raise Refused(

@@ -62,6 +62,7 @@ def open_due(
             continue
         asked.add(version.pk)
         place += 1
+        # From the seed and the place, so that the order of handing in does not change the draw.
         chance = Random(f"{sitting.seed} shown at {place}")  # noqa: S311  # can be made again
         source = sources[version.question.writeup_id]
         found.append(
@@ -86,6 +87,7 @@ def _another(
     """Another question about the step of this one that was not asked in the sitting."""
     if answer.version_id not in bank:
         return None  # it was rewritten or withdrawn since, so the sitting will not count
+    # As it was when the sitting began: what this sitting itself showed is left out by `asked`.
     met = set((sitting.drawn_by or {}).get("met", ()))
     key = pick_second(
         [candidate(one, sources[one.question.writeup_id]) for one in bank.values()],
@@ -101,6 +103,7 @@ def weigh_answers(answers: Collection[Answer]) -> list[Marked]:
     """The worth of each answer, against the revision that it was asked beside and the rules in
     force.
     """
+    # Only orders need a revision to be marked by; the others carry their key in the version.
     ordering = [answer for answer in answers if answer.version.content().is_rehearsed]
     sources = pinned_sources({answer.pin() for answer in ordering})
     rules = rules_text() if ordering else ""

@@ -45,6 +45,7 @@ STANDS = (
 MEANWHILE = (
     "Another answer was given to this question in another window. Press “Next” to keep this one."
 )
+# The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
 
 
@@ -89,12 +90,14 @@ def start_sitting(
             if standing is not None and not is_outdated(standing, on):
                 return standing
             if standing is not None:
+                # Only an open sitting can be deleted; one that has ended is sealed by the database.
                 standing.answers.all().delete()
                 standing.delete()
             hindered = hindrance(quiz, person, on)
             if hindered is not None:
                 raise Refused(hindered.message)
             return _new_sitting(quiz, person, pass_percent, now, on, seed, met)
+    # A constraint allows one open sitting for a person and quiz.
     except IntegrityError:
         # Another tab was faster by a moment; its sitting is the one.
         return Sitting.objects.get(quiz=quiz, person_id=person.pk, recorded_at=None)
@@ -124,12 +127,15 @@ def save_answer(
     if answer is None:
         raise Refused(gettext("This sitting has no question at that place."))
     if any(one.second_to == place for one in answers):
+        # A browser that lost the reply sends the same again, which must not end in a refusal.
         if given != answer.given:
             raise Refused(gettext(STANDS))
         return answer  # the same answer, sent twice
+    # Compared by the moment and not by the answer: two windows may hold the same old one.
     if seen is not None and seen != answer.kept_at() and given != answer.given:
         raise Meanwhile(gettext(MEANWHILE))
     ends = kept.ends_at()
+    # After the question of who was first: more time can be taken, a lost answer cannot be.
     if ends is not None and now > ends:
         raise OutOfTime(OUT_OF_TIME)
     asked = answer.version.content()
@@ -161,6 +167,7 @@ def end_sitting(
     now = moment(now)
     kept = _locked_open(sitting)
     today = today or day_for(kept.person, now)
+    # At the end too, since a release in the middle would seal a pass of what no longer holds.
     if is_outdated(kept, today):
         raise Refused(OUTDATED)
     answers = list(kept.answers.select_related("version__question").order_by("place"))
@@ -168,6 +175,7 @@ def end_sitting(
     if waiting and not even_if_unanswered:
         raise Refused(_unanswered(len(answers), waiting))
     give_result(kept, answers, weigh_answers(answers))
+    # Before the seal: answers of an ended sitting cannot be changed any more.
     Answer.objects.bulk_update(answers, ["marks"])
     kept.happened_on, kept.recorded_at = today, now
     return seal(kept)
@@ -187,6 +195,7 @@ def give_result(sitting: Sitting, answers: Sequence[Answer], marked: Sequence[Ma
         answer.marks = one.marks
         worth[answer.place] = one
     sitting.percent = percent([worth[answer.place] for answer in firsts])
+    # First answers have no `second_to`, so this also holds None, which is no place.
     right = {answer.second_to for answer in answers if worth[answer.place].right}
     sitting.critical_right = all(
         worth[answer.place].right or answer.place in right
@@ -230,6 +239,7 @@ def _new_sitting(
     sitting = Sitting(
         quiz=quiz,
         person_id=person.pk,
+        # Not to be guessed: whoever knew the seed could work out what will be asked.
         seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
         pass_percent=pass_percent,
         started_at=now,
@@ -237,6 +247,7 @@ def _new_sitting(
         drawn_by=drawn_by,
     )
     try:
+        # The constraint on one open sitting is the database's: only it sees two tabs at once.
         sitting.full_clean(validate_constraints=False)
     except ValidationError as error:
         raise make_refusal(error) from error

@@ -34,6 +34,7 @@ class ChooseAll(OfOptions):
             found.append(remark("one-right-of-all"))
         if right == len(self.options):
             found.append(remark("all-right-of-all"))
+        # Both are one rule of advice: ticking says more where some are right and some are not.
         return tuple(("one-right-of-all", said) for said in found)
 
     def picked(self, given: Any) -> Collection[int]:
@@ -49,6 +50,7 @@ class ChooseAll(OfOptions):
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         picked = set(given)
         right = {place for place, option in enumerate(self.options) if option.right}
+        # Wrong picks count against it, else ticking everything would earn full marks.
         share = max(Fraction(0), Fraction(len(picked & right) - len(picked - right), len(right)))
         says = drop_empty(
             *(

@@ -79,10 +79,12 @@ class GiveAmount(Asked):
             amount = read_amount(text)
         except BadAmount:
             return _wrong(remark("not-an-amount", text=text))
+        # Told before the number: a pressure for a torque is another mistake than a wrong torque.
         if amount.kind != wanted.kind:
             return _wrong(
                 remark("amount-of-other-kind", text=text, kind=amount.kind, wanted=wanted.kind)
             )
+        # A wide range would hold any right value.
         if not _is_one_number(amount):
             return _wrong(remark("not-one-amount", text=text))
         try:

@@ -316,6 +316,7 @@ def drop_empty(*says: str) -> tuple[str, ...]:
 
 def is_whole(given: object) -> TypeGuard[int]:
     """Whether this is a whole number that a drawing could have."""
+    # To Python, True is a whole number; JSON from a browser may hold it.
     return isinstance(given, int) and not isinstance(given, bool) and abs(given) <= FARTHEST
 
 

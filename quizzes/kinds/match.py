@@ -117,6 +117,7 @@ class Match(Asked):
         """Partners of which each belongs to one pair at most are guessed without taking one
         twice.
         """
+        # Where each partner belongs once, a guesser rules out those taken, which raises the chance.
         each_once = len({pair.right for pair in self.pairs}) == len(self.pairs)
         return (spread_of_pairs if each_once else spread_of_pairs_each)(
             len(self.pairs), len(self.partners)

@@ -79,6 +79,7 @@ class PointAt(Asked):
         box = beside.box(self.drawing)
         if box is None:
             return NOTHING
+        # Whoever guesses may take the mouse or the cells: the odds stand on the easier way.
         return spread_of_one(max(right_share(self, box), right_cells(self, box)))
 
     def faults(self, beside: Beside, *, fits: bool, mirror: bool) -> tuple[Remark, ...]:

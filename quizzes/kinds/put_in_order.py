@@ -47,6 +47,7 @@ class PutInOrder(Asked):
             return None
         if steps and not 2 <= len(steps) <= MOST_STEPS:
             entry.wrong("steps", remark("too-many-steps-shown", most=MOST_STEPS, count=len(steps)))
+        # Sorted, so that the same fork is the same value, and its orders are judged once.
         return cls(steps, tuple(sorted((name, variant.word(name)) for name in variant.values)))
 
     def written(self) -> dict[str, Any]:
@@ -60,6 +61,7 @@ class PutInOrder(Asked):
         return cls(tuple(kept["steps"]), tuple(sorted(kept["variant"].items())))
 
     def shape_fault(self, given: object) -> Remark | None:
+        # As text, since what a browser sends may hold numbers, which do not sort beside words.
         if not isinstance(given, list | tuple) or sorted(map(str, given)) != sorted(self.steps):
             return remark("order-every-step")
         return None
@@ -153,6 +155,7 @@ def wrong_order(steps: Sequence[str], orders: Orders, chance: Random) -> tuple[s
     """A drawn order of the steps that is not right. Raises ValueError where every order is
     right.
     """
+    # Drawn first, since a wrong order found in turn would be nearly the same in every sitting.
     for _ in range(TRIES):
         tried = [steps[place] for place in mix_places(len(steps), chance)]
         if not orders.is_right(tried):

@@ -58,6 +58,7 @@ class Rehearsed:
         steps = tuple(
             by_id[next(answer)] if step.id in self._steps else step for step in self._writeup.steps
         )
+        # What is wrong with the write-up itself is not the fault of an answer.
         own = {(error.code, error.step, error.about) for error in self._errors(self._writeup)}
         found = self._errors(replace(self._writeup, steps=steps))
         titles = {step.id: step.title for step in steps}
@@ -77,6 +78,7 @@ class Rehearsed:
 
     def _errors(self, writeup: WriteUp) -> list[Finding]:
         """The errors that show for the one fork of the question."""
+        # With one option each, no finding can come from another fork than the question's.
         one = tuple(Variant(v.name, (self._combination[v.name],), v.line) for v in writeup.variants)
         return [
             found

@@ -86,6 +86,7 @@ class Cell:
 
 def cells(box: Box) -> tuple[Cell, ...]:
     """The cells that cover the box, row by row from its upper left."""
+    # About square; a tall drawing has taller cells, or its list would have no end.
     rows = min(MOST_ROWS, max(2, round(COLUMNS * box.height / box.width)))
     return tuple(
         Cell(
@@ -128,6 +129,7 @@ def right_share(asked: PointAt, box: Box) -> Fraction:
         for point in _points(region)
         if region.holds(*point) and box.holds(*point)
     }
+    # Both edges belong to the drawing, so there is one point more than units.
     return Fraction(len(inside), (box.width + 1) * (box.height + 1))
 
 

@@ -79,6 +79,7 @@ def advise(question: QuestionText) -> tuple[Advice, ...]:
 
 
 def _on_stem(stem: str) -> Iterator[Advice]:
+    # Only in what is asked: “Do not open it. Why?” forbids nothing to the reader of the question.
     asked = " ".join(SENTENCE.findall(stem)) or stem
     if found := NEGATIVE.search(asked):
         yield Advice("negative-stem", remark("negative-stem", found=found[0]))
@@ -111,6 +112,7 @@ def _longest_right(_: str, options: Sequence[Option]) -> Iterator[Advice]:
 def _overlapping(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     spans = [(option.text, span) for option in options if (span := _span(option.text)) is not None]
     for (one, (low, high, unit)), (other, (low2, high2, unit2)) in combinations(spans, 2):
+        # Spans that only touch (5 to 10, 10 to 15) are usual and overlap in nothing.
         if unit == unit2 and max(low, low2) < min(high, high2):
             yield Advice("overlap", remark("overlap", one=one, other=other))
 
@@ -118,6 +120,7 @@ def _overlapping(_: str, options: Sequence[Option]) -> Iterator[Advice]:
 def _twice(_: str, options: Sequence[Option]) -> Iterator[Advice]:
     plain = [" ".join(WORD.findall(option.text.casefold())) or option.text for option in options]
     for place, text in enumerate(plain):
+        # Options may differ in their numbers alone, which WORD leaves out.
         if text in plain[:place] and re.sub(r"\D", "", options[place].text) == re.sub(
             r"\D", "", options[plain.index(text)].text
         ):

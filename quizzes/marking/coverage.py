@@ -43,6 +43,7 @@ def _to_cover(writeup: WriteUp) -> Iterator[tuple[str, str, set[str]]]:
     for caution in writeup.cautions:
         yield f"{_named(caution)}, at the beginning", "", every
     for phase in writeup.phases:
+        # By title, as steps know their phase: two phases of one title count as one.
         within = {step.id for step in writeup.steps if step.phase == phase.title}
         for caution in phase.cautions:
             yield f"{_named(caution)}, before the phase “{phase.title}”", "", within

@@ -47,6 +47,7 @@ def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionT
     """Some steps that follow each other in one phase, where more than one order of them is
     wrong.
     """
+    # Steps in a row, as they are worked; steps far apart have orders that nobody would try.
     for phase, members in groupby(writeup.steps, key=lambda step: step.phase):
         of_phase = tuple(members)
         fork = fork_with(writeup, of_phase[0].id)
@@ -56,6 +57,7 @@ def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionT
             if misfits(asked, asked.steps, writeup):
                 continue
             right, every = Rehearsed(writeup, rules, asked).count()
+            # With a single wrong order the question would ask for almost nothing.
             if every - right > 1:
                 stem = f"Put these steps of “{phase}” in an order that is safe and complete."
                 yield _draft(
@@ -74,6 +76,7 @@ def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
     for place, step in enumerate(writeup.steps):
         if not step.needs:
             continue
+        # From this step on: what was made before it may hold here, and would be a right option.
         later = [fact for other in writeup.steps[place:] for fact in other.makes]
         options = _options(step.needs, later)
         if options:
@@ -125,6 +128,7 @@ def _cautions(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
         if step.cautions and step.cautions[0].title
     ]
     titles = [caution.title for _, caution in carrying]
+    # A title that stands at two steps would belong to both.
     alone = [(step, caution) for step, caution in carrying if titles.count(caution.title) == 1]
     for at in range(0, len(alone) - 1, MOST_PAIRS):
         some = alone[at : at + MOST_PAIRS]
@@ -197,6 +201,7 @@ def _draft(
 ) -> QuestionText:
     return QuestionText(
         name,
+        # By id and way, not by number: one that was dropped is known again by its name.
         f"{step.id}-{way}"[:80],
         stem,
         asked,

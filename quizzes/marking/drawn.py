@@ -41,6 +41,7 @@ def list_pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
     """The pots of a bank, in the order of their first question."""
     found: dict[tuple[str, bool, tuple[bool, ...]], list[int]] = {}
     for one in bank:
+        # By what the rules can see alone: the fewer pots, the fewer ways.
         found.setdefault(
             (one.writeup, one.critical, tuple(part.fits(one) for part in rules.parts)), []
         ).append(one.key)
@@ -50,6 +51,7 @@ def list_pots(bank: Sequence[Candidate], rules: DrawRules) -> tuple[Pot, ...]:
 def list_ways(pots: Sequence[Pot], rules: DrawRules) -> dict[Taken, Fraction]:
     """Every way to draw before filling up, with its chance; they sum to 1. Raises TooManyWays."""
     critical = [pot.critical for pot in pots]
+    # Rounded up, as the draw does; both must take the same number.
     share = -(-sum(len(pot.keys) for pot in pots if pot.critical) * rules.critical_percent // 100)
     found = _drawn({(0,) * len(pots): Fraction(1)}, pots, critical, share)
     for place, part in enumerate(rules.parts):
@@ -201,9 +203,11 @@ def _drawn(
             len(pot.keys) - out if fit else 0
             for pot, out, fit in zip(pots, taken, fits, strict=True)
         ]
+        # A rule may want more than the bank has, or less than was drawn by the rules before it.
         draws = min(max(many, 0), sum(left))
         for split in _splits(left, draws):
             after = tuple(out + more for out, more in zip(taken, split, strict=True))
+            # Hypergeometric: as many ways within each pot as sets of that size, out of all sets.
             likely = prod(comb(there, more) for there, more in zip(left, split, strict=True))
             found[after] = found.get(after, Fraction(0)) + chance * Fraction(
                 likely, comb(sum(left), draws)
@@ -219,6 +223,7 @@ def _splits(left: Sequence[int], many: int) -> Iterator[Taken]:
             yield ()
         return
     rest = sum(left[1:])
+    # What the other pots cannot give must come from this one.
     for first in range(max(0, many - rest), min(left[0], many) + 1):
         for others in _splits(left[1:], many - first):
             yield (first, *others)

@@ -14,6 +14,7 @@ from quizzes.marking.second_tries import find_steps
 
 PHASE, STEP = "phase", "step"
 # What fills a sitting up, in this order: (critical, seen before).
+# Ones that are not critical first: the critical share was drawn by its own rule already.
 FILLED_BY = ((False, False), (False, True), (True, False), (True, True))
 THIRD = 34  # per cent, so that three times as many, each rounded up, are all of them
 LEAST = 12  # questions; with fewer, guessing passes too often
@@ -98,6 +99,7 @@ def pick_second(
     step and is not `asked` yet in this sitting; of these one not `seen` before it, then a critical
     one, by chance. None where the bank has none.
     """
+    # Of the bank alone, so that the odds, worked out without a sitting, stand on the same groups.
     counts_for = find_steps(bank)
     step = counts_for[key]
     mates = [
@@ -138,10 +140,12 @@ def _fill(others: Sequence[Candidate], drawn: list[Candidate], size: int, chance
     waiting: dict[str, list[Candidate]] = {}
     for one in others:
         waiting.setdefault(one.writeup, []).append(one)
+    # Shuffled before anything is taken, so that which write-up has its turn decides nothing else.
     for some in waiting.values():
         chance.shuffle(some)
     asked = {name: sum(one.writeup == name for one in drawn) for name in waiting}
     while len(drawn) < size and any(waiting.values()):
+        # By name where two have as few, or the same seed could draw otherwise on another database.
         name = min(
             (name for name in waiting if waiting[name]), key=lambda name: (asked[name], name)
         )

@@ -38,5 +38,6 @@ def percent(marked: Collection[Marked]) -> Decimal:
     """
     if not marked:
         return Decimal(0)
+    # In fractions to the end: six thirds as floats are a hair below 2, and rounding is down.
     mean = sum((one.share for one in marked), Fraction(0)) / len(marked)
     return Decimal(int(mean * 10_000)) / 100

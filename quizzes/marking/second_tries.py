@@ -32,6 +32,7 @@ def find_steps(bank: Sequence[OnSteps]) -> dict[int, StepOf | None]:
     """The step for which each question (key) counts; None for one that stands on no step that a
     critical question stands on. It depends on the bank alone, not on its order.
     """
+    # By key, so that the groups do not depend on the order in which rows were read.
     ordered = sorted(bank, key=lambda one: one.key)
     at_stake = {(one.writeup, step) for one in ordered if one.critical for step in one.steps}
     fits = {
@@ -84,6 +85,7 @@ class _Groups:
         for key, where in self.found.items():
             if where is None or where in asked or step not in self.fits[key]:
                 continue
+            # As in an augmenting path: a step that cannot spare one may, once it is fed itself.
             if self._can_spare(where, key) or self._feed(where, asked | {where}):
                 self.found[key] = step
                 return True

@@ -68,6 +68,7 @@ def _questions(whole: Plain, faults: list[Fault]) -> Iterator[QuestionText]:
         told = remark("questions-no-mapping")
         faults.append(Fault("", 1, told))
         return
+    # An unknown key is most often a known one mistyped, and would be left out in silence.
     for key in whole.values.keys() - {"writeup", "questions"}:
         told = remark("unknown-key-of-text", key=key)
         faults.append(Fault("", whole.lines[key], told))

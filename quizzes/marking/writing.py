@@ -14,6 +14,7 @@ class _Dumper(yaml.SafeDumper):
     """Writes yes and no, and text of several lines as a block."""
 
 
+# The language says yes and no; the library would write true and false.
 def _yes(dumper: yaml.SafeDumper, value: bool) -> yaml.Node:
     return dumper.represent_scalar("tag:yaml.org,2002:bool", "yes" if value else "no")
 

@@ -82,8 +82,10 @@ def find_due_day(memory: Memory, wanted: float = WANTED) -> date:
     if not 0 < wanted < 1:
         message = "The wanted recall lies between 0 and 1."
         raise ValueError(message)
+    # Weight 20 is the decay of FSRS-6; the factor makes recall 0.9 after `stability` days.
     decay = -_scheduler().parameters[20]
     factor = 0.9 ** (1 / decay) - 1
+    # The library's own formula: it tells the interval only together with a new answer.
     days = memory.stability / factor * (wanted ** (1 / decay) - 1)
     return memory.last + timedelta(days=max(round(days), 1))
 
@@ -122,4 +124,5 @@ def _card(memory: Memory) -> Card:
 
 
 def _noon(day: date) -> datetime:
+    # Noon: whole days apart, whatever the zone, and no clock change between two of them.
     return datetime.combine(day, time(12), UTC)

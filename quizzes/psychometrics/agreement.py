@@ -49,6 +49,7 @@ def cross_tabulate(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
     that.
     """
     both = [(row[0], row[1]) for row in units if row[0] is not None and row[1] is not None]
+    # Sorted, so that the weights of an ordered scale stand at the right places.
     values = sort_values({value for pair in both for value in pair})
     place = {value: at for at, value in enumerate(values)}
     table = [[0] * len(values) for _ in values]
@@ -82,6 +83,7 @@ def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> K
     rows, columns = share.sum(axis=1), share.sum(axis=0)
     chance = np.outer(rows, columns)
     observed, expected = float((agree * share).sum()), float((agree * chance).sum())
+    # All said one thing: kappa would be 0/0, of which rounding makes any number.
     if np.isclose(expected, 1, rtol=0, atol=1e-14):
         return Kappa(observed, expected, None, None, None)
     found = (observed - expected) / (1 - expected)
@@ -90,6 +92,7 @@ def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> K
         found - expected * (1 - found)
     ) ** 2
     if_none = (chance * (agree - means) ** 2).sum() - expected**2
+    # Rounding can leave a hair below 0 where the spread is none.
     errors = [sqrt(max(float(one), 0.0) / people) / (1 - expected) for one in (spread, if_none)]
     return Kappa(observed, expected, found, *errors)
 
@@ -106,6 +109,7 @@ def ac1(table: Sequence[Sequence[float]]) -> float | None:
         (sum(table[place]) + sum(row[place] for row in table)) / (2 * people)
         for place in range(many)
     ]
+    # Chance agreement after Gwet: highest at even shares, where kappa's grows with lop-sided ones.
     expected = sum(share * (1 - share) for share in middle) / (many - 1) if many > 1 else 0.0
     return (observed - expected) / (1 - expected)
 
@@ -156,6 +160,7 @@ def alpha_interval(
     import numpy as np
 
     table, values = _judged(units)
+    # Seeded by the caller: the same table gives the same bounds on every page.
     chance = np.random.default_rng(seed)
     tries = (
         _alpha(table[chance.integers(len(table), size=len(table))], values, metric)
@@ -195,6 +200,7 @@ def _alpha(table: Floats, values: Floats, metric: Metric) -> float | None:
 
     if not len(table):
         return None
+    # Each judgement pairs with all others of its unit, so a unit weighs by its judgements.
     by_unit = 1 / (table.sum(axis=1) - 1)
     together = (table * by_unit[:, None]).T @ table
     together[np.diag_indices(len(values))] -= by_unit @ table
@@ -203,4 +209,5 @@ def _alpha(table: Floats, values: Floats, metric: Metric) -> float | None:
     expected = float(counts @ apart @ counts)
     if not expected:
         return None
+    # n − 1: a judgement is not compared with itself, as the data are a sample.
     return 1 - (float(counts.sum()) - 1) * float((together * apart).sum()) / expected

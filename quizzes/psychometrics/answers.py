@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from procedures.writeup.remarks import Unreadable, remark
 
+# Codes are kept in one byte, with 0 for “not answered”.
 MOST_OPTIONS = 250  # of one item; more is free text, not options
 RIGHT = {"1": 0, "1.0": 0, "0": -1, "0.0": -1, "": -1}
 
@@ -63,6 +64,7 @@ def read_grid(text: str, first: str) -> Grid:
     """
     text = text.removeprefix("\ufeff")
     header = next((line for line in text.splitlines() if line.strip()), "")
+    # Spreadsheets write semicolons where the comma is the decimal point.
     parting = max(",;\t", key=header.count)
     reader = csv.reader(io.StringIO(text), delimiter=parting, strict=True)
     try:
@@ -73,6 +75,7 @@ def read_grid(text: str, first: str) -> Grid:
     if not kept or not any(kept[0][0]):
         raise BadTable(remark("table-empty"))
     columns = kept[0][0]
+    # A table of one column holds an item, even one that is called so.
     names = len(columns) > 1 and columns[0].casefold() == first
     for row, line in kept[1:]:
         if len(row) != len(columns):
@@ -158,6 +161,7 @@ def _options(
         listed = key[item].options
         if listed:
             _refuse_unlisted(item, cells, grid.lines, listed)
+        # Backwards and the key last: of several spellings the key's own is shown, else the first.
         seen = {_plain(cell): cell for cell in [*sheet, *reversed(cells), key[item].right] if cell}
         options = listed or tuple(
             seen[name] for name in sorted(seen, key=lambda name: (len(name), name))

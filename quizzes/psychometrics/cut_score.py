@@ -37,6 +37,7 @@ def angoff(ratings: Sequence[Sequence[float]]) -> CutScore:
     """The cut score from one row of chances a judge. Raises BadRatings for no rows, unequal ones,
     or what is no chance.
     """
+    # By the digits as typed: 0.7 ten times must make a cut of 7, not of 8 after rounding up.
     exact = [[Fraction(str(chance)) for chance in row] for row in ratings]
     if not exact or not exact[0] or len({len(row) for row in exact}) != 1:
         raise BadRatings(remark("ratings-unequal"))

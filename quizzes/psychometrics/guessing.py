@@ -48,6 +48,7 @@ def spread_of_some(right: int, wrong: int) -> Spread:
     )
 
 
+# Up to 5,040 orders are walked for each question, and odds ask for the same ones again.
 @lru_cache(maxsize=512)
 def spread_of_order(
     steps: tuple[str, ...], demanded: tuple[tuple[str, str], ...], right_orders: int

@@ -59,6 +59,7 @@ def item_figures(counts: Counts) -> tuple[ItemFigures, ...]:
     item.
     """
     right = counts.right_by_score().tolist()
+    # Alpha compares variances over the same people; with gaps it would mean nothing.
     spreads = item_spreads(counts) if counts.is_complete else []
     return tuple(
         _item(counts, place, right[place], [*spreads[:place], *spreads[place + 1 :]])
@@ -133,6 +134,7 @@ def _item(counts: Counts, place: int, right: Sequence[int], others: Sequence[int
         share_right=correct / people if people else None,
         share_low=bounds and bounds[0],
         share_high=bounds and bounds[1],
+        # One score lower for those who had it right: the item itself is out of their total.
         item_rest=_correlation(right[1:], rest),
         item_total=_correlation(right, by_score),
         upper_lower=compare_groups(by_score, right),
@@ -152,6 +154,7 @@ def _option(
         option=counts.options[place][code - 1],
         is_right=is_right,
         share=sum(chosen) / people if people else None,
+        # Only who chose the key had a point from this item to take off.
         r_rest=_correlation(chosen[1:] if is_right else chosen, rest),
     )
 
@@ -172,6 +175,7 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
     """
     found = 0
     for many, right in ranked:
+        # In hundredths, so that 27 per cent of the people stays a whole number.
         if 100 * many >= wanted:
             return found + Fraction(wanted * right, many)
         found += 100 * right
@@ -217,6 +221,7 @@ def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:
     others = [one for one in often if one.r_rest is not None]
     best = max(others, key=lambda one: one.r_rest or 0.0, default=None)
     keyed = item.item_rest if item.item_rest is not None else 0.0
+    # 1/√people is about the standard error of a correlation near 0.
     if best is None or best.r_rest is None or best.r_rest <= 0 or keyed >= 1 / sqrt(people):
         return None
     return best if best.r_rest - keyed >= CLEARLY else None

@@ -30,6 +30,7 @@ def chance_of_at_least(right: int, questions: int, level: Fraction | float) -> f
     positive terms.
     """
     p = float(level)
+    # Sums of rounded terms can end a hair above 1.
     return min(
         1.0,
         fsum(
@@ -41,6 +42,7 @@ def chance_of_at_least(right: int, questions: int, level: Fraction | float) -> f
 
 def _tails(questions: int, level: Fraction | float) -> list[float]:
     """The chance of at least 0, 1, 2 … right answers."""
+    # The tails of every pass mark in one call; summing them one by one is quadratic.
     from scipy.stats import binom
 
     return [float(one) for one in binom.sf(range(-1, questions), questions, float(level))]

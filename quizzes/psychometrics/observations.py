@@ -47,4 +47,5 @@ def _number(word: str) -> float | None:
         number = float(word)
     except ValueError:
         return None
+    # float() also reads “inf” and “nan”, of which no distance can be taken.
     return number if isfinite(number) else None

@@ -82,6 +82,7 @@ def count_needed(questions: int, percent: int) -> int:
     """The fewest whole marks that reach a pass mark in percent, in whole numbers (56 % of 25 is 14,
     not 15).
     """
+    # Upward division in whole numbers; 0.56 · 25 as floats is a little above 14.
     return -(-questions * percent // 100)
 
 
@@ -129,6 +130,7 @@ def _unit(pools: Sequence[Pool]) -> int:
     """The smallest number in whose parts all marks are whole; critical questions give all or
     nothing.
     """
+    # Without the critical ones fewer parts of a mark have to be told apart: smaller tables.
     parts = [part for pool in pools for part in pool.parts if not part.critical]
     return lcm(
         1,
@@ -185,6 +187,7 @@ def _part_marks(
     sums[0, :, 0] = 1.0
     for seen, spread in enumerate(part.questions, start=1):
         # Fewer than this many so far could not become enough with the questions that are left.
+        # Downward: each row is made from the one below it while that lacks this question.
         for taken in range(min(seen, most) - 1, max(part.drawn - 1 - (every - seen), 0) - 1, -1):
             _add_question(sums[taken + 1], sums[taken], spread, unit, knows, critical=part.critical)
     return tuple(

@@ -70,12 +70,14 @@ def difficulties(counts: Counts) -> tuple[Difficulty, ...]:
     """The difficulty of every item that has one; those that have one sum to 0."""
     totals = counts.right_by_score().sum(axis=1).tolist()
     by_score = counts.by_score().tolist()
+    # Only people with some right and some wrong tell one item from another.
     if not sum(by_score[1:-1]):
         return tuple(Difficulty(item, None, None, TOO_FEW) for item in counts.items)
     found: dict[int, Difficulty] = {}
     parts = part_comparable(totals, by_score)
     large = [number for number, part in enumerate(parts) if len(part.places) > 1]
     for number, part in enumerate(parts):
+        # Parts that nobody compares have no distance from each other, so no common scale.
         if large == [number]:
             fit = fit_difficulties([totals[place] for place in part.places], part.by_score)
             estimates = zip(part.places, fit.difficulties, fit.errors, strict=True)
@@ -125,8 +127,10 @@ def fit_difficulties(totals: Sequence[int], by_score: Sequence[int]) -> Fit:
         message = "These counts have no finite maximum."
         raise ValueError(message)
     people = np.asarray(by_score, dtype=float)
+    # Those with all right tell nothing of which item is harder; those with none have no right ones.
     right = np.asarray(totals, dtype=float) - people[-1]
     telling = people[1:-1].sum()
+    # A half on both sides keeps the start finite; Newton's method only needs to begin near.
     at = np.log((telling - right + 0.5) / (right + 0.5))
     at -= at.mean()
     height = _log_likelihood(at, right, people)
@@ -151,7 +155,9 @@ def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
     if not 0 < score < len(difficulties):
         message = "None right and all right have no finite ability."
         raise ValueError(message)
+    # Forty logits beyond every item no score is left to expect, so the answer lies between.
     low, high = min(difficulties) - 40.0, max(difficulties) + 40.0
+    # Halved 200 times, which is beyond the digits of a float.
     for _ in range(200):
         middle = (low + high) / 2
         low, high = (
@@ -164,6 +170,7 @@ def ability(difficulties: Sequence[float], score: int) -> tuple[float, float]:
 
 
 def _logistic(x: float) -> float:
+    # exp(710) is more than a float holds.
     return 1 / (1 + exp(-x)) if x > -700 else 0.0
 
 
@@ -183,6 +190,7 @@ def _uphill(
     """A step that does not go down: the whole one, or as often halved as it takes."""
     for _ in range(STEPS):
         there = _log_likelihood(at + step, right, people)
+        # Near the top the likelihood is flat to the last digit, and a strict rise would never come.
         if there >= height - 1e-9 * abs(height):
             break
         step = step / 2
@@ -222,6 +230,8 @@ def _derivatives(at: Floats, people: Floats) -> tuple[Floats, Floats]:
     weights = np.zeros(many + 1)
     weights[1:-1] = people[1:-1] / _sums(chances)[1:-1]
     single, double = np.empty((many, many + 1)), np.empty((many, many))
+    # By halves: each item's sums without itself cost many² log many, instead of many³, and no
+    # division by a chance that may be near 0.
     start = np.zeros((many + 1, many + 1))
     start[:, 0] = 1.0
 
@@ -266,6 +276,7 @@ def _solved(information: Floats, slope: Floats) -> Floats:
     """The Newton step among difficulties that sum to 0."""
     import numpy as np
 
+    # The information is singular along (1, 1, … 1); a constant added fills that direction alone.
     step: Floats = np.linalg.solve(information + 1 / len(slope), slope).astype(np.float64)
     found: Floats = step - step.mean()
     return found

@@ -34,6 +34,7 @@ def whole_figures(counts: Counts) -> Whole:
     of_total = spread(people, total, squares)
     sd = sqrt(of_total / (people * (people - 1))) if people > 1 else None
     found = alpha(item_spreads(counts), of_total)
+    # Alpha may be below 0 but never above 1, so the root is always of something.
     sem = sd * sqrt(1 - found) if sd is not None and found is not None else None
     return Whole(people, total / people if people else None, sd, found, sem)
 

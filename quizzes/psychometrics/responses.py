@@ -106,6 +106,7 @@ def count_codes(
     key = np.asarray(right, dtype=np.uint8)
     for start in range(0, len(codes), BLOCK):
         block = codes[start : start + BLOCK]
+        # A code too large would be counted into the next item's cell in silence.
         if block.max(initial=0) >= most:
             message = "A code stands for no option of its item."
             raise ValueError(message)
@@ -144,6 +145,7 @@ def _add_block(
     many, width = table.shape
     cells[...] = codes.T
     np.equal(cells, right[:, None], out=is_right)
+    # Narrow numbers keep a block in the processor's cache; a score cannot exceed the items.
     scores = is_right.sum(axis=0, dtype=np.uint8 if many < 2**8 else np.int64)
     cells *= many + 1
     cells += scores.astype(cells.dtype)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     Lost = dict[int, Floats]  # by how many units of marks are lost: the chance for each level
 
 Counts = tuple[int, ...]  # how many of each pot
+# As floats 240 MB: what the largest table may take.
 MOST_CELLS = 30_000_000
 
 
@@ -148,6 +149,7 @@ class _Table:
 
         shape = (*(most + 1 for most in self.most), len(self.knows), self.most_lost + 1)
         table = np.zeros(shape)
+        # Before any question: nothing asked, nothing lost, for certain.
         table.reshape(-1, *shape[-2:])[0, :, 0] = 1.0
         for group in self.groups:
             after = np.zeros(shape)
@@ -181,6 +183,7 @@ class _Table:
                 for then, units, chance in self._goes_on(state, item, group):
                     into = after[then]
                     for before, so_far in lost.items():
+                        # What has lost more fails in every draw, so it needs no cell.
                         if before + units <= self.most_lost:
                             into[before + units] = into.get(before + units, 0.0) + so_far * chance
             found = dict(after)
@@ -200,6 +203,7 @@ class _Table:
                     units = int((1 - share) * self.unit)
                     then = (asked, wrong + item.critical, critical, others)
                     yield then, units, (1 - self.knows) * float(chance)
+        # Neither asked nor tried again, for certain, at every level known.
         yield state, 0, self.knows * 0 + 1.0
         if critical + others < sum(one.critical for one in group):
             then = (counts, wrong, critical + item.critical, others + (not item.critical))
@@ -218,6 +222,7 @@ class _Table:
                 for is_critical in (True, False)
             ]
             left = [many - out for many, out in zip(there, asked, strict=True)]
+            # One second try for each wrong one, and others only once no critical one is left.
             if critical + others != wrong or (others and critical != left[0]):
                 continue
             if any(self._is_short(group, counts)):

@@ -16,6 +16,7 @@ from procedures.records.library import pictures
 from quizzes.kinds.spots import Box
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
+# Read from the text: parsing a whole drawing for four numbers would cost each page a tree.
 VIEW_BOX = re.compile(
     rf'<svg\b[^<>]*\bviewBox="\s*{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}[\s,]+{NUMBER}\s*"'
 )
@@ -68,6 +69,7 @@ class Album:
         """Whether a drawing can be shown mirrored; one that would show something else then, such as
         a thread, stays as it is.
         """
+        # The drawing itself says whether it may be turned; then both come out alike.
         return self.svg(name, uid="q", mirrored=True) != self.svg(name, uid="q")
 
 

@@ -57,6 +57,7 @@ def count_met(quiz: Quiz, person: Any) -> frozenset[str]:
     earlier = Sitting.objects.filter(person=person, drawn_by__isnull=False).values_list(
         "drawn_by", flat=True
     )
+    # A sitting that went because it was outdated left no answers; its successor names what was met.
     kept = {
         name
         for drawn_by in earlier
@@ -96,6 +97,7 @@ def show_question(
     asked, beside = version.content(), BesideRevision(source, rules, pictures)
     kept: dict[str, Any] = {"revision": source.number} | asked.drawn(beside, chance)
     if version.mirror:
+        # Drawn even where it may not be mirrored, so that the draws after it stay the same.
         wanted = chance.random() < 0.5  # in half of the sittings
         kept["mirrored"] = wanted and asked.may_mirror(beside)
     return kept

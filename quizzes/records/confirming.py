@@ -35,6 +35,7 @@ def find_last_read(versions: Collection[QuestionVersion]) -> dict[int, LastRead]
         for one in versions
         if one.revision is not None
     }
+    # By key, so that the newest confirmation is the one that is left.
     rows = QuestionConfirmed.objects.filter(version__in=[one.pk for one in versions]).order_by("pk")
     for version, number, at in rows.values_list("version", "revision", "recorded_at"):
         beside[version] = LastRead(number, at)

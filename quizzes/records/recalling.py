@@ -99,6 +99,7 @@ def list_looks(
         ),
     ]
     found: dict[tuple[Any, int], list[Look]] = {}
+    # By day, then by instant: a sitting brought in was recorded long after its day.
     for person, question, on, marks, _, _ in sorted(rows, key=lambda row: row[2:3] + row[4:]):
         if on is not None:
             found.setdefault((person, question), []).append(Look(on, rating_of(marks or 0)))

@@ -12,6 +12,7 @@ from procedures.access.acts import Person
 from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
+# Three in a row: inspired by the limit of appendix II to Part-66, which then asks for a year.
 IN_A_ROW = 3  # sittings not passed, after which a talk comes before the next one
 DAY, WAIT, TALK = "day", "wait", "talk"
 
@@ -58,6 +59,7 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
 
 def _sat_on(ended: QuerySet[Sitting], person: Person, on: date) -> int:
     """How many sittings were begun or ended on a day, where the person works; one query."""
+    # A day to each side: the database counts days in one zone, the workshop may lie in another.
     around = Q(happened_on=on) | Q(
         started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1))
     )

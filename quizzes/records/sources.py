@@ -160,9 +160,11 @@ def is_outdated(sitting: Sitting, on: date) -> bool:
         "version__question__writeup", "shown__revision", "rewritten"
     )
     pins = {(writeup, number) for writeup, number, rewritten in answers if not rewritten}
+    # A sitting without questions cannot count either.
     if len(pins) == 0 or any(rewritten for _, _, rewritten in answers):
         return True
     wanted = reduce(
         or_, (Q(writeup=writeup, number__gt=number) for writeup, number in sorted(pins))
     )
+    # By what the release asks of people who are signed off: reading again needs no new quiz.
     return Revision.objects.released(on).filter(wanted, asks__in=[Asks.ANSWER, Asks.SHOW]).exists()

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from django.utils.translation import gettext
+
 from quizzes.kinds.registry import KINDS
 from quizzes.marking.drawn import (
     MOST_WAYS,
@@ -260,14 +262,17 @@ def _warnings(guesser: float, able: float) -> tuple[str, ...]:
     found = []
     if guesser > MOST_GUESSERS:
         found.append(
-            f"{say_one_in(guesser)} That is more than 1 in 100: ask more questions, offer more "
-            "options, or raise the pass mark."
+            gettext(
+                "{guessers} That is more than 1 in 100. Ask more questions, offer more options, or "
+                "raise the pass mark."
+            ).format(guessers=say_one_in(guesser))
         )
     if 1 - able > MOST_ABLE_FAIL:
         found.append(
-            f"An able mechanic, who knows {float(ABLE):.0%} of the bank, fails with a chance "
-            f"of {1 - able:.0%}. That is more than "
-            "1 in 5: lower the pass mark, make fewer questions critical, or write another question "
-            "about a step that has one."
+            gettext(
+                "Even a good mechanic, who knows {share} of the questions, fails with a chance of "
+                "{chance}. That is more than 1 in 5. Lower the pass mark, make fewer questions "
+                "critical, or write another question about a step that has one."
+            ).format(share=f"{float(ABLE):.0%}", chance=f"{1 - able:.0%}")
         )
     return tuple(found)

@@ -52,5 +52,6 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     except Refused as refused:
         messages.error(request, " ".join((refused.message, *refused.details)))
     back = request.POST.get("back", "")
+    # It becomes part of a header: no line may end in it.
     query = f"?{back}" if back.isascii() and "\n" not in back and back else ""
     return redirect(reverse("quizzes:drafts", args=[writeup]) + query)

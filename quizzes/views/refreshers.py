@@ -52,6 +52,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     """One question; once it is answered, what it was worth and why."""
     kept = doors.round_of(request.user, pk)
     answer, page = reports.question_of(kept, place)
+    # Once answered it is only told: the browser's way back must not ask it again.
     if answer.given is not None:
         context = {
             "page": page,

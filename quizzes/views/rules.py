@@ -20,6 +20,7 @@ from quizzes.views.forms.quizzes import RULES, QuizForm
 def quiz(request: HttpRequest, name: str) -> HttpResponse:
     row = doors.quiz_to_see(request.user, name)
     page = quiz_page(row, today=doors.day_for(request.user, shop_now()))
+    # The rules stand in a row of their own; a quiz without one answers with the usual ones.
     initial = {field: getattr(row.rules, field) for field in RULES}
     form = QuizForm(
         request.POST if request.method == "POST" else None, parts=page.parts, initial=initial

@@ -57,6 +57,7 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
         data=request.POST if request.method == "POST" else None,
     )
     leaves = request.POST.get("go", "") if request.POST.get("go") in LEAVES else ""
+    # Before the form is checked: leaving an empty question must not end in “choose one”.
     if leaves and form.is_untouched:
         return _left(page, leaves)
     if form.is_valid():
@@ -143,7 +144,9 @@ def _kept(
     except Refused as refused:
         # Who was told of another answer may keep this one with the next press.
         told = {"X-Kept-At": page.kept_at} if isinstance(refused, actions.Meanwhile) else {}
+        # As plain text: the script on the page can only show it, never lay it out.
         return HttpResponse(refused.message, content_type="text/plain; charset=utf-8", headers=told)
+    # Without a body: the script on the page has nothing to show, and the moment goes in a header.
     return HttpResponse(status=204, headers={"X-Kept-At": answer.kept_at()})
 
 
@@ -195,6 +198,7 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
             ).format(minutes=more.minutes),
         )
     place = request.POST.get("place", "")
+    # Nine digits stay below a database's integer.
     if place.isdecimal() and sitting.answers.filter(place=int(place[:9])).exists():
         return redirect("quizzes:question", pk=pk, place=int(place[:9]))
     return redirect("quizzes:sitting", pk=pk)
@@ -204,6 +208,7 @@ def more_time(request: HttpRequest, pk: int) -> HttpResponse:
 def end(request: HttpRequest, pk: int) -> HttpResponse:
     sitting = doors.sitting_of(request.user, pk)
     sure = request.POST.get("sure") == "yes"
+    # Answers kept by the script were never handed in, so their second tries are opened here.
     opened = open_second_tries(sitting=sitting, now=timezone.now())
     if opened:
         messages.error(request, _second_tries_first(len(opened)))

@@ -25,6 +25,7 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
     percent = form.cleaned_data["percent"] if form.is_bound and form.is_valid() else None
     try:
         found = quiz_odds(row, today=doors.day_for(request.user, shop_now()), percent=percent)
+    # Told instead of worked out: an estimate would not be the exact chance that the page promises.
     except TooManyWays as many:
         return render(
             request, "quizzes/odds.html", {"quiz": row, "odds": None, "why": say(many.remark)}

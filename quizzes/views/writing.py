@@ -87,6 +87,7 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
 def _number(request: HttpRequest) -> int:
     """The version that was read; 0 where the page did not say."""
     said = request.POST.get("version", "")
+    # No version has the number 0, so the action refuses it as an old page.
     return int(said[:9]) if said.isdecimal() else 0
 
 
@@ -118,6 +119,7 @@ def edit(request: HttpRequest, writeup: str) -> HttpResponse:
     shown = QuestionsForm(initial={"text": text})
     found, faults = _read(text)
     faults = faults or actions.question_faults(writeup=row, questions=found)
+    # The advice is shown on a check alone: it must not stand between a good text and its saving.
     if faults or "check" in request.POST:
         return _editor(request, row, shown, faults=faults, found=found)
     try:

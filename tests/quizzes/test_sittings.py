@@ -290,7 +290,7 @@ def test_a_sitting_from_before_a_release_that_asks_for_answers_does_not_count(
     fresh = start(quiz, trainee)
     assert fresh != sitting
     assert not fresh.answers.filter(given__isnull=False).exists()
-    with pytest.raises(Refused, match="is gone"):
+    with pytest.raises(Refused, match="is over"):
         save_answer(sitting=sitting, place=1, given=0, now=LATER)
 
 

@@ -288,7 +288,7 @@ def test_the_pages_of_a_quiz(client, owner, quiz):
     assert "Practically no guesser would pass this." in odds
     assert "60 %" in odds
     statistics = client.get(reverse("quizzes:statistics", args=[quiz.name])).text
-    assert "30 of 30 ended sittings are counted" in statistics
+    assert "Counted: 30 of 30 ended sittings." in statistics
     assert "In one go." in statistics
     for page in (odds, statistics):
         assert "aria-labelledby" in page
@@ -382,7 +382,7 @@ def test_the_shortest_quiz_for_two_levels(client, owner, quiz):
     client.force_login(owner)
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 60, "able": 90, "sure": 90}).text
     (many, need) = map(
-        int, re.search(r"<b>(\d+) questions, (\d+) of them right:</b>", page).groups()
+        int, re.search(r"<b>Questions needed: (\d+), with (\d+) right\.</b>", page).groups()
     )
 
     def is_enough(n, k):
@@ -397,7 +397,7 @@ def test_levels_out_of_their_order_are_told(client, owner, quiz):
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 90, "able": 60, "sure": 90}).text
     assert "the person who must pass knows more than the one who must not." in page
     assert (
-        "More than 300 questions."
+        "Questions needed: more than 300."
         in client.get(f"/quizzes/{quiz.name}/odds/", {"weak": 89, "able": 90, "sure": 99}).text
     )
 

@@ -268,7 +268,7 @@ def test_a_job_without_its_fork_has_no_steps_and_is_refused(client, shop, critic
             sent(shop, revision=4, given=given, fork=fork),
             headers={"accept": "application/json"},
         )
-        assert "Choose which fork it is" in answer.json()["refused"]
+        assert "Choose which fork or shock it is" in answer.json()["refused"]
     assert Job.objects.count() == before
 
 

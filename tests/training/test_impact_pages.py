@@ -50,7 +50,7 @@ def test_the_page_names_who_falls_when_and_what_is_asked(as_, covered, draft):
     assert "from 10 Dec 2026" in text  # 25 Nov and 14 days of grace; on the day after it falls
     assert "answer again" in text
     assert "short on" in text
-    assert "2 minutes for each changed step" in text
+    assert "2 min to read each changed step" in text
 
 
 def test_questions_on_steps_that_change_are_named(as_, covered, draft):
@@ -76,7 +76,7 @@ def test_somebody_away_through_the_grace_is_late_and_a_better_day_is_sought(as_,
     text = impact(as_(covered.other_senior)).text
     # Away until 13 Dec, in grace until 9 Dec: reads on Monday 14 Dec, and nobody was there on the
     # days between anyway.
-    assert "only on 14 Dec 2026" in text
+    assert "only by 14 Dec 2026" in text
     assert "No extra day becomes short" in text
 
 
@@ -103,7 +103,7 @@ def test_the_revision_in_review_says_it_in_short(as_, covered, draft):
         .get(reverse("procedures:revision", args=["air-spring-service", 2]))
         .text
     )
-    assert "The standing of 1 person changes if nobody does anything." in text
+    assert "If nobody does anything, the answer changes for 1 person." in text
     assert reverse("training:impact", args=["air-spring-service", 2]) in text
 
 
@@ -196,7 +196,7 @@ def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, cover
     )
     browser = as_(covered.owner)
     text = impact(browser).text
-    assert "cannot be done in the days looked at" in text  # the only senior can't watch himself
+    assert "before this page ends" in text  # the only senior can't watch himself
     assert "Find the first day" in text
     assert "A release on any of the next 90 days" in impact(browser, seek="yes").text
     # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8
@@ -212,4 +212,7 @@ def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, cover
         first=datetime.date(2027, 1, 11),
         **dict.fromkeys(models.DAYS[:5], True),
     )
-    assert "25 Dec 2026</a>" in impact(browser, seek="yes").text
+    assert (
+        "Release it on 25 Dec 2026: then no extra day becomes short</a>"
+        in impact(browser, seek="yes").text
+    )

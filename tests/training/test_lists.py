@@ -25,15 +25,15 @@ def test_a_record_shows_the_newest_of_each_kind_and_all_on_one_page_to_print(man
     everything = len(parts["jobs"].lines)
     shown = browser.get("/record/").text
     assert everything > FEW
-    assert shown.count("watched by Sol Senior") == FEW
+    assert shown.count("supervised by Sol Senior") == FEW
     assert f"Show all {everything}" in shown
-    assert browser.get("/record/?whole=yes").text.count("watched by Sol Senior") == everything
+    assert browser.get("/record/?whole=yes").text.count("supervised by Sol Senior") == everything
 
 
 def test_a_record_is_searched_by_kind_and_words_a_page_at_a_time(many_jobs, as_, monkeypatch):
     monkeypatch.setattr(record_views, "LINES_A_PAGE", 2)
     browser = as_(many_jobs.owner)
-    found = browser.get("/people/tilda/record/?kind=jobs&words=SOL+watched").context["found"]
+    found = browser.get("/people/tilda/record/?kind=jobs&words=SOL+supervised").context["found"]
     assert found.paginator.count > FEW
     assert {title for title, _ in found} == {"Jobs"}
     days = [line.on for _, line in found]

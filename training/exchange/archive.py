@@ -30,7 +30,9 @@ DATABASES = {"sqlite": "database.sqlite3", "postgresql": "database.dump"}
 PICTURE = re.compile(r"pictures/([0-9a-f]{64})")
 CHUNK = 1024 * 1024
 # of a member of a zip file; the list says when the backup was made
+# A zip file knows no time zone, and a fixed date gives the same bytes for the same contents.
 FIRST_DATE = (1980, 1, 1, 0, 0, 0)
+# What zipfile raises for bytes that are none of its own; some of it only while reading.
 BROKEN = (
     zipfile.BadZipFile,
     zlib.error,
@@ -96,6 +98,7 @@ def write(
 
 def _pack(packed: zipfile.ZipFile, name: str, source: Path) -> Member:
     digest, size = hashlib.sha256(), 0
+    # The size is not known before it is read, and may be beyond 4 GiB.
     with source.open("rb") as file, packed.open(_entry(name), "w", force_zip64=True) as member:
         while piece := file.read(CHUNK):
             digest.update(piece)
@@ -167,6 +170,7 @@ class Backup:
         digest, left = hashlib.sha256(), wanted.size
         try:
             with self._zip.open(name) as member:
+                # One byte beyond the list's size is enough to know; a bomb is unpacked no further.
                 while piece := member.read(min(CHUNK, left + 1)):
                     left -= len(piece)
                     if left < 0:
@@ -181,8 +185,10 @@ class Backup:
     def _read_list(self) -> Manifest:
         entries = self._zip.infolist()
         names = [entry.filename for entry in entries]
+        # Of two members of one name, one reader takes the first and another the last.
         if names.count(LIST) != 1 or len(set(names)) != len(names):
             raise self._bad(gettext("its list of files is missing, or it holds a file twice"))
+        # A link could make an unpacking program write outside its folder.
         if any(stat.S_ISLNK(entry.external_attr >> 16) for entry in entries):
             raise self._bad(gettext("it holds a link"))
         try:
@@ -195,10 +201,12 @@ class Backup:
             if name != DATABASES.get(manifest.database) and not PICTURE.fullmatch(name)
         ]
         sizes = {name: member.size for name, member in manifest.members.items()}
+        # Only names of ours are ever written, so none can point out of the folder.
         if foreign or DATABASES.get(manifest.database) not in sizes:
             raise self._bad(
                 gettext("it holds files that do not belong in a backup, or its database is missing")
             )
+        # Before anything is unpacked: a member more could hold what nobody checks.
         if {
             entry.filename: entry.file_size for entry in entries if entry.filename != LIST
         } != sizes:

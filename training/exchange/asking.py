@@ -55,6 +55,7 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
 
 
 def _is_fork(variant: object) -> bool:
+    # JSON of other programs has an option such as 2 without quotes.
     return isinstance(variant, dict) and all(
         isinstance(option, str | int) for option in variant.values()
     )

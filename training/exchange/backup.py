@@ -38,6 +38,7 @@ def make_backup(
             gettext("There is a file {path} already. Choose another name.").format(path=target)
         )
     try:
+        # In the same folder, since a name is given in one step only within one disk.
         workplace = Path(tempfile.mkdtemp(prefix=WORKPLACE, dir=target.parent))
     except OSError as error:
         raise _unwritten(target, error) from error
@@ -69,6 +70,7 @@ def _make(
 
     tell(gettext("Packing {count} files").format(count=len(sources)))
     made = write(workplace / "backup.zip", sources, listed)
+    # Read back from the disk before it gets its name: one that was never read proves nothing.
     with Backup(workplace / "backup.zip") as backup:
         backup.check(tell)
     return made, changed_pictures(made)
@@ -102,6 +104,7 @@ def _pictures() -> dict[str, Path]:
     named = (
         (f"pictures/{path.name}", path)
         for path in sorted(folder.glob("*"))
+        # A link in the folder of pictures would pack a file from anywhere on the machine.
         if path.is_file() and not path.is_symlink()
     )
     return {name: path for name, path in named if PICTURE.fullmatch(name)}
@@ -163,6 +166,7 @@ def back_up_into(
         for each in sorted(folder.iterdir(), reverse=True)
         if OURS.fullmatch(each.name) and _is_of_this_shop(each, made)
     ]
+    # Never the new one, even where the clock was set back and its name sorts last.
     old = [each for each in kept[keep:] if each != path]
     for each in old:
         each.unlink(missing_ok=True)
@@ -171,6 +175,7 @@ def back_up_into(
 
 def _is_of_this_shop(path: Path, made: Manifest) -> bool:
     """Whether this is a readable backup of the shop whose backup was just made."""
+    # A link is followed to a file that is not ours to delete.
     if path.is_symlink():
         return False
     try:

@@ -14,6 +14,7 @@ from training.records.keeping import head, links
 
 def book_lines() -> Iterator[str]:
     """JSON lines: first the head with its number, then every entry up to it. Read as a stream."""
+    # The head first: entries that come while the lines are read stay beyond it.
     number, digest = head()
     yield canonical({"book": "record book", "number": number, "head": digest}).decode() + "\n"
     for entry in links(1, number):

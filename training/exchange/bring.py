@@ -70,6 +70,7 @@ def bring(
     if faults:
         raise Faulty(faults)
     writing = Bringing(delivery, moment(now), is_demo=is_demo, tell=tell)
+    # In this order because each names rows of those before it.
     bring_people(writing)
     bring_writeups(writing)
     bring_questions(writing)
@@ -77,6 +78,7 @@ def bring(
     writing.faults += bring_quiz_rules(delivery, writing.level_rows, writing.now)
     writing.faults += bring_entry_rules(delivery, writing.logins, writing.now)
     bring_sittings(writing)
+    # Raised inside the transaction, so that what was written up to here goes with it.
     if writing.faults:
         raise Faulty(writing.faults)
     bring_photos(writing)

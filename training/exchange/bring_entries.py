@@ -160,6 +160,7 @@ def _lift_standdowns(writing: Bringing, standdowns: Written) -> None:
                 standdown=entry,
                 happened_on=row["lifted_on"],
                 by=writing.somebody(row["lifted_by"]),
+                # Without its own moment a lifting was known as soon as the row was.
                 recorded_at=row["lift_recorded_at"] or entry.recorded_at,
             )
             for row, entry in standdowns

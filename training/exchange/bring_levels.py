@@ -26,6 +26,7 @@ def bring_levels(writing: Bringing) -> None:
     LevelRules.objects.bulk_create(rules)
     record_all(LevelRules.KIND, rules)
     newest = {row["level"]: row for row in sorted(rows, key=lambda row: row["from"] or date.min)}
+    # The newest rules say what the quiz is on; older versions only answer for older days.
     for name, row in newest.items():
         writeups = WriteUp.objects.filter(name__in=row["writeups"])
         quiz = quizzes_actions.make_quiz(

@@ -32,6 +32,7 @@ def bring_people(writing: Bringing) -> None:
         for row in rows
     ]
     for person in people:
+        # A folder that held passwords could be read by whoever carries it.
         person.set_unusable_password()
     User.objects.bulk_create(people, batch_size=BATCH)
     record_all(PERSON, people)

@@ -36,6 +36,7 @@ def bring_quiz_rules(
     for row in delivery.rows("quizzes.csv"):
         name = row["level"]
         quiz = levels[name].quiz if name in open_levels else None
+        # Each one once: the second row of a level is told as a fault.
         open_levels.discard(name)
         if (
             quiz is None

@@ -21,6 +21,7 @@ def bring_sittings(writing: Bringing) -> None:
     versions = _versions_in_use() if rows else {}
     found: dict[tuple[str, str, datetime], list[Record]] = {}
     for row in rows:
+        # One sitting ends at one moment, by which the rows of its answers know each other.
         found.setdefault((row["login"], row["level"], row["recorded_at"]), []).append(row)
     quizzes = {quiz.name: quiz for quiz in Quiz.objects.all()}
     marks = dict(LevelRules.objects.order_by("pk").values_list("level__name", "pass_percent"))

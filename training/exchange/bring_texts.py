@@ -19,6 +19,7 @@ def bring_writeups(writing: Bringing) -> None:
     """The shop's rules, the write-ups, and drafts of old texts; what is refused is a fault."""
     if writing.delivery.rules is not None:
         procedures_actions.set_rules(text=writing.delivery.rules, author=None, now=writing.now)
+    # By number, so that the write-up ends with the title of its newest revision.
     for brought in sorted(writing.delivery.revisions, key=lambda row: (row.writeup, row.number)):
         writing.tell(f"Writing {brought.file}")
         try:

@@ -10,6 +10,7 @@ from training.exchange.delivery import Delivery, Fault, Record
 from training.models import Entry, Level, Lift, PaperPass, User, Workshop
 from training.records.keeping import record_all
 
+# SQLite binds a limited number of values in one statement.
 BATCH = 500
 PORTION = 5_000  # rows between two words on how far it is
 KINDS = {PaperPass.KIND: "quiz on paper", Lift.KIND: "lifted stand-down"}
@@ -33,6 +34,7 @@ class Bringing:
         self.logins: dict[str, User] = {
             user.login: user for user in User.objects.select_related("workshop")
         }
+        # By key: “the first workshop” decides the day and must be the same one each time.
         self.workshops = {row.name: row for row in Workshop.objects.order_by("pk")}
         self.level_rows: dict[str, Level] = {}
         self.revisions: dict[tuple[str, int], Revision] = {}

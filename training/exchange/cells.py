@@ -101,6 +101,7 @@ def instant(cell: str) -> datetime:
     if (
         found is None
         or found.tzinfo is None
+        # Python also reads a bare hour with an offset, which is no moment that anybody meant.
         or len(cell) < len("2026-11-25T09:30Z")
         or found.year in {MINYEAR, MAXYEAR}
     ):
@@ -122,6 +123,7 @@ def number(cell: str) -> int:
     """A whole number from 0 on; empty means 0."""
     if not cell:
         return 0
+    # isdigit() alone takes digits of other scripts; six stay below a database's integer.
     if not (cell.isascii() and cell.isdigit() and len(cell) <= 6):
         raise Expected("a whole number from 0 on")
     return int(cell)
@@ -218,6 +220,7 @@ def _part(**said: Any) -> FromPart:
     texts = (found.writeup, found.part, found.name)
     if not all(isinstance(text, str) for text in texts) or found.part not in (PHASE, STEP):
         raise ValueError
+    # Not isinstance(): JSON's true would pass as a whole number.
     if type(found.count) is not int or not 0 < found.count < 1000:
         raise ValueError
     return found

@@ -116,6 +116,7 @@ def _each(value: object) -> Iterable[str]:
 
 
 def _taken(delivery: Delivery) -> Iterator[Fault]:
+    # Of a level in the shop no version comes in: its rules are changed on its page, by an owner.
     levels = {(name,) for name in Level.objects.values_list("name", flat=True)}
     there: dict[tuple[str, tuple[str, ...]], set[tuple[str, ...]]] = {
         ("workshops.csv", ("workshop",)): {

@@ -17,6 +17,7 @@ from training.models import User, Workshop
 
 def instants_out_of_place(delivery: Delivery) -> Iterator[Fault]:
     """Every such fault."""
+    # The workshops of the folder are not written yet, so their zone is read from the rows.
     zone = ZoneInfo(_time_zone(delivery))
     yield from _releases(delivery, zone)
     for record in delivery.rows("appointments.csv"):

@@ -45,6 +45,7 @@ def secret() -> bytes:
     """
     path = Path(settings.HOME) / KEY_FILE
     try:
+        # O_EXCL: of two processes that start at once only one makes the key, the other reads it.
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         return _kept(path)
@@ -59,6 +60,7 @@ def _kept(path: Path) -> bytes:
         found = bytes.fromhex(path.read_text(encoding="ascii").strip())
     except (OSError, ValueError):
         found = b""
+    # Never made anew over a broken file: every checkpoint signed so far would lose its key.
     if len(found) != SEED:
         raise Refused(
             f"{path} is no key. Put it back from the last backup; only without it a new one "
@@ -94,6 +96,7 @@ def faults_against(checkpoints: Sequence[Checkpoint]) -> Iterator[Break]:
     """Where the chain as it is does not pass through a checkpoint; all of them in the order of
     their numbers.
     """
+    # The last one that holds tells where the rewriting can have begun.
     held = 0
     for made in checkpoints:
         found = digest_of(made.number)

@@ -42,6 +42,7 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     Unreadable.
     """
     text, encoding = decoded(data)
+    # PostgreSQL keeps no null character in a text.
     if "\0" in text:
         raise Unreadable(0, "the file holds a null character", "plain text")
     sign = _sign(text, known)
@@ -62,6 +63,7 @@ def decoded(data: bytes) -> tuple[str, str]:
             ) from error
     try:
         return data.decode("utf-8-sig"), ""
+    # Windows-1252 reads almost any bytes, so it comes last, and is told.
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
     try:

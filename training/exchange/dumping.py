@@ -83,10 +83,12 @@ def _copy_sqlite(target: Path) -> Facts:
         ask(f"VACUUM INTO '{quoted}'")
     target.chmod(0o600)
     with sqlite_file(str(target)) as ask:
+        # Deleted rows would otherwise stay readable in the free pages of the copy.
         ask("PRAGMA secure_delete = ON")
         for (table,) in ask("SELECT name FROM sqlite_master WHERE type = 'table'"):
             if table in SIGN_INS:
                 ask(f"DELETE FROM {table}")  # noqa: S608
+        # One file: a write-ahead log beside it would not be packed.
         ask("PRAGMA journal_mode = DELETE")
         problems = sqlite_problems(ask)
         if problems:
@@ -97,6 +99,7 @@ def _copy_sqlite(target: Path) -> Facts:
         return facts_of(ask)
 
 
+# A connection of its own: VACUUM cannot run inside a transaction, and the request may be in one.
 @contextmanager
 def sqlite_file(name: str) -> Iterator[Ask]:
     """Ask an SQLite file by a connection of its own, with the functions that the tables' conditions
@@ -139,6 +142,7 @@ def _copy_postgresql(target: Path) -> Facts:
     beside = type(connections["default"])({**connection.settings_dict}, "beside")
     ask = _asking(beside)
     try:
+        # The exported snapshot lives only as long as this transaction, so it outlasts pg_dump.
         ask("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
         found = facts_of(ask)
         snapshot = ask("SELECT pg_export_snapshot()")[0][0]
@@ -200,6 +204,7 @@ def _run(program: str, *arguments: str) -> None:
 @contextmanager
 def database_at(path: Path) -> Iterator[None]:
     """For a while, everything that asks the site's SQLite database asks this file."""
+    # An open connection would stay with the file that it was opened on.
     connection.close()
     usual, connection.settings_dict["NAME"] = connection.settings_dict["NAME"], str(path)
     try:

@@ -71,6 +71,7 @@ def _column_of(name: str, term: Term) -> Column:
     return Column(name, read, optional=term.is_optional_column, names=names)
 
 
+# The order of the files is the order in which faults are told and sheets are written.
 FILES: dict[str, tuple[Column, ...]] = {
     "workshops.csv": (
         Column("workshop", cells.up_to(120, cells.printed_name)),

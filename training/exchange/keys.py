@@ -32,6 +32,7 @@ def write_keys(target: Path) -> list[str]:
         with suppress(FileNotFoundError):
             kept[name] = (Path(settings.HOME) / name).read_text(encoding="ascii").strip()
     try:
+        # With its mode from the first moment, and never over a file or through a link.
         handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="ascii") as file:
             json.dump({"keys": kept}, file, indent=1)
@@ -67,6 +68,7 @@ def put_keys(kept: dict[str, str]) -> None:
     """The keys into the folder of the site, over those that it made for itself."""
     for name, key in kept.items():
         path = Path(settings.HOME) / name
+        # A fresh file: an old one could be open to others, and would keep its mode.
         path.unlink(missing_ok=True)
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="ascii") as file:

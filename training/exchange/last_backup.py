@@ -26,6 +26,7 @@ def note_backup(made_at: str) -> bool:
     written down.
     """
     try:
+        # Whole or not at all: half a file would tell the owner that there was never a backup.
         handle, written = tempfile.mkstemp(dir=settings.HOME, prefix=f".{LAST}")
         with os.fdopen(handle, "w", encoding="ascii") as file:
             json.dump({"made_at": made_at}, file)

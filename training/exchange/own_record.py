@@ -54,6 +54,7 @@ def take_own(
             made = issue(row, now=now, address=address)
         except Refused:
             continue  # it does not count, and its row says so
+        # With the key: two sign-offs of one day must not write over each other.
         name = f"{row.level.name}-{row.happened_on:%Y-%m-%d}-{row.pk}.json"
         _write(folder / CREDENTIALS / name, made)
     return taken

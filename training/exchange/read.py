@@ -23,6 +23,7 @@ from training.exchange.workbook import Workbook
 from training.exchange.written import as_written
 
 LONGEST_OLD = 100_000  # letters, as much as the page takes
+# Held in memory as a whole; the jobs of a large shop stay far below.
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
 
@@ -70,6 +71,7 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
 def _read_tables(folder: Path, delivery: Delivery) -> None:
     there = {file for file in FILES if (folder / file).is_file()}
     for file in FILES:
+        # The order of FILES and not of the folder, so that the same folder gives the same faults.
         if file in there:
             data = _bytes(folder / file, delivery)
             if data is not None:
@@ -164,6 +166,7 @@ def read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Deliv
         for row, line in rows.lines if columns else ():
             if any(cell.strip() for cell in line):
                 if rows.is_padded:
+                    # Spreadsheets do not store empty cells at the end of a row.
                     line += [""] * (len(header) - len(line))
                 records.extend(_record(shown, row, columns or [], header, line, delivery))
     except Unreadable as bad:
@@ -190,6 +193,7 @@ def _columns(
     if twice or missing:
         return None
     for name in header:
+        # recorded_at may stand in any file; where it says nothing it is no reason for a note.
         if name not in known and name != "recorded_at":
             delivery.notes.append(f"{shown}: the column '{name}' is not known and was not read.")
     return [
@@ -237,6 +241,7 @@ def _shortened(cell: str, most: int = 250) -> str:
 def _read_writeups(folder: Path, delivery: Delivery) -> None:
     for path in sorted(folder.glob("*.md")):
         text = _text(path, delivery)
+        # The number stands behind the first point, and a write-up's name holds none.
         name, _, rest = path.name.removesuffix(".md").partition(".")
         number = rest.removeprefix("r") if rest.startswith("r") else ("1" if not rest else "")
         if not (number.isascii() and number.isdigit() and 0 < int(number) < 10_000):
@@ -300,6 +305,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
         if data is None:
             continue
         try:
+            # The record book names photos by their digest: no other picture may pass for one.
             if digest_of(data) != path.name:
                 raise BadPicture(remark("photo-of-other-name"))
             clean_photo_file(data)

@@ -34,6 +34,7 @@ WORKPLACE = ".restoring-"
 # apps that this program no longer has; older backups carry their tables, which nothing reads
 RETIRED = {"axes"}
 MOST_TOLD = 5
+# Room for the journal and for temporary files while the book is checked.
 SPARE = 50 * 1024 * 1024  # bytes that stay free beside what is restored
 
 Tell = Callable[[str], None]
@@ -76,6 +77,7 @@ def restore(
                 done = _restore_sqlite(backup, folder, pictures, even_if_broken, tell, now)
             else:
                 done = _restore_postgresql(backup, folder, pictures, even_if_broken, tell)
+    # Only after all of it is in: a refused restore leaves the site's own keys as they are.
     if keys:
         put_keys(keys)
     note_backup(done.manifest.made_at)
@@ -163,6 +165,7 @@ def _restore_sqlite(
     tell: Tell,
     now: datetime,
 ) -> Restored:
+    # Beside the database, where one step can put it into its place.
     with _workplace(_database().parent, now) as folder:
         copy = folder / "database.sqlite3"
         backup.extract(DATABASES["sqlite"], copy)
@@ -183,7 +186,9 @@ def _restore_sqlite(
                 gettext("The database in this backup cannot be read: {error}.").format(error=error)
             ) from error
         _sync(copy)
+        # The pictures before the database: a picture without a row harms nobody.
         _put_pictures(pictures)
+        # Again: the check of a large book takes minutes, in which a site may have been started.
         must_be_empty()
         copy.replace(_database())  # from this moment on it is restored
         sync_folder(_database().parent)
@@ -195,6 +200,7 @@ def _restore_postgresql(
 ) -> Restored:
     dump, begun = folder / "database.dump", _home() / BEGUN
     backup.extract(DATABASES["postgresql"], dump)
+    # PostgreSQL has no file that could be put in place in one step, so the site is kept shut.
     begun.write_text(
         gettext(
             "A restore was started here and did not finish. The site takes no records as "
@@ -222,6 +228,7 @@ def _restore_postgresql(
 
 def _empty_again() -> None:
     """Take out what a refused restore put in; the database was empty before it."""
+    # A refused statement may have left the connection in a broken transaction.
     connection.close()
     with connection.cursor() as cursor:
         for table in connection.introspection.table_names(cursor):
@@ -231,6 +238,7 @@ def _empty_again() -> None:
             "current_schema()::regnamespace"
             " AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e')"
         )
+        # Without functions of an extension, which belong to the database and were there before.
         for (function,) in cursor.fetchall():
             cursor.execute(f"DROP FUNCTION {function} CASCADE")
 
@@ -252,6 +260,7 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
         ]
         if problems and not even_if_broken:
             raise _broken(problems)
+        # Only after the chain held: migrations may rewrite rows that the check compares with it.
         call_command("migrate", verbosity=0, interactive=False)
     problems += [
         f"Entry {found.number} ({found.kind}): {found.problem}."
@@ -260,6 +269,7 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
     problems += [f"{table}: {problem}." for table, problem in sealing.problems(connection)]
     if problems and not even_if_broken:
         raise _broken(problems)
+    # A dump carries triggers along, but a file that somebody made may have lost them.
     sealing.put_on(connection)
     number, digest = head()
     return Restored(
@@ -282,6 +292,7 @@ def _broken(problems: list[str]) -> Refused:
 
 def _not_as_listed(manifest: Manifest) -> Iterator[str]:
     found = facts_of(_ask_django)
+    # Again, by the database itself: the list may say otherwise than what it is packed with.
     _must_be_known(found.migrations)
     if (found.book, found.first) != (manifest.book, manifest.first):
         yield gettext(

@@ -61,12 +61,14 @@ def take(
                 "taken for new."
             )
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        # One moment for all files, so that no row names one that is missing.
         with transaction.atomic():
             # whoever writes evidence waits here until the folder is whole
             BookHead.objects.select_for_update().first()
             _write(folder, person, taken, tell or (lambda _: None))
     except OSError as error:
         raise Refused(f"{folder} cannot be written: {error.strerror}.") from error
+    # Read back at once: better told now than on the day on which the folder is needed.
     taken.notes += [f"{fault}" for fault in read_delivery([folder]).faults if taken.counts]
     return taken
 

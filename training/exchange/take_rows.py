@@ -54,6 +54,7 @@ def rows_of(file: str, person: User | None = None) -> Iterator[Row]:
 def _whose(rows: QuerySet[Any], person: User | None, *related: str) -> Iterator[Any]:
     """The rows of a person, or all of them, in portions."""
     mine = rows if person is None else rows.filter(person=person)
+    # In portions: a large shop's jobs would not fit into memory as rows.
     return mine.order_by("pk").select_related("person", *related).iterator(2000)
 
 
@@ -85,6 +86,7 @@ def _levels(_: User | None) -> Iterator[Row]:
     first days.
     """
     for level in Level.objects.order_by("pk"):
+        # Of two versions with one first day the later one is the one that holds, so it stays.
         by_day = {
             row.from_day: row for row in LevelRules.objects.filter(level=level).order_by("pk")
         }

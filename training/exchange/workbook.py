@@ -38,6 +38,8 @@ class Workbook:
             ):  # of styles and extensions that it does not keep; only cells are of interest
                 warnings.simplefilter("ignore", UserWarning)
                 self._book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
+                # Opened twice, since the library gives values or formulas, never both, and a
+                # formula without a value must not come in as an empty cell.
                 self._formulas = load_workbook(
                     path, read_only=True, data_only=False, keep_links=False
                 )
@@ -66,12 +68,14 @@ def weigh(path: Path) -> None:
     """
     try:
         with zipfile.ZipFile(path) as parts:
+            # What a part declares is enough: zipfile reads no further than that.
             sizes = [part.file_size for part in parts.infolist()]
             if len(sizes) > MOST_PARTS or sum(sizes) > MOST_UNPACKED:
                 raise Unreadable(0, "the workbook would unpack to more than 200 MB", SMALLER)
             for part in parts.infolist():
                 if part.filename.endswith((".xml", ".rels")):
                     with parts.open(part) as opened:
+                        # A part has no use for one, and entities make a small file a huge one.
                         if b"<!DOCTYPE" in opened.read(4096):
                             raise Unreadable(
                                 0, "the workbook declares XML of its own making", NO_WORKBOOK
@@ -140,5 +144,6 @@ def _number(value: float, shown_as: str) -> str:
     """A number in plain digits; one that is shown as a percentage is kept in the sheet as its
     hundredth part.
     """
+    # Through the shortest digits that mean this float, or 0.7 would come in as 0.69999….
     found = Decimal(repr(value)) * (100 if "%" in (shown_as or "") else 1)
     return f"{found.normalize():f}" if found.is_finite() else str(value)

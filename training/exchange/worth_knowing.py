@@ -33,6 +33,7 @@ def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> I
 def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
     for place, row in enumerate(shop.signoffs, start=1):
         tell(f"Looking at sign-off {place} of {len(shop.signoffs)}")
+        # A row that is recorded later than this moment counts for nothing yet, so it is no news.
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
             yield (
                 _named(row.person, row.level, row)

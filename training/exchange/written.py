@@ -41,6 +41,7 @@ def cell(value: Any) -> str:
         case bool():
             return "yes" if value else "no"
         case datetime():
+            # Microseconds, as the database keeps them: standing compares instants of one day.
             return value.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
         case date():
             return value.isoformat()

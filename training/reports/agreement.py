@@ -77,6 +77,7 @@ def pairs_of(observations: Iterable[OneSaw]) -> tuple[Pair, ...]:
     """
     jobs: dict[str, dict[str, Mapping[str, str]]] = defaultdict(dict)
     for row in observations:
+        # Rows come by instant, so the later sheet of one observer writes over the earlier.
         jobs[row.job][row.observer] = row.lines
     together: dict[tuple[str, str], list[list[tuple[str, str]]]] = defaultdict(list)
     for sheets in jobs.values():
@@ -105,6 +106,7 @@ def agreement_page() -> tuple[Pair, ...]:
         )
         for row in rows.iterator(chunk_size=1000)
         if not any(
+            # A void names a kind, person and day, and all that was on record by then.
             row.recorded_at <= at
             for at in voids.get((row.person_id, row.level.name, row.happened_on), ())
         )

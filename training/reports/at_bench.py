@@ -65,6 +65,7 @@ class LevelAtBench:
             return True
         if self.is_alone:
             return lapse is not None and lapse <= self.on + SOON
+        # What waits for an earlier level would only hide the level where work can be done.
         return bool(steps) and all(step.code != "earlier-level-first" for step in steps)
 
     @property
@@ -88,6 +89,7 @@ def rules_in_force(shop: Shop, level: str, on: date) -> LevelRules | None:
 
 def _is_done(known: Known, login: str, level: str, planned: tuple[date, date] | None) -> bool:
     """Whether a sign-off came since a planned piece of training began."""
+    # Since it began, not since it was planned: a sign-off of before is what is being renewed.
     return planned is not None and any(row.on >= planned[0] for row in known.signoffs(login, level))
 
 

@@ -94,6 +94,7 @@ def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage
     study = study_steps(person, revision, {}, show_all=False)
     fork = dict(study.chosen)
     place = BenchPlace.objects.filter(person=person, writeup=revision.writeup).first()
+    # Values typed for another revision or fork may belong to steps that are not there.
     kept = place if place and place.revision == revision.number and place.fork == fork else None
     given = {name: str(value) for name, value in kept.given.items()} if kept else {}
     steps = _screens(study, {row.id: row for row in texts.parse_once(revision.text).steps}, given)
@@ -102,6 +103,7 @@ def bench_page(person: User, revision: Revision, *, step: str = "") -> BenchPage
         if step.isascii() and step.isdigit() and len(step) < 6
         else (kept.step if kept else 1)
     )
+    # Also by the address: a hold point and a critical value cannot be skipped by typing a number.
     at = _no_further_than_open(steps, min(max(asked, 1), len(steps) + 1))
     return BenchPage(
         study=study,
@@ -169,6 +171,7 @@ def _one_measured(step: Step, typed: Typed) -> Measured:
     try:
         is_outside = typed.is_within() is False
     except BadAmount:
+        # What cannot be read is refused when it is sent; here it is only not shown as outside.
         is_outside = False
     return Measured(
         typed=typed,

@@ -128,7 +128,9 @@ def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
     if kind:
         rows = rows.filter(kind__in=list_written_kinds(kind) if kind in kinds() else [])
     if person:
+        # A lift names its stand-down only, so its person stands in no body.
         lifts = Lift.objects.filter(standdown__person__login=person).values("pk")
+        # The body is canonical JSON, so a key and its value always stand in these very letters.
         named = Q(body__contains=f'"person":{json.dumps(person)}') | Q(
             body__contains=f'"login":{json.dumps(person)}'
         )
@@ -138,6 +140,7 @@ def _chosen(person: str, kind: str) -> QuerySet[BookEntry]:
 
 def _check(first: int, total: int) -> Check:
     last = first + PORTION - 1
+    # Rows that slipped in beside the book show only once all of it was read, so with the last part.
     found = entry_faults(first, last) if last < total else faults(first)
     fault = next(found, None) or (next(seal_faults(), None) if last >= total else None)
     return Check(

@@ -43,6 +43,7 @@ def address_of(card: Card) -> str:
 def card_at(number: int, seal: str) -> Card | None:
     """The card of such a path, withdrawn or not; None where the site did not seal it."""
     try:
+        # Sealed, or counting numbers up would list everybody's standing to strangers.
         pk = _SIGNER.unsign(f"{number}{_SIGNER.sep}{seal}")
     except BadSignature:
         return None

@@ -57,16 +57,19 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         .first()
     )
     number, digest = entry or (0, "")
+    # Asked for a fork that it covers: without one a limited sign-off always says no.
     variant = {name: options[0] for name, options in row.limits.items() if options}
     return Certificate(
         row=row,
         title=title_of(shop, level, row.happened_on),
         forks=forks_text(row.limits),
         signed=say_signed(
+            # The name as it was signed; brought in from paper, there is only today's.
             row.printed_name or row.signer.name,
             founding=row.founding,
             own=row.signer_id == row.person_id,
         ),
+        # As known when it was signed: what came later was no ground for it.
         evidence=evidence_of(
             Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
         ),

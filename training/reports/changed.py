@@ -34,6 +34,7 @@ def changed_page(*, since: date, on: date, known_at: datetime) -> ChangedPage:
     shop = gather()
     titles = dict(shop_levels(shop, on))
     found: dict[str, list[tuple[str, Change]]] = {}
+    # Both days by one knowledge: what was entered late is no change of the days between.
     rows = changes_between(shop, since, on, known_at, {})
     for row in rows:
         found.setdefault(row.person, []).append((titles[row.level], row))

@@ -31,6 +31,7 @@ def since_read(person: User, revision: Revision) -> SinceRead | None:
     """
     readings = Reading.objects.filter(person=person, revision__writeup=revision.writeup_id)
     last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
+    # A higher revision read answers for the lower ones (standing, rule 6).
     if last is None or last.revision.number >= revision.number:
         return None
     found = compare(parse_once(last.revision.text), parse_once(revision.text)).changes

@@ -80,6 +80,7 @@ def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Sho
         if (
             last
             and (last.wanted, last.there) == (gap.wanted, gap.there)
+            # Other people there make another gap, which somebody else may fill.
             and last.day + timedelta(days=1) == gap.day
         ):
             so_far[-1].append(gap)
@@ -112,6 +113,7 @@ def called(shop: Shop, login: str) -> str:
 
 def describe_days(first: date, until: date | None) -> str:
     """A span of days in words; `until` None for a span that is still open."""
+    # An open span has no last day that could be named.
     if until is None:
         return gettext("from {first}").format(first=day_text(first))
     if first == until:

@@ -111,6 +111,7 @@ def _cells(
     for day in days:
         one = by_day.get(day)
         if one is None:
+            # Nobody is wanted on this day, so nobody is missing.
             yield BoardCell(day, "nothing")
             continue
         names = tuple(_called(ground, who) for who in one.there)
@@ -133,6 +134,7 @@ def _missing(one: DayCover, ground: BoardGround) -> Iterator[Missing]:
             continue
         if ground.is_alone(login, one.level, one.day):
             yield Missing(person.name, _why_not_there(one, login, ground))
+        # Who is there and may not is whom to train first.
         elif login in here and person.trade != "owner":
             others.append(Missing(person.name, gettext("at work, may not work alone")))
     yield from others

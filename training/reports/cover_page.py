@@ -86,6 +86,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     titles = dict(shop_levels(shop, on))
     held = Standings(asking_of(shop, now), on, until)
     rota = rota_of()
+    # Once with everybody: whoever is thought gone is taken out of the days, not worked out anew.
     days = tuple(cover(rota, wanted, days_between(on, until), held.is_alone))
     left = without(days, asked.gone)
 

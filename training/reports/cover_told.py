@@ -23,6 +23,7 @@ from training.reports.plan import Drafted, PlanAsked, drafted
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
+# Two years, one of them a leap year.
 MOST_DAYS = 731
 MOST_WEEKS = 26
 

@@ -46,6 +46,7 @@ class DrawnRow:
 
 
 FILL = {"alone": "solid", "watched": "hatched", "no": "open"}
+# Solid, hatched, open: told apart in print and without colours (WCAG 2.2, 1.4.1).
 _PAINT = {"solid": "currentColor", "hatched": "url(#spans-hatch)", "open": "none"}
 _DEFS = mark_safe(
     '<defs><pattern id="spans-hatch" width="6" height="6" patternUnits="userSpaceOnUse" '

@@ -48,6 +48,7 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
         for step in level.cell.answer.next:
             if step.who == "person" and (found := _doing(level, step.code, say_step(step))):
                 return found
+    # Only after all levels were looked at: waiting comes last wherever something can be done.
     for level in open_ones:
         for step in level.cell.answer.next:
             text = (

@@ -99,6 +99,7 @@ def _readings(
     shop: Shop, login: str, level: str, known_at: datetime, is_void: IsVoid
 ) -> Iterator[Happened]:
     """What was read of the write-ups that the level covers by any version of its rules."""
+    # Any version, for a write-up that the level no longer covers was read for it all the same.
     for name in {name for rules in shop.levels if rules.level == level for name in rules.writeups}:
         for row in shop.files.readings.rows(login, name):
             if row.recorded_at <= known_at:

@@ -79,6 +79,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     for those who sign and release; how the shop stands, for those who see everyone, and for an
     owner what changed since the last visit: since the day before it, so that what happened later on
     its own day is not passed over."""
+    # Once for the whole page: every part below reads from the same evidence.
     shop = gather()
     levels = shop_levels(shop, on)
     works, owns = user.works_at_bench, user.has_perm("training.keep_people")
@@ -109,6 +110,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         short=short_weeks(shop, levels, on, now) if owns else None,
         soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
+        # By the role and not by a permission: an owner has those of a senior too.
         is_senior=user.trade == roles.SENIOR,
     )
 

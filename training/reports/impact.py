@@ -162,6 +162,7 @@ def questions_set_aside(revision: Revision, base: Revision | None) -> tuple[SetA
     """The questions of the write-up that the release sets aside: those asked now that stand on a
     step it changes.
     """
+    # A first revision changes no step that a question could rest on.
     if base is None:
         return ()
     new = parse_once(revision.text)

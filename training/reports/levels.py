@@ -91,6 +91,7 @@ def undoable_rules(person: User, level: str = "") -> tuple[UndoableRules, ...]:
         UndoableRules(versions[-1].pk, name, versions[-1].title)
         for name, versions in newest.items()
         if len(versions) > 1
+        # One that was brought in by nobody of the site is not a slip of today.
         and versions[-1].by_id
         and person.workshop.day_of(versions[-1].recorded_at) == today
     )

@@ -71,6 +71,7 @@ def line_page(
     first = first or max(filter(None, (months(today, -BACK_MONTHS), person.started)))
     until = until or months(today, AHEAD_MONTHS)
     first = min(first, until)
+    # Twenty years: each day on which something changes asks for a standing of its own.
     until = min(until, months(first, MOST_MONTHS))
     asking = asking_of(shop, known_at)
     lines = tuple(

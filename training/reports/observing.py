@@ -82,6 +82,7 @@ def observing_page(
         _current_writeups(level, today),
         observing_counts_for(person, level, on=today, now=now),
     )
+    # An observation of another write-up would count for nothing, so it is not offered.
     writeups = tuple(revision for revision in current if counts(revision))
     titles = {row.name: str(row) for row in Level.objects.titled()}
     named = [
@@ -137,6 +138,7 @@ def read_sheet(lines: tuple[LineSeen, ...], given: Mapping[str, str]) -> tuple[L
             for place in range(1, len(line.values) + 1)
         ]
         note = given.get(f"note-{line.step}", "")[:LONGEST_NOTE]
+        # What the browser sends under another word is as if the line had not been told.
         found.append(mark_seen(line, how if how in SEEN else "", measured, note))
     return tuple(found)
 

@@ -71,6 +71,7 @@ def other_rules_page(
 ) -> OtherRulesPage:
     """Days off from the first day until the last, the level's history read under both."""
     shop = gather()
+    # Whoever was never signed off is off under any rules, and would only hide the others.
     signed = [person for person in shop.people if level in shop.files.signoffs.drawer(person.login)]
     people = sorted(signed, key=lambda person: person.name)
     logins = [person.login for person in people]
@@ -92,6 +93,7 @@ def other_rules_page(
 def _rows(people: tuple[Compared, ...]) -> Iterator[DrawnRow]:
     """Two lines a person, for those who are off under either."""
     for row in people:
+        # Whoever was never off has no bar to draw.
         if row.own.days or row.other.days:
             for name, off in ((row.name, row.own), (gettext("trial rules"), row.other)):
                 yield DrawnRow(

@@ -107,6 +107,7 @@ def levels_today(
     at_bench = [
         person
         for person in shop.people
+        # An owner who does no bench work would be counted as “not yet” at every level.
         if person.trade != "owner" and (person.left is None or person.left >= on)
     ]
     for level, title in levels:

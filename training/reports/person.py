@@ -77,6 +77,7 @@ def one_page(
     standdowns = tuple(open_standdowns(person, level))
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
+    # As of today and now, whatever day the page is asked about: a button acts now.
     lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
     missing = {
         reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)
@@ -95,6 +96,7 @@ def one_page(
         standdowns=standdowns,
         may_observe=works_here
         and not acts.OBSERVE.why_not(user, person)
+        # Whoever judges work must be able to do it alone (inspired by 14 CFR 65.81(a)).
         and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
         may_sign=works_here and not acts.SIGN.why_not(user, person) and not lacks and not missing,
         may_found=is_here(person, today) and not acts.FOUND.why_not(user, person),
@@ -153,6 +155,7 @@ def _is_within_another(one: Appointed, place: int, found: Sequence[Appointed]) -
         theirs = (other.row.happened_on, other.last or date.max)
         covers = theirs[0] <= mine[0] and mine[1] <= theirs[1]
         is_other = other_place != place and other.row.level_id == one.row.level_id
+        # Of two that are alike one must stay, and each covers the other.
         if is_other and covers and (theirs != mine or other_place < place):
             return True
     return False

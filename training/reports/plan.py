@@ -109,6 +109,7 @@ def drafted(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> 
         return None
     shop = gather()
     if asked.at_pace:
+        # From today: what is done before the plan begins keeps people in practice too.
         shop = at_usual_pace(shop, today, span.until, now)
     return draft(shop, rota_of(asked.gone), wanted, asked, span, now)
 

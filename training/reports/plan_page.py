@@ -94,6 +94,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """The plan for the weeks from the next Monday on; None where the shop says nowhere how many it
     wants. Raises NoAnswerError.
     """
+    # From the next Monday: what is left of this week is planned already.
     span = PlanSpan(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
     made = drafted(asked, span, today=on, now=now)
     if made is None:
@@ -120,6 +121,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         unreached=tuple(_unreached(made, plan, title)),
         without=_describe_left_out(asked, shop, title),
         more_missing=say_days(plan.missing - whole.missing),
+        # Of logins, levels and days alone, so that the same plan has the same text.
         digest=hashlib.sha256(repr(planned).encode()).hexdigest(),
         accepted=tuple(
             Planned.objects.select_related("person", "level").order_by("until", "person__name")

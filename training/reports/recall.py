@@ -83,6 +83,7 @@ def recall_page(asked: Recalled) -> RecallPage:
         signed_off=tuple(
             (row.happened_on, row.person.name, titles.get(row.level.name, row.level.name))
             for row in signed
+            # A sign-off names no tool and no write-up, so it can be recalled by its signer alone.
             if not asked.tool and not asked.writeup
         ),
     )
@@ -161,6 +162,7 @@ def _of(asked: Recalled, beside: str) -> Q:
     if asked.person:
         found &= Q(person__login=asked.person) | Q(**{f"{beside}__login": asked.person})
     if asked.writeup:
+        # By any version of the rules: the level may have covered the write-up only then.
         levels = [
             name
             for name, covered in LevelRules.objects.values_list("level__name", "writeups")
@@ -187,6 +189,7 @@ def _current(writeup: str, number: int) -> Q:
     days: dict[int, date] = {found: day for found, day in released if day is not None}
     if number not in days:
         return Q(pk__in=())
+    # By number, not by day: the highest number released by a day is the one to work by.
     later = [day for found, day in days.items() if found > number]
     return Q(happened_on__gte=days[number]) & (Q(happened_on__lt=min(later)) if later else Q())
 

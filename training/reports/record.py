@@ -110,6 +110,7 @@ class _Reader:
         rules = LevelRules.objects.order_by("pk").values_list("level__name", "title")
         self.titles: dict[str, str] = dict(rules)
         self.late = days_late(person.workshop.time_zone)
+        # Once for all kinds: a void names kind, level and day, so it is matched here.
         self.voids = list(Void.objects.filter(person=person).select_related("by").order_by("pk"))
 
     def _rows(self, rows: QuerySet[Any], *related: str) -> QuerySet[Any]:
@@ -147,6 +148,7 @@ class _Reader:
             )
 
     def quizzes(self) -> Iterator[RecordLine]:
+        # An open one tells nothing yet, and would tell its answers.
         ended = Sitting.objects.filter(recorded_at__isnull=False)
         for row in self._rows(ended, "quiz"):
             result = said.say_sitting(

@@ -89,6 +89,7 @@ def shifts_of(person: User, on: date) -> tuple[ShiftShown, ...]:
 def weekdays_now(person: User, on: date) -> list[str]:
     """On which weekdays somebody works on a day in the own workshop."""
     rows = Rota.objects.filter(
+        # No first day: it was always so.
         Q(first__isnull=True) | Q(first__lte=on),
         Q(until__isnull=True) | Q(until__gte=on),
         person=person,

@@ -23,6 +23,7 @@ def who_has_it() -> FactorPage:
     """Seniors and owners with an open account."""
     rule = SecondFactorRule.objects.order_by("-pk").first()
     has_it = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))
+    # Whose account is closed or who has left cannot sign anything.
     rows = User.objects.filter(
         Q(trade=roles.SENIOR) | Q(owner=True), is_active=True, left__isnull=True
     ).annotate(has_it=has_it)

@@ -66,6 +66,7 @@ def seen_page(user: User, row: Observation) -> SeenPage:
 def voids_of(row: Observation | SignOff, kind: str) -> QuerySet[Void]:
     """What declares this entry of a level void."""
     rows = Void.objects.filter(kind=kind, person=row.person, about=row.level.name)
+    # Recorded at the void or before: an entry of the same day that came later stands.
     return rows.filter(happened_on=row.happened_on, recorded_at__gte=row.recorded_at)
 
 

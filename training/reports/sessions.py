@@ -23,6 +23,7 @@ class SignedIn:
 
 def sessions_of(person: User, now: datetime, current: str = "") -> tuple[SignedIn, ...]:
     """The sessions that have not ended, last used first."""
+    # Idle ones are over too, though their row stays until it is swept.
     rows = Session.objects.filter(
         person=person, expire_date__gt=now, seen_at__gt=now - IDLE
     ).order_by("-seen_at")

@@ -120,5 +120,6 @@ def _arrow(start: float, end: float, *, held: bool) -> Arrow:
     x2, y2 = _at(end, RADIUS)
     length = math.dist((int(x1), int(y1)), (int(x2), int(y2))) or 1
     share = max(0.0, (length - 9) / length)
+    # From the rounded places, as they are drawn, so that line and dot meet.
     near = (int(x1) + (int(x2) - int(x1)) * share, int(y1) + (int(y2) - int(y1)) * share)
     return Arrow(x1, y1, f"{near[0]:.0f}", f"{near[1]:.0f}", held)

@@ -143,6 +143,7 @@ def effect_of(
 ) -> Effect:
     """What falls if this is declared void now, and whose standing changes today."""
     shop = gather()
+    # Thought of as recorded now: exactly what the second person's word would write.
     void = evidence.Void(kind, person.login, about, on, now)  # type: ignore[arg-type]  # a kind from the choices of the table
     return _effect(shop, with_void(shop, void), falls_with(shop, void, now), today, now)
 
@@ -151,6 +152,7 @@ def effect_of_decided(void: Void, *, now: datetime) -> Effect:
     """What fell with a void that is on record, as known right after it."""
     shop = gather()
     key = (void.kind, void.person.login, void.about, void.happened_on)
+    # All of the same name go: two voids of one entry would else each seem to have done nothing.
     without = [row for row in shop.voids if (row.kind, row.person, row.about, row.on) != key]
     mine = next(row for row in shop.voids if (row.kind, row.person, row.about, row.on) == key)
     before = _replaced(shop, without)

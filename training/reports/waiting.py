@@ -41,10 +41,12 @@ def people_waiting(
     found = standings(shop, [level for level, _ in levels], on, now, {}, people=logins)
     for level, title in levels:
         for login in logins:
+            # Below “watched” something is missing that no senior can give by eye or name.
             if found[login, level] != "watched":
                 continue
             lacks = may_sign(shop, user.login, login, level, (), on, now)
             missing = {reason.code for reason in missing_for_signing(shop, login, level, on, now)}
+            # These two only an observer can give; anything else is the person's own to do.
             if not lacks and missing <= {"not-observed", "change-not-shown"}:
                 yield Waiting(people[login], level, title, "observe" if missing else "sign off")
 

@@ -15,6 +15,7 @@ def watchers_of(person: User, on: date) -> QuerySet[User]:
     written down.
     """
     here = Q(left__isnull=True) | Q(left__gte=on)
+    # Without one a pure owner cannot have been alone at any level, and so cannot watch.
     signed = Exists(SignOff.objects.filter(person=OuterRef("pk")))
     at_bench = Q(trade__in=roles.AT_BENCH) | signed
     return User.objects.filter(here & at_bench).exclude(pk=person.pk).order_by("name")

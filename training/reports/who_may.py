@@ -209,11 +209,13 @@ def grid(
     asking = asking_of(shop, known_at)
     levels = tuple(row for row in shop_levels(shop, on) if level in {"", row[0]})
     names = [name for name, _ in levels]
+    # For all pages, without reasons: the counts below are of the whole shop.
     found = standings(
         shop, names, on, known_at, variant, [person.login for person in people], asking
     )
     shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
+    # Reasons and lapses only for the page that is shown; they are what takes long.
     columns = [answers(shop, name, on, known_at, variant, logins, asking) for name in names]
     rows = tuple(
         Row(
@@ -263,6 +265,7 @@ def who_may(
                     level=question.level, known=", ".join(sorted(known)) or "none yet"
                 )
             )
+        # For each question its own: what is known is another thing at another moment.
         asking = asking_of(shop, question.known_at)
         found = answers(
             shop,

@@ -20,5 +20,6 @@ class KeptByNobody:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         answer = self.get_response(request)
+        # After the view, so that one which says otherwise (a photo, a public list) keeps its word.
         answer.headers.setdefault("Cache-Control", NOBODY)
         return answer

@@ -54,6 +54,7 @@ def folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[Check
     """Says where others on this machine can read the shop's records; at the start the folder is
     closed.
     """
+    # The start closes the folder; somebody may have opened it again since.
     if os.name != "posix" or not settings.HOME.stat().st_mode & 0o077:
         return []
     return [

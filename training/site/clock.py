@@ -17,5 +17,6 @@ class WorkshopTime:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         if not isinstance(request.user, User):
             return self.get_response(request)
+        # Dates without a time are dates of the workshop (standing), and so are those on a page.
         with timezone.override(request.user.workshop.time_zone):
             return self.get_response(request)

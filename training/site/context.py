@@ -40,6 +40,7 @@ def site(request: HttpRequest) -> dict[str, Any]:
             if not perm or user.has_perm(perm)
         ),
         "demo_shop": user.workshop.is_demo,
+        # On every page, so that a printout shows a book that was cut off at its end.
         "book_head": digest[:12] if number else "",
     }
 

@@ -59,6 +59,7 @@ def secret_key(home: Path, *, production: bool) -> str:
     Raises ImproperlyConfigured where production is to start without a secret of its own.
     """
     given = text("BENCHRIGHT_SECRET", "")
+    # One that the site made for itself would be another on each machine that serves it.
     if production and len(given) < SHORTEST_SECRET:
         raise ImproperlyConfigured(
             "Production does not start with a default secret. Set BENCHRIGHT_SECRET to at least "
@@ -70,6 +71,7 @@ def secret_key(home: Path, *, production: bool) -> str:
 
 def _kept_secret(path: Path) -> str:
     try:
+        # O_EXCL: of several workers that start at once one makes the key and the others read it.
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         return _read_secret(path)
@@ -141,6 +143,7 @@ def is_open_to_others(path: Path) -> bool:
 
 def _close(path: Path) -> None:
     try:
+        # Only what others may do is taken away; the owner's own rights stay.
         path.chmod(path.stat().st_mode & 0o7700)
     except OSError as error:
         raise ImproperlyConfigured(
@@ -163,6 +166,7 @@ def database(default: str) -> Any:
     """
     given = text("DATABASE_URL", default)
     try:
+        # Kept open: a connection for each request costs PostgreSQL several times the page.
         found = dj_database_url.parse(given, conn_max_age=600, conn_health_checks=True)
     except (ValueError, KeyError) as error:  # the library's own words for it name Python's parts
         scheme = given.partition(":")[0][:20]

@@ -12,6 +12,7 @@ from training.access.sessions import SET_UP
 from training.actions.accounts import must_choose
 from training.models import User
 
+# Without these there would be no way out of the gate, and a monitor would be redirected.
 ALWAYS = frozenset({"logout", "password_change", "password_change_done", "training:healthz"})
 
 
@@ -32,6 +33,7 @@ class FirstThingsFirst:
         route = request.resolver_match.view_name if request.resolver_match else ""
         if not isinstance(request.user, User) or route in ALWAYS:
             return None
+        # The password first: whoever set it could set up the second factor too.
         if must_choose(request.user):
             return redirect("password_change")
         if request.session.get(SET_UP) and route != "training:second-factor":

@@ -22,10 +22,12 @@ class Guard:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        # SQLite goes on writing into a file that was deleted, and all of it would be lost.
         must_be_there()
         answer = self.get_response(request)
         if request.method not in SAFE:
             must_be_there()
+        # Django's answer to a wrong method is empty.
         if answer.status_code == NOT_ALLOWED and not answer.streaming and not answer.content:
             answer.content = render_to_string("405.html").encode()
         return answer

@@ -23,6 +23,7 @@ class SeenLately:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         row, now = getattr(request.session, "row", None), timezone.now()
+        # Not at each request: a session saved every time makes a write of each read.
         if row and row.person_id and (row.seen_at is None or now - row.seen_at >= SEEN_EVERY):
             with suppress(
                 DatabaseError

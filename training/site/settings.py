@@ -58,15 +58,18 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    # Before sessions: static files need no person.
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "training.site.caching.KeptByNobody",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    # Inside the check for forgery, whose refusal needs no records.
     "training.site.guard.Guard",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "training.site.signed_out.SignInAndGoOn",
+    # After the person is known, and before anything that writes a day.
     "training.site.clock.WorkshopTime",
     "training.site.seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
@@ -146,6 +149,7 @@ SESSION_COOKIE_AGE = 30 * 24 * 60 * 60
 # 6265bis).
 HOST_ONLY = "__Host-" if PRODUCTION else ""
 SESSION_COOKIE_NAME = HOST_ONLY + "benchright"
+# Not Strict: a link on a card or in a message must open with its reader signed in.
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = HOST_ONLY + "benchright-form"
 CSRF_COOKIE_HTTPONLY = True  # the scripts read the token out of the page
@@ -176,6 +180,7 @@ CONTENT_SECURITY_POLICY = {
 }
 X_FRAME_OPTIONS = "DENY"
 CSRF_FAILURE_VIEW = "training.views.trouble.old_tab"
+# Addresses name people and their logins.
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True
@@ -184,6 +189,7 @@ if PRODUCTION:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]
+# A list handed on by a page and a write-up at full length fit; files are counted apart.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends each row of a long list
 

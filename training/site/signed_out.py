@@ -17,5 +17,6 @@ class SignInAndGoOn(LoginRequiredMiddleware):
     """
 
     def handle_no_permission(self, request: HttpRequest, view_func: Callable[..., Any]) -> Any:
+        # Forgery is checked further out, so what is kept was sent from a page of ours.
         asked = ask_to_sign_in(request) if request.method == "POST" else None
         return asked or super().handle_no_permission(request, view_func)

@@ -11,6 +11,7 @@ NOT_LOADED = 4  # by this gunicorn knows that a new try would end the same way
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
 try:
     application = get_wsgi_application()
+    # Only now: it asks the database, for which the apps have to be loaded.
     from training.site.checks import must_be_fit
 
     must_be_fit()

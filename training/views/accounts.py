@@ -34,6 +34,7 @@ def link(request: HttpRequest, login: str) -> HttpResponse:
     form = PasswordAgain(request.POST or None)
     if form.is_valid():
         try:
+            # A link is a way in as somebody else, so an unlocked tablet is not enough for one.
             prove(request, user, form.cleaned_data["password"], f"link for {person.pk}")
             code = actions.give_link(person=person, by=user)
         except Refused as refused:
@@ -62,6 +63,7 @@ def first_password(request: HttpRequest, code: str = "") -> HttpResponse:
     """Chooses a password by a link. Opening the page uses nothing up, so that a preview of the link
     does no harm.
     """
+    # A guess of another shape is answered without asking the database.
     if code and not actions.looks_like_code(code):
         raise Http404
     form = FirstPasswordForm(request.POST or None, initial={"code": code})

@@ -26,6 +26,7 @@ from training.exchange.last_backup import last_backup, note_backup
 from training.views.forms.sign_in import PasswordAndCodeForm
 from training.views.second_factor import give_code
 
+# A file, since each worker of the server has a memory of its own.
 BEGUN = "backup-begun"
 PAUSE = timedelta(minutes=1)  # between two backups by this page: each reads and packs everything
 
@@ -41,6 +42,7 @@ def backup(request: HttpRequest) -> HttpResponseBase:
     if form.is_valid():
         try:
             prove(request, user, form.cleaned_data["password"], "a backup")
+            # After the password: whoever does not have that spends no code.
             give_code(request, user, form.cleaned_data.get("code", ""))
             return _fresh(timezone.now())
         except Refused as refused:
@@ -65,6 +67,7 @@ def _fresh(now: datetime) -> HttpResponse | StreamingHttpResponse:
     name = f"benchright-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.zip"
     headers = {
         "Content-Disposition": f'attachment; filename="{name}"',
+        # So that a browser can tell a download that was cut off from a whole one.
         "Content-Length": str(size),
         "Cache-Control": "no-store",
     }
@@ -81,6 +84,7 @@ def _sent(folder: Path, made_at: str) -> Iterator[bytes]:
         with (folder / "shop.zip").open("rb") as file:
             while piece := file.read(CHUNK):
                 yield piece
+        # Only now: a download that was cut off is no backup.
         note_backup(made_at)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
@@ -91,6 +95,7 @@ def _take_turn(mark: Path, now: datetime) -> None:
         begun = datetime.fromtimestamp(mark.stat().st_mtime, UTC)
     except OSError:
         begun = None
+    # A mark from the future (a clock that was set back) must not lock the page for long.
     if begun is not None and timedelta() <= now - begun < PAUSE:
         raise Refused(
             gettext(

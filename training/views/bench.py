@@ -104,6 +104,7 @@ def keep(request: HttpRequest, name: str) -> HttpResponse:
     )
     step = request.POST.get("step", "")
     at = int(step) if step.isascii() and step.isdigit() and len(step) < 6 else 1
+    # How far it may go is decided where the page is made: an open hold point stops it there.
     wanted = max(1, at + {"back": -1, "next": 1}.get(request.POST.get("go", ""), 0))
     keep_place(
         person=user, revision=revision, fork=fork, step=wanted, given=given, now=timezone.now()
@@ -122,6 +123,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
     user, as_json = doors.who(request), request.headers.get("Accept") == "application/json"
     form = _form(user, request.POST)
     problem = ""
+    # A job kept without network is sent later, perhaps when another has signed in on the tablet.
     if as_json and request.POST.get("login") != user.login:
         problem = _(
             "Somebody else logged this job on this device. It is sent when that person signs in."
@@ -155,6 +157,7 @@ def job(request: HttpRequest, name: str) -> HttpResponse:
             str(error) for errors in form.errors.values() for error in errors
         )
         return JsonResponse({"refused": told, "not_mine": bool(problem)})
+    # The newest one: what was typed stays in the form, whichever revision it was worked by.
     current = _released(user, name)
     return _show(request, current, bench_page(user, current, step="99999"), form)
 
@@ -178,5 +181,6 @@ def worker(request: HttpRequest) -> HttpResponse:
     """
     answer = HttpResponse(WORKER.read_bytes(), content_type="text/javascript")
     answer["Service-Worker-Allowed"] = "/"
+    # An old worker would go on keeping old pages for as long as it is kept itself.
     answer["Cache-Control"] = "no-cache"
     return answer

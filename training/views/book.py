@@ -15,6 +15,7 @@ from training.reports.book import book_page, people_and_kinds
 from training.views.forms.lists import BookSearch
 from training.views.second_factor import code_asked
 
+# Fifteen digits stay below the largest number of a database (2⁶³).
 LONGEST = 15  # digits of an entry's number
 
 
@@ -23,6 +24,7 @@ def book(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_book")
     search = BookSearch(request.GET or None, *people_and_kinds())
+    # A name that the form refuses must find nothing, not everything.
     said = {**request.GET.dict(), **search.said()}  # whom nobody knows has no entries
     page = book_page(
         request.GET.get("page", "1"),

@@ -80,10 +80,13 @@ def answer(request: HttpRequest, number: int, seal: str) -> HttpResponse:
     if card is None:
         raise Http404
     now = shop_now()
+    # As of now, whatever is asked: a card must not answer for a better day.
     levels = () if card.ended_at else may_now(card.person, card.person.workshop.today(), now)
     context = {"card": card, "person": card.person, "levels": levels, "now": now}
+    # Gone: a withdrawn card is no unknown one, and whoever checks it must learn that.
     page = render(
         request, "training/card_answer.html", context, status=410 if card.ended_at else 200
     )
+    # The address is open to whoever has it, and names a person.
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page

@@ -65,6 +65,7 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
     """
     user = doors.who(request)
     doors.must(user, "training.sign_off")
+    # By the door of results: a senior in the middle of the same quiz would see its questions here.
     sitting = result_for(user, pk)
     if sitting.is_open() or sitting.is_passed():
         raise Http404

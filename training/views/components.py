@@ -47,6 +47,7 @@ class EveryField(Bare):
 @require_safe
 def components(request: HttpRequest) -> HttpResponse:
     """Only where the site runs for its developers."""
+    # It shows made-up cautions, which nobody at a bench must meet.
     if not settings.DEBUG:
         raise Http404
     wrong = EveryField({"name": "", "torque": "99", "day": "", "ring": "none"})

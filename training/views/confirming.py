@@ -20,6 +20,7 @@ def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
     """One job that names the reader as watching: confirmed in a press, or refused with a reason."""
     user = doors.who(request)
     job = doors.job_to_confirm(user, pk)
+    # The reason is asked of a refusal alone; to confirm is one press.
     form = RefuseJobForm(request.POST if request.POST.get("say") == "refuse" else None)
     if request.method == "POST":
         try:

@@ -42,11 +42,13 @@ def plan(request: HttpRequest) -> HttpResponse:
     form = PlanForm(data or None)
     try:
         page = plan_page(form.asked(), on=user.workshop.today(), now=shop_now())
+    # The solver has a bound of time, so that a question too large holds up nobody else.
     except NoAnswerError:
         return render(
             request, "training/plan.html", {"page": None, "form": form, "took_too_long": True}
         )
     if request.method == "POST" and page is not None:
+        # Worked out anew and compared: what is accepted is what was read, or nothing.
         if form.is_valid() and request.POST.get("digest") == page.digest:
             accept_plan(page.planned)
             messages.success(

@@ -67,4 +67,5 @@ def fallen(request: HttpRequest, purpose: str) -> HttpResponse:
     if purpose not in {REVOCATION, SUSPENSION}:
         raise Http404
     made = status_list(purpose, now=shop_now(), address=request.build_absolute_uri("/"))
+    # Public: it names nobody, and a verifier that keeps it tells no server whom it looks up.
     return JsonResponse(made, headers={"Cache-Control": "public, max-age=300"})

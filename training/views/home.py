@@ -25,6 +25,7 @@ def home(request: HttpRequest) -> HttpResponse:
     except DatabaseError:  # a full disk or a lock: what there is can still be read
         since = None
     page = home_page(user, on=today, now=shop_now(), since=since)
+    # Nobody backs up a shop that is made up.
     watches = user.has_perm("training.take_out") and not user.workshop.is_demo
     context = {
         "page": page,
@@ -40,5 +41,6 @@ def healthz(request: HttpRequest) -> HttpResponse:
     """Says ok when the site could take a record right now; else 503 and a word for what is wrong.
     Within a second.
     """
+    # The reason in words, since a monitor shows nothing but this line.
     wrong = what_is_wrong() or ("clock behind" if clock_fault() else "")
     return HttpResponse(wrong or "ok", content_type="text/plain", status=503 if wrong else 200)

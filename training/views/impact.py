@@ -24,6 +24,7 @@ def impact(request: HttpRequest, name: str, number: int) -> HttpResponse:
         raise Http404
     on, problem = _day(request.GET.get("on", ""), today)
     page = impact_page(revision, on=on, now=shop_now(), seek=request.GET.get("seek") == "yes")
+    # The page lists questions of the write-up, which an open sitting may be asking.
     closed = sitting_in_the_way(user.pk, [revision.writeup_id])
     context = {
         "page": page,

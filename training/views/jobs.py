@@ -36,6 +36,7 @@ def job_of(request: HttpRequest, level: str, login: str) -> HttpResponse:
     """A job that a senior enters for somebody: also one that is too old for them to enter."""
     user = doors.who(request)
     person = doors.person_for(user, login, acts.ENTER_FOR_OTHERS)
+    # For oneself the other page is there, with its limit on late entries.
     if person == user:
         raise Http404
     return _job_page(request, user, person, doors.level_named(level))

@@ -66,6 +66,7 @@ def undo(request: HttpRequest, level: str) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.keep_levels")
     row, sent = doors.level_named(level), request.POST.get("rules", "")
+    # Seventeen digits stay below the largest key of a database (2⁶³).
     pk = int(sent) if sent.isascii() and sent.isdigit() and len(sent) < 18 else 0
     rules = get_object_or_404(LevelRules, pk=pk, level=row)
     try:

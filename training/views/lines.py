@@ -35,6 +35,7 @@ def changed(request: HttpRequest) -> HttpResponse:
     doors.must(user, "training.see_everyone")
     today = user.workshop.today()
     usual = {"since": months(today, -1), "on": today}
+    # What is left out of the address is filled in, so that a link may name one day only.
     form = ChangedForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     page = changed_page(
         since=form.day("since") or months(today, -1),

@@ -40,6 +40,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
     form = ListForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         sheets, faults = _sheets_in(form.cleaned_data["file"])
+        # The page carries the list: on the server it would outlive whoever gives up half way.
         handed_on = signing.dumps(as_plain(sheets), salt=SALT, compress=True)
         for fault in faults:
             form.add_error("file", say(fault))
@@ -58,6 +59,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
 def _sheets_in(given: UploadedFile[bytes]) -> tuple[list[Sheet], Sequence[Any]]:
     suffix = PurePath(given.name or "").suffix.lower()
     with tempfile.TemporaryDirectory() as folder:
+        # Under a name of ours: that of the upload could point elsewhere.
         path = Path(folder) / f"list{suffix}"
         with path.open("wb") as written:
             for chunk in given.chunks():
@@ -69,6 +71,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
     """The list that a page of ours handed on. Only what this site has signed is read."""
     handed_on = request.POST["list"]
     try:
+        # Without the seal a browser could send rows that no file ever held.
         sheets = from_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
     except signing.BadSignature:
         messages.error(request, gettext("This page is out of date. Choose the file again."))
@@ -82,6 +85,7 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
     lie = request.POST.get("names", "")
     told = Answers(names=lie if lie in {"down", "across"} else "")
     asked = understand(sheets, known, told)
+    # Asked without the answer, so that the field stays on the page once it was filled in.
     asks_names = any(
         one.code == "which-are-names" for one in understand(sheets, known, Answers()).questions
     )

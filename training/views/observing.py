@@ -168,6 +168,7 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.observe")
     row, today = doors.observation_seen_by(user, pk), user.workshop.today()
+    # What was right needs no showing again.
     if row.right:
         raise Http404
     sheet = shown_again_sheet(row, signer=user, on=today)

@@ -30,6 +30,7 @@ def other_rules(request: HttpRequest, level: str) -> HttpResponse:
     first = months(today, -BACK_MONTHS)
     usual = asdict(own) | {"first": first, "until": today}
     form = OtherRulesForm(usual | request.GET.dict() if request.GET else None, initial=usual)
+    # Until something else is asked, both sides show the same, and no difference is made up.
     other = own
     if form.is_valid():
         other = OtherRules(**{name: form.cleaned_data[name] for name in asdict(own)})

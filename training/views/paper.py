@@ -34,6 +34,7 @@ def wall(request: HttpRequest) -> HttpResponse:
     paper = paper if paper in PAPERS else PAPERS[0]
     now = shop_now()
     today = user.workshop.day_of(now)
+    # A wall has one page for everybody, so nothing is left for a second one.
     found = grid(
         on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE
     )

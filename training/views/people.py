@@ -44,6 +44,7 @@ def people(request: HttpRequest) -> HttpResponse:
         and said.get("workshop", "") in {"", row.workshop.name}
         and search.has_words(row.name, row.login)
     ]
+    # A stable sort: those who left come last, each part still by workshop and name.
     rows.sort(key=lambda row: row.left is not None)
     shown = page_of(request, rows, PEOPLE_A_PAGE)
     left = gettext("Left the shop")
@@ -108,8 +109,10 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
     if form.is_valid():
         given = dict(form.cleaned_data)
         try:
+            # Before the code, which can be used once and must not be spent on a refusal.
             check_own_hand(user, timezone.now())
             mark, code = given.pop("mark"), given.pop("code", "")
+            # A form sent twice carries the same code, which would be refused the second time.
             if not is_taken(Appointment, person=user, mark=mark):
                 give_code(request, user, code)
             done = once(

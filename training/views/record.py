@@ -50,6 +50,7 @@ def _page(request: HttpRequest, person: User) -> HttpResponse:
         "record": record,
         "search": search,
         "whole": request.GET.get("whole") == "yes",
+        # Not offered where it would be refused.
         "may_take": person == user and sitting_in_the_way(user.pk) is None,
     }
     if search.is_asked():

@@ -50,6 +50,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     )
     away = AbsenceForm(request.POST if sent == "away" else None)
     if sent == "shift" and shift.is_valid():
+        # Rota and wants are no entries of the book: they can be put back, where evidence only adds.
         before = actions.shift_rows(row)
         actions.set_shift(person=row, **shift.cleaned_data)
         said = gettext("The weekdays of {name} are saved.").format(name=row.name)

@@ -88,9 +88,11 @@ def _begun(request: HttpRequest, user: User) -> HttpResponse:
 
 def _done(request: HttpRequest, user: User, form: Bare, done: str) -> HttpResponse:
     given = form.cleaned_data
+    # Without the hour of waiting after a new password: the gate sends people here before anything.
     prove(request, user, given["password"], f"second factor: {done}", at_once=True)
     if done == "confirm":
         codes = actions.confirm_factor(person=user, code=given["code"])
+        # From here on the gate lets this session through.
         request.session.pop(SET_UP, None)
         return _codes(request, codes)
     give_code(request, user, given["code"])

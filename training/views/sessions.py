@@ -33,6 +33,7 @@ def of_person(request: HttpRequest, login: str) -> HttpResponse:
 
 
 def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
+    # By its mark and not its key: the key in a page would be a way in.
     current = request.session.session_key or ""
     if request.method == "POST":
         ended = end_sessions(

@@ -48,6 +48,7 @@ def _signed(
     """
     now = shop_now()
     today = user.workshop.day_of(now)
+    # Bound even without a choice: an unbound form says nothing, and “no limit” is an answer.
     limits_form = LimitsForm(request.GET or {"_": ""}, variants=options_of_shop(level.name))
     limits = limits_form.limits()
     sheet = signing_sheet(
@@ -55,6 +56,7 @@ def _signed(
     )
     form = SignForm(request.POST or None, initial={"shown": sheet.digest})
     if founding:
+        # A first sign-off rests on proof from elsewhere, and the note is where that stands.
         form.fields["note"].required = True
         form.fields["note"].error_messages["required"] = actions.NO_PROOF
     if form.is_valid():
@@ -80,6 +82,7 @@ def _signed(
 
         if _done(request, form, act, say_signing(sheet)):
             return redirect("training:one", level=level.name, login=person.login)
+        # What was sent cannot be written to; the sheet may have changed since it was shown.
         form.data = request.POST.copy()
         form.data["shown"] = sheet.digest  # what the page shows now
     return _sign_page(request, person, level, sheet, form, limits_form)
@@ -127,6 +130,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
             words = actions.words_of_stand_down(
                 person, given["level"], given["first"], given["reason"]
             )
+            # Even in the hour after a new password: unsafe work must be stopped now.
             proof = actions.prove(request, user, given["password"], words, at_once=True)
             return once(
                 StandDown,

@@ -118,9 +118,11 @@ def _half(request: HttpRequest, person: User, next_page: str, text: str) -> Http
     """To the second step. The session is a fresh one, is nobody's yet, and forgets the person after
     ten minutes.
     """
+    # A key that somebody else had planted before the password must not live on after it.
     request.session.flush()
     request.session[HALF] = {
         "person": person.pk,
+        # A password changed in between ends this half as it ends whole sessions.
         "hash": person.get_session_auth_hash(),
         "at": timezone.now().isoformat(),
         "next": next_page,
@@ -140,6 +142,7 @@ def _half_signed_in(request: HttpRequest) -> User | None:
     if (
         person is None
         or not person.may_sign_in()
+        # In constant time: how long a comparison takes must not tell how much of it fits.
         or not constant_time_compare(half["hash"], person.get_session_auth_hash())
     ):
         return None
@@ -150,6 +153,7 @@ def _signed_in(request: HttpRequest, person: User, next_page: str, text: str = "
     """In, with a session under a new key, on a device that is known from now on; with what was
     typed before, where that was sealed by this site.
     """
+    # Before the flush, which empties the session.
     now, said = timezone.now(), typed.opened(text)
     request.session.flush()
     auth.login(request, person, backend=BACKEND)

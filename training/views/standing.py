@@ -41,6 +41,7 @@ def who_may(request: HttpRequest) -> HttpResponse:
         page=request.GET.get("page", "1"),
     )
     said = request.GET.copy()
+    # The links keep the question but not the page: another question has other pages.
     said.pop("page", None)
     page = {
         "form": form,
@@ -74,6 +75,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
         today=user.workshop.today(),
         now=shop_now(),
     )
+    # A level without rules asks nothing yet, so there is no answer to show.
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None

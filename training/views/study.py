@@ -56,6 +56,7 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
 def read(request: HttpRequest, name: str) -> HttpResponse:
     user = doors.who(request)
     revision = _current(user, name)
+    # By what was on the screen: a release in between must not count as read.
     if request.POST.get("revision") != str(revision.number):
         messages.error(
             request,

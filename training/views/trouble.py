@@ -117,6 +117,7 @@ def broken(request: HttpRequest) -> HttpResponse:
     """
     told = TROUBLES.get(trouble_of(sys.exc_info()[1]))
     if told is None:
+        # Without the request: context processors ask the database, which may be what broke.
         return HttpResponse(render_to_string("500.html"), status=500)
     context = {"told": told, "again": again_of(request)}
     answer = HttpResponse(render_to_string("trouble.html", context), status=told.status)
@@ -169,6 +170,7 @@ def old_tab(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def _is_from_here(request: HttpRequest) -> bool:
+    # Browsers of today send it and no page can set it; older ones are told by Origin.
     said = request.headers.get("Sec-Fetch-Site")
     if said is not None:
         return said == "same-origin"
@@ -194,6 +196,7 @@ def again_of(request: HttpRequest) -> Again | None:
         return None
     try:
         sent, files = request.POST, request.FILES
+    # Whatever broke may have broken the reading of the form too; an error here would hide it.
     except Exception:
         return None
     fields = tuple(

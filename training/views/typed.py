@@ -34,6 +34,7 @@ def sealed(request: HttpRequest) -> str:
         return ""
     said = asdict(again)
     said.pop("token")  # the mark is made anew
+    # Sealed, or any site could put words into a form that comes back here filled in.
     text = signing.dumps(said, salt=SALT, compress=True)
     return text if len(text) <= LONGEST else ""
 
@@ -55,6 +56,7 @@ def ask_to_sign_in(request: HttpRequest) -> HttpResponse | None:
     text = sealed(request) if is_page and "HX-Request" not in request.headers else ""
     if not text:
         return None
+    # To the first page after all: the address of a form that was sent may answer to POST alone.
     context = {"form": SignInForm(request), "next": "/", KEPT: text}
     return render(request, "registration/login.html", context, status=401)
 

@@ -26,5 +26,6 @@ def offered(request: HttpRequest) -> dict[str, Any] | None:
 
 def taken(request: HttpRequest) -> dict[str, Any] | None:
     """What is to be undone now; it is offered no more."""
+    # Taken out before it is done: two presses must not undo twice.
     found: dict[str, Any] | None = request.session.pop(KEPT, None)
     return found

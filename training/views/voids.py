@@ -161,6 +161,7 @@ def _void_context(
     if decided is None:
         effect = reports.effect_of(**meant, today=user.workshop.day_of(now), now=now)
     else:
+        # An entry of the same day that came later was not meant, and stands.
         entries = tuple(one for one in entries if one.recorded_at <= decided.recorded_at)
         if isinstance(decided.void, Void):
             effect = reports.effect_of_decided(decided.void, now=now)
@@ -184,6 +185,7 @@ def _refuse(
     form: VoidForm | DecideForm, request: HttpRequest, refused: Refused, sheet: VoidSheet
 ) -> None:
     form.add_error(None, [refused.message, *refused.details])
+    # What was sent cannot be written to; the sheet may have changed since it was shown.
     form.data = request.POST.copy()
     form.data["shown"] = sheet.digest  # what the page shows now
 

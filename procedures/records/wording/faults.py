@@ -133,7 +133,7 @@ FAULTS: dict[str, Words] = {
     "option-twice": _("“{name}” has an option twice. Keep one of them."),
     # letters
     "name-hidden-letter": _(
-        "The name holds a letter that nobody sees ({letter}). Delete it and type the name again."
+        "The name holds an invisible letter ({letter}). Delete it and type the name again."
     ),
     "name-without-letter": _(
         "The name has no letter in it. Write the name as it is to be printed."
@@ -174,7 +174,7 @@ FAULTS: dict[str, Words] = {
     "list-for-name": _("One name or text belongs here, no list."),
     "nothing-written": _("Nothing is written here. Write a value or leave the line out."),
     "no-list-of-lists": _("A list of lists belongs here, such as [[air let out, depressurised]]."),
-    "hidden-letter": _("A letter that nobody sees ({letter}) stands here. Leave it out."),
+    "hidden-letter": _("An invisible letter ({letter}) is here. Leave it out."),
     "yaml-key-twice": _("“{key}” stands here twice. Keep one of them."),
     # render
     "piece-too-much": _(

@@ -31,6 +31,7 @@ class PlainForm(forms.Form):
                 continue
             if isinstance(field.widget, forms.Textarea):
                 given[name] = self._long_text(name, field, strip_hidden(said))
+            # A line is told and not mended: a name or a login must be what was typed.
             elif hidden_in(said, is_line=True):
                 self.add_error(
                     name, _("This holds an invisible letter. Delete the text and type it again.")

@@ -127,6 +127,7 @@ class RowSet(BaseFormSet):  # type: ignore[type-arg]
         super().__init__(data, initial=list(rows), **kwargs)
         self.extra = len(rows)
 
+    # To Django, rows that were there before may not be empty; here an emptied row is one taken out.
     def initial_form_count(self) -> int:
         return 0
 
@@ -154,6 +155,7 @@ class RuleRows:
         numbers = [
             int(found[1])
             for name in names
+            # The highest number sent says how many conditions the rows are read with.
             if (found := re.search(r"(?:^|-)listed_([1-9]\d?)$", name))
         ]
         more = {
@@ -262,6 +264,7 @@ def typed_rows(data: Mapping[str, str]) -> dict[str, list[Row]]:
 
 def _typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
     total = data.get(f"{kind}-TOTAL_FORMS", "")
+    # The number comes from the browser, and would otherwise decide how long this takes.
     for number in range(min(int(total), MOST_ROWS) if total.isdecimal() else 0):
         start = f"{kind}-{number}-"
         yield {

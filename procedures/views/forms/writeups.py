@@ -108,6 +108,7 @@ class OldTextForm(PlainForm):
         return given
 
     def _read(self, file: Any) -> str:
+        # UTF-8 takes four bytes a letter at most, so nothing that fits is refused unread.
         if file.size > 4 * LONGEST:
             self.add_error(
                 "file",

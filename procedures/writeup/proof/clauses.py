@@ -50,6 +50,7 @@ class Commands:
         return self.lead.partition(" ")[0].lower() in BRANCH
 
 
+# Most rules ask for the commands of the same sentence.
 @lru_cache(maxsize=4096)
 def commands(sentence: str) -> Commands:
     """The commands of one sentence."""
@@ -57,6 +58,7 @@ def commands(sentence: str) -> Commands:
     forbids = bool(_PROHIBITS.match(main))
     words = [word.lower() for word in _WORD.findall(main)]
     words = words[1:] if words[:1] == ["then"] else words
+    # “Slowly press …” is still the command to press.
     while words and words[0].endswith("ly") and len(words) > 1:
         words = words[1:]
     if forbids:
@@ -83,6 +85,7 @@ def _more(words: list[str]) -> list[str]:
             (at for at in range(place + 1, len(words)) if words[at] not in _JOINS), len(words) - 1
         )
         verb, after = words[verb_at], words[verb_at + 1 : verb_at + 2]
+        # “Clean and dry the bore” is one action of two verbs at its beginning.
         if verb not in VERBS or (place == 1 and words[place] == "and"):
             continue
         if (
@@ -125,6 +128,7 @@ def pattern_of_act(verbs: str, things: str) -> re.Pattern[str]:
     Both are alternatives of a regular expression; up to three words may stand between them, but no
     preposition.
     """
+    # In “remove dirt from the seal” it is not the seal that is removed.
     no_preposition = (
         r"(?!from\b|of\b|with\b|in\b|into\b|on\b|onto\b|to\b|at\b|below\b|behind\b|under\b|and\b)"
     )

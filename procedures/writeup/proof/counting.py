@@ -28,6 +28,7 @@ _WORD_SIGN = re.compile(r"\w")
 def count_words(sentence: str) -> int:
     """The number of words of the outer sentence."""
     text = _LABEL.sub("", sentence)
+    # In this order: a quotation may hold brackets, and M5 x 10 looks like an amount.
     for pattern in (_QUOTED, _BRACKETS, _THREAD, _AMOUNT, _NAME):
         text = pattern.sub(" one ", text)
     return sum(1 for word in text.replace("/", " ").split() if _WORD_SIGN.search(word))

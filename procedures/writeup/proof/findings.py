@@ -47,6 +47,7 @@ def finding(
     """A finding at the level of its rule, unless another level is given; the words it is about are
     cut at 500 characters.
     """
+    # White space is evened out, so that a text that was wrapped anew keeps its answers.
     words = " ".join(about.split())[:LONGEST_ABOUT].strip()
     return ProofFinding(rule, level or CATALOGUE[rule].level, step, line, words, said)
 

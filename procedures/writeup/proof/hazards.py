@@ -138,11 +138,13 @@ def find_triggers(
         if each.kind != NOTE
         for sentence in each.sentences
     ]
+    # “Do not open the air can” opens nothing.
     told = [(text, line) for text, line in told if not commands(text).forbids]
     for trigger in triggers:
         found = next(
             (
                 (text, line)
+                # The text first, since its line is where the caution is missing.
                 for text, line in (*told, (part.title, part.line))
                 if _fits(trigger, text, part)
             ),
@@ -177,6 +179,7 @@ def opens_pressure(part: Part) -> bool:
 
 def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
     """PL-06: a caution on the hazard stands in the step itself or in the text of its phase."""
+    # The text of a phase is asked once, not again for each of its steps.
     covered: dict[
         tuple[int, str], bool
     ] = {}  # by phase and hazard: whether the text of the phase speaks of it
@@ -199,6 +202,7 @@ def dangerous_steps_are_covered(reading: Reading) -> Iterator[ProofFinding]:
 
 
 def _covers(message: Message, trigger: Trigger) -> bool:
+    # ANSI Z535.4: a NOTICE is about things, so it covers nothing that can hurt a person.
     if message.caution.word == NOTICE and trigger.hazard not in NEEDS_NOTICE_ONLY:
         return False
     caution = message.caution

@@ -177,6 +177,7 @@ def somebody_does_it(reading: Reading) -> Iterator[ProofFinding]:
     for part, sentence in sentences(reading):
         text = sentence.text
         found = _PASSIVE.search(text)
+        # “Is closed” tells how a thing is, not that nobody closed it.
         if not found or _STATES.match(text, found.start()):
             continue
         ensured = _ENSURED.search(text)

@@ -27,6 +27,7 @@ def tools_are_listed(reading: Reading) -> Iterator[ProofFinding]:
     these.
     """
     listed = [tool for part in reading.steps if part.step for tool in part.step.tools]
+    # Of the whole write-up: a tool that one step lays out is at hand in the next.
     known = {
         name for name, pattern in words.TOOL.items() if any(pattern.search(tool) for tool in listed)
     }

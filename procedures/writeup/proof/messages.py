@@ -84,6 +84,7 @@ def harms_are_harms(reading: Reading) -> Iterator[ProofFinding]:
 def _is_harm(text: str) -> bool:
     felt = words.FEELINGS.search(text)
     if felt:
+        # “Dangerous” is no harm by itself, but may go on to say which.
         reason = text[felt.end() :].lower()
         return any(mark in reason for mark in (":", " because ", " since ", " as ", " so that "))
     return any(
@@ -117,6 +118,7 @@ def avoidances_are_commands(reading: Reading) -> Iterator[ProofFinding]:
             if not given.verbs and first not in _OPENERS:
                 told = remark("avoidance-no-command", sentence=sentence.text)
                 yield finding("SM-05", part.id, sentence.line, sentence.text, told)
+            # “Before you remove the cap …” names the work of the step, and asks for none here.
             work = [verb for verb in given.verbs if verb in _WORK]
             if work and not given.forbids and not _UNLESS & set(sentence.text.lower().split()):
                 told = remark("avoidance-is-work", sentence=sentence.text, verbs=tuple(work))

@@ -137,9 +137,11 @@ def torques_are_whole(reading: Reading) -> Iterator[ProofFinding]:
                 yield finding("NU-02", part.id, target.line, target.text, told)
         for sentence in part.sentences:
             tightens = {"tighten", "torque"} & set(commands(sentence.text).verbs)
+            # Only of a command to tighten: “turn it to 3” may name a mark on a dial.
             if tightens and _BARE_TORQUE.search(sentence.text):
                 told = remark("number-without-unit", sentence=sentence.text)
                 yield finding("NU-02", part.id, sentence.line, sentence.text, told)
+            # With a torque: line the tolerance stands there, and the text need not say it again.
             for found in _torques(sentence.text) if not targets else ():
                 if "±" not in found.group():
                     told = remark("tolerance-not-said", found=found.group().strip())
@@ -182,6 +184,7 @@ def _reaches(target: Target, read: Amount, number: str) -> bool:
         return True
     least = low.low if low.low is not None else low.value
     most = high.high if high.high is not None else high.value
+    # In another unit the author rounded when converting; in its own the number is meant exactly.
     slack = half_of_the_last_digit(number) if wanted.unit != read.unit else Decimal(0)
     return (
         least is None

@@ -40,6 +40,7 @@ def words_are_the_four(reading: Reading) -> Iterator[ProofFinding]:
             text = paragraph.sentences[0].text
             if text.startswith(("“", '"')):
                 continue  # a quoted label
+            # With another word behind it, !!! makes no caution, and would be read as plain text.
             if text.startswith("!!!") or _STRAY_CAPITALS.match(text) or _STRAY_LABEL.match(text):
                 told = remark("no-signal-word", text=text[:60])
                 yield finding("SW-01", part.id, paragraph.line, text, told)
@@ -63,6 +64,7 @@ def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[Proo
     if word == NOTICE and injury:
         told = remark("notice-of-injury", harm=harm, injury=injury)
         yield finding("SW-04", part.id, line, harm, told)
+    # Only where damage is named: a harm in words that the list does not know proves nothing.
     if word != NOTICE and not injury and words.DAMAGE.search(harm):
         told = remark("no-injury", harm=harm, word=word.upper())
         yield finding("SW-05", part.id, line, harm, told)
@@ -75,6 +77,7 @@ def _of_one(part: Part, message: Message, harm: str, line: int) -> Iterator[Proo
 def _wanted(word: str, harm: str, injury: bool) -> str:
     """The word that the harm's own words ask for; the same word where they do not say enough."""
     if words.SEVERE.search(harm):
+        # ANSI Z535.4: DANGER is what will happen; “can” and “may” say that it need not.
         if word == DANGER and _COULD.search(harm):
             return derive(SEVERE, COULD, COULD)
         return derive(SEVERE, COULD, COULD) if word == CAUTION else word
@@ -156,6 +159,7 @@ def worst_stands_first(reading: Reading) -> Iterator[ProofFinding]:
     """PL-02: DANGER, WARNING, CAUTION, NOTICE, in this order."""
     for part in reading.parts:
         for before, message in zip(part.messages, part.messages[1:], strict=False):
+            # Against one that comes late (PL-01 tells it) the order says nothing.
             if (
                 RANKS.index(message.caution.word) < RANKS.index(before.caution.word)
                 and before.late == message.late

@@ -70,6 +70,7 @@ def proof(writeup: WriteUp, text: str) -> tuple[ProofFinding, ...]:
     """
     reading = read(writeup, text)
     return (
+        # A text too long to be parsed has no parts, and nothing can be said of it.
         sort_proofed(found for check in CHECKS for found in check(reading)) if reading.parts else ()
     )
 

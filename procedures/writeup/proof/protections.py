@@ -61,6 +61,7 @@ def protections_are_steps(reading: Reading) -> Iterator[ProofFinding]:
         done |= found
         before[part.line] = set(done)
     for part, message in each_message(reading):
+        # The caution of a phase speaks for all of its steps, wherever one of them sees to it.
         known = before[part.line] if part.step else anywhere
         for sentence in message.avoid:
             for each in PROTECTIONS:

@@ -9,6 +9,7 @@ from procedures.writeup.proof.reading import Reading
 from procedures.writeup.proof.sentences import Sentence
 from procedures.writeup.remarks import remark
 
+# Flesch's samples had 100 words; of fewer the formula says little.
 FEWEST_WORDS, WANTED, MOST = 100, 9, 12
 _WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*|\d+(?:[.,]\d+)*")
 _VOWELS = re.compile(r"[aeiouyà-ü]+")
@@ -32,9 +33,11 @@ def count_syllables(word: str) -> int:
     if lower[:1].isdigit():
         return 1
     count = len(_VOWELS.findall(lower))
+    # A last e is silent (“valve”), but not after an l (“cable”).
     if lower.endswith("e") and not lower.endswith(("le", "ee", "ye")) and count > 1:
         count -= 1
     if (
+        # Sounded after these: “fitted”, “hoses”; silent elsewhere: “cleaned”.
         lower.endswith(("es", "ed"))
         and not lower.endswith(
             (

@@ -130,6 +130,7 @@ def _part(sheet: Sheet, section: Section, phase: int, step: Step | None) -> Part
     writer.close()
     return Part(
         place,
+        # The introduction has no heading, and so no line of its own.
         max(1, section.line),
         phase,
         section.title[:LONGEST_SENTENCE],

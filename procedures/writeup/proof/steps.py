@@ -115,6 +115,7 @@ def conditions_come_first(reading: Reading) -> Iterator[ProofFinding]:
             late = (
                 _LATE_CONDITION.search(sentence.text, 1) if given.verbs and not given.lead else None
             )
+            # In “make sure that it stops when …” the condition belongs to what is made sure of.
             if late and " that " not in sentence.text[: late.start()]:
                 message = remark(
                     "condition-comes-late",
@@ -136,6 +137,7 @@ def lists_are_numbered(reading: Reading) -> Iterator[ProofFinding]:
             for item in items
             if item.depth <= 1 and (found := _NUMBER.match(item.mark))
         ]
+        # Markdown counts by itself where each item is written “1.”.
         if {number for number, _ in numbers} != {1}:
             for place, (number, item) in enumerate(numbers, 1):
                 if number != place:

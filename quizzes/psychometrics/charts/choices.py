@@ -45,6 +45,7 @@ def option_curves(groups: Sequence[str], choices: Sequence[Choice], *, uid: str,
     for place, group in enumerate(groups):
         anchor = "start" if not place else "end" if place == len(groups) - 1 else "middle"
         parts += [text(at(place, 0)[0], floor + 18, group, anchor)]
+    # The whole line is the key's alone.
     dashes = iter(DASHES[1:] * (1 + len(choices) // (len(DASHES) - 1)))
     ends = _apart([at(len(groups) - 1, one.shares[-1])[1] for one in choices])
     for choice, end in zip(choices, ends, strict=True):

@@ -29,6 +29,7 @@ def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty
     one question.
     """
     ends = [abs(one.difficulty) + MARGIN * one.se for one in placed]
+    # At most ten logits: one question nearly all have right would press the others together.
     reach = max(1, min(ceil(max(ends)), 10))
     height = TOP + ROW * len(placed) + BOTTOM
     floor = TOP + ROW * len(placed)

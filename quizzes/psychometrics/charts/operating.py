@@ -46,6 +46,7 @@ def operating_curve(
     middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
     parts.append(text(middle, HEIGHT - 8, say(remark("share-known")), "middle"))
     points = [at(level, chance) for level, chance in zip(levels, chances, strict=True)]
+    # Dots where the chance was worked out; between them the line only joins.
     parts += [path(points), *(dot(*point, radius=2.2) for point in points)]
     described = remark("operating-described", guessing=chances[0], knowing=chances[-1])
     return chart(uid, WIDTH, HEIGHT, say(remark("operating-title")), say(described), parts)

@@ -42,6 +42,7 @@ class AnswerForm(PlainForm):
     @property
     def is_untouched(self) -> bool:
         """Whether nothing was chosen or typed, so that nothing is lost by leaving."""
+        # A form that nobody has sent holds a plain dict.
         if not hasattr(self.data, "getlist"):
             return True
         return not any(said.strip() for name in self.fields for said in self.data.getlist(name))
@@ -102,6 +103,7 @@ class ArrangedForm(AnswerForm):
 
     def clean_answer(self) -> list[str]:
         answer: list[str] = self.cleaned_data["answer"]
+        # Every step once: the field alone would take two of three, or one twice.
         if sorted(answer, key=int) != [place for place, _ in self.places()]:
             raise ValidationError(_("Put every step that is shown in the order, once."))
         return answer
@@ -153,6 +155,7 @@ class PartnersForm(AnswerForm):
             ("", "choose …"),
             *((str(place), text) for place, (_, text) in enumerate(self.partners, start=1)),
         ]
+        # By the place in the order shown; a partner's own place would tell which belong together.
         at = {partner: str(place) for place, (partner, _) in enumerate(self.partners, start=1)}
         for place, label in self.places():
             self.fields[f"answer-{place}"] = forms.ChoiceField(
@@ -233,6 +236,7 @@ class PointForm(AnswerForm):
         if self.spot is None:
             return None
         box, said = self.spot.box, self.cleaned_data
+        # The cell stays ticked while somebody types numbers, so which was changed decides.
         numbers = (said.get("across"), said.get("down"))
         changed = numbers != (self.initial.get("across"), self.initial.get("down"))
         if said.get("cell") and not (changed and None not in numbers):
@@ -290,6 +294,7 @@ class QuestionsForm(PlainForm):
         upload = self.cleaned_data["file"]
         if upload is None:
             return ""
+        # UTF-8 takes four bytes a letter at most, so nothing that fits is refused unread.
         if upload.size > 4 * LIMITS.longest:
             raise ValidationError(
                 _("This file is too large. Divide the questions into several files.")

@@ -52,11 +52,13 @@ def check(
     found = verify(
         data, keys={**known_keys(), **(more_keys or {})}, now=now, name=name, lists=lists
     )
+    # Of another shop's sign-offs this record knows nothing.
     if not found.holds or found.key != own_key():
         return found
     row = _row_of(read_document(data))
     if row is None:
         return replace(found, code="not-on-record")
+    # By the record itself: the lists say the same, but only as of when they were fetched.
     if is_fallen(row, now):
         return replace(found, code="revoked")
     if is_suspended(row, now):

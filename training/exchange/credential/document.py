@@ -52,6 +52,7 @@ def credential_of(
     given = instant(said.signed_at)
     found: dict[str, Any] = {
         "@context": list(CONTEXT),
+        # Made from the entry, so that the same sign-off always has the same name.
         "id": f"urn:uuid:{uuid.uuid5(SPACE, issuer + said.entry)}",
         "type": list(TYPES),
         "name": said.title,

@@ -46,6 +46,7 @@ def known_keys() -> dict[str, str]:
             key_of(key)
         except BadProof:
             continue
+        # The file never gives this site's own key another name.
         found.setdefault(key, name.strip())
     return found
 
@@ -70,6 +71,7 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
     said = SignOffSaid(
         entry=entry,
         holder=row.person.name,
+        # From the site's key: the same in each copy, and not to be worked out from the book.
         salt=hmac.new(secret(), f"credential {entry}".encode(), hashlib.sha256).hexdigest()[:32],
         level=row.level.name,
         title=rules.title,

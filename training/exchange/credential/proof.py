@@ -81,6 +81,7 @@ def signer_of(document: Mapping[str, Any]) -> bytes:
         "assertionMethod",
     ):
         raise BadProof("other-proof")
+    # Vocabulary decides what words mean; a proof over another one proves another document.
     if "@context" in proof and proof["@context"] != document.get("@context"):
         raise BadProof("other-proof")
     public = key_of(str(proof.get("verificationMethod", "")).rpartition("#")[2])
@@ -115,6 +116,7 @@ def instant(moment: datetime) -> str:
 
 def _decoded(text: str) -> bytes:
     """The bytes of a base58btc multibase text. Raises BadProof."""
+    # Base 58 takes a time that grows with the square of the length.
     if not text.startswith("z") or len(text) > 200:
         raise BadProof("no-key" if len(text) < 60 else "changed")
     try:

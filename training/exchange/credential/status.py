@@ -28,6 +28,7 @@ def encode(set_bits: Collection[int]) -> str:
     bits = bytearray((size + 7) // 8)
     for place in set_bits:
         bits[place // 8] |= 0x80 >> place % 8
+    # Without the time, so that the same list is the same bytes.
     packed = gzip.compress(bytes(bits), mtime=0)
     return "u" + base64.urlsafe_b64encode(packed).rstrip(b"=").decode("ascii")
 
@@ -40,6 +41,7 @@ def is_set(encoded: str, place: int) -> bool:
     try:
         packed = base64.urlsafe_b64decode(text + "=" * (-len(text) % 4))
         unpacking = zlib.decompressobj(16 + zlib.MAX_WBITS)
+        # Bounded: a few kilobytes of gzip can unpack to gigabytes.
         bits = unpacking.decompress(packed, MOST // 8)
     except (binascii.Error, ValueError, zlib.error) as wrong:
         raise BadList from wrong

@@ -80,10 +80,12 @@ def verify(
     except BadProof as bad:
         return Verdict(bad.code)
     told = _told(document, key, keys)
+    # A did:key proof says only “unchanged”: that a shop signed it must be known from elsewhere.
     if key not in keys or _issuer_of(document) != f"did:key:{key}":
         return replace(told, code="unknown-key")
     if told.valid_from is None or told.valid_until is None:
         return replace(told, code="no-credential")
+    # After whose it is: of a paper that nobody signed, its days mean nothing.
     if now < told.valid_from:
         return replace(told, code="not-yet")
     if now > told.valid_until:
@@ -106,6 +108,7 @@ def _by_lists(
             where = place_in(document, purpose)
             if where is None or where[0] != found.get("id"):
                 continue
+            # Anybody could make a list in which nothing has fallen.
             if multikey(signer_of(found)) != key:
                 return replace(told, code="bad-list")
             if is_set(str(subject["encodedList"]), where[1]):

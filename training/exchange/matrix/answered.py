@@ -24,6 +24,7 @@ def read_answers(path: Path | None) -> Answers:
     try:
         if path.stat().st_size > LARGEST:
             raise Refused(f"{path} is too large for a file of answers.")
+        # The safe loader: the full one would make any object that the file names.
         said = yaml.safe_load(path.read_text(encoding="utf-8"))
     except (OSError, ValueError, yaml.YAMLError, RecursionError) as error:
         raise Refused(f"{path} cannot be read as YAML: {error}") from error
@@ -36,7 +37,7 @@ def answers_of(said: Any, where: str) -> Answers:
         raise Refused(f"{where}: expected lines such as “signed_by: ada”.")
     for key in said:
         if key not in KEYS:
-            raise Refused(f"{where}: “{key}” is not known. ShopSoFar: {', '.join(KEYS)}.")
+            raise Refused(f"{where}: “{key}” is not known. Known: {', '.join(KEYS)}.")
     return Answers(
         signed_by=_text(said, "signed_by", where),
         undated=_day(said, "undated", where),
@@ -61,6 +62,7 @@ def _day(said: Mapping[Any, Any], key: str, where: str) -> date | None:
     value = said.get(key)
     if value is None or value == "":
         return None
+    # YAML reads 2026-11-25 as a day and 2026-11-25 10:00:00 as an instant; both mean the day.
     if isinstance(value, datetime):
         return value.date()
     if isinstance(value, date):

@@ -101,6 +101,7 @@ def bring_matrix(
             _start_practice(found, given.practice_from, by, now)
         follows = _what_follows(found.sign_offs, now)
         if only_check:
+            # Worked out by writing it and taking it back, so that what is told is what would be.
             transaction.set_rollback(True)
     return Outcome(found, follows, is_in=not only_check)
 
@@ -188,6 +189,7 @@ def _start_practice(found: Understood, first: date, by: User, now: datetime) -> 
         newest = level.rules.order_by("-pk").first()
         if newest is None or not newest.practice_jobs or newest.practice_from:
             continue
+        # A new version: rules of a level are append-only.
         newest.pk, newest._state.adding = None, True
         newest.practice_from, newest.from_day = first, today
         newest.by, newest.recorded_at = by, now

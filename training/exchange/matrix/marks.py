@@ -46,6 +46,7 @@ MONTHS = {
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
 FORMS = tuple(
+    # Alone: within a longer number it is a part of that, such as a version, and no day.
     re.compile(rf"(?<![\w.,/-]){form}(?![\w/-]|[.,]\d)", re.IGNORECASE)
     for form in (
         r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})(?:[T ]00:00(?::00)?)?",
@@ -101,11 +102,13 @@ def read_mark(cell: str) -> Mark:
     rest = " ".join(f"{text[:start]} {text[end:]}".split()).strip(" ,;:()[]")
     if not days:
         return Mark(Kind.BAD, word=text, problem="no-such-day")
+    # “Until” a day is no day of signing, and how long it was good for cannot be known.
     if AN_END.search(rest):
         return Mark(Kind.BAD, word=text, problem="an-end")
     said = _plain(rest)
     if not said or SIGNED.fullmatch(said):
         return Mark(Kind.DAY, days, order=order)
+    # Initials beside a day are the signer's; “n” or “no” beside one would deny it.
     if all(INITIALS.fullmatch(part) for part in rest.replace("/", " ").split()) and (
         not NOT_SIGNED.fullmatch(said)
     ):
@@ -151,6 +154,7 @@ def _readings(match: re.Match[str]) -> tuple[tuple[date, ...], DayOrder | None]:
     if one == two or not (day_first and month_first):
         days = day_first or month_first
         certain = DayOrder.DAY_FIRST if day_first else DayOrder.MONTH_FIRST
+        # 5/5/25 is certain as a day, but shows nothing of the order.
         return days, certain if days and one != two else None
     return day_first + month_first, None
 

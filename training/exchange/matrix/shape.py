@@ -135,8 +135,10 @@ def _frame(sheet: Sheet) -> _Frame:
         """How many words a row has where a body has marks, less its marks."""
         kinds = Counter(marks[row][column].kind for column in columns)
         corner = NAME_HEADS.fullmatch(sheet.rows[row][names].text.casefold().strip(" .:"))
+        # Marks count against a row, so that a person's row of words does not pass for the heads.
         return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
 
+    # Of rows that say as much the upper one: heads that are repeated stand below.
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
     if heads < 0 or speaks(heads) <= 0:
         raise NoMatrix("no-heads")
@@ -155,6 +157,7 @@ def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[
             for row in body
             if (cell_text := sheet.rows[row][column].text)
         )
+        # Most, not all: sums and legends have no name.
         if words * 2 > len(body):
             return column
     raise NoMatrix("no-names")
@@ -180,6 +183,7 @@ def _names_lie(
         return points / max(len(said), 1)
 
     difference = weigh(down) - weigh(across)
+    # Too close to call: the owner is asked rather than a whole shop read sideways.
     if abs(difference) < 0.25:
         return ""
     return "down" if difference > 0 else "across"

@@ -89,6 +89,7 @@ def _of_workbook(path: Path) -> Iterator[Sheet]:
 
 
 def _of_open_document(path: Path) -> Iterator[Sheet]:
+    # Before it is unpacked: a spreadsheet is a zip file, and can be a bomb.
     weigh(path)
     from python_calamine import CalamineError, CalamineWorkbook
 
@@ -104,6 +105,7 @@ def _of_open_document(path: Path) -> Iterator[Sheet]:
 
 def _text(value: Any) -> str:
     match value:
+        # Before the numbers: to Python, True is 1.
         case bool():
             return "yes" if value else "no"
         case datetime():
@@ -123,6 +125,7 @@ def _of_text(data: bytes) -> Sheet:
     best: list[list[str]] = []
     for sign in SIGNS:
         lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=sign))
+        # The right sign gives rows of one length; a wrong one cuts inside names.
         best = max(best, lines, key=_evenness)
     return _sheet("", enumerate(best, 1), (encoding,) if encoding else ())
 

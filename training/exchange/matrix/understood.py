@@ -23,7 +23,9 @@ from training.exchange.matrix.meaning import (
 from training.exchange.matrix.shape import ListRow, Matrix, NoMatrix, Service, find_matrix
 from training.exchange.matrix.sheets import Sheet, SheetCell
 
+# Lower, “Rear shock service” would be asked about for “Fork service” (0.67).
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
+# A working life; before that it is a year of two digits gone wrong.
 OLDEST = 60  # years that a sign-off may lie back
 ROLES = {
     "trainee": ("trainee", "apprentice", "learner", "junior", "student"),
@@ -59,6 +61,7 @@ def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> U
             found.append(matrix)
     if not found:
         return Understood(questions=tuple(unsure), faults=() if unsure else tuple(missing[:1]))
+    # One sheet only: two lists of one shop would sign people off twice.
     best = max(found, key=lambda matrix: matrix.count)
     others = [
         Remark("other-sheet", (), {"sheet": sheet.name})
@@ -70,6 +73,7 @@ def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> U
 
 def plain(text: str) -> str:
     """A text without case, accents, signs and spaces at its ends, to compare names with."""
+    # Without accents, since lists are typed on many keyboards.
     letters = unicodedata.normalize("NFKD", text.casefold())
     kept = "".join(sign for sign in letters if not unicodedata.combining(sign))
     return " ".join(re.sub(r"[^\w]+", " ", kept).replace("_", " ").split())
@@ -93,6 +97,7 @@ class _Reading:
             Remark(code, (place,), {"text": text}) for code, place, text in matrix.left_out
         ]
         marks = [mark for line in matrix.lines for _, mark in line.marks.values()]
+        # What the owner says comes first; a cell that shows another order is then told as a fault.
         self.order = answers.day_order or told_order(marks)
 
     def understood(self, others: Iterable[Remark]) -> Understood:
@@ -187,6 +192,7 @@ class _Reading:
             seen.setdefault(key, line.place)
             same = by_name.get(key, [])
             given = line.fields.get("login")
+            # A login is meant as one; a name may belong to two people.
             if given is not None and given.text in self.known.people:
                 same = [given.text]
             elif line.name in self.known.people:
@@ -205,12 +211,15 @@ class _Reading:
             return given.text
         parts = re.sub(r"[^a-z0-9 ]", "", plain(name)).split() or ["person"]
         wanted = [parts[0], ".".join((parts[0], parts[-1]))[:50]]
+        # More of them than logins are taken, so that one is always free.
         wanted += [f"{wanted[-1]}{number}" for number in range(2, len(taken) + 3)]
+        # Logins that differ only in capitals are taken for one another.
         lower = {login.casefold() for login in taken}
         return next(login for login in wanted if login not in lower)
 
     def _new_person(self, line: ListRow, name: str, login: str) -> ListPerson:
         holds = any(self._holds(mark) for _, mark in line.marks.values())
+        # Whoever is signed off for something is no trainee, unless a column of roles says so.
         trade = "mechanic" if holds else "trainee"
         role = line.fields.get("role")
         if role is not None and role.text:
@@ -267,6 +276,7 @@ class _Reading:
             for column, (cell, mark) in line.marks.items():
                 level = columns[column]
                 if level.level and (day := self._day(cell, mark)):
+                    # So that the same list can come in again with more in it.
                     if (person.login, level.level, day) in self.known.signed:
                         self.left_out.append(
                             Remark("on-record", (cell.place,), {"text": cell.text})
@@ -329,6 +339,7 @@ class _Reading:
 def told_order(marks: Iterable[Mark]) -> DayOrder | None:
     """The order of day and month, where the days of the matrix show it: there is no month 25."""
     orders = {mark.order for mark in marks if mark.order}
+    # Both orders in one list: then no single one explains it, and each doubtful day is asked.
     return orders.pop() if len(orders) == 1 else None
 
 

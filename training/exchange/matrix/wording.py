@@ -96,6 +96,7 @@ def say(told: Remark) -> str:
     """The whole sentence of a question, a fault or something left out."""
     args = {name: _said(value) for name, value in told.args.items()}
     code = told.code
+    # A sentence of its own, since “It looks like” nothing is no sentence.
     if code == "which-level" and not told.args["titles"]:
         code = "which-level-none"
     if code == "day-order":

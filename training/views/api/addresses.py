@@ -25,5 +25,7 @@ def addresses() -> tuple[list[Address], str]:
     found, app, _namespace = api.urls
     for one in found:
         if isinstance(one, URLPattern):
+            # The site's middleware would answer a program with the address of a page to sign in.
             login_not_required(one.callback)
+    # Last, so that it takes only what no address of the API takes.
     return [*found, path("<path:rest>", nowhere, name="nowhere")], str(app)

@@ -80,6 +80,7 @@ api = ShopAPI(
     description="Who may do which service in this workshop, and why not the others. "
     "Every answer is as of the moment it is asked; keep none for longer than the work takes.",
     auth=Token(),
+    # The library's page of documentation loads scripts from elsewhere, which the policy forbids.
     docs_url=None,
     urls_namespace="api",
 )
@@ -94,9 +95,11 @@ def asks(scope: str) -> Callable[[View], View]:
     def wrap(view: View) -> View:
         @wraps(view)
         def answer(request: HttpRequest, **more: Any) -> HttpResponse:
+            # Before the tag: a 304 would tell that nothing changed to whoever may not ask.
             _token_for(request, scope)
             tag = f'"{state_tag()}"'
             asked = request.headers.get("If-None-Match", "")
+            # RFC 9110, 13.1.2: If-None-Match compares weakly.
             if tag in [part.strip().removeprefix("W/") for part in asked.split(",")]:
                 return HttpResponse(status=304, headers={"ETag": tag})
             made = view(request, **more)
@@ -114,6 +117,7 @@ def state_tag() -> str:
     """
     now = shop_now()
     said = [
+        # The newest link stands for all evidence: nothing counts that is not in the book.
         head()[1],
         [row.day_of(now).isoformat() for row in Workshop.objects.order_by("pk")],
         *(list(table.objects.order_by("pk").values_list()) for table in (Rota, Absence, Want)),
@@ -212,7 +216,9 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     token = _token_for(request, JOBS_WRITE)
     person, level = _person(said.login), _level(said.level)
     watcher = _person(said.watched_by) if said.watched_by else None
+    # Somebody of the shop answers for what a program writes.
     by = token.made_by or person
+    # With the token's key: two programs may use the same marks for different jobs.
     mark = hashlib.sha256(f"{token.pk} {said.mark}".encode("utf-8", "replace")).hexdigest()
     if not 0 < len(said.mark) <= LONGEST_MARK:
         raise Refused(f"mark: expected 1 to {LONGEST_MARK} characters.")
@@ -238,6 +244,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     )
     told = {"job": done.row.pk, "again": done.again, "counts": not done.row.needs_confirmation}
     answer = as_answer(told)
+    # 201 says that something came to be; a mark that comes again makes nothing.
     answer.status_code = 200 if done.again else 201
     return answer
 

@@ -77,6 +77,7 @@ def tell_problems(api: NinjaAPI) -> None:
 
     @api.exception_handler(ValidationError)
     def _unreadable(request: HttpRequest, error: Any) -> HttpResponse:
+        # One at a time: a program's author mends them one by one, and the rest may follow from it.
         first = error.errors[0]
         where = ".".join(str(part) for part in first.get("loc", ()))
         return problem(422, f"{where}: {first.get('msg', '')}")

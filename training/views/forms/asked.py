@@ -60,6 +60,7 @@ class QuestionForm(Bare):
         self.fields["workshop"] = forms.ChoiceField(
             required=False, label=_("Workshop"), choices=[("", _("every workshop")), *workshops]
         )
+        # With one workshop there is nothing to choose.
         if len(workshops) < 2:
             del self.fields["workshop"]
         for name, options in variants:
@@ -88,6 +89,7 @@ class QuestionForm(Bare):
         said = self.cleaned_data if self.is_bound else {}
         known_on: date | None = said.get("known_on")
         known_at = shop_now()
+        # Of today what is known now counts, not what will be known tonight.
         if known_on is not None and known_on < timezone.localdate(known_at):
             known_at = timezone.make_aware(datetime.combine(known_on, time.max))
         return QuestionAsked(

@@ -53,4 +53,5 @@ def given_in(sent: Any, revision: Revision) -> dict[str, str]:
         for typed in values_typed(step, {}):
             most[typed.field] = most[typed.sure_field] = LONGEST_VALUE
             most[typed.reason_field] = LONGEST_REASON
+    # By the names of the revision and not of what was sent, which may hold anything.
     return {name: str(sent[name])[:length] for name, length in most.items() if sent.get(name)}

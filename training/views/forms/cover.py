@@ -60,6 +60,7 @@ class CoverForm(Bare):
         has, and without the same people.
         """
         asked = self.asked()
+        # A plan of four weeks could train nobody.
         weeks = max(asked.weeks, PlanForm.WEEKS[0][0])
         pace = "pace" if asked.at_pace else "nothing"
         given = {name: field.initial for name, field in PlanForm.base_fields.items()}

@@ -39,6 +39,7 @@ class MarkField(forms.CharField):
     """
 
     def __init__(self, *, shortest: int = 1) -> None:
+        # Not required: the field's own complaint would stand where nobody sees it.
         super().__init__(required=False, widget=forms.HiddenInput)
         self.shortest = shortest
 
@@ -66,6 +67,7 @@ class CodeInput(forms.TextInput):
 
 
 def day_field(**more: Any) -> forms.DateField:
+    # A browser sends ISO days, however it shows them.
     return forms.DateField(widget=DayInput(), input_formats=["%Y-%m-%d"], **more)
 
 
@@ -74,6 +76,7 @@ class PasswordAgain(Bare):
 
     password = forms.CharField(
         label=_("Your password, again"),
+        # A password may begin or end with a space.
         strip=False,
         max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),

@@ -43,6 +43,7 @@ class JobForm(VariantForm):
         super().__init__(data, variants=variants, **more)
         field = self.fields["watched_by"]
         if isinstance(field, forms.ModelChoiceField):
+            # Only these are taken: another login in what was sent is refused as no choice.
             field.queryset = watchers
 
 

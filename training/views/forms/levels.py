@@ -46,6 +46,7 @@ class LevelForm(Bare):
         named = {"levels", "write-ups"}
         for name, term in TERMS.items():
             if term.kind in named:
+                # Rules of a level are kept by names, which mean the same in another site's record.
                 given[name] = tuple(row.name for row in given[name])
         return Terms(**given)
 

@@ -168,4 +168,5 @@ class MatrixForm(Bare):
             return ""
         if chosen != NEW:
             return chosen
+        # A head of signs alone gives no name, and a level has to have one.
         return as_name(head) or "level"

@@ -49,6 +49,7 @@ class AppointForm(Bare):
 class PersonForm(Bare):
     """Who somebody is."""
 
+    # autocomplete is off, since browsers offer the owner's own name.
     name = forms.CharField(
         label=_("Name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )

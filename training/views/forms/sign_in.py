@@ -56,6 +56,7 @@ class SignInForm(AuthenticationForm):
         if not login or not password or self.request is None:
             return self.cleaned_data  # the fields say that they are empty
         try:
+            # Before the hash, which takes a tenth of a second of a core at each try of a flood.
             path = take_try(paths=sign_in_paths(self.request, login), now=now)
         except Wait as wait:
             raise told_to_wait(wait) from wait
@@ -74,6 +75,7 @@ class NewPasswordForm(PasswordChangeForm):
     def clean_old_password(self) -> str:
         now = timezone.now()
         try:
+            # Apart from tries at the sign-in page: no stranger can keep anybody from this.
             path = take_try(paths=inside_paths(self.request, self.user), now=now)
         except Wait as wait:
             raise told_to_wait(wait) from wait

@@ -37,6 +37,7 @@ class LimitsForm(Bare):
         return {
             name: chosen[name]
             for name, options in self.variants
+            # A limit to all of today's options would leave out one that the write-up gets tomorrow.
             if chosen[name] and len(chosen[name]) < len(options)
         }
 

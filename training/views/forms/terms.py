@@ -40,6 +40,7 @@ def _ticked(rows: Any, told: dict[str, Any]) -> forms.Field:
 
 
 def _number(term: Term, told: dict[str, Any]) -> forms.Field:
+    # A number is always there: 0 says that it is not asked.
     told |= {"required": True, "initial": term.least if term.start is None else term.start}
     return forms.IntegerField(min_value=term.least, max_value=term.most, **told)
 
