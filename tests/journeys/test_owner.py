@@ -64,7 +64,7 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     mechanic.click("Show the reasons for Air-spring service")
     mechanic.sees(
         "May not do this, because:",
-        "Stood down from Air-spring service since 25 Nov 2026 by Sol Senior.",
+        "Stood down from Air-spring service since 25 Nov 2026, by Sol Senior.",
     )
     assert not mechanic.has("link", re.compile("Allow again"))
     owner.go("/who-may/air-spring/mika/").click("Allow again")
@@ -108,7 +108,7 @@ def test_a_draft_released_meanwhile_is_not_saved_over(shop, walk):
         .click("Write-ups")
         .press(re.compile("Start the next revision"))
     )
-    writer.page.get_by_label(re.compile("asks", re.IGNORECASE)).select_option("nothing")
+    writer.page.get_by_label(re.compile("must do", re.IGNORECASE)).select_option("nothing")
     text = writer.page.input_value("[name=text]").replace(
         "Put the guard on", "Put the clean guard on"
     )

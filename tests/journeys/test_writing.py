@@ -21,7 +21,7 @@ def test_from_draft_to_read_again(shop, walk):
     )
     text = writer.page.input_value("[name=text]")
     writer.page.fill("[name=text]", text.replace("ends: shaft guarded\n", ""))
-    writer.page.get_by_label(re.compile("asks", re.IGNORECASE)).select_option("read again")
+    writer.page.get_by_label(re.compile("must do", re.IGNORECASE)).select_option("read again")
     writer.page.fill("[name=reason]", "The guard comes off last.")
     writer.press("Check").sees("guard-left", "shaft guarded")
     writer.page.fill("[name=text]", text.replace("Put the guard on", "Put the clean guard on"))

@@ -42,7 +42,7 @@ class Command(ShopCommand):
             given = read_answers(options["answers"])
             by = User.objects.filter(login=options["by"]).first()
             if by is None:
-                raise Refused(f"There is nobody with the login '{options['by']}'.")
+                raise Refused(f"There is nobody with the login “{options['by']}”.")
             if not options["file"].is_file():
                 raise Refused(f"There is no file {options['file']}.")
             sheets, faults = sheets_of(options["file"])

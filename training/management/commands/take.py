@@ -34,7 +34,7 @@ class Command(ShopCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         person = User.objects.filter(login=options["person"]).first() if options["person"] else None
         if options["person"] and person is None:
-            raise CommandError(f"There is nobody with the login '{options['person']}'.")
+            raise CommandError(f"There is nobody with the login “{options['person']}”.")
         try:
             with Progress(self.stderr) as tell:
                 folder = Path(options["folder"])

@@ -152,7 +152,7 @@ def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpRespons
 def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> HttpResponse:
     """What one person may do: one answer for each level."""
     if not User.objects.filter(login=login).exists():
-        raise NotThere(f"There is nobody with the login '{login}'.")
+        raise NotThere(f"There is nobody with the login “{login}”.")
     levels = sorted({rules.level for rules in gather().levels})
     questions = [
         question_of(
@@ -259,7 +259,7 @@ def _token_for(request: HttpRequest, scope: str) -> ProgramToken:
 def _person(login: str) -> User:
     row = User.objects.select_related("workshop").filter(login=login).first()
     if row is None:
-        raise NotThere(f"There is nobody with the login '{login}'.")
+        raise NotThere(f"There is nobody with the login “{login}”.")
     return row
 
 
