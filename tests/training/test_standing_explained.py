@@ -105,7 +105,7 @@ def test_each_gap_stands_with_its_own_rule():
     assert rules["practice"].gap == (
         "Not current: 0 of 1 job done since 1 Sep 2025, and no sign-off since then.",
     )
-    assert rules["readings"].gap == ("Not read yet: sheet revision 1.",)
+    assert rules["readings"].gap == ("Not read yet: sheet (revision 1).",)
 
 
 def test_without_a_sign_off_nothing_is_said_of_its_signer_or_of_what_came_after_it():
@@ -127,12 +127,12 @@ def test_write_ups_go_by_their_titles():
         for reason in ask(with_rows(of, sign("ana", "2026-01-05")), on="2026-03-01").reasons
     ]
     assert texts == [
-        "Not read yet: Release the air revision 2 of 1 Feb 2026.",
-        "Not read yet: Release the air revision 2.",
+        "Not read yet: Release the air (revision 2 of 1 Feb 2026).",
+        "Not read yet: Release the air (revision 2).",
     ]
 
 
-@pytest.mark.parametrize(("asked", "said"), [(1, "1 more job"), (3, "3 more jobs")])
+@pytest.mark.parametrize(("asked", "said"), [(1, "do 1 more job"), (3, "do 3 more jobs")])
 def test_what_keeps_a_standing_is_counted_exactly(asked, said):
     rules = level(practice_jobs=asked, practice_months=6, valid_months=36)
     worked = [job("ana", "2026-06-14") for _ in range(asked)]
@@ -156,7 +156,7 @@ def test_what_keeps_a_standing_may_lie_at_an_earlier_level():
         job("ana", "2026-06-14", lvl="lower"),
     )
     texts = [say_step(step) for step in ask(of, on="2026-11-25").next]
-    assert "By 14 Dec 2026: 1 more job at Level lower." in texts
+    assert "By 14 Dec 2026: do 1 more job at Level lower." in texts
 
 
 def test_only_standings_that_differ_are_told_with_the_reasons_that_came_and_went():

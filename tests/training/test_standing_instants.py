@@ -210,7 +210,7 @@ class TestFirstDayOfWrittenJobs:
             if rule.name == "practice"
         ]
         assert rule.holds
-        assert "31 Jul 2026" in say_asks(rule.asks)
+        assert "1 Aug 2026" in say_asks(rule.asks)
 
 
 class TestEndedAppointments:
