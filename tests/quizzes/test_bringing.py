@@ -61,7 +61,7 @@ def test_bring_questions_writes_a_version_only_where_something_changed(quiz):
         ),
         (
             {"asked": PutInOrder(("let-air-out", "open-chamber"))},
-            "one: No fork is like this: no variant is named",
+            "one: This question names no fork.",
         ),
         (
             {"asked": PutInOrder(("guard-shaft", "walk-ring"), (("ring", "prong"),))},

@@ -16,6 +16,7 @@ from procedures.writeup.rules import read_rules
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.kinds.rehearsed import Rehearsed, misfits
 from quizzes.marking.marks import marks
+from quizzes.records.wording.say import say
 
 RULES = read_rules("safe: {air chamber: air let out}\ntemporary: [shaft guarded]\n")
 
@@ -146,10 +147,10 @@ def test_a_free_pair_costs_nothing_and_a_broken_one_does():
 
 def test_what_goes_wrong_is_said_with_the_titles_of_the_steps():
     judge = Rehearsed(parse(PLAIN), RULES, PutInOrder(("air-out", "open", "wash")))
-    assert judge.says(("open", "air-out", "wash")) == (
-        "“Open”: this opens the air chamber while it is not safe.",
-    )
-    assert judge.says(("air-out", "wash", "open")) == ("“Wash” comes only after “Open”.",)
+    told = map(say, judge.says(("open", "air-out", "wash")))
+    assert tuple(told) == ("“Open”: this opens the air chamber while it is not safe.",)
+    told = map(say, judge.says(("air-out", "wash", "open")))
+    assert tuple(told) == ("“Wash” comes only after “Open”.",)
 
 
 @pytest.mark.parametrize(
@@ -157,14 +158,14 @@ def test_what_goes_wrong_is_said_with_the_titles_of_the_steps():
     [
         (("air-out", "polish"), {"ring": "prong"}, "no step “polish”"),
         (("air-out", "new-on"), {"ring": "eyelet"}, "“new-on” is not done with ring = eyelet"),
-        (("air-out", "open"), {}, "no variant is named"),
+        (("air-out", "open"), {}, "names no fork"),
         (("air-out", "open"), {"ring": "wire"}, "ring = wire"),
         (("air-out", "open"), {"ring": "prong", "colour": "red"}, "colour = red"),
     ],
 )
 def test_a_question_that_does_not_fit_the_write_up_says_why(steps, variant, word):
     asked = PutInOrder(steps, tuple(variant.items()))
-    assert word in " ".join(misfits(asked, steps, parse(FORKED)))
+    assert word in " ".join(map(say, misfits(asked, steps, parse(FORKED))))
 
 
 def test_a_fork_that_does_not_exist_is_not_asked_about():
