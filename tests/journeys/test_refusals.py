@@ -44,7 +44,7 @@ def test_nobody_finds_a_way_to_sign_for_themselves(shop, walk):
 def test_a_critical_question_wrong_is_not_passed_whatever_the_percentage(shop, walk):
     trainee = walk(shop.trainee).press(re.compile("Start the quiz"))
     sit_the_quiz(trainee, amount="40 N·m").sees(
-        "not passed", "Every critical one must be, whatever the percent.", "75 %"
+        "not passed", "Every critical question must be right, whatever the result.", "75 %"
     )
     trainee.click(re.compile("Let the air out")).sees("Let the air out")
     assert trainee.page.url.endswith("#step-let-air-out")

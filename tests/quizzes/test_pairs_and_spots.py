@@ -394,7 +394,7 @@ def test_the_result_says_which_pairs_were_right_and_shows_the_region(sat, client
     end_sitting(sitting=sat.sitting, now=NOW, today=TODAY)
     text = client.get(f"/sitting/{sat.sitting.pk}/result/").text
     for word in (
-        "partly right, 33.33 % of the marks",
+        "partly right (33 % of the marks)",
         "<b>right:</b> lip outwards",
         "The pressure opens the cup.",
         'class="right"',

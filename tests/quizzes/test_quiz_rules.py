@@ -291,7 +291,7 @@ def test_the_page_says_until_when_and_keeps_what_was_typed_too_late(
     url = f"/sitting/{timed.pk}/{torque.place}/"
     # The workshop is in Vienna, an hour ahead of UTC: 09:30 and 20 minutes.
     assert "Time until 10:50" in client.get(url).text
-    assert "There are 20 minutes for it" in client.get(f"/sitting/{timed.pk}/").text
+    assert "You have 20 minutes" in client.get(f"/sitting/{timed.pk}/").text
     time_machine.move_to(later(30), tick=False)
     late = client.post(url, {"answer": "28 N·m"})
     assert "Take more time and save it again" in late.text

@@ -42,7 +42,10 @@ def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_befor
         person="sol",
     )
     assert [answer["people"][0]["standing"] for answer in told] == ["no", "alone"]
-    assert "inspired by 14 CFR 65.81(a)" in as_(shop.owner).get("/levels/air-spring/rules/").text
+    assert (
+        "Example for these rules: 14 CFR 65.81(a)"
+        in as_(shop.owner).get("/levels/air-spring/rules/").text
+    )
     assert list(faults()) == []
 
 

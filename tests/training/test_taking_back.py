@@ -134,7 +134,7 @@ def test_on_the_pages_it_is_changed_and_taken_back(shop, mechanic, as_):
     slip = job_alone(shop, note="The wrong fork.")
     page = words(browser.get("/"))
     assert "Jobs you have just written down" in page
-    assert "can be changed until 10:45" in page  # 09:45 UTC in Vienna in winter
+    assert "You can change it until 10:45" in page  # 09:45 UTC in Vienna in winter
     form = browser.get(f"/jobs/{slip.pk}/change/")
     assert "The wrong fork." in form.text
     sent = {"on": "2026-11-25", "v-ring": "prong", "note": "The right one.", "mark": "m" * 16}

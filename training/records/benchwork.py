@@ -186,7 +186,10 @@ def outside_said(values: Iterable[Mapping[str, str]]) -> str:
 def values_said(values: Iterable[Mapping[str, str]]) -> tuple[str, ...]:
     """Each value of a job, in words."""
     return tuple(
-        gettext("{name} {value}, asked {asked}").format(**value)
-        + (gettext(". Outside: {reason}").format(**value) if value.get("outside") else "")
+        (
+            gettext("{name} {value}, asked {asked}. Outside: {reason}")
+            if value.get("outside")
+            else gettext("{name} {value}, asked {asked}")
+        ).format(**value)
         for value in values
     )

@@ -16,7 +16,7 @@ KINDS: dict[str, str | Promise] = {
     "mass": _("a mass"),
     "time": _("a time"),
     "temperature": _("a temperature"),
-    "share": _("a share in per cent"),
+    "share": _("a share in %"),
     "count": _("a number of turns, clicks or times"),
 }
 """Each kind of unit in words."""

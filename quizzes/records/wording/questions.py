@@ -54,11 +54,11 @@ QUESTIONS: dict[str, Words] = {
     "amount-longer": _("Write it shorter, in at most {most} characters."),
     "unit-missing": _unit_missing,
     "bare-number": _("“{text}” has no unit. Write the number with its unit."),
-    "not-an-amount": _("“{text}” can't be read as a number with a unit."),
+    "not-an-amount": _("“{text}” cannot be read as a number with a unit."),
     "amount-of-other-kind": _amount_of_other_kind,
     "not-one-amount": _("“{text}” is not one amount. Write one number with its unit."),
-    "not-comparable": _("“{text}” can't be compared with {right}."),
-    "right-is": _("Right is {right}."),
+    "not-comparable": _("“{text}” cannot be compared with {right}."),
+    "right-is": _("The right answer is {right}."),
     # kind
     "not-answered": _("Not answered."),
     # match
