@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from procedures.records.wording.say import say_fault_of_rules
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.ids import write_ids
 from procedures.writeup.parse import parse
@@ -109,5 +110,5 @@ def test_any_text_is_rules_or_refused_with_its_line(written):
     try:
         read = read_rules(written)
     except BadRules as bad:
-        read = str(bad)
+        read = say_fault_of_rules(bad)
     assert isinstance(read, ShopRules) or read.startswith("line ")
