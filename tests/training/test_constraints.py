@@ -90,6 +90,8 @@ BREAKS = {
     "training_onetimelink.code_hash": Break("training.OneTimeLink", of_two=True),
     "one_place_at_the_bench": Break("training.BenchPlace", of_two=True),
     "one_card_at_a_time": Break("training.Card", of_two=True),
+    "one_open_token_of_a_name": Break("training.ProgramToken", {"digest": "b" * 64}, of_two=True),
+    "training_programtoken.digest": Break("training.ProgramToken", {"name": "other"}, of_two=True),
     "card_ended_by_somebody": Break("training.Card", {"ended_at": NOW}),
     "training_level.name": Break("training.Level", {"quiz": None}, of_two=True),
     "training_level.quiz": Break("training.Level", lambda shop: {"quiz": shop.quiz}),
@@ -226,6 +228,15 @@ def fitting(shop):
         ),
         "training.BenchPlace": made(
             "training.BenchPlace", **own, writeup=shop.writeup, revision=1, kept_at=NOW
+        ),
+        "training.ProgramToken": made(
+            "training.ProgramToken",
+            name="board",
+            scopes=["may:read"],
+            digest="a" * 64,
+            until=TODAY,
+            made_at=NOW,
+            made_by=shop.owner,
         ),
         "training.Card": made("training.Card", **own, made_at=NOW, made_by=shop.owner),
         "training.EntryRules": lambda: like("training.EntryRules"),
