@@ -197,10 +197,10 @@ def test_a_pressure_may_be_given_in_any_unit_of_pressure(given, right):
         ("7 mm", "is a length"),
         ("6..8 N·m", "not one amount"),
         ("7 ± 1 N·m", "not one amount"),
-        ("seven", "can't be read"),
-        ("7 furlongs", "can't be read"),
-        ("N·m", "can't be read"),
-        ("☃" * 150, "can't be read"),
+        ("seven", "cannot be read"),
+        ("7 furlongs", "cannot be read"),
+        ("N·m", "cannot be read"),
+        ("☃" * 150, "cannot be read"),
     ],
 )
 def test_an_amount_that_is_none_is_worth_nothing_and_says_why(given, word):
@@ -211,7 +211,7 @@ def test_an_amount_that_is_none_is_worth_nothing_and_says_why(given, word):
 
 
 def test_counts_of_other_things_are_not_compared():
-    assert "can't be compared" in say(marks(GiveAmount("3 turns"), "3 clicks").says[0])
+    assert "cannot be compared" in say(marks(GiveAmount("3 turns"), "3 clicks").says[0])
     assert marks(GiveAmount("3 turns"), "3 turns").right
 
 

@@ -186,8 +186,8 @@ def _too_few_jobs(done: int, asked: int, lacking: Pairs) -> str:
         )
         return text.format(done=done, asked=asked)
     text = ngettext(
-        "{done} of {asked} supervised job done. None yet with {options}.",
-        "{done} of {asked} supervised jobs done. None yet with {options}.",
+        "{done} of {asked} supervised job done, and none with {options} yet.",
+        "{done} of {asked} supervised jobs done, and none with {options} yet.",
         asked,
     )
     options = join_and([write_options([pair]) for pair in lacking])
