@@ -37,7 +37,10 @@ DRAFTS = {name: drafts(name, writeup, RULES) for name, writeup in WRITEUPS.items
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_way_of_drafting_is_used_and_every_name_is_its_own(name):
-    assert {draft.asked.kind for draft in DRAFTS[name]} == {ONE, ALL, ORDER, AMOUNT, MATCH}
+    titles = [step.cautions[0].title for step in WRITEUPS[name].steps if step.cautions]
+    # a caution can be matched with its step where no other step has one of the same title
+    wanted = {MATCH} if sum(titles.count(title) == 1 for title in titles) > 1 else set()
+    assert {draft.asked.kind for draft in DRAFTS[name]} == {ONE, ALL, ORDER, AMOUNT} | wanted
     names = [draft.name for draft in DRAFTS[name]]
     assert len(set(names)) == len(names)
 
