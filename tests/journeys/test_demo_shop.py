@@ -118,7 +118,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
     for _ in range(3):
         kit.go("/").click(re.compile("Log a job of Lower-leg"))
-        kit.page.get_by_label(re.compile("^Watched by")).select_option("bo")
+        kit.page.get_by_label(re.compile("^Supervised by")).select_option("bo")
         kit.press("Log the job").sees("The job is logged.")
     assert set(
         Job.objects.filter(person=shop["kit"]).values_list("watched_by__login", flat=True)
