@@ -30,7 +30,8 @@ def named_routes(resolver=None, prefix="") -> Iterator[str]:
 @pytest.fixture(autouse=True)
 def _no_probe(monkeypatch):
     """The test's own transaction holds the head of the record book, for which the probe of a
-    database server would wait in vain. What it finds is held by tests/training/test_records_moved.py.
+    database server would wait in vain. What it finds is held by
+    tests/training/test_records_moved.py.
     """
     monkeypatch.setattr("training.views.home.what_is_wrong", lambda: "")
 
