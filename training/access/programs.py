@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 from datetime import datetime
 
 from django.core.cache import cache
@@ -30,7 +29,7 @@ def program_of(token: str, now: datetime) -> ProgramToken | None:
         return None
     digest = digest_of(token)
     row = ProgramToken.objects.filter(digest=digest, ended_at__isnull=True).first()
-    if row is None or not hmac.compare_digest(row.digest, digest):
+    if row is None:
         return None
     workshop = Workshop.objects.order_by("pk").first()
     # The day of the shop, since "the last day on which it works" is what an owner typed.

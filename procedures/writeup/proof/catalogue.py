@@ -5,25 +5,24 @@ practice, no source" is a decision of workshops like this one.
 
 These rules of the same set cannot be proofed on the write-up language, and why:
 
-=====================
-=====================================================================================================
-SW-02 in part          the language has no field for severity and chances, so only what the words of
-the harm say is held
-                       against the word; `signal_words.derive` answers the rest for a person who
-                       asks
-SW-03 in part          five per cent of the library needs all write-ups at hand; within one write-up
-it is proofed PC-01 to PC-04         colours, symbols and panels are made by the program, and tested
-there SM-10, PL-03           a caution lives inside its step and carries no number: the language
-can't say anything else ST-04 in part          steps are numbered by the program; numbered lists
-inside a step are proofed ST-11                  a hold point is `hold: yes`, and the check sheet
-makes the place to sign DC-01, DC-02 in part   the lists before step 1 are gathered from the steps'
-own fields, so nothing is listed but unused DC-05 in part          free text does not mark which
-sentence is the purpose; that there is a text is proofed DC-08                  number, date, author
-and releasing person are kept by the program, not typed NU-03 in part          whether "psi" means
-gauge stands in the shop's glossary; an absolute pressure is found NU-04                  the
-language has no mark for where a value comes from NU-06 in part          quiz answers live in
-another part of the program; text and `torque:` are compared =====================
-=====================================================================================================
+- SW-02 in part: the language has no field for severity and chances, so only what the words of the
+  harm say is held against the word; `signal_words.derive` answers the rest for a person who asks.
+- SW-03 in part: five per cent of the library needs all write-ups at hand; within one write-up it is
+  proofed.
+- PC-01 to PC-04: colours, symbols and panels are made by the program, and tested there.
+- SM-10, PL-03: a caution lives inside its step and carries no number: the language can't say
+  anything else.
+- ST-04 in part: steps are numbered by the program; numbered lists inside a step are proofed.
+- ST-11: a hold point is `hold: yes`, and the check sheet makes the place to sign.
+- DC-01, DC-02 in part: the lists before step 1 are gathered from the steps' own fields, so nothing
+  is listed but unused.
+- DC-05 in part: free text does not mark which sentence is the purpose; that there is a text is
+  proofed.
+- DC-08: number, date, author and releasing person are kept by the program, not typed.
+- NU-03 in part: whether "psi" means gauge stands in the shop's glossary; an absolute pressure is
+  found.
+- NU-04: the language has no mark for where a value comes from.
+- NU-06 in part: quiz answers live in another part of the program; text and `torque:` are compared.
 """
 
 from dataclasses import dataclass
