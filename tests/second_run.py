@@ -65,9 +65,13 @@ def _is_of_a_starter(value: object) -> bool:
     return value is starter or (is_ours and starter in vars(of).values())
 
 
+@pytest.hookimpl(wrapper=True)
 def pytest_fixture_setup(fixturedef, request):
     """In each run: a test that is given the database in the end has asked for it openly, or the
-    second run would leave it out.
+    second run would leave it out. It is told once the fixture stands: pytest takes down only what
+    was set up, and what it left behind here would fail every later test of this process.
     """
+    value = yield
     if fixturedef.argname == HELPER and not asks_for_a_database(request.node):
         pytest.fail(f"{request.node.nodeid} does not say that it uses the database: add `db`.")
+    return value

@@ -49,6 +49,7 @@ def test_what_starts_programs_stays(request):
     assert starts_programs(item(request, here, "place"))
 
 
-def test_who_gets_the_database_without_a_word_is_told(request):
+@pytest.mark.parametrize("person", ["owner", "trainee"])  # the second finds what the first left
+def test_who_gets_the_database_without_a_word_is_told(request, person):
     with pytest.raises(pytest.fail.Exception, match="add `db`"):
-        request.getfixturevalue("owner")
+        request.getfixturevalue(person)
