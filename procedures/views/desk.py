@@ -14,7 +14,7 @@ from procedures.access import acts, doors
 from procedures.actions import desk as actions
 from procedures.models import Revision, Typed
 from procedures.records.above import shop_now
-from procedures.records.days import say_clock
+from procedures.records.days.reader import say_clock
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.reports import desk as reports

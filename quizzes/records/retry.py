@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext
 
 from procedures.access.acts import Person
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.entries import write_down

@@ -12,7 +12,7 @@ from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused, make_refusal
 from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right

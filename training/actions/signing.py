@@ -13,7 +13,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.access import acts
 from training.access.throttle import inside_paths, wait_in_words

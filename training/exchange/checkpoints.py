@@ -10,7 +10,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.records.book.chain import Break
 from training.records.book.checkpoint import BadCheckpoint, Checkpoint, key_id, read, signed

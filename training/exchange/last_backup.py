@@ -15,7 +15,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 
 LAST = "last-backup.json"
 WEEK = timedelta(days=7)

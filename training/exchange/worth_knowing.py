@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from procedures.models import Revision, ShopRules
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse

@@ -13,7 +13,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures.records.days import say_moment
+from procedures.records.days.reader import say_moment
 from procedures.records.refused import Refused
 from training.models.book import BookHead, newest_instant
 from training.records.book.chain import START

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from procedures.days.writing import PLAIN
 from procedures.models import Revision
-from procedures.records.days import days_for
+from procedures.records.days.reader import write_days_for
+from procedures.records.days.writing import PLAIN
 from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
@@ -77,7 +77,7 @@ def forks_text(limits: Limits) -> str:
     )
 
 
-@days_for(PLAIN)  # what is signed is the same for every reader, and for ever
+@write_days_for(PLAIN)  # what is signed is the same for every reader, and for ever
 def signing_sheet(
     *,
     person: User,

@@ -14,7 +14,7 @@ from django.utils.translation import gettext, gettext_noop
 
 from procedures.models import WriteUp
 from procedures.models.booking import kind_and_version, kinds, list_written_kinds
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from quizzes.models import Quiz
 from training.models import BookEntry, LevelRules, Lift, User
 from training.records.book.chain import Break

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
 from training.records.benchwork import outside_said, values_said
 from training.records.gathering import days_late

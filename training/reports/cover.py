@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
 from training.models import DAYS, Absence, Want

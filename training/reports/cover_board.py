@@ -9,7 +9,7 @@ from itertools import groupby
 
 from django.utils.translation import gettext
 
-from procedures.records.days import say_month
+from procedures.records.days.reader import say_month
 from training.cover.gaps import DayCover, IsAlone, days_between
 from training.cover.rota import Rota
 from training.standing.evidence import Shop

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between

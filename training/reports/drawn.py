@@ -10,7 +10,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day, say_short_day
+from procedures.records.days.reader import say_day, say_short_day
 from training.standing.calendar import months
 
 LEFT, WIDTH, ROW, TOP = 190, 560, 38, 30

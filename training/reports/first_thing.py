@@ -9,7 +9,7 @@ from typing import Literal
 
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 

@@ -14,7 +14,7 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records import asking
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.texts import parse_once
 from procedures.writeup.diff import HEADER
 from quizzes.marking.changed import steps_to_read_again

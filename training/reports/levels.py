@@ -9,7 +9,7 @@ from datetime import date
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.models import LevelRules, User
 from training.records.gathering import gather
 from training.records.sheets import title_of

@@ -10,7 +10,7 @@ from itertools import pairwise
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.models import User
 from training.records.gathering import gather
 from training.records.wording.entries import say_entry

@@ -10,7 +10,7 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.access import acts
 from training.models import (
     Job,

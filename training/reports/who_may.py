@@ -16,7 +16,7 @@ from django.core.paginator import Page, Paginator
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.rota import Rota
 from training.models.roles import say_role

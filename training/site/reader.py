@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.cache import patch_vary_headers
 from django.utils.translation.trans_real import parse_accept_lang_header
 
-from procedures.days.regions import find_region
-from procedures.records.days import days_for
+from procedures.records.days.reader import write_days_for
+from procedures.records.days.regions import find_region
 
 
 class ReadersDays:
@@ -19,7 +19,7 @@ class ReadersDays:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         # Django's parser cuts a long header and answers a broken one with nothing.
         ranges = parse_accept_lang_header(request.headers.get("Accept-Language", ""))
-        with days_for(find_region(ranges)):
+        with write_days_for(find_region(ranges)):
             answer = self.get_response(request)
         if answer.headers.get("Content-Type", "").startswith("text/html"):
             patch_vary_headers(answer, ["Accept-Language"])

@@ -96,7 +96,7 @@ TEMPLATES = [
             ],
             "libraries": {"wording": "training.records.wording.filters"},
             # Every page has a day on it, and none may be written in another way.
-            "builtins": ["procedures.records.day_filters"],
+            "builtins": ["procedures.records.days.filters"],
         },
     }
 ]

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.exchange.matrix.bringing import Outcome
 from training.exchange.matrix.meaning import Remark
 from training.exchange.matrix.wording import SETTLED_BY, say, say_follows

@@ -7,7 +7,7 @@ from datetime import date
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext, ngettext_lazy
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.exchange.matrix.bringing import Follows
 from training.exchange.matrix.meaning import Remark
 

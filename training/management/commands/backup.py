@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from procedures.management.progress import Progress
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange.archive import Manifest
 from training.exchange.backup import back_up_into, make_backup

@@ -13,7 +13,7 @@ from django.core.management.base import CommandError
 from django.utils import timezone
 
 from procedures.management.progress import Progress
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange import cells
 from training.exchange.book_lines import book_lines

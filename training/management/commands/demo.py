@@ -21,7 +21,7 @@ from django.utils import timezone
 
 from fixtures.years import write_shop
 from procedures.management.progress import Progress
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.actions.accounts import choose_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange.asking import fork_of, question_of
 from training.management.days import today

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.columns import SECONDS, NoAnswerError
 from training.management.days import day_of, table, today

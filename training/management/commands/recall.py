@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from procedures.models import WriteUp
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.management.prepared import ShopCommand
 from training.models import User
 from training.reports.recall import Recalled, RecallPage, marks_like, recall_page

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.records.wording.entries import say_entry
 from training.records.wording.pieces import join_and
 from training.records.wording.reasons import say_reason

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.records.wording.pieces import write_percent
 from training.standing.results import EntryName
 

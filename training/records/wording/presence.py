@@ -4,7 +4,7 @@ from datetime import date
 
 from django.utils.translation import gettext
 
-from procedures.records.days import say_weekday
+from procedures.records.days.reader import say_weekday
 
 
 def say_presence(at_work: bool | None) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 
 from django.utils.translation import gettext, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.records.wording.pieces import join_and, write_limits, write_options, write_percent
 from training.standing.evidence import Limits
 from training.standing.results import Args, Reason

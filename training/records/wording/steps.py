@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy, ngettext
 
-from procedures.records.days import say_day
+from procedures.records.days.reader import say_day
 from training.standing.results import NextStep
 
 # Two sentences each: "By {day}: " put before the first would be gluing.

@@ -11,14 +11,14 @@ from datetime import date, datetime
 
 from django.utils import timezone
 
-from procedures.days import writing
-from procedures.days.writing import PLAIN
+from procedures.records.days import writing
+from procedures.records.days.writing import PLAIN
 
 _region: ContextVar[str] = ContextVar("region", default=PLAIN)
 
 
 @contextmanager
-def days_for(region: str) -> Iterator[None]:
+def write_days_for(region: str) -> Iterator[None]:
     """Within this, days are written for a reader of this region, or as PLAIN or ISO."""
     before = _region.set(region)
     try:
@@ -32,9 +32,9 @@ def say_day(day: date) -> str:
     return writing.write_day(_on_the_wall(day), _region.get())
 
 
-def say_named_day(day: date) -> str:
+def say_full_day(day: date) -> str:
     """Return a day with its weekday: Monday, 30 Nov 2026."""
-    return writing.write_named_day(_on_the_wall(day), _region.get())
+    return writing.write_full_day(_on_the_wall(day), _region.get())
 
 
 def say_short_day(day: date) -> str:
@@ -42,9 +42,9 @@ def say_short_day(day: date) -> str:
     return writing.write_short_day(_on_the_wall(day), _region.get())
 
 
-def say_short_named_day(day: date, *, in_full: bool = False) -> str:
+def say_near_day(day: date, *, in_full: bool = False) -> str:
     """Return a day without its year, with its weekday: Mon 30 Nov."""
-    return writing.write_short_named_day(_on_the_wall(day), _region.get(), in_full=in_full)
+    return writing.write_near_day(_on_the_wall(day), _region.get(), in_full=in_full)
 
 
 def say_month(day: date) -> str:

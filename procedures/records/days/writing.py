@@ -36,7 +36,7 @@ def write_day(day: date, region: str) -> str:
     return day.isoformat() if region == ISO else _write(day, region, "yMMMd")
 
 
-def write_named_day(day: date, region: str) -> str:
+def write_full_day(day: date, region: str) -> str:
     """Return a day with its weekday: Monday, 30 Nov 2026."""
     return day.isoformat() if region == ISO else _write(day, region, "yMMMEd", in_full=True)
 
@@ -46,7 +46,7 @@ def write_short_day(day: date, region: str) -> str:
     return day.isoformat() if region == ISO else _write(day, region, "MMMd")
 
 
-def write_short_named_day(day: date, region: str, *, in_full: bool = False) -> str:
+def write_near_day(day: date, region: str, *, in_full: bool = False) -> str:
     """Return a day without its year, with its weekday: Mon 30 Nov, or Monday 30 Nov."""
     return day.isoformat() if region == ISO else _write(day, region, "MMMEd", in_full=in_full)
 
@@ -78,8 +78,11 @@ def _english(region: str) -> Locale:
 
 def _write(day: date, region: str, skeleton: str, *, in_full: bool = False) -> str:
     english = _english(region)
-    pattern = english.datetime_skeletons[skeleton].pattern
-    if in_full:
+    named = english.datetime_skeletons
+    pattern = named[skeleton].pattern
+    if in_full and (full := named.get(skeleton.replace("E", "EEEE"))):
+        pattern = full.pattern
+    elif in_full:
         # UTS 35, "Matching Skeletons": a field is widened to the length that was asked for.
         pattern = pattern.replace("EEE", "E").replace("E", "EEEE")
     return str(format_date(day, pattern, english))
