@@ -150,6 +150,8 @@ ROUTES = (
     those_who_write("training:signers"),
     those_who_write("training:agreement"),
     those_who_write("training:book"),
+    Route("training:programs", (), 403, 403, 403, 200),
+    Route("training:end-program", ("program",), 403, 403, 403, 302, method="post"),
     Route("training:backup", (), 403, 403, 403, 200),
     Route("training:book-export", (), 403, 403, 403, 200),
     those_who_write("training:impact", "writeup", "2", others=404),

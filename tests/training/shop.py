@@ -36,6 +36,7 @@ from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
+from training.actions.programs import make_token
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
@@ -397,6 +398,9 @@ def with_something_on_every_page(shop):
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
         "calendar": make_address(person=shop.trainee, is_shop=False, now=NOW),
+        "program": make_token(
+            name="till", scopes=["may:read"], until=TODAY, by=shop.owner, today=TODAY, now=NOW
+        )[0].pk,
         "purpose": "revocation",
         "quiz": shop.quiz.name,
         "void": asked.pk,
