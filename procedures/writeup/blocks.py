@@ -21,7 +21,7 @@ INTRO = "phase.0"
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class TextBlock:
     """One piece of a text. `key` names it: the id of a step, `phase.2`, or INTRO; `gap` is the line
     end and the blank lines behind its text.
     """
@@ -40,11 +40,11 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class Blocks:
+class TextBlocks:
     """A text cut up: what stands above the body, and its blocks in their order."""
 
     above: str
-    blocks: tuple[Block, ...]
+    blocks: tuple[TextBlock, ...]
 
     def place_of(self, key: str) -> int:
         """Where a block stands, from 0. Raises Unreadable where there is none of this key."""
@@ -54,11 +54,11 @@ class Blocks:
         raise Unreadable(remark("no-such-block"))
 
 
-def cut_blocks(text: str) -> Blocks:
+def cut_blocks(text: str) -> TextBlocks:
     """The blocks of a text; put together again they give the text."""
     sheet, rows = cut(text), split_lines(text)
     ids = iter(step_ids([section for section in sheet.sections if section.depth == 3]))
-    found: list[Block] = []
+    found: list[TextBlock] = []
     phases = 0
     for section in sheet.sections:
         phases += section.depth == 2
@@ -71,12 +71,12 @@ def cut_blocks(text: str) -> Blocks:
         behind = lines[filled - 1][1] if filled else ""
         gap = behind + "".join(map("".join, lines[filled:]))
         core = core[: len(core) - len(behind)]
-        found.append(Block(key, section.depth, section.title, start, section.end, core, gap))
+        found.append(TextBlock(key, section.depth, section.title, start, section.end, core, gap))
     above = "".join(map("".join, rows[: found[0].line - 1]))
-    return Blocks(above, tuple(found))
+    return TextBlocks(above, tuple(found))
 
 
-def find_block(text: str, key: str) -> Block:
+def find_block(text: str, key: str) -> TextBlock:
     """The block of this key. Raises Unreadable where there is none."""
     cut_up = cut_blocks(text)
     return cut_up.blocks[cut_up.place_of(key)]
@@ -105,7 +105,7 @@ def move_block(text: str, key: str, *, up: bool) -> str:
     return _put_together(was, [was.blocks[place] for group in groups for place in group])
 
 
-def _groups(blocks: Sequence[Block], key: str) -> list[list[int]]:
+def _groups(blocks: Sequence[TextBlock], key: str) -> list[list[int]]:
     """The places that move as one: each block by itself, or each phase with its steps."""
     places = range(1, len(blocks))
     if any(block.key == key and block.is_step for block in blocks):
@@ -216,11 +216,11 @@ def _end(text: str) -> str:
     return next((end for _, end in split_lines(text) if end), "\n")
 
 
-def _fresh(new: str, depths: tuple[int, ...]) -> list[Block]:
+def _fresh(new: str, depths: tuple[int, ...]) -> list[TextBlock]:
     """The blocks of what was typed. Raises Unreadable where it begins with no such heading."""
     if depths == (0,):
         core = "\n".join(_trimmed(_rows(new)))
-        return [Block("", 0, "", 0, 0, core, "")]
+        return [TextBlock("", 0, "", 0, 0, core, "")]
     # A ruler above it would be read as a header.
     blocks = list(cut_blocks(f"\n{new}").blocks)
     if blocks[0].text or len(blocks) < 2 or blocks[1].depth not in depths:
@@ -228,16 +228,16 @@ def _fresh(new: str, depths: tuple[int, ...]) -> list[Block]:
     return [replace(block, key="") for block in blocks[1:]]
 
 
-def _apart(blocks: Sequence[Block], gap: str) -> list[Block]:
+def _apart(blocks: Sequence[TextBlock], gap: str) -> list[TextBlock]:
     return [block if block.gap else replace(block, gap=gap) for block in blocks]
 
 
-def _id_of(new: Block, old: Block) -> str:
+def _id_of(new: TextBlock, old: TextBlock) -> str:
     written = next(iter(cut(f"\n{new.text}").sections[1:]), None)
     return old.key if written is None or written.written_id is None else written.written_id
 
 
-def _must_be_unnamed(was: Blocks, key: str) -> None:
+def _must_be_unnamed(was: TextBlocks, key: str) -> None:
     """Raises Unreadable where another step says that it comes after this one."""
     naming = tuple(
         block.title for block in was.blocks if block.is_step and key in _named(block.text)
@@ -257,7 +257,7 @@ def _named(step: str) -> set[str]:
     }
 
 
-def _put_together(was: Blocks, order: Sequence[Block]) -> str:
+def _put_together(was: TextBlocks, order: Sequence[TextBlock]) -> str:
     """The text with its blocks, of which the first stays, in this order and its gaps in the old
     one.
     """
@@ -266,7 +266,7 @@ def _put_together(was: Blocks, order: Sequence[Block]) -> str:
     return _checked(was, [replace(block, gap=gap) for block, gap in zip(moved, gaps, strict=True)])
 
 
-def _checked(was: Blocks, blocks: Sequence[Block]) -> str:
+def _checked(was: TextBlocks, blocks: Sequence[TextBlock]) -> str:
     """The text of these blocks, every step with its id. Raises Unreadable where one that was there
     before would be read otherwise.
     """
@@ -278,7 +278,7 @@ def _checked(was: Blocks, blocks: Sequence[Block]) -> str:
     return new
 
 
-def _is_as_it_was(read: Block, meant: Block) -> bool:
+def _is_as_it_was(read: TextBlock, meant: TextBlock) -> bool:
     if read.depth != meant.depth:
         return False
     # What was typed has no key yet, and may get its id only now.

@@ -1,4 +1,4 @@
-"""Which texts does the form of a write-up meet: tidy ones, odd ones, and ones that cannot be read?"""
+"""Which texts does the form of a write-up meet: tidy ones, odd ones, unreadable ones?"""
 
 from hypothesis import strategies as st
 
@@ -62,7 +62,7 @@ BODIES = st.sampled_from(
     [
         "",
         "Do it.\n",
-        '!!! warning "Air"\n    hazard: Air.\n    harm: Hurts.\n    avoid: Wait.\n\n    More.\n\nDo it.',
+        '!!! warning "Air"\n    hazard: Air.\n    avoid: Wait.\n\n    More.\n\nDo it.',
         "!!! notice\n\tfree text\nDo it.\n\n!!! caution “Oil”\n    harm: Slips.",
         "Look:\n\n```\n### no step\n\ntool: none\n```",
         "| a | b |\n|---|---|\n\n- [[28 N·m]]\n",

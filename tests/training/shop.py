@@ -18,6 +18,7 @@ from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
 from procedures.records import files
 from procedures.records.above import record
+from procedures.writeup.parse import parse
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -388,6 +389,7 @@ def with_something_on_every_page(shop):
         "ended_sitting": ended.pk,
         "round": first_round.pk,
         "question": "one",
+        "step": parse(shop.revision.text).steps[0].id,
         "photo": picture.digest,
         "observation": seen.pk,
         "signoff": signed.pk,
