@@ -39,7 +39,8 @@ class Paper:
 PAPERS = {"A3": Paper(400, 252, 9), "A4": Paper(277, 164, 6)}
 # The sizes of letters of wall.css, in mm for an em; from one to the next the sheet visibly gains.
 SIZES = (3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16)
-# In em: the longest word of a cell, "supervised", with its edge; a bold letter of a name; a line of one person, what a second line of the name adds, and the heads.
+# In em: the longest word of a cell, "supervised", with its edge; a bold letter of a name; a line of
+# one person, what a second line of the name adds, and the heads.
 CELL, LETTER, LINE, SECOND_LINE, HEADS = 5.15, 0.6, 2.1, 1.15, 5.2
 LONG_NAME = 13  # letters; a longer name may take two lines
 CAPITAL = 0.714  # of an em: the height of capitals in the usual sans-serif letters
@@ -120,7 +121,7 @@ def _changes(found: Grid, days: tuple[date, ...]) -> Mapping[tuple[str, str], tu
             if len(set(words.values())) == 1:
                 continue
             # A wall must not promise what falls on Thursday: the lowest answer is the one drawn.
-            low = min(days, key=lambda day, words=words: LOWEST_FIRST.index(words[day]))
+            _, low = min((LOWEST_FIRST.index(word), day) for day, word in words.items())
             answer = answers(shop, level, low, found.known_at, {}, [login], asking)[0]
             changes[login, level] = block_of(answer), _say_change(words)
     return changes

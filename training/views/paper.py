@@ -55,9 +55,8 @@ def certificate(request: HttpRequest, pk: int) -> HttpResponse:
     user = doors.who(request)
     row, today = doors.sign_off_seen_by(user, pk), user.workshop.today()
     page = certificates.certificate(row, today, shop_now())
-    return render(
-        request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]}
-    )
+    context = {"page": page, "today": today, "head": head()[1], "body": "own-sheet"}
+    return render(request, "training/certificate.html", context)
 
 
 @require_safe
