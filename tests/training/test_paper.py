@@ -83,7 +83,7 @@ def test_the_wall_sheet_of_seven_days_promises_nothing_that_falls_within_them(sh
     stood_down(person=shop.senior, level=shop.level, first=TODAY + DAY, by=shop.owner)
     page = as_(shop.owner).get("/wall/?days=7").text
     row = re.search(r"Sol Senior.*?</tr>", page, re.S)[0]
-    assert "Wed 25 Nov to Tue 1 Dec 2026" in page
+    assert "Wed 25 Nov to Tuesday, 1 Dec 2026" in page
     assert 'class="standing stopped"' in row
     assert "alone until Wed 25 Nov" in row
     assert "senior mechanic · Thu Fri" in row

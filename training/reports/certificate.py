@@ -14,6 +14,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext, ngettext
 
 from procedures.models.booking import list_written_kinds
+from procedures.records.days.reader import say_day
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
 from training.records.sheets import forks_text, title_of
@@ -21,7 +22,6 @@ from training.records.wording.entries import say_entry
 from training.records.wording.signoffs import say_signed
 from training.reports.seen import voids_of
 from training.standing.answer import Answer, answers
-from training.standing.calendar import written
 from training.standing.evidence import Job
 from training.standing.known import Known
 from training.standing.levels import version_on
@@ -113,12 +113,12 @@ def _say_jobs(jobs: Sequence[Job]) -> str:
     watched = sum(row.watched_by is not None for row in jobs)
     if len(jobs) == 1:
         text = gettext("supervised job of {day}") if watched else gettext("job of {day}")
-        return text.format(day=written(jobs[0].on))
+        return text.format(day=say_day(jobs[0].on))
     text = ngettext(
         "{jobs} jobs from {first} to {last}, {watched} of them supervised",
         "{jobs} jobs from {first} to {last}, {watched} of them supervised",
         watched,
     )
     days = sorted(row.on for row in jobs)
-    first, last = written(days[0]), written(days[-1])
+    first, last = say_day(days[0]), say_day(days[-1])
     return text.format(jobs=len(jobs), first=first, last=last, watched=watched)

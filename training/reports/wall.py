@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
-from django.utils.formats import date_format
 from django.utils.html import escape
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_near_day, say_weekday
 from training.cover.rota import Rota
 from training.records.gathering import gather
 from training.records.wording.blocks import block_of, say_block
@@ -136,7 +136,7 @@ def _say_change(words: Mapping[date, str]) -> str:
         text, word, day = gettext("{word} until {day}"), words[before], before
     else:
         text, word, day = gettext("{word} from {day}"), words[after], after
-    return text.format(word=say_block(word), day=date_format(day, "D j M"))
+    return text.format(word=say_block(word), day=say_near_day(day))
 
 
 def _pieces(
@@ -167,7 +167,7 @@ def _days_at_work(row: Row, days: tuple[date, ...], rota: Rota, workshop: str) -
     login = row.person.login
     there = [day for day in days if rota.presence(login, day, workshop)]
     if there:
-        return " ".join(date_format(day, "D") for day in there)
+        return " ".join(say_weekday(day)[:3] for day in there)
     return row.presence
 
 
