@@ -11,9 +11,9 @@ from tests.training.shop import NOW, TODAY, busy_shop
 
 # Where a write-up is written it shows how an amount is, and the demo question asks for just
 # that one.
-ITS_OWN_EXAMPLE = {
-    name: ("28 ± 2",) for name in ("procedures:edit", "procedures:form-part", "procedures:form-add")
-}
+ITS_OWN_EXAMPLE = dict.fromkeys(
+    ("procedures:edit", "procedures:form-part", "procedures:form-add"), ("28 ± 2",)
+)
 
 
 @pytest.fixture

@@ -135,7 +135,7 @@ class StepForm(SeenForm):
         widget=forms.Textarea(attrs={"rows": 6}),
         help_text=_(
             "One action to a sentence. An empty line begins a new paragraph. Put an amount in "
-            "double brackets, so that it can be checked. Example: <code>[[28 N·m]]</code>"
+            "double brackets, so that it can be checked. Example: <code>[[7 N·m]]</code>"
         ),
     )
 
