@@ -92,6 +92,7 @@ ROUTES = (
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
     those_who_write("training:wall"),
+    everybody("training:codes"),
     Route("training:certificate", ("signoff",), 200, 404, 200, 200),
     Route("training:take-along", ("signoff",), 200, 404, 200, 200),
     everybody("training:credential-check", nobody=200),

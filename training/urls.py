@@ -74,6 +74,7 @@ urlpatterns = [
     path("rota/<str:login>/away/<int:pk>/", rota.not_away, name="not-away"),
     path("wanted/<int:workshop>/<slug:level>/", rota.want, name="want"),
     path("wall/", paper.wall, name="wall"),
+    path("codes/", paper.codes, name="codes"),
     path("sign-offs/<int:pk>/", paper.certificate, name="certificate"),
     path("sign-offs/<int:pk>/file/", credentials.take_along, name="take-along"),
     path("credentials/check/", credentials.check_one, name="credential-check"),
