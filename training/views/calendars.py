@@ -15,6 +15,8 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
+from procedures.records.days.reader import write_days_for
+from procedures.records.days.writing import PLAIN
 from procedures.records.refused import Refused
 from training.access import doors
 from training.access.calendars import calendar_at, is_open
@@ -80,6 +82,7 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     return _calendar(request, row)
 
 
+@write_days_for(PLAIN)  # an event is told once, to programs of many languages
 def _calendar(request: HttpRequest, row: CalendarAddress) -> HttpResponse:
     now, today = shop_now(), row.person.workshop.today()
     of: User | None = None if row.is_shop else row.person
