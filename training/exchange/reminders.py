@@ -19,12 +19,12 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.template.loader import render_to_string
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from procedures.writeup.letters import strip_hidden
 from training.actions.reminders import note_end, take_day
 from training.models import MailWish, Reminder
 from training.models.reminders import AGAIN, FAILED, NOTHING, SENT, UNCLEAR
-from training.records.gathering import day_text
 from training.reports.reminders import Reminding, reminding, wishes
 from training.reports.stop_mail import stop_path
 
@@ -97,7 +97,7 @@ def write_mail(wish: MailWish, told: Reminding) -> EmailMultiAlternatives:
     if stop.startswith("https:"):
         headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
     mail = EmailMultiAlternatives(
-        gettext("{shop}: your reminder for {day}").format(shop=shop, day=day_text(told.on)),
+        gettext("{shop}: your reminder for {day}").format(shop=shop, day=say_day(told.on)),
         render_to_string("training/reminder.txt", context),
         settings.DEFAULT_FROM_EMAIL,
         # The bare address: no name that somebody chose stands in a header.

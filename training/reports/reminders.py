@@ -11,8 +11,9 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.models import MailWish, Planned, Reminder, User
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 from training.reports.cover import Short, describe_days
@@ -102,7 +103,12 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
     for level, _ in levels:
         for given in answers(shop, level, on, now, {}, logins):
             if not any(step.code == "earlier-level-first" for step in given.next):
-                own = (say_step(step) for step in given.next if step.who == "person")
+                # What is due in a year only hides what is due now.
+                own = (
+                    say_step(step)
+                    for step in given.next
+                    if step.who == "person" and (step.by is None or step.by <= on + SOON)
+                )
                 steps[given.person].update(dict.fromkeys(own))
     found = (
         PrintedFor(
@@ -186,7 +192,7 @@ def _say_soon(row: Soon) -> str:
 
 
 def _say_runs_out(title: str, last: date) -> str:
-    return gettext("{title}: signed off until {day}.").format(title=title, day=day_text(last))
+    return gettext("{title}: signed off until {day}.").format(title=title, day=say_day(last))
 
 
 def _say_planned(title: str, first: date, until: date) -> str:
