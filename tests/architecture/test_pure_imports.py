@@ -20,7 +20,7 @@ PURE = (
     "quizzes.marking",
     "quizzes.psychometrics",
     "quizzes.memory",
-    "quizzes.psychometrics.charts",
+    "quizzes.charts",
     "training.standing",
     "training.records.book",
     "training.cover",

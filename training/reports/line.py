@@ -8,7 +8,7 @@ from datetime import date, datetime
 from itertools import pairwise
 
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from training.models import User
 from training.records.gathering import gather
@@ -46,12 +46,24 @@ class LevelLine:
 
 
 @dataclass(frozen=True, slots=True)
+class RunsOut:
+    """A level at which somebody may work alone today, and the last day of that."""
+
+    title: str
+    until: date
+
+
+@dataclass(frozen=True, slots=True)
 class LinePage:
-    """The time line of one person."""
+    """The time line of one person: where they may work alone today, and what ends first of that
+    within the days shown.
+    """
 
     person: User
     first: date
     until: date
+    heading: str
+    next: RunsOut | None
     lines: tuple[LevelLine, ...]
     drawing: SafeString
 
@@ -93,7 +105,35 @@ def line_page(
         title=gettext("What {name} may do, level by level").format(name=person.name),
         today=today,
     )
-    return LinePage(person, first, until, lines, picture)
+    alone = [
+        RunsOut(line.title, one.span.until)
+        for line in lines
+        for one in line.spans
+        if one.span.standing == "alone" and one.span.first <= today <= one.span.until
+    ]
+    # What reaches the last day shown does not end there.
+    ending = [one for one in alone if one.until < until]
+    return LinePage(
+        person=person,
+        first=first,
+        until=until,
+        heading=_heading(len(alone), len(lines), is_shown=first <= today <= until),
+        next=min(ending, key=lambda one: one.until, default=None),
+        lines=lines,
+        drawing=picture,
+    )
+
+
+def _heading(alone: int, levels: int, *, is_shown: bool) -> str:
+    if not is_shown:
+        return gettext("Level by level")
+    if not alone:
+        return gettext("May not work alone at any level today")
+    return ngettext(
+        "May work alone today at {count} of {levels} level",
+        "May work alone today at {count} of {levels} levels",
+        levels,
+    ).format(count=alone, levels=levels)
 
 
 def _line(
