@@ -11,9 +11,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext
 
 from procedures.writeup.remarks import Remark, remark
-from quizzes.charts.choices import Choice, option_curves
-from quizzes.charts.difficulty import Placed, difficulty_map
-from quizzes.charts.shares import Shared, shares_right
+from quizzes.psychometrics.charts.choices import Choice, option_curves
+from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
+from quizzes.psychometrics.charts.shares import Shared, draw_shares
 from quizzes.psychometrics.items import Group
 from quizzes.records.wording.say import say
 from quizzes.reports.statistics import ENOUGH, ENOUGH_FOR_RASCH, QuestionFigures, QuizFigures
@@ -130,7 +130,7 @@ def _line(place: int, one: QuestionFigures, guess: float | None) -> QuestionLine
     figures, hard = one.figures, one.difficulty
     is_known = hard is not None and hard.difficulty is not None
     codes = _codes(one)
-    todo = next((what for code, what in (URGENT | SOFTER).items() if code in codes), None)
+    todo = next((what for code, what in {**URGENT, **SOFTER}.items() if code in codes), None)
     few = gettext("{asked} of {enough} sittings").format(asked=one.asked, enough=ENOUGH)
     return QuestionLine(
         title=one.title,
@@ -209,7 +209,7 @@ def _shares(questions: list[QuestionFigures], chances: list[float | None]) -> Sa
         for one, chance in zip(questions, chances, strict=True)
         if one.figures
     ]
-    return SafeString(shares_right(shared, say=say) if shared else "")
+    return SafeString(draw_shares(shared, say=say) if shared else "")
 
 
 def _map(questions: list[QuestionFigures]) -> SafeString:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from quizzes.charts.operating import operating_curve
+from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.mastery import LONGEST, chance_of_mastery, shortest_quiz
 from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, count_needed
 from quizzes.records.wording.say import say

@@ -20,7 +20,7 @@ PURE = (
     "quizzes.marking",
     "quizzes.psychometrics",
     "quizzes.memory",
-    "quizzes.charts",
+    "quizzes.psychometrics.charts",
     "training.standing",
     "training.records.book",
     "training.cover",

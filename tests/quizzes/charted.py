@@ -2,10 +2,10 @@
 
 from datetime import date
 
-from quizzes.charts.choices import Choice, option_curves
-from quizzes.charts.difficulty import Placed, difficulty_map
-from quizzes.charts.operating import operating_curve
-from quizzes.charts.shares import Shared, shares_right
+from quizzes.psychometrics.charts.choices import Choice, option_curves
+from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
+from quizzes.psychometrics.charts.operating import operating_curve
+from quizzes.psychometrics.charts.shares import Shared, draw_shares
 from quizzes.psychometrics.intervals import wilson
 from quizzes.records.wording.say import say
 from training.reports.drawn import DrawnMark, DrawnRow, DrawnSpan, drawing
@@ -58,8 +58,8 @@ def time_line():
 
 CHARTS = {
     "operating": operating_curve(LEVELS, CHANCES, 0.9, say=say),
-    "shares": shares_right(shared(TITLES), say=say),
-    "many": shares_right(shared(TITLES_OF_MANY), say=say, uid="many"),
+    "shares": draw_shares(shared(TITLES), say=say),
+    "many": draw_shares(shared(TITLES_OF_MANY), say=say, uid="many"),
     "difficulty": difficulty_map(
         [Placed(title, place - 1.5, 0.4 * (1 + place)) for place, title in enumerate(TITLES)],
         say=say,

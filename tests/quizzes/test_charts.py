@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from PIL import ImageFont
 from scipy.stats import binomtest
 
-from quizzes.charts.grammar import LETTER, Scale, keep_apart, wrap
+from quizzes.psychometrics.charts.grammar import LETTER, Scale, keep_apart, split_words
 from tests.quizzes.charted import CHANCES, CHARTS, FIRST, LEVELS, TITLES, UNTIL, shared
 from tests.quizzes.published import near
 
@@ -97,10 +97,10 @@ def test_labels_are_kept_apart_in_their_order_and_inside(heights):
 
 
 def test_words_are_cut_only_where_they_have_no_room():
-    assert wrap("Which ring goes back?", 400) == ("Which ring goes back?",)
-    two = wrap("Which ring goes back?", 100)
+    assert split_words("Which ring goes back?", 400) == ("Which ring goes back?",)
+    two = split_words("Which ring goes back?", 100)
     assert " ".join(two) == "Which ring goes back?"
-    assert wrap("Which ring goes back into the groove?", 100)[-1].endswith("…")
+    assert split_words("Which ring goes back into the groove?", 100)[-1].endswith("…")
 
 
 def points_of(root):

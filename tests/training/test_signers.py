@@ -7,7 +7,7 @@ import pytest
 from tests.training.shop import NOW, found
 from training.models import SignOff
 from training.reports import signers
-from training.reports.signers import Cell, signers_page
+from training.reports.signers import Signings, signers_page
 from training.standing.rings import Rings, Signed
 
 
@@ -31,8 +31,8 @@ def test_people_stand_down_and_signers_across_with_how_many_sign_offs(matrix, sh
     assert page.signers == (shop.owner.name, shop.senior.name)
     rows = {row.person: row for row in page.rows}
     assert list(rows) == sorted(rows)
-    assert rows[shop.mechanic.name].cells == (Cell(), Cell(times="3", void="1"))
-    assert rows[shop.senior.name].cells == (Cell(times="2", first="2"), Cell(is_own=True))
+    assert rows[shop.mechanic.name].cells == (Signings(), Signings(times="3", void="1"))
+    assert rows[shop.senior.name].cells == (Signings(times="2", first="2"), Signings(is_own=True))
     assert (page.totals, page.total) == (("2", "3"), "5")
     assert [row.total for row in rows.values()] == ["3", "2"]
 

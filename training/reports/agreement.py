@@ -79,6 +79,15 @@ class Pair:
         return 100 * self.same // self.lines
 
     @property
+    def told(self) -> tuple[str, ...]:
+        """The steps that they saw differently, those seen so again and again with how often."""
+        again = gettext("{step} ({times} times)")
+        return tuple(
+            again.format(step=step, times=times) if times > 1 else step
+            for step, times in self.differs
+        )
+
+    @property
     def differing(self) -> int:
         """The lines that they saw differently."""
         return self.lines - self.same

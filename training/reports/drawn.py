@@ -10,17 +10,17 @@ from html import escape
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from quizzes.charts.grammar import (
+from quizzes.psychometrics.charts.grammar import (
     WIDTH,
     Plot,
     Scale,
-    axis_across,
-    block,
     chart,
-    hatch,
+    draw_axis_across,
+    draw_bar,
+    draw_hatching,
     line,
-    row_name,
     text,
+    write_row_name,
 )
 from training.standing.calendar import months, written
 
@@ -76,11 +76,11 @@ def drawing(
     # The end of the last day is the right edge.
     scale = plot.across(first.toordinal(), until.toordinal() + 1)
     ticks = [(scale.at(day.toordinal()), said) for day, said in _ticks(first, until)]
-    parts = [hatch(UID), *axis_across(plot, ticks)]
+    parts = [draw_hatching(UID), *draw_axis_across(plot, ticks)]
     for place, row in enumerate(rows):
         y = plot.top + ROW * (place + 0.5)
         parts += [
-            *row_name(plot, y, row.name, ROW),
+            *write_row_name(plot, y, row.name, ROW),
             *_bars(row, y, scale),
             *_marks(row, y, scale, first, until),
         ]
@@ -125,7 +125,7 @@ def _months(first: date, until: date) -> Iterator[date]:
 def _bars(row: DrawnRow, y: float, scale: Scale) -> Iterator[str]:
     for span in row.spans:
         begins, ends = scale.at(span.first.toordinal()), scale.at(span.until.toordinal() + 1)
-        yield block(begins, ends, y - BAR / 2, BAR, span.fill, UID)
+        yield draw_bar(begins, ends, y - BAR / 2, BAR, span.fill, UID)
 
 
 def _marks(row: DrawnRow, y: float, scale: Scale, first: date, until: date) -> Iterator[str]:

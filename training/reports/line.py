@@ -90,27 +90,13 @@ def line_page(
         _line(asking, person.login, level, title, first, until)
         for level, title in shop_levels(shop, today)
     )
-    rows = [
-        DrawnRow(
-            line.title,
-            tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans),
-            line.marks,
-        )
-        for line in lines
-    ]
-    picture = drawing(
-        rows,
-        first,
-        until,
-        title=gettext("What {name} may do, level by level").format(name=person.name),
-        today=today,
-    )
     alone = [
         RunsOut(line.title, one.span.until)
         for line in lines
         for one in line.spans
         if one.span.standing == "alone" and one.span.first <= today <= one.span.until
     ]
+    title = gettext("What {name} may do, level by level").format(name=person.name)
     # What reaches the last day shown does not end there.
     ending = [one for one in alone if one.until < until]
     return LinePage(
@@ -120,8 +106,15 @@ def line_page(
         heading=_heading(len(alone), len(lines), is_shown=first <= today <= until),
         next=min(ending, key=lambda one: one.until, default=None),
         lines=lines,
-        drawing=picture,
+        drawing=drawing(list(map(_drawn, lines)), first, until, title=title, today=today),
     )
+
+
+def _drawn(line: LevelLine) -> DrawnRow:
+    told = tuple(
+        DrawnSpan(one.span.first, one.span.until, FILL[one.span.standing]) for one in line.spans
+    )
+    return DrawnRow(line.title, told, line.marks)
 
 
 def _heading(alone: int, levels: int, *, is_shown: bool) -> str:

@@ -18,7 +18,7 @@ from training.standing.rings import Rings, Signed, rings
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class Signings:
     """What one signer gave one person: how many sign-offs (empty for none), how many of them do
     not count and how many were first ones by the owner (empty for none).
 
@@ -39,7 +39,7 @@ class PersonRow:
     """One person, what each signer gave, and how many sign-offs that is in all."""
 
     person: str
-    cells: tuple[Cell, ...]
+    cells: tuple[Signings, ...]
     total: str
 
 
@@ -113,15 +113,15 @@ def _row(
     return PersonRow(
         names[login],
         tuple(
-            _cell(edge, given, found) if edge else Cell(is_own=signer == login)
+            _cell(edge, given, found) if edge else Signings(is_own=signer == login)
             for signer, edge in zip(signers, edges, strict=True)
         ),
         str(sum(edge.times for edge in edges if edge)),
     )
 
 
-def _cell(edge: Signed, given: Mapping[tuple[str, str], Signed], found: Rings) -> Cell:
-    return Cell(
+def _cell(edge: Signed, given: Mapping[tuple[str, str], Signed], found: Rings) -> Signings:
+    return Signings(
         times=str(edge.times),
         void=str(edge.times - edge.holds or ""),
         first=str(edge.founding or ""),

@@ -121,7 +121,7 @@ def dot(x: float, y: float, radius: float = 4) -> str:
     return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="currentColor" stroke="none"/>'
 
 
-def diamond(x: float, y: float, radius: float = 6) -> str:
+def draw_diamond(x: float, y: float, radius: float = 6) -> str:
     """What blind guessing gets: open, so that a dot on it still shows."""
     return (
         f'<path d="M{x:.1f} {y - radius:.1f}l{radius:g} {radius:g}l{-radius:g} {radius:g}'
@@ -129,8 +129,8 @@ def diamond(x: float, y: float, radius: float = 6) -> str:
     )
 
 
-def block(x1: float, x2: float, y: float, height: float, fill: str, uid: str) -> str:
-    """A bar: solid, hatched (the chart must hold `hatch(uid)`) or open."""
+def draw_bar(x1: float, x2: float, y: float, height: float, fill: str, uid: str) -> str:
+    """A bar: solid, hatched (the chart must hold `draw_hatching(uid)`) or open."""
     paint = {"solid": "currentColor", "hatched": f"url(#{escape(uid)}-hatch)", "open": "none"}[fill]
     return (
         f'<rect x="{x1:.1f}" y="{y:.1f}" width="{max(x2 - x1, 0):.1f}" height="{height:g}" '
@@ -138,7 +138,7 @@ def block(x1: float, x2: float, y: float, height: float, fill: str, uid: str) ->
     )
 
 
-def hatch(uid: str) -> str:
+def draw_hatching(uid: str) -> str:
     """The pattern of hatched bars, to stand once in a chart."""
     return (
         f'<defs><pattern id="{escape(uid)}-hatch" width="6" height="6" '
@@ -147,7 +147,9 @@ def hatch(uid: str) -> str:
     )
 
 
-def axis_across(plot: Plot, ticks: Sequence[tuple[float, str]], words: str = "") -> Iterator[str]:
+def draw_axis_across(
+    plot: Plot, ticks: Sequence[tuple[float, str]], words: str = ""
+) -> Iterator[str]:
     """The floor with a grid line and a word at each place across, and below it what they are."""
     for x, said in ticks:
         yield line(x, plot.top, x, plot.floor, grid=True)
@@ -160,32 +162,32 @@ def axis_across(plot: Plot, ticks: Sequence[tuple[float, str]], words: str = "")
         )
 
 
-def axis_up(plot: Plot, ticks: Sequence[tuple[float, str]]) -> Iterator[str]:
+def draw_axis_up(plot: Plot, ticks: Sequence[tuple[float, str]]) -> Iterator[str]:
     """A grid line with a word left of it at each height."""
     for y, said in ticks:
         yield line(plot.left, y, plot.right, y, grid=True)
         yield text(plot.left - MARGIN, y + 4, said, "end")
 
 
-def row_height(rows: int) -> int:
+def find_row_height(rows: int) -> int:
     """How high a row is: two lines of letters for the name; one where there are many rows."""
     return 42 if rows <= MANY_ROWS else 24
 
 
-def row_name(plot: Plot, y: float, name: str, height: int, look: str = "") -> Iterator[str]:
+def write_row_name(plot: Plot, y: float, name: str, height: int, look: str = "") -> Iterator[str]:
     """The name left of a row of this height, around `y`, in as many lines as there is room for."""
-    lines = wrap(name, plot.left - MARGIN - BESIDE, lines=height // (LINE + 4))
+    lines = split_words(name, plot.left - MARGIN - BESIDE, lines=height // (LINE + 4))
     first = y + 4 - LINE * (len(lines) - 1) / 2
     for place, words in enumerate(lines):
         yield text(plot.left - BESIDE, first + LINE * place, words, "end", look)
 
 
-def width_of(words: str) -> float:
+def find_width(words: str) -> float:
     """About how wide words are, in units; rather too much."""
     return len(words) * MEAN_LETTER * LETTER
 
 
-def wrap(words: str, room: float, lines: int = 2) -> tuple[str, ...]:
+def split_words(words: str, room: float, lines: int = 2) -> tuple[str, ...]:
     """Words in lines that have room; what does not fit is cut with an ellipsis. The table says it
     whole.
     """
@@ -219,6 +221,6 @@ def keep_apart(ends: Sequence[float], least: float, top: float, floor: float) ->
     return [moved[place] for place in range(len(ends))]
 
 
-def percent_ticks(scale: Scale, step: int = 25) -> tuple[tuple[float, str], ...]:
+def list_percent_ticks(scale: Scale, step: int = 25) -> tuple[tuple[float, str], ...]:
     """Places and words of a scale from 0 to 1, every so many per cent."""
     return tuple((scale.at(at / 100), f"{at} %") for at in range(0, 101, step))

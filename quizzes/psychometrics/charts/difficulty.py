@@ -7,17 +7,17 @@ from dataclasses import dataclass
 from math import ceil
 
 from procedures.writeup.remarks import remark
-from quizzes.charts.grammar import (
+from quizzes.psychometrics.charts.grammar import (
     WIDTH,
     Plot,
     Say,
-    axis_across,
     chart,
     dot,
+    draw_axis_across,
+    find_row_height,
     line,
-    row_height,
-    row_name,
     text,
+    write_row_name,
 )
 
 LEFT, RIGHT, TOP, BOTTOM = 340, 28, 34, 56
@@ -40,13 +40,13 @@ def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty
     ends = [abs(one.difficulty) + MARGIN * one.se for one in placed]
     # At most ten logits: one question nearly all have right would press the others together.
     reach = max(1, min(ceil(max(ends)), 10))
-    row = row_height(len(placed))
+    row = find_row_height(len(placed))
     plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + row * len(placed))
     scale = plot.across(-reach, reach)
     ticks = (-reach, -reach / 2, 0, reach / 2, reach)
     said = [(scale.at(tick), f"{tick:g}".replace("-", "−")) for tick in ticks]
     parts = [
-        *axis_across(plot, said, say(remark("logits"))),
+        *draw_axis_across(plot, said, say(remark("logits"))),
         line(scale.at(0), plot.top, scale.at(0), plot.floor, dash="4 3"),
         text(plot.left, plot.top - 12, say(remark("easier")), look="soft"),
         text(plot.right, plot.top - 12, say(remark("harder")), "end", "soft"),
@@ -55,7 +55,7 @@ def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty
         y = plot.top + row * (place + 0.5)
         by = MARGIN * one.se
         parts += [
-            *row_name(plot, y, one.title, row),
+            *write_row_name(plot, y, one.title, row),
             line(scale.at(one.difficulty - by), y, scale.at(one.difficulty + by), y, width=2),
             dot(scale.at(one.difficulty), y, radius=5),
         ]

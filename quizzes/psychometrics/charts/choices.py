@@ -6,22 +6,22 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from procedures.writeup.remarks import remark
-from quizzes.charts.grammar import (
+from quizzes.psychometrics.charts.grammar import (
     DASHES,
     LINE,
     WIDTH,
     Plot,
     Say,
-    axis_up,
     chart,
-    diamond,
     dot,
+    draw_axis_up,
+    draw_diamond,
     keep_apart,
     line,
+    list_percent_ticks,
     path,
-    percent_ticks,
+    split_words,
     text,
-    wrap,
 )
 
 HEIGHT = 320
@@ -47,7 +47,7 @@ def option_curves(
     at every group.
     """
     across, up = PLOT.across(0, max(1, len(groups) - 1)), PLOT.upward(0, 1)
-    parts = [*axis_up(PLOT, percent_ticks(up))]
+    parts = [*draw_axis_up(PLOT, list_percent_ticks(up))]
     for place, (name, scores) in enumerate(groups):
         x = across.at(place)
         parts += [
@@ -56,7 +56,7 @@ def option_curves(
             text(x, PLOT.floor + 22 + LINE, scores, "middle", "soft"),
         ]
     guess = up.at(1 / len(choices))
-    parts += [diamond(across.at(place), guess) for place in range(len(groups))]
+    parts += [draw_diamond(across.at(place), guess) for place in range(len(groups))]
     parts += _curves(choices, [across.at(place) for place in range(len(groups))], up.at)
     key = next((one for one in choices if one.is_right), None)
     described = remark("options-chosen")
@@ -88,5 +88,5 @@ def _curves(
         # A thin lead from the end of the line to its words.
         yield line(PLOT.right, end, PLOT.right + 14, beside, width=0.75)
         words = f"{'✓ ' if choice.is_right else ''}{choice.words}"
-        (said,) = wrap(words, WIDTH - PLOT.right - 24, lines=1)
+        (said,) = split_words(words, WIDTH - PLOT.right - 24, lines=1)
         yield text(PLOT.right + 18, beside + 4, said, look="bold" if choice.is_right else "")

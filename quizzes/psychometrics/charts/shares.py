@@ -6,22 +6,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from procedures.writeup.remarks import remark
-from quizzes.charts.grammar import (
+from quizzes.psychometrics.charts.grammar import (
     LINE,
     WIDTH,
     Plot,
     Say,
     Scale,
-    axis_across,
     chart,
-    diamond,
     dot,
+    draw_axis_across,
+    draw_diamond,
+    find_row_height,
+    find_width,
     line,
-    percent_ticks,
-    row_height,
-    row_name,
+    list_percent_ticks,
     text,
-    width_of,
+    write_row_name,
 )
 
 LEFT, RIGHT, TOP, BOTTOM = 340, 28, 34, 56
@@ -41,18 +41,18 @@ class Shared:
     is_suspect: bool = False
 
 
-def shares_right(shared: Sequence[Shared], *, say: Say, uid: str = "shares") -> str:
+def draw_shares(shared: Sequence[Shared], *, say: Say, uid: str = "shares") -> str:
     """The chart as SVG: one row a question in the order given, at least one."""
-    row = row_height(len(shared))
+    row = find_row_height(len(shared))
     plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + row * len(shared))
     scale = plot.across(0, 1)
     parts = [
         *_key(plot, say),
-        *axis_across(plot, percent_ticks(scale), say(remark("right-of-all"))),
+        *draw_axis_across(plot, list_percent_ticks(scale), say(remark("right-of-all"))),
     ]
     for place, one in enumerate(shared):
         y = plot.top + row * (place + 0.5)
-        parts += row_name(plot, y, one.title, row, "bold" if one.is_suspect else "")
+        parts += write_row_name(plot, y, one.title, row, "bold" if one.is_suspect else "")
         parts += _marks(one, scale, y)
     hardest = min(shared, key=lambda one: one.share)
     described = remark("shares-described", count=len(shared), title=hardest.title)
@@ -66,7 +66,7 @@ def _marks(one: Shared, scale: Scale, y: float) -> Iterator[str]:
     yield from (line(x, y - 5, x, y + 5) for x in (low, high))
     yield dot(scale.at(one.share), y, radius=5)
     if one.guess is not None:
-        yield diamond(scale.at(one.guess), y)
+        yield draw_diamond(scale.at(one.guess), y)
 
 
 def _key(plot: Plot, say: Say) -> Iterator[str]:
@@ -74,5 +74,5 @@ def _key(plot: Plot, say: Say) -> Iterator[str]:
     y, x = plot.top - LINE, plot.left
     seen, guessed = say(remark("key-right")), say(remark("key-guessed"))
     yield from (line(x, y, x + 28, y, width=2), dot(x + 14, y, radius=5), text(x + 36, y + 4, seen))
-    x += 36 + width_of(seen) + 24
-    yield from (diamond(x, y), text(x + 14, y + 4, guessed))
+    x += 36 + find_width(seen) + 24
+    yield from (draw_diamond(x, y), text(x + 14, y + 4, guessed))

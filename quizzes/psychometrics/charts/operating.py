@@ -7,18 +7,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from procedures.writeup.remarks import remark
-from quizzes.charts.grammar import (
+from quizzes.psychometrics.charts.grammar import (
     WIDTH,
     Plot,
     Say,
-    axis_across,
-    axis_up,
     chart,
-    diamond,
     dot,
+    draw_axis_across,
+    draw_axis_up,
+    draw_diamond,
     line,
+    list_percent_ticks,
     path,
-    percent_ticks,
     text,
 )
 
@@ -38,8 +38,8 @@ def operating_curve(
     line, who guesses everything by a diamond, both with their words.
     """
     across, up = PLOT.across(0, 1), PLOT.upward(0, 1)
-    parts = [*axis_up(PLOT, percent_ticks(up))]
-    parts += axis_across(PLOT, percent_ticks(across), say(remark("share-known")))
+    parts = [*draw_axis_up(PLOT, list_percent_ticks(up))]
+    parts += draw_axis_across(PLOT, list_percent_ticks(across), say(remark("share-known")))
     parts.append(text(PLOT.left, PLOT.top - 26, say(remark("passes")), look="soft"))
     at = across.at(able)
     parts += [
@@ -52,6 +52,6 @@ def operating_curve(
     # Dots where the chance was worked out; between them the line only joins.
     parts += [path(points), *(dot(*point, radius=3) for point in points)]
     x, y = points[0]
-    parts += [diamond(x, y), text(x + 14, y - 14, say(remark("guesses-all")))]
+    parts += [draw_diamond(x, y), text(x + 14, y - 14, say(remark("guesses-all")))]
     described = remark("operating-described", knowing=round(100 * chances[-1]))
     return chart(uid, HEIGHT, say(remark("operating-title")), say(described), parts)
