@@ -10,6 +10,7 @@ from html import escape
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day, say_short_day
 from quizzes.psychometrics.charts.grammar import (
     WIDTH,
     Plot,
@@ -22,7 +23,7 @@ from quizzes.psychometrics.charts.grammar import (
     text,
     write_row_name,
 )
-from training.standing.calendar import months, written
+from training.standing.calendar import months
 
 LEFT, RIGHT, TOP, ROW, BOTTOM = 190, 40, 40, 40, 36
 BAR = 14
@@ -93,7 +94,7 @@ def drawing(
 def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
     return gettext(
         "From {first} to {until}, one line each: {names}. The table shows the same in words."
-    ).format(first=written(first), until=written(until), names=", ".join(row.name for row in rows))
+    ).format(first=say_day(first), until=say_day(until), names=", ".join(row.name for row in rows))
 
 
 def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
@@ -104,7 +105,7 @@ def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
         return
     day = first + timedelta(days=-first.weekday() % 7)
     while day <= until:
-        yield day, f"{day.day} {day:%b}"
+        yield day, say_short_day(day)
         day += timedelta(weeks=1 if weeks <= 8 else 2)
 
 

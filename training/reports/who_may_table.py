@@ -7,7 +7,7 @@ over thousands of cells. Each text from the shop is escaped where it comes in.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from urllib.parse import quote
 
 from django.urls import reverse
@@ -29,24 +29,6 @@ def table_rows(grid: Grid, query: str) -> SafeString:
     """
     pieces = _pieces(grid, escape(f"?{query}") if query else "")
     return SafeString("".join(pieces))  # every text in it is escaped
-
-
-def wall_rows(grid: Grid) -> SafeString:
-    """The rows of the sheet for the wall: nothing to click, and beside an answer only the last good
-    day.
-    """
-    block = cache(standing_piece)
-    rows = (
-        f'<tr><th scope="row">{escape(row.person.name)}'
-        f"<small>{escape(row.role)} · {escape(row.presence)}</small></th>"
-        + "".join(
-            f'<td data-level="{escape(cell.title)}">{block(cell.block, cell.until)}</td>'
-            for cell in row.cells
-        )
-        + "</tr>"
-        for row in grid.rows
-    )
-    return SafeString("".join(rows))  # every text in it is escaped
 
 
 def _pieces(grid: Grid, query: str) -> Iterator[str]:
@@ -117,7 +99,7 @@ def _address(level: str) -> str:
     return reverse("training:one", args=(level, "x")).removesuffix("x/")
 
 
-@cache
+@lru_cache(maxsize=4096)  # a day is written in as many ways as there are readers
 def _face(block: str, until: str, is_soon: bool) -> str:
     """What a cell shows: the block, and the last good day or the word."""
     word = escape(say_block(block))
@@ -126,7 +108,7 @@ def _face(block: str, until: str, is_soon: bool) -> str:
     return f'<span class="standing {block}">{_mark(block)}{said}</span>'
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _opened(standing: str, until: str, first: str) -> str:
     """The sentences behind a cell: the answer first, the reason second."""
     told = {
