@@ -60,6 +60,7 @@ PUBLIC = (
     "training:credential-check",
     "training:credential-list",
     "training:calendar-feed",
+    "training:stop-mail",
 )
 
 ROUTES = (
@@ -92,6 +93,7 @@ ROUTES = (
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
     those_who_write("training:wall"),
+    everybody("training:codes"),
     Route("training:certificate", ("signoff",), 200, 404, 200, 200),
     Route("training:take-along", ("signoff",), 200, 404, 200, 200),
     everybody("training:credential-check", nobody=200),
@@ -99,6 +101,9 @@ ROUTES = (
     everybody("training:card"),
     everybody("training:calendar"),
     everybody("training:calendar-feed", "calendar", nobody=200),
+    everybody("training:reminders"),
+    Route("training:reminders-list", (), 403, 403, 403, 200),
+    everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
     everybody("training:card-answer", "card", "seal", nobody=200),
     Route("training:line", ("trainee",), 200, 404, 200, 200),
@@ -173,6 +178,15 @@ ROUTES = (
     those_who_write("procedures:compare", "writeup", "2", others=404),
     those_who_write("procedures:ask", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:form", "writeup", "2", others=404),
+    those_who_write("procedures:form-head", "writeup", "2", others=404),
+    those_who_write("procedures:form-part", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-add", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-split", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-move", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:form-take-out", "writeup", "2", others=404, status=302, method="post"
+    ),
     those_who_write("procedures:check", "writeup", "2", others=404, method="post"),
     those_who_write(
         "procedures:keep-typing", "writeup", "2", others=404, status=400, method="post"
