@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from procedures.views import comparing, desk, drawings, finding, proofing, rules, studying
+from procedures.views import comparing, desk, drawings, examples, finding, proofing, rules, studying
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -19,12 +19,14 @@ REVISION = [
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
     path("release/", views.release, name="release"),
+    path("values/", examples.confirm_values, name="confirm-values"),
 ]
 
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
     path("old-text/", desk.old_text, name="old-text"),
+    path("read-example/", examples.read_example, name="read-example"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),
     path("drawings/new/", drawings.new, name="new-drawing"),
