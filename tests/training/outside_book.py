@@ -27,6 +27,8 @@ OUTSIDE = {
     },
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
+    "procedures.Example": {"*": DRAFTS},
+    "procedures.ConfirmedValue": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
     "quizzes.Quiz": {
         "title": "each version of a level's rules tells its title; this is a copy to show"
@@ -62,4 +64,5 @@ OUTSIDE = {
         "*": "a card's code leads to the answer of the moment; the card itself says nothing"
     },
     "training.Visit": {"*": OFFERS},
+    "training.LeftForLater": {"*": OFFERS},
 }

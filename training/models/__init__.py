@@ -31,6 +31,7 @@ from training.models.evidence import (
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
+from training.models.start import LeftForLater, StartStep
 from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -52,6 +53,7 @@ __all__ = [
     "JobConfirmation",
     "JobTakenBack",
     "KnownDevice",
+    "LeftForLater",
     "Level",
     "LevelRules",
     "Lift",
@@ -67,6 +69,7 @@ __all__ = [
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "StartStep",
     "Taken",
     "Tries",
     "User",
