@@ -49,6 +49,7 @@ NO_PAGE = (
     "training:take-along",
     "training:own-files",
     "training:credential-list",
+    "training:calendar-feed",
 )
 PUBLIC = (
     "login",
@@ -58,6 +59,7 @@ PUBLIC = (
     "training:card-answer",
     "training:credential-check",
     "training:credential-list",
+    "training:calendar-feed",
 )
 
 ROUTES = (
@@ -98,6 +100,8 @@ ROUTES = (
     everybody("training:credential-check", nobody=200),
     everybody("training:credential-list", "purpose", nobody=200),
     everybody("training:card"),
+    everybody("training:calendar"),
+    everybody("training:calendar-feed", "calendar", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
     everybody("training:card-answer", "card", "seal", nobody=200),
     Route("training:line", ("trainee",), 200, 404, 200, 200),

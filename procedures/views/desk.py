@@ -7,7 +7,6 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -15,6 +14,7 @@ from procedures.access import acts, doors
 from procedures.actions import desk as actions
 from procedures.models import Revision, Typed
 from procedures.records.above import shop_now
+from procedures.records.days.reader import say_clock
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.reports import desk as reports
@@ -225,7 +225,11 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     except Refused as refused:
         return JsonResponse({"said": refused.message}, status=409)
     return JsonResponse(
-        {"said": f"Kept at {date_format(timezone.localtime(now), 'H:i:s')}, not saved yet."}
+        {
+            "said": gettext("Kept at {time}, not saved yet.").format(
+                time=say_clock(now, seconds=True)
+            )
+        }
     )
 
 

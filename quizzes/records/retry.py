@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext
 
 from procedures.access.acts import Person
+from procedures.records.days.reader import say_day
 from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
@@ -92,7 +93,7 @@ def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
             "next one can begin on {day}. Use the time "
             "to study the write-ups."
         )
-        return Hindrance(WAIT, text.format(day=f"{free:%-d %b %Y}"))
+        return Hindrance(WAIT, text.format(day=say_day(free)))
     missed = set(missed_steps(last))
     signed = {
         (name, step) for row in GoneThrough.objects.filter(sitting=last) for name, step in row.steps
@@ -101,8 +102,9 @@ def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
         return None
     return Hindrance(
         WAIT,
-        f"The last sitting was not passed, so the next one can begin on {free:%-d %b %Y}; or "
-        "sooner, when a senior mechanic "
-        "has gone through each missed step with you again and signed that.",
+        gettext(
+            "The last sitting was not passed, so the next one can begin on {day}; or sooner, when "
+            "a senior mechanic has gone through each missed step with you again and signed that."
+        ).format(day=say_day(free)),
         last,
     )

@@ -76,6 +76,7 @@ THINGS = listed(
     ability album alpha amount banks beliefs book box candidate cells chance chances chart
     combination combinations commands context curve curves day diff difficulties digest dot draft
     drafts drawings ease effect end entries factors faults figures finding findings flags fork
+    clock month tag weekday zone
     gaps half heading hidden hindrance html ids impact injury interval kappa key kinds label
     level library line lines links lists map marks message misfits moment moments names now
     number odds options order orders page pairs path pattern percent picture pictures place

@@ -45,3 +45,11 @@ STATIC = sorted(
 def test_a_style_sheet_and_a_script_can_be_read(path):
     lines = path.read_text(encoding="utf-8").splitlines()
     assert [line for line in lines if len(line) > 160] == []
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=named)
+def test_a_template_writes_days_by_the_filters_of_the_house_only(path):
+    # Django's `date` and `time` are for what a machine reads: ISO 8601 in attributes and addresses.
+    text = path.read_text(encoding="utf-8")
+    fixed = re.findall(r'\|\s*(?:date|time)\b(?!:"(?:Y-m-d|c)")[^}|%]*', text)
+    assert fixed + re.findall(r"{% now\b[^%]*", text) == []

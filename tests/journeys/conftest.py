@@ -91,6 +91,7 @@ def walk(browser, live_server, shop):
             viewport={"width": 1440, "height": 900} if wide else {"width": 360, "height": 800},
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
+            locale="en-GB",  # days stand in the order of the browser's region
         )
         walker = Walker(context, live_server.url)
         walkers.append(walker)

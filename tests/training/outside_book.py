@@ -63,6 +63,10 @@ OUTSIDE = {
     "training.Card": {
         "*": "a card's code leads to the answer of the moment; the card itself says nothing"
     },
+    "training.CalendarAddress": {
+        "*": "it leads to what the standing says at that moment, and to nothing that can be written"
+    },
+    "training.CalendarEvent": {"*": "what calendar programs were told last of the standing"},
     "training.Visit": {"*": OFFERS},
     "training.LeftForLater": {"*": OFFERS},
 }

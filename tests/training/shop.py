@@ -28,6 +28,7 @@ from tests.procedures.picture_files import photo_bytes
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.factories import PASSWORD, WorkshopFactory
 from training.actions import entries, rota, signing
+from training.actions.calendars import make_address
 from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.confirming import confirm_job
@@ -398,6 +399,7 @@ def with_something_on_every_page(shop):
         "watched_job": waiting.pk,
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
+        "calendar": make_address(person=shop.trainee, is_shop=False, now=NOW),
         "purpose": "revocation",
         "quiz": shop.quiz.name,
         "void": asked.pk,

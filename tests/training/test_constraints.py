@@ -6,6 +6,7 @@ checks, straight into the database, as a program of somebody else's would send t
 """
 
 import datetime
+import uuid
 from dataclasses import dataclass, field
 
 from django.apps import apps
@@ -97,6 +98,18 @@ BREAKS = {
     "one_place_at_the_bench": Break("training.BenchPlace", of_two=True),
     "one_card_at_a_time": Break("training.Card", of_two=True),
     "one_open_token_of_a_name": Break("training.ProgramToken", {"digest": "b" * 64}, of_two=True),
+    "one_calendar_address_at_a_time": Break(
+        "training.CalendarAddress", {"digest": "b" * 64}, of_two=True
+    ),
+    "training_calendaraddress.digest": Break(
+        "training.CalendarAddress", {"ended_at": NOW}, of_two=True
+    ),
+    "own_event_once": Break("training.CalendarEvent", {"uid": uuid.UUID(int=2)}, of_two=True),
+    "event_of_shop_once": Break(
+        "training.CalendarEvent", {"uid": uuid.UUID(int=2)}, True, {"person": None}
+    ),
+    "training_calendarevent.uid": Break("training.CalendarEvent", {"key": "other"}, of_two=True),
+    "event_not_backwards": Break("training.CalendarEvent", {"until": TODAY - DAY}),
     "training_programtoken.digest": Break("training.ProgramToken", {"name": "other"}, of_two=True),
     "card_ended_by_somebody": Break("training.Card", {"ended_at": NOW}),
     "training_level.name": Break("training.Level", {"quiz": None}, of_two=True),
@@ -253,6 +266,19 @@ def fitting(shop):
             until=TODAY,
             made_at=NOW,
             made_by=shop.owner,
+        ),
+        "training.CalendarAddress": made(
+            "training.CalendarAddress", **own, digest="a" * 64, made_at=NOW
+        ),
+        "training.CalendarEvent": made(
+            "training.CalendarEvent",
+            **own,
+            key="k",
+            uid=uuid.UUID(int=1),
+            changed_at=NOW,
+            first=TODAY,
+            until=TODAY,
+            summary="Away",
         ),
         "training.Card": made("training.Card", **own, made_at=NOW, made_by=shop.owner),
         "training.EntryRules": lambda: like("training.EntryRules"),

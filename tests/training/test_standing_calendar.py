@@ -7,7 +7,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from training.standing.calendar import days_on, first_day_out_of_window, months, written
+from training.standing.calendar import days_on, first_day_out_of_window, months
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 
@@ -60,8 +60,3 @@ def test_a_window_lets_go_of_a_day_first_on_the_day_found_by_counting(day, numbe
     while counted - relativedelta(months=number) <= day:
         counted += timedelta(days=1)
     assert first_day_out_of_window(day, number) == counted
-
-
-def test_days_are_written_out():
-    assert written(date(2026, 11, 25)) == "25 Nov 2026"
-    assert written(date(2027, 3, 1)) == "1 Mar 2027"

@@ -4,22 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.core.cache import cache
-
+from training.access.counted import count_question
 from training.models import Workshop
 from training.models.programs import ProgramToken, digest_of
 
 # Four a second: a screen on the wall and a till stay far below it, a loop gone wild does not.
 MOST_A_MINUTE = 240
 LONGEST = 200  # letters of a token
-
-
-class TooMany(Exception):
-    """More questions in a minute than a program may ask; `seconds` until the next."""
-
-    def __init__(self, seconds: int) -> None:
-        super().__init__(seconds)
-        self.seconds = seconds
 
 
 def program_of(token: str, now: datetime) -> ProgramToken | None:
@@ -35,14 +26,5 @@ def program_of(token: str, now: datetime) -> ProgramToken | None:
     # The day of the shop, since "the last day on which it works" is what an owner typed.
     if row.until < (workshop.day_of(now) if workshop else now.date()):
         return None
-    _count(row, now)
+    count_question(f"program-{row.digest}", MOST_A_MINUTE, now)
     return row
-
-
-def _count(row: ProgramToken, now: datetime) -> None:
-    minute = int(now.timestamp() // 60)
-    key = f"program-{row.digest}-{minute}"
-    cache.add(key, 0, 120)
-    # `incr` after `add`: two requests at once must not both begin at 0.
-    if cache.incr(key) > MOST_A_MINUTE:
-        raise TooMany(60 - int(now.timestamp() % 60))

@@ -7,12 +7,12 @@ from datetime import date, datetime
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.entries import write_down
 from training.models import Appointment, AppointmentEnd, User
 from training.records.clock import moment
-from training.standing.calendar import written
 
 
 @transaction.atomic
@@ -37,7 +37,7 @@ def end_appointment(
     if last is not None and until >= last:
         raise Refused(
             gettext("This appointment ends on {day} anyway. Choose an earlier day.").format(
-                day=written(last)
+                day=say_day(last)
             )
         )
     return write_down(

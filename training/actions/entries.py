@@ -12,6 +12,7 @@ from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused, make_refusal
 from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right
@@ -32,7 +33,6 @@ from training.models import (
 from training.records.clock import moment
 from training.records.keeping import record
 from training.records.sheets import may_be_observed, standing_of
-from training.standing.calendar import written
 
 Row = TypeVar("Row", bound=Entry)
 
@@ -82,14 +82,14 @@ def check_here(person: User, on: date) -> None:
     if person.started is not None and on < person.started:
         raise Refused(
             gettext("{name} starts here on {day}. Choose that day or a later one.").format(
-                name=person.name, day=written(person.started)
+                name=person.name, day=say_day(person.started)
             )
         )
     if person.left is not None and on > person.left:
         raise Refused(
             gettext(
                 "{name} left. The last day of work was {day}. Choose that day or an earlier one."
-            ).format(name=person.name, day=written(person.left))
+            ).format(name=person.name, day=say_day(person.left))
         )
 
 

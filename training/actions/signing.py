@@ -13,6 +13,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext, gettext_lazy
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.access import acts
 from training.access.throttle import inside_paths, wait_in_words
@@ -23,7 +24,6 @@ from training.models import Appointment, Level, Lift, SignOff, StandDown, User
 from training.records.clock import moment, urgent_moment
 from training.records.sheets import signing_sheet
 from training.records.wording.reasons import say_reason
-from training.standing.calendar import written
 
 NO_PROOF = gettext_lazy("Say in the note what proof this first sign-off rests on.")
 
@@ -282,7 +282,7 @@ def appoint(
             gettext(
                 "The last day of {name} here is {day}. Choose that day or an earlier one as "
                 "the end of the appointment."
-            ).format(name=person.name, day=written(person.left))
+            ).format(name=person.name, day=say_day(person.left))
         )
     _check_not_appointed(person, level, first, until)
     return write_down(

@@ -10,10 +10,10 @@ from pathlib import Path
 
 from django.conf import settings
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.records.book.chain import Break
 from training.records.book.checkpoint import BadCheckpoint, Checkpoint, key_id, read, signed
-from training.records.gathering import day_text
 from training.records.keeping import digest_of, head
 
 KEY_FILE = "book.key"
@@ -106,14 +106,14 @@ def faults_against(checkpoints: Sequence[Checkpoint]) -> Iterator[Break]:
             yield Break(
                 made.number,
                 "checkpoint",
-                f"it stood there on {day_text(made.written_at)} and is gone: the book ends at "
+                f"it stood there on {say_day(made.written_at)} and is gone: the book ends at "
                 f"entry {head()[0]}",
             )
         else:
             yield Break(
                 made.number,
                 "checkpoint",
-                f"it is no longer the one of {day_text(made.written_at)}: the book was "
+                f"it is no longer the one of {say_day(made.written_at)}: the book was "
                 "rewritten at or before it, "
                 f"after entry {held}",
             )

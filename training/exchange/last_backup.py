@@ -15,7 +15,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.translation import gettext, ngettext
 
-from training.records.gathering import day_text
+from procedures.records.days.reader import say_day
 
 LAST = "last-backup.json"
 WEEK = timedelta(days=7)
@@ -63,4 +63,4 @@ def worry(now: datetime) -> str:
         "The last backup is {count} day old, from {day}.",
         "The last backup is {count} days old, from {day}.",
         days,
-    ).format(count=days, day=day_text(made_at))
+    ).format(count=days, day=say_day(made_at))

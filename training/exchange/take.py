@@ -27,7 +27,7 @@ from training.exchange.read import read_delivery
 from training.exchange.take_rows import rows_of
 from training.exchange.written import cell
 from training.models import BookEntry, BookHead, Observation, SignOff, User, Workshop
-from training.records.gathering import day_text, time_zone_of_shop
+from training.records.gathering import time_zone_of_shop
 from training.records.keeping import head
 
 HEAD_FILE = "HEAD.txt"
@@ -206,9 +206,10 @@ def _head_text(person: User | None) -> str:
     """Where the record book stood; nothing here changes while the book does not."""
     number, digest = head()
     last = BookEntry.objects.filter(number=number).values_list("written_at", flat=True).first()
+    day = last.astimezone(ZoneInfo(time_zone_of_shop())).date() if last else None
     lines = [
         f"The record of {person.name} ({person.login})." if person else "The records of the shop.",
-        f"Record book: entry {number}" + (f" of {day_text(last)}" if last else "") + ".",
+        f"Record book: entry {number}" + (f" of {day}" if day else "") + ".",
         f"Head: {digest}",
     ]
     if Workshop.objects.filter(is_demo=True).exists():

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from procedures.models import Revision, ShopRules
+from procedures.records.days.reader import say_day
 from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import ShopRules as ReadRules
 from procedures.writeup.rules import read_rules
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Job, Shop, SignOff
 
@@ -57,7 +58,7 @@ def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[s
 
 def _named(person: str, level: str, row: SignOff | Job) -> str:
     what = "sign-off" if isinstance(row, SignOff) else "job"
-    return f"{what} of {person}, {level}, {day_text(row.on)}"
+    return f"{what} of {person}, {level}, {say_day(row.on)}"
 
 
 def _writeups() -> Iterator[str]:

@@ -4,6 +4,11 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils import timezone
+
+from procedures.records.days.reader import write_days_for
+from procedures.records.days.writing import ISO, PLAIN
+from training.records.gathering import time_zone_of_shop
 
 
 class ShopCommand(BaseCommand):
@@ -21,7 +26,10 @@ class ShopCommand(BaseCommand):
             self._prepare()
         except DatabaseError as error:
             raise CommandError(f"The database cannot be used: {error}") from error
-        return super().execute(*args, **options)
+        # A program gets days as ISO 8601, within sentences too; people the one plain form.
+        form = ISO if options.get("format") == "json" or options.get("ask") else PLAIN
+        with write_days_for(form), timezone.override(time_zone_of_shop()):
+            return super().execute(*args, **options)
 
     def _prepare(self) -> None:
         executor = MigrationExecutor(connection)

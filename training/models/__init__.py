@@ -10,6 +10,7 @@ from training.models.accounts import (
 )
 from training.models.benchwork import BenchPlace
 from training.models.book import BookEntry, BookHead, newest_instant, shop_now
+from training.models.calendars import CalendarAddress, CalendarEvent
 from training.models.cards import Card
 from training.models.entry import Entry
 from training.models.entry_rules import DAYS_BACK, EntryRules, days_back
@@ -46,6 +47,8 @@ __all__ = [
     "BenchPlace",
     "BookEntry",
     "BookHead",
+    "CalendarAddress",
+    "CalendarEvent",
     "Card",
     "Entry",
     "EntryRules",

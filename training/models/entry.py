@@ -36,4 +36,4 @@ class Entry(models.Model):
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"{self.KIND} of {self.happened_on:%-d %b %Y}"
+        return f"{self.KIND} of {self.happened_on}"

@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_moment
 from procedures.records.refused import Refused
 from training.models.book import BookHead, newest_instant
 from training.records.book.chain import START
@@ -79,9 +80,7 @@ def instant_after(newest: datetime | None) -> datetime:
 
 def say_behind(now: datetime, newest: datetime) -> str:
     """What is wrong with the clock, and what to do."""
-    shown, wanted = (
-        timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
-    )
+    shown, wanted = (say_moment(instant, seconds=True) for instant in (now, newest))
     return gettext(
         "Nothing was saved. The clock of this machine shows {shown}, but the newest "
         "entry was written on {wanted}. Set the clock right. If the clock is right "
@@ -101,9 +100,7 @@ def clock_fault() -> str:
     # The same measure as for a write: whoever may write need not be alarmed.
     if newest is None or newest - now <= STEP:
         return ""
-    shown, wanted = (
-        timezone.localtime(instant).strftime("%-d %b %Y, %H:%M:%S") for instant in (now, newest)
-    )
+    shown, wanted = (say_moment(instant, seconds=True) for instant in (now, newest))
     return gettext(
         "The clock of this machine is behind: it shows {shown}, but the newest entry "
         "was written on {wanted}. Until then the site saves only stand-downs, and "

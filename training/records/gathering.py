@@ -93,11 +93,6 @@ def time_zone_of_shop() -> str:
     return first or settings.TIME_ZONE
 
 
-def day_text(day: date) -> str:
-    """A day as this site writes it: 25 Nov 2026."""
-    return f"{day.day} {day:%b %Y}"
-
-
 class _Names:
     """The logins, names and levels by key, read once."""
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from procedures.models import Revision
+from procedures.records.days.reader import write_days_for
+from procedures.records.days.writing import PLAIN
 from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
 from training.records.book.canonical import canonical
@@ -75,6 +77,7 @@ def forks_text(limits: Limits) -> str:
     )
 
 
+@write_days_for(PLAIN)  # what is signed is the same for every reader, and for ever
 def signing_sheet(
     *,
     person: User,

@@ -14,10 +14,10 @@ from django.utils.translation import gettext, gettext_noop
 
 from procedures.models import WriteUp
 from procedures.models.booking import kind_and_version, kinds, list_written_kinds
+from procedures.records.days.reader import say_day
 from quizzes.models import Quiz
 from training.models import BookEntry, LevelRules, Lift, User
 from training.records.book.chain import Break
-from training.records.gathering import day_text
 from training.records.keeping import entry_faults, faults, head, seal_faults
 from training.reports.voids import WORDS as ENTRY_WORDS
 
@@ -197,6 +197,6 @@ def _titled(key: str, name: str, titles: Mapping[str, str]) -> str:
 
 def _day(said: Any) -> str:
     try:
-        return day_text(date.fromisoformat(str(said)))
+        return say_day(date.fromisoformat(str(said)))
     except ValueError:
         return str(said)

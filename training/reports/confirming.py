@@ -8,9 +8,10 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day
 from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
 from training.records.benchwork import outside_said, values_said
-from training.records.gathering import day_text, days_late
+from training.records.gathering import days_late
 from training.records.wording import lines as told
 from training.records.wording.pieces import write_options
 
@@ -51,7 +52,7 @@ def jobs_to_confirm(user: User) -> tuple[JobToConfirm, ...]:
 def to_confirm(row: Job) -> JobToConfirm:
     """A job as its watcher sees it."""
     late = days_late(row.person.workshop.time_zone)(row.happened_on, row.recorded_at)
-    day, options = day_text(row.happened_on), write_options(row.variant.items())
+    day, options = say_day(row.happened_on), write_options(row.variant.items())
     job = (
         gettext("Job of {day}, with {options}.") if options else gettext("Job of {day}.")
     ).format(day=day, options=options)

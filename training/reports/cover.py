@@ -8,11 +8,11 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
 from training.models import DAYS, Absence, Want
 from training.models import Rota as RotaRow
-from training.records.gathering import day_text
 from training.standing.evidence import Shop
 
 Titles = Callable[[str], str]
@@ -115,10 +115,10 @@ def describe_days(first: date, until: date | None) -> str:
     """A span of days in words; `until` None for a span that is still open."""
     # An open span has no last day that could be named.
     if until is None:
-        return gettext("from {first}").format(first=day_text(first))
+        return gettext("from {first}").format(first=say_day(first))
     if first == until:
-        return day_text(first)
-    return gettext("{first} to {until}").format(first=day_text(first), until=day_text(until))
+        return say_day(first)
+    return gettext("{first} to {until}").format(first=say_day(first), until=say_day(until))
 
 
 def say_days(number: int) -> str:

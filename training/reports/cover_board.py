@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_month
 from training.cover.gaps import DayCover, IsAlone, days_between
 from training.cover.rota import Rota
 from training.standing.evidence import Shop
@@ -92,7 +92,7 @@ def _board(rows: Sequence[PlaceRow], ground: BoardGround, first: date, until: da
     days = tuple(days_between(first, until))
     months = groupby(days, lambda day: (day.year, day.month))
     named = tuple(
-        (date_format(here[0], "F Y" if len(here) > 5 else "M"), len(here))
+        (say_month(here[0]) if len(here) > 5 else say_month(here[0])[:3], len(here))
         for here in (list(group) for _, group in months)
     )
     shown = (

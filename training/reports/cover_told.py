@@ -9,6 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
@@ -17,7 +18,7 @@ from training.cover.pace import at_usual_pace
 from training.cover.plan import Line, Plan
 from training.cover.release import Standings
 from training.cover.without import without
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.reports.cover import rota_of, wanted_of
 from training.reports.plan import Drafted, PlanAsked, drafted
 from training.standing.entitlement import asking_of
@@ -58,7 +59,7 @@ def _check_span(asked: CoverSpan) -> None:
         raise Refused(
             gettext(
                 "The last day, {until}, is before the first day, {first}. Choose a later last day."
-            ).format(until=day_text(asked.until), first=day_text(asked.first))
+            ).format(until=say_day(asked.until), first=say_day(asked.first))
         )
     if (asked.until - asked.first).days >= MOST_DAYS:
         raise Refused(gettext("Choose two years at most."))
@@ -95,12 +96,12 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
         )
     if first < on:
         raise Refused(
-            gettext("{first} is over. Choose today or a later day.").format(first=day_text(first))
+            gettext("{first} is over. Choose today or a later day.").format(first=say_day(first))
         )
     if (first - on).days > MOST_DAYS:
         raise Refused(
             gettext("{first} is too far away. Choose a day within two years.").format(
-                first=day_text(first)
+                first=say_day(first)
             )
         )
     made = drafted(asked, PlanSpan(first, first, asked.weeks), today=on, now=now)

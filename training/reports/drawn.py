@@ -10,7 +10,8 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
-from training.standing.calendar import months, written
+from procedures.records.days.reader import say_day, say_short_day
+from training.standing.calendar import months
 
 LEFT, WIDTH, ROW, TOP = 190, 560, 38, 30
 BAR = 13
@@ -103,7 +104,7 @@ def _x(number: float) -> str:
 def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
     return gettext(
         "From {first} to {until}, one line each: {names}. The table shows the same in words."
-    ).format(first=written(first), until=written(until), names=", ".join(row.name for row in rows))
+    ).format(first=say_day(first), until=say_day(until), names=", ".join(row.name for row in rows))
 
 
 def _axis(scale: _Scale, height: int) -> SafeString:
@@ -125,7 +126,7 @@ def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
         return
     day = first + timedelta(days=-first.weekday() % 7)
     while day <= until:
-        yield day, f"{day.day} {day:%b}"
+        yield day, say_short_day(day)
         day += timedelta(weeks=1 if weeks <= 8 else 2)
 
 
@@ -218,5 +219,5 @@ def _today(scale: _Scale, today: date | None, height: int) -> SafeString:
         x,
         TOP - 10,
         height,
-        gettext("Today, {day}").format(day=written(today)),
+        gettext("Today, {day}").format(day=say_day(today)),
     )

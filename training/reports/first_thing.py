@@ -9,7 +9,7 @@ from typing import Literal
 
 from django.utils.translation import gettext
 
-from training.records.gathering import day_text
+from procedures.records.days.reader import say_day
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 
@@ -90,7 +90,7 @@ def _why(level: LevelAtBench) -> str:
     many, title = len(level.cell.answer.next), level.cell.title
     if level.planned:
         text = gettext("The plan asks you to finish {title} by {day}.")
-        return text.format(title=title, day=day_text(level.planned[1]))
+        return text.format(title=title, day=say_day(level.planned[1]))
     if level.is_alone:
         return gettext("It keeps you signed off for {title}.").format(title=title)
     if many == 1:

@@ -14,12 +14,13 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
 from procedures.records import asking
+from procedures.records.days.reader import say_day
 from procedures.records.texts import parse_once
 from procedures.writeup.diff import HEADER
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.records.sheets import title_of
 from training.reports.cover import (
     Short,
@@ -126,9 +127,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
         if_nobody=short_days(found.if_nobody, title, shop),
         if_all=short_days(found.if_all, title, shop),
         late=tuple(
-            LateShown(
-                called(shop, one.person), title(one.level), day_text(one.by) if one.by else ""
-            )
+            LateShown(called(shop, one.person), title(one.level), say_day(one.by) if one.by else "")
             for one in found.late
         ),
         earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON))

@@ -9,8 +9,9 @@ from datetime import date
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
+from procedures.records.days.reader import say_day
 from training.models import LevelRules, User
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.who_may import shop_levels
@@ -54,7 +55,7 @@ def _said(asked: object, titles: Mapping[str, str]) -> str:
         case True:
             return gettext("yes")
         case date():
-            return day_text(asked)
+            return say_day(asked)
         case tuple():
             return "; ".join(titles.get(name, name) for name in asked) or "–"
         case _:

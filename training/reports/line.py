@@ -10,13 +10,14 @@ from itertools import pairwise
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day
 from training.models import User
 from training.records.gathering import gather
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_first
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
-from training.standing.calendar import months, written
+from training.standing.calendar import months
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import SignOff, StandDown
@@ -120,7 +121,7 @@ def _marks(
         DrawnMark(
             after.span.first,
             "lapse",
-            gettext("May no longer work alone from {day} on").format(day=written(after.span.first)),
+            gettext("May no longer work alone from {day} on").format(day=say_day(after.span.first)),
         )
         for before, after in pairwise(told)
         if before.span.standing == "alone"

@@ -10,6 +10,7 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext, gettext_lazy
 
+from procedures.records.days.reader import say_day
 from training.access import acts
 from training.models import (
     Job,
@@ -22,7 +23,7 @@ from training.models import (
     VoidAsked,
     VoidDecided,
 )
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.records.sheets import title_of
 from training.records.wording.pieces import join_or
 from training.reports.who_may import shop_levels
@@ -249,7 +250,7 @@ def _word(asked: VoidAsked, decided: VoidDecided) -> str:
 
 def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
     return gettext("{kind}, {title}, of {day}").format(
-        kind=WORDS[kind], title=titles.get(about, about), day=day_text(on)
+        kind=WORDS[kind], title=titles.get(about, about), day=say_day(on)
     )
 
 

@@ -16,10 +16,11 @@ from django.core.paginator import Page, Paginator
 from django.utils import timezone
 from django.utils.translation import gettext
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.rota import Rota
 from training.models.roles import say_role
-from training.records.gathering import day_text, gather
+from training.records.gathering import gather
 from training.records.keeping import head
 from training.records.sheets import title_of
 from training.records.wording.blocks import block_of
@@ -68,7 +69,7 @@ class Cell:
         """The last good day, in words; empty where there is none in sight."""
         if self.answer.lapses_on is None:
             return ""
-        last = day_text(self.answer.lapses_on - timedelta(days=1))
+        last = say_day(self.answer.lapses_on - timedelta(days=1))
         return gettext("until {day}").format(day=last)
 
     @property

@@ -7,7 +7,7 @@ over thousands of cells. Each text from the shop is escaped where it comes in.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from urllib.parse import quote
 
 from django.urls import reverse
@@ -117,7 +117,7 @@ def _address(level: str) -> str:
     return reverse("training:one", args=(level, "x")).removesuffix("x/")
 
 
-@cache
+@lru_cache(maxsize=4096)  # a day is written in as many ways as there are readers
 def _face(block: str, until: str, is_soon: bool) -> str:
     """What a cell shows: the block, and the last good day or the word."""
     word = escape(say_block(block))
@@ -126,7 +126,7 @@ def _face(block: str, until: str, is_soon: bool) -> str:
     return f'<span class="standing {block}">{_mark(block)}{said}</span>'
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _opened(standing: str, until: str, first: str) -> str:
     """The sentences behind a cell: the answer first, the reason second."""
     told = {

@@ -61,6 +61,8 @@ MIDDLEWARE = [
     # Before sessions: static files need no person.
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "training.site.caching.KeptByNobody",
+    # Before whatever may refuse: a refusal has days in it, too.
+    "training.site.reader.ReadersDays",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -93,6 +95,8 @@ TEMPLATES = [
                 "training.site.context.site",
             ],
             "libraries": {"wording": "training.records.wording.filters"},
+            # Every page has a day on it, and none may be written in another way.
+            "builtins": ["procedures.records.days.filters"],
         },
     }
 ]

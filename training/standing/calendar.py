@@ -1,11 +1,8 @@
-"""Which day is so many months or days on, and how is a day written for people?"""
+"""Which day is so many months or days on?"""
 
 from calendar import monthrange
 from datetime import MAXYEAR, MINYEAR, date, timedelta
 from functools import lru_cache
-
-# Not `strftime("%b")`: that follows the locale of the machine on which the site runs.
-_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @lru_cache(maxsize=65536)
@@ -43,8 +40,3 @@ def first_day_out_of_window(day: date, number: int) -> date:
     after = days_on(day, 1)
     reached = months(after, number)
     return reached if reached.day == after.day else days_on(reached, 1)
-
-
-def written(day: date) -> str:
-    """Return a day as people read it here: 25 Nov 2026."""
-    return f"{day.day} {_NAMES[day.month - 1]} {day.year}"

@@ -84,9 +84,11 @@ def answer(request: HttpRequest, number: int, seal: str) -> HttpResponse:
     levels = () if card.ended_at else may_now(card.person, card.person.workshop.today(), now)
     context = {"card": card, "person": card.person, "levels": levels, "now": now}
     # Gone: a withdrawn card is no unknown one, and whoever checks it must learn that.
-    page = render(
-        request, "training/card_answer.html", context, status=410 if card.ended_at else 200
-    )
+    # Whoever asks, from wherever: the clock is the one on this workshop's wall.
+    with timezone.override(card.person.workshop.time_zone):
+        page = render(
+            request, "training/card_answer.html", context, status=410 if card.ended_at else 200
+        )
     # The address is open to whoever has it, and names a person.
     page["X-Robots-Tag"] = "noindex, nofollow"
     return page

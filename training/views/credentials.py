@@ -17,7 +17,9 @@ from training.access import doors
 from training.exchange.credential.checking import check, say_verdict, status_list
 from training.exchange.credential.document import REVOCATION, SUSPENSION
 from training.exchange.credential.issuing import issue, own_key
+from training.exchange.credential.verdict import Verdict
 from training.models import shop_now
+from training.records.gathering import time_zone_of_shop
 from training.views.forms.credentials import CheckForm
 
 
@@ -53,11 +55,17 @@ def check_one(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "found": found,
-        "said": say_verdict(found) if found else "",
+        "said": _said(found) if found else "",
         "asked_name": form.cleaned_data.get("name", "") if found else "",
         "key": own_key(),
     }
     return render(request, "training/credential_check.html", context)
+
+
+def _said(found: Verdict) -> str:
+    # Nobody need be signed in here: until a day of the shop means until its midnight.
+    with timezone.override(time_zone_of_shop()):
+        return say_verdict(found)
 
 
 @login_not_required

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from procedures.views.forms.search import page_of
 from training.access import acts, doors
@@ -22,7 +23,6 @@ from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
 from training.models import Appointment, User, roles
 from training.reports.person import appointments_of, open_standdowns
-from training.standing.calendar import written
 from training.views.forms.evidence import EndAppointmentForm
 from training.views.forms.lists import PeopleSearch
 from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
@@ -150,7 +150,7 @@ def end_appointment(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(
                 request,
                 gettext("{name} signs off {level} until {day}.").format(
-                    name=row.person.name, level=row.level, day=written(form.cleaned_data["until"])
+                    name=row.person.name, level=row.level, day=say_day(form.cleaned_data["until"])
                 ),
             )
     else:

@@ -103,8 +103,9 @@ function offerCopies(form, prefix, key) {
 
   function offer(copy, name, desk) {
     const item = document.getElementById("kept-here").content.cloneNode(true).firstElementChild;
-    const when = { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" };
-    item.querySelector("[data-at]").textContent = new Date(copy.at).toLocaleString("en-GB", when);
+    const { days, zone } = document.documentElement.dataset;
+    const when = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23", timeZone: zone };
+    item.querySelector("[data-at]").textContent = new Date(copy.at).toLocaleString(days, when);
     item.querySelector("pre").textContent = copy.text;
     item.querySelector("[data-take]").addEventListener("click", () => {
       Object.assign(fields.text, { value: copy.text });

@@ -14,11 +14,11 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.models.booking import list_written_kinds
+from procedures.records.days.reader import say_day
 from training.exchange.credential.issuing import is_fallen, is_suspended, known_keys, own_key
 from training.exchange.credential.issuing import status_list as make_list
 from training.exchange.credential.verdict import Verdict, read_document, verify
 from training.models import BookEntry, SignOff
-from training.records.gathering import day_text
 from training.records.keeping import head
 
 KEPT = 3600  # seconds
@@ -77,7 +77,7 @@ def say_verdict(found: Verdict) -> str:
 
 
 def _day(moment: datetime | None) -> str:
-    return day_text(moment.date()) if moment else ""
+    return say_day(moment) if moment else ""
 
 
 def _row_of(document: Mapping[str, Any]) -> SignOff | None:

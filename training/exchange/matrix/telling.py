@@ -6,10 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from procedures.records.days.reader import say_day
 from training.exchange.matrix.bringing import Outcome
 from training.exchange.matrix.meaning import Remark
 from training.exchange.matrix.wording import SETTLED_BY, say, say_follows
-from training.records.gathering import day_text
 
 
 def as_json(outcome: Outcome) -> dict[str, Any]:
@@ -58,7 +58,7 @@ def lines(outcome: Outcome) -> list[str]:
     said = [f"{one.name}, {one.login}{new if one.is_new else ''}" for one in found.people]
     said += [f"{one.head} -> {one.level}{new if one.is_new else ''}" for one in found.levels]
     said += [
-        f"{one.place}: {names[one.login]}, {titles[one.level]}, {day_text(one.on)}"
+        f"{one.place}: {names[one.login]}, {titles[one.level]}, {say_day(one.on)}"
         for one in found.sign_offs
     ]
     said += [str(_("Left out. {what}")).format(what=say(one)) for one in found.left_out]

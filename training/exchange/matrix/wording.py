@@ -7,9 +7,9 @@ from datetime import date
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext, ngettext_lazy
 
+from procedures.records.days.reader import say_day
 from training.exchange.matrix.bringing import Follows
 from training.exchange.matrix.meaning import Remark
-from training.records.gathering import day_text
 
 MOST_PLACES = 8
 
@@ -131,7 +131,7 @@ def say_places(places: tuple[str, ...]) -> str:
 def _said(value: object) -> str:
     match value:
         case date():
-            return day_text(value)
+            return say_day(value)
         case list() | tuple():
             return ", ".join(map(_said, value))
         case _:

@@ -11,12 +11,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from procedures.management.progress import Progress
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange.archive import Manifest
 from training.exchange.backup import back_up_into, make_backup
 from training.exchange.keys import write_keys
 from training.exchange.last_backup import note_backup
-from training.records.gathering import day_text
 
 
 class Command(BaseCommand):
@@ -100,4 +100,4 @@ def told(made: Manifest) -> str:
 def instant_text(instant: str) -> str:
     """An instant of a backup as people write it: 25 Nov 2026 at 09:30 UTC."""
     moment = datetime.fromisoformat(instant).astimezone(UTC)
-    return f"{day_text(moment)} at {moment:%H:%M} UTC"
+    return f"{say_day(moment.date())} at {moment:%H:%M} UTC"

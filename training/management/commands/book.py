@@ -13,6 +13,7 @@ from django.core.management.base import CommandError
 from django.utils import timezone
 
 from procedures.management.progress import Progress
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange import cells
 from training.exchange.book_lines import book_lines
@@ -20,7 +21,6 @@ from training.exchange.checkpoints import faults_against, make_checkpoint, read_
 from training.management.prepared import ShopCommand
 from training.models import BookEntry, Workshop
 from training.records.book.chain import Break
-from training.records.gathering import day_text
 from training.records.keeping import SEAL, digest_of, faults, head, seal_faults
 
 LONGEST = 15  # digits of an entry's number
@@ -118,7 +118,7 @@ class Command(ShopCommand):
                 "them."
             )
         passed = [
-            f"It passes through the checkpoint of {day_text(made.written_at)}, entry {made.number}."
+            f"It passes through the checkpoint of {say_day(made.written_at)}, entry {made.number}."
             for made in checkpoints
         ]
         return [whole, *passed]

@@ -21,6 +21,7 @@ from django.utils import timezone
 
 from fixtures.years import write_shop
 from procedures.management.progress import Progress
+from procedures.records.days.reader import say_day
 from training.actions.accounts import choose_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
@@ -80,7 +81,7 @@ class Command(BaseCommand):
     def _tell_who_may(self) -> None:
         on = today()
         told = who_may([Question(LEVEL, on, shop_now(), {})])[0]
-        self.stdout.write(f"\nWho may do air-spring work on {on.day} {on:%b %Y}?\n")
+        self.stdout.write(f"\nWho may do air-spring work on {say_day(on)}?\n")
         self.stdout.write("\n".join(lines(told, say_if_closed(on))))
         self.stdout.write("\nDemo values. Do not use on a real fork or shock.")
 

@@ -11,13 +11,13 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.exchange.asking import fork_of, question_of
 from training.management.days import today
 from training.management.prepared import ShopCommand
 from training.records.wording.presence import say_presence
 from training.reports.who_may import Question, say_if_closed, who_may
-from training.standing.calendar import written
 
 
 class Command(ShopCommand):
@@ -75,7 +75,7 @@ def _there_first(person: Mapping[str, Any]) -> tuple[int, int]:
 
 
 def _last_day(lapses_on: str) -> str:
-    return written(date.fromisoformat(lapses_on) - timedelta(days=1))
+    return say_day(date.fromisoformat(lapses_on) - timedelta(days=1))
 
 
 def asked_in(path: Path) -> list[Question]:

@@ -9,12 +9,12 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
+from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.columns import SECONDS, NoAnswerError
 from training.management.days import day_of, table, today
 from training.management.prepared import ShopCommand
 from training.models import shop_now
-from training.records.gathering import day_text
 from training.reports.cover_told import plan_told
 from training.reports.plan import PlanAsked
 from training.reports.plan_page import WHY
@@ -90,4 +90,4 @@ def as_text(told: dict[str, Any]) -> str:
 
 
 def _weeks(firsts: list[str]) -> str:
-    return ", ".join(day_text(date.fromisoformat(first)) for first in firsts)
+    return ", ".join(say_day(date.fromisoformat(first)) for first in firsts)

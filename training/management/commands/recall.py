@@ -9,9 +9,9 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from procedures.models import WriteUp
+from procedures.records.days.reader import say_day
 from training.management.prepared import ShopCommand
 from training.models import User
-from training.records.gathering import day_text
 from training.reports.recall import Recalled, RecallPage, marks_like, recall_page
 
 
@@ -108,7 +108,7 @@ def _as_json(page: RecallPage) -> dict[str, Any]:
 def _as_text(page: RecallPage) -> Iterator[str]:
     for row in page.rows:
         told = [
-            day_text(row.on),
+            say_day(row.on),
             row.person,
             row.kind,
             row.title,
@@ -119,5 +119,5 @@ def _as_text(page: RecallPage) -> Iterator[str]:
         ]
         yield ", ".join(part for part in told if part)
     for on, who, title in page.signed_off:
-        yield f"{day_text(on)}, signed off {who}, {title}"
+        yield f"{say_day(on)}, signed off {who}, {title}"
     yield f"Jobs and observations: {len(page.rows)}. People: {len(page.people)}."

@@ -6,10 +6,10 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.records.wording.entries import say_entry
 from training.records.wording.pieces import join_and
 from training.records.wording.reasons import say_reason
-from training.standing.calendar import written
 from training.standing.results import Asks, Support
 from training.standing.told import RuleTold
 
@@ -29,7 +29,7 @@ def say_support(support: Support) -> str:
         "counts-until": gettext("{name}, counts until {day}"),
         "enough-until": gettext("enough until {day}"),
     }[support.code]
-    return text.format(name=name, day=written(support.until))
+    return text.format(name=name, day=say_day(support.until))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def _practice(jobs: int, months: int, after: date | None) -> str:
             jobs,
         )
     # `after` is the last day on which it is not asked; people are told the first on which it is.
-    return text.format(jobs=jobs, months=months, day=written(after + timedelta(days=1)))
+    return text.format(jobs=jobs, months=months, day=say_day(after + timedelta(days=1)))
 
 
 def _changes(days: int) -> str:
@@ -228,7 +228,7 @@ def _practice_from(first: date, months: int) -> str:
         "Jobs are logged since {day}. They are asked for from {months} months after that day on.",
         months,
     )
-    return text.format(day=written(first), months=months)
+    return text.format(day=say_day(first), months=months)
 
 
 def _grace_days(days: int) -> str:

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.records.wording.pieces import write_percent
-from training.standing.calendar import written
 from training.standing.results import EntryName
 
 
@@ -18,52 +18,52 @@ def say_entry(name: EntryName) -> str:
 
 def _reading(title: str, number: int, day: date) -> str:
     text = gettext("read {title} revision {number} on {day}")
-    return text.format(title=title, number=number, day=written(day))
+    return text.format(title=title, number=number, day=say_day(day))
 
 
 def _sitting(day: date, percent: Decimal) -> str:
     text = gettext("sitting of {day}: {percent}")
-    return text.format(day=written(day), percent=write_percent(percent))
+    return text.format(day=say_day(day), percent=write_percent(percent))
 
 
 def _paper_pass(day: date, percent: Decimal) -> str:
     text = gettext("quiz on paper of {day}: {percent}")
-    return text.format(day=written(day), percent=write_percent(percent))
+    return text.format(day=say_day(day), percent=write_percent(percent))
 
 
 def _job(day: date, late: int) -> str:
     if not late:
-        return gettext("job of {day}").format(day=written(day))
+        return gettext("job of {day}").format(day=say_day(day))
     text = ngettext(
         "job of {day} (logged {days} day later)", "job of {day} (logged {days} days later)", late
     )
-    return text.format(day=written(day), days=late)
+    return text.format(day=say_day(day), days=late)
 
 
 def _observation(name: str, day: date) -> str:
-    return gettext("observed by {name} on {day}").format(name=name, day=written(day))
+    return gettext("observed by {name} on {day}").format(name=name, day=say_day(day))
 
 
 def _sign_off(day: date, name: str) -> str:
-    return gettext("sign-off of {day} by {name}").format(day=written(day), name=name)
+    return gettext("sign-off of {day} by {name}").format(day=say_day(day), name=name)
 
 
 def _founding(day: date, name: str) -> str:
     text = gettext("first sign-off of {day} by the owner, {name}")
-    return text.format(day=written(day), name=name)
+    return text.format(day=say_day(day), name=name)
 
 
 def _founding_own(day: date, name: str) -> str:
     text = gettext("first sign-off of {day} by the owner, {name}, for themselves")
-    return text.format(day=written(day), name=name)
+    return text.format(day=say_day(day), name=name)
 
 
 def _stand_down(day: date, name: str) -> str:
-    return gettext("stood down from {day} by {name}").format(day=written(day), name=name)
+    return gettext("stood down from {day} by {name}").format(day=say_day(day), name=name)
 
 
 def _appointment(name: str, day: date) -> str:
-    return gettext("appointed by {name} from {day}").format(name=name, day=written(day))
+    return gettext("appointed by {name} from {day}").format(name=name, day=say_day(day))
 
 
 def _revision(title: str, number: int) -> str:

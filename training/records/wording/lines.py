@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.records.wording.pieces import write_options, write_percent
-from training.standing.calendar import written
 
 
 def say_job(watcher: str, fork: Mapping[str, str]) -> str:
@@ -127,7 +127,7 @@ def say_allowed(on: date | None, by: str = "") -> str:
         if by
         else gettext("Allowed again from {day}.")
     )
-    return text.format(day=written(on), by=by)
+    return text.format(day=say_day(on), by=by)
 
 
 def say_reading(title: str, number: int) -> str:
@@ -139,16 +139,16 @@ def say_appointment(by: str, until: date | None) -> str:
     """Return who appointed somebody to sign off, and until when."""
     if until is None:
         return gettext("Appointed by {by}.").format(by=by)
-    return gettext("Appointed by {by} until {day}.").format(by=by, day=written(until))
+    return gettext("Appointed by {by} until {day}.").format(by=by, day=say_day(until))
 
 
 def say_appointment_ended(by: str, last: date) -> str:
     """Return who ended an appointment, and its last day."""
     text = gettext("{by} ended it. The last day is {day}.")
-    return text.format(by=by, day=written(last))
+    return text.format(by=by, day=say_day(last))
 
 
 def say_cancelled(reason: str, by: str, on: date) -> str:
     """Return that an entry was cancelled, why and by whom."""
     text = gettext("Cancelled by {by} on {day}, so it never counted. Reason: {reason}")
-    return text.format(by=by, day=written(on), reason=reason)
+    return text.format(by=by, day=say_day(on), reason=reason)

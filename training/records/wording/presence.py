@@ -2,8 +2,9 @@
 
 from datetime import date
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext
+
+from procedures.records.days.reader import say_weekday
 
 
 def say_presence(at_work: bool | None) -> str:
@@ -18,5 +19,5 @@ def say_presence(at_work: bool | None) -> str:
 def say_closed(on: date) -> str:
     """Return that the shop is closed on a day, and why."""
     return gettext("The shop is closed: nobody on the rota works on a {weekday}.").format(
-        weekday=date_format(on, "l")
+        weekday=say_weekday(on)
     )

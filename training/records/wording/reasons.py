@@ -12,8 +12,8 @@ from typing import Any
 
 from django.utils.translation import gettext, ngettext
 
+from procedures.records.days.reader import say_day
 from training.records.wording.pieces import join_and, write_limits, write_options, write_percent
-from training.standing.calendar import written
 from training.standing.evidence import Limits
 from training.standing.results import Args, Reason
 
@@ -35,9 +35,9 @@ def _not_here(
 ) -> str:
     if left is not None:
         text = gettext("{name} left. The last day of work was {day}.")
-        return text.format(name=name, day=written(left))
+        return text.format(name=name, day=say_day(left))
     if starts is not None:
-        return gettext("{name} starts on {day}.").format(name=name, day=written(starts))
+        return gettext("{name} starts on {day}.").format(name=name, day=say_day(starts))
     return gettext("Nobody in this shop has the login {login}.").format(login=login)
 
 
@@ -46,7 +46,7 @@ def _stood_down(rows: tuple[tuple[str, date, str], ...]) -> str:
     from_all = gettext("Stood down from all work since {day}, by {name}.")
     from_one = gettext("Stood down from {title} since {day}, by {name}.")
     return " ".join(
-        (from_one if title else from_all).format(title=title, day=written(day), name=name)
+        (from_one if title else from_all).format(title=title, day=say_day(day), name=name)
         for title, day, name in rows
     )
 
@@ -65,17 +65,17 @@ def _not_entitled(day: date, signer: str, why: str, title: str) -> str:
             "alone on everything that it covers at {title}."
         ),
     }[why]
-    return text.format(day=written(day), signer=signer, title=title)
+    return text.format(day=say_day(day), signer=signer, title=title)
 
 
 def _not_covered(day: date, signer: str, limits: Limits) -> str:
     text = gettext("The sign-off of {day} by {signer} is only for {limits}.")
-    return text.format(day=written(day), signer=signer, limits=write_limits(limits))
+    return text.format(day=say_day(day), signer=signer, limits=write_limits(limits))
 
 
 def _ended(day: date, signer: str, last: date) -> str:
     text = gettext("The sign-off of {day} by {signer} was valid until {last}.")
-    return text.format(day=written(day), signer=signer, last=written(last))
+    return text.format(day=say_day(day), signer=signer, last=say_day(last))
 
 
 def _no_sign_off(title: str) -> str:
@@ -88,14 +88,14 @@ def _out_of_practice(done: int, asked: int, since: date) -> str:
         "Not current: {done} of {asked} jobs done since {since}, and no sign-off since then.",
         asked,
     )
-    return text.format(done=done, asked=asked, since=written(since))
+    return text.format(done=done, asked=asked, since=say_day(since))
 
 
 def _name_released(revisions: tuple[tuple[str, int, date], ...]) -> str:
     one = gettext("{title} (revision {number} of {day})")
     return join_and(
         [
-            one.format(title=title, number=number, day=written(day))
+            one.format(title=title, number=number, day=say_day(day))
             for title, number, day in revisions
         ]
     )
@@ -163,18 +163,18 @@ def _not_passed(
         return gettext("Quiz of {title} not passed: no sitting yet.").format(title=title)
     if last is not None:
         text = gettext("Quiz of {title}: the pass of {day} was valid until {last}.")
-        return text.format(day=written(day), title=title, last=written(last))
+        return text.format(day=say_day(day), title=title, last=say_day(last))
     text = gettext("Quiz of {title} not passed: {percent} on {day} (pass mark {asked} %).")
     # `percent` comes with every sitting; the default only serves the other two forms.
     reached = write_percent(percent or Decimal(0))
-    return text.format(title=title, percent=reached, day=written(day), asked=asked)
+    return text.format(title=title, percent=reached, day=say_day(day), asked=asked)
 
 
 def _critical_wrong(title: str, percent: Decimal, day: date) -> str:
     text = gettext(
         "Quiz of {title} not passed: {percent} on {day}, but a critical question was wrong."
     )
-    return text.format(title=title, percent=write_percent(percent), day=written(day))
+    return text.format(title=title, percent=write_percent(percent), day=say_day(day))
 
 
 def _too_few_jobs(done: int, asked: int, lacking: Pairs) -> str:
@@ -219,7 +219,7 @@ def _signs_for_self() -> str:
 
 def _not_appointed(name: str, title: str, day: date) -> str:
     text = gettext("{name} is not appointed to sign off {title} on {day}.")
-    return text.format(name=name, title=title, day=written(day))
+    return text.format(name=name, title=title, day=say_day(day))
 
 
 def _signer_not_alone(
@@ -234,10 +234,10 @@ def _signer_not_alone(
     because = say_reason(reason)
     if not options:
         text = gettext("{name} may not work alone at {title} on {day}: {because}")
-        return text.format(name=name, title=title, day=written(day), because=because)
+        return text.format(name=name, title=title, day=say_day(day), because=because)
     text = gettext("{name} may not work alone at {title} with {options} on {day}: {because}")
     told = write_options(options)
-    return text.format(name=name, title=title, options=told, day=written(day), because=because)
+    return text.format(name=name, title=title, options=told, day=say_day(day), because=because)
 
 
 REASONS: dict[str, Callable[..., str]] = {

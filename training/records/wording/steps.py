@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy, ngettext
 
-from training.standing.calendar import written
+from procedures.records.days.reader import say_day
 from training.standing.results import NextStep
 
 # Two sentences each: "By {day}: " put before the first would be gluing.
@@ -94,7 +94,7 @@ def say_step(step: NextStep) -> str:
     now, before = STEPS[step.code]
     if step.by is None:
         return str(now).format(**args)
-    return str(before).format(day=written(step.by), **args)
+    return str(before).format(day=say_day(step.by), **args)
 
 
 def _stay_in_practice(by: date | None, jobs: int, title: str) -> str:
@@ -105,7 +105,7 @@ def _stay_in_practice(by: date | None, jobs: int, title: str) -> str:
         "By {day}: do {jobs} more jobs at {title}.",
         jobs,
     )
-    return text.format(day=written(by), jobs=jobs, title=title)
+    return text.format(day=say_day(by), jobs=jobs, title=title)
 
 
 def say_jobs(number: int) -> str:

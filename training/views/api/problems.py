@@ -10,7 +10,7 @@ from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
 from procedures.records.refused import Refused
-from training.access.programs import TooMany
+from training.access.counted import TooMany
 
 TITLES = {
     400: "The question cannot be read",

@@ -6,7 +6,8 @@ const KEY = `bench-place:${login}:${name}`;
 const LAST = Number(bench.dataset.count) + 1;
 const by = (id) => document.getElementById(id);
 const say = (id, text) => { const box = by(id); box.textContent = text; box.hidden = !text; };
-const DAY = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+const { days: ENGLISH, zone: ZONE } = document.documentElement.dataset;
+const DAY = new Intl.DateTimeFormat(ENGLISH, { day: "numeric", month: "short", year: "numeric", timeZone: ZONE });
 const day = (text) => Number.isNaN(Date.parse(text)) ? text : DAY.format(new Date(text));
 
 // --- is this the revision in force? ---

@@ -1,0 +1,37 @@
+"""Which calendar lies at a secret address, and does it still?"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from training.access.counted import count_question
+from training.models import CalendarAddress
+from training.models.programs import digest_of
+
+# Calendar programs ask a few times a day; a phone, a tablet and a computer that are set up at once
+# stay below it.
+MOST_A_MINUTE = 20
+LONGEST = 200  # letters of a secret
+
+
+def calendar_at(secret: str, now: datetime) -> CalendarAddress | None:
+    """The address with this secret, ended or not; None for one that was never made. Raises
+    TooMany.
+    """
+    if not 0 < len(secret) <= LONGEST:
+        return None
+    rows = CalendarAddress.objects.select_related("person__workshop")
+    row = rows.filter(digest=digest_of(secret)).first()
+    if row is not None:
+        count_question(f"calendar-{row.digest}", MOST_A_MINUTE, now)
+    return row
+
+
+def is_open(row: CalendarAddress) -> bool:
+    """Whether the calendar is still handed out there: to somebody who may sign in, and the shop's
+    only to an owner.
+    """
+    # Asked each time: whoever has left, or owns the shop no more, keeps the address in a phone.
+    if row.ended_at or not row.person.may_sign_in():
+        return False
+    return not row.is_shop or row.person.has_perm("training.keep_people")
