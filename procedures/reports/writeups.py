@@ -118,7 +118,7 @@ def list_page(person: Person, today: date) -> ListPage:
     titles = {
         row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())
     }
-    levels, unread = level_titles(), unread_names(Thing.WRITE_UP) if being_written else frozenset()
+    levels, unread = level_titles(), unread_names(Thing.WRITE_UP) if may_write else frozenset()
     entries = [
         _listed(shown, titles, levels, current.get(key), being_written.get(key), person, unread)
         for key, shown in {**being_written, **current}.items()

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0023_once_in_other_words'),
+        ('training', '0024_calendars'),
     ]
 
     operations = [
