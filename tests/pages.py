@@ -60,6 +60,7 @@ PUBLIC = (
     "training:credential-check",
     "training:credential-list",
     "training:calendar-feed",
+    "training:stop-mail",
 )
 
 ROUTES = (
@@ -95,6 +96,7 @@ ROUTES = (
     Route("training:not-away", ("mechanic", "away"), 403, 403, 403, 302, method="post"),
     Route("training:want", ("workshop", "level"), 403, 403, 403, 200),
     those_who_write("training:wall"),
+    everybody("training:codes"),
     Route("training:certificate", ("signoff",), 200, 404, 200, 200),
     Route("training:take-along", ("signoff",), 200, 404, 200, 200),
     everybody("training:credential-check", nobody=200),
@@ -102,6 +104,9 @@ ROUTES = (
     everybody("training:card"),
     everybody("training:calendar"),
     everybody("training:calendar-feed", "calendar", nobody=200),
+    everybody("training:reminders"),
+    Route("training:reminders-list", (), 403, 403, 403, 200),
+    everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
     everybody("training:card-answer", "card", "seal", nobody=200),
     Route("training:line", ("trainee",), 200, 404, 200, 200),

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0024_calendars'),
+        ('training', '0025_reminders'),
     ]
 
     operations = [
