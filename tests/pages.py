@@ -158,6 +158,8 @@ ROUTES = (
     those_who_write("training:signers"),
     those_who_write("training:agreement"),
     those_who_write("training:book"),
+    Route("training:programs", (), 403, 403, 403, 200),
+    Route("training:end-program", ("program",), 403, 403, 403, 302, method="post"),
     Route("training:backup", (), 403, 403, 403, 200),
     Route("training:book-export", (), 403, 403, 403, 200),
     those_who_write("training:impact", "writeup", "2", others=404),
@@ -180,6 +182,15 @@ ROUTES = (
     those_who_write("procedures:compare", "writeup", "2", others=404),
     those_who_write("procedures:ask", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:form", "writeup", "2", others=404),
+    those_who_write("procedures:form-head", "writeup", "2", others=404),
+    those_who_write("procedures:form-part", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-add", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-split", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-move", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:form-take-out", "writeup", "2", others=404, status=302, method="post"
+    ),
     those_who_write("procedures:check", "writeup", "2", others=404, method="post"),
     those_who_write(
         "procedures:keep-typing", "writeup", "2", others=404, status=400, method="post"

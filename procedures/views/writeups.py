@@ -37,7 +37,7 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            return redirect("procedures:edit", name=draft.writeup.name, number=draft.number)
+            return redirect("procedures:form", name=draft.writeup.name, number=draft.number)
     return render(request, "procedures/new.html", {"form": form})
 
 
