@@ -31,6 +31,7 @@ from training.views import (
     sessions,
     signing,
     standing,
+    start,
     study,
     typed,
     voids,
@@ -48,6 +49,9 @@ PERSON_AT_LEVEL = [
 
 urlpatterns = [
     path("", home.home, name="home"),
+    path("start/", start.start, name="start"),
+    path("start/later/", start.later, name="start-later"),
+    path("start/examples/", start.examples, name="examples"),
     path("study/<slug:name>/", study.study, name="study"),
     path("study/<slug:name>/print/", paper.for_bench, name="bench-print"),
     path("study/<slug:name>/read/", study.read, name="read"),

@@ -39,6 +39,7 @@ from training.actions.people import add_person
 from training.actions.plan import accept_plan
 from training.actions.programs import make_token
 from training.actions.reminders import set_wish
+from training.actions.start import leave_for_later
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
@@ -302,6 +303,8 @@ def small_shop():
     signing.appoint(
         person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
     )
+    # This owner keeps no rota, and so comes to the bench and not to the start.
+    leave_for_later(steps=["rota"], by=shop.owner, now=NOW)
     return shop
 
 
