@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import yaml
@@ -33,7 +33,12 @@ _Dumper.ignore_aliases = lambda self, data: True  # type: ignore[method-assign]
 
 def write_questions(writeup: str, questions: Sequence[QuestionText]) -> str:
     """The questions of one write-up as a YAML text."""
-    whole = {"writeup": writeup, "questions": [_question(question) for question in questions]}
+    return write_entries(writeup, [_question(question) for question in questions])
+
+
+def write_entries(writeup: str, entries: Sequence[Mapping[str, Any]]) -> str:
+    """The same of entries as `read_questions` reads them."""
+    whole = {"writeup": writeup, "questions": list(entries)}
     return yaml.dump(whole, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
 
 
