@@ -14,3 +14,6 @@ if "BENCHRIGHT_HOME" not in os.environ:
 if "SHOPS_OF_THIS_RUN" not in os.environ:
     os.environ["SHOPS_OF_THIS_RUN"] = tempfile.mkdtemp(prefix="benchright-shops-")
     atexit.register(shutil.rmtree, os.environ["SHOPS_OF_THIS_RUN"], ignore_errors=True)
+
+# The programs that tests start by the dozen compile the site once and not each for itself.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

@@ -60,6 +60,7 @@ PUBLIC = (
     "training:credential-check",
     "training:credential-list",
     "training:calendar-feed",
+    "training:stop-mail",
 )
 
 ROUTES = (
@@ -99,6 +100,9 @@ ROUTES = (
     everybody("training:card"),
     everybody("training:calendar"),
     everybody("training:calendar-feed", "calendar", nobody=200),
+    everybody("training:reminders"),
+    Route("training:reminders-list", (), 403, 403, 403, 200),
+    everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
     everybody("training:card-answer", "card", "seal", nobody=200),
     Route("training:line", ("trainee",), 200, 404, 200, 200),

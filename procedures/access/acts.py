@@ -50,8 +50,8 @@ class Act:
             raise PermissionDenied
 
 
-_LACKS_WRITE = _("Your role does not allow writing. Ask a senior mechanic or the owner.")
-_LACKS_RELEASE = _("Your role does not allow releasing. Ask a senior mechanic or the owner.")
+_LACKS_WRITE = _("Your role does not allow you to write. Ask a senior mechanic or the owner.")
+_LACKS_RELEASE = _("Your role does not allow you to release. Ask a senior mechanic or the owner.")
 _RELEASED = _("This revision is released and cannot be changed. Start the next revision.")
 
 WRITE = Act("procedures.write", _LACKS_WRITE)

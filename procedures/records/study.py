@@ -13,6 +13,7 @@ from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
 from procedures.writeup.render import say_amounts
 
+GRAVE_WORDS = ("danger", "warning")
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
 
 
@@ -102,6 +103,26 @@ class Study:
     phases: tuple[PhaseShown, ...]
     left_out: int
     follows: str
+
+    @property
+    def first_warning(self) -> tuple[str, CautionShown] | None:
+        """The first message of DANGER or WARNING, with the number of the step that it stands
+        before, empty for one that stands before all phases. On paper it stands on the first page
+        as well.
+        """
+        for number, caution in self._all_cautions():
+            if caution.word.lower() in GRAVE_WORDS:
+                return number, caution
+        return None
+
+    def _all_cautions(self) -> Iterator[tuple[str, CautionShown]]:
+        yield from (("", caution) for caution in self.cautions)
+        for phase in self.phases:
+            first = next((step.number for step in phase.steps if not step.struck), "")
+            yield from ((first, caution) for caution in phase.cautions)
+            for step in phase.steps:
+                if not step.struck:
+                    yield from ((step.number, caution) for caution in step.cautions)
 
 
 def study_for(

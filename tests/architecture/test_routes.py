@@ -127,6 +127,8 @@ NOWHERE = {
     "reading": "job",
     "day": "2020-01-01",
     "away": 999,
+    "wish": 999,
+    "stop_seal": "forged",
     "workshop": 999,
 }
 

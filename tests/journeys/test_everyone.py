@@ -70,7 +70,7 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, half):
     """Every page for every kind of person, on a phone and on a wide screen, by day and by night;
     each half of the pages in a test of its own. Where two kinds of people see one and the same
     page, it is looked at once; the head of the site is looked at on the first page of each. By
-    night only the contrast can differ.
+    night only the contrast can differ, and the colours of a page are those of both widths.
     """
     found, seen, pages = [], set(), 0
     for trade in TRADES:
@@ -92,17 +92,13 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, half):
                     found.append(f"{where}: runs sideways at {width['width']}")
                 keep_shot(request, page, f"{trade}-{name}-{'wide' if width is WIDE else 'phone'}")
                 if is_new:
-                    found += faults_by_day_and_night(page, f"{where} at {width['width']}")
+                    found += faults_of(page, RULES, f"{where} at {width['width']}")
+            if is_new:
+                page.emulate_media(color_scheme="dark")
+                found += faults_of(page, CONTRAST, f"{where}, by night")
+                page.emulate_media(color_scheme="light")
     assert found == []
     assert pages > len(TRADES)
-
-
-def faults_by_day_and_night(page, where):
-    found = faults_of(page, RULES, where)
-    page.emulate_media(color_scheme="dark")
-    found += faults_of(page, CONTRAST, f"{where}, by night")
-    page.emulate_media(color_scheme="light")
-    return found
 
 
 def faults_of(page, rules, where):

@@ -4,15 +4,19 @@ a phone can read?
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 import zxingcpp
+from django.utils.text import slugify
 from PIL import Image
 
 from procedures.actions.studying import keep_fork
-from training.models import SignOff
+from tests.training.shop import NOW, TERMS
+from training.actions.levels import set_level
+from training.models import SignOff, User
 from training.records.keeping import head
 
 POINTS = 72 / 25.4  # points of a PDF in a millimetre (ISO 32000-1, 8.3.2.3)
@@ -62,7 +66,9 @@ def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(
     )
     pdf = printed(walk(shop.senior, wide=True), path)
     if path.startswith(("/wall/", "/card/", "/sign-offs/")):
-        assert len(pdf.pages) == 1  # of a small shop: nothing runs over on a sheet of its own
+        (words,) = words_of(pdf)  # of a small shop: nothing runs over on a sheet of its own
+        assert "local rules and licensed practice" not in words  # the foot of the site
+        assert ("ignature" in words) is path.startswith("/sign-offs/")  # room for a pen
     for page in pdf.pages:
         assert [float(side) / POINTS for side in page.mediabox[2:]] == pytest.approx(
             SIZES[size], abs=1
@@ -71,10 +77,66 @@ def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(
     assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
 
 
+def heights_of(page):
+    """For each piece of text of a printed page: the height of its capitals in mm (the size of its
+    letters, by the capitals' share that its font tells), and where it stands from below, 0 to 1.
+    """
+    found = []
+
+    def note(text, cm, tm, font, size):
+        if text.strip() and font:
+            about = font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+            scale = abs(cm[3] * tm[3]) * size / POINTS
+            high = (cm[3] * tm[5] + cm[5]) / float(page.mediabox[3])
+            found.append((text.strip(), abs(float(about["/CapHeight"])) / 1000 * scale, high))
+
+    page.extract_text(visitor_text=note)
+    return found
+
+
+def test_the_wall_sheet_is_read_from_three_metres_and_fills_its_paper(shop, walk, printed):
+    """Ten people and seven levels on A3. MUTCD 2003, section 2A.14: an inch of letter height for
+    each 40 feet of distance, so 6.25 mm for 3 m.
+    """
+    for number in range(5):
+        User.objects.create(
+            login=f"extra-{number}",
+            name=f"Ada Fenn {number}",
+            trade="mechanic",
+            workshop=shop.workshop,
+        )
+    for title in (
+        "Lower-leg service",
+        "Travel change",
+        "Damper service",
+        "Rear air-can service",
+        "Air and sag",
+        "Intake",
+    ):
+        set_level(name=slugify(title), terms=replace(TERMS, title=title), now=NOW, from_day=None)
+    for path in ("/wall/", "/wall/?days=7"):
+        (page,) = printed(walk(shop.owner, wide=True), path).pages
+        pieces = heights_of(page)
+        read = [
+            (text, height)
+            for text, height, high in pieces
+            if high < 0.85  # under what explains the blocks
+            and (text in ("alone", "not yet") or text.startswith(("Lower-leg", "Sol", "Ada Fenn")))
+        ]
+        assert len(read) > 70
+        assert [(text, height) for text, height in read if height < 3000 / 480] == []
+        assert min(high for text, _, high in pieces if text.startswith("Wim")) < 0.25
+
+
+def test_who_may_is_printed_as_one_table_with_words(shop, walk, printed):
+    (words,) = words_of(printed(walk(shop.owner, wide=True), "/who-may/"))
+    assert re.search(r"Sol Senior senior mechanic.* alone until 5 Jan 2028", words)
+    assert "Tilda Trainee" in words
+    assert words.count("not yet") >= 4
+
+
 @pytest.mark.parametrize("paper", ["A3", "A4"])
 def test_a_long_wall_sheet_repeats_its_heads_on_every_page(shop, walk, paper, printed):
-    from training.models import User
-
     for number in range(70):
         User.objects.create(
             login=f"extra-{number:02}",
@@ -98,6 +160,8 @@ def test_the_write_up_to_fill_in_never_parts_a_caution_from_its_step(shop, walk,
     (page,) = [words for words in pages if "Open the chamber" in words]
     assert re.search(r"WARNING|DANGER|CAUTION|NOTICE", page)
     assert "This is revision 1." in pages[0]
+    # The first message of DANGER or WARNING stands on the first page, whatever step it belongs to.
+    assert "WARNING Air in the fork" in pages[0]  # whatever step it belongs to
 
 
 def test_the_printed_code_is_read_and_leads_to_the_answer_of_the_moment(shop, walk):

@@ -13,6 +13,7 @@ import json
 import os
 import sys
 import tempfile
+from functools import cache
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -233,15 +234,23 @@ def judge_one(
     ]
 
 
-def judge(files: dict[str, str], rules_text: str) -> list[dict[str, Any]]:
-    """The findings of these write-ups (text by file name), by file, line, code and about, without
-    their messages.
+def judge(files: dict[str, str], rules_text: str, only: str | None = None) -> list[dict[str, Any]]:
+    """The findings of these write-ups (text by file name), or of one of them among the others, by
+    file, line, code and about, without their messages.
     """
-    words = Words(rules_text)
-    docs = {name: read_write_up(text) for name, text in files.items()}
+    words = _words(rules_text)
+    asked = [only] if only else list(files)
+    # what is judged is marked on the way; the others are only looked up
+    docs = {
+        name: read_write_up(text) if name in asked else _looked_up(text)
+        for name, text in files.items()
+    }
     stems = {Path(name).stem: doc for name, doc in docs.items()}
-    found = [row for name, doc in docs.items() for row in judge_one(name, doc, stems, words)]
+    found = [row for name in asked for row in judge_one(name, docs[name], stems, words)]
     return sorted(found, key=lambda row: (row["file"], row["line"], row["code"], row["about"]))
+
+
+_words, _looked_up = cache(Words), cache(read_write_up)
 
 
 # ---- beside the command

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from functools import cache
 from typing import Any
 
 import yaml
@@ -41,6 +42,7 @@ NAME_LISTS = ["given", "leaves", "off", "leaves off", "never"]
 HEADER_KEYS = ["released", "asks", "title", "level", "interval", "variants", "follows", *NAME_LISTS]
 
 
+@cache
 def fold(name: str) -> str:
     """How names compare: lower case, each run of white space as one space."""
     return " ".join(name.lower().split())
@@ -357,6 +359,7 @@ class Words:
                 group |= other
                 self.groups.remove(other)
             self.groups.append(group)
+        self.known: dict[str, str] = {}
         self.safe = {fold(source): fact for source, fact in (rules.get("safe") or {}).items()}
         temporary = rules.get("temporary") or []
         self.temporary = {self.one(name) for name in as_list(temporary)}
@@ -387,4 +390,7 @@ class Words:
 
     def one(self, name: str) -> str:
         """One name for all that mean the same."""
-        return next((min(group) for group in self.groups if fold(name) in group), fold(name))
+        if name not in self.known:
+            same = (min(group) for group in self.groups if fold(name) in group)
+            self.known[name] = next(same, fold(name))
+        return self.known[name]

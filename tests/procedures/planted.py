@@ -23,7 +23,7 @@ from procedures.rehearsal.plan import PARTS, Move, Plan
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.parse import parse
-from procedures.writeup.rules import read_rules
+from procedures.writeup.rules import ShopRules, read_rules
 from tests.procedures.judge import judge
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -61,7 +61,7 @@ class Spoiler:
     def __init__(self, name: str, text: str) -> None:
         self.name, self.lines = name, text.split("\n")
         self.writeup: WriteUp = parse(text)
-        self.plan = Plan(self.writeup, read_rules(RULES))
+        self.plan = Plan(self.writeup, _rules())
         ends = sorted(
             [step.line for step in self.writeup.steps]
             + [phase.line for phase in self.writeup.phases]
@@ -238,12 +238,17 @@ class Spoiler:
 def found(fault: Fault) -> bool:
     """Does the rehearsal, silent about the write-up as it was, have an error now?"""
     others = {name: _parsed(text) for name, text in library().items() if name != fault.writeup}
-    return blocks(rehearse(parse(fault.text), read_rules(RULES), others=others))
+    return blocks(rehearse(parse(fault.text), _rules(), others=others))
 
 
 @cache
 def _parsed(text: str) -> WriteUp:
     return parse(text)
+
+
+@cache
+def _rules() -> ShopRules:
+    return read_rules(RULES)
 
 
 def the_judge_finds(fault: Fault) -> bool:
@@ -252,11 +257,8 @@ def the_judge_finds(fault: Fault) -> bool:
         f"{name}.md": fault.text if name == fault.writeup else text
         for name, text in library().items()
     }
-    return any(
-        row["level"] == "error"
-        for row in judge(files, RULES)
-        if row["file"] == f"{fault.writeup}.md"
-    )
+    rows = judge(files, RULES, only=f"{fault.writeup}.md")
+    return any(row["level"] == "error" for row in rows)
 
 
 def main() -> int:

@@ -132,7 +132,7 @@ def test_why_not_release_says_the_first_thing_that_stands_against_it(revisions, 
     assert acts.RELEASE.why_not(RELEASER, revisions["later"]).startswith(
         "This revision is released already."
     )
-    assert "does not allow releasing" in acts.RELEASE.why_not(WRITER, in_review)
+    assert "does not allow you to release" in acts.RELEASE.why_not(WRITER, in_review)
     assert "still a draft" in acts.RELEASE.why_not(RELEASER, draft)
 
 

@@ -94,7 +94,7 @@ def test_nothing_is_answered_once_it_is_released(draft, senior, book):
 
 
 def test_who_does_not_write_does_not_answer(draft, mechanic):
-    with pytest.raises(Refused, match="does not allow writing"):
+    with pytest.raises(Refused, match="does not allow you to write"):
         answer_finding(revision=draft, reason="Fine.", by=mechanic, now=NOW, **FOUND)
 
 

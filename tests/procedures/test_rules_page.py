@@ -159,7 +159,7 @@ def test_a_fact_in_two_groups_and_a_danger_twice_are_refused_with_all_rows(write
     again = writer.post(
         ADDRESS, sent | {"states-0-words": "up; down", "states-1-words": "side; up"}
     )
-    assert "“up” stands in two groups of states." in again.text
+    assert "“up” is in two groups of states." in again.text
     assert "line " not in plain(of(again, "//*[@class='wrong-form']")[0])
     assert fields(again)["states-1-words"] == "side; up"
     sent = fields(writer.get(ADDRESS))

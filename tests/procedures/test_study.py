@@ -164,3 +164,12 @@ def test_an_amount_in_a_safety_message_is_read_as_an_amount():
     ]
     assert hazards
     assert all(text.startswith("At 20 to 30 psi and [[no amount]]. ") for text in hazards)
+
+
+def test_the_first_grave_message_of_this_fork_is_found_with_its_step():
+    # ANSI Z535.6 (from memory): what can injure may be told before the steps, too.
+    number, caution = study(ring="eyelet", bumper="none").first_warning
+    assert (number, caution.title) == ("1", "Flying ring")
+    assert study(ring="prong", bumper="fitted").first_warning is None  # of a step that is not done
+    mild = TEXT.replace("!!! warning", "!!! caution")
+    assert study(text=mild, ring="eyelet", bumper="none").first_warning is None

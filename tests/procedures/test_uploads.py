@@ -70,7 +70,7 @@ def test_what_is_refused_leaves_nothing(keep, folder, book, given):
 
 
 def test_whoever_may_not_write_adds_nothing(keep, mechanic, folder):
-    with pytest.raises(Refused, match="does not allow writing"):
+    with pytest.raises(Refused, match="does not allow you to write"):
         keep(by=mechanic)
     assert files(folder) == []
 
@@ -188,7 +188,7 @@ def test_a_senior_uploads_a_photo_and_is_told_what_to_write(client, folder, book
 
 @pytest.mark.parametrize(
     ("data", "said"),
-    [(zip_bytes(), "By its content"), (svg_bytes("<script/>"), "script"), (b"", "empty")],
+    [(zip_bytes(), "This file is not a JPEG"), (svg_bytes("<script/>"), "script"), (b"", "empty")],
 )
 def test_a_bad_upload_comes_back_with_the_reason_and_the_words_typed(
     client, folder, senior, data, said

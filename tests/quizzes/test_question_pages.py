@@ -215,5 +215,5 @@ def test_a_letter_that_nobody_sees_does_not_come_in_as_an_escape_either(editor, 
         + writeup.name
         + '\nquestions:\n  - name: one\n    stem: "It is \\u202enot\\u202c right."\n'
     )
-    assert "An invisible letter (U+202E) is here." in editor(text=spoilt, save="yes").text
+    assert "There is an invisible letter (U+202E) here." in editor(text=spoilt, save="yes").text
     assert QuestionVersion.objects.filter(number__gt=1).count() == 0

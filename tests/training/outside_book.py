@@ -14,6 +14,7 @@ SIGN_IN = (
     "which no book should hold"
 )
 ONCE = "it only keeps a form that was sent twice from being written twice"
+MAIL = "who gets a mail changes nobody's standing"
 
 OUTSIDE = {
     "procedures.Revision": {
@@ -65,5 +66,7 @@ OUTSIDE = {
         "*": "it leads to what the standing says at that moment, and to nothing that can be written"
     },
     "training.CalendarEvent": {"*": "what calendar programs were told last of the standing"},
+    "training.MailWish": {"*": MAIL},
+    "training.Reminder": {"*": MAIL},
     "training.Visit": {"*": OFFERS},
 }

@@ -36,6 +36,7 @@ from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
+from training.actions.reminders import set_wish
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
@@ -44,6 +45,7 @@ from training.records.seen_again import shown_again_sheet
 from training.records.sheets import signing_sheet
 from training.records.void_sheets import void_sheet
 from training.reports.cards import address_of
+from training.reports.stop_mail import stop_path
 from training.standing.terms import Terms
 
 TODAY = datetime.date(2026, 11, 25)
@@ -381,6 +383,7 @@ def with_something_on_every_page(shop):
     accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])
     rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
+    wish = set_wish(person=shop.trainee, address="tilda@shop.example", is_wanted=True, now=NOW)
     shop.args = {
         "writeup": shop.writeup.name,
         "level": shop.level.name,
@@ -397,6 +400,8 @@ def with_something_on_every_page(shop):
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
         "calendar": make_address(person=shop.trainee, is_shop=False, now=NOW),
+        "wish": wish.pk,
+        "stop_seal": stop_path(wish).split("/")[-2],
         "purpose": "revocation",
         "quiz": shop.quiz.name,
         "void": asked.pk,

@@ -41,7 +41,7 @@ def test_an_old_text_becomes_a_draft(folder):
     assert (draft.released_on, draft.author, draft.writers) == (None, None, [])
     assert [step.title for step in parse(draft.text).steps] == ["Rinse it", "Dry it"]
     assert "wash the fork.txt, line 3: It belongs to no step" in said
-    assert "wash the fork.txt, line 7: This caution stands in the step after it" in said
+    assert "wash the fork.txt, line 7: This caution was put into the step after it" in said
     assert "1 draft from an old text" in said
 
 

@@ -10,13 +10,27 @@ import pytest
 from procedures.actions.studying import keep_fork
 from procedures.rehearsal.variants import steps_for
 from procedures.writeup.parse import parse
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready, proof, stood_down
+from tests.training.factories import WorkshopFactory
+from tests.training.shop import (
+    LONG_AGO,
+    NOW,
+    TODAY,
+    found,
+    make_ready,
+    observe,
+    proof,
+    sit,
+    stood_down,
+    watched_job,
+)
 from training.actions.entries import write_down
 from training.actions.rota import set_shift
 from training.actions.signing import sign_off
-from training.models import BookEntry, Card, SignOff, Void
+from training.models import BookEntry, Card, SignOff, User, Void
 from training.records.keeping import head
 from training.records.sheets import signing_sheet
+
+DAY = datetime.timedelta(days=1)
 
 
 @pytest.fixture
@@ -64,6 +78,32 @@ def test_the_wall_sheet_says_who_is_at_work_and_names_them_first(shop, as_):
     assert "The shop is closed: nobody on the rota works on a Wednesday." in page
 
 
+def test_the_wall_sheet_of_seven_days_promises_nothing_that_falls_within_them(shop, as_):
+    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["thu", "fri"], first=TODAY)
+    stood_down(person=shop.senior, level=shop.level, first=TODAY + DAY, by=shop.owner)
+    page = as_(shop.owner).get("/wall/?days=7").text
+    row = re.search(r"Sol Senior.*?</tr>", page, re.S)[0]
+    assert "Wed 25 Nov to Tuesday, 1 Dec 2026" in page
+    assert 'class="standing stopped"' in row
+    assert "alone until Wed 25 Nov" in row
+    assert "senior mechanic · Thu Fri" in row
+    assert 'class="standing alone"' in as_(shop.owner).get("/wall/").text
+
+
+def test_the_wall_sheet_is_for_whichever_workshop_is_asked_for(shop, as_):
+    other = WorkshopFactory(name="Mill Lane")
+    User.objects.create(login="nia", name="Nia Vale", trade="trainee", workshop=other)
+    owner = as_(shop.owner)
+    assert "Nia Vale" not in owner.get("/wall/").text
+    alone = owner.get("/wall/?workshop=Mill+Lane").text
+    assert "Nia Vale" in alone
+    assert "Sol Senior" not in alone
+    both = owner.get("/wall/?workshop=").text
+    assert "Nia Vale" in both
+    assert "Sol Senior" in both
+    assert "Sol Senior" in owner.get("/wall/?workshop=Nowhere").text
+
+
 def test_the_wall_sheet_has_no_page_breaks_of_its_own(shop, as_, monkeypatch):
     monkeypatch.setattr("training.reports.who_may.PEOPLE_A_PAGE", 2)
     assert as_(shop.owner).get("/wall/").text.count('<th scope="row">') == 5
@@ -75,10 +115,13 @@ def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed)
     page = as_(shop.trainee).get(f"/sign-offs/{signed.pk}/").text
     entry = BookEntry.objects.get(kind=SignOff.KIND, row=signed.pk)
     for text in (
+        "Certificate of sign-off",
         "Tilda",
         "Signed off for",
-        "read Air-spring service revision 1 on 25 Nov 2026",
-        "observed by Sol Senior on 25 Nov 2026",
+        "Read Air-spring service revision 1 on 25 Nov 2026",
+        "Sitting of 25 Nov 2026: 100 %",
+        "Supervised job of 25 Nov 2026",
+        "Observed by Sol Senior on 25 Nov 2026",
         "Signed off by Sol Senior",
         signed.meaning,
         signed.shown_digest,
@@ -87,6 +130,19 @@ def test_a_certificate_names_who_was_trained_when_and_by_whom(shop, as_, signed)
     ):
         assert text in page
     assert 'class="standing alone"' in page
+
+
+def test_a_certificate_rests_on_nothing_that_failed_and_tells_jobs_in_one_line(shop, as_):
+    days = [TODAY - ago * DAY for ago in (2, 1)]
+    sit(shop.trainee, shop.quiz, wrong=("torque",), today=days[0])
+    observe(shop, shop.trainee, "not right")
+    for day in days:
+        watched_job(shop, shop.trainee, day)
+    row = found(shop.trainee, shop.level, shop.owner, on=TODAY)
+    page = as_(shop.owner).get(f"/sign-offs/{row.pk}/").text
+    assert "2 jobs from 23 Nov 2026 to 24 Nov 2026, 2 of them supervised" in page
+    assert "itting of" not in page
+    assert "bserved by" not in page
 
 
 def test_a_certificate_says_when_it_no_longer_speaks_for_the_person(shop, as_, signed):

@@ -32,6 +32,7 @@ from training.models.evidence import (
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
+from training.models.reminders import MailWish, Reminder
 from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -58,12 +59,14 @@ __all__ = [
     "Level",
     "LevelRules",
     "Lift",
+    "MailWish",
     "Observation",
     "OneTimeLink",
     "PaperPass",
     "Planned",
     "ProgramToken",
     "Reading",
+    "Reminder",
     "Rota",
     "SecondFactorRule",
     "Session",

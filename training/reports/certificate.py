@@ -7,17 +7,26 @@ trucks); and the means to check it against the record book.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext, ngettext
+
 from procedures.models.booking import list_written_kinds
+from procedures.records.days.reader import say_day
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
-from training.records.sheets import evidence_of, forks_text, title_of
+from training.records.sheets import forks_text, title_of
+from training.records.wording.entries import say_entry
 from training.records.wording.signoffs import say_signed
 from training.reports.seen import voids_of
 from training.standing.answer import Answer, answers
+from training.standing.evidence import Job
 from training.standing.known import Known
+from training.standing.levels import version_on
+from training.standing.naming import name_entry
+from training.standing.rules.quiz import valid_pass
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +41,7 @@ class Certificate:
     title: str
     forks: str
     signed: str
+    signer: str
     evidence: tuple[str, ...]
     number: str
     digest: str
@@ -57,24 +67,58 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         .first()
     )
     number, digest = entry or (0, "")
+    # The name as it was signed; brought in from paper, there is only today's.
+    signer = row.printed_name or row.signer.name
     # Asked for a fork that it covers: without one a limited sign-off always says no.
     variant = {name: options[0] for name, options in row.limits.items() if options}
     return Certificate(
         row=row,
         title=title_of(shop, level, row.happened_on),
         forks=forks_text(row.limits),
-        signed=say_signed(
-            # The name as it was signed; brought in from paper, there is only today's.
-            row.printed_name or row.signer.name,
-            founding=row.founding,
-            own=row.signer_id == row.person_id,
-        ),
+        signer=signer,
+        signed=say_signed(signer, founding=row.founding, own=row.signer_id == row.person_id),
         # As known when it was signed: what came later was no ground for it.
-        evidence=evidence_of(
-            Known(shop, row.recorded_at), login, level, row.happened_on, signoffs=False
-        ),
+        evidence=tuple(_rested_on(Known(shop, row.recorded_at), login, level, row.happened_on)),
         number=str(number),
         digest=digest,
         is_void=voids_of(row, "signoff").exists(),
         answer=answers(shop, level, on, now, variant, [login])[0],
     )
+
+
+def _rested_on(known: Known, login: str, level: str, on: date) -> Iterator[str]:
+    """What speaks for the person at a level, by a day: the latest reading of each write-up, the
+    latest pass, all jobs in one line, and what each observer last saw done right.
+
+    A failed quiz and an observation that was not right are no ground for a sign-off; the record
+    page tells them.
+    """
+    versions = known.files.versions.get(level, ())
+    rules = version_on(versions, on) if versions else None
+    for name in rules.writeups if rules else ():
+        read = [row for row in known.readings(login, name) if row.on <= on]
+        if read:
+            yield say_entry(name_entry(known, max(read, key=lambda row: row.revision)))
+    if rules and (passed := valid_pass(known, login, rules, on)):
+        yield say_entry(name_entry(known, passed))
+    if jobs := [row for row in known.jobs(login, level) if row.on <= on]:
+        yield _say_jobs(jobs)
+    seen = [row for row in known.observations(login, level) if row.on <= on and row.right]
+    for last in {row.observer: row for row in seen}.values():
+        yield say_entry(name_entry(known, last))
+
+
+def _say_jobs(jobs: Sequence[Job]) -> str:
+    """So many jobs within which days, and how many of them somebody watched."""
+    watched = sum(row.watched_by is not None for row in jobs)
+    if len(jobs) == 1:
+        text = gettext("supervised job of {day}") if watched else gettext("job of {day}")
+        return text.format(day=say_day(jobs[0].on))
+    text = ngettext(
+        "{jobs} jobs from {first} to {last}, {watched} of them supervised",
+        "{jobs} jobs from {first} to {last}, {watched} of them supervised",
+        watched,
+    )
+    days = sorted(row.on for row in jobs)
+    first, last = say_day(days[0]), say_day(days[-1])
+    return text.format(jobs=len(jobs), first=first, last=last, watched=watched)

@@ -31,24 +31,6 @@ def table_rows(grid: Grid, query: str) -> SafeString:
     return SafeString("".join(pieces))  # every text in it is escaped
 
 
-def wall_rows(grid: Grid) -> SafeString:
-    """The rows of the sheet for the wall: nothing to click, and beside an answer only the last good
-    day.
-    """
-    block = cache(standing_piece)
-    rows = (
-        f'<tr><th scope="row">{escape(row.person.name)}'
-        f"<small>{escape(row.role)} · {escape(row.presence)}</small></th>"
-        + "".join(
-            f'<td data-level="{escape(cell.title)}">{block(cell.block, cell.until)}</td>'
-            for cell in row.cells
-        )
-        + "</tr>"
-        for row in grid.rows
-    )
-    return SafeString("".join(rows))  # every text in it is escaped
-
-
 def _pieces(grid: Grid, query: str) -> Iterator[str]:
     # where there is one level only, a sentence stands beside its block
     columns = max(len(grid.levels) + 1, 3)

@@ -65,6 +65,7 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
         "address": address,
         "code": code,
         "is_own": person == user,
+        "body": "own-sheet",
     }
     return render(request, "training/card.html", context)
 

@@ -18,39 +18,34 @@ from training.records.keeping import head
 from training.reports import certificate as certificates
 from training.reports.bench import bench_page
 from training.reports.cards import code_of
-from training.reports.who_may import grid
-from training.reports.who_may_table import wall_rows
-
-PAPERS = ("A3", "A4")
-MOST_PEOPLE = 5_000
+from training.reports.wall import wall_sheet
+from training.views.forms.wall import WallForm
 
 
 @require_safe
 def wall(request: HttpRequest) -> HttpResponse:
-    """Who may do what on this day, for everybody of one workshop, or of all of them."""
+    """Who may do what today or in the next seven days, for one workshop or for all of them."""
     user = doors.who(request)
     doors.must(user, "training.see_everyone")
-    paper = request.GET.get("paper", "")
-    paper = paper if paper in PAPERS else PAPERS[0]
-    now = shop_now()
-    today = user.workshop.day_of(now)
-    # A wall has one page for everybody, so nothing is left for a second one.
-    found = grid(
-        on=today, known_at=now, variant={}, workshop=user.workshop.name, people_a_page=MOST_PEOPLE
+    form = WallForm(request.GET, own=user.workshop.name)
+    asked, now = form.asked(), shop_now()
+    sheet = wall_sheet(
+        on=user.workshop.day_of(now),
+        known_at=now,
+        workshop=asked["workshop"],
+        is_week=asked["days"] == "7",
+        paper=asked["paper"],
     )
     number, digest = head()
     context = {
-        "grid": found,
-        "rows": wall_rows(found),
-        "workshop": user.workshop,
+        "sheet": sheet,
+        "form": form,
+        "place": asked["workshop"] or gettext("all workshops"),
         "now": now,
-        "today": today,
         "number": str(number),
         "digest": digest,
-        "columns": str(len(found.levels) + 1),
-        "papers": PAPERS,
-        "paper": paper,
-        "body": "wall" if paper == "A3" else "wall-a4",
+        "columns": str(len(sheet.grid.levels) + 1),
+        "body": "wall" if asked["paper"] == "A3" else "wall-a4",
     }
     return render(request, "training/wall.html", context)
 
@@ -60,9 +55,8 @@ def certificate(request: HttpRequest, pk: int) -> HttpResponse:
     user = doors.who(request)
     row, today = doors.sign_off_seen_by(user, pk), user.workshop.today()
     page = certificates.certificate(row, today, shop_now())
-    return render(
-        request, "training/certificate.html", {"page": page, "today": today, "head": head()[1]}
-    )
+    context = {"page": page, "today": today, "head": head()[1], "body": "own-sheet"}
+    return render(request, "training/certificate.html", context)
 
 
 @require_safe

@@ -61,41 +61,43 @@ FAULTS: dict[str, Words] = {
     "not-convertible": _not_convertible,
     # body
     "field-in-text": _(
-        "“{key}:” stands in the text, where it is not read. Put it directly under the heading, "
+        "“{key}:” is in the text, where it has no effect. Put it directly under the heading, "
         "without a blank line."
     ),
     # check_sheet
     "value-outside": _(
-        "{title}: {measured} is outside {wanted}. Have it put right and write down the new "
-        "value, or tell the line as not right."
+        "{title}: {measured} is outside {wanted}. Have it put right and type the new value, or "
+        "mark the line “not right”."
     ),
     # demands
     "demands-no-list": _(
-        "A list of demands belongs here, each with when, because, and needs or caution with names."
+        "Write a list of demands here. Each has “when”, “because”, and “needs” or “caution” "
+        "with “names”."
     ),
     "unknown-demand-key": _("“{key}” is not a key of a demand. Use one of {known}."),
-    "demand-key-twice": _("“{key}” stands in this demand twice. Keep one of them."),
+    "demand-key-twice": _("“{key}” is in this demand twice. Keep one of them."),
     "demand-without-when": _(
-        "This demand has no when. Say which steps it is about, such as when: {{tool: strap "
+        "This demand has no “when”. Say which steps it is about, such as when: {{tool: strap "
         "wrench}}."
     ),
-    "demand-without-because": _("This demand has no because. Say why in a few words."),
+    "demand-without-because": _("This demand has no “because”. Say why in a few words."),
     "caution-without-names": _(
-        "caution and names belong together: the signal word, and the words that the message must "
-        "have."
+        "“caution” and “names” belong together: the signal word, and the words that the message "
+        "must have."
     ),
-    "demand-of-nothing": _("This demand asks for nothing. Add needs, or caution with names."),
+    "demand-of-nothing": _("This demand asks for nothing. Add “needs”, or “caution” with “names”."),
     "unknown-signal-word": _("“{word}” is not a signal word. Use one of {known}."),
-    "unknown-when-field": _("“{key}” is not a field that when can ask for. Use one of {known}."),
-    "when-field-twice": _("“{key}” stands in this when twice. Put all its names into one list."),
+    "unknown-when-field": _("“{key}” is not a field that “when” can use. Use one of {known}."),
+    "when-field-twice": _("“{key}” is in this “when” twice. Put all its names into one list."),
     "when-without-field": _(
-        "when names no field. Say which steps this is about, such as when: {{tool: strap wrench}}."
+        "“when” names no field. Say which steps this is about, such as when: {{tool: strap "
+        "wrench}}."
     ),
-    "no-names": _("One name or a list of names belongs here."),
+    "no-names": _("Write one name or a list of names here."),
     "empty-list": _("This list is empty. Write at least one name into it."),
     # fields
     "fence-under-heading": _(
-        "A code fence stands directly under the heading. Leave a blank line above it."
+        "A code fence is directly under the heading. Leave a blank line above it."
     ),
     "no-field-line": _(
         "“{line}” is not a field line. Write key: value, or leave a blank line above the text."
@@ -105,7 +107,7 @@ FAULTS: dict[str, Words] = {
     ),
     "field-without-value": _("“{key}” has no value. Write one or take the line out."),
     "empty-value": _("“{key}” has an empty value between two semicolons. Take one semicolon out."),
-    "hold-not-yes": _("“hold” is yes. Write yes, or take the line out."),
+    "hold-not-yes": _("The line “hold” can only say yes. Write yes, or take the line out."),
     "check-side-empty": _(
         "A side of this check is empty. Write what is looked at | what happens if it fails."
     ),
@@ -120,20 +122,21 @@ FAULTS: dict[str, Words] = {
     "no-header": _(
         "There is no header. Start the text with a line ---, a title and another line ---."
     ),
-    "header-key-twice": _("“{key}” stands in the header twice. Keep one of them."),
+    "header-key-twice": _("“{key}” is in the header twice. Keep one of them."),
     "unknown-header-key": _("“{key}” is not a key of the header. Use one of {known}."),
     "no-title": _("The header has no title. Write title: and what the write-up is called."),
-    "not-one-of": _("Only {known} can stand here. Write one of them."),
+    "not-one-of": _("Write one of these here: {known}."),
     "no-day": _("This is not a day. Write one such as 2026-11-25."),
     "no-moment": _(
-        "This is not a moment with its offset. Write one such as 2026-11-25T15:47:00+01:00 or "
+        "This is not a time with its offset from UTC. Write one such as "
+        "2026-11-25T15:47:00+01:00 or "
         "2026-11-25T14:47:00Z."
     ),
     "bad-variant": _("“{name}” needs a name that no other variant has, and at least one option."),
     "option-twice": _("“{name}” has an option twice. Keep one of them."),
     # letters
     "name-hidden-letter": _(
-        "The name holds an invisible letter ({letter}). Delete it and type the name again."
+        "The name has an invisible letter ({letter}). Delete it and type the name again."
     ),
     "name-without-letter": _(
         "The name has no letter in it. Write the name as it is to be printed."
@@ -146,7 +149,7 @@ FAULTS: dict[str, Words] = {
         "The text is longer than {most} characters and is not read. Split it into several "
         "write-ups."
     ),
-    "id-taken": _("Another step has the id “{id}” already. Give this one an id of its own."),
+    "id-taken": _("Another step has the id “{id}” already. Give this one another id."),
     "bad-id": _("“{id}” cannot be an id. Use small letters, digits and hyphens."),
     "caution-after-action": _(
         "The {word} “{title}” comes after the work it warns of. Put it before the first sentence "
@@ -160,33 +163,33 @@ FAULTS: dict[str, Words] = {
     "yaml-tag": _(
         "Type marks (!) are not read here. Everything is text; put such a word in quotes."
     ),
-    "yaml-too-deep": _("Lists stand too deep in lists here. Take one list out of the other."),
+    "yaml-too-deep": _("There are too many lists inside lists here. Take one out."),
     "yaml-too-long": _("This is longer than {most} characters. Split it into several."),
     "no-yaml": _(
-        "This is not YAML that can be read: {problem}. Look for an odd mark or a bracket on this "
+        "This is not YAML that can be read: {problem}. Look for a stray mark or bracket on this "
         "line."
     ),
     "yaml-odd-letter": _(
-        "A letter in it cannot be read. Type the text again, or take odd letters out."
+        "It has a letter that cannot be read. Type the text again, or take strange letters out."
     ),
-    "no-entries": _("Lines of the form “key: value” belong here."),
+    "no-entries": _("Write lines of the form “key: value” here."),
     "key-no-word": _("A key must be plain words. Take brackets and lists out of it."),
-    "list-for-name": _("One name or text belongs here, no list."),
+    "list-for-name": _("Write one name or text here, not a list."),
     "nothing-written": _("Nothing is written here. Write a value or leave the line out."),
-    "no-list-of-lists": _("A list of lists belongs here, such as [[air let out, depressurised]]."),
-    "hidden-letter": _("An invisible letter ({letter}) is here. Leave it out."),
-    "yaml-key-twice": _("“{key}” stands here twice. Keep one of them."),
+    "no-list-of-lists": _("Write a list of lists here, such as [[air let out, depressurised]]."),
+    "hidden-letter": _("There is an invisible letter ({letter}) here. Delete it."),
+    "yaml-key-twice": _("“{key}” is here twice. Keep one of them."),
     # render
     "piece-too-much": _(
-        "This piece is too long, or its brackets stand too deep in each other, to be laid out. It "
-        "is shown as it is written."
+        "This piece is too long to lay out, or has too many brackets inside brackets. It is "
+        "shown as you wrote it."
     ),
     # rules
     "unknown-rules-key": _("“{key}” is not a key of the rules. Use one of {known}."),
     "fact-in-two-groups": _(
-        "“{name}” stands in two groups of states. Keep it in one, or join the groups."
+        "“{name}” is in two groups of states. Keep it in one, or join the groups."
     ),
-    "source-twice": _("“{source}” stands under safe twice. Keep one of them."),
+    "source-twice": _("“{source}” is under “safe” twice. Keep one of them."),
     # header: what stands inside a key is told after the key
     "header-unreadable": _("The header cannot be read. {because}"),
     "key-unreadable": _("“{key}” cannot be read. {because}"),

@@ -9,20 +9,20 @@ OLD_TEXTS: dict[str, Words] = {
         "It names a step by its number. Steps are named by their titles here; write the title."
     ),
     "caution-at-the-end": _(
-        "No step comes after this caution, so it stands at the end. Put it into its step."
+        "No step comes after this caution, so it was put at the end. Move it into its step."
     ),
     "caution-in-next-step": _(
-        "This caution stands in the step after it, “{title}”. Move it if it belongs elsewhere."
+        "This caution was put into the step after it, “{title}”. Move it if it belongs elsewhere."
     ),
     "number-skipped": _(
         "Number {number} comes after number {before}. Add the step that is missing, if one is."
     ),
     "caution-in-introduction": _(
-        "This caution comes before the first step, so it stands in the introduction."
+        "This caution comes before the first step, so it was put into the introduction."
     ),
-    "text-in-introduction": _("It belongs to no step, so it stands in the introduction."),
+    "text-in-introduction": _("It belongs to no step, so it was put into the introduction."),
     "text-under-phase": _(
-        "It belongs to no step, so it stands under “{title}”, before its first step."
+        "It belongs to no step, so it was put under “{title}”, before the first step there."
     ),
 }
 """The sentence of each guess, made from its arguments."""

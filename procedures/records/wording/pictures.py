@@ -7,11 +7,12 @@ from procedures.records.wording.pieces import Words
 PICTURES: dict[str, Words] = {
     "file-empty": _("The file is empty. Choose it again."),
     "file-too-large": _(
-        "The file has {size:.0f} MB; at most {most} MB are taken. Make the picture smaller."
+        "The file has {size:.0f} MB, but the site takes at most {most} MB. Make the picture "
+        "smaller."
     ),
     "photo-too-large": _(
-        "The photo has {size:.0f} megapixels; at most {most} are taken of this kind. Make it "
-        "smaller, or save it as a plain JPEG."
+        "The photo has {size:.0f} megapixels, but the site takes at most {most} of this kind. "
+        "Make it smaller, or save it as a plain JPEG."
     ),
     "photo-damaged": _("The photo is damaged or cut off. Take it from the camera or phone again."),
     "photo-far-too-large": _("The photo has far more than {most} megapixels. Make it smaller."),
@@ -19,17 +20,17 @@ PICTURES: dict[str, Words] = {
         "This is a HEIC photo. Set the phone to save photos as JPEG, or send it as JPEG."
     ),
     "no-picture": _(
-        "By its content this file is not a JPEG, PNG or WebP photo and not an SVG drawing, "
-        "whatever its name says. Save it as one of them."
+        "This file is not a JPEG, PNG or WebP photo and not an SVG drawing, whatever its name "
+        "says. Save it as one of them."
     ),
     "drawing-too-large": _(
-        "The drawing has {size} kB; at most {most} kB are taken. Make it simpler."
+        "The drawing has {size} kB, but the site takes at most {most} kB. Make it simpler."
     ),
     "drawing-without-shapes": _(
-        "The drawing holds no shapes. Draw it with paths, lines, circles and text."
+        "The drawing has no shapes. Draw it with paths, lines, circles and text."
     ),
     "drawing-of-document-type": _(
-        "The drawing holds a document type, which could hide things. Save it again as plain SVG "
+        "The drawing has a document type, which could hide things. Save it again as plain SVG "
         "without one."
     ),
     "no-drawing": _(
@@ -40,17 +41,17 @@ PICTURES: dict[str, Words] = {
         "The drawing does not say how large it is. Give it a viewBox, such as 0 0 320 200."
     ),
     "drawing-of-entity": _(
-        "The drawing holds an entity, which could hide things. Save it again as plain SVG."
+        "The drawing has an entity, which could hide things. Save it again as plain SVG."
     ),
     "drawing-of-element": _(
-        "The drawing holds a “{name}”. Only plain shapes, patterns and text are taken: turn it "
-        "into paths or take it out, then upload again."
+        "The drawing has a “{name}”, but the site takes only plain shapes, patterns and text. "
+        "Turn it into paths or take it out, then upload again."
     ),
     "drawing-that-acts": _(
-        "The drawing holds something that acts (“{name}”). Take it out, then upload again."
+        "The drawing has something that runs or moves (“{name}”). Take it out, then upload again."
     ),
     "drawing-of-link": _(
-        "The drawing holds a link or a picture from elsewhere. Take it out, then upload again."
+        "The drawing has a link, or a picture from elsewhere. Take it out, then upload again."
     ),
     "drawing-points-outside": _(
         "The drawing points to something outside itself. Take it out, then upload again."

@@ -67,14 +67,14 @@ def _notice_missing(words: str, hazard: str) -> str:
 
 
 def _several_hazards(label: str, kinds: Sequence[str]) -> str:
-    told = gettext("{label} speaks of {kinds}. Write one caution for each hazard.")
+    told = gettext("{label} warns of {kinds}. Write one caution for each hazard.")
     return told.format(label=label, kinds=", ".join(str(HAZARDS[kind]) for kind in kinds))
 
 
 def _protection_without_step(sentence: str, protection: str) -> str:
     told = gettext(
-        "“{sentence}” asks for {protection}, but no step before this one sees to it. Add the step, "
-        "or name it under given: or needs:."
+        "“{sentence}” asks for {protection}, but no step before this one takes care of it. Add "
+        "the step, or name it under given: or needs:."
     )
     return told.format(sentence=sentence, protection=PROTECTIONS[protection])
 
@@ -118,10 +118,10 @@ PROOF: dict[str, Words] = {
         "count",
     ),
     "command-too-long": ngettext_lazy(
-        "This command has {count} word; somebody with a tool in the hand keeps {most}. Split it, "
-        "or drop what is said elsewhere.",
-        "This command has {count} words; somebody with a tool in the hand keeps {most}. Split "
-        "it, or drop what is said elsewhere.",
+        "This command has {count} word; somebody with a tool in the hand can keep {most} in "
+        "mind. Split it, or drop what is said elsewhere.",
+        "This command has {count} words; somebody with a tool in the hand can keep {most} in "
+        "mind. Split it, or drop what is said elsewhere.",
         "count",
     ),
     "sentence-too-long": ngettext_lazy(
@@ -144,8 +144,8 @@ PROOF: dict[str, Words] = {
         "“{found}” does not say who does it. Write a command, or name who or what acts."
     ),
     "note-commands": _(
-        "“{sentence}” is a command, and a note is not worked by. Make it a step, or say only "
-        "what is so."
+        "“{sentence}” is a command, but nobody works through a note. Make it a step, or only "
+        "state the fact."
     ),
     "article-missing": _("Write “the {thing}” or “a {thing}”."),
     "unclear-pronoun": _unclear_pronoun,
@@ -232,7 +232,7 @@ PROOF: dict[str, Words] = {
     "text-against-field": _(
         "The text says {found}, the torque: line says {fields}. Correct one of the two."
     ),
-    "range-backward": _("“{found}” does not run upward. Write the lower number first."),
+    "range-backward": _("“{found}” runs backwards. Write the lower number first."),
     "absolute-pressure": _(
         "“{found}” is an absolute pressure; a pump shows gauge pressure. Write what the pump shows."
     ),
@@ -250,7 +250,7 @@ PROOF: dict[str, Words] = {
         "it a NOTICE."
     ),
     "other-signal-word": _(
-        "By its harm, “{harm}”, this is a {wanted}, not a {word}. Change the word, or say the "
+        "The harm “{harm}” makes this a {wanted}, not a {word}. Change the word, or say the "
         "harm more exactly."
     ),
     "several-dangers": _(
@@ -261,24 +261,24 @@ PROOF: dict[str, Words] = {
         "{label} warns of the same hazard as the {other} in line {line}. Give both the same word."
     ),
     "signal-word-in-text": _(
-        "The word “{found}” stands in the panel already. Name the hazard itself in the sentence."
+        "The panel shows the word “{found}” already. Name the hazard itself in the sentence."
     ),
     "caution-comes-late": _(
         "{label} comes after the words that it warns of. Put it above the first sentence of the "
         "step."
     ),
-    "worst-not-first": _("{label} stands below a {other}. Put the worst first."),
+    "worst-not-first": _("{label} comes after a {other}. Put the worst first."),
     "too-many-cautions": ngettext_lazy(
-        "{count} caution before one step is not read. Split the step, or put what covers the "
+        "Nobody reads {count} caution before one step. Split the step, or put what covers the "
         "phase above its first step.",
-        "{count} cautions before one step are not read. Split the step, or put what covers the "
+        "Nobody reads {count} cautions before one step. Split the step, or put what covers the "
         "phase above its first step.",
         "count",
     ),
     "caution-too-often": ngettext_lazy(
-        "“{title}” stands once in this phase. Put it once above the first step, and again only "
+        "“{title}” is in this phase once. Put it once above the first step, and again only "
         "where it matters most.",
-        "“{title}” stands {count} times in this phase. Put it once above the first step, and "
+        "“{title}” is in this phase {count} times. Put it once above the first step, and "
         "again only where it matters most.",
         "count",
     ),
@@ -286,8 +286,8 @@ PROOF: dict[str, Words] = {
     "protection-without-step": _protection_without_step,
     # readability
     "hard-to-read": _(
-        "Shorter sentences and words, please: this text asks for {years:.0f} years of school; "
-        "write for {wanted}."
+        "This text needs {years:.0f} years of school to read; write for {wanted}. Use shorter "
+        "sentences and shorter words."
     ),
     # steps
     "further-command": _(
@@ -318,9 +318,7 @@ PROOF: dict[str, Words] = {
     "item-misnumbered": _(
         "Item {mark} should carry the number {number}. Number the items 1, 2, 3 without gaps."
     ),
-    "list-too-deep": _(
-        "A list in a list of a step is too deep to keep one’s place in. Make steps of it."
-    ),
+    "list-too-deep": _("In a list inside a list people lose their place. Make steps of it."),
     "choice-not-told": _("These items are a choice. Say so above them: “Do one of these:”."),
     "many-steps": ngettext_lazy(
         "{count} step in one phase is many to keep in mind. Split it in two.",
@@ -333,14 +331,15 @@ PROOF: dict[str, Words] = {
         "count",
     ),
     "prohibition": _(
-        "“{found}” leaves open what to do. Say what to do, or make it the avoidance of a caution."
+        "“{found}” does not say what to do. Say it, or make this the avoid: line of a caution."
     ),
     "never": _("Write “do not” for “{found}”."),
     "make-sure-of-what": _(
         "Make sure of what? Write “Make sure that …”, or give the step a check: line."
     ),
     "result-not-said": _(
-        "What does somebody find who has to {verb} here? Give the step a measure: or a check: line."
+        "What should somebody find when they {verb} here? Give the step a measure: or a check: "
+        "line."
     ),
     "tightness-not-said": _(
         "How tight? Give the step a torque: line, or write “by hand” or “until …”."
@@ -354,8 +353,8 @@ PROOF: dict[str, Words] = {
         "Step {number} comes only later. Put here what is needed, or call the step by its title."
     ),
     "second-reference": _(
-        "A second reference (step {number}) in one step makes somebody leaf to and fro. Write "
-        "out what is needed."
+        "This is the second reference (step {number}) in one step, so people have to jump back "
+        "and forth. Write out what is needed."
     ),
 }
 """The sentence of each finding, made from its arguments."""

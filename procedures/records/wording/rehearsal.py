@@ -7,36 +7,33 @@ from procedures.records.wording.pieces import Words
 
 REHEARSAL: dict[str, Words] = {
     "need-not-met": _(
-        "“{about}” is needed here, but it does not hold. Put the step that makes it before this "
-        "one."
+        "“{about}” is needed here, but it is not true yet. Put the step that makes it true "
+        "before this one."
     ),
     "never-made": _(
-        "“{about}” is needed, but no step makes it and it is not given. Add a step that makes "
-        "it, or give it in the header."
+        "“{about}” is needed here, but no step makes it true. Add a step that does, or name it "
+        "in the header under given."
     ),
     "demand-not-met": _(
-        "“{about}” must hold here, but it does not. The shop's rules ask for it because "
-        "{because}. Put the step that makes it before this one."
+        "“{about}” must be true here, but it is not. The shop's rules ask for it because "
+        "{because}. Put the step that makes it true before this one."
     ),
     "demand-no-caution": _(
-        "This step needs a {word} or a graver message with the words “{about}” in its title or "
+        "This step needs a {word} or a stronger signal word, with “{about}” in the title or "
         "hazard line, because {because}."
     ),
     "opens-unsafe": _(
-        "The {about} is opened while it is not known to be safe: “{fact}” does not hold. Make it "
-        "safe first."
+        "This step opens the {about} before it is safe: “{fact}” is not true yet. Make it safe "
+        "first."
     ),
     "unknown-danger": _(
-        "The shop's rules do not name “{about}”, so nothing says what makes it safe. Name it "
-        "there under safe."
+        "The shop's rules do not say what makes “{about}” safe. Add it there under safe."
     ),
     "part-not-on": _(
-        "“{about}” is not on here, so it cannot be taken off or thrown away. Check the steps "
-        "before this one."
+        "“{about}” is not fitted here, so it cannot be taken off or thrown away. Check the "
+        "steps before this one."
     ),
-    "part-already-on": _(
-        "“{about}” is on already, so it cannot be fitted. Take it off first, or leave this out."
-    ),
+    "part-already-on": _("“{about}” is fitted already. Take it off first, or leave this out."),
     "part-was-scrapped": _(
         "“{about}” was thrown away, so the old one cannot go back. Fit a new one."
     ),
@@ -47,26 +44,27 @@ REHEARSAL: dict[str, Words] = {
         "“{about}” is still off at the end. Fit it, or name it in the header under leaves off."
     ),
     "part-not-replaced": _(
-        "“{about}” was thrown away and no new one is on at the end. Fit a new one."
+        "“{about}” was thrown away, and no new one is fitted at the end. Fit a new one."
     ),
     "guard-left": _(
-        "“{about}” still holds at the end. End it, or name it in the header under leaves."
+        "“{about}” is still true at the end. Add a step that ends it, or name it in the header "
+        "under leaves."
     ),
-    "made-twice": _("“{about}” is made while it holds already. End it first, or leave this out."),
+    "made-twice": _("“{about}” is true already. End it first, or leave this out."),
     "ends-nothing": _(
-        "“{about}” is ended here, but it does not hold. Check the steps before this one."
+        "This step ends “{about}”, but it is not true here. Check the steps before this one."
     ),
     "out-of-order": _(
-        "This step comes after “{about}”, which has not been done here. Move one of them, or "
+        "This step says it comes after “{about}”, which is not done yet. Move one of them, or "
         "correct the name."
     ),
     "leaves-not-met": _(
-        "The header says that the work leaves “{about}” so, but at the end it is not. Correct "
-        "the steps or the header."
+        "The header says that “{about}” is true at the end, but it is not. Correct the steps or "
+        "the header."
     ),
     "follows-not-met": _(
-        "This write-up follows “{name}”, which does not fit in “{about}”. Make the end of that "
-        "one and the start of this one agree."
+        "This write-up follows “{name}”, but the two do not agree on “{about}”. Make the end of "
+        "that one fit the start of this one."
     ),
     "unknown-option": _(
         "The header has no variant or option “{about}”. Correct the name, or add it to the header."
@@ -80,16 +78,16 @@ REHEARSAL: dict[str, Words] = {
         "sentence."
     ),
     "follows-not-there": _(
-        "This write-up follows “{about}”, which is not among the write-ups at hand. Add it or "
-        "correct the name."
+        "This write-up follows “{about}”, but there is no such write-up. Add it, or correct the "
+        "name."
     ),
     "given-excluded": _(
-        "“{about}” cannot be given together with another fact of its group: by the shop's rules "
-        "at most one of them holds. Take one out."
+        "“{about}” is given together with another fact of its group, but by the shop's rules "
+        "only one of them can be true. Take one out."
     ),
     "too-many-cases": _(
-        "The options of this write-up meet in too many ways to be rehearsed. Split it into "
-        "several write-ups."
+        "This write-up has too many combinations of options to rehearse. Split it into several "
+        "write-ups."
     ),
     "unknown-drawing": _(
         "There is no drawing “{about}”, so readers see only its description. Look it up under "
